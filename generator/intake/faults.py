@@ -1,0 +1,148 @@
+"""A validation error of a record as a finding a chef can act on."""
+
+from __future__ import annotations
+
+import difflib
+import typing
+from typing import Any
+
+from pydantic import ValidationError
+
+from generator.finding import Finding, Place
+from generator.records.record import Record
+from generator.source_text import Mapping, Sequence, place_of
+
+_GROUP = "A group of keys is expected here, one a line, set in by two spaces."
+
+
+def _inner_record(annotation: Any) -> type[Record] | None:
+    """The record class inside an annotation such as ``dict[str, Line] | None``."""
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return annotation
+    for argument in typing.get_args(annotation):
+        found = _inner_record(argument)
+        if found:
+            return found
+    return None
+
+
+def _field(model: type[Record], key: Any) -> Any:
+    for name, field in model.model_fields.items():
+        if key in (field.alias, name):
+            return field.annotation
+    return None
+
+
+def keys_of(model: type[Record]) -> list[str]:
+    """The keys a record knows, in the order of its fields."""
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _model_at(model: type[Record], loc: tuple[Any, ...]) -> type[Record] | None:
+    current: Any = model
+    for key in loc:
+        if isinstance(current, type) and issubclass(current, Record):
+            current = _field(current, key)
+        elif (inner := _inner_record(current)) and not isinstance(key, int):
+            taken = _field(inner, key)
+            current = taken if taken is not None else current
+    return _inner_record(current)
+
+
+def _walk(tree: Any, loc: tuple[Any, ...], start: Place) -> tuple[Any, Place, Place]:
+    """The value at ``loc`` as far as it exists, its place, and the place of its last key."""
+    node, value_at, key_at = tree, place_of(tree, start), start
+    for key in loc:
+        if isinstance(node, Mapping) and key in node:
+            key_at = node.keys_at[key]
+            node = node[key]
+            value_at = place_of(node, key_at)
+        elif isinstance(node, Sequence) and isinstance(key, int) and key < len(node):
+            node = node[key]
+            value_at = key_at = place_of(node, value_at)
+        elif isinstance(key, int) and isinstance(node, str):
+            continue  # a single text standing for a list of one
+        else:
+            break
+    return node, value_at, key_at
+
+
+def _near(word: str, known: list[str]) -> str:
+    """The known word nearest to ``word``, or nothing: words only, never acted on."""
+    near = difflib.get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=0.6)
+    return near[0] if near else ""
+
+
+def spliced(place: Place, mend: str) -> str:
+    """The quoted line with its fault replaced by ``mend``; a whole line stays as it is."""
+    start = place.column - 1
+    if ": " in mend or not place.text or start < 0:
+        return mend
+    return (place.text[:start] + mend + place.text[start + place.length :]).strip()
+
+
+def findings_of(
+    error: ValidationError, model: type[Record], tree: Any, start: Place, about: str
+) -> list[Finding]:
+    """Every fault of one record. ``start`` is where the record stands, ``about`` its id."""
+    return [
+        _finding(fault, model, tree, start, about)
+        for fault in error.errors(include_url=False, include_input=True)
+    ]
+
+
+def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
+    loc: tuple[Any, ...] = fault["loc"]
+    kind = fault["type"]
+    context = fault.get("ctx", {})
+    _, value_at, key_at = _walk(tree, loc, start)
+
+    def finding(
+        code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
+    ) -> Finding:
+        mended = tuple(spliced(place, mend) for mend in write)
+        return Finding(code, "error", message, place, help, mended, about=frozenset({about}))
+
+    if kind == "missing":
+        key = str(loc[-1])
+        field = _model_at(model, loc[:-1]) or model
+        described = next(
+            (f.description for n, f in field.model_fields.items() if key in (n, f.alias)), ""
+        )
+        _, _, parent_key = _walk(tree, loc[:-1], start)
+        help = f"{described or ''}".strip()
+        return finding("key-missing", parent_key, f"`{key}` is missing here.", help)
+    if kind == "extra_forbidden":
+        known = keys_of(_model_at(model, loc[:-1]) or model)
+        near = _near(str(loc[-1]), known)
+        hint = f"Did you mean `{near}`? " if near else ""
+        return finding(
+            "key-unknown",
+            key_at,
+            f"`{loc[-1]}` is not a key here.",
+            f"{hint}Known: {', '.join(known)}.",
+            (near,) if near else (),
+        )
+    if kind in ("literal_error", "enum"):
+        expected = [w.strip("' ") for w in context["expected"].replace(" or ", ", ").split(", ")]
+        near = _near(str(fault["input"]), [w.replace("-", "_") for w in expected]).replace("_", "-")
+        hint = f"Did you mean `{near}`? " if near in expected else ""
+        return finding(
+            "word-unknown",
+            value_at,
+            f"`{fault['input']}` is not one of the words known here.",
+            f"{hint}Known: {', '.join(expected)}.",
+            (near,) if near in expected else (),
+        )
+    if "words" in context:
+        place = key_at if kind == "value-missing" or (loc and loc[-1] == "[key]") else value_at
+        return finding(kind, place, context["words"], context["help"], tuple(context["write"]))
+    if kind in ("model_type", "dict_type", "model_attributes_type"):
+        return finding("group-expected", value_at, _GROUP)
+    if kind in ("tuple_type", "list_type"):
+        return finding("list-expected", value_at, "A list is expected here.", "As in [one, two].")
+    if kind == "too_short":
+        return finding("list-empty", value_at, "There must be at least one entry here.")
+    if kind == "string_type":
+        return finding("text-expected", value_at, "A single value is expected here.")
+    return finding("value-unreadable", value_at, f"This value can't be read: {fault['msg']}.")

@@ -1,0 +1,164 @@
+"""Reading files of records: one record a file, or many under their ids; faults gathered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from generator.finding import Finding, Place
+from generator.intake.faults import findings_of
+from generator.measures.units import Units
+from generator.records.fields import ID_PATTERN
+from generator.records.record import Record
+from generator.source_text import Document, Mapping, place_of, read_file
+
+EVERYTHING = "*"
+"""What a finding is about when it stops the whole manual."""
+
+_R = TypeVar("_R", bound=Record)
+
+
+class Reader:
+    """Gathers records and findings over all files."""
+
+    def __init__(self, root: Path, top: str) -> None:
+        self.root = root
+        self.top = top
+        self.findings: list[Finding] = []
+        self.broken: set[str] = set()
+        self.names: dict[str, str] = {}
+        self.files = 0
+        self.partial = False
+        self.units: Units | None = None
+
+    def document(self, path: Path) -> Document:
+        self.files += 1
+        return read_file(path, path.relative_to(self.root).as_posix())
+
+    def folder(self, name: str) -> Iterator[Path]:
+        folder = self.root / self.top / name
+        if not folder.is_dir():
+            return
+        for path in sorted(folder.iterdir()):
+            if path.suffix == ".yml":
+                self.note_file(path, "file-ending", "Standards end in .yaml.", "Rename the file.")
+            elif path.suffix == ".yaml" and path.is_file():
+                yield path
+
+    def note_file(self, path: Path, code: str, message: str, help: str) -> None:
+        place = Place(path.relative_to(self.root).as_posix())
+        self.findings.append(
+            Finding(code, "error", message, place, help, about=frozenset({EVERYTHING}))
+        )
+
+    def record(self, model: type[_R], tree: Any, start: Place, ident: str) -> _R | None:
+        if isinstance(tree, Mapping) and isinstance(tree.get("name"), str):
+            self.names.setdefault(ident, str(tree["name"]))
+        try:
+            record = model.model_validate(tree, context={"units": self.units})
+        except ValidationError as error:
+            self.findings.extend(findings_of(error, model, tree, start, ident))
+            self.broken.add(ident)
+            return None
+        return record
+
+    def take(self, document: Document, about: str) -> Any:
+        """The tree of a document, its findings taken; None if there is nothing to read."""
+        for finding in document.findings:
+            self.findings.append(replace(finding, about=frozenset({about})))
+        if document.tree is None:
+            if not document.findings:
+                empty = Finding(
+                    "file-empty",
+                    "error",
+                    "This file is empty.",
+                    Place(document.file),
+                    "Delete it, or start from a skeleton.",
+                    about=frozenset({about}),
+                )
+                self.findings.append(empty)
+            return None
+        if document.findings:
+            self.broken.add(about)
+        return document.tree
+
+    def one_each(self, folder: str, model: type[_R], prefix: str = "") -> dict[str, _R]:
+        """One record a file, under the file's name."""
+        records: dict[str, _R] = {}
+        for path in self.folder(folder):
+            ident = path.stem
+            file = path.relative_to(self.root).as_posix()
+            if not ID_PATTERN.fullmatch(ident):
+                self.note_file(
+                    path,
+                    "id-form",
+                    f"`{ident}` is not an id: small letters, digits, single hyphens.",
+                    "Rename the file; the name people read stands under `name`.",
+                )
+                continue
+            tree = self.take(self.document(path), prefix + ident)
+            if tree is None:
+                self.broken.add(prefix + ident)
+                continue
+            start = Place(file, 1, 1, place_of(tree, Place(file)).text)
+            record = self.record(model, tree, start, prefix + ident)
+            if record is not None and prefix + ident not in self.broken:
+                records[ident] = record
+        return records
+
+    def many_each(
+        self, folder: str, model_for: Callable[[Any], type[_R]], prefix: str = ""
+    ) -> dict[str, _R]:
+        """Many records a file, each under its id."""
+        records: dict[str, _R] = {}
+        places: dict[str, Place] = {}
+        for path in self.folder(folder):
+            file = path.relative_to(self.root).as_posix()
+            tree = self.take(self.document(path), EVERYTHING)
+            if not isinstance(tree, Mapping):
+                self.partial = True
+                if tree is not None:
+                    self.note_file(
+                        path,
+                        "group-expected",
+                        "Ids with their facts are expected here.",
+                        "As in `salt-fine:` and its keys below it.",
+                    )
+                continue
+            for ident, inner in tree.items():
+                start = tree.keys_at[ident]
+                if ident in places:
+                    self.findings.append(
+                        Finding(
+                            "id-twice",
+                            "error",
+                            f"`{ident}` stands in two places (also {places[ident]}).",
+                            start,
+                            "Keep one; ids are one namespace.",
+                            about=frozenset({prefix + ident}),
+                        )
+                    )
+                    continue
+                places[ident] = start
+                if not ID_PATTERN.fullmatch(ident):
+                    self.findings.append(
+                        Finding(
+                            "id-form",
+                            "error",
+                            f"`{ident}` is not an id: small letters, digits, single hyphens.",
+                            start,
+                            "The name people read stands under `name`.",
+                            about=frozenset({prefix + ident}),
+                        )
+                    )
+                    self.broken.add(prefix + ident)
+                    continue
+                record = self.record(model_for(inner), inner, start, prefix + ident)
+                if record is not None:
+                    record.set_place(start)
+                    records[ident] = record
+        return records

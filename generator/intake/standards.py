@@ -1,0 +1,111 @@
+"""Read a project's ``standards/``: kitchen, stations, equipment, ingredients, processes, formulas.
+
+``office/`` (prices, suppliers) is never opened here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from generator.finding import Finding, Place
+from generator.intake.reading import EVERYTHING, Reader
+from generator.measures.units import Units, load_units
+from generator.records.equipment import KINDS, Equipment
+from generator.records.formula import Formula
+from generator.records.ingredient import Ingredient
+from generator.records.kitchen import Kitchen
+from generator.records.process import Process
+from generator.records.station import Station
+from generator.source_text import Mapping, place_of
+
+FOLDER = "standards"
+
+
+@dataclass(frozen=True)
+class Standards:
+    """All records of a project, and what was wrong with those that couldn't be read.
+
+    ``broken`` holds ids whose record is unusable, ``names`` the names people read even so,
+    ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
+    all, so that an unknown id may only be unread.
+    """
+
+    kitchen: Kitchen | None
+    units: Units
+    stations: dict[str, Station]
+    equipment: dict[str, Equipment]
+    ingredients: dict[str, Ingredient]
+    processes: dict[str, Process]
+    formulas: dict[str, Formula]
+    formula_files: dict[str, str]
+    names: dict[str, str]
+    broken: frozenset[str]
+    partial: bool
+    files: int
+    findings: tuple[Finding, ...] = field(repr=False)
+
+
+def _equipment_model(tree: Any) -> type[Equipment]:
+    kind = tree.get("kind") if isinstance(tree, Mapping) else None
+    return KINDS.get(kind, _AnyKind) if isinstance(kind, str) else _AnyKind
+
+
+class _AnyKind(Equipment):
+    """Equipment whose kind is unknown: validated only to say which kinds there are."""
+
+    kind: Literal[tuple(KINDS)]  # type: ignore[valid-type]
+
+
+def read_standards(project: Path, shared: Path) -> Standards:
+    """Read every record of ``project``; ``shared`` is the folder of reference data."""
+    reader = Reader(project, FOLDER)
+    reader.units = load_units(shared, "us")
+    kitchen = _kitchen(reader)
+    reader.units = load_units(shared, kitchen.cup if kitchen else "us")
+    stations = reader.one_each("stations", Station, "station:")
+    equipment = reader.many_each("equipment", _equipment_model, "equipment:")
+    ingredients = reader.many_each("ingredients", lambda _: Ingredient)
+    processes = reader.one_each("processes", Process, "process:")
+    formulas = reader.one_each("formulas", Formula)
+    formula_files = {
+        path.stem: path.relative_to(project).as_posix() for path in reader.folder("formulas")
+    }
+    for ident in sorted(set(formulas) & set(ingredients)):
+        reader.findings.append(
+            Finding(
+                "id-twice",
+                "error",
+                f"`{ident}` is an ingredient and a formula.",
+                ingredients[ident].place(),
+                "Ids are one namespace: rename one of them.",
+                about=frozenset({ident}),
+            )
+        )
+    return Standards(
+        kitchen, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
+        reader.names, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(reader.findings)),
+    )  # fmt: skip
+
+
+def _kitchen(reader: Reader) -> Kitchen | None:
+    path = reader.root / FOLDER / "kitchen.yaml"
+    file = f"{FOLDER}/kitchen.yaml"
+    if not path.is_file():
+        reader.findings.append(
+            Finding(
+                "kitchen-missing",
+                "error",
+                "There is no kitchen.yaml.",
+                Place(file),
+                "It says whose law, probe and cup are meant.",
+                about=frozenset({EVERYTHING}),
+            )
+        )
+        return None
+    tree = reader.take(reader.document(path), EVERYTHING)
+    if tree is None:
+        return None
+    start = Place(file, 1, 1, place_of(tree, Place(file)).text)
+    return reader.record(Kitchen, tree, start, EVERYTHING)

@@ -1,0 +1,135 @@
+"""The one pipeline: a project's files in, every sheet and every finding out."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator.finding import BrokenData, Finding, in_order
+from generator.intake.reading import EVERYTHING
+from generator.intake.standards import Standards, read_standards
+from generator.joined import House
+from generator.reference.library import Library, read_reference
+from generator.resolve import join
+from generator.shared_data import folder_for
+from generator.sheet import Sheet, make_sheet
+from generator.walk import Walk, walk
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """A formula that could not be computed, and the findings that stop it."""
+
+    id: str
+    name: str
+    file: str
+    station: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Manual:
+    """Everything computed from one project on one day."""
+
+    project: Path
+    as_of: datetime.date
+    house: House | None
+    standards: Standards | None
+    library: Library | None
+    sheets: dict[str, Sheet]
+    walks: dict[str, Walk]
+    stopped: dict[str, Stopped]
+    findings: tuple[Finding, ...]
+    files: int
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.is_error)
+
+
+def make_manual(project: Path, as_of: datetime.date) -> Manual:
+    """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised."""
+    shared = folder_for(project)
+    try:
+        library = read_reference(shared)
+        standards = read_standards(project, shared)
+    except BrokenData as broken:
+        return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
+    joined = join(standards, library)
+    findings = [*library.findings, *standards.findings, *joined.findings]
+    walks: dict[str, Walk] = {}
+    sheets: dict[str, Sheet] = {}
+    house = joined.house
+    if house is not None:
+        for ident, formula in joined.formulas.items():
+            if not all(sub in walks for sub in formula.sub_formulas):
+                continue
+            result = walk(house, formula, walks)
+            if isinstance(result, tuple):
+                findings.extend(result)
+                continue
+            walks[ident] = result
+            sheet = make_sheet(house, result, as_of)
+            sheets[ident] = sheet
+            findings.extend(sheet.findings)
+    ordered = tuple(in_order(findings))
+    stopped = _stopped(standards, sheets, ordered)
+    good = {i: s for i, s in sheets.items() if i not in stopped}
+    return Manual(
+        project,
+        as_of,
+        house,
+        standards,
+        library,
+        good,
+        walks,
+        stopped,
+        ordered,
+        standards.files + library.files,
+    )
+
+
+def _stopped(
+    standards: Standards, sheets: dict[str, Sheet], findings: tuple[Finding, ...]
+) -> dict[str, Stopped]:
+    """Formulas with an error on them or on anything they are made of."""
+    errors = [f for f in findings if f.is_error]
+    uses: dict[str, frozenset[str]] = {i: s.formula.uses for i, s in sheets.items()}
+    stopped: dict[str, Stopped] = {}
+    for ident in standards.formula_files:
+        mine = uses.get(ident) or _named(standards, ident)
+        hits = tuple(f for f in errors if f.about & mine)
+        if hits or ident not in sheets:
+            record = standards.formulas.get(ident)
+            stopped[ident] = Stopped(
+                ident, standards.names.get(ident, ident), standards.formula_files[ident],
+                record.station if record else "", hits,
+            )  # fmt: skip
+    changed = True
+    while changed:  # a formula made of a stopped one is stopped as well
+        changed = False
+        for ident in list(sheets):
+            subs = set(sheets[ident].formula.sub_formulas) & set(stopped)
+            if ident not in stopped and subs:
+                sheet = sheets[ident]
+                inherited = tuple(f for s in sorted(subs) for f in stopped[s].findings)
+                stopped[ident] = Stopped(
+                    ident, sheet.name, sheet.formula.file, sheet.formula.formula.station, inherited
+                )
+                changed = True
+    return stopped
+
+
+def _named(standards: Standards, ident: str) -> frozenset[str]:
+    """What a formula that couldn't be joined depends on, as far as its record tells."""
+    record = standards.formulas.get(ident)
+    if record is None:
+        return frozenset({ident, EVERYTHING})
+    uses = {ident, EVERYTHING, f"station:{record.station}", f"process:{record.process}"}
+    uses |= {item for items in record.parts.values() for item in items}
+    process = standards.processes.get(record.process)
+    if process is not None:
+        for step in process.steps:
+            uses |= {f"equipment:{n}" for n in (step.using, step.in_, step.vessel) if n}
+    return frozenset(uses)

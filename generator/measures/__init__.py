@@ -1,0 +1,1 @@
+"""Quantities and exact conversion: mass, volume, count, length, time, temperature."""

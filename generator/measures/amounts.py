@@ -1,0 +1,225 @@
+"""Amounts as a cook writes them: ``1.5 kg``, ``2 lb 6 oz``, ``1 1/2 cup``, ``3 each``, ``1.7 %``.
+
+The grammar is closed and read in constant time; the unit library never sees a user's text.
+What could mean two things is refused with both readings to choose from.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from generator.finding import Refused
+from generator.measures.units import Units
+
+Kind = Literal["mass", "volume", "length", "count", "percent"]
+MOST_LETTERS = 60
+
+_VULGAR = {
+    "½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4), "⅓": Fraction(1, 3),
+    "⅔": Fraction(2, 3), "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8),
+    "⅞": Fraction(7, 8), "⅙": Fraction(1, 6), "⅚": Fraction(5, 6), "⅕": Fraction(1, 5),
+}  # fmt: skip
+_NUMBER = (
+    r"(?:(?P<whole>\d{1,7})\s*(?P<vulgar>[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕])"
+    r"|(?P<only>[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕])"
+    r"|(?:(?P<int>\d{1,7})\s+)?(?P<top>\d{1,4})\s*[/⁄]\s*(?P<bottom>\d{1,4})"
+    r"|(?P<decimal>\d{0,7}[.,]\d{1,9}|\d{1,9}))"
+)
+_PIECE = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>%|[A-Za-zµ°#\"'][A-Za-z .\-#\"']*)?")
+_DOUBTFUL = {
+    "T": ("tablespoon or tonne", ["tbsp", "kg"]),
+    "t": ("teaspoon or tonne", ["tsp", "kg"]),
+    "c": ("cup or degree", ["cup", "ml"]),
+    "C": ("cup or degree", ["cup", "ml"]),
+    "#": ("pound or number", ["lb", "each"]),
+    '"': ("inch or second", ["in"]),
+}
+
+
+@dataclass(frozen=True)
+class Amount:
+    """One amount.
+
+    ``value`` is exact, in the kind's base unit: g, ml, mm, pieces, or percent. ``unit`` is the
+    canonical unit it was written in (for a count the piece: ``each``, ``clove``), ``detail`` what
+    stood behind a volume (``packed``), ``of`` what a percent is of (empty: the base).
+    """
+
+    value: Fraction
+    kind: Kind
+    unit: str
+    text: str = ""
+    detail: str = ""
+    of: str = ""
+
+
+def _refuse_number(typed: str) -> Refused:
+    return Refused(
+        "amount-unreadable",
+        f"`{typed}` is not an amount.",
+        "Write a figure and a unit, as on a scale or a spoon.",
+        ["1.5 kg", "1 1/2 cup", "3 each", "1.7 %"],
+    )
+
+
+def _number(match: re.Match[str], typed: str) -> Fraction:
+    if match["vulgar"]:
+        return int(match["whole"]) + _VULGAR[match["vulgar"]]
+    if match["only"]:
+        return _VULGAR[match["only"]]
+    if match["top"]:
+        if int(match["bottom"]) == 0:
+            raise Refused(
+                "amount-unreadable", f"`{typed}` divides by nothing.", "Check the fraction."
+            )
+        return int(match["int"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
+    return _decimal(match["decimal"], typed)
+
+
+def _decimal(digits: str, typed: str) -> Fraction:
+    mark = "," if "," in digits else "."
+    whole, _, part = digits.partition(mark)
+    rest = typed.partition(digits)[2]
+    if mark == "," and len(part) == 3:
+        raise Refused(
+            "amount-doubtful",
+            f"`{typed}`: {whole}{part} or {whole}.{part.rstrip('0') or '0'}?",
+            "A comma before three digits can be read both ways.",
+            [f"{whole}{part}{rest}", f"{whole}.{part.rstrip('0') or '0'}{rest}"],
+        )
+    if mark == "." and len(part) == 3 and part.endswith("0") and whole.strip("0"):
+        raise Refused(
+            "amount-doubtful",
+            f"`{typed}`: {whole}{part} or {whole}.{part.rstrip('0') or '0'}?",
+            "A point before three digits with a nought at the end can be read both ways.",
+            [
+                f"{whole}{part}{rest}",
+                f"{whole}.{part.rstrip('0') or '0'}{rest}".replace(".0 ", " "),
+            ],
+        )
+    return Fraction((whole or "0") + "." + (part or "0"))
+
+
+def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
+    """Read one amount.
+
+    ``units`` knows the unit names; with ``pieces`` an unknown word is taken for a countable piece
+    (``2 cloves``), to be joined with the ingredient's unit weights later. Raises Refused.
+    """
+    typed = text.strip()
+    if not typed:
+        raise Refused(
+            "amount-missing", "There is no amount here.", "Write one.", ["1.5 kg", "1.7 %"]
+        )
+    if len(typed) > MOST_LETTERS:
+        raise Refused(
+            "amount-unreadable", "An amount has at most 60 letters.", "Put the rest in a note."
+        )
+    if typed[0] in "-−+":
+        raise Refused(
+            "amount-negative", f"`{typed}`: an amount is above zero.", "Leave the sign out."
+        )
+    if re.fullmatch(r"[\d.,]+\.[\d.]*,\d+.*|[\d.,]*,\d+[.,].*|\d+\.\d+\.\d.*", typed):
+        raise Refused(
+            "amount-doubtful",
+            f"`{typed}` has two kinds of points.",
+            "Write digits and one decimal point.",
+            ["1000.5 g"],
+        )
+    of = ""
+    body = typed
+    percent_of = re.fullmatch(r"(.+?%)\s+of\s+(?:the\s+)?([A-Za-z][A-Za-z0-9 -]*)", typed)
+    if percent_of:
+        body, of = percent_of[1], percent_of[2].strip().replace(" ", "-").lower()
+    pieces_read = list(_pieces(body, typed))
+    if len(pieces_read) == 1:
+        number, unit = pieces_read[0]
+        amount = _single(number, unit, typed, units, pieces)
+        if of and amount.kind != "percent":
+            raise _refuse_number(typed)
+        return Amount(
+            amount.value, amount.kind, amount.unit, typed, amount.detail, "" if of == "base" else of
+        )
+    return _compound(pieces_read, typed, units)
+
+
+def _pieces(body: str, typed: str) -> list[tuple[Fraction, str]]:
+    found: list[tuple[Fraction, str]] = []
+    position = 0
+    while position < len(body):
+        match = _PIECE.match(body, position)
+        if match is None or match.end() == position:
+            raise _refuse_number(typed)
+        found.append((_number(match, typed), (match["unit"] or "").strip()))
+        position = match.end()
+    return found
+
+
+def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) -> Amount:
+    if not unit:
+        raise Refused(
+            "amount-without-unit",
+            f"{typed} of what?",
+            "A bare number has no unit, so nothing can be weighed from it.",
+            [f"{typed} %", f"{typed} g"],
+        )
+    if unit in _DOUBTFUL:
+        meaning, choices = _DOUBTFUL[unit]
+        figure = typed[: -len(unit)].strip()
+        raise Refused(
+            "amount-doubtful",
+            f"`{unit}` may mean {meaning}.",
+            "Write the unit out.",
+            [f"{figure} {choice}" for choice in choices],
+        )
+    if number == 0:
+        raise Refused(
+            "amount-zero", f"`{typed}` is nothing at all.", "Delete the line or write how much."
+        )
+    if unit == "%":
+        return Amount(number, "percent", "%")
+    known, detail = units.find(unit)
+    if known is not None:
+        if detail and known.kind != "volume":
+            raise Refused(
+                "amount-unreadable",
+                f"`{typed}`: `{detail}` doesn't belong to a weight.",
+                "Write the amount alone; how it is prepared goes under `prepare`.",
+            )
+        if known.missing:
+            raise Refused(
+                "unit-not-in-set",
+                f"The kitchen's {units.set_name} measures have no {known.name}.",
+                "Write millilitres or grams, or change `cup` in kitchen.yaml.",
+            )
+        return Amount(number * known.factor, known.kind, known.name, detail=detail)
+    word = unit.lower().strip(". ")
+    if word == "dozen":
+        return Amount(number * 12, "count", "each")
+    if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
+        return Amount(number, "count", word)
+    raise Refused(
+        "unit-unknown",
+        f"`{unit}` is not a unit known here.",
+        units.did_you_mean(unit),
+    )
+
+
+def _compound(found: list[tuple[Fraction, str]], typed: str, units: Units) -> Amount:
+    total, last, kind, name = Fraction(0), None, None, ""
+    for number, unit in found:
+        known, detail = units.find(unit) if unit else (None, "")
+        if known is None or detail or known.missing or (kind and known.kind != kind):
+            raise _refuse_number(typed)
+        if last is not None and known.factor >= last:
+            raise Refused(
+                "amount-doubtful", f"`{typed}`: the larger unit stands first.", "As in 2 lb 6 oz."
+            )
+        total += number * known.factor
+        kind, last, name = known.kind, known.factor, name or known.name
+    if kind is None or total == 0:
+        raise _refuse_number(typed)
+    return Amount(total, kind, name, typed)

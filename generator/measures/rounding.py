@@ -1,0 +1,52 @@
+"""Rounding: once, at the edge, to a scale's division or to the strict side of a limit."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from typing import Literal
+
+Side = Literal["up", "down"]
+
+
+def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
+    """``value`` rounded to the nearest multiple of ``step`` (same unit), halves away from zero.
+
+    Raises ValueError for a step that is not above zero.
+    """
+    if step <= 0:
+        raise ValueError("a step must be above zero")
+    count = abs(value) / step
+    rounded = math.floor(count + Fraction(1, 2)) * step
+    return rounded if value >= 0 else -rounded
+
+
+def to_side(value: Fraction, side: Side, step: Fraction = Fraction(1)) -> Fraction:
+    """``value`` moved ``up`` or ``down`` to a multiple of ``step``; a multiple stays as it is."""
+    if step <= 0:
+        raise ValueError("a step must be above zero")
+    count = value / step
+    return (math.ceil(count) if side == "up" else math.floor(count)) * step
+
+
+def decimals_of(step: Fraction) -> int:
+    """How many decimals a display with this step shows: 5 → 0, 0.1 → 1, 0.05 → 2, 0.25 → 2.
+
+    Raises ValueError for a step no decimal display can show (1/3).
+    """
+    for places in range(10):
+        if (step * 10**places).denominator == 1:
+            return places
+    raise ValueError(f"{step} can't be shown on a decimal display")
+
+
+def significant(value: Fraction, digits: int = 2) -> Fraction:
+    """``value`` rounded half-up to so many significant digits; 0 stays 0."""
+    if value == 0:
+        return Fraction(0)
+    exponent = math.floor(math.log10(abs(float(value))))
+    while abs(value) >= Fraction(10) ** (exponent + 1):
+        exponent += 1
+    while abs(value) < Fraction(10) ** exponent:
+        exponent -= 1
+    return half_up(value, Fraction(10) ** (exponent - digits + 1))

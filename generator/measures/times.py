@@ -1,0 +1,79 @@
+"""Times as a cook writes them, exact in seconds."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.finding import Refused
+from generator.measures.words import duration
+
+_SECONDS = {
+    "s": 1, "sec": 1, "secs": 1, "second": 1, "seconds": 1,
+    "min": 60, "mins": 60, "minute": 60, "minutes": 60,
+    "h": 3600, "hr": 3600, "hrs": 3600, "hour": 3600, "hours": 3600,
+    "day": 86400, "days": 86400, "d": 86400,
+    "week": 604800, "weeks": 604800,
+}  # fmt: skip
+_PIECE = re.compile(
+    r"(\d{1,5}(?:\.\d{1,3})?|\d{1,3}/\d{1,3}|½|¼|¾)\s*([A-Za-z]{1,8})\.?\s*(?:and\s+)?"
+)
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+
+
+@dataclass(frozen=True)
+class Time:
+    """A length of time: exact seconds, and as typed."""
+
+    seconds: Fraction
+    text: str = ""
+
+    def __str__(self) -> str:
+        return duration(self.seconds)
+
+
+def read_time(text: str) -> Time:
+    """``90 min``, ``1 h 30 min``, ``17 s``, ``4 days``. Raises Refused for anything else."""
+    typed = text.strip()
+    if len(typed) <= 40:
+        position, total, last = 0, Fraction(0), 10**9
+        while position < len(typed):
+            match = _PIECE.match(typed, position)
+            size = _SECONDS.get(match[2].lower()) if match else None
+            if match is None or size is None or size >= last or match[1].endswith("/0"):
+                break
+            total += Fraction(_VULGAR.get(match[1], match[1])) * size
+            position, last = match.end(), size
+        else:
+            if typed:
+                return Time(total, typed)
+        if re.fullmatch(r"\d+(?:\.\d+)?", typed):
+            raise Refused(
+                "time-without-unit",
+                f"{typed} of what: seconds, minutes, hours?",
+                "A time says its unit.",
+                [f"{typed} min", f"{typed} h"],
+            )
+        clock = re.fullmatch(r"(\d{1,2}):(\d{2})", typed)
+        if clock:
+            first, second = int(clock[1]), int(clock[2])
+            raise Refused(
+                "time-unreadable",
+                f"`{typed}` may be hours and minutes or minutes and seconds.",
+                "Name the units.",
+                [f"{first} h {second} min", f"{first} min {second} s"],
+            )
+        if typed.lower().startswith("over"):
+            raise Refused(
+                "time-unreadable",
+                f"`{typed}` is a different time in every kitchen.",
+                "Write the hours.",
+                ["12 h"],
+            )
+    raise Refused(
+        "time-unreadable",
+        f"`{typed[:40]}` is not a time.",
+        "Write a figure and its unit.",
+        ["45 min", "1 h 30 min", "4 days"],
+    )

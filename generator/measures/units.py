@@ -1,0 +1,146 @@
+"""The kitchen's units: names, exact factors, and the set of household measures in use.
+
+Units are data (``shared/units.yaml``). A pint registry with exact fractions computes each factor
+once; text a user typed never reaches it, because pint would read ``1 fl oz`` as femtolitres.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+from generator.finding import BrokenData, Finding, Place
+from generator.source_text import Mapping, read_file
+
+FILE = "units.yaml"
+
+UnitKind = Literal["mass", "volume", "length"]
+BASE: dict[str, str] = {"mass": "g", "volume": "ml", "length": "mm"}
+_DIMENSION = {"mass": "[mass]", "volume": "[volume_of_food]", "length": "[length]"}
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit: ``factor`` base units (g, ml, mm) make one; ``missing`` if the set lacks it."""
+
+    name: str
+    kind: UnitKind
+    factor: Fraction
+    source: str
+    missing: bool = False
+
+
+@dataclass(frozen=True)
+class Units:
+    """Every unit known, by name and by alias, under one set of household measures."""
+
+    set_name: str
+    by_name: dict[str, Unit] = field(repr=False)
+    aliases: dict[str, str] = field(repr=False)
+
+    def find(self, text: str) -> tuple[Unit | None, str]:
+        """The unit ``text`` starts with and what is left of it ("cup packed" → cup, "packed")."""
+        words = text.replace(".", " ").split()
+        for take in (2, 1):
+            if len(words) >= take:
+                joined = " ".join(words[:take])
+                name = self.aliases.get(joined) or self.aliases.get(joined.lower())
+                if name:
+                    return self.by_name[name], " ".join(words[take:]).lower()
+        return None, ""
+
+    def did_you_mean(self, text: str) -> str:
+        """A hint for an unknown unit, in words only."""
+        near = difflib.get_close_matches(text.lower(), self.aliases, n=1, cutoff=0.6)
+        known = "Known: g kg oz lb ml l tsp tbsp cup fl oz pt qt gal mm cm in each dozen."
+        return f"Did you mean `{near[0]}`? {known}" if near else known
+
+    def convert(self, value: Fraction, start: Unit, end: Unit) -> Fraction:
+        """``value`` of ``start`` in ``end``, exact. Raises ValueError across kinds."""
+        if start.kind != end.kind:
+            raise ValueError(f"{start.kind} is not {end.kind}")
+        return value * start.factor / end.factor
+
+
+@lru_cache(maxsize=16)
+def load_units(shared: Path, set_name: str = "us") -> Units:
+    """Read ``shared/units.yaml`` under one set of household measures.
+
+    Raises BrokenData if the file can't be read or a definition doesn't add up.
+    """
+    document = read_file(shared / FILE, f"shared/{FILE}")
+    if document.tree is None or document.findings:
+        raise BrokenData(document.findings or (_broken("it is empty"),))
+    try:
+        return _units(document.tree, set_name)
+    except (KeyError, TypeError, AttributeError, ValueError, ZeroDivisionError) as error:
+        raise BrokenData((_broken(f"{type(error).__name__}: {error}"),)) from None
+
+
+def _broken(reason: str) -> Finding:
+    help = "Compare it with the installed copy: `units`, `household` and `household_sets`."
+    message = f"The units can't be used: {reason}."
+    return Finding("units-broken", "error", message, Place(f"shared/{FILE}"), help)
+
+
+def _units(tree: Mapping, set_name: str) -> Units:
+    sets: Mapping = tree["household_sets"]
+    registry = _registry()
+    by_name: dict[str, Unit] = {}
+    aliases: dict[str, str] = {}
+
+    def enter(name: str, kind: UnitKind, definition: str, row: Any, missing: bool = False) -> None:
+        ident = name.replace(" ", "_")
+        if not missing:
+            if not re.fullmatch(r"[\d./]+ [a-z]+", definition):
+                raise ValueError(f"`{name}` is defined as `{definition}`")
+            registry.define(f"{ident} = {definition}")
+        factor = (
+            Fraction(0)
+            if missing
+            else Fraction(registry.Quantity(Fraction(1), ident).to(BASE[kind]).m)
+        )
+        by_name[name] = Unit(name, kind, factor, str(row.get("source", "")), missing)
+        for alias in (name, *row.get("also", ())):
+            aliases[str(alias)] = name
+
+    for kind in ("mass", "volume", "length"):
+        for name, row in tree["units"][kind].items():
+            if row.get("is") == "base":
+                by_name[name] = Unit(name, kind, Fraction(1), str(row.get("source", "")))
+                for alias in (name, *row.get("also", ())):
+                    aliases[str(alias)] = name
+            else:
+                enter(str(name), kind, str(row["is"]), row)
+    chosen = sets[set_name]["units"]
+    for name, row in tree["household"].items():
+        merged = dict(row)
+        merged["source"] = str(chosen[name].get("source", "")) if name in chosen else ""
+        enter(
+            str(name),
+            "volume",
+            str(chosen[name]["is"]) if name in chosen else "",
+            merged,
+            name not in chosen,
+        )
+    return Units(set_name, by_name, aliases)
+
+
+def household_sets(shared: Path) -> tuple[str, ...]:
+    """The names of the sets of household measures in ``shared/units.yaml``."""
+    document = read_file(shared / FILE, f"shared/{FILE}")
+    return tuple(document.tree["household_sets"]) if document.tree else ()
+
+
+def _registry() -> Any:
+    import pint  # imported here: it is slow to load and only needed when factors are computed
+
+    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
+    for kind, base in BASE.items():
+        registry.define(f"{base} = {_DIMENSION[kind]}")
+    return registry

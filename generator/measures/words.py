@@ -1,0 +1,104 @@
+"""Numbers as people read them: leading zero, no trailing zero, a space before the unit."""
+
+from __future__ import annotations
+
+import datetime
+from fractions import Fraction
+
+from generator.measures.rounding import decimals_of, half_up, significant
+
+THIN = "\u2009"
+NARROW = "\u00a0"  # between figure and unit: never broken
+_EIGHTHS = {
+    Fraction(1, 8): "⅛",
+    Fraction(1, 4): "¼",
+    Fraction(1, 3): "⅓",
+    Fraction(3, 8): "⅜",
+    Fraction(1, 2): "½",
+    Fraction(5, 8): "⅝",
+    Fraction(2, 3): "⅔",
+    Fraction(3, 4): "¾",
+    Fraction(7, 8): "⅞",
+}
+_MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+
+
+def fixed(value: Fraction, places: int, grouped: bool = True) -> str:
+    """``value`` half-up with exactly ``places`` decimals; a thin space from five digits on."""
+    scaled = half_up(value * 10**places)
+    sign = "-" if scaled < 0 else ""
+    digits = str(abs(int(scaled))).rjust(places + 1, "0")
+    whole, part = (digits[:-places], digits[-places:]) if places else (digits, "")
+    if grouped and len(whole) >= 5:
+        groups: list[str] = []
+        while whole:
+            groups.insert(0, whole[-3:])
+            whole = whole[:-3]
+        whole = THIN.join(groups)
+    return sign + whole + ("." + part if part else "")
+
+
+def as_scale_shows(value: Fraction, division: Fraction) -> str:
+    """A weight in the scale's unit with as many decimals as its division has: 138.0, 1426."""
+    return fixed(value, decimals_of(division))
+
+
+def plain(value: Fraction, most_places: int = 6, grouped: bool = True) -> str:
+    """``value`` with at most so many decimals and no trailing zero: 1.5, 0.25, 240."""
+    text = fixed(value, most_places, grouped)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def kitchen_fraction(value: Fraction) -> str | None:
+    """A spoon or cup figure as kitchens write it (1½, ⅓, 3), or None for anything finer."""
+    whole, rest = divmod(value, 1)
+    if rest == 0:
+        return str(int(whole))
+    sign = _EIGHTHS.get(Fraction(rest))
+    if sign is None:
+        return None
+    return (str(int(whole)) if whole else "") + sign
+
+
+def nearest_kitchen_fraction(value: Fraction) -> str | None:
+    """The spoon or cup figure nearest to ``value``, or None below a sixteenth."""
+    if value < Fraction(1, 16):
+        return None
+    if value >= 10:
+        return plain(significant(value))
+    whole = value // 1
+    choices = [whole + part for part in (Fraction(0), *_EIGHTHS, Fraction(1))]
+    best = min((c for c in choices if c > 0), key=lambda c: (abs(c - value), c))
+    return kitchen_fraction(Fraction(best))
+
+
+def duration(seconds: Fraction) -> str:
+    """Seconds as a cook says them: 17 s, 4 min, 1 h 52 min, 7 days."""
+    left = half_up(seconds)
+    parts: list[str] = []
+    if left >= 86400 and left % 86400 == 0:
+        days = int(left // 86400)
+        return f"{days}{NARROW}day" + ("" if days == 1 else "s")
+    for size, name in ((3600, "h"), (60, "min"), (1, "s")):
+        count, left = divmod(left, size)
+        if count:
+            parts.append(f"{int(count)}{NARROW}{name}")
+    return " ".join(parts) if parts else f"0{NARROW}s"
+
+
+def date(day: datetime.date) -> str:
+    """A date for people: 14 Sep 2026."""
+    return f"{day.day}{NARROW}{_MONTHS[day.month - 1]}{NARROW}{day.year}"
+
+
+def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
+    """Words as a sentence lists them: "a", "a and b", "a, b and c"."""
+    if len(words) < 2:
+        return "".join(words)
+    return ", ".join(words[:-1]) + f" {joint} {words[-1]}"
+
+
+def counted(count: int | Fraction, one: str, many: str | None = None) -> str:
+    """A count with its noun: 1 load, 2 loads."""
+    noun = one if count == 1 else (many or one + "s")
+    return f"{plain(Fraction(count))}{NARROW}{noun}"

@@ -1,0 +1,88 @@
+"""The product's state as it goes through the steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from generator.records.ingredient import Allergen
+
+RAW_STATES = (None, "raw")
+
+
+@dataclass(frozen=True)
+class Component:
+    """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
+
+    ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by.
+    """
+
+    item: str
+    name: str
+    grams: Fraction
+    species: str | None
+    state: str | None
+    form: str | None
+    tcs: bool
+    allergens: tuple[Allergen, ...]
+    cooked: bool = False
+    through: str = ""
+
+    @property
+    def raw_animal(self) -> bool:
+        """Raw food of an animal, or of a species not stated, and not cooked yet."""
+        return self.species != "none" and self.state in RAW_STATES and not self.cooked
+
+
+@dataclass(frozen=True)
+class Product:
+    """What is being made: its components, its mass at factor 1 in grams, what was done to it."""
+
+    components: tuple[Component, ...] = ()
+    mass: Fraction = Fraction(0)
+    stuffed: bool = False
+    cooked: bool = False
+    hot: bool = False
+    frozen: bool = False
+    filled: bool = False
+    by_roast_chart: bool = False
+    marks: frozenset[str] = field(default_factory=frozenset)
+
+    def take(self, parts: tuple[Component, ...]) -> Product:
+        """The product with more parts in it."""
+        mass = self.mass + sum((c.grams for c in parts), Fraction(0))
+        return replace(self, components=self.components + parts, mass=mass)
+
+    def lose(self, share: Fraction) -> Product:
+        """The product after a loss of so large a share of its mass."""
+        return replace(self, mass=self.mass * (1 - share))
+
+    def with_form(self, form: str) -> Product:
+        """All raw pieces in it given a form: comminuted, tenderised, injected."""
+        changed = tuple(
+            replace(c, form=form) if c.raw_animal and c.form != "comminuted" else c
+            for c in self.components
+        )
+        return replace(self, components=changed)
+
+    def heated(self, roast_chart: bool) -> Product:
+        """The product after a cooking limit: everything in it cooked, and hot."""
+        done = tuple(replace(c, cooked=True) for c in self.components)
+        return replace(self, components=done, cooked=True, hot=True, by_roast_chart=roast_chart)
+
+    @property
+    def raw_animals(self) -> tuple[Component, ...]:
+        """The components that still need cooking by the code."""
+        return tuple(c for c in self.components if c.raw_animal)
+
+    @property
+    def ready_to_eat(self) -> bool:
+        """Nothing raw of an animal in it, and the rest cooked or ready to eat as it came."""
+        return bool(self.components) and all(
+            c.cooked or c.state in ("ready-to-eat", "pasteurised") for c in self.components
+        )
+
+    @property
+    def tcs(self) -> bool:
+        """Needs time and temperature control: any part does, or plant food was heated."""
+        return self.cooked or any(c.tcs for c in self.components)

@@ -1,0 +1,222 @@
+"""Field types: how the text under a key becomes a value, and how a refusal reaches the chef."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from generator.finding import Refused
+from generator.measures.amounts import Amount, read_amount
+from generator.measures.temperature import (
+    Temperature,
+    TemperatureDifference,
+    read_difference,
+    read_temperature,
+)
+from generator.measures.times import Time, read_time
+from generator.measures.units import Units
+
+_T = TypeVar("_T")
+ID_PATTERN = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+
+
+def refusal(refused: Refused) -> PydanticCustomError:
+    """A refusal as pydantic carries it: the code as type, words and mends in the context."""
+    context = {"words": refused.message, "help": refused.help, "write": list(refused.write)}
+    return PydanticCustomError(refused.code, "{words}", context)
+
+
+def text_of(value: Any) -> str:
+    """The text under a key. Raises a refusal for a mapping, a list or nothing."""
+    if not isinstance(value, str):
+        raise refusal(
+            Refused("text-expected", "A single value is expected here, not a group of lines.")
+        )
+    if not value.strip():
+        raise refusal(
+            Refused(
+                "value-missing",
+                "There is nothing after the colon.",
+                "Write a value or delete the key.",
+            )
+        )
+    return value
+
+
+def reader(read: Callable[[str], _T]) -> Callable[[Any], _T]:
+    """A field validator from a function that reads text or raises Refused."""
+
+    def validate(value: Any) -> _T:
+        try:
+            return read(text_of(value))
+        except Refused as refused:
+            raise refusal(refused) from None
+
+    return validate
+
+
+def units_of(info: ValidationInfo) -> Units:
+    """The kitchen's units, handed to validation as its context."""
+    context = info.context
+    assert isinstance(context, dict), "records are validated with a context"
+    units = context["units"]
+    assert isinstance(units, Units)
+    return units
+
+
+def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationInfo], Amount]:
+    examples = {
+        "mass": "250 g", "volume": "240 ml", "length": "12 mm", "percent": "6 %", "count": "3 each",
+    }  # fmt: skip
+
+    def validate(value: Any, info: ValidationInfo) -> Amount:
+        try:
+            amount = read_amount(text_of(value), units_of(info), pieces=pieces)
+            if amount.kind not in kinds:
+                wanted = " or ".join("a " + ("weight" if k == "mass" else k) for k in kinds)
+                raise Refused(
+                    "amount-wrong-kind",
+                    f"`{value}` is a {_KIND_WORD[amount.kind]}; {wanted} is expected.",
+                    "Write it as one of these.",
+                    [examples[k] for k in kinds],
+                )
+            return amount
+        except Refused as refused:
+            raise refusal(refused) from None
+
+    return validate
+
+
+_KIND_WORD = {
+    "mass": "weight", "volume": "volume", "length": "length", "percent": "percentage", "count": "count",
+}  # fmt: skip
+
+
+def _schema(description: str, *examples: str) -> WithJsonSchema:
+    return WithJsonSchema(
+        {"type": "string", "description": description, "examples": list(examples)}
+    )
+
+
+def _identity(text: str) -> str:
+    if ID_PATTERN.fullmatch(text):
+        return text
+    mended = re.sub(r"[^a-z0-9]+", "-", text.strip().lower()).strip("-")
+    raise Refused(
+        "id-form",
+        f"`{text}` is not an id: small letters, digits and single hyphens.",
+        "Ids are written like file names; the name people read stands under `name`.",
+        [mended] if ID_PATTERN.fullmatch(mended) else [],
+    )
+
+
+def _words(text: str) -> str:
+    words = " ".join(text.split())
+    if len(words) > 2000:
+        raise Refused(
+            "text-too-long", "This text has over 2,000 letters.", "Split it over several lines."
+        )
+    return words
+
+
+def _whole(text: str) -> int:
+    if not re.fullmatch(r"\d{1,6}", text.strip()):
+        raise Refused(
+            "whole-number-expected", f"`{text}` is not a whole number.", "Write digits only.", ["3"]
+        )
+    return int(text)
+
+
+def _yes_no(text: str) -> bool:
+    word = text.strip().lower()
+    if word not in ("yes", "no"):
+        raise Refused("yes-or-no", f"`{text}`: is it yes or no?", "", ["yes", "no"])
+    return word == "yes"
+
+
+def _date(text: str) -> datetime.date:
+    try:
+        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip()):
+            return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise Refused(
+            "date-unreadable", f"There is no day {text}.", "Check day and month."
+        ) from None
+    raise Refused(
+        "date-unreadable",
+        f"`{text}` is not a date.",
+        "Write year-month-day, so that no one swaps them.",
+        ["2026-09-14"],
+    )
+
+
+def percent_value(amount: Amount) -> Fraction:
+    """A percentage as a share: 6 % → 6/100."""
+    return amount.value / 100
+
+
+def _share(value: Any, info: ValidationInfo) -> Fraction:
+    amount = _amount_of("percent")(value, info)
+    if amount.of or amount.value >= 100:
+        raise refusal(
+            Refused(
+                "share-out-of-range",
+                f"`{value}`: a loss is a plain percentage below 100 %.",
+                "",
+                ["6 %"],
+            )
+        )
+    return percent_value(amount)
+
+
+def _listed(value: Any) -> Any:
+    """A single text where a list may stand is a list of one."""
+    return [value] if isinstance(value, str) else value
+
+
+Words = Annotated[
+    str, PlainValidator(reader(_words)), _schema("Text for people.", "Shiny and tacky.")
+]
+Id = Annotated[
+    str,
+    PlainValidator(reader(_identity)),
+    _schema("An id: small letters, digits, hyphens.", "salt-fine"),
+]
+WholeNumber = Annotated[int, PlainValidator(reader(_whole)), _schema("A whole number.", "3")]
+YesNo = Annotated[bool, PlainValidator(reader(_yes_no)), _schema("yes or no", "yes", "no")]
+Date = Annotated[
+    datetime.date, PlainValidator(reader(_date)), _schema("A date, year-month-day.", "2026-09-14")
+]
+Degrees = Annotated[
+    Temperature,
+    PlainValidator(reader(read_temperature)),
+    _schema("A temperature with its scale.", "74 °C", "165 °F"),
+]
+Difference = Annotated[
+    TemperatureDifference,
+    PlainValidator(reader(read_difference)),
+    _schema("A difference of temperatures.", "1 °C"),
+]
+Duration = Annotated[
+    Time, PlainValidator(reader(read_time)), _schema("A time.", "45 min", "1 h 30 min", "4 days")
+]
+Mass = Annotated[
+    Amount, PlainValidator(_amount_of("mass")), _schema("A weight.", "250 g", "2 lb 6 oz")
+]
+Length = Annotated[Amount, PlainValidator(_amount_of("length")), _schema("A length.", "70 mm")]
+Volume = Annotated[Amount, PlainValidator(_amount_of("volume")), _schema("A volume.", "6.9 l")]
+LineAmount = Annotated[
+    Amount,
+    PlainValidator(_amount_of("mass", "volume", "count", "percent", pieces=True)),
+    _schema("An amount or a percentage of the base.", "1.5 kg", "240 ml", "4 each", "1.7 %"),
+]
+Share = Annotated[Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %")]
+WordList = Annotated[tuple[Words, ...], BeforeValidator(_listed)]
+IdList = Annotated[tuple[Id, ...], BeforeValidator(_listed)]
+Degree = Literal["degC", "degF"]

@@ -1,0 +1,105 @@
+"""The whole of ``shared/`` read once: the library every kitchen draws on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeVar
+
+from generator.finding import Finding, Place
+from generator.intake.reading import EVERYTHING, Reader
+from generator.measures.units import load_units
+from generator.records.record import Record
+from generator.reference.packs import Pack, read_packs
+from generator.reference.rows import AllergenList, Foodstuff, HazardWords, Source, Verb
+from generator.source_text import Mapping
+
+_R = TypeVar("_R", bound=Record)
+
+
+@dataclass(frozen=True)
+class Library:
+    """Reference data: typed, with the findings of reading it."""
+
+    folder: Path
+    sources: dict[str, Source]
+    verbs: dict[str, Verb]
+    hazards: dict[str, HazardWords]
+    allergens: dict[str, AllergenList]
+    foodstuffs: dict[str, Foodstuff]
+    packs: dict[str, Pack]
+    files: int
+    findings: tuple[Finding, ...] = field(repr=False)
+
+    def source_title(self, key: str) -> str:
+        """A source's title for people; the key itself if it isn't known."""
+        source = self.sources.get(key)
+        return source.title if source else key
+
+
+def read_reference(shared: Path) -> Library:
+    """Read ``shared``; faults come back in ``findings``. Raises BrokenData for the units alone."""
+    reader = Reader(shared.parent, shared.name)
+    reader.units = load_units(shared)
+    library = Library(
+        shared,
+        _group(reader, "sources", "", Source),
+        _group(reader, "verbs", "verbs", Verb),
+        _group(reader, "hazards", "hazards", HazardWords),
+        _group(reader, "allergens", "lists", AllergenList),
+        _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
+        read_packs(reader),
+        reader.files,
+        (),
+    )
+    findings = tuple(dict.fromkeys([*reader.findings, *_unknown_sources(library)]))
+    return Library(**{**library.__dict__, "files": reader.files, "findings": findings})
+
+
+def _group(reader: Reader, file: str, key: str, model: type[_R]) -> dict[str, _R]:
+    path = reader.root / reader.top / f"{file}.yaml"
+    name = f"{reader.top}/{file}.yaml"
+    about = frozenset({EVERYTHING})
+    if not path.is_file():
+        reader.findings.append(
+            Finding("reference-missing", "error", f"{name} is missing.", Place(name),
+                    "Copy it from the installation.", about=about)
+        )  # fmt: skip
+        return {}
+    tree = reader.take(reader.document(path), EVERYTHING)
+    entries = (tree.get(key) if key else tree) if isinstance(tree, Mapping) else None
+    if not isinstance(entries, Mapping):
+        if tree is not None:
+            reader.findings.append(
+                Finding("group-expected", "error", f"`{key}:` with its entries is expected here.",
+                        Place(name), about=about)
+            )  # fmt: skip
+        return {}
+    records: dict[str, _R] = {}
+    for ident, inner in entries.items():
+        record = reader.record(model, inner, entries.keys_at[ident], EVERYTHING)
+        if record is not None:
+            record.set_place(entries.keys_at[ident])
+            records[ident] = record
+    return records
+
+
+def _unknown_sources(library: Library) -> list[Finding]:
+    used: list[tuple[str, Place]] = []
+    for pack in library.packs.values():
+        used.append((pack.facts.source, pack.facts.place("source")))
+        used.extend(
+            (key, row.place("read_in")) for row in pack.rows.values() for key in row.read_in
+        )
+        used.extend((k, d.place("read_in")) for d in pack.definitions.values() for k in d.read_in)
+    used.extend((f.source, f.place("source")) for f in library.foodstuffs.values())
+    used.extend((a.source, a.place("source")) for a in library.allergens.values())
+    first: dict[str, Place] = {}
+    for key, place in used:
+        if key not in library.sources:
+            first.setdefault(key, place)
+    return [
+        Finding("source-unknown", "error", f"`{key}` is not in sources.yaml.", place,
+                "Enter the source, or mend the key.", about=frozenset({EVERYTHING}))
+        for key, place in first.items()
+    ]  # fmt: skip

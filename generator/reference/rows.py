@@ -1,0 +1,216 @@
+"""Rows of a rule pack as they stand in the data, typed."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field, PlainValidator
+
+from generator.finding import Refused
+from generator.measures.times import Time, read_time
+from generator.records.fields import (
+    Degrees,
+    Duration,
+    Id,
+    IdList,
+    Mass,
+    WholeNumber,
+    Words,
+    YesNo,
+    reader,
+)
+from generator.records.record import Record
+
+Hazard = Literal[
+    "cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "date", "time_control", "oven"
+]
+INSTANT = Time(read_time("0 s").seconds, "instant")
+
+
+def _hold(text: str) -> Time | None:
+    if text.strip() == "none":
+        return None
+    if text.strip() == "instant":
+        return INSTANT
+    return read_time(text)
+
+
+def _days(text: str) -> int:
+    try:
+        return int(text)
+    except ValueError:
+        raise Refused("whole-number-expected", f"`{text}` is not a number of days.") from None
+
+
+class ClockFrom(Record):
+    """A temperature a clock starts at, or that bounds a start: in its unit, and as printed."""
+
+    value: Degrees
+    printed: Degrees | None = None
+
+
+class Stage(Record):
+    """One stage of cooling: to what, within which time of the clock's start."""
+
+    to: Degrees
+    printed: Degrees | None = None
+    within: Duration
+    clause: Words
+
+
+class Row(Record):
+    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it."""
+
+    hazard: Hazard
+    group: Id | None = None
+    applies: Id | None = None
+    food: Words = ""
+    bound: Literal["min", "max"] | None = None
+    value: Degrees | None = None
+    printed: Degrees | None = None
+    hold: Annotated[Time | None, PlainValidator(reader(_hold))] = None
+    within: Duration | None = None
+    clock_from: ClockFrom | None = None
+    stages: tuple[Stage, ...] = ()
+    oven: Literal["still", "convection", "high-humidity"] | None = None
+    weight_under: Mass | None = None
+    weight_from: Mass | None = None
+    weight_printed: Mass | None = None
+    days: WholeNumber | None = None
+    at: Degrees | None = None
+    after: Duration | None = None
+    stand: Duration | None = None
+    measured: Literal["core", "air", "water"] = "core"
+    day_one: Id | None = None
+    frozen: Id | None = None
+    how: Id | None = None
+    rows_of: Id | None = None
+    above_for: Duration | None = None
+    start_max: ClockFrom | None = None
+    start_min: ClockFrom | None = None
+    stay_max: ClockFrom | None = None
+    clause: Words
+    read_in: IdList
+    editions: Words = ""
+    note: Words = ""
+
+    @property
+    def is_instant(self) -> bool:
+        return self.hold is INSTANT
+
+
+class Group(Record):
+    """A group of foods a cooking row speaks of."""
+
+    name: Words
+    clause: Words
+    covers: Words = ""
+    ranked: YesNo = True
+
+
+class Definition(Record):
+    """How the code classes a species."""
+
+    group_as: Literal["meat", "poultry", "fish", "egg", "game", "ratite", "wild-game"]
+    named: Words = ""
+    clause: Words
+    read_in: IdList
+
+
+class NotCovered(Record):
+    """What a pack holds no row for, and why."""
+
+    what: Words
+    why: Words
+
+
+class PackFacts(Record):
+    """pack.yaml: what the pack is and what it holds."""
+
+    name: Words
+    model: Id
+    edition: Words
+    document: Words
+    publisher: Words = ""
+    unit: Literal["degC", "degF"]
+    issued: Words = ""
+    issue_read_in: IdList = ()
+    in_force_from: Words = ""
+    source: Id
+    checked_on: Words
+    allergens: Id = "us"
+    complete: YesNo
+    topics: IdList
+    not_covered: tuple[NotCovered, ...] = ()
+    note: Words = ""
+
+
+class Topic(Record):
+    """One topic file of a pack."""
+
+    topic: Id
+    groups: dict[Id, Group] = Field(default_factory=dict)
+    definitions: dict[Id, Definition] = Field(default_factory=dict)
+    rows: dict[Id, Row]
+
+
+class Source(Record):
+    """One entry of sources.yaml."""
+
+    title: Words
+    publisher: Words = ""
+    year: Words = ""
+    url: Words = ""
+    kind: Words = ""
+    read_on: Words = ""
+    note: Words = ""
+
+
+class Verb(Record):
+    """One verb of verbs.yaml."""
+
+    name: Words
+    does: Annotated[
+        tuple[Words, ...], BeforeValidator(lambda v: [v] if isinstance(v, str) else v)
+    ] = ()
+
+
+class HazardWords(Record):
+    """The working words of one hazard."""
+
+    name: Words
+    head: Words
+    check: Words
+    how_often: Words
+    who: Words
+    if_missed: Words
+    verify: Words
+    record: Words
+    action: Words
+
+
+class AllergenWord(Record):
+    """One allergen on a list: its word and whether its kind must be named."""
+
+    name: Words
+    kind_named: YesNo = False
+
+
+class AllergenList(Record):
+    """A list of allergens in force somewhere."""
+
+    name: Words
+    none: Words
+    source: Id
+    words: dict[Id, AllergenWord]
+
+
+class Foodstuff(Record):
+    """Measured unit weights and composition of a food, from a named source."""
+
+    name: Words
+    usda: Words = ""
+    source: Id
+    measures: Literal["us", "metric", "imperial", "australian"] = "us"
+    weighs: dict[str, Mass] = Field(default_factory=dict)
+    composition: dict[str, Words] = Field(default_factory=dict)

@@ -1,0 +1,323 @@
+"""Cooking: the ranked groups, the roast chart, plant food for hot holding.
+
+Food Code 3-401.11: (A)(1) < (A)(2) < (A)(3). A mixture takes the highest group of anything in it
+and only that group's own rows; between rows one steps down to the next listed lower temperature
+and its longer hold. Nothing is interpolated.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.computed import Basis
+from generator.measures.rounding import to_side
+from generator.measures.temperature import SIGN, Temperature
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.product import Component, Product
+from generator.reference.packs import Pack
+from generator.reference.rows import Row
+from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
+from generator.rules.limit import Limit, Option, Verdict, figure_of
+from generator.rules.roast import roast_chart_fits
+
+_POULTRY = ("poultry", "wild-game")
+
+
+def group_of(component: Component, pack: Pack, stuffed: bool) -> str:
+    """The cooking group of one raw animal component: a fact not stated is the strictest.
+
+    ``pack.ranking`` must hold three groups, as Food Code 3-401.11(A)(1) to (3) does.
+    """
+    low, middle, high = pack.ranking
+    definition = pack.definitions.get(component.species or "")
+    if definition is None or definition.group_as in _POULTRY or stuffed:
+        return high
+    if definition.group_as in ("egg", "ratite"):
+        return middle
+    return low if component.form == "intact" else middle
+
+
+def highest(product: Product, pack: Pack) -> tuple[str, tuple[Component, ...]] | None:
+    """The highest group of anything raw of an animal in the product, and what puts it there."""
+    raw = product.raw_animals
+    if not raw:
+        return None
+    groups = [(group_of(c, pack, product.stuffed), c) for c in raw]
+    top = max((g for g, _ in groups), key=pack.ranking.index)
+    return top, tuple(c for g, c in groups if g == top)
+
+
+def _options(context: StepContext, group: str) -> tuple[Option, ...]:
+    rows = [
+        (i, r) for i, r in context.house.pack.rows_of("cook", group) if r.value and r.bound == "min"
+    ]
+    best: dict[Fraction, Option] = {}
+    for ident, row in rows:
+        assert row.value is not None
+        figure = figure_of(row.value, row.printed, "min", context.accuracy)
+        hold = row.hold.seconds if row.hold else None
+        option = Option(ident, figure, hold, row.clause, group)
+        kept = best.get(row.value.celsius)
+        if kept is None or (hold or 0) > (kept.hold_s or 0):
+            best[row.value.celsius] = option
+    return tuple(best[key] for key in sorted(best))
+
+
+def _reached(options: tuple[Option, ...], at: Temperature) -> Option | None:
+    """The listed row with the highest temperature not above ``at``."""
+    fitting = [o for o in options if o.figure.value <= at]
+    return fitting[-1] if fitting else None
+
+
+def judge(
+    options: tuple[Option, ...], target: Temperature, hold: Fraction | None, accuracy_c: Fraction
+) -> tuple[Option | None, bool]:
+    """The row a target goes by, and whether it stands clear of the probe's error.
+
+    Returns (row, True) if the row is met even by a probe reading high by its accuracy,
+    (row, False) if it is met only by a true reading, (None, False) if it isn't met at all.
+    """
+    sure = _reached(options, Temperature(target.celsius - accuracy_c, target.unit))
+    bare = _reached(options, target)
+    if sure is not None and (hold is None or hold >= (sure.hold_s or 0)):
+        return sure, True
+    if bare is not None and (hold is None or hold >= (bare.hold_s or 0)):
+        return bare, False
+    return None, False
+
+
+def _mend(context: StepContext, option: Option) -> str:
+    """A target that meets a row on this probe, as a chef types it."""
+    figure = option.figure.read_at(context.unit)
+    hold = f" for {duration(option.hold_s)}" if option.hold_s else ""
+    sign = SIGN[context.unit]
+    return f"core {plain(figure)} {sign}{hold}".replace(NARROW, " ")
+
+
+def cooking(context: StepContext) -> Outcome:
+    """The limit of a step that must make raw animal food safe."""
+    step, pack = context.step, context.house.pack
+    if "cooks" not in step.effects or not context.due:
+        return NOTHING
+    found = highest(context.before, pack)
+    if found is None:
+        return Outcome(cooked=True)
+    group, because = found
+    ranked = _options(context, group)
+    roast = _options(context, "roast")
+    target = step.target
+    if target is None or target.kind != "core" or target.temperature is None:
+        mends = tuple(_mend(context, o) for o in reversed(ranked))
+        message = f"The step {step.verb.lower()} has no core target; {_group_words(context, group)} needs one."
+        missing = context.finding(
+            "target-missing",
+            "error",
+            message,
+            "Write a target that meets a row on this probe.",
+            tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
+            context.formula.formula.key_place("process") if target is None else None,
+        )
+        limit = _limit(
+            context,
+            ranked[-1],
+            ranked,
+            because,
+            group,
+            Verdict("fails", message, mends),
+            None,
+            None,
+        )
+        return Outcome((limit,), (missing,), cooked=True)
+    hold = target.hold.seconds if target.hold else None
+    row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius)
+    chart_reason = ""
+    options, by_roast = ranked, False
+    if row is None and roast:
+        chart_reason = roast_chart_fits(context)
+        if not chart_reason:
+            row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius)
+            options, by_roast = (*ranked, *roast), row is not None
+    if row is None:
+        return _fails(
+            context, options if not chart_reason else ranked, because, group, chart_reason
+        )
+    if clear:
+        verdict = Verdict("meets", f"{target.text} meets {_row_words(row)} on this probe.")
+        limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+        return Outcome((limit,), (), True, by_roast)
+    mends = (_mend(context, row),)
+    words = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(row)} only if the probe is exact."
+    finding = context.finding(
+        "target-within-probe-error",
+        "warning",
+        words,
+        f"The probe may be off by {context.accuracy}; the page asks for "
+        f"{context.degrees(row.figure.read_at(context.unit))}.",
+        _lines(context, mends),
+    )
+    limit = _limit(
+        context,
+        row,
+        options,
+        because,
+        row.group,
+        Verdict("close", words, mends),
+        target.temperature,
+        hold,
+    )
+    return Outcome((limit,), (finding,), True, by_roast)
+
+
+def _fails(
+    context: StepContext,
+    options: tuple[Option, ...],
+    because: tuple[Component, ...],
+    group: str,
+    chart_reason: str,
+) -> Outcome:
+    step, target = context.step, context.step.target
+    assert target is not None and target.temperature is not None
+    mends = tuple(_mend(context, o) for o in reversed(options))
+    lowest = options[0]
+    near = _reached(options, target.temperature)
+    if near is None:
+        words = (
+            f"The {step.verb.lower()} target, {target.text}, is below the limit for "
+            f"{_group_words(context, group)}: {_row_words(lowest)}."
+        )
+    else:
+        words = (
+            f"The {step.verb.lower()} target, {target.text}, is held too short for "
+            f"{_group_words(context, group)}: {_row_words(near)}."
+        )
+    single = len(options) == 1
+    help = f"With your probe (±{context.accuracy}) the target must be one of these. "
+    if single:
+        help = (
+            f"With your probe (±{context.accuracy}) the target must be "
+            f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
+            "The code has no longer time at a lower temperature for it."
+        )
+    if chart_reason and target.temperature.celsius < options[0].figure.value.celsius:
+        help += f" The roast chart doesn't apply: {chart_reason}."
+    finding = context.finding(
+        "target-below-limit",
+        "error",
+        words,
+        help.strip(),
+        _lines(context, mends),
+        source=lowest.clause,
+    )
+    verdict = Verdict("fails", words, mends)
+    limit = _limit(context, options[-1], options, because, group, verdict, None, None)
+    return Outcome((limit,), (finding,), True)
+
+
+def _lines(context: StepContext, mends: tuple[str, ...]) -> tuple[str, ...]:
+    """Mended lines: the quoted line with the target replaced."""
+    place, target = context.target_place(), context.step.target
+    if target is not None and target.text and target.text in place.text:
+        return tuple(place.text.replace(target.text, m).strip() for m in mends[:4])
+    return tuple(f"targets: {{{context.step.id}: {m}}}" for m in mends[:4])
+
+
+def _row_words(option: Option) -> str:
+    figure = option.figure
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    return f"{words} {hold_words(option.hold_s)}".strip()
+
+
+def _group_words(context: StepContext, group: str) -> str:
+    return context.house.pack.groups[group].name
+
+
+def _limit(
+    context: StepContext,
+    option: Option,
+    options: tuple[Option, ...],
+    because: tuple[Component, ...],
+    group: str,
+    verdict: Verdict,
+    target: Temperature | None,
+    hold: Fraction | None,
+) -> Limit:
+    """The limit as the page shows it: max(target, set-point), the longer hold."""
+    unit, row = context.unit, context.house.pack.rows[option.row]
+    set_point = option.figure.read_at(unit)
+    read = max(set_point, to_side(target.in_unit(unit), "up")) if target else set_point
+    row_hold = option.hold_s
+    told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
+    names = tuple(dict.fromkeys(c.name for c in because))
+    basis = _basis(context, row, option, names, read, target, group)
+    step = context.step
+    return Limit(
+        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
+        context.source(row), option.figure, told, row_hold, (), None, read,
+        step.target.text if step.target else "", options, names, _group_words(context, group),
+        verdict, basis, probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def _basis(
+    context: StepContext, row: Row, option: Option, names: tuple[str, ...], read: Fraction,
+    target: Temperature | None, group: str,
+) -> Basis:  # fmt: skip
+    figure, other = option.figure, context.unit
+    exact = figure.value.in_unit(other)
+    inputs: list[tuple[str, str]] = [
+        ("In it", f"{listed(list(names))}: {_group_words(context, group)}")
+    ]
+    if other != figure.value.unit:
+        first = f"{figure.value} is {plain(exact, 2)}{NARROW}{SIGN[other]}"
+        inputs.append(
+            (f"In {SIGN[other]}", f"{first}; shown {plain(figure.shown(other))}, rounded up")
+        )
+    inputs.append(
+        (
+            "Probe",
+            f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(other))}",
+        )
+    )
+    if target is not None and to_side(target.in_unit(other), "up") > figure.read_at(other):
+        inputs.append(("Target", f"the chef asks for {target}, which is more"))
+    rule = f"{row.food}: {_row_words(option)}"
+    if len(_options(context, option.group)) == 1:
+        rule += "; no other row may stand in for it"
+    source = context.source(row)
+    where = f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}"
+    return Basis(tuple(inputs), rule, where)
+
+
+def plant_cooking(context: StepContext) -> Outcome:
+    """Plant food cooked to be held hot: 3-401.13."""
+    if "cooks" not in context.step.effects or not context.due or not context.later_hot_hold:
+        return NOTHING
+    if context.before.raw_animals or context.before.cooked:
+        return NOTHING
+    rows = [(i, r) for i, r in context.house.pack.rows_of("cook", "plant") if r.value]
+    if not rows:
+        return NOTHING
+    ident, row = rows[0]
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    option = Option(ident, figure, None, row.clause, "plant")
+    target = context.step.target
+    core = target.temperature if target and target.kind == "core" else None
+    if core is not None and core < row.value:
+        words = f"{context.step.verb}: {core} is below {_row_words(option)}, plant food for hot holding."
+        finding = context.finding(
+            "target-below-limit", "error", words, "", _lines(context, (_mend(context, option),))
+        )
+        return Outcome((), (finding,), True)
+    names = tuple(dict.fromkeys(c.name for c in context.before.components))
+    step = context.step
+    set_point = figure.read_at(context.unit)
+    read = max(set_point, to_side(core.in_unit(context.unit), "up")) if core else set_point
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
+        context.source(row), figure, None, None, (), None, read, target.text if target else "",
+        (option,), names, _group_words(context, "plant"), Verdict("meets" if core else "none"),
+        _basis(context, row, option, names, read, core, "plant"), probe=step.step.probe,
+        if_missed=step.step.if_missed,
+    )  # fmt: skip
+    return Outcome((limit,), (), True)

@@ -1,0 +1,126 @@
+"""Hot holding at a step, cold holding at the end: Food Code 3-501.16."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.computed import Basis
+from generator.finding import Finding
+from generator.joined import House
+from generator.measures.rounding import to_side
+from generator.measures.temperature import Temperature
+from generator.measures.words import listed
+from generator.reference.rows import Row
+from generator.rules.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    source_of,
+)
+from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
+
+
+def _row(house: House, hazard: str) -> tuple[str, Row] | None:
+    """The general row of a holding hazard: for no group, measured in the food."""
+    for ident, row in house.pack.rows_of(hazard):
+        if row.group is None and row.measured == "core" and row.value is not None:
+            return ident, row
+    return None
+
+
+def hot_holding(context: StepContext) -> Outcome:
+    """The limit of a step that holds food hot."""
+    step = context.step
+    if "hot-holds" not in step.effects or context.formula.formula.not_tcs or not context.before.tcs:
+        return NOTHING
+    found = _row(context.house, "hot_hold")
+    if found is None:
+        return NOTHING
+    _, row = found
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    target = step.target
+    temperature = target.temperature if target else None
+    findings: tuple[Finding, ...] = ()
+    verdict = Verdict()
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    if target is not None and temperature is not None:
+        mend = f"at {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " ")
+        if temperature < row.value:
+            words = f"The {step.verb.lower()} target, {target.text}, is below the limit: {shown}."
+            findings = (
+                context.finding("target-below-limit", "error", words, "", (f"target: {mend}",)),
+            )
+            verdict = Verdict("fails", words, (mend,))
+        elif temperature - context.accuracy < row.value:
+            words = (
+                f"{step.verb}: the target, {target.text}, meets {shown} only if the probe is exact."
+            )
+            findings = (
+                context.finding(
+                    "target-within-probe-error", "warning", words, "", (f"target: {mend}",)
+                ),
+            )
+            verdict = Verdict("close", words, (mend,))
+        else:
+            verdict = Verdict("meets", f"{target.text} meets {shown}.")
+    limit = _limit(
+        context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
+        temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def storing(context: EndContext) -> EndOutcome:
+    """Cold holding of the finished product, where it needs temperature control."""
+    if not context.tcs or context.product.frozen:
+        return EndOutcome()
+    if "hot-holds" in context.last_step.effects:
+        return EndOutcome()
+    found = _row(context.house, "cold_hold")
+    if found is None:
+        return EndOutcome()
+    _, row = found
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "max", context.house.probe.accuracy)
+    limit = _limit(
+        context.house,
+        row,
+        figure,
+        "cold_hold",
+        context.formula.id,
+        "store",
+        0,
+        "Store",
+        None,
+        "",
+        Verdict(),
+    )
+    return EndOutcome((limit,))
+
+
+def _limit(
+    house: House, row: Row, figure: Figure, hazard: str, formula: str, step: str, number: int, verb: str,
+    target: Temperature | None, target_text: str, verdict: Verdict,
+) -> Limit:  # fmt: skip
+    unit = house.kitchen.temperature
+    bound: Bound = figure.bound
+    read: Fraction = figure.read_at(unit)
+    if target is not None:
+        read = max(read, to_side(target.in_unit(unit), "up"))
+    source = source_of(house, row)
+    basis = Basis(
+        (
+            ("In it", row.food),
+            ("Probe", f"reads to ±{house.probe.accuracy}"),
+        ),
+        f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or {'hotter' if bound == 'min' else 'colder'}",
+        f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}",
+    )
+    return Limit(
+        f"{formula}/{step}/{hazard}", step, number, verb, hazard, bound, source, figure, None, None, (),
+        None, read, target_text, (), (), row.food, verdict, basis,
+    )  # fmt: skip

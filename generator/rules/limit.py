@@ -1,0 +1,146 @@
+"""A critical limit as the sheet carries it, and the figures on it: rule by rule, never in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from generator.computed import Basis
+from generator.measures.rounding import Side, to_side
+from generator.measures.temperature import Degree, Temperature, TemperatureDifference
+
+Bound = Literal["min", "max"]
+STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a limit stands: document, edition, clause, and the copies it was read in."""
+
+    document: str
+    edition: str
+    clause: str
+    read_in: tuple[str, ...]
+    checked_on: str = ""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One temperature of a limit: as enacted, shown in both scales, and what the probe must read.
+
+    ``shown`` leaves the unit of record untouched and rounds the other to the strict side;
+    ``read_at`` is the limit with the probe's accuracy on top, whole degrees on the strict side.
+    """
+
+    value: Temperature
+    bound: Bound
+    shown_c: Fraction
+    shown_f: Fraction
+    read_at_c: Fraction
+    read_at_f: Fraction
+
+    def shown(self, unit: Degree) -> Fraction:
+        return self.shown_c if unit == "degC" else self.shown_f
+
+    def read_at(self, unit: Degree) -> Fraction:
+        return self.read_at_c if unit == "degC" else self.read_at_f
+
+
+def figure_of(
+    value: Temperature,
+    printed: Temperature | None,
+    bound: Bound,
+    accuracy: TemperatureDifference,
+) -> Figure:
+    """The figures of a limit.
+
+    ``value`` is in the unit of record; ``printed`` what the source prints in the other unit, or
+    None; ``accuracy`` the probe's, plus or minus.
+    """
+    side = STRICT_SIDE[bound]
+
+    def shown(unit: Degree) -> Fraction:
+        exact = value.in_unit(unit)
+        if unit == value.unit:
+            return exact
+        rounded = to_side(exact, side)
+        if printed is None or printed.unit != unit:
+            return rounded
+        choose = max if bound == "min" else min
+        return choose(rounded, printed.in_unit(unit))
+
+    def read_at(unit: Degree) -> Fraction:
+        exact, off = value.in_unit(unit), accuracy.in_unit(unit)
+        return to_side(exact + off if bound == "min" else exact - off, side)
+
+    return Figure(value, bound, shown("degC"), shown("degF"), read_at("degC"), read_at("degF"))
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of cooling: reach ``figure`` within so many seconds of the clock's start."""
+
+    figure: Figure
+    start: Temperature | None
+    within_s: Fraction
+    clause: str
+
+
+@dataclass(frozen=True)
+class Option:
+    """One row that would do: what the probe must read, and for how many seconds (0: any reading)."""
+
+    row: str
+    figure: Figure
+    hold_s: Fraction | None
+    clause: str
+    group: str
+
+
+Status = Literal["meets", "close", "fails", "none"]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the limit says of the chef's target: ``close`` lies between limit and set-point."""
+
+    status: Status = "none"
+    words: str = ""
+    mends: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One critical limit at one step.
+
+    ``hold_s`` is what the page tells the cook: the row's hold or the chef's longer one; None where
+    the row sets no hold, 0 for an instant. ``read`` is the largest figure on the page, in the
+    kitchen's unit: the greater of set-point and target. ``covered`` is false where the pack holds
+    no row: then there is no figure at all.
+    """
+
+    id: str
+    step: str
+    number: int
+    verb: str
+    hazard: str
+    bound: Bound
+    source: Source
+    figure: Figure | None = None
+    hold_s: Fraction | None = None
+    row_hold_s: Fraction | None = None
+    stages: tuple[Stage, ...] = ()
+    clock: Figure | None = None
+    read: Fraction | None = None
+    target: str = ""
+    options: tuple[Option, ...] = ()
+    because: tuple[str, ...] = ()
+    group: str = ""
+    verdict: Verdict = field(default_factory=Verdict)
+    basis: Basis = field(default_factory=Basis)
+    days: int | None = None
+    covered: bool = True
+    note: str = ""
+    probe: str = ""
+    if_missed: str = ""

@@ -1,0 +1,1 @@
+"""Scaling: weights of lines, batch sizes, scales, loads. Pure functions of exact numbers."""

@@ -1,0 +1,178 @@
+"""From a batch size to a factor, and from a factor to fills, portions and yields."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.finding import Refused
+from generator.measures.words import plain
+from generator.scaling.loads import kilos
+
+MOST_FACTOR = Fraction(10000)
+
+
+@dataclass(frozen=True)
+class Figures:
+    """A formula as written, in grams: ``base``, ``raw`` (all that is weighed), ``filled`` (what
+    goes into vessels, None without a filling step), ``finished`` (after the last loss).
+
+    ``fill`` is one vessel's worth. Portions come by weight (``portion``), by count from a fill
+    (``per_fill``), or by slices (``per_fill`` slices taking ``sliced`` of the finished weight).
+    """
+
+    base: Fraction
+    raw: Fraction
+    filled: Fraction | None
+    finished: Fraction
+    fill: Fraction | None = None
+    portion: Fraction | None = None
+    per_fill: int | None = None
+    sliced: Fraction = Fraction(1)
+
+    @property
+    def yielded(self) -> Fraction:
+        """What can be served: the finished weight without the ends."""
+        return self.finished * self.sliced
+
+
+@dataclass(frozen=True)
+class Yields:
+    """What a batch gives, in grams; ``rest_g`` is filled mass over after the last whole fill,
+    ``ends_g`` what slicing leaves, ``portion_g`` one portion."""
+
+    base_g: Fraction
+    raw_g: Fraction
+    filled_g: Fraction | None
+    finished_g: Fraction
+    yield_g: Fraction
+    ends_g: Fraction
+    fills: int | None
+    rest_g: Fraction
+    portions: int | None
+    portion_g: Fraction | None
+
+
+def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
+    """The factor on the formula as written that gives a batch size.
+
+    ``value`` is in grams for raw, base and yield, a count for portions and fills. Raises Refused
+    if the formula doesn't make such a size.
+    """
+    if value <= 0:
+        raise Refused("size-not-above-zero", "A batch size is above zero.", "Write how much.")
+    if kind == "base":
+        factor = value / figures.base
+    elif kind == "raw":
+        factor = value / figures.raw
+    elif kind == "yield":
+        factor = value / figures.yielded
+    elif kind == "fills":
+        factor = value / _fills_at_one(figures)
+    elif kind == "portions":
+        factor = _portion_factor(value, figures)
+    else:
+        raise Refused("size-unreadable", f"`{kind}` is not a kind of batch size.", "")
+    if factor > MOST_FACTOR:
+        raise Refused(
+            "size-too-large", "That is over 10,000 times the formula.", "Check the figure."
+        )
+    return factor
+
+
+def _fills_at_one(figures: Figures) -> Fraction:
+    if figures.fill is None:
+        raise Refused(
+            "fill-missing", "This formula doesn't say what one fill weighs.",
+            "Say it under `makes`, or ask by weight.", ["makes: {fill: 620 g}"],
+        )  # fmt: skip
+    filled = figures.filled if figures.filled is not None else figures.finished
+    return filled / figures.fill
+
+
+def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
+    if portions.denominator != 1:
+        raise Refused("portions-whole", "Portions are whole.", "")
+    if figures.portion is not None:
+        return portions * figures.portion / figures.yielded
+    if figures.per_fill:
+        fills = math.ceil(portions / figures.per_fill)
+        return fills / _fills_at_one(figures)
+    raise Refused(
+        "portion-missing", "This formula doesn't say what a portion is.",
+        "Say it under `makes`, or ask by fills or weight.", ["makes: {portion: 120 g}"],
+    )  # fmt: skip
+
+
+def yields_at(factor: Fraction, figures: Figures) -> Yields:
+    """What a batch of this factor gives."""
+    filled = figures.filled * factor if figures.filled is not None else None
+    finished, yielded = figures.finished * factor, figures.yielded * factor
+    fills: int | None = None
+    rest = Fraction(0)
+    if figures.fill is not None:
+        exact = _fills_at_one(figures) * factor
+        fills = math.floor(exact)
+        rest = (exact - fills) * figures.fill
+    portions: int | None = None
+    portion_g: Fraction | None = None
+    if figures.portion is not None:
+        portions, portion_g = math.floor(yielded / figures.portion), figures.portion
+    elif figures.per_fill and fills is not None:
+        portions = fills * figures.per_fill
+        exact_fills = _fills_at_one(figures) * factor
+        portion_g = yielded / exact_fills / figures.per_fill if exact_fills else None
+    return Yields(
+        figures.base * factor, figures.raw * factor, filled, finished, yielded, finished - yielded,
+        fills, rest, portions, portion_g,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class OnHand:
+    """What can be made of what there is: the factor, the scarcest item, what is left of the rest."""
+
+    factor: Fraction
+    binding: str
+    leftover: dict[str, Fraction]
+
+
+def from_on_hand(
+    have: Mapping[str, Fraction], needs: Mapping[str, Fraction], trims: Mapping[str, Fraction]
+) -> OnHand:
+    """The batch the scarcest ingredient allows.
+
+    ``have`` is grams as purchased by item, ``needs`` grams ready to use at factor 1, ``trims`` the
+    share lost in trimming. Left over is in grams as purchased. Items not named are taken to be
+    there. Raises Refused for an item the formula doesn't use.
+    """
+    if not have:
+        raise Refused("on-hand-empty", "Nothing on hand was named.", "")
+    factors: dict[str, Fraction] = {}
+    for item, grams in have.items():
+        if not needs.get(item):
+            known = ", ".join(sorted(needs))
+            raise Refused("item-unknown", f"This formula has no `{item}`.", f"It has: {known}.")
+        if grams <= 0:
+            raise Refused("amount-zero", f"`{item}`: nothing on hand.", "Write how much there is.")
+        factors[item] = grams * (1 - trims.get(item, Fraction(0))) / needs[item]
+    binding = min(factors, key=lambda item: (factors[item], item))
+    factor = factors[binding]
+    if factor > MOST_FACTOR:
+        raise Refused(
+            "size-too-large", "That is over 10,000 times the formula.", "Check the figure."
+        )
+    leftover = {
+        item: grams - needs[item] * factor / (1 - trims.get(item, Fraction(0)))
+        for item, grams in have.items()
+        if item != binding
+    }
+    return OnHand(factor, binding, leftover)
+
+
+def yield_words(yields: Yields) -> str:
+    """The finished weight in words."""
+    words = kilos(yields.yield_g)
+    return f"{words} and {kilos(yields.ends_g)} ends" if yields.ends_g else plain(yields.yield_g, 0)

@@ -1,0 +1,107 @@
+"""Which scale weighs a line, how it is rounded there, and how sure the weighing is."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.measures.rounding import half_up
+from generator.measures.words import plain
+
+ORDINARY = Fraction(1, 100)
+STRICT = Fraction(1, 200)
+"""Permitted weighing uncertainty: 1 %, and 0.5 % for salt, cure and gelling agents."""
+
+
+@dataclass(frozen=True)
+class ScaleFacts:
+    """A scale's figures in grams; ``capacity`` is net of the tare, ``here`` if at the station."""
+
+    id: str
+    name: str
+    division: Fraction
+    accuracy: Fraction
+    capacity: Fraction
+    least: Fraction
+    here: bool
+
+    def uncertainty(self, weighings: int = 1) -> Fraction:
+        """Half the division plus the accuracy, in grams, for so many weighings."""
+        return weighings * (self.division / 2 + self.accuracy)
+
+    def weighings(self, grams: Fraction) -> int:
+        """How many weighings it takes to stay within the capacity."""
+        return max(1, math.ceil(grams / self.capacity))
+
+    def can(self, grams: Fraction, permitted: Fraction, most_weighings: int) -> bool:
+        """Whether it weighs so much within what is permitted, in at most so many weighings."""
+        count = self.weighings(grams)
+        if count > most_weighings or grams / count < self.least:
+            return False
+        return self.uncertainty(count) <= permitted * grams
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One line as weighed: grams shown in all, on which scale, in how many weighings.
+
+    ``share`` is the uncertainty over the exact weight; ``needs`` the division a scale would need
+    if none in the house is good enough, else None.
+    """
+
+    grams: Fraction
+    each: Fraction
+    count: int
+    scale: ScaleFacts | None
+    share: Fraction
+    permitted: Fraction
+    needs: Fraction | None
+
+
+def choose(grams: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]) -> Weighing:
+    """The coarsest scale within what is permitted: of the station first, then of the house,
+    whole before split; else the finest, with the division that would do.
+
+    ``grams`` is the exact weight of one load's line.
+    """
+    coarse_first = sorted(scales, key=lambda s: (-s.division, -s.accuracy, s.id))
+    at_station = [s for s in coarse_first if s.here]
+    for most in (1, 20):
+        for group in (at_station, coarse_first):
+            for scale in group:
+                if scale.can(grams, permitted, most):
+                    return _weigh(grams, permitted, scale, None)
+    if not coarse_first:
+        return Weighing(half_up(grams), half_up(grams), 1, None, Fraction(0), permitted, None)
+    finest = min(coarse_first, key=lambda s: (s.division, s.accuracy, s.id))
+    return _weigh(grams, permitted, finest, _needed(grams, permitted, finest))
+
+
+def _weigh(
+    grams: Fraction, permitted: Fraction, scale: ScaleFacts, needs: Fraction | None
+) -> Weighing:
+    count = scale.weighings(grams)
+    each = half_up(grams / count, scale.division)
+    share = scale.uncertainty(count) / grams
+    return Weighing(each * count, each, count, scale, share, permitted, needs)
+
+
+def _needed(grams: Fraction, permitted: Fraction, finest: ScaleFacts) -> Fraction:
+    """The largest division 1, 2, 5 × 10ⁿ g that is good enough, its accuracy in the finest scale's
+    proportion to its division."""
+    ratio = finest.accuracy / finest.division
+    most = permitted * grams / (Fraction(1, 2) + ratio)
+    power = Fraction(10) ** math.floor(math.log10(float(most)))
+    for factor in (10, 5, 2, 1):
+        if factor * power <= most:
+            return factor * power
+    return power
+
+
+def too_coarse_words(weighing: Weighing, gram: str = "g") -> str:
+    """What to say of a line no scale in the house weighs well enough."""
+    assert weighing.scale is not None and weighing.needs is not None
+    off = plain(weighing.scale.uncertainty(weighing.count), 3)
+    share = plain(weighing.share * 100, 1)
+    return f"Weighs to ±{off} {gram}, {share} %. Needs one that reads {plain(weighing.needs, 6)} {gram}."

@@ -1,0 +1,183 @@
+"""Volume and count to grams, once, by a unit weight that names its source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.finding import Refused
+from generator.measures.amounts import Amount
+from generator.measures.rounding import half_up, significant
+from generator.measures.units import Units
+from generator.measures.words import NARROW, nearest_kitchen_fraction, plain
+
+UnitsOf = Callable[[str], Units]
+"""Gives the units under a named set of household measures."""
+
+
+@dataclass(frozen=True)
+class UnitWeight:
+    """What one measure or piece weighs: ``grams`` for ``ml`` millilitres, or for one piece."""
+
+    word: str
+    detail: str
+    grams: Fraction
+    ml: Fraction | None
+    source: str
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """Grams with the way they were found; ``exact`` if no unit weight was needed."""
+
+    grams: Fraction
+    exact: bool
+    words: str = ""
+    source: str = ""
+
+
+def read_unit_weights(
+    weighs: Mapping[str, Amount], source: str, measures: str | None, units: Units, units_of: UnitsOf
+) -> tuple[UnitWeight, ...]:
+    """Unit weights from their words: ``each``, ``clove``, ``cup packed``, ``us cup``, ``ml``.
+
+    A volume is the kitchen's own unless ``measures`` or the first word names another set: a
+    published cup is the cup of its source.
+    """
+    found: list[UnitWeight] = []
+    for word, amount in weighs.items():
+        text, chosen = word.strip().lower(), units_of(measures) if measures else units
+        first, _, rest = text.partition(" ")
+        if rest and first in ("us", "metric", "imperial", "australian"):
+            text, chosen = rest, units_of(first)
+        unit, detail = chosen.find(text)
+        if unit is not None and unit.kind == "volume" and not unit.missing:
+            found.append(UnitWeight(unit.name, detail, amount.value, unit.factor, source))
+        else:
+            found.append(UnitWeight(text, "", amount.value, None, source))
+    return tuple(found)
+
+
+def _singulars(word: str) -> tuple[str, ...]:
+    forms = [word]
+    if word.endswith("ves"):
+        forms.append(word[:-3] + "f")
+    if word.endswith("es"):
+        forms.append(word[:-2])
+    if word.endswith("s"):
+        forms.append(word[:-1])
+    if word.endswith("ies"):
+        forms.append(word[:-3] + "y")
+    return tuple(forms)
+
+
+def _piece(word: str, weights: tuple[UnitWeight, ...]) -> UnitWeight | None:
+    for form in _singulars(word):
+        for weight in weights:
+            if weight.ml is None and weight.word in (form, "each" if form == "piece" else form):
+                return weight
+    return None
+
+
+def _volume(amount: Amount, weights: tuple[UnitWeight, ...]) -> UnitWeight | None:
+    """The listed measure of the same unit, else the nearest in size, of the same detail."""
+    fitting = [w for w in weights if w.ml is not None and w.detail == amount.detail]
+    if not fitting:
+        return None
+    for weight in fitting:
+        if weight.word == amount.unit:
+            return weight
+    return min(fitting, key=lambda w: abs(float(w.ml or 1) / float(amount.value) - 1))
+
+
+def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weighed:
+    """An amount of an ingredient in grams.
+
+    Raises Refused if a volume or count has no unit weight to go by, or the amount is a percent.
+    """
+    if amount.kind == "mass":
+        return Weighed(amount.value, True)
+    known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
+    if amount.kind == "count":
+        weight = _piece(amount.unit, weights)
+        if weight is None:
+            raise Refused(
+                "unit-weight-missing",
+                f"{name}: what does one `{amount.unit}` weigh?",
+                f"Add it under `weighs` with its source, or weigh it. Known: {known}.",
+                [f"weighs: {{{_singulars(amount.unit)[-1]}: 50 g}}"],
+            )
+        words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
+        return Weighed(amount.value * weight.grams, False, words, weight.source)
+    if amount.kind == "volume":
+        weight = _volume(amount, weights)
+        if weight is None or weight.ml is None:
+            raise Refused(
+                "unit-weight-missing",
+                f"{name}: what does a measure of it weigh?",
+                f"Add a volume under `weighs` with its source, or weigh it. Known: {known}.",
+                ["weighs: {cup: 240 g}"],
+            )
+        label = f"{weight.word} {weight.detail}".strip()
+        words = f"one {label} weighs {plain(weight.grams)}{NARROW}g"
+        return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
+    raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "", ["250 g"])
+
+
+def to_volume(
+    grams: Fraction, weights: tuple[UnitWeight, ...], unit: str, detail: str = ""
+) -> tuple[Fraction, UnitWeight] | None:
+    """Grams as millilitres by the unit weight listed for ``unit``, or the largest listed."""
+    fitting = [w for w in weights if w.ml is not None and w.detail == detail]
+    if not fitting:
+        return None
+    chosen = next((w for w in fitting if w.word == unit), None)
+    if chosen is None:
+        chosen = max(fitting, key=lambda w: w.ml or Fraction(0))
+    assert chosen.ml is not None
+    return grams * chosen.ml / chosen.grams, chosen
+
+
+def household(
+    grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units
+) -> tuple[int | None, str]:
+    """The nearest count and the words beside a weight: ``(None, "about 240 ml")``, ``(4, "about 4")``.
+
+    Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
+    """
+    if typed.kind == "count":
+        weight = _piece(typed.unit, weights)
+        if weight is None:
+            return None, ""
+        pieces = int(half_up(grams / weight.grams))
+        word = "" if typed.unit in ("each", "ea", "piece", "pieces") else f" {typed.unit}"
+        return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
+    if typed.kind == "volume":
+        found = to_volume(grams, weights, typed.unit, typed.detail)
+        if found is None:
+            return None, ""
+        ml, _ = found
+        detail = f" {typed.detail}" if typed.detail else ""
+        return None, "about" + NARROW + _volume_words(ml, typed.unit, units) + detail
+    for unit, least in (("cup", Fraction(1, 4)), ("tbsp", Fraction(1)), ("tsp", Fraction(1, 8))):
+        weight = next(
+            (w for w in weights if w.ml is not None and w.word == unit and not w.detail), None
+        )
+        if weight is not None and weight.ml is not None and grams >= weight.grams * least:
+            return None, "about" + NARROW + _volume_words(
+                grams * weight.ml / weight.grams, unit, units
+            )
+    return None, ""
+
+
+def _volume_words(ml: Fraction, unit: str, units: Units) -> str:
+    known = units.by_name.get(unit)
+    if known is None or known.missing or unit in ("ml", "cl", "dl", "l"):
+        if ml >= 1000:
+            return f"{plain(significant(ml / 1000))}{NARROW}l"
+        return f"{plain(significant(ml))}{NARROW}ml"
+    figure = nearest_kitchen_fraction(ml / known.factor)
+    if figure is None:
+        return f"{plain(significant(ml))}{NARROW}ml"
+    return f"{figure}{NARROW}{unit}"

@@ -1,0 +1,322 @@
+"""The sheet: the computed standard, one immutable record per formula with its batch sizes.
+
+Everything a person ever sees is drawn from it, so that a page, a JSON answer and a binder can't
+disagree.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from generator.finding import Finding, Place, Refused
+from generator.joined import House, JoinedFormula, JoinedStep
+from generator.measures.words import counted, plain
+from generator.records.formula import Size
+from generator.records.ingredient import Allergen
+from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
+from generator.scaling.loads import Loads, equal_loads, kilos, whole_piece_loads
+from generator.scaling.scales import ScaleFacts, Weighing, choose, too_coarse_words
+from generator.scaling.weights import household
+from generator.walk import Walk, WalkedStep
+from generator.weighing import WeighedLine
+
+Status = Literal["current", "draft", "not-yet"]
+
+
+@dataclass(frozen=True)
+class BatchLine:
+    """One line of a batch, in grams.
+
+    ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
+    one of ``loads`` equal loads. ``ready_g`` over ``purchased_g`` is the trim.
+    """
+
+    line: WeighedLine
+    step: JoinedStep
+    exact_g: Fraction
+    weigh_g: Fraction
+    loads: int
+    weighing: Weighing
+    count: int | None
+    household: str
+    purchased_g: Fraction
+
+    @property
+    def name(self) -> str:
+        return self.line.joined.name
+
+    @property
+    def part(self) -> str:
+        return self.line.joined.part
+
+
+@dataclass(frozen=True)
+class StepLoads:
+    """A machine's loads at one step."""
+
+    step: str
+    equipment: str
+    name: str
+    loads: Loads
+
+
+@dataclass(frozen=True)
+class Batch:
+    """One batch size, worked out."""
+
+    size: Size
+    label: str
+    factor: Fraction
+    lines: tuple[BatchLine, ...]
+    loads: Loads
+    equipment: str
+    equipment_name: str
+    step_loads: tuple[StepLoads, ...]
+    yields: Yields
+    on_hand: OnHand | None
+    findings: tuple[Finding, ...]
+
+    def per_load(self) -> tuple[BatchLine, ...]:
+        """The lines weighed once for each load."""
+        return tuple(ln for ln in self.lines if ln.loads > 1 or self.loads.count == 1)
+
+    def whole(self) -> tuple[BatchLine, ...]:
+        """The lines weighed once for the whole batch, taken in after the loads come together."""
+        return tuple(ln for ln in self.lines if not (ln.loads > 1 or self.loads.count == 1))
+
+    def load_g(self) -> Fraction:
+        """What one load weighs by its rounded lines, in grams."""
+        return sum((ln.weighing.grams for ln in self.per_load()), Fraction(0))
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The computed standard of one formula."""
+
+    id: str
+    house: House
+    formula: JoinedFormula
+    walk: Walk
+    status: Status
+    batches: tuple[Batch, ...]
+    allergens: tuple[Allergen, ...]
+    as_of: datetime.date
+    findings: tuple[Finding, ...]
+
+    @property
+    def name(self) -> str:
+        return self.formula.formula.name
+
+
+def make_sheet(house: House, walk: Walk, as_of: datetime.date) -> Sheet:
+    """The sheet of a walked formula: its batch sizes, allergens and status on a day."""
+    formula = walk.formula.formula
+    batches: list[Batch] = []
+    findings: list[Finding] = []
+    for size in walk.formula.sizes:
+        try:
+            batch = make_batch(house, walk, size)
+        except Refused as refused:
+            findings.append(
+                Finding(
+                    refused.code, "error", f"{size_label(walk.formula, size)}: {refused.message}",
+                    formula.place("batches"), refused.help, refused.write, about=frozenset({walk.formula.id}),
+                )
+            )  # fmt: skip
+            continue
+        batches.append(batch)
+        findings.extend(batch.findings)
+    status: Status = "current"
+    if not formula.approved:
+        status = "draft"
+    elif formula.effective > as_of:
+        status = "not-yet"
+    return Sheet(
+        walk.formula.id, house, walk.formula, walk, status, tuple(batches), allergens_of(house, walk), as_of,
+        (*walk.findings, *findings),
+    )  # fmt: skip
+
+
+def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:
+    """All allergens of the whole formula, sub-formulas included, in the order of the law's list."""
+    order = [w.name for one in house.library.allergens.values() for w in one.words.values()]
+    found = {a for c in walk.end.components for a in c.allergens}
+    return tuple(
+        sorted(found, key=lambda a: (order.index(a.word) if a.word in order else 999, a.kind))
+    )
+
+
+def size_label(formula: JoinedFormula, size: Size) -> str:
+    """A batch size as the kitchen says it: "8 rolls", "40 portions", "3 kg base"."""
+    makes = formula.formula.makes
+    if size.kind == "fills" and makes is not None:
+        return counted(size.value, makes.one, makes.plural)
+    if size.kind == "portions" and makes is not None and makes.serving:
+        return counted(size.value, makes.serving, makes.servings or None)
+    if size.kind in ("fills", "portions"):
+        return counted(size.value, size.kind[:-1])
+    return f"{kilos(size.value)} {size.kind}"
+
+
+def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = None) -> Batch:
+    """One batch size worked out: loads, weights on scales, yields.
+
+    Raises Refused for a size the formula or a machine doesn't allow.
+    """
+    factor = on_hand.factor if on_hand else factor_for(size.kind, size.value, walk.figures)
+    yields = yields_at(factor, walk.figures)
+    governing, step_loads = _loads(walk, factor, yields)
+    loads = governing.loads if governing else Loads(1, yields.raw_g)
+    upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
+    scales = _scales(house, walk.formula)
+    lines: list[BatchLine] = []
+    findings: list[Finding] = []
+    for line in walk.lines:
+        step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
+        count = loads.count if step.number <= upto else 1
+        lines.append(_line(house, line, step, factor, count, scales))
+        findings.extend(_too_coarse(walk.formula, lines[-1], size))
+    return Batch(
+        size, size_label(walk.formula, size), factor, tuple(lines), loads,
+        governing.equipment if governing else "", governing.name if governing else "", step_loads, yields,
+        on_hand, tuple(findings),
+    )  # fmt: skip
+
+
+def _line(
+    house: House, line: WeighedLine, step: JoinedStep, factor: Fraction, count: int,
+    scales: tuple[ScaleFacts, ...],
+) -> BatchLine:  # fmt: skip
+    exact = line.grams * factor
+    weighing = choose(exact / count, line.permitted, scales)
+    amount = line.joined.line.amount
+    facts = line.joined.ingredient
+    grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
+    pieces, words = (
+        (None, "")
+        if grams_only
+        else household(exact / count, amount, line.unit_weights, house.units)
+    )
+    trim = facts.trim if facts is not None and facts.trim else Fraction(0)
+    return BatchLine(
+        line,
+        step,
+        exact,
+        weighing.grams * count,
+        count,
+        weighing,
+        pieces,
+        words,
+        exact / (1 - trim),
+    )
+
+
+def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Finding]:
+    weighing = line.weighing
+    place = line.line.joined.line.place("amount")
+    about = frozenset({formula.id})
+    label = size_label(formula, size)
+    if weighing.scale is None:
+        return [
+            Finding("scale-missing", "error", "The kitchen has no scale to weigh with.", Place("standards/equipment"),
+                    "Enter one: kind: scale, division, accuracy, capacity.", about=about)
+        ]  # fmt: skip
+    if weighing.needs is None:
+        return []
+    exact = plain(line.exact_g / line.loads, 2)
+    permitted = plain(weighing.permitted * 100)
+    return [
+        Finding(
+            "scale-too-coarse", "warning",
+            f"{line.name}: {exact} g in a batch of {label} is too little for the {weighing.scale.name.lower()} "
+            f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
+            place, f"{too_coarse_words(weighing)} Or make a larger batch, or a premix.", about=about,
+        )
+    ]  # fmt: skip
+
+
+def _scales(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
+    station = formula.formula.station
+    return tuple(
+        ScaleFacts(
+            ident, scale.name, scale.division.value, scale.accuracy.value,
+            scale.capacity.value - (scale.tare.value if scale.tare else 0),
+            scale.least.value if scale.least else Fraction(0), scale.at == station,
+        )
+        for ident, scale in house.scales
+    )  # fmt: skip
+
+
+def _loads(
+    walk: Walk, factor: Fraction, yields: Yields
+) -> tuple[StepLoads | None, tuple[StepLoads, ...]]:
+    """Each machine's loads, and the one the weighing follows: the machine that takes most before
+    the product is filled or cooked."""
+    found: list[StepLoads] = []
+    governing: StepLoads | None = None
+    most_grams = Fraction(0)
+    bulk, filled = True, False
+    for walked in walk.steps:
+        one = _step_loads(walked, factor, yields, walk, filled)
+        if one is not None:
+            found.append(one)
+            grams = walked.before.mass * factor
+            limited = walked.step.machine is not None and (
+                walked.step.machine.most or walked.step.machine.least
+            )
+            if bulk and limited and grams > most_grams:
+                governing, most_grams = one, grams
+        if walked.step.effects & {"fills", "cooks"}:
+            bulk = False
+        if "fills" in walked.step.effects:
+            filled = True
+    return governing, tuple(found)
+
+
+def _step_loads(
+    walked: WalkedStep, factor: Fraction, yields: Yields, walk: Walk, filled: bool
+) -> StepLoads | None:
+    step = walked.step
+    unit = step.machine or step.cold
+    name = step.step.using or step.step.in_
+    if unit is None or name is None:
+        return None
+    most = unit.most.value if unit.most else None
+    least = unit.least.value if unit.least else None
+    grams = walked.before.mass * factor
+    if grams == 0:
+        return None
+    if filled and yields.fills and walk.figures.fill is not None:
+        pieces = yields.fills + (1 if yields.rest_g else 0)
+        loads = whole_piece_loads(pieces, grams / pieces, most, unit.name)
+    else:
+        loads = equal_loads(grams, most, least, unit.name)
+    return StepLoads(step.id, name, unit.name, loads)
+
+
+def loads_words(formula: JoinedFormula, loads: Loads) -> str:
+    """A machine's loads in words: "2 loads of 5 rolls", "3 loads: 4, 3 and 3 rolls"."""
+    makes = formula.formula.makes
+    if loads.pieces and makes is not None:
+        if len(set(loads.pieces)) == 1:
+            each = counted(loads.pieces[0], makes.one, makes.plural)
+            return each if loads.count == 1 else f"{counted(loads.count, 'load')} of {each}"
+        shares = ", ".join(str(p) for p in loads.pieces)
+        return f"{counted(loads.count, 'load')}: {shares} {makes.plural}"
+    if loads.count == 1:
+        return kilos(loads.grams)
+    return f"{counted(loads.count, 'load')} of {kilos(loads.grams)}"
+
+
+def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
+    """How much of each made-ahead formula a batch needs, in grams of its finished weight."""
+    need: dict[str, Fraction] = {}
+    for line in batch.lines:
+        sub = line.line.joined.formula
+        if sub is not None and sub in walks:
+            need[sub] = need.get(sub, Fraction(0)) + line.exact_g
+    return need

@@ -1,0 +1,312 @@
+"""YAML as typed: every scalar stays text and remembers its line and column.
+
+libyaml's events are turned into marked mappings, lists and texts. Nothing is guessed: ``no``,
+``1:30``, ``012``, ``1.10`` and ``1e3`` stay the text a chef typed until a record's field reads
+them. Aliases, anchors, tags, tabs, duplicate keys, other encodings, files over 1 MiB and nesting
+over 20 levels are findings, never surprises.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from generator.finding import Finding, Place
+
+MOST_BYTES = 1 << 20
+MOST_DEPTH = 20
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_BARRED = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
+)
+_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)
+
+
+class Text(str):
+    """A scalar as typed, with its place; ``plain`` when written without quotes."""
+
+    place: Place
+    plain: bool
+
+    @staticmethod
+    def of(value: str, place: Place, plain: bool = True) -> Text:
+        text = Text(value)
+        text.place = place
+        text.plain = plain
+        return text
+
+
+class Mapping(dict[str, Any]):
+    """A mapping with its place and the places of its keys (``keys_at``), in typed order."""
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self.place = place
+        self.keys_at: dict[str, Place] = {}
+
+
+class Sequence(list[Any]):
+    """A list with its place."""
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self.place = place
+
+
+@dataclass(frozen=True)
+class Document:
+    """One file: its name for people, its lines, its tree (None if it couldn't be read)."""
+
+    file: str
+    tree: Any
+    findings: tuple[Finding, ...] = ()
+
+
+class _Fault(Exception):
+    def __init__(self, finding: Finding) -> None:
+        self.finding = finding
+
+
+def place_of(node: Any, default: Place) -> Place:
+    """The place of a marked value, or ``default`` for one without a mark."""
+    place = getattr(node, "place", None)
+    return place if isinstance(place, Place) else default
+
+
+def read_file(path: Path, file: str) -> Document:
+    """Read one YAML file.
+
+    ``path`` is where it lies, ``file`` how findings name it. Never raises on bad content: what
+    can't be read comes back as findings and a tree of None.
+    """
+    whole = Place(file)
+    try:
+        size = os.stat(path).st_size
+        if size > MOST_BYTES:
+            finding = Finding(
+                "file-too-large",
+                "error",
+                f"This file has {size} bytes; at most {MOST_BYTES} are read.",
+                whole,
+                "Split it: ingredients and equipment can stand in as many files as you like.",
+            )
+            return Document(file, None, (finding,))
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "unknown reason"
+        finding = Finding(
+            "file-unreadable", "error", f"This file can't be opened: {reason}.", whole
+        )
+        return Document(file, None, (finding,))
+    return read_bytes(raw, file)
+
+
+def read_bytes(raw: bytes, file: str) -> Document:
+    """Read YAML given as bytes; see :func:`read_file`."""
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = raw[: error.start]
+        line = before.count(b"\n") + 1
+        start = before.rfind(b"\n") + 1
+        column = len(before[start:].decode("utf-8", "replace")) + 1
+        shown = raw[start:].split(b"\n", 1)[0].decode("utf-8", "replace").rstrip("\r")
+        finding = Finding(
+            "not-utf-8",
+            "error",
+            "This file isn't UTF-8 text.",
+            Place(file, line, column, shown),
+            "Save it again as UTF-8; in most editors: Save with encoding, UTF-8.",
+        )
+        return Document(file, None, (finding,))
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
+    faults = list(_forbidden(text, lines, file))
+    if faults:
+        return Document(file, None, tuple(faults))
+    builder = _Builder(file, lines)
+    try:
+        tree = builder.build(text)
+    except _Fault as fault:
+        return Document(file, None, (*builder.findings, fault.finding))
+    except yaml.MarkedYAMLError as error:
+        return Document(file, None, (*builder.findings, _syntax(error, file, lines)))
+    except yaml.YAMLError:
+        finding = Finding(
+            "yaml-syntax", "error", "This file isn't YAML.", Place(file), "Start from a skeleton."
+        )
+        return Document(file, None, (*builder.findings, finding))
+    return Document(file, tree, tuple(builder.findings))
+
+
+def _at(text: str, lines: list[str], file: str, index: int, length: int = 1) -> Place:
+    line = text.count("\n", 0, index)
+    column = index - (text.rfind("\n", 0, index) + 1)
+    return Place(file, line + 1, column + 1, lines[line], length)
+
+
+def _forbidden(text: str, lines: list[str], file: str) -> Iterator[Finding]:
+    for match in _BARRED.finditer(text):
+        yield Finding(
+            "unprintable-character",
+            "error",
+            f"There is a character here that can't be seen (U+{ord(match.group()):04X}).",
+            _at(text, lines, file, match.start()),
+            "Delete it and type the text again.",
+        )
+    for match in _TAB.finditer(text):
+        index = match.end() - 1
+        yield Finding(
+            "tab-indent",
+            "error",
+            "There is a tab here; YAML is set in with spaces.",
+            _at(text, lines, file, index),
+            "Replace the tab by two spaces for each level.",
+        )
+
+
+def _syntax(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding:
+    mark = error.problem_mark or error.context_mark
+    line = min(mark.line, len(lines) - 1) if mark else 0
+    column = mark.column if mark else 0
+    problem = str(error.problem or "")
+    message, help = "This line can't be read as YAML.", f"The reader said: {problem}."
+    if "mapping values are not allowed" in problem:
+        message = "There is a second colon on this line, or the line is set in too far."
+        help = 'Put a text that contains ": " in quotes, or line the key up with its neighbours.'
+    elif "could not find expected ':'" in problem:
+        message = "Here a key without a colon stands among keys."
+        help = "Write a colon and a space after the key, as in `salt-fine: 1.7 %`."
+    elif "did not find expected key" in problem or "block end" in problem:
+        message = "This line doesn't line up with the lines above it."
+        help = "Lines of one group start in the same column."
+    elif "cannot start any token" in problem:
+        message = "A text can't start with this character."
+        help = "Put the whole text in quotes."
+    elif "end of stream" in problem or "expected ',' or" in problem:
+        message = "A bracket or a quote was opened and not closed."
+        help = "Close it with }, ] or the same quote."
+    return Finding(
+        "yaml-syntax",
+        "error",
+        message,
+        Place(file, line + 1, column + 1, lines[line]),
+        help,
+    )
+
+
+class _Builder:
+    """Turns libyaml's events into marked values."""
+
+    def __init__(self, file: str, lines: list[str]) -> None:
+        self.file = file
+        self.lines = lines
+        self.findings: list[Finding] = []
+
+    def build(self, text: str) -> Any:
+        events = yaml.parse(text, Loader=_LOADER)
+        tree: Any = None
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    raise self.fault(
+                        "second-document",
+                        "A second document starts here (`---`).",
+                        event,
+                        "Keep one document a file: delete the line.",
+                    )
+                tree = self.node(next(events), events, 1)
+        return tree
+
+    def place(self, event: Any, length: int | None = None) -> Place:
+        start, end = event.start_mark, event.end_mark
+        line = min(start.line, len(self.lines) - 1)
+        text = self.lines[line]
+        if length is None:
+            end_column = end.column if end.line == start.line else len(text)
+            length = max(1, end_column - start.column)
+        return Place(self.file, line + 1, start.column + 1, text, length)
+
+    def fault(self, code: str, message: str, event: Any, help: str) -> _Fault:
+        return _Fault(Finding(code, "error", message, self.place(event), help))
+
+    def node(self, event: Any, events: Iterator[Any], depth: int) -> Any:
+        if depth > MOST_DEPTH:
+            raise self.fault(
+                "nested-too-deep",
+                f"This is nested more than {MOST_DEPTH} levels deep.",
+                event,
+                "Nothing in a manual needs it; check the brackets and the spaces at the left.",
+            )
+        if isinstance(event, yaml.AliasEvent):
+            raise self.fault(
+                "alias-refused",
+                f"`*{event.anchor}` points to another place in the file.",
+                event,
+                "Write the value out. What several formulas share belongs in a process spec.",
+            )
+        if event.anchor is not None:
+            raise self.fault(
+                "alias-refused",
+                f"`&{event.anchor}` names a place to point to.",
+                event,
+                "Delete the name and write values out where they are used; quote a text with &.",
+            )
+        if event.tag is not None:
+            raise self.fault(
+                "tag-refused",
+                f"`{event.tag}` is a type tag; types come from the key.",
+                event,
+                "Delete the tag; quote a text that starts with an exclamation mark.",
+            )
+        if isinstance(event, yaml.ScalarEvent):
+            return Text.of(event.value, self.place(event), event.style is None)
+        if isinstance(event, yaml.SequenceStartEvent):
+            items = Sequence(self.place(event, 1))
+            while not isinstance(inner := next(events), yaml.SequenceEndEvent):
+                items.append(self.node(inner, events, depth + 1))
+            return items
+        return self.mapping(event, events, depth)
+
+    def mapping(self, event: Any, events: Iterator[Any], depth: int) -> Mapping:
+        result = Mapping(self.place(event, 1))
+        while not isinstance(key_event := next(events), yaml.MappingEndEvent):
+            key = self.node(key_event, events, depth + 1)
+            value = self.node(next(events), events, depth + 1)
+            if not isinstance(key, Text):
+                place = place_of(key, result.place)
+                self.findings.append(
+                    Finding(
+                        "key-not-text",
+                        "error",
+                        "A key must be a plain word.",
+                        place,
+                        "Write `key: value`; quote a value that holds brackets.",
+                    )
+                )
+                continue
+            name = str(key)
+            if name in result:
+                first = result.keys_at[name]
+                self.findings.append(
+                    Finding(
+                        "duplicate-key",
+                        "error",
+                        f"`{name}` stands here a second time (first on line {first.line}).",
+                        key.place,
+                        "Keep one of the two lines.",
+                    )
+                )
+                continue
+            result[name] = value
+            result.keys_at[name] = key.place
+        return result

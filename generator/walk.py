@@ -1,0 +1,231 @@
+"""The walk: a formula's steps in order, carrying the product's state and mass.
+
+Everything here is at factor 1, the formula as written; limits don't change with batch size, and
+masses scale in a straight line. Pure: no YAML, no file, no clock.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.finding import Finding
+from generator.joined import House, JoinedFormula, JoinedStep
+from generator.product import Component, Product
+from generator.rules import ENDINGS, RULES
+from generator.rules.context import Dates, EndContext, StepContext
+from generator.rules.limit import Limit
+from generator.scaling.batch import Figures
+from generator.weighing import WeighedLine, weigh_lines
+
+_BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
+_BREAKING_VERBS = frozenset({"rest", "store", "proof"})
+
+
+@dataclass(frozen=True)
+class WalkedStep:
+    """A step with the product before and after it, and its limits."""
+
+    step: JoinedStep
+    before: Product
+    after: Product
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A formula walked to its end."""
+
+    formula: JoinedFormula
+    lines: tuple[WeighedLine, ...]
+    steps: tuple[WalkedStep, ...]
+    end: Product
+    store: tuple[Limit, ...]
+    dates: Dates | None
+    figures: Figures
+    tcs: bool
+    findings: tuple[Finding, ...]
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """All limits, in the order of the work."""
+        return tuple(limit for step in self.steps for limit in step.limits) + self.store
+
+
+def walk(
+    house: House, formula: JoinedFormula, made: Mapping[str, Walk]
+) -> Walk | tuple[Finding, ...]:
+    """Walk one formula. ``made`` holds the walks of its sub-formulas.
+
+    Returns the walk, or the findings that keep it from being computed.
+    """
+    lines, findings = weigh_lines(house, formula)
+    if lines is None:
+        return tuple(findings)
+    parts: dict[str, list[Component]] = {}
+    for line in lines:
+        parts.setdefault(line.joined.part, []).extend(_components(line, made))
+    due = _due(formula.steps)
+    product = Product()
+    walked: list[WalkedStep] = []
+    filled: Fraction | None = None
+    hot_later = [
+        any("hot-holds" in s.effects for s in formula.steps[i:]) for i in range(len(formula.steps))
+    ]
+    for index, step in enumerate(formula.steps):
+        taken = tuple(c for part in step.parts for c in parts.get(part, ()))
+        before = _marked(product.take(taken), step)
+        context = StepContext(house, formula, step, before, due[index], hot_later[index])
+        outcomes = [rule(context) for rule in RULES]
+        limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
+        findings += [f for outcome in outcomes for f in outcome.findings]
+        after = _after(
+            before, step, any(o.cooked for o in outcomes), any(o.roast_chart for o in outcomes)
+        )
+        if "fills" in step.effects and filled is None:
+            filled = after.mass
+        walked.append(WalkedStep(step, before, after, limits))
+        product = after
+    end = EndContext(
+        house, formula, product, formula.steps[-1], formula.formula.not_tcs, _to_date(lines, made)
+    )
+    endings = [ending(end) for ending in ENDINGS]
+    findings += [f for outcome in endings for f in outcome.findings]
+    store = tuple(limit for outcome in endings for limit in outcome.limits)
+    dates = next((o.dates for o in endings if o.dates is not None), None)
+    figures, more = _figures(formula, lines, filled, product.mass)
+    findings += more
+    return Walk(
+        formula,
+        tuple(lines),
+        tuple(walked),
+        product,
+        store,
+        dates,
+        figures,
+        end.tcs,
+        tuple(findings),
+    )
+
+
+def _marked(product: Product, step: JoinedStep) -> Product:
+    for effect, form in (
+        ("comminutes", "comminuted"),
+        ("tenderises", "tenderised"),
+        ("injects", "injected"),
+    ):
+        if effect in step.effects:
+            product = product.with_form(form)
+    return replace(product, stuffed=True) if "stuffs" in step.effects else product
+
+
+def _after(product: Product, step: JoinedStep, cooked: bool, roast_chart: bool) -> Product:
+    if cooked:
+        product = product.heated(roast_chart)
+    if "cooks" in step.effects or "reheats" in step.effects or "hot-holds" in step.effects:
+        product = replace(product, hot=True)
+    if "cools" in step.effects or "freezes" in step.effects:
+        product = replace(product, hot=False)
+    if "freezes" in step.effects:
+        product = replace(product, frozen=True)
+    if "thaws" in step.effects:
+        product = replace(product, frozen=False)
+    return product.lose(step.step.loses) if step.step.loses else product
+
+
+def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
+    """At which cooking steps raw food must be safe: those with a core target, and the last of each
+    run of heating. Browning bones before they simmer is no limit; cooling ends a run."""
+    result: list[bool] = []
+    for index, step in enumerate(steps):
+        if "cooks" not in step.effects:
+            result.append(False)
+            continue
+        has_core = step.target is not None and step.target.kind == "core"
+        last = True
+        for later in steps[index + 1 :]:
+            if later.effects & _BREAKS or later.step.do in _BREAKING_VERBS:
+                break
+            if "cooks" in later.effects:
+                last = False
+                break
+        result.append(has_core or last)
+    return result
+
+
+def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
+    joined = line.joined
+    if joined.formula is not None:
+        sub = made[joined.formula]
+        total = sum((c.grams for c in sub.end.components), Fraction(0))
+        ratio = line.grams / total if total else Fraction(0)
+        through = sub.formula.formula.name
+        return [
+            replace(c, grams=c.grams * ratio, through=c.through or through)
+            for c in sub.end.components
+        ]
+    facts = joined.ingredient
+    assert facts is not None
+    return [
+        Component(
+            joined.item,
+            facts.name,
+            line.grams,
+            facts.species,
+            facts.state,
+            facts.form,
+            facts.tcs,
+            facts.allergens,
+        )
+    ]
+
+
+def _to_date(lines: list[WeighedLine], made: Mapping[str, Walk]) -> tuple[str, ...]:
+    """The parts whose own date counts: ready-to-eat and in need of temperature control."""
+    names: list[str] = []
+    for line in lines:
+        facts, sub = line.joined.ingredient, line.joined.formula
+        if sub is not None:
+            dates = made[sub].dates
+            if dates is not None and dates.kind == "refrigerated":
+                names.append(line.joined.name)
+        elif facts is not None and facts.state == "ready-to-eat" and facts.tcs:
+            names.append(line.joined.name)
+    return tuple(dict.fromkeys(names))
+
+
+def _figures(
+    formula: JoinedFormula, lines: list[WeighedLine], filled: Fraction | None, finished: Fraction
+) -> tuple[Figures, list[Finding]]:
+    raw = sum((ln.grams for ln in lines), Fraction(0))
+    base = sum(
+        (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
+    )
+    makes = formula.formula.makes
+    if makes is None:
+        return Figures(base, raw, filled, finished), []
+    fill = makes.fill.value if makes.fill else None
+    portion = makes.portion.value if makes.portion else None
+    per_fill, sliced = makes.portions, Fraction(1)
+    findings: list[Finding] = []
+    if makes.slice is not None:
+        ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
+        if makes.length is None or fill is None:
+            findings.append(
+                Finding("slice-needs-length", "error", "A slice needs the length and weight of one fill.",
+                        makes.place("slice"), "Add them under `makes`.", ("length: 180 mm",),
+                        about=frozenset({formula.id}))
+            )  # fmt: skip
+        else:
+            usable = makes.length.value - 2 * ends
+            per_fill = max(0, math.floor(usable / makes.slice.value))
+            sliced = per_fill * makes.slice.value / makes.length.value
+            if per_fill == 0:
+                findings.append(
+                    Finding("slice-too-thick", "error", "There is no whole slice between the ends.",
+                            makes.place("slice"), "Check slice, length and ends.", about=frozenset({formula.id}))
+                )  # fmt: skip
+                sliced = Fraction(1)
+    return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings
