@@ -11,7 +11,7 @@ from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House
 from generator.reference.library import Library, read_reference
-from generator.resolve import join
+from generator.resolve.join import join
 from generator.shared_data import folder_for
 from generator.sheet import Sheet, make_sheet
 from generator.walk import Walk, walk

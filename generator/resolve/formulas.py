@@ -1,0 +1,130 @@
+"""One formula joined: its lines, base, vessel, batch sizes and steps."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import replace
+
+from generator.intake.reading import EVERYTHING
+from generator.joined import JoinedFormula, JoinedLine
+from generator.records.equipment import Vessel
+from generator.records.formula import Formula, Size
+from generator.resolve.names import Names
+from generator.resolve.steps import join_steps
+
+
+def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | None:
+    before = len(names.findings)
+    station = names.standards.stations.get(formula.station)
+    if station is None:
+        names.unknown(
+            "station-unknown", "station", formula.station, formula.place("station"),
+            names.standards.stations, ident,
+        )  # fmt: skip
+    process = names.standards.processes.get(formula.process)
+    if process is None:
+        names.unknown(
+            "process-unknown", "process", formula.process, formula.place("process"),
+            names.standards.processes, ident,
+        )  # fmt: skip
+    lines = _lines(names, ident, formula)
+    base = _base(names, ident, formula)
+    vessel = _vessel(names, ident, formula)
+    sizes = _sizes(names, ident, formula)
+    uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
+    uses |= {line.item for line in lines}
+    names.used |= uses
+    if process is None or station is None:
+        return None
+    steps = join_steps(names, ident, formula, process, vessel)
+    for step in process.steps:
+        uses |= {f"equipment:{name}" for name in (step.using, step.in_, step.vessel) if name}
+    if formula.makes and formula.makes.vessel:
+        uses.add(f"equipment:{formula.makes.vessel}")
+    names.used |= uses
+    broken = uses & names.standards.broken
+    failed = any(f.is_error for f in names.findings[before:])
+    if broken or failed or None in (steps, base):
+        return None
+    assert steps is not None and base is not None
+    return JoinedFormula(
+        ident, formula, station, process, tuple(lines), steps, base, sizes, vessel,
+        frozenset(uses), names.standards.formula_files[ident],
+    )  # fmt: skip
+
+
+def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
+    found: list[JoinedLine] = []
+    known = set(names.standards.ingredients) | set(names.standards.formulas)
+    for part, items in formula.parts.items():
+        for item, line in items.items():
+            ingredient = names.standards.ingredients.get(item)
+            if ingredient is not None:
+                found.append(JoinedLine(part, item, line, ingredient.name, ingredient))
+            elif item in names.standards.formulas:
+                name = names.standards.formulas[item].name
+                found.append(JoinedLine(part, item, line, name, None, item))
+            else:
+                place = replace(line.place("amount"), length=len(item))
+                place = replace(place, column=max(place.text.find(item), 0) + 1)
+                names.unknown("item-unknown", "ingredient or formula", item, place, known, ident)
+    return found
+
+
+def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
+    chosen: set[tuple[str, str]] = set()
+    for name in formula.base:
+        if name in formula.parts:
+            chosen |= {(name, item) for item in formula.parts[name]}
+            continue
+        hits = {(part, name) for part, items in formula.parts.items() if name in items}
+        if not hits:
+            known = {*formula.parts, *(i for items in formula.parts.values() for i in items)}
+            near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.55)
+            names.error(
+                "base-unknown", formula.place("base"), f"The base `{name}` is no part of this formula.",
+                f"Did you mean `{near[0]}`?" if near else "Name a part, or ingredients.", ident,
+            )  # fmt: skip
+            return None
+        chosen |= hits
+    return frozenset(chosen)
+
+
+def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
+    makes = formula.makes
+    if makes is None or makes.vessel is None:
+        return None
+    vessel = names.standards.equipment.get(makes.vessel)
+    if isinstance(vessel, Vessel):
+        return vessel
+    known = [i for i, e in names.standards.equipment.items() if isinstance(e, Vessel)]
+    names.unknown("vessel-unknown", "vessel", makes.vessel, makes.place("vessel"), known, ident)
+    return None
+
+
+def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
+    """Batch sizes with the formula's own words for fills and portions understood."""
+    makes = formula.makes
+    fills = {"fill", "fills"} | ({makes.one, makes.plural} if makes and makes.fill else set())
+    portions = {"portion", "portions"} | (
+        {makes.serving, makes.servings or makes.serving + "s"} if makes and makes.serving else set()
+    )
+    sizes: list[Size] = []
+    for size in formula.batches:
+        if size.kind == "fills" and size.text in portions:
+            size = replace(size, kind="portions")
+        if size.kind == "fills" and size.text not in fills:
+            words = sorted((fills | portions) - {""})
+            names.error(
+                "size-unreadable", formula.place("batches"),
+                f"This formula makes no {size.text}.", f"Known: {', '.join(words)}.", ident,
+            )  # fmt: skip
+            continue
+        if size.kind == "fills" and (makes is None or makes.fill is None):
+            names.error(
+                "fill-missing", formula.place("batches"), "A size in fills needs the weight of one fill.",
+                "Say under `makes` what one fill weighs.", ident, ["makes: {fill: 620 g}"],
+            )  # fmt: skip
+            continue
+        sizes.append(size)
+    return tuple(sizes)

@@ -1,0 +1,130 @@
+"""The house: kitchen, law, probe, scales, stations; and facts checked against the reference data."""
+
+from __future__ import annotations
+
+from generator.finding import Finding
+from generator.intake.reading import EVERYTHING
+from generator.joined import House
+from generator.records.equipment import Scale, Thermometer
+from generator.reference.packs import Pack
+from generator.resolve.names import Names
+
+
+def join_house(names: Names) -> House | None:
+    kitchen = names.standards.kitchen
+    if kitchen is None:
+        return None
+    pack = _pack(names)
+    probe = names.standards.equipment.get(kitchen.probe)
+    if not isinstance(probe, Thermometer):
+        known = [i for i, e in names.standards.equipment.items() if isinstance(e, Thermometer)]
+        names.unknown(
+            "probe-unknown",
+            "thermometer",
+            kitchen.probe,
+            kitchen.place("probe"),
+            known,
+            EVERYTHING,
+        )
+        return None
+    for station in kitchen.stations:
+        if station not in names.standards.stations:
+            names.unknown(
+                "station-unknown", "station", station, kitchen.place("stations"),
+                names.standards.stations, EVERYTHING,
+            )  # fmt: skip
+    if kitchen.temperature not in probe.reads:
+        names.error(
+            "probe-scale", kitchen.place("temperature"),
+            f"{probe.name} doesn't read {'°C' if kitchen.temperature == 'degC' else '°F'}.",
+            "Choose a scale the probe reads.", EVERYTHING,
+        )  # fmt: skip
+    if pack is None:
+        return None
+    scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
+    ordered = [s for s in kitchen.stations if s in names.standards.stations]
+    ordered += [s for s in names.standards.stations if s not in ordered]
+    stations = {s: names.standards.stations[s] for s in ordered}
+    return House(kitchen, names.standards.units, names.library, pack, probe, scales, stations)
+
+
+def _pack(names: Names) -> Pack | None:
+    kitchen = names.standards.kitchen
+    assert kitchen is not None
+    code = kitchen.code
+    of_model = [p for p in names.library.packs.values() if p.facts.model == code.model]
+    if not of_model:
+        models = {p.facts.model for p in names.library.packs.values()}
+        names.unknown(
+            "code-unknown", "rule pack", code.model, code.place("model"), models, EVERYTHING
+        )
+        return None
+    exact = [p for p in of_model if p.facts.edition == code.edition]
+    if exact:
+        return exact[0]
+    held = ", ".join(sorted(p.facts.edition for p in of_model))
+    names.findings.append(
+        Finding(
+            "edition-not-held", "warning" if len(of_model) == 1 else "error",
+            f"No pack of edition {code.edition} is held; the limits shown are of {held}.",
+            code.place("edition"), "Ask your authority which edition binds, and enter it.",
+            about=frozenset({EVERYTHING}),
+        )
+    )  # fmt: skip
+    return of_model[0] if len(of_model) == 1 else None
+
+
+def check_facts(names: Names) -> None:
+    """Facts that only make sense against the reference data."""
+    for ident, ingredient in names.standards.ingredients.items():
+        species = ingredient.species
+        known = {"none"} | {s for p in names.library.packs.values() for s in p.definitions}
+        if species is not None and species not in known:
+            names.unknown(
+                "species-unknown", "species", species, ingredient.place("species"), known, ident
+            )
+        if species is None:
+            names.findings.append(
+                Finding(
+                    "fact-not-stated", "warning",
+                    f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
+                    ingredient.place(), "Write `species: none`, or the animal it comes from.",
+                    about=frozenset({ident}),
+                )
+            )  # fmt: skip
+        if ingredient.foodstuff and ingredient.foodstuff not in names.library.foodstuffs:
+            names.unknown(
+                "foodstuff-unknown", "foodstuff", ingredient.foodstuff,
+                ingredient.place("foodstuff"), names.library.foodstuffs, ident,
+            )  # fmt: skip
+        if ingredient.weighs and not ingredient.source:
+            names.findings.append(
+                Finding(
+                    "source-missing", "warning", f"{ingredient.name}: where do its unit weights come from?",
+                    ingredient.place("weighs"), "Add `source`: a table, a label, or weighed here on a date.",
+                    about=frozenset({ident}),
+                )
+            )  # fmt: skip
+        _allergens(names, ident)
+
+
+def _allergens(names: Names, ident: str) -> None:
+    ingredient = names.standards.ingredients[ident]
+    words = {w.name: w for one in names.library.allergens.values() for w in one.words.values()}
+    for allergen in ingredient.allergens:
+        if allergen.word not in words:
+            names.unknown(
+                "allergen-unknown",
+                "allergen",
+                allergen.word,
+                ingredient.place("allergens"),
+                words,
+                ident,
+            )
+        elif words[allergen.word].kind_named and not allergen.kind:
+            names.error(
+                "allergen-kind", ingredient.place("allergens"),
+                f"{ingredient.name}: which {allergen.word}?",
+                "The kind is named in brackets.", ident, [f"allergens: [{allergen.word} (almond)]"
+                if "nut" in allergen.word else f"allergens: [{allergen.word} (cod)]"],
+            )  # fmt: skip

@@ -1,0 +1,75 @@
+"""The joining itself: house, facts, formulas, and the order they can be computed in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+
+from generator.finding import Finding
+from generator.intake.standards import Standards
+from generator.joined import House, JoinedFormula
+from generator.reference.library import Library
+from generator.resolve.formulas import join_formula
+from generator.resolve.house import check_facts, join_house
+from generator.resolve.names import Names
+
+
+@dataclass(frozen=True)
+class Joined:
+    """The kitchen joined: formulas in the order they can be computed (sub-formulas first)."""
+
+    house: House | None
+    formulas: dict[str, JoinedFormula]
+    findings: tuple[Finding, ...]
+
+
+def join(standards: Standards, library: Library) -> Joined:
+    """Join everything that was read. Never raises on bad names."""
+    names = Names(standards, library)
+    house = join_house(names)
+    check_facts(names)
+    joined: dict[str, JoinedFormula] = {}
+    for ident, formula in standards.formulas.items():
+        one = join_formula(names, ident, formula)
+        if one is not None:
+            joined[ident] = one
+    order = _order(names, joined)
+    _unused(names)
+    return Joined(house, {ident: joined[ident] for ident in order}, tuple(names.findings))
+
+
+def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
+    graph = {ident: set(one.sub_formulas) & set(joined) for ident, one in joined.items()}
+    while True:
+        try:
+            order = list(TopologicalSorter(graph).static_order())
+            break
+        except CycleError as error:
+            ring = [str(name) for name in error.args[1]]
+            circle = " → ".join(names.standards.formulas[i].name for i in ring)
+            for ident in dict.fromkeys(ring):
+                names.error(
+                    "formula-in-circle", names.standards.formulas[ident].key_place("parts"),
+                    f"These formulas contain each other: {circle}.",
+                    "One of them has to be made of ingredients.", ident,
+                )  # fmt: skip
+                graph.pop(ident, None)
+            graph = {k: v - set(ring) for k, v in graph.items()}
+    good: list[str] = []
+    for ident in order:
+        if ident in joined and all(s in good for s in joined[ident].sub_formulas):
+            good.append(ident)
+    return good
+
+
+def _unused(names: Names) -> None:
+    for ident, ingredient in names.standards.ingredients.items():
+        if ident not in names.used:
+            names.findings.append(
+                Finding(
+                    "not-used",
+                    "note",
+                    f"{ingredient.name} is in no formula.",
+                    ingredient.place(),
+                )
+            )

@@ -1,0 +1,97 @@
+"""Steps joined with their verbs, machines, vessels and targets; every part taken in once."""
+
+from __future__ import annotations
+
+from generator.joined import JoinedStep
+from generator.records.equipment import Cold, Machine, Vessel
+from generator.records.formula import Formula
+from generator.records.process import Process, Step, Target
+from generator.resolve.names import Names
+
+AS_THE_FORMULA_SAYS = "as the formula says"
+
+
+def join_steps(
+    names: Names, ident: str, formula: Formula, process: Process, vessel: Vessel | None
+) -> tuple[JoinedStep, ...] | None:
+    about = f"process:{formula.process}"
+    found: list[JoinedStep] = []
+    taken: dict[str, int] = {}
+    ids = process.step_ids()
+    for number, (step, step_id) in enumerate(zip(process.steps, ids, strict=True), 1):
+        if ids.index(step_id) != number - 1:
+            names.error(
+                "step-twice", step.place("do"), f"The step `{step_id}` comes twice.",
+                "Give the later one an `id` of its own.", about,
+            )  # fmt: skip
+        for part in step.take:
+            if part not in formula.parts:
+                names.unknown(
+                    "part-unknown",
+                    "part",
+                    part,
+                    formula.key_place("parts"),
+                    formula.parts,
+                    ident,
+                )
+            elif part in taken:
+                names.error(
+                    "part-taken-twice", step.place("take"),
+                    f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
+                    "A part is taken in once; split it in the formula.", about,
+                )  # fmt: skip
+            taken.setdefault(part, number)
+        found.append(_step(names, ident, formula, number, step, step_id, vessel))
+    for part in formula.parts:
+        if part not in taken:
+            names.error(
+                "part-not-taken", formula.key_place("parts"),
+                f"No step of {process.name} takes in the part `{part}`.",
+                "Add it to a step's `take`, or choose another process.", ident,
+            )  # fmt: skip
+    for part in process.needs:
+        if part not in formula.parts and part not in taken:
+            names.error(
+                "part-missing", formula.key_place("parts"), f"{process.name} needs a part called `{part}`.",
+                "Add the part.", ident,
+            )  # fmt: skip
+    for step_id in (*formula.targets, *formula.times):
+        if step_id not in ids:
+            place = formula.place("targets" if step_id in formula.targets else "times")
+            names.unknown("step-unknown", "step", step_id, place, ids, ident)
+    return tuple(found)
+
+
+def _step(
+    names: Names,
+    ident: str,
+    formula: Formula,
+    number: int,
+    step: Step,
+    step_id: str,
+    vessel: Vessel | None,
+) -> JoinedStep:
+    about = f"process:{formula.process}"
+    verb = names.library.verbs.get(step.do)
+    if verb is None and not step.does:
+        names.unknown("verb-unknown", "verb", step.do, step.place("do"), names.library.verbs, about)
+    effects = frozenset(step.does) | frozenset(verb.does if verb else ())
+    machine = names.equipment(step.using, step.place("using"), Machine, "machine", about)
+    cold = names.equipment(
+        step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
+    )
+    own = vessel
+    if step.vessel and step.vessel.lower() != AS_THE_FORMULA_SAYS:
+        own = names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
+    target: Target | None = formula.targets.get(step_id, step.target)
+    if target is not None and target.kind == "from-formula":
+        names.error(
+            "target-missing", formula.key_place("process"),
+            f"The step `{step_id}` takes its target from the formula, and there is none.",
+            "Add it under `targets`.", ident, [f"targets: {{{step_id}: core 75 °C}}"],
+        )  # fmt: skip
+        target = None
+    if step_id in formula.times:
+        step = step.model_copy(update={"time": formula.times[step_id]})
+    name = verb.name if verb else step.do.replace("-", " ").capitalize()
+    return JoinedStep(number, step_id, step, name, effects, step.take, machine, cold, own, target)
