@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from generator.finding import BrokenData, Finding, in_order
+from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House
+from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.resolve.join import join
 from generator.shared_data import folder_for
@@ -88,6 +89,23 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         ordered,
         standards.files + library.files,
     )
+
+
+def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
+    """The walk of a formula with another target at one step; nothing else is changed.
+
+    ``formula`` is one of ``manual.walks``. Raises Refused for a step the formula doesn't have.
+    """
+    asked = manual.walks[formula].formula
+    known = [s.id for s in asked.steps]
+    if step not in known:
+        raise Refused("step-unknown", f"There is no step `{step}`.", f"Steps: {', '.join(known)}.")
+    record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
+    steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
+    assert manual.house is not None, "a formula is walked in a house"
+    found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
+    assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"
+    return found
 
 
 def _stopped(

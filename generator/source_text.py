@@ -8,7 +8,6 @@ over 20 levels are findings, never surprises.
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -88,7 +87,7 @@ def read_file(path: Path, file: str) -> Document:
     """
     whole = Place(file)
     try:
-        size = os.stat(path).st_size
+        size = path.stat().st_size
         if size > MOST_BYTES:
             finding = Finding(
                 "file-too-large",

@@ -117,7 +117,6 @@ class Reader:
         records: dict[str, _R] = {}
         places: dict[str, Place] = {}
         for path in self.folder(folder):
-            file = path.relative_to(self.root).as_posix()
             tree = self.take(self.document(path), EVERYTHING)
             if not isinstance(tree, Mapping):
                 self.partial = True

@@ -20,7 +20,7 @@ _EIGHTHS = {
     Fraction(3, 4): "¾",
     Fraction(7, 8): "⅞",
 }
-_MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 
 
 def fixed(value: Fraction, places: int, grouped: bool = True) -> str:

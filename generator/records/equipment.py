@@ -7,9 +7,16 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from generator.records.fields import (
-    Degrees, Difference, Id, Length, Mass, Volume, Words, WholeNumber,
+    Degree,
+    Degrees,
+    Difference,
+    Id,
+    Length,
+    Mass,
+    Volume,
+    WholeNumber,
+    Words,
 )  # fmt: skip
-from generator.records.fields import Degree
 from generator.records.record import Record
 
 

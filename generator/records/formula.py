@@ -13,8 +13,19 @@ from generator.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.units import Units
 from generator.records.fields import (
-    Date, Duration, Id, IdList, Length, LineAmount, Mass, WholeNumber, WordList, Words,
-    refusal, text_of, units_of,
+    Date,
+    Duration,
+    Id,
+    IdList,
+    Length,
+    LineAmount,
+    Mass,
+    WholeNumber,
+    WordList,
+    Words,
+    refusal,
+    text_of,
+    units_of,
 )  # fmt: skip
 from generator.records.process import TargetField
 from generator.records.record import Record

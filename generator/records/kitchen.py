@@ -9,7 +9,13 @@ from pydantic import Field, PlainValidator
 
 from generator.finding import Refused
 from generator.records.fields import (
-    Date, Degree, Id, IdList, Length, Words, reader,
+    Date,
+    Degree,
+    Id,
+    IdList,
+    Length,
+    Words,
+    reader,
 )  # fmt: skip
 from generator.records.record import Record
 

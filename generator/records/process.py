@@ -12,7 +12,17 @@ from generator.finding import Refused
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
-    Degrees, Duration, Id, IdList, Length, Share, WordList, Words, reader, refusal, text_of,
+    Degrees,
+    Duration,
+    Id,
+    IdList,
+    Length,
+    Share,
+    WordList,
+    Words,
+    reader,
+    refusal,
+    text_of,
 )  # fmt: skip
 from generator.records.record import Record
 from generator.source_text import Mapping

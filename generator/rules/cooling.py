@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from generator.computed import Basis
+from generator.finding import Finding
+from generator.measures.rounding import to_side
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
@@ -23,7 +25,7 @@ def cooling(context: StepContext) -> Outcome:
     found = context.house.pack.row_for("cool", kind)
     if found is None:
         return NOTHING
-    ident, row = found
+    _, row = found
     clock = None
     if row.clock_from is not None:
         clock = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
@@ -41,8 +43,6 @@ def cooling(context: StepContext) -> Outcome:
     read = last.figure.read_at(context.unit)
     target = step.target
     if target is not None and target.temperature is not None and verdict.status == "meets":
-        from generator.measures.rounding import to_side
-
         read = min(read, to_side(target.temperature.in_unit(context.unit), "down"))
     limit = Limit(
         f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max",
@@ -53,7 +53,7 @@ def cooling(context: StepContext) -> Outcome:
     return Outcome((limit,), findings)
 
 
-def _target(context: StepContext, last: Stage) -> tuple[Verdict, tuple]:  # type: ignore[type-arg]
+def _target(context: StepContext, last: Stage) -> tuple[Verdict, tuple[Finding, ...]]:
     target = context.step.target
     if target is None or target.temperature is None:
         return Verdict(), ()

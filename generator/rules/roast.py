@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.measures.words import NARROW, plain
 from generator.reference.rows import Row
 from generator.rules.context import StepContext, both
@@ -37,10 +39,7 @@ def roast_chart_fits(context: StepContext) -> str:
     return "the oven chart has no row for this oven and weight"
 
 
-def _weight_fits(row: Row, grams: object) -> bool:
-    from fractions import Fraction
-
-    assert isinstance(grams, Fraction)
+def _weight_fits(row: Row, grams: Fraction) -> bool:
     if row.weight_under is not None:
         return grams < row.weight_under.value
     return row.weight_from is not None and grams >= row.weight_from.value

@@ -160,15 +160,22 @@ def household(
         ml, _ = found
         detail = f" {typed.detail}" if typed.detail else ""
         return None, "about" + NARROW + _volume_words(ml, typed.unit, units) + detail
-    for unit, least in (("cup", Fraction(1, 4)), ("tbsp", Fraction(1)), ("tsp", Fraction(1, 8))):
-        weight = next(
-            (w for w in weights if w.ml is not None and w.word == unit and not w.detail), None
-        )
-        if weight is not None and weight.ml is not None and grams >= weight.grams * least:
-            return None, "about" + NARROW + _volume_words(
-                grams * weight.ml / weight.grams, unit, units
-            )
+    for unit, least, most in _SPOONS:
+        weight = next((w for w in weights if w.ml is not None and w.word == unit and not w.detail), None)
+        if weight is not None and weight.ml is not None:
+            measures = grams / weight.grams
+            if least <= measures <= most:
+                words = _volume_words(grams * weight.ml / weight.grams, unit, units)
+                return None, "about" + NARROW + words
     return None, ""
+
+
+_SPOONS = (
+    ("cup", Fraction(1, 4), Fraction(16)),
+    ("tbsp", Fraction(1), Fraction(8)),
+    ("tsp", Fraction(1, 8), Fraction(6)),
+)
+"""Which spoon or cup a weight is told in: never forty tablespoons."""
 
 
 def _volume_words(ml: Fraction, unit: str, units: Units) -> str:

@@ -1,0 +1,181 @@
+"""The batch sheet: as JSON and as text."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from generator.answers.numbers import basis_record, number, without_none
+from generator.finding import as_record
+from generator.measures.words import as_scale_shows, counted, plain
+from generator.scaling.loads import kilos
+from generator.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
+from generator.walk import Walk
+
+
+def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
+    """A batch as one JSON object; weights in grams, uncertainty in percent."""
+    yields = batch.yields
+    record: dict[str, Any] = {
+        "formula": sheet.id,
+        "name": sheet.name,
+        "revision": sheet.formula.formula.revision,
+        "status": sheet.status,
+        "size": batch.label,
+        "factor": number(batch.factor),
+        "lines": [_line(ln) for ln in batch.lines],
+        "loads": _loads(batch),
+        "step_loads": [
+            {
+                "step": one.step,
+                "equipment": one.equipment,
+                "loads": one.loads.count,
+                "mass_g": number(one.loads.grams),
+                "fills": list(one.loads.pieces) or None,
+            }
+            for one in batch.step_loads
+        ],
+        "base_g": number(yields.base_g),
+        "raw_g": number(yields.raw_g),
+        "filled_g": number(yields.filled_g),
+        "finished_g": number(yields.finished_g),
+        "yield_g": number(yields.yield_g),
+        "ends_g": number(yields.ends_g),
+        "fills": yields.fills,
+        "left_after_fills_g": number(yields.rest_g),
+        "portions": yields.portions,
+        "portion_g": number(yields.portion_g),
+        "binding": batch.on_hand.binding if batch.on_hand else None,
+        "leftover": {k: number(v) for k, v in batch.on_hand.leftover.items()}
+        if batch.on_hand
+        else {},
+        "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
+        "findings": [as_record(f) for f in batch.findings],
+    }
+    record["step_loads"] = [without_none(one) for one in record["step_loads"]]
+    return record
+
+
+def _line(line: BatchLine) -> dict[str, Any]:
+    weighing = line.weighing
+    joined = line.line.joined
+    return without_none(
+        {
+            "part": line.part,
+            "step": line.step.id,
+            "ingredient": joined.item,
+            "name": line.name,
+            "exact_g": number(line.exact_g),
+            "weigh_g": number(line.weigh_g),
+            "loads": line.loads,
+            "weigh_each_load_g": number(weighing.grams),
+            "weighings": weighing.count,
+            "scale": weighing.scale.id if weighing.scale else None,
+            "error_pct": number(weighing.share * 100),
+            "permitted_pct": number(weighing.permitted * 100),
+            "needs_scale_reading_g": number(weighing.needs),
+            "as_purchased_g": number(line.purchased_g)
+            if line.purchased_g != line.exact_g
+            else None,
+            "count": line.count,
+            "household": line.household,
+            "made_ahead": joined.formula is not None or None,
+            "basis": basis_record(line.line.basis),
+        }
+    )
+
+
+def _loads(batch: Batch) -> list[dict[str, Any]]:
+    lines = [
+        {"part": ln.part, "ingredient": ln.line.joined.item, "weigh_g": number(ln.weighing.grams)}
+        for ln in batch.per_load()
+    ]
+    return [
+        {
+            "equipment": batch.equipment or None,
+            "mass_g": number(batch.load_g()),
+            "machine_mass_g": number(batch.loads.grams),
+            "lines": lines,
+        }
+        for _ in range(batch.loads.count)
+    ]
+
+
+def weight_words(line: BatchLine) -> str:
+    """What the scale shows for one load, with its unit."""
+    weighing = line.weighing
+    if weighing.scale is None:
+        return f"{plain(weighing.grams)} g"
+    text = f"{as_scale_shows(weighing.grams, weighing.scale.division)} g"
+    if weighing.count > 1:
+        each = as_scale_shows(weighing.each, weighing.scale.division)
+        text += f" in {weighing.count} weighings of {each} g"
+    return text
+
+
+def batch_text(sheet: Sheet, batch: Batch) -> str:
+    """A batch for the terminal."""
+    formula = sheet.formula.formula
+    yields = batch.yields
+    out = [f"{sheet.name} · revision {formula.revision} · {batch.label}"]
+    if sheet.status == "draft":
+        out.append("DRAFT, do not use: not approved")
+    elif sheet.status == "not-yet":
+        out.append(f"NOT CURRENT: starts {formula.effective.isoformat()}")
+    total = kilos(batch.yields.raw_g)
+    if batch.loads.count > 1:
+        where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
+        out.append(
+            f"Weigh {total} in {counted(batch.loads.count, 'load')} of {kilos(batch.load_g())}{where}"
+        )
+    else:
+        out.append(f"Weigh {total}")
+    if batch.on_hand:
+        left = ", ".join(f"{k} {kilos(v)}" for k, v in batch.on_hand.leftover.items()) or "nothing"
+        out.append(f"The scarcest is {batch.on_hand.binding}. Left over: {left}")
+    out.append("")
+    groups = [
+        (f"Each of {batch.loads.count} loads" if batch.loads.count > 1 else "", batch.per_load())
+    ]
+    if batch.whole():
+        groups.append(("For the whole batch", batch.whole()))
+    width = max(len(ln.name) for ln in batch.lines)
+    for title, lines in groups:
+        if title:
+            out.append(title)
+        part = ""
+        for line in lines:
+            if line.part != part:
+                part = line.part
+                out.append(f"  {part.replace('-', ' ')}")
+            scale = line.weighing.scale.name if line.weighing.scale else "no scale"
+            note = (
+                f"  {line.household}"
+                if line.line.joined.line.amount.kind in ("volume", "count")
+                else ""
+            )
+            flag = "  needs a finer scale" if line.weighing.needs is not None else ""
+            out.append(
+                f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, "
+                f"±{plain(line.weighing.share * 100, 2)} %{note}{flag}"
+            )
+    out.append("")
+    out.extend(
+        f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}"
+        for one in batch.step_loads
+    )
+    out.append(_gets(sheet, yields.fills, yields.portions, yields.yield_g, yields.ends_g))
+    return "\n".join(out).replace("\u00a0", " ")
+
+
+def _gets(
+    sheet: Sheet, fills: int | None, portions: int | None, grams: Fraction, ends: Fraction
+) -> str:
+    makes = sheet.formula.formula.makes
+    words = [kilos(grams)]
+    if makes is not None and fills is not None:
+        words.append(counted(fills, makes.one, makes.plural))
+    if makes is not None and portions is not None:
+        words.append(counted(portions, makes.serving or "portion", makes.servings or None))
+    text = "You get " + ", ".join(words)
+    return text + (f", and {kilos(ends)} of ends" if ends else "")

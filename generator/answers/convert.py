@@ -1,0 +1,186 @@
+"""Conversions: exact between units, about through an ingredient's unit weights."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from generator.answers.numbers import basis_record, number
+from generator.computed import Basis
+from generator.finding import Refused
+from generator.measures.amounts import Amount, read_amount
+from generator.measures.rounding import significant
+from generator.measures.temperature import SIGN, Degree, read_difference, read_temperature
+from generator.measures.units import BASE, Unit, Units
+from generator.measures.words import plain
+from generator.scaling.weights import UnitWeight, to_grams, to_volume
+
+_DEGREES: dict[str, Degree] = {
+    "degc": "degC", "°c": "degC", "c": "degC", "celsius": "degC",
+    "degf": "degF", "°f": "degF", "f": "degF", "fahrenheit": "degF",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Conversion:
+    """A converted value in ``unit``; ``exact`` unless an ingredient's unit weight was needed."""
+
+    value: Fraction
+    unit: str
+    exact: bool
+    basis: Basis
+
+
+def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tuple[str, str]:
+    """The amount and the unit wanted, from the words of a command line. Raises Refused."""
+    words = [w for w in " ".join(words).split() if w]
+    for take in (2, 1):
+        if len(words) > take:
+            wanted = " ".join(words[-take:])
+            rest = words[:-take]
+            if rest and rest[-1].lower() in ("to", "into") and len(rest) > 1:
+                rest = rest[:-1]
+            if take == 2 and not any(w in units.aliases for w in (wanted, wanted.lower())):
+                continue
+            if _known(wanted, units, pieces):
+                return " ".join(rest), wanted
+    raise Refused(
+        "convert-usage", "An amount and the unit you want are needed.",
+        units.did_you_mean(words[-1]) if words else "",
+        ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
+    )  # fmt: skip
+
+
+def _known(word: str, units: Units, pieces: tuple[str, ...]) -> bool:
+    return word.lower() in _DEGREES or units.find(word)[0] is not None or word.lower() in pieces
+
+
+def convert(
+    words: list[str],
+    units: Units,
+    weights: tuple[UnitWeight, ...],
+    name: str,
+    difference: bool,
+    source_title: Callable[[str], str],
+) -> Conversion:
+    """Convert what a command line says.
+
+    ``weights`` are the unit weights of the ingredient ``name``, empty without one; ``difference``
+    takes temperatures as differences. Raises Refused.
+    """
+    pieces = tuple(w.word for w in weights if w.ml is None)
+    text, wanted = split_words(words, units, pieces)
+    degree = _DEGREES.get(wanted.lower())
+    if degree is not None:
+        return _temperature(text, degree, difference)
+    amount = read_amount(text, units, pieces=bool(weights))
+    unit, detail = units.find(wanted)
+    if unit is not None and unit.missing:
+        raise Refused("unit-not-in-set", f"The {units.set_name} measures have no {unit.name}.", "")
+    if unit is not None and unit.kind == amount.kind and not detail and not amount.detail:
+        used = [u for u in dict.fromkeys((units.by_name[amount.unit], unit)) if u.source]
+        rule = "; ".join(
+            f"1 {u.name} = {plain(u.factor, 12, grouped=False)} {BASE[u.kind]}" for u in used
+        )
+        titles = "; ".join(dict.fromkeys(source_title(u.source) for u in used))
+        inputs = (("Amount", text), ("Measures", units.set_name))
+        return Conversion(
+            amount.value / unit.factor,
+            unit.name,
+            True,
+            Basis(inputs, rule or "the same unit", titles),
+        )
+    if amount.kind == "percent" or not weights:
+        other = unit.kind if unit is not None else "count"
+        raise Refused(
+            "convert-needs-ingredient",
+            f"`{text}` to {wanted}: a {_word(amount.kind)} becomes a {_word(other)} only for a named ingredient.",
+            "Name it with --of.",
+            [f"kitchen-manual convert --of INGREDIENT -- {text} {wanted}"],
+        )
+    return _through(amount, text, unit, detail, wanted, weights, name, source_title)
+
+
+def _word(kind: str) -> str:
+    return {"mass": "weight", "percent": "percentage"}.get(kind, kind)
+
+
+def _through(
+    amount: Amount, text: str, unit: Unit | None, detail: str, wanted: str,
+    weights: tuple[UnitWeight, ...], name: str, source_title: Callable[[str], str],
+) -> Conversion:  # fmt: skip
+    weighed = to_grams(amount, weights, name)
+    inputs = [("Amount", text), ("Ingredient", name)]
+    if weighed.words:
+        inputs.append(("Unit weight", weighed.words))
+    source = weighed.source
+    if unit is None:
+        weight = next(w for w in weights if w.ml is None and w.word == wanted.lower())
+        inputs.append(("Piece", f"one {weight.word} weighs {plain(weight.grams)} g"))
+        value, shown, source = weighed.grams / weight.grams, weight.word, source or weight.source
+    elif unit.kind == "mass":
+        value, shown = weighed.grams / unit.factor, unit.name
+    elif unit.kind == "volume":
+        found = to_volume(weighed.grams, weights, unit.name, detail)
+        if found is None:
+            raise Refused(
+                "unit-weight-missing",
+                f"{name}: what does a measure of it weigh?",
+                "Enter it under `weighs`.",
+            )
+        ml, weight = found
+        label = f"{weight.word} {weight.detail}".strip()
+        inputs.append(("Unit weight", f"one {label} weighs {plain(weight.grams)} g"))
+        value, shown, source = ml / unit.factor, unit.name, source or weight.source
+    else:
+        raise Refused("convert-usage", f"`{wanted}` is a length.", "Ask for a weight or a volume.")
+    rule = "measure × unit weight; about, because unit weights differ by up to 7 %"
+    return Conversion(
+        value, shown, False, Basis(tuple(inputs), rule, source_title(source) if source else "")
+    )
+
+
+def _temperature(text: str, degree: Degree, difference: bool) -> Conversion:
+    sp = "NIST SP 811 (2008), B.8"
+    if difference:
+        change = read_difference(text)
+        return Conversion(
+            change.in_unit(degree),
+            degree,
+            True,
+            Basis((("Difference", text),), "a difference of 1 °C is 1.8 °F", sp),
+        )
+    reading = read_temperature(text)
+    rule = "°C = (°F − 32) / 1.8; °F = 1.8 °C + 32"
+    return Conversion(
+        reading.in_unit(degree), degree, True, Basis((("Temperature", text),), rule, sp)
+    )
+
+
+def conversion_record(found: Conversion) -> dict[str, Any]:
+    """A conversion as JSON."""
+    return {
+        "value": number(found.value),
+        "unit": found.unit,
+        "exact": found.exact,
+        "basis": basis_record(found.basis),
+    }
+
+
+def conversion_text(found: Conversion) -> str:
+    """A conversion for the terminal: exact in full, about to two digits."""
+    unit = SIGN.get(found.unit, found.unit)  # type: ignore[call-overload]
+    if found.exact:
+        first = f"{plain(found.value, 10)} {unit}"
+    else:
+        first = f"about {plain(significant(found.value))} {unit}"
+    lines = [
+        first,
+        *(f"  {name}: {words}" for name, words in found.basis.inputs),
+        f"  Rule: {found.basis.rule}",
+    ]
+    if found.basis.source:
+        lines.append(f"  Source: {found.basis.source}")
+    return "\n".join(lines)

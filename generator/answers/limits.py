@@ -1,0 +1,220 @@
+"""Critical limits: as JSON and as text."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from generator.answers.numbers import basis_record, number, without_none
+from generator.measures.temperature import SIGN
+from generator.measures.words import duration, plain
+from generator.rules.context import Dates, both, hold_words
+from generator.rules.limit import Limit, Option, Source, Stage, Verdict
+from generator.walk import Walk
+
+
+def limits_record(walk: Walk) -> dict[str, Any]:
+    """All limits of a formula, one shape per hazard; what doesn't apply is absent."""
+    limits = [limit_record(limit) for limit in walk.limits]
+    if walk.dates is not None and walk.dates.day is not None and walk.dates.kind == "refrigerated":
+        limits.append(_date(walk, walk.dates))
+    return {"formula": walk.formula.id, "limits": limits}
+
+
+def _hold(seconds: Fraction | None) -> dict[str, Any]:
+    if seconds is None:
+        return {"hold": "none"}
+    return {"hold": "timed", "hold_s": number(seconds)} if seconds else {"hold": "instant"}
+
+
+def _source(source: Source) -> dict[str, Any]:
+    return {
+        "document": source.document,
+        "edition": source.edition,
+        "clause": source.clause,
+        "read_in": list(source.read_in),
+        "checked_on": source.checked_on,
+    }
+
+
+def _verdict(verdict: Verdict) -> dict[str, Any] | None:
+    if verdict.status == "none":
+        return None
+    return {"status": verdict.status, "words": verdict.words, "mends": list(verdict.mends)}
+
+
+def limit_record(limit: Limit) -> dict[str, Any]:
+    """One limit as JSON: the enacted figure, both shown figures, and what the probe must read."""
+    record: dict[str, Any] = {
+        "id": limit.id,
+        "step": limit.step,
+        "hazard": limit.hazard,
+        "bound": limit.bound,
+    }
+    if not limit.covered:
+        return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
+    figure = limit.figure
+    assert figure is not None
+    record.update(_figures(figure.value.in_unit(figure.value.unit), figure.value.unit, limit))
+    if limit.hazard in ("cook", "reheat"):
+        record.update(_hold(limit.row_hold_s))
+        if limit.hold_s != limit.row_hold_s:
+            record["target_hold_s"] = number(limit.hold_s)
+    if limit.stages:
+        record["stages"] = [_stage(stage, limit) for stage in limit.stages]
+    record["target"] = limit.target
+    record["verdict"] = _verdict(limit.verdict)
+    record["group"] = limit.group
+    record["because"] = list(limit.because) or None
+    record["options"] = [_option(option) for option in limit.options] or None
+    record["source"] = _source(limit.source)
+    record["basis"] = basis_record(limit.basis)
+    return without_none(record)
+
+
+def _figures(value: Fraction, unit: str, limit: Limit) -> dict[str, Any]:
+    figure = limit.figure
+    assert figure is not None
+    return {
+        "value": number(value),
+        "unit": unit,
+        "shown_c": number(figure.shown_c),
+        "shown_f": number(figure.shown_f),
+        "read_at_c": number(figure.read_at_c),
+        "read_at_f": number(figure.read_at_f),
+        "page_reads": number(limit.read),
+    }
+
+
+def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
+    figure = stage.figure
+    record: dict[str, Any] = {}
+    if stage.start is not None:
+        record["from_c"], record["from_f"] = _both(
+            stage.start.in_unit("degC"), stage.start.in_unit("degF")
+        )
+    record["to_c"], record["to_f"] = _both(
+        figure.value.in_unit("degC"), figure.value.in_unit("degF")
+    )
+    record["within_s"] = number(stage.within_s)
+    record["shown_c"], record["shown_f"] = _both(figure.shown_c, figure.shown_f)
+    record["read_at_c"], record["read_at_f"] = _both(figure.read_at_c, figure.read_at_f)
+    if limit.clock is not None:
+        clock = limit.clock
+        record["clock_from"] = {
+            "value": number(clock.value.in_unit(clock.value.unit)),
+            "unit": clock.value.unit,
+            "shown_c": number(clock.shown_c),
+            "shown_f": number(clock.shown_f),
+            "read_at_c": number(clock.read_at_c),
+            "read_at_f": number(clock.read_at_f),
+        }
+    else:
+        record["clock_from"] = "when it is made"
+    record["clause"] = stage.clause
+    return record
+
+
+def _both(c: Fraction, f: Fraction) -> tuple[Any, Any]:
+    return number(c), number(f)
+
+
+def _option(option: Option) -> dict[str, Any]:
+    figure = option.figure
+    return {
+        "row": option.row,
+        "value": number(figure.value.in_unit(figure.value.unit)),
+        "unit": figure.value.unit,
+        "shown_c": number(figure.shown_c),
+        "shown_f": number(figure.shown_f),
+        "read_at_c": number(figure.read_at_c),
+        "read_at_f": number(figure.read_at_f),
+        **_hold(option.hold_s),
+        "clause": option.clause,
+        "group": option.group,
+    }
+
+
+def _date(walk: Walk, dates: Dates) -> dict[str, Any]:
+    return without_none(
+        {
+            "id": f"{walk.formula.id}/store/date",
+            "step": "store",
+            "hazard": "date",
+            "bound": "max",
+            "value": dates.day,
+            "unit": "day",
+            "law_days": dates.law_day,
+            "chef_days": dates.chef_day,
+            "dated_by_parts": list(dates.parts_to_date) or None,
+            "source": _source(dates.source) if dates.source else None,
+        }
+    )
+
+
+def limits_text(walk: Walk) -> str:
+    """All limits for the terminal."""
+    out = [walk.formula.formula.name]
+    if not walk.limits:
+        out.append("No critical limit applies.")
+    for limit in walk.limits:
+        out.append("")
+        where = f"Step {limit.number}, {limit.verb}" if limit.number else limit.verb
+        out.append(f"{where}: {limit.hazard.replace('_', ' ')}")
+        if not limit.covered:
+            out.append(f"  Not covered. {limit.note}")
+            continue
+        out.extend("  " + line for line in _limit_lines(limit))
+    if walk.dates is not None and walk.dates.day is not None:
+        out += [
+            "",
+            f"Use by: {walk.dates.words}"
+            if walk.dates.kind == "refrigerated"
+            else f"Keeps {walk.dates.day} days. {walk.dates.words}",
+        ]
+    return "\n".join(out).replace("\u00a0", " ")
+
+
+def _limit_lines(limit: Limit) -> list[str]:
+    figure = limit.figure
+    assert figure is not None
+    lines: list[str] = []
+    word = "or hotter" if limit.bound == "min" else "or colder"
+    code = both(figure.value, figure.shown_c, figure.shown_f)
+    if limit.stages:
+        if limit.clock is not None:
+            clock = limit.clock
+            lines.append(
+                f"Clock starts at {both(clock.value, clock.shown_c, clock.shown_f)}; the probe reads "
+                f"{plain(clock.read_at_c)} °C ({plain(clock.read_at_f)} °F)"
+            )
+        for stage in limit.stages:
+            shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
+            lines.append(
+                f"Probe must read {plain(stage.figure.read_at_c)} °C ({plain(stage.figure.read_at_f)} °F) or colder "
+                f"within {duration(stage.within_s)}; code {shown}, {stage.clause}"
+            )
+    else:
+        hold = hold_words(limit.hold_s)
+        lines.append(
+            f"Probe must read {plain(figure.read_at_c)} °C ({plain(figure.read_at_f)} °F) {word} {hold}".rstrip()
+        )
+        lines.append(
+            f"Code {code} {hold_words(limit.row_hold_s)}".rstrip() + f", {limit.source.clause}"
+        )
+    if limit.because:
+        lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
+    if limit.verdict.status != "none":
+        lines.append(f"Target {limit.target}: {limit.verdict.status}. {limit.verdict.words}")
+        lines.extend(f"Write: {mend}" for mend in limit.verdict.mends)
+    others = [o for o in limit.options if o.figure.value != figure.value]
+    if others:
+        unit = figure.value.unit
+        rows = "; ".join(
+            f"{plain(o.figure.value.in_unit(unit))} {SIGN[unit]} {hold_words(o.hold_s)}".rstrip()
+            for o in others
+        )
+        lines.append(f"Other rows: {rows}")
+    source = limit.source
+    lines.append(f"Source: {source.document}, {source.clause}; read in {'; '.join(source.read_in)}")
+    return lines

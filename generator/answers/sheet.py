@@ -1,0 +1,63 @@
+"""The whole sheet as one JSON document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generator.answers.batch import batch_record
+from generator.answers.limits import limits_record
+from generator.answers.numbers import without_none
+from generator.finding import as_record
+from generator.sheet import Batch, Sheet
+from generator.walk import Walk
+
+
+def sheet_record(
+    sheet: Sheet, batches: tuple[Batch, ...], walks: dict[str, Walk]
+) -> dict[str, Any]:
+    """A formula's sheet: identity, allergens, batches, steps, limits, dates, each with its basis."""
+    formula = sheet.formula.formula
+    dates = sheet.walk.dates
+    return {
+        "formula": sheet.id,
+        "name": sheet.name,
+        "revision": formula.revision,
+        "effective": formula.effective.isoformat(),
+        "approved": formula.approved or None,
+        "status": sheet.status,
+        "as_of": sheet.as_of.isoformat(),
+        "station": formula.station,
+        "allergens": [str(a) for a in sheet.allergens],
+        "tcs": sheet.walk.tcs,
+        "ready_to_eat": sheet.walk.end.ready_to_eat,
+        "batches": [batch_record(sheet, batch, walks) for batch in batches],
+        "steps": [
+            without_none(
+                {
+                    "number": walked.step.number,
+                    "id": walked.step.id,
+                    "verb": walked.step.verb,
+                    "takes": list(walked.step.parts),
+                    "using": walked.step.step.using,
+                    "in": walked.step.step.in_,
+                    "limits": [limit.id for limit in walked.limits],
+                }
+            )
+            for walked in sheet.walk.steps
+        ],
+        "limits": limits_record(sheet.walk)["limits"],
+        "dates": without_none(
+            {
+                "kind": dates.kind,
+                "use_by_day": dates.day,
+                "law_days": dates.law_day,
+                "chef_days": dates.chef_day,
+                "frozen_days": dates.frozen_days,
+                "dated_by_parts": list(dates.parts_to_date) or None,
+                "words": dates.words,
+            }
+        )
+        if dates
+        else {},
+        "findings": [as_record(f) for f in sheet.findings],
+    }

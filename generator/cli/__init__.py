@@ -1,0 +1,54 @@
+"""The command line: check, build, serve, batch, sheet, limits, convert.
+
+Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
+usage, 3 a fault of our own.
+"""
+
+from __future__ import annotations
+
+import sys
+import traceback
+
+import click
+
+from generator import __version__
+from generator.cli.answers import batch, limits, sheet_
+from generator.cli.common import show
+from generator.cli.convert import convert_
+from generator.cli.standards import build, check, serve
+from generator.finding import BrokenData
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="kitchen-manual")
+def cli() -> None:
+    """A kitchen standards manual that computes.
+
+    It never decides that food is safe: published limits, a calibrated probe, local code and a
+    licensed practitioner do.
+    """
+
+
+COMMANDS = (check, build, serve, batch, sheet_, limits, convert_)
+for command in COMMANDS:
+    cli.add_command(command)
+
+
+def main() -> None:
+    """The console script: runs a command and turns faults of our own into exit status 3."""
+    try:
+        cli(prog_name="kitchen-manual")
+    except BrokenData as broken:
+        show(broken.findings)
+        raise SystemExit(1) from None
+    except BrokenPipeError:
+        sys.stderr.close()
+        raise SystemExit(0) from None
+    except Exception:
+        traceback.print_exc()
+        click.echo(
+            "kitchen-manual: this is a fault of the program, not of your standards. Nothing was written. "
+            "Please report it with the lines above and the command you typed.",
+            err=True,
+        )
+        raise SystemExit(3) from None

@@ -1,0 +1,93 @@
+"""batch, sheet, limits: answers about one formula."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from generator.answers.batch import batch_record, batch_text
+from generator.answers.limits import limits_record, limits_text
+from generator.answers.sheet import sheet_record
+from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
+from generator.cli.sizes import asked_batch, size_options
+from generator.finding import Refused
+from generator.manual import suppose
+from generator.records.process import read_target
+
+
+@click.command()
+@click.argument("formula")
+@common
+@form_option("text", "json")
+@size_options
+def batch(
+    formula: str, project: Path | None, as_of: datetime.date | None, form: str, **sizes: Any
+) -> None:
+    """The batch sheet of FORMULA at a size; without one, its usual size."""
+    manual = manual_of(project, as_of)
+    sheet = sheet_of(manual, formula)
+    try:
+        found = asked_batch(sheet, sizes) or sheet.batches[0]
+    except Refused as refused:
+        refuse(refused)
+    if form == "json":
+        print_json(batch_record(sheet, found, manual.walks))
+        return
+    show(found.findings)
+    click.echo(batch_text(sheet, found))
+
+
+@click.command("sheet")
+@click.argument("formula")
+@common
+@size_options
+def sheet_(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
+    """The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes."""
+    manual = manual_of(project, as_of)
+    sheet = sheet_of(manual, formula)
+    try:
+        asked = asked_batch(sheet, sizes)
+    except Refused as refused:
+        refuse(refused)
+    print_json(sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks))
+
+
+@click.command()
+@click.argument("formula")
+@common
+@form_option("text", "json")
+@click.option(
+    "--if",
+    "supposing",
+    default=None,
+    metavar="'STEP: TARGET'",
+    help="Suppose another target at a step.",
+)
+def limits(
+    formula: str,
+    project: Path | None,
+    as_of: datetime.date | None,
+    form: str,
+    supposing: str | None,
+) -> None:
+    """Every critical limit of FORMULA, with the verdict on its targets."""
+    manual = manual_of(project, as_of)
+    if supposing is None or formula not in manual.walks:
+        found = sheet_of(manual, formula).walk
+    else:
+        try:
+            step, sign, text = supposing.partition(":")
+            if not sign:
+                raise Refused(
+                    "if-form", f"`{supposing}`: write STEP: TARGET.", "", ["poach: core 75 °C"]
+                )
+            found = suppose(manual, formula, step.strip(), read_target(text.strip()))
+        except Refused as refused:
+            refuse(refused)
+    if form == "json":
+        print_json(limits_record(found))
+    else:
+        click.echo(limits_text(found))

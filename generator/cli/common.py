@@ -1,0 +1,114 @@
+"""What all commands share: the project, the day, how findings and refusals are shown."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, NoReturn, TypeVar
+
+import click
+from rich.console import Console
+from rich.text import Text
+
+from generator.finding import Finding, Refused, as_text
+from generator.manual import Manual, make_manual
+from generator.sheet import Sheet
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+_STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
+
+
+class DateType(click.ParamType[datetime.date]):
+    name = "date"
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> datetime.date:
+        if isinstance(value, datetime.date):
+            return value
+        try:
+            return datetime.date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value} is not a date; write year-month-day, as 2026-09-14", param, ctx)
+
+
+def common(function: _F) -> _F:
+    function = click.option(
+        "--as-of",
+        type=DateType(),
+        default=None,
+        help="The day to work out dates for. Default: today.",
+    )(function)
+    return click.option(
+        "--project", type=click.Path(path_type=Path, file_okay=False), default=None,
+        help="The project's folder. Default: the nearest with mkdocs.yml.",
+    )(function)  # fmt: skip
+
+
+def form_option(*choices: str) -> Callable[[_F], _F]:
+    return click.option(
+        "--format",
+        "form",
+        type=click.Choice(choices),
+        default="text",
+        show_default=True,
+        help="How to answer.",
+    )
+
+
+def refuse(refused: Refused) -> NoReturn:
+    words = [refused.message, refused.help, *(f"Write: {w}" for w in refused.write)]
+    click.echo("kitchen-manual: " + "\n  ".join(w for w in words if w), err=True)
+    raise SystemExit(2)
+
+
+def find_project(given: Path | None) -> Path:
+    if given is not None:
+        folder = given.resolve()
+        if not folder.is_dir():
+            refuse(Refused("project", f"There is no folder {given}.", "Name the project's folder."))
+        return folder
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / "mkdocs.yml").is_file():
+            return folder
+    refuse(
+        Refused(
+            "project", "No mkdocs.yml here or above.", "Name the project's folder with --project."
+        )
+    )
+
+
+def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:
+    return make_manual(find_project(project), as_of or datetime.date.today())
+
+
+def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:
+    console = Console(stderr=to_stderr, highlight=False, soft_wrap=True, emoji=False, markup=False)
+    for finding in findings:
+        text = Text(as_text(finding))
+        word = f" {finding.severity}: "
+        start = text.plain.find(word)
+        if start >= 0:
+            text.stylize(_STYLE[finding.severity], start + 1, start + len(word) - 2)
+        console.print(text)
+
+
+def print_json(record: Any) -> None:
+    click.echo(json.dumps(record, ensure_ascii=False, indent=2))
+
+
+def sheet_of(manual: Manual, formula: str) -> Sheet:
+    """The sheet asked for; stops with 1 if it has errors, with 2 if there is none."""
+    if formula in manual.stopped or (not manual.sheets and manual.errors):
+        stopped = manual.stopped.get(formula)
+        show(stopped.findings if stopped and stopped.findings else manual.errors)
+        click.echo(f"kitchen-manual: {formula} can't be computed until this is mended.", err=True)
+        raise SystemExit(1)
+    sheet = manual.sheets.get(formula)
+    if sheet is None:
+        near = difflib.get_close_matches(formula, manual.sheets, n=1)
+        hint = f"Did you mean {near[0]}?" if near else "Known: " + ", ".join(manual.sheets) + "."
+        refuse(Refused("formula-unknown", f"There is no formula {formula}.", hint))
+    return sheet

@@ -1,0 +1,86 @@
+"""The batch size options, and the batch they ask for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from generator.finding import Refused
+from generator.measures.amounts import read_amount
+from generator.records.formula import Size
+from generator.scaling.batch import OnHand, from_on_hand
+from generator.scaling.weights import UnitWeight, to_grams
+from generator.sheet import Batch, Sheet, make_batch
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+def size_options(function: _F) -> _F:
+    for name, help in (
+        ("--raw", "All that is weighed, as 5kg."),
+        ("--base", "The base, as 3kg."),
+        ("--yield", "What can be served, as 4kg."),
+        ("--portions", "So many portions."),
+        ("--fills", "So many fills of the vessel."),
+    ):
+        function = click.option(name, name.strip("-") + "_", default=None, help=help)(function)
+    return click.option(
+        "--on-hand", "on_hand", multiple=True, metavar="ITEM=AMOUNT",
+        help="What there is, as purchased; repeat it. The scarcest decides.",
+    )(function)  # fmt: skip
+
+
+def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:
+    """The batch the size options ask for, or None without any."""
+    on_hand = options.pop("on_hand")
+    given = {kind.rstrip("_"): text for kind, text in options.items() if text is not None}
+    if len(given) + bool(on_hand) > 1:
+        raise Refused("size-twice", "One batch size at a time.", "Give one of the size options.")
+    if on_hand:
+        found = _on_hand(sheet, on_hand)
+        return make_batch(
+            sheet.house, sheet.walk, Size("base", sheet.walk.figures.base * found.factor), found
+        )
+    if not given:
+        return None
+    kind, text = next(iter(given.items()))
+    return make_batch(sheet.house, sheet.walk, _size(sheet, kind, str(text)))
+
+
+def _size(sheet: Sheet, kind: str, text: str) -> Size:
+    if kind in ("portions", "fills"):
+        if not text.isascii() or not text.isdigit() or len(text) > 6:
+            raise Refused(
+                "whole-number-expected", f"`{text}` is not a whole number of {kind}.", "", ["40"]
+            )
+        amount = read_amount(f"{text} each", sheet.house.units)
+        return Size(kind, amount.value, text)  # type: ignore[arg-type]
+    amount = read_amount(text, sheet.house.units, pieces=False)
+    if amount.kind != "mass":
+        raise Refused("amount-wrong-kind", f"`{text}` is not a weight.", "", ["5kg"])
+    return Size(kind, amount.value, text)  # type: ignore[arg-type]
+
+
+def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
+    needs: dict[str, Any] = {}
+    trims: dict[str, Any] = {}
+    weights: dict[str, tuple[UnitWeight, ...]] = {}
+    for line in sheet.walk.lines:
+        item = line.joined.item
+        needs[item] = needs.get(item, 0) + line.grams
+        weights[item] = line.unit_weights
+        facts = line.joined.ingredient
+        if facts is not None and facts.trim:
+            trims[item] = facts.trim
+    have: dict[str, Any] = {}
+    for entry in given:
+        item, sign, text = entry.partition("=")
+        if not sign:
+            raise Refused(
+                "on-hand-form", f"`{entry}`: write ITEM=AMOUNT.", "", ["--on-hand onion=2kg"]
+            )
+        amount = read_amount(text, sheet.house.units)
+        have[item.strip()] = to_grams(amount, weights.get(item.strip(), ()), item).grams
+    return from_on_hand(have, needs, trims)

@@ -1,0 +1,79 @@
+"""check, build, serve: the standards as a whole."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import click
+
+from generator.cli.common import common, form_option, manual_of, print_json, show
+from generator.finding import as_github, as_record, counts, total_words
+
+
+@click.command()
+@common
+@form_option("text", "json", "github")
+@click.option("--strict", is_flag=True, help="Fail on warnings too.")
+def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
+    """Every finding in the standards, in one run."""
+    manual = manual_of(project, as_of)
+    found = counts(manual.findings)
+    if form == "json":
+        print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
+    elif form == "github":
+        for finding in manual.findings:
+            click.echo(as_github(finding))
+    else:
+        show(manual.findings, to_stderr=False)
+        computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
+        click.echo(f"{computed}: {total_words(manual.findings)}.")
+    if found["error"] or (strict and found["warning"]):
+        raise SystemExit(1)
+
+
+@click.command()
+@common
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=None,
+    help="Where. Default: site/ in the project.",
+)
+@click.option("--strict", is_flag=True, help="Fail on warnings too.")
+def build(
+    project: Path | None, as_of: datetime.date | None, out: Path | None, strict: bool
+) -> None:
+    """The site: built aside, verified, then swapped in whole."""
+    from generator.publish import PublishError, build_site
+
+    manual = manual_of(project, as_of)
+    found = counts(manual.findings)
+    if found["error"] or (strict and found["warning"]):
+        show(manual.findings)
+        click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
+        raise SystemExit(1)
+    target = (out or manual.project / "site").absolute()
+    try:
+        pages = build_site(manual, target, strict)
+    except PublishError as error:
+        click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
+        raise SystemExit(1) from None
+    click.echo(f"{pages} pages in {target}")
+
+
+@click.command()
+@common
+@click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen on.")
+@click.option(
+    "--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="The port."
+)
+def serve(project: Path | None, as_of: datetime.date | None, host: str, port: int) -> None:
+    """The site with live reload on every edit of standards/ and shared/."""
+    from generator.publish import PublishError, serve_site
+
+    try:
+        serve_site(manual_of(project, as_of), host, port)
+    except PublishError as error:
+        click.echo(f"kitchen-manual: {error}.", err=True)
+        raise SystemExit(1) from None

@@ -1,0 +1,140 @@
+"""Build the site aside, verify it, and swap it in whole; serve it with live reload."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from generator.manual import Manual
+from generator.pages import make_pages
+
+MARK = ".kitchen-manual"
+"""A file in every site built here: only a folder that holds it is ever replaced."""
+
+_FETCHED = re.compile(
+    r"""<(?:script|img|iframe|source|audio|video|embed|object)\b[^>]*?\b(?:src|data|srcset)\s*=\s*["']?(?:https?:)?//"""
+    r"""|<link\b(?=[^>]*\brel=["']?(?:stylesheet|icon|preload|preconnect|dns-prefetch|manifest))[^>]*\bhref\s*=\s*["']?(?:https?:)?//"""
+    r"""|@import\s+(?:url\()?["']?(?:https?:)?//|url\(\s*["']?(?:https?:)?//""",
+    re.IGNORECASE,
+)
+
+
+class PublishError(Exception):
+    """Why a site was not put in place; nothing was changed."""
+
+
+def build_site(manual: Manual, out: Path, strict: bool) -> int:
+    """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
+
+    Raises PublishError if ``out`` holds something else, the build fails, or the built site lacks a
+    page or would fetch anything from elsewhere; ``out`` is then as it was.
+    """
+    if out.is_symlink() or (out.exists() and not out.is_dir()):
+        raise PublishError(f"{out} is not a folder; name another with --out")
+    if out.is_dir() and any(out.iterdir()) and not (out / MARK).is_file():
+        raise PublishError(
+            f"{out} holds files that are not a manual; empty it or name another folder"
+        )
+    out.parent.mkdir(parents=True, exist_ok=True)
+    aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
+    try:
+        site = aside / "new"
+        _mkdocs_build(manual, site, strict)
+        pages = verify(manual, site)
+        (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
+        _swap(site, out, aside / "old")
+        return pages
+    finally:
+        shutil.rmtree(aside, ignore_errors=True)
+
+
+def _swap(new: Path, out: Path, old: Path) -> None:
+    replaced = out.exists()
+    if replaced:
+        out.rename(old)
+    try:
+        new.rename(out)
+    except OSError:
+        if replaced:
+            old.rename(out)
+        raise
+
+
+def _config(manual: Manual, **overrides: Any) -> Any:
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
+    from mkdocs.config import load_config
+    from mkdocs.exceptions import ConfigurationError
+
+    path = manual.project / "mkdocs.yml"
+    if not path.is_file():
+        raise PublishError("there is no mkdocs.yml in this project")
+    try:
+        config = load_config(str(path), **overrides)
+    except ConfigurationError as error:
+        raise PublishError(f"mkdocs.yml can't be used: {error}") from None
+    plugin = config.plugins.get("kitchen-manual")
+    if plugin is None:
+        raise PublishError("mkdocs.yml doesn't list the plugin kitchen-manual")
+    plugin.config["as_of"] = manual.as_of.isoformat()
+    return config
+
+
+def _mkdocs_build(manual: Manual, site: Path, strict: bool) -> None:
+    config = _config(manual, site_dir=str(site), strict=strict)
+    from mkdocs.commands.build import build
+    from mkdocs.exceptions import Abort, MkDocsException
+
+    config.plugins.on_startup(command="build", dirty=False)
+    try:
+        build(config)
+    except (Abort, MkDocsException) as error:
+        raise PublishError(
+            f"the site builder stopped: {str(error) or 'see its messages above'}"
+        ) from None
+    finally:
+        config.plugins.on_shutdown()
+
+
+def verify(manual: Manual, site: Path) -> int:
+    """Check a built site: every page is there and nothing is fetched from elsewhere.
+
+    Returns how many pages the manual has in it. Raises PublishError.
+    """
+    wanted = [page.uri for page in make_pages(manual)]
+    for uri in wanted:
+        stem = uri.removesuffix(".md")
+        folder = stem.removesuffix("index").rstrip("/")
+        if not any(
+            (site / p).is_file()
+            for p in (f"{stem}/index.html", f"{folder}/index.html".lstrip("/"), f"{stem}.html")
+        ):
+            raise PublishError(f"the page {uri} is missing from the built site")
+    for path in _texts(site):
+        match = _FETCHED.search(path.read_text(encoding="utf-8", errors="replace"))
+        if match:
+            where = path.relative_to(site).as_posix()
+            raise PublishError(f"{where} would fetch from elsewhere: {match.group(0)[:80]}")
+    return len(wanted)
+
+
+def _texts(site: Path) -> Iterator[Path]:
+    for path in sorted(site.rglob("*")):
+        if path.suffix in (".html", ".css") and path.is_file():
+            yield path
+
+
+def serve_site(manual: Manual, host: str, port: int) -> None:
+    """Serve the project with live reload until interrupted. Raises PublishError."""
+    from mkdocs.commands.serve import serve
+    from mkdocs.exceptions import MkDocsException
+
+    _config(manual)
+    try:
+        serve(str(manual.project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
+    except (MkDocsException, OSError) as error:
+        raise PublishError(f"the site can't be served: {error}") from None
