@@ -6,10 +6,12 @@ import datetime
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from generator.cautioning import notices_for, shared_machines
 from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House
+from generator.pictures import pages_folder, picture_findings
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.resolve.join import join
@@ -51,14 +53,15 @@ class Manual:
 
 def make_manual(project: Path, as_of: datetime.date) -> Manual:
     """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised."""
-    shared = folder_for(project)
+    folder = folder_for(project)
     try:
-        library = read_reference(shared)
-        standards = read_standards(project, shared)
+        library = read_reference(folder)
+        standards = read_standards(project, folder)
     except BrokenData as broken:
         return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
     joined = join(standards, library)
-    findings = [*library.findings, *standards.findings, *joined.findings]
+    pictures = picture_findings(standards, pages_folder(project))
+    findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
     walks: dict[str, Walk] = {}
     sheets: dict[str, Sheet] = {}
     house = joined.house
@@ -71,7 +74,9 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
                 findings.extend(result)
                 continue
             walks[ident] = result
-            sheet = make_sheet(house, result, as_of)
+        shared = shared_machines(walks.values())
+        for ident, walked in walks.items():
+            sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
             sheets[ident] = sheet
             findings.extend(sheet.findings)
     ordered = tuple(in_order(findings))

@@ -27,6 +27,8 @@ class Component:
     allergens: tuple[Allergen, ...]
     cooked: bool = False
     through: str = ""
+    organ: str = ""
+    function: str = ""
 
     @property
     def raw_animal(self) -> bool:

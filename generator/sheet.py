@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from generator.cautioning import Notices
 from generator.finding import Finding, Place, Refused
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.words import counted, plain
@@ -105,6 +106,7 @@ class Sheet:
     batches: tuple[Batch, ...]
     allergens: tuple[Allergen, ...]
     as_of: datetime.date
+    notices: Notices
     findings: tuple[Finding, ...]
 
     @property
@@ -112,7 +114,7 @@ class Sheet:
         return self.formula.formula.name
 
 
-def make_sheet(house: House, walk: Walk, as_of: datetime.date) -> Sheet:
+def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date) -> Sheet:
     """The sheet of a walked formula: its batch sizes, allergens and status on a day."""
     formula = walk.formula.formula
     batches: list[Batch] = []
@@ -137,7 +139,7 @@ def make_sheet(house: House, walk: Walk, as_of: datetime.date) -> Sheet:
         status = "not-yet"
     return Sheet(
         walk.formula.id, house, walk.formula, walk, status, tuple(batches), allergens_of(house, walk), as_of,
-        (*walk.findings, *findings),
+        notices, (*walk.findings, *notices.findings, *findings),
     )  # fmt: skip
 
 
@@ -246,6 +248,7 @@ def _scales(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
             ident, scale.name, scale.division.value, scale.accuracy.value,
             scale.capacity.value - (scale.tare.value if scale.tare else 0),
             scale.least.value if scale.least else Fraction(0), scale.at == station,
+            scale.division.unit, house.units.by_name[scale.division.unit].factor,
         )
         for ident, scale in house.scales
     )  # fmt: skip

@@ -49,6 +49,11 @@ class Walk:
     findings: tuple[Finding, ...]
 
     @property
+    def undercooked(self) -> bool:
+        """Served raw or undercooked on a guest's request, by the formula's own word."""
+        return bool(self.formula.formula.undercooked)
+
+    @property
     def limits(self) -> tuple[Limit, ...]:
         """All limits, in the order of the work."""
         return tuple(limit for step in self.steps for limit in step.limits) + self.store
@@ -178,6 +183,8 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             facts.form,
             facts.tcs,
             facts.allergens,
+            organ=facts.organ or "",
+            function=facts.function or "",
         )
     ]
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from generator.answers.numbers import basis_record, number, without_none
 from generator.finding import as_record
-from generator.measures.words import as_scale_shows, counted, plain
+from generator.measures.words import counted, plain
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
 from generator.walk import Walk
@@ -106,10 +106,10 @@ def weight_words(line: BatchLine) -> str:
     weighing = line.weighing
     if weighing.scale is None:
         return f"{plain(weighing.grams)} g"
-    text = f"{as_scale_shows(weighing.grams, weighing.scale.division)} g"
+    scale = weighing.scale
+    text = f"{scale.shows(weighing.grams)} {scale.unit}"
     if weighing.count > 1:
-        each = as_scale_shows(weighing.each, weighing.scale.division)
-        text += f" in {weighing.count} weighings of {each} g"
+        text += f" in {weighing.count} weighings of {scale.shows(weighing.each)} {scale.unit}"
     return text
 
 

@@ -156,6 +156,18 @@ def _date(text: str) -> datetime.date:
     )
 
 
+def _picture(text: str) -> str:
+    name = text.strip()
+    parts = name.split("/")
+    simple = all(re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_.-]*", part) for part in parts)
+    if not simple or ".." in name or not name.lower().endswith((".png", ".jpg", ".jpeg", ".webp")):
+        raise Refused(
+            "picture-refused", f"`{name[:60]}` is not a picture's file name.",
+            "Name a .png, .jpg or .webp file in the pages folder, as pictures/roll.jpg.",
+        )  # fmt: skip
+    return name
+
+
 def percent_value(amount: Amount) -> Fraction:
     """A percentage as a share: 6 % → 6/100."""
     return amount.value / 100
@@ -189,6 +201,11 @@ Id = Annotated[
     _schema("An id: small letters, digits, hyphens.", "salt-fine"),
 ]
 WholeNumber = Annotated[int, PlainValidator(reader(_whole)), _schema("A whole number.", "3")]
+PictureFile = Annotated[
+    str,
+    PlainValidator(reader(_picture)),
+    _schema("A picture in the pages folder.", "pictures/roll.jpg"),
+]
 YesNo = Annotated[bool, PlainValidator(reader(_yes_no)), _schema("yes or no", "yes", "no")]
 Date = Annotated[
     datetime.date, PlainValidator(reader(_date)), _schema("A date, year-month-day.", "2026-09-14")

@@ -20,6 +20,7 @@ from generator.records.fields import (
     Length,
     LineAmount,
     Mass,
+    PictureFile,
     WholeNumber,
     WordList,
     Words,
@@ -132,10 +133,18 @@ class Formula(Record):
     not_tcs: Words = Field(
         "", description="Why the finished food needs no temperature control; stands on the page."
     )
+    undercooked: Words = Field(
+        "",
+        description="Served raw or undercooked on a guest's request: why, and how guests are told.",
+    )
+    cautions_off: dict[Id, Words] = Field(
+        default_factory=dict, description="Cautions switched off, each with its written reason."
+    )
     looks_right: Words = Field("", description="What good looks like.")
     looks_wrong: Words = Field("", description="What bad looks like.")
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
         description="The batch sizes the kitchen makes; the first is the usual one."
     )
+    picture: PictureFile | None = Field(None, description="A picture of what looks right.")
     also: WordList = Field((), description="Other names people search for.")
     note: Words = Field("", description="A remark.")

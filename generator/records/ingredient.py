@@ -113,6 +113,9 @@ class Ingredient(Record):
     function: Function | None = Field(
         None, description="Salt, cure or gelling agent: weighed to 0.5 %."
     )
+    organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
+        None, description="For offal: which organ."
+    )
     foodstuff: Id | None = Field(
         None, description="An entry of shared/foodstuffs.yaml that gives measured unit weights."
     )

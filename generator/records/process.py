@@ -17,6 +17,7 @@ from generator.records.fields import (
     Id,
     IdList,
     Length,
+    PictureFile,
     Share,
     WordList,
     Words,
@@ -127,6 +128,7 @@ class Step(Record):
     does: tuple[Effect, ...] = Field(
         (), description="For a verb of your own: what it does to the food."
     )
+    picture: PictureFile | None = Field(None, description="A picture of the step.")
     note: Words = Field("", description="A remark for the crew.")
 
 

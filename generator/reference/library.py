@@ -10,6 +10,7 @@ from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.measures.units import load_units
 from generator.records.record import Record
+from generator.reference.cautions import Caution, read_cautions
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import AllergenList, Foodstuff, HazardWords, Source, Verb
 from generator.source_text import Mapping
@@ -28,6 +29,7 @@ class Library:
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
     packs: dict[str, Pack]
+    cautions: dict[str, Caution]
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
 
@@ -49,6 +51,7 @@ def read_reference(shared: Path) -> Library:
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         read_packs(reader),
+        read_cautions(reader),
         reader.files,
         (),
     )
@@ -93,6 +96,7 @@ def _unknown_sources(library: Library) -> list[Finding]:
         )
         used.extend((k, d.place("read_in")) for d in pack.definitions.values() for k in d.read_in)
     used.extend((f.source, f.place("source")) for f in library.foodstuffs.values())
+    used.extend((c.source, c.place("source")) for c in library.cautions.values())
     used.extend((a.source, a.place("source")) for a in library.allergens.values())
     first: dict[str, Place] = {}
     for key, place in used:

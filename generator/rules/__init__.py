@@ -10,6 +10,7 @@ from generator.rules.dating import dating
 from generator.rules.holding import hot_holding, storing
 from generator.rules.packing import packing
 from generator.rules.reheating import reheating, thawing
+from generator.rules.undercooking import undercooking
 
 RULES: tuple[Rule, ...] = (
     additives,
@@ -21,4 +22,4 @@ RULES: tuple[Rule, ...] = (
     thawing,
     packing,
 )
-ENDINGS: tuple[Ending, ...] = (storing, dating)
+ENDINGS: tuple[Ending, ...] = (undercooking, storing, dating)

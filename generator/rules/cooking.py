@@ -103,6 +103,8 @@ def cooking(context: StepContext) -> Outcome:
     if found is None:
         return Outcome(cooked=True)
     group, because = found
+    if context.formula.formula.undercooked:
+        return NOTHING
     ranked = _options(context, group)
     roast = _options(context, "roast")
     target = step.target

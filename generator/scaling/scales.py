@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.measures.rounding import half_up
-from generator.measures.words import plain
+from generator.measures.words import as_scale_shows, plain
 
 ORDINARY = Fraction(1, 100)
 STRICT = Fraction(1, 200)
@@ -16,7 +16,10 @@ STRICT = Fraction(1, 200)
 
 @dataclass(frozen=True)
 class ScaleFacts:
-    """A scale's figures in grams; ``capacity`` is net of the tare, ``here`` if at the station."""
+    """A scale's figures in grams; ``capacity`` is net of the tare, ``here`` if at the station.
+
+    ``unit`` is what its display shows (g, kg, oz, lb), ``unit_g`` the grams of one such unit.
+    """
 
     id: str
     name: str
@@ -25,6 +28,12 @@ class ScaleFacts:
     capacity: Fraction
     least: Fraction
     here: bool
+    unit: str = "g"
+    unit_g: Fraction = Fraction(1)
+
+    def shows(self, grams: Fraction) -> str:
+        """The figure on its display for so many grams: as many decimals as its division has."""
+        return as_scale_shows(grams / self.unit_g, self.division / self.unit_g)
 
     def uncertainty(self, weighings: int = 1) -> Fraction:
         """Half the division plus the accuracy, in grams, for so many weighings."""
@@ -99,9 +108,9 @@ def _needed(grams: Fraction, permitted: Fraction, finest: ScaleFacts) -> Fractio
     return power
 
 
-def too_coarse_words(weighing: Weighing, gram: str = "g") -> str:
+def too_coarse_words(weighing: Weighing) -> str:
     """What to say of a line no scale in the house weighs well enough."""
     assert weighing.scale is not None and weighing.needs is not None
     off = plain(weighing.scale.uncertainty(weighing.count), 3)
     share = plain(weighing.share * 100, 1)
-    return f"Weighs to ±{off} {gram}, {share} %. Needs one that reads {plain(weighing.needs, 6)} {gram}."
+    return f"Weighs to ±{off} g, {share} %. Needs one that reads {plain(weighing.needs, 6)} g."

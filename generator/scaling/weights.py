@@ -161,7 +161,9 @@ def household(
         detail = f" {typed.detail}" if typed.detail else ""
         return None, "about" + NARROW + _volume_words(ml, typed.unit, units) + detail
     for unit, least, most in _SPOONS:
-        weight = next((w for w in weights if w.ml is not None and w.word == unit and not w.detail), None)
+        weight = next(
+            (w for w in weights if w.ml is not None and w.word == unit and not w.detail), None
+        )
         if weight is not None and weight.ml is not None:
             measures = grams / weight.grams
             if least <= measures <= most:

@@ -1,0 +1,191 @@
+"""Cautions attached to steps and pages by what is in the food, what is done, and with what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.finding import Finding
+from generator.joined import House, JoinedStep
+from generator.product import Product
+from generator.reference.cautions import RANK, Caution, Severity, When
+from generator.walk import Walk, WalkedStep
+
+_FINE = Fraction(1, 10)
+
+
+@dataclass(frozen=True)
+class Notice:
+    """A caution as it stands on a page: rank, words, where it comes from."""
+
+    id: str
+    severity: Severity
+    name: str
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Notices:
+    """The notices of one formula: by step number, for the page, and those switched off with why."""
+
+    by_step: Mapping[int, tuple[Notice, ...]]
+    page: tuple[Notice, ...]
+    off: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...] = ()
+
+
+def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
+    """The machines that take raw animal food in one formula and ready-to-eat food in another step."""
+    raw: set[str] = set()
+    ready: set[str] = set()
+    for walk in walks:
+        for walked in walk.steps:
+            name = walked.step.step.using
+            if name is None:
+                continue
+            if walked.before.raw_animals:
+                raw.add(name)
+            if walked.before.ready_to_eat:
+                ready.add(name)
+    return frozenset(raw & ready)
+
+
+def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
+    """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
+
+    A caution is switched off only by a written reason in the formula, and the reason is shown.
+    """
+    off = walk.formula.formula.cautions_off
+    by_step: dict[int, list[Notice]] = {}
+    page: list[Notice] = []
+    for ident, caution in house.library.cautions.items():
+        if ident in off:
+            continue
+        hits = [s.step.number for s in walk.steps if _raised(caution.when, house, walk, s, shared)]
+        if not hits:
+            continue
+        notice = _notice(house, ident, caution)
+        if caution.stands == "page":
+            page.append(notice)
+            continue
+        for number in hits if caution.each else hits[:1]:
+            by_step.setdefault(number, []).append(notice)
+    findings = tuple(
+        Finding(
+            "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
+            walk.formula.formula.place("cautions_off"), "Its id is the file name under shared/cautions.",
+            about=frozenset({walk.formula.id}),
+        )
+        for ident in off
+        if ident not in house.library.cautions
+    )  # fmt: skip
+    reasons = tuple(
+        (house.library.cautions[i].name, why)
+        for i, why in off.items()
+        if i in house.library.cautions
+    )
+    ranked = {number: _ranked(found) for number, found in by_step.items()}
+    return Notices(ranked, _ranked(page), reasons, findings)
+
+
+def _ranked(notices: list[Notice]) -> tuple[Notice, ...]:
+    return tuple(sorted(notices, key=lambda n: (RANK.index(n.severity), n.id)))
+
+
+def _notice(house: House, ident: str, caution: Caution) -> Notice:
+    source = house.library.source_title(caution.source)
+    if caution.clause:
+        source = f"{source}, {caution.clause}"
+    return Notice(ident, caution.severity, caution.name, caution.words, source)
+
+
+def _raised(
+    when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str]
+) -> bool:
+    step, product = walked.step, walked.before
+    return (
+        _of_step(when, step, shared)
+        and _of_food(when, house, product)
+        and _of_lines(when, house, walk, step)
+        and _of_end(when, walk)
+        and (not when.state or any(_state(word, product) for word in when.state))
+    )
+
+
+def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
+    if when.verb and step.step.do not in when.verb:
+        return False
+    if when.does and not step.effects & set(when.does):
+        return False
+    if when.machine and (step.machine is None or step.machine.kind not in when.machine):
+        return False
+    if when.in_ and (step.cold is None or step.cold.kind not in when.in_):
+        return False
+    if when.shared_machine and step.step.using not in shared:
+        return False
+    at = step.step.at
+    if when.at_least is not None and (at is None or at < when.at_least):
+        return False
+    return when.deeper_than is None or _depth(step) > when.deeper_than.value
+
+
+def _depth(step: JoinedStep) -> Fraction:
+    """How deep the food stands in the step's vessel, in mm: its depth, or a casing's diameter."""
+    if step.vessel is None:
+        return Fraction(0)
+    inside = step.vessel.inside
+    measure = inside.diameter if step.vessel.shape == "casing" else inside.depth
+    return measure.value if measure is not None else Fraction(0)
+
+
+def _of_food(when: When, house: House, product: Product) -> bool:
+    raw = product.raw_animals
+    if when.species and not any(c.species in when.species for c in raw):
+        return False
+    if when.organ and not any(c.organ in when.organ for c in raw):
+        return False
+    if when.allergens and not any(c.allergens for c in product.components):
+        return False
+    if (
+        when.cured is not None
+        and any(c.function == "cure" for c in product.components) != when.cured
+    ):
+        return False
+    if not when.raw:
+        return True
+    definitions = house.pack.definitions
+    classes = {definitions[c.species].group_as for c in raw if c.species in definitions}
+    return bool(classes & set(when.raw))
+
+
+def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep) -> bool:
+    lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
+    if when.function:
+        functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
+        if not functions & set(when.function):
+            return False
+    fine = any(scale.division.value <= _FINE for _, scale in house.scales)
+    return when.scales is None or bool(fine and lines)
+
+
+def _of_end(when: When, walk: Walk) -> bool:
+    if not when.end:
+        return True
+    states = {
+        "raw-animal": bool(walk.end.raw_animals),
+        "ready-to-eat": walk.end.ready_to_eat,
+        "undercooked": walk.undercooked,
+    }
+    return any(states[word] for word in when.end)
+
+
+def _state(word: str, product: Product) -> bool:
+    if word == "raw":
+        return bool(product.raw_animals)
+    if word == "comminuted":
+        return any(c.form == "comminuted" for c in product.raw_animals)
+    if word == "ready-to-eat":
+        return product.ready_to_eat
+    return bool(getattr(product, word))

@@ -1,0 +1,81 @@
+"""Cautions as data: a trigger, plain words, a severity, a source."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from generator.finding import Finding, Place
+from generator.intake.reading import EVERYTHING, Reader
+from generator.records.fields import Degrees, Id, IdList, Length, Words, YesNo
+from generator.records.process import Effect
+from generator.records.record import Record
+from generator.source_text import place_of
+
+Severity = Literal["danger", "warning", "caution", "notice"]
+RANK: tuple[Severity, ...] = ("danger", "warning", "caution", "notice")
+"""The signal words of ANSI Z535.6 in their order of gravity."""
+
+_ProductState = Literal["raw", "ready-to-eat", "cooked", "hot", "tcs", "frozen", "comminuted"]
+_EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
+
+
+def _listed(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+class When(Record):
+    """A trigger: every key given must hold; a list means any of its words."""
+
+    verb: IdList = ()
+    does: Annotated[tuple[Effect, ...], BeforeValidator(_listed)] = ()
+    machine: IdList = ()
+    in_: IdList = Field((), alias="in")
+    raw: IdList = ()
+    species: IdList = ()
+    organ: IdList = ()
+    state: Annotated[tuple[_ProductState, ...], BeforeValidator(_listed)] = ()
+    function: IdList = ()
+    at_least: Degrees | None = None
+    deeper_than: Length | None = None
+    allergens: Literal["any"] | None = None
+    shared_machine: YesNo = False
+    end: Annotated[tuple[_EndState, ...], BeforeValidator(_listed)] = ()
+    cured: YesNo | None = None
+    scales: Literal["fine"] | None = None
+
+
+class Caution(Record):
+    """shared/cautions/<id>.yaml"""
+
+    name: Words
+    severity: Severity
+    words: Words
+    stands: Literal["step", "page"] = Field("step", alias="place")
+    each: YesNo = False
+    when: When
+    source: Id
+    clause: Words = ""
+    note: Words = ""
+
+
+def read_cautions(reader: Reader) -> dict[str, Caution]:
+    """Every caution under ``shared/cautions``; faults go to the reader's findings."""
+    cautions: dict[str, Caution] = {}
+    for path in reader.folder("cautions"):
+        document = reader.document(path)
+        tree = reader.take(document, EVERYTHING)
+        if tree is None:
+            continue
+        start = Place(document.file, 1, 1, place_of(tree, Place(document.file)).text)
+        caution = reader.record(Caution, tree, start, EVERYTHING)
+        if caution is None:
+            continue
+        if not caution.when.model_fields_set:
+            reader.findings.append(
+                Finding("caution-without-trigger", "error", f"{caution.name}: nothing raises it.", start,
+                        "Give at least one key under `when`.", about=frozenset({EVERYTHING}))
+            )  # fmt: skip
+        cautions[path.stem] = caution
+    return cautions
