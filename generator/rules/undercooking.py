@@ -23,7 +23,7 @@ def undercooking(context: EndContext) -> EndOutcome:
             Finding("undercooked-refused", "error",
                     f"{formula.name}: undercooked food is never served to a highly susceptible population.",
                     place, "Cook it to its limit, or use a pasteurised product.",
-                    source="Food Code 3-801.11(C)", about=about)
+                    source="Food Code 3-801.11, read in Washington WAC 246-215-03800(3)", about=about)
         )  # fmt: skip
     kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
     chilled = any("cools" in s.effects or "freezes" in s.effects for s in context.formula.steps)

@@ -1,0 +1,26 @@
+"""The pages of the manual, free of any site builder. PAGES lists the kinds; adding one is a line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from generator.manual import Manual
+from generator.pages.finding import finding_pages, stopped_pages
+from generator.pages.formula import formula_pages
+from generator.pages.listing import home_pages, station_pages
+from generator.pages.page import Page
+from generator.pages.register import register_pages
+
+PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
+    home_pages,
+    station_pages,
+    formula_pages,
+    stopped_pages,
+    register_pages,
+    finding_pages,
+)
+
+
+def make_pages(manual: Manual) -> list[Page]:
+    """Every page of a manual, in the order of PAGES."""
+    return [page for kind in PAGES for page in kind(manual)]

@@ -1,0 +1,53 @@
+"""The one escaper: text from YAML stays text, in HTML, in Markdown and in any template.
+
+Every ASCII sign that HTML, Markdown or a Markdown extension could act on becomes a numeric
+reference, so that a browser shows exactly what the chef typed and no builder sees markup.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+_ACTIVE = re.compile(r"[^\w .,;'%\u0080-\U0010ffff]|_", re.ASCII)
+_SPACE = re.compile(r"[\s\u2028\u2029]*[\n\r\u2028\u2029][\s\u2028\u2029]*")
+_TEMPLATES = Path(__file__).resolve().parent / "templates"
+
+
+def escape(value: object) -> Markup:
+    """``value`` as text that stays text. Markup made by our own templates passes through."""
+    if isinstance(value, Markup):
+        return value
+    text = _SPACE.sub(" ", str(value))
+    return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
+
+
+class _Environment(jinja2.Environment):
+    """Every expression of every template passes the escaper; nothing can forget it."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            loader=jinja2.FileSystemLoader(_TEMPLATES),
+            autoescape=True,
+            finalize=escape,
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        del self.filters["safe"]
+
+
+ENVIRONMENT = _Environment()
+
+
+def render(template: str, **values: Any) -> str:
+    """A template of ours with its values, as HTML without blank lines.
+
+    A raw HTML block ends at a blank line in CommonMark, so there are none.
+    """
+    html = ENVIRONMENT.get_template(template).render(**values)
+    return "\n".join(line.strip() for line in html.splitlines() if line.strip())

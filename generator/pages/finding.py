@@ -1,0 +1,85 @@
+"""Findings in the page: in place of a formula that can't be computed, and all of them together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.finding import Finding, total_words
+from generator.manual import Manual
+from generator.pages.page import Page, make_page
+from generator.pages.uris import CONTROL, FINDINGS, formula_uri
+
+_SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
+
+
+@dataclass(frozen=True)
+class QuotedLine:
+    """A line of the file with its fault set apart."""
+
+    number: int
+    before: str
+    fault: str
+    after: str
+
+
+@dataclass(frozen=True)
+class FindingView:
+    """One finding as the page tells it."""
+
+    message: str
+    help: str
+    lines: tuple[QuotedLine, ...]
+    write: tuple[str, ...]
+    severity: str
+    where: str
+    code: str
+    source: str
+
+
+def finding_view(finding: Finding, own_file: str) -> FindingView:
+    """A finding for a page about ``own_file``: another file is named, its own only by line."""
+    place = finding.place
+    lines: tuple[QuotedLine, ...] = ()
+    if place.line and place.text:
+        start = max(place.column - 1, 0)
+        end = start + max(1, place.length)
+        lines = (
+            QuotedLine(place.line, place.text[:start], place.text[start:end], place.text[end:]),
+        )
+    where = f"line {place.line}" if place.line else "the file"
+    if place.file != own_file:
+        where = f"{place.file}, {where}"
+    return FindingView(
+        finding.message, finding.help, lines, finding.write, _SEVERITY[finding.severity], where, finding.code,
+        finding.source,
+    )  # fmt: skip
+
+
+def stopped_pages(manual: Manual) -> list[Page]:
+    """A page in place of each formula that can't be computed."""
+    pages = []
+    for stopped in manual.stopped.values():
+        count = total_words(stopped.findings)
+        pages.append(
+            make_page(
+                formula_uri(stopped.station or CONTROL, stopped.id), stopped.name, stopped.station or CONTROL,
+                "finding.html", edit=stopped.file, file=stopped.file, counted=f"{count} to mend",
+                explain="No weight and no limit is shown until this is mended. The crew still reads the "
+                "last manual that was published.",
+                findings=[finding_view(f, stopped.file) for f in stopped.findings],
+            )
+        )  # fmt: skip
+    return pages
+
+
+def finding_pages(manual: Manual) -> list[Page]:
+    """All findings on one page, while there are any."""
+    if not manual.findings:
+        return []
+    return [
+        make_page(
+            FINDINGS, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
+            explain="Everything this check found, in the order of the files.",
+            findings=[finding_view(f, "") for f in manual.findings],
+        )
+    ]  # fmt: skip

@@ -1,0 +1,61 @@
+"""A page: where it goes, its title, its Markdown text, and where "edit" leads."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from generator.pages.escape import escape, render
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading of a page for its list of contents: ``chips`` are limits shown beside it."""
+
+    id: str
+    title: str
+    number: str = ""
+    chips: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Page:
+    """One generated page.
+
+    ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``text`` is
+    Markdown: front matter and one raw HTML block. ``edit`` is the YAML file behind the page.
+    """
+
+    uri: str
+    title: str
+    text: str
+    section: str
+    edit: str | None = None
+    headings: tuple[Heading, ...] = ()
+    in_nav: bool = True
+
+
+def make_page(
+    uri: str, title: str, section: str, template: str, *, edit: str | None = None,
+    headings: tuple[Heading, ...] = (), in_nav: bool = True, **values: Any,
+) -> Page:  # fmt: skip
+    """A page from a template. ``values`` are what the template shows."""
+    body = render(template, title=title, **values)
+    front = "---\ntitle: " + json.dumps(str(escape(title)), ensure_ascii=False) + "\n---\n"
+    return Page(uri, title, f"{front}\n{body}\n", section, edit, headings, in_nav)
+
+
+def link(start: str, end: str) -> str:
+    """The relative address from page ``start`` to page ``end``, both like ``stove/stock.md``,
+    where each page is a folder of its own."""
+    depth = start.removesuffix(".md").removesuffix("index").rstrip("/").count("/")
+    at_root = start in ("index.md",)
+    up = "" if at_root else "../" * (depth + 1)
+    target = end.removesuffix(".md")
+    target = (
+        target.removesuffix("index")
+        if target == "index" or target.endswith("/index")
+        else target + "/"
+    )
+    return (up + target) or "./"

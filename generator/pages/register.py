@@ -1,0 +1,133 @@
+"""The register of limits: every critical limit by hazard, and how each is monitored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.manual import Manual
+from generator.measures.words import NARROW, counted, duration
+from generator.pages.limit_view import limit_view
+from generator.pages.page import Heading, Page, link, make_page
+from generator.pages.uris import CONTROL, HOME, REGISTER, formula_uri
+from generator.reference.rows import HazardWords
+from generator.rules.limit import Limit
+from generator.sheet import Sheet
+
+_ORDER = ("cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "reduced_oxygen")
+
+
+@dataclass(frozen=True)
+class RegisterRow:
+    """One row: the figure, its words, the formula, the step, the code's figure."""
+
+    number: str
+    unit: str
+    words: str
+    name: str
+    href: str
+    step: str
+    code: str
+    sort: Fraction
+
+
+@dataclass(frozen=True)
+class RegisterGroup:
+    """The rows of one hazard."""
+
+    id: str
+    name: str
+    head: str
+    rows: tuple[RegisterRow, ...]
+
+
+def register_pages(manual: Manual) -> list[Page]:
+    """The register, one page for the house."""
+    house = manual.house
+    if house is None:
+        return []
+    groups: list[RegisterGroup] = []
+    monitoring: list[HazardWords] = []
+    total = 0
+    for hazard in _ORDER:
+        rows = [
+            row
+            for sheet in manual.sheets.values()
+            for limit in sheet.walk.limits
+            if limit.hazard == hazard
+            for row in _rows(sheet, limit)
+        ]
+        if not rows:
+            continue
+        words = house.library.hazards.get(hazard)
+        name = words.name if words else hazard.replace("_", " ").capitalize()
+        rows.sort(key=lambda r: (-r.sort, r.name))
+        groups.append(
+            RegisterGroup(hazard.replace("_", "-"), name, _head(manual, hazard), tuple(rows))
+        )
+        total += len(rows)
+        if words:
+            monitoring.append(words)
+    facts = house.pack.facts
+    formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
+    headings = tuple(Heading(g.id, g.name) for g in groups) + (
+        Heading("monitor", "Monitoring"),
+        Heading("pack", "Not covered"),
+    )
+    return [
+        make_page(
+            REGISTER, "Register of limits", CONTROL, "register.html", headings=headings, groups=groups,
+            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}", document=facts.document,
+            adopted=house.kitchen.code.adopted_by, monitoring=monitoring, not_covered=facts.not_covered,
+            home_href=link(REGISTER, HOME),
+        )
+    ]  # fmt: skip
+
+
+def _head(manual: Manual, hazard: str) -> str:
+    if hazard != "cool":
+        return "what the probe must read"
+    clocks = {
+        limit_view(s.house, lm).start
+        for s in manual.sheets.values()
+        for lm in s.walk.limits
+        if lm.clock
+    }
+    start = next(iter(clocks), "")
+    return (
+        start.removeprefix("The clock starts when the probe falls to ")
+        .rstrip(".")
+        .join(("from ", " on the probe"))
+        if start
+        else "what the probe must read"
+    )
+
+
+def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
+    view = limit_view(sheet.house, limit)
+    href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
+    step = f"step {limit.number}" if limit.number else "store"
+    if not view.covered:
+        return [RegisterRow("", "", "not covered", sheet.name, href, step, view.note, Fraction(0))]
+    if limit.stages:
+        return [
+            RegisterRow(
+                figure.number, figure.unit, figure.words, sheet.name, f"{href}#step-{limit.number}", step,
+                f"Code {stage.figure.value}, {stage.clause}", -Fraction(index),
+            )
+            for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
+        ]  # fmt: skip
+    figure = view.figures[0]
+    words, more = figure.words, ""
+    if limit.hold_s:
+        words = f"for {duration(limit.hold_s)}"
+    elif limit.hold_s == 0:
+        more = " · one reading"
+    assert limit.figure is not None and limit.read is not None
+    anchor = f"#step-{limit.number}" if limit.number else "#store"
+    return [
+        RegisterRow(
+            figure.number, figure.unit, words, sheet.name, href + anchor, step + more,
+            f"Code {limit.figure.value},{NARROW}{limit.source.clause}", limit.read,
+        )
+    ]  # fmt: skip

@@ -1,0 +1,118 @@
+"""The MkDocs plugin: hooks only. It asks the pipeline for the pages and hands them over."""
+
+from __future__ import annotations
+
+import datetime
+import logging
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config import base, config_options
+from mkdocs.exceptions import Abort
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.toc import AnchorLink, TableOfContents
+
+from generator.finding import as_text, total_words
+from generator.manual import Manual, make_manual
+from generator.pages import make_pages
+from generator.pages.escape import escape
+from generator.pages.page import Heading, Page
+from generator.pages.uris import CONTROL, FINDINGS, HOME
+
+log = logging.getLogger("mkdocs.plugins.kitchen_manual")
+STATIC = Path(__file__).resolve().parent / "pages" / "static"
+THEME = Path(__file__).resolve().parent / "theme"
+
+
+class Options(base.Config):
+    """``as_of``: the day to work out dates for, year-month-day; today if empty."""
+
+    as_of = config_options.Type(str, default="")
+
+
+class KitchenManual(BasePlugin[Options]):
+    """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        self.serving = command == "serve"
+
+    def on_config(self, config: Any) -> Any:
+        project = Path(config.config_file_path).resolve().parent
+        self.manual = self._compute(project)
+        if self.manual.errors and not getattr(self, "serving", False):
+            for finding in self.manual.findings:
+                log.error(as_text(finding))
+            raise Abort(f"Nothing built: {total_words(self.manual.findings)}.")
+        for finding in self.manual.findings:
+            if finding.severity != "note":
+                log.warning(as_text(finding))
+        if str(THEME) not in config.theme.dirs:
+            config.theme.dirs.insert(0, str(THEME))
+        if "assets/manual.css" not in config.extra_css:
+            config.extra_css.append("assets/manual.css")
+        if not any(str(s) == "assets/manual.js" for s in config.extra_javascript):
+            config.extra_javascript.append("assets/manual.js")
+        return config
+
+    def _compute(self, project: Path) -> Manual:
+        day = self.config["as_of"]
+        try:
+            as_of = datetime.date.fromisoformat(day) if day else datetime.date.today()
+        except ValueError:
+            raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
+        return make_manual(project, as_of)
+
+    def on_files(self, files: Files, *, config: Any) -> Files:
+        self.pages: dict[str, Page] = {page.uri: page for page in make_pages(self.manual)}
+        written = [
+            f.src_uri for f in files if f.is_documentation_page() and f.src_uri not in self.pages
+        ]
+        for page in self.pages.values():
+            existing = files.get_file_from_path(page.uri)
+            if existing is not None:
+                files.remove(existing)
+            file = File.generated(config, page.uri, content=page.text)
+            file.edit_uri = page.edit
+            files.append(file)
+        for name in ("manual.css", "manual.js"):
+            files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
+        if config.nav is None or getattr(self, "owns_nav", False):
+            self.owns_nav = True
+            config.nav = self._nav(written)
+        return files
+
+    def _nav(self, written: list[str]) -> list[Any]:
+        """Home, a section a station, Control, and the hand-written pages after."""
+        home = [{"Home": HOME}] if HOME in self.pages else []
+        sections: list[Any] = []
+        stations = self.manual.house.stations if self.manual.house else {}
+        for ident, station in stations.items():
+            pages = sorted(
+                (p for p in self.pages.values() if p.section == ident),
+                key=lambda p: (not p.uri.endswith("/index.md"), p.title.lower()),
+            )
+            sections.append({str(escape(station.name)): [p.uri for p in pages]})
+        control = [p.uri for p in self.pages.values() if p.section == CONTROL and p.uri != FINDINGS]
+        if FINDINGS in self.pages:
+            control.append(FINDINGS)
+        return [*home, *sections, {"Control": control + [w for w in written if w != HOME]}]
+
+    def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
+        known = self.pages.get(page.file.src_uri)
+        if known is not None and known.headings:
+            page.toc = TableOfContents([_anchor(h) for h in known.headings])
+        return html
+
+    def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
+        for folder in ("standards", "shared"):
+            path = self.manual.project / folder
+            if path.is_dir():
+                server.watch(str(path))
+        return server
+
+
+def _anchor(heading: Heading) -> AnchorLink:
+    chips = "".join(f'<span class="ks-chip">{escape(chip)}</span>' for chip in heading.chips)
+    number = f'<span class="ks-toc-no">{escape(heading.number)}</span>'
+    return AnchorLink(f"{number}<span>{escape(heading.title)}{chips}</span>", heading.id, 2)
