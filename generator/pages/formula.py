@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.cautioning import Notice
 from generator.joined import JoinedFormula
 from generator.manual import Manual
+from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date, duration, listed
 from generator.pages.limit_view import LimitView, limit_view
 from generator.pages.page import Heading, Page, link, make_page
@@ -163,16 +165,15 @@ def _gets(formula: JoinedFormula, batch: Batch) -> tuple[str, ...]:
         noun = makes.serving or "portion"
         return (
             counted(yields.portions, noun, makes.servings or None),
-            f"of {kilos(_round(yields.portion_g))}",
+            f"of {kilos(_whole(yields.portion_g))}",
         )
     if makes is not None and yields.fills is not None:
         return (counted(yields.fills, makes.one, makes.plural), "")
     return (kilos(yields.yield_g), "")
 
 
-def _round(grams):  # type: ignore[no-untyped-def]
-    from generator.measures.rounding import half_up
-
+def _whole(grams: Fraction) -> Fraction:
+    """A portion's weight as people say it: whole grams from ten on."""
     return half_up(grams) if grams >= 10 else grams
 
 
@@ -252,7 +253,7 @@ def _store(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         words, one = dates.words, "Made"
     else:
         explain, words, one = dates.words, f"day {dates.day}, the chef's figure", "Made"
-    strip = ()
+    strip: tuple[tuple[str, str], ...] = ()
     if dates.day <= 14:
         strip = tuple((day, _DAYS[(i + dates.day - 1) % 7]) for i, day in enumerate(_DAYS))
     return StoreView(dates.day, words, explain, strip, frozen, parts, keep, f"day {dates.day}", one)

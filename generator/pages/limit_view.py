@@ -61,7 +61,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     source = limit.source
     check = words.check if words else ""
     if limit.probe:
-        check = f"{_sentence(limit.probe)} Write the reading and the time."
+        place = limit.probe[0].lower() + limit.probe[1:]
+        check = f"Probe {_sentence(place)} Write the reading and the time."
     missed = limit.if_missed or (words.if_missed if words else "")
     first = figures[0] if len(figures) == 1 else figures[-1]
     return LimitView(

@@ -70,7 +70,8 @@ def register_pages(manual: Manual) -> list[Page]:
             monitoring.append(words)
     facts = house.pack.facts
     formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
-    headings = tuple(Heading(g.id, g.name) for g in groups) + (
+    headings = (
+        *(Heading(g.id, g.name) for g in groups),
         Heading("monitor", "Monitoring"),
         Heading("pack", "Not covered"),
     )

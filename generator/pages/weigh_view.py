@@ -79,13 +79,11 @@ def _parts(lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]) -> t
     parts: list[PartView] = []
     rows: list[RowView] = []
     part = scale = ""
-    number = 0
-    for line in lines:
+    for number, line in enumerate(lines, 1):
         if line.part != part:
             if rows:
                 parts.append(PartView(_part_name(part), tuple(rows)))
             part, rows, scale = line.part, [], ""
-        number += 1
         row = _row(line, scale, number, uri, made_at)
         scale = row.scale
         rows.append(row)
