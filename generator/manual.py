@@ -10,7 +10,7 @@ from generator.cautioning import notices_for, shared_machines
 from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
-from generator.joined import House
+from generator.joined import House, JoinedFormula
 from generator.pictures import pages_folder, picture_findings
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
@@ -74,6 +74,8 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
                 findings.extend(result)
                 continue
             walks[ident] = result
+        for formula in joined.salvaged.values():
+            findings.extend(_of_the_rest(house, formula, walks))
         shared = shared_machines(walks.values())
         for ident, walked in walks.items():
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
@@ -94,6 +96,24 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         ordered,
         standards.files + library.files,
     )
+
+
+_TOLD_OF_A_PART = frozenset(
+    {
+        "target-below-limit", "target-above-limit", "target-within-probe-error", "keeps-beyond-law",
+        "not-covered", "undercooked-refused", "undercooked-kept", "ounce-of-a-liquid", "unit-weight-missing",
+    }
+)  # fmt: skip
+
+
+def _of_the_rest(house: House, formula: JoinedFormula, walks: dict[str, Walk]) -> list[Finding]:
+    """What is wrong in the readable rest of a faulty formula, as far as the missing lines can't
+    be the reason for it."""
+    if not all(sub in walks for sub in formula.sub_formulas):
+        return []
+    result = walk(house, formula, walks)
+    findings = result if isinstance(result, tuple) else result.findings
+    return [f for f in findings if f.code in _TOLD_OF_A_PART]
 
 
 def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
@@ -127,7 +147,7 @@ def _stopped(
             record = standards.formulas.get(ident)
             stopped[ident] = Stopped(
                 ident, standards.names.get(ident, ident), standards.formula_files[ident],
-                record.station if record else "", hits,
+                record.station if record else standards.stations_named.get(ident, ""), hits,
             )  # fmt: skip
     changed = True
     while changed:  # a formula made of a stopped one is stopped as well

@@ -197,21 +197,19 @@ def _limit_lines(limit: Limit) -> list[str]:
     else:
         hold = hold_words(limit.hold_s)
         lines.append(
-            f"Probe must read {plain(figure.read_at_c)} °C ({plain(figure.read_at_f)} °F) {word} {hold}".rstrip()
+            f"Probe must read {plain(figure.read_at_c)} °C ({plain(figure.read_at_f)} °F) {word}{hold}"
         )
-        lines.append(
-            f"Code {code} {hold_words(limit.row_hold_s)}".rstrip() + f", {limit.source.clause}"
-        )
+        lines.append(f"Code {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}")
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
     if limit.verdict.status != "none":
-        lines.append(f"Target {limit.target}: {limit.verdict.status}. {limit.verdict.words}")
+        lines.append(limit.verdict.words)
         lines.extend(f"Write: {mend}" for mend in limit.verdict.mends)
     others = [o for o in limit.options if o.figure.value != figure.value]
     if others:
         unit = figure.value.unit
         rows = "; ".join(
-            f"{plain(o.figure.value.in_unit(unit))} {SIGN[unit]} {hold_words(o.hold_s)}".rstrip()
+            f"{plain(o.figure.value.in_unit(unit))} {SIGN[unit]}{hold_words(o.hold_s)}"
             for o in others
         )
         lines.append(f"Other rows: {rows}")

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import copy
 import difflib
 import typing
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
@@ -12,6 +13,7 @@ from generator.finding import Finding, Place
 from generator.records.record import Record
 from generator.source_text import Mapping, Sequence, place_of
 
+_R = TypeVar("_R", bound=Record)
 _GROUP = "A group of keys is expected here, one a line, set in by two spaces."
 
 
@@ -79,6 +81,33 @@ def spliced(place: Place, mend: str) -> str:
     if ": " in mend or not place.text or start < 0:
         return mend
     return (place.text[:start] + mend + place.text[start + place.length :]).strip()
+
+
+def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
+    """What is left of a record without its faulty keys, or None if too little is."""
+    rest = copy.deepcopy(tree)
+    for _ in range(8):
+        try:
+            return model.model_validate(rest, context=context)
+        except ValidationError as error:
+            if not all(_drop(rest, fault) for fault in error.errors(include_url=False)):
+                return None
+    return None
+
+
+def _drop(tree: Any, fault: Any) -> bool:
+    """Take the key a fault stands under out of the tree; false if there is none to take."""
+    if fault["type"] == "missing":
+        return False
+    node, parent, key = tree, None, None
+    for step in fault["loc"]:
+        if not (isinstance(node, Mapping) and step in node):
+            break
+        parent, key, node = node, step, node[step]
+    if parent is None or not isinstance(key, str):
+        return False
+    parent.pop(key, None)
+    return True
 
 
 def findings_of(

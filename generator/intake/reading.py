@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.finding import Finding, Place
-from generator.intake.faults import findings_of
+from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN
 from generator.records.record import Record
@@ -31,6 +31,8 @@ class Reader:
         self.findings: list[Finding] = []
         self.broken: set[str] = set()
         self.names: dict[str, str] = {}
+        self.stations: dict[str, str] = {}
+        self.salvaged: dict[str, Record] = {}
         self.files = 0
         self.partial = False
         self.units: Units | None = None
@@ -56,13 +58,20 @@ class Reader:
         )
 
     def record(self, model: type[_R], tree: Any, start: Place, ident: str) -> _R | None:
-        if isinstance(tree, Mapping) and isinstance(tree.get("name"), str):
-            self.names.setdefault(ident, str(tree["name"]))
+        """One record, or None with its faults gathered. What can be read of a faulty one is kept
+        in ``salvaged``, so that a later fault in the same file is told in the same run."""
+        if isinstance(tree, Mapping):
+            for key, kept in (("name", self.names), ("station", self.stations)):
+                if isinstance(tree.get(key), str):
+                    kept.setdefault(ident, str(tree[key]))
         try:
             record = model.model_validate(tree, context={"units": self.units})
         except ValidationError as error:
             self.findings.extend(findings_of(error, model, tree, start, ident))
             self.broken.add(ident)
+            salvaged = salvage(model, tree, {"units": self.units})
+            if salvaged is not None:
+                self.salvaged[ident] = salvaged
             return None
         return record
 

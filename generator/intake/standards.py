@@ -41,6 +41,8 @@ class Standards:
     formulas: dict[str, Formula]
     formula_files: dict[str, str]
     names: dict[str, str]
+    stations_named: dict[str, str]
+    salvaged: dict[str, Formula]
     broken: frozenset[str]
     partial: bool
     files: int
@@ -83,9 +85,10 @@ def read_standards(project: Path, shared: Path) -> Standards:
                 about=frozenset({ident}),
             )
         )
+    salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
-        reader.names, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(reader.findings)),
+        reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(reader.findings)),
     )  # fmt: skip
 
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from generator.computed import Basis
 from generator.joined import House
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, plain
-from generator.rules.context import both
+from generator.rules.context import both, hold_words
 from generator.rules.limit import Limit
 
 
@@ -125,10 +124,4 @@ def _code(limit: Limit) -> tuple[str, str]:
     own = figure.value.in_unit(figure.value.unit)
     text = both(figure.value, figure.shown_c, figure.shown_f)
     first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    return first, text.removeprefix(first) + _row_hold(limit.row_hold_s)
-
-
-def _row_hold(seconds: Fraction | None) -> str:
-    if seconds is None:
-        return ""
-    return f" for {duration(seconds)}" if seconds else ", any one reading"
+    return first, text.removeprefix(first) + hold_words(limit.row_hold_s)

@@ -42,7 +42,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     if formula.makes and formula.makes.vessel:
         uses.add(f"equipment:{formula.makes.vessel}")
     names.used |= uses
-    broken = uses & names.standards.broken
+    broken = uses & names.standards.broken - {ident}
     failed = any(f.is_error for f in names.findings[before:])
     if broken or failed or None in (steps, base):
         return None

@@ -20,6 +20,7 @@ class Joined:
 
     house: House | None
     formulas: dict[str, JoinedFormula]
+    salvaged: dict[str, JoinedFormula]
     findings: tuple[Finding, ...]
 
 
@@ -33,9 +34,15 @@ def join(standards: Standards, library: Library) -> Joined:
         one = join_formula(names, ident, formula)
         if one is not None:
             joined[ident] = one
+    salvaged: dict[str, JoinedFormula] = {}
+    for ident, formula in standards.salvaged.items():
+        one = join_formula(names, ident, formula)
+        if one is not None:
+            salvaged[ident] = one
     order = _order(names, joined)
-    _unused(names)
-    return Joined(house, {ident: joined[ident] for ident in order}, tuple(names.findings))
+    if not standards.broken:
+        _unused(names)
+    return Joined(house, {ident: joined[ident] for ident in order}, salvaged, tuple(names.findings))
 
 
 def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:

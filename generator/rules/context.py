@@ -104,10 +104,10 @@ def both(value: Temperature, shown_c: Fraction, shown_f: Fraction) -> str:
 
 
 def hold_words(seconds: Fraction | None) -> str:
-    """A hold as words behind a temperature: "for 17 s", "any one reading", or nothing."""
+    """A hold as words straight behind a temperature: " for 17 s", ", any one reading", or nothing."""
     if seconds is None:
         return ""
-    return f"for {duration(seconds)}" if seconds else "any one reading"
+    return f" for {duration(seconds)}" if seconds else ", any one reading"
 
 
 Rule = Callable[[StepContext], Outcome]

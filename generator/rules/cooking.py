@@ -47,6 +47,27 @@ def highest(product: Product, pack: Pack) -> tuple[str, tuple[Component, ...]] |
     return top, tuple(c for g, c in groups if g == top)
 
 
+def what_it_is(component: Component, pack: Pack, stuffed: bool) -> str:
+    """What puts a component into its group, in the trade's words: "poultry", "comminuted meat"."""
+    if stuffed:
+        return "stuffed food"
+    definition = pack.definitions.get(component.species or "")
+    if definition is None:
+        return "food whose animal isn't stated, counted as poultry"
+    kind = {"wild-game": "wild game", "ratite": "ratites"}.get(
+        definition.group_as, definition.group_as
+    )
+    if kind in ("poultry", "wild game", "ratites"):
+        return kind
+    if kind == "egg":
+        return "raw eggs pooled or held"
+    if component.form == "intact":
+        return kind if kind == "fish" else f"intact {kind}"
+    if component.form in ("comminuted", "tenderised", "injected"):
+        return f"{component.form} {kind}"
+    return f"{kind} not stated to be intact"
+
+
 def _options(context: StepContext, group: str) -> tuple[Option, ...]:
     rows = [
         (i, r) for i, r in context.house.pack.rows_of("cook", group) if r.value and r.bound == "min"
@@ -110,7 +131,9 @@ def cooking(context: StepContext) -> Outcome:
     target = step.target
     if target is None or target.kind != "core" or target.temperature is None:
         mends = tuple(_mend(context, o) for o in reversed(ranked))
-        message = f"The step {step.verb.lower()} has no core target; {_group_words(context, group)} needs one."
+        message = (
+            f"The step {step.verb.lower()} has no core target; {_what(context, because)} needs one."
+        )
         missing = context.finding(
             "target-missing",
             "error",
@@ -185,12 +208,12 @@ def _fails(
     if near is None:
         words = (
             f"The {step.verb.lower()} target, {target.text}, is below the limit for "
-            f"{_group_words(context, group)}: {_row_words(lowest)}."
+            f"{_what(context, because)}: {_row_words(lowest)}."
         )
     else:
         words = (
             f"The {step.verb.lower()} target, {target.text}, is held too short for "
-            f"{_group_words(context, group)}: {_row_words(near)}."
+            f"{_what(context, because)}: {_row_words(near)}."
         )
     single = len(options) == 1
     help = f"With your probe (±{context.accuracy}) the target must be one of these. "
@@ -200,7 +223,11 @@ def _fails(
             f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
             "The code has no longer time at a lower temperature for it."
         )
-    if chart_reason and target.temperature.celsius < options[0].figure.value.celsius:
+    if (
+        chart_reason
+        and group != context.house.pack.ranking[-1]
+        and target.temperature.celsius < options[0].figure.value.celsius
+    ):
         help += f" The roast chart doesn't apply: {chart_reason}."
     finding = context.finding(
         "target-below-limit",
@@ -226,11 +253,12 @@ def _lines(context: StepContext, mends: tuple[str, ...]) -> tuple[str, ...]:
 def _row_words(option: Option) -> str:
     figure = option.figure
     words = both(figure.value, figure.shown_c, figure.shown_f)
-    return f"{words} {hold_words(option.hold_s)}".strip()
+    return f"{words}{hold_words(option.hold_s)}"
 
 
-def _group_words(context: StepContext, group: str) -> str:
-    return context.house.pack.groups[group].name
+def _what(context: StepContext, because: tuple[Component, ...]) -> str:
+    pack, stuffed = context.house.pack, context.before.stuffed
+    return listed(list(dict.fromkeys(what_it_is(c, pack, stuffed) for c in because)))
 
 
 def _limit(
@@ -250,25 +278,24 @@ def _limit(
     row_hold = option.hold_s
     told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
     names = tuple(dict.fromkeys(c.name for c in because))
-    basis = _basis(context, row, option, names, read, target, group)
+    words = _what(context, because) + (", by the roast chart" if group == "roast" else "")
+    basis = _basis(context, row, option, names, read, target, words)
     step = context.step
     return Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), option.figure, told, row_hold, (), None, read,
-        step.target.text if step.target else "", options, names, _group_words(context, group),
+        step.target.text if step.target else "", options, names, words,
         verdict, basis, probe=step.step.probe, if_missed=step.step.if_missed,
     )  # fmt: skip
 
 
 def _basis(
     context: StepContext, row: Row, option: Option, names: tuple[str, ...], read: Fraction,
-    target: Temperature | None, group: str,
+    target: Temperature | None, words: str,
 ) -> Basis:  # fmt: skip
     figure, other = option.figure, context.unit
     exact = figure.value.in_unit(other)
-    inputs: list[tuple[str, str]] = [
-        ("In it", f"{listed(list(names))}: {_group_words(context, group)}")
-    ]
+    inputs: list[tuple[str, str]] = [("In it", f"{listed(list(names))}: {words}")]
     if other != figure.value.unit:
         first = f"{figure.value} is {plain(exact, 2)}{NARROW}{SIGN[other]}"
         inputs.append(
@@ -312,14 +339,14 @@ def plant_cooking(context: StepContext) -> Outcome:
         )
         return Outcome((), (finding,), True)
     names = tuple(dict.fromkeys(c.name for c in context.before.components))
-    step = context.step
+    step, words = context.step, context.house.pack.groups["plant"].name
     set_point = figure.read_at(context.unit)
     read = max(set_point, to_side(core.in_unit(context.unit), "up")) if core else set_point
     limit = Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), figure, None, None, (), None, read, target.text if target else "",
-        (option,), names, _group_words(context, "plant"), Verdict("meets" if core else "none"),
-        _basis(context, row, option, names, read, core, "plant"), probe=step.step.probe,
+        (option,), names, words, Verdict("meets" if core else "none"),
+        _basis(context, row, option, names, read, core, words), probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip
     return Outcome((limit,), (), True)

@@ -29,7 +29,7 @@ def reheating(context: StepContext) -> Outcome:
     set_point = figure.read_at(context.unit)
     target = step.target
     core = target.temperature if target else None
-    shown = f"{both(row.value, figure.shown_c, figure.shown_f)} {hold_words(row.hold.seconds)}"
+    shown = f"{both(row.value, figure.shown_c, figure.shown_f)}{hold_words(row.hold.seconds)}"
     if core is not None and core < row.value and target is not None:
         words = f"The {step.verb.lower()} target, {target.text}, is below the limit: {shown}."
         mend = f"core {context.degrees(set_point)} for 15 s".replace("\u00a0", " ")
