@@ -189,7 +189,7 @@ def _syntax(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding
     elif "cannot start any token" in problem:
         message = "A text can't start with this character."
         help = "Put the whole text in quotes."
-    elif "end of stream" in problem or "expected ',' or" in problem:
+    elif "end of stream" in problem or "expected ',' or" in problem or "node content" in problem:
         message = "A bracket or a quote was opened and not closed."
         help = "Close it with }, ] or the same quote."
     return Finding(

@@ -165,7 +165,10 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         )
     if "words" in context:
         place = key_at if kind == "value-missing" or (loc and loc[-1] == "[key]") else value_at
-        return finding(kind, place, context["words"], context["help"], tuple(context["write"]))
+        words = context["words"]
+        if kind == "amount-without-unit":  # which line, where a line is only a figure
+            words = f"{next((k for k in reversed(loc) if k != 'amount'), '')}: {words}"
+        return finding(kind, place, words, context["help"], tuple(context["write"]))
     if kind in ("model_type", "dict_type", "model_attributes_type"):
         return finding("group-expected", value_at, _GROUP)
     if kind in ("tuple_type", "list_type"):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from generator.finding import Finding, total_words
 from generator.manual import Manual
 from generator.pages.page import Page, make_page
-from generator.pages.uris import CONTROL, FINDINGS, formula_uri
+from generator.pages.uris import CONTROL, FINDINGS, HOME, formula_uri
 
 _SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
 
@@ -76,10 +76,12 @@ def finding_pages(manual: Manual) -> list[Page]:
     """All findings on one page, while there are any."""
     if not manual.findings:
         return []
+    places = [FINDINGS] if manual.house is not None else [HOME, FINDINGS]
     return [
         make_page(
-            FINDINGS, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
+            uri, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
             explain="Everything this check found, in the order of the files.",
             findings=[finding_view(f, "") for f in manual.findings],
         )
+        for uri in places
     ]  # fmt: skip
