@@ -65,10 +65,11 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
     walks: dict[str, Walk] = {}
     sheets: dict[str, Sheet] = {}
     house = joined.house
+    misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
     if house is not None:
         for ident, formula in joined.formulas.items():
-            if not all(sub in walks for sub in formula.sub_formulas):
-                continue
+            if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
+                continue  # a limit for a species nobody knows would only mislead
             result = walk(house, formula, walks)
             if isinstance(result, tuple):
                 findings.extend(result)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -263,7 +263,7 @@ class _Builder:
         if event.tag is not None:
             raise self.fault(
                 "tag-refused",
-                f"`{event.tag}` is a type tag; types come from the key.",
+                f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a type tag; types come from the key.",
                 event,
                 "Delete the tag; quote a text that starts with an exclamation mark.",
             )
@@ -273,6 +273,7 @@ class _Builder:
             items = Sequence(self.place(event, 1))
             while not isinstance(inner := next(events), yaml.SequenceEndEvent):
                 items.append(self.node(inner, events, depth + 1))
+            items.place = self.closed(items.place, event, inner)
             return items
         return self.mapping(event, events, depth)
 
@@ -308,4 +309,11 @@ class _Builder:
                 continue
             result[name] = value
             result.keys_at[name] = key.place
+        result.place = self.closed(result.place, event, key_event)
         return result
+
+    def closed(self, place: Place, start: Any, end: Any) -> Place:
+        """A bracketed group on one line is underlined whole."""
+        if start.flow_style and start.start_mark.line == end.end_mark.line:
+            return replace(place, length=max(1, end.end_mark.column - start.start_mark.column))
+        return place

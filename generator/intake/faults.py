@@ -114,10 +114,19 @@ def findings_of(
     error: ValidationError, model: type[Record], tree: Any, start: Place, about: str
 ) -> list[Finding]:
     """Every fault of one record. ``start`` is where the record stands, ``about`` its id."""
-    return [
-        _finding(fault, model, tree, start, about)
-        for fault in error.errors(include_url=False, include_input=True)
-    ]
+    faults = error.errors(include_url=False, include_input=True)
+    unknown = {f["loc"][:-1]: str(f["loc"][-1]) for f in faults if f["type"] == "extra_forbidden"}
+
+    def misspelt(fault: Any) -> bool:
+        """A missing key whose misspelling stands beside it is told once."""
+        typed = unknown.get(fault["loc"][:-1])
+        return (
+            fault["type"] == "missing"
+            and typed is not None
+            and bool(_near(typed, [str(fault["loc"][-1])]))
+        )
+
+    return [_finding(fault, model, tree, start, about) for fault in faults if not misspelt(fault)]
 
 
 def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:

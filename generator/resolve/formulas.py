@@ -32,7 +32,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     vessel = _vessel(names, ident, formula)
     sizes = _sizes(names, ident, formula)
     uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
-    uses |= {line.item for line in lines}
+    uses |= {item for items in formula.parts.values() for item in items}
     names.used |= uses
     if process is None or station is None:
         return None

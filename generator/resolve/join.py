@@ -24,6 +24,10 @@ class Joined:
     findings: tuple[Finding, ...]
 
 
+_NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", "vessel-unknown"})
+"""What may be said of a formula whose faulty lines are left out: what is missing elsewhere isn't."""
+
+
 def join(standards: Standards, library: Library) -> Joined:
     """Join everything that was read. Never raises on bad names."""
     names = Names(standards, library)
@@ -36,7 +40,9 @@ def join(standards: Standards, library: Library) -> Joined:
             joined[ident] = one
     salvaged: dict[str, JoinedFormula] = {}
     for ident, formula in standards.salvaged.items():
+        before = len(names.findings)
         one = join_formula(names, ident, formula)
+        names.findings[before:] = [f for f in names.findings[before:] if f.code in _NAMES_ALONE]
         if one is not None:
             salvaged[ident] = one
     order = _order(names, joined)

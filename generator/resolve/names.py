@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TypeVar
 
 from generator.finding import Finding, Place
+from generator.intake.faults import spliced
 from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
 from generator.reference.library import Library
@@ -53,7 +55,10 @@ class Names:
             if near
             else "Known: " + ", ".join(sorted(known)[:12]) + "."
         )
-        mended = [place.text.replace(name, near[0]).strip()] if near and name in place.text else []
+        start = place.column - 1
+        exact = place.text[start : start + len(name)] == name
+        spot = replace(place, length=len(name))
+        mended = [spliced(spot, near[0])] if near and exact else []
         self.error(code, place, f"There is no {what} called `{name}`.", hint, about, mended)
 
     def equipment(

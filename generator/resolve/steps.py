@@ -55,7 +55,8 @@ def join_steps(
                 "part-missing", formula.key_place("parts"), f"{process.name} needs a part called `{part}`.",
                 "Add the part.", ident,
             )  # fmt: skip
-    for step_id in (*formula.targets, *formula.times):
+    known = all(step.do in names.library.verbs or step.does for step in process.steps)
+    for step_id in (*formula.targets, *formula.times) if known else ():
         if step_id not in ids:
             place = formula.place("targets" if step_id in formula.targets else "times")
             names.unknown("step-unknown", "step", step_id, place, ids, ident)
@@ -85,6 +86,10 @@ def _step(
         own = names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
     target: Target | None = formula.targets.get(step_id, step.target)
     if target is not None and target.kind == "from-formula":
+        if verb is None and not step.does:
+            return JoinedStep(
+                number, step_id, step, step.do, effects, step.take, machine, cold, own, None
+            )
         names.error(
             "target-missing", formula.key_place("process"),
             f"The step `{step_id}` takes its target from the formula, and there is none.",

@@ -1,0 +1,69 @@
+"""Shared by the tests: the fixed day, and broken kitchens laid over a clean one."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+from generator.manual import Manual, make_manual
+
+AS_OF = datetime.date(2026, 11, 25)
+TESTS = Path(__file__).resolve().parent
+ROOT = TESTS.parent
+KITCHENS = TESTS / "kitchens"
+REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
+
+
+def lay(case: str, target: Path) -> Path:
+    """The clean kitchen with a case's files laid over it, as a project folder."""
+    shutil.copytree(KITCHENS / "base" / "standards", target / "standards")
+    folder = KITCHENS / case
+    if case != "base":
+        if (folder / "standards").is_dir():
+            shutil.copytree(folder / "standards", target / "standards", dirs_exist_ok=True)
+        deleted = folder / "deleted.txt"
+        if deleted.is_file():
+            for name in deleted.read_text().split():
+                (target / name).unlink()
+    return target
+
+
+def edit(project: Path, file: str, old: str, new: str) -> None:
+    """Change one place of a project's file; the place must be there."""
+    path = project / "standards" / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text, f"{old!r} is not in {file}"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def compute(project: Path) -> Manual:
+    return make_manual(project, AS_OF)
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Path:
+    """A fresh copy of the clean kitchen."""
+    return lay("base", tmp_path / "kitchen")
+
+
+@pytest.fixture(scope="session")
+def demo() -> Manual:
+    """The demo kitchen, computed."""
+    return make_manual(ROOT, AS_OF)
+
+
+@pytest.fixture(scope="session")
+def clean(tmp_path_factory: pytest.TempPathFactory) -> Manual:
+    """The clean kitchen, computed."""
+    return compute(lay("base", tmp_path_factory.mktemp("clean") / "kitchen"))
+
+
+def missing_tool(what: str) -> None:
+    """Skip for want of a system tool; under REQUIRE_ALL=1 nothing may be skipped."""
+    if REQUIRE_ALL:
+        pytest.fail(f"{what} is required here and missing")
+    pytest.skip(f"{what} is not on this machine")

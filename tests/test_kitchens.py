@@ -1,0 +1,97 @@
+"""Broken kitchens: each case's findings, word for word.
+
+``UPDATE_EXPECTED=1`` writes what is found now; read the difference before committing it.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from conftest import KITCHENS, compute, edit, lay
+
+from generator.finding import as_text
+
+CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
+
+
+def told(project: Path) -> str:
+    return "\n".join(as_text(f) for f in compute(project).findings) + "\n"
+
+
+def test_there_are_enough_cases() -> None:
+    assert len(CASES) >= 45
+
+
+def test_the_clean_kitchen_is_clean(kitchen: Path) -> None:
+    manual = compute(kitchen)
+    assert manual.findings == ()
+    assert set(manual.sheets) == {"pork-bake", "house-spice", "rice-salad"}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_findings(case: str, tmp_path: Path) -> None:
+    found = told(lay(case, tmp_path / "kitchen"))
+    expected = KITCHENS / case / "expected.txt"
+    if os.environ.get("UPDATE_EXPECTED"):
+        expected.write_text(found, encoding="utf-8")
+    assert found == expected.read_text(encoding="utf-8")
+    assert found.strip(), "a broken kitchen has a finding"
+
+
+def test_not_utf_8(kitchen: Path) -> None:
+    path = kitchen / "standards" / "stations" / "pass.yaml"
+    path.write_bytes("name: Pass\nabout: Café\n".encode("latin-1"))
+    assert told(kitchen).startswith(
+        "standards/stations/pass.yaml:2:11: error: This file isn't UTF-8 text. [not-utf-8]\n"
+        "    2 | about: Caf\N{REPLACEMENT CHARACTER}\n"
+        "      |           ^\n"
+        "      Save it again as UTF-8; in most editors: Save with encoding, UTF-8.\n"
+    )
+
+
+def test_too_large(kitchen: Path) -> None:
+    path = kitchen / "standards" / "stations" / "pass.yaml"
+    path.write_text("name: Pass\n" + "# filler\n" * 130_000)
+    assert (
+        "standards/stations/pass.yaml: error: This file has 1170011 bytes; at most 1048576 are read."
+        in told(kitchen)
+    )
+
+
+def test_nested_too_deep(kitchen: Path) -> None:
+    path = kitchen / "standards" / "stations" / "pass.yaml"
+    path.write_text("name: " + "[" * 40 + "]" * 40 + "\n")
+    assert (
+        "pass.yaml:1:26: error: This is nested more than 20 levels deep. [nested-too-deep]"
+        in told(kitchen)
+    )
+
+
+def test_an_alias_bomb_is_refused_at_once(kitchen: Path) -> None:
+    path = kitchen / "standards" / "stations" / "pass.yaml"
+    lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
+    lines += [f"a{i}: &a{i} [{', '.join([f'*a{i - 1}'] * 10)}]" for i in range(1, 12)]
+    path.write_text("\n".join(lines) + "\n")
+    assert "`&a0` names a place to point to. [alias-refused]" in told(kitchen)
+
+
+def test_a_broken_formula_stops_only_itself(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    manual = compute(kitchen)
+    assert set(manual.stopped) == {"pork-bake"}
+    assert set(manual.sheets) == {"house-spice", "rice-salad"}
+
+
+def test_a_formula_made_of_a_broken_one_is_stopped(kitchen: Path) -> None:
+    edit(kitchen, "formulas/house-spice.yaml", "nutmeg: 30 %", "nutmeg: 40 %")
+    manual = compute(kitchen)
+    assert set(manual.stopped) == {"pork-bake", "house-spice"}
+
+
+def test_a_broken_ingredient_stops_what_it_is_in(kitchen: Path) -> None:
+    edit(kitchen, "ingredients/all.yaml", "species: pork", "species: porc")
+    manual = compute(kitchen)
+    assert set(manual.stopped) == {"pork-bake"}
+    assert [f.code for f in manual.errors] == ["species-unknown"]
