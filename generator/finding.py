@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 Severity = Literal["error", "warning", "note"]
@@ -87,8 +87,20 @@ def counts(findings: Iterable[Finding]) -> dict[str, int]:
     return {severity: found.get(severity, 0) for severity in SEVERITIES}
 
 
+def _spaced(finding: Finding) -> Finding:
+    """The finding with ordinary spaces: a terminal and a search need no unbreakable ones."""
+    spaces = {0xA0: " ", 0x2009: " "}
+    return replace(
+        finding,
+        message=finding.message.translate(spaces),
+        help=finding.help.translate(spaces),
+        write=tuple(w.translate(spaces) for w in finding.write),
+    )
+
+
 def as_text(finding: Finding) -> str:
     """A finding as lines for a terminal: place, words, the line with a caret under the fault."""
+    finding = _spaced(finding)
     place = finding.place
     lines = [f"{place}: {finding.severity}: {finding.message} [{finding.code}]"]
     if place.line and place.text:
@@ -109,6 +121,7 @@ def as_text(finding: Finding) -> str:
 
 def as_github(finding: Finding) -> str:
     """A finding as a workflow annotation, so that a code host shows it beside the line."""
+    finding = _spaced(finding)
     level = {"error": "error", "warning": "warning", "note": "notice"}[finding.severity]
     place = finding.place
 
@@ -127,6 +140,7 @@ def as_github(finding: Finding) -> str:
 
 def as_record(finding: Finding) -> dict[str, Any]:
     """A finding as the JSON object the command line prints."""
+    finding = _spaced(finding)
     record: dict[str, Any] = {
         "code": finding.code,
         "severity": finding.severity,

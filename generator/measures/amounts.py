@@ -28,7 +28,7 @@ _NUMBER = (
     r"|(?:(?P<int>\d{1,7})\s+)?(?P<top>\d{1,4})\s*[/⁄]\s*(?P<bottom>\d{1,4})"
     r"|(?P<decimal>\d{0,7}[.,]\d{1,9}|\d{1,9}))"
 )
-_PIECE = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>%|[A-Za-zµ°#\"'][A-Za-z .\-#\"']*)?")
+_PIECE = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>%|[A-Za-zµ°#\"'][A-Za-z .\-#\"']*)?", re.ASCII)
 _DOUBTFUL = {
     "T": ("tablespoon or tonne", ["tbsp", "kg"]),
     "t": ("teaspoon or tonne", ["tsp", "kg"]),
@@ -109,7 +109,7 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
     ``units`` knows the unit names; with ``pieces`` an unknown word is taken for a countable piece
     (``2 cloves``), to be joined with the ingredient's unit weights later. Raises Refused.
     """
-    typed = text.strip()
+    typed = " ".join(text.split())
     if not typed:
         raise Refused(
             "amount-missing", "There is no amount here.", "Write one.", ["1.5 kg", "1.7 %"]

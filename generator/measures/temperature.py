@@ -21,9 +21,10 @@ _FACTOR = Fraction(9, 5)
 _ABSOLUTE_ZERO = Fraction("-273.15")
 _PATTERN = re.compile(
     r"(?P<sign>[-−]?)(?P<number>\d{1,4}(?:\.\d{1,4})?)\s*(?:°|º|deg(?:rees?)?)?\s*(?P<unit>[CcFf])"
-    r"(?:elsius|ahrenheit)?"
+    r"(?:elsius|ahrenheit)?",
+    re.ASCII,
 )
-_BARE = re.compile(r"[-−]?\d+(?:[.,]\d+)?\s*(?:°|º|deg(?:rees?)?)?")
+_BARE = re.compile(r"[-−]?\d+(?:[.,]\d+)?\s*(?:°|º|deg(?:rees?)?)?", re.ASCII)
 
 
 @dataclass(frozen=True, order=False)
@@ -86,7 +87,7 @@ def read_temperature(text: str) -> Temperature:
 
     Raises Refused for anything else.
     """
-    typed = text.strip()
+    typed = " ".join(text.split())
     match = _PATTERN.fullmatch(typed) if len(typed) <= 40 else None
     if match:
         unit: Degree = "degC" if match["unit"] in "Cc" else "degF"

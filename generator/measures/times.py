@@ -17,7 +17,8 @@ _SECONDS = {
     "week": 604800, "weeks": 604800,
 }  # fmt: skip
 _PIECE = re.compile(
-    r"(\d{1,5}(?:\.\d{1,3})?|\d{1,3}/\d{1,3}|½|¼|¾)\s*([A-Za-z]{1,8})\.?\s*(?:and\s+)?"
+    r"(\d{1,5}(?:\.\d{1,3})?|\d{1,3}/\d{1,3}|½|¼|¾)\s*([A-Za-z]{1,8})\.?\s*(?:and\s+)?",
+    re.ASCII,
 )
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
 
@@ -35,7 +36,7 @@ class Time:
 
 def read_time(text: str) -> Time:
     """``90 min``, ``1 h 30 min``, ``17 s``, ``4 days``. Raises Refused for anything else."""
-    typed = text.strip()
+    typed = " ".join(text.split())
     if len(typed) <= 40:
         position, total, last = 0, Fraction(0), 10**9
         while position < len(typed):

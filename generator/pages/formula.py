@@ -121,7 +121,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         status=status_of(sheet), station=sheet.formula.station.name, ident=sheet.id,
         station_href=link(uri, f"{formula.station}/index.md"),
         allergens=[str(a) for a in sheet.allergens],
-        none=allergen_list.none if allergen_list else "no major allergen",
+        no_allergens=allergen_list.none if allergen_list else "no major allergen",
         sizes=sizes, steps=steps, store=store, store_limits=store_limits,
         page_notices=sheet.notices.page, notices_off=sheet.notices.off,
         right=formula.looks_right, wrong=formula.looks_wrong,

@@ -126,7 +126,7 @@ def _words(text: str) -> str:
 
 
 def _whole(text: str) -> int:
-    if not re.fullmatch(r"\d{1,6}", text.strip()):
+    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
         raise Refused(
             "whole-number-expected", f"`{text}` is not a whole number.", "Write digits only.", ["3"]
         )
@@ -142,7 +142,7 @@ def _yes_no(text: str) -> bool:
 
 def _date(text: str) -> datetime.date:
     try:
-        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip()):
+        if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
             return datetime.date.fromisoformat(text.strip())
     except ValueError:
         raise Refused(

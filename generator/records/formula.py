@@ -55,7 +55,7 @@ def read_size(text: str, units: Units) -> Size:
         amount = read_amount(match[1], units, pieces=False)
         if amount.kind == "mass":
             return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
-    match = re.fullmatch(r"(\d{1,5})\s+([a-z][a-z -]*)", typed)
+    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
     if match and int(match[1]) > 0:
         kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
         return Size(kind, Fraction(int(match[1])), match[2])

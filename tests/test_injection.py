@@ -1,0 +1,210 @@
+"""Thirty hostile texts as names, notes and steps: in the built page they stay text."""
+
+from __future__ import annotations
+
+import json
+import logging
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+import yaml
+from conftest import AS_OF, compute, lay
+
+from generator.pages.page import Page
+from generator.publish import build_site
+
+PAYLOADS = [
+    "<script>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    "<svg/onload=alert(1)>",
+    "\"><b onmouseover=alert(1)>x</b>",
+    "'><iframe src=//evil.example></iframe>",
+    "</title><script>alert(2)</script>",
+    "</div></article><h1>Gone</h1>",
+    "[click](javascript:alert(1))",
+    "![picture](https://evil.example/x.png)",
+    "[ref][1] and [1]: javascript:alert(1)",
+    "<https://evil.example>",
+    "https://evil.example/plain",
+    "javascript:alert(1)",
+    "text {: onclick=alert(1) .big }",
+    "{{ config.site_name }} {{ 7*7 }}",
+    "{% include 'secret' %} {# gone #}",
+    "--8<-- \"secret.md\"",
+    "!!! danger \"Now\"",
+    "??? note",
+    "<!-- hidden --> shown",
+    "&lt;script&gt;alert(3)&lt;/script&gt;",
+    "&#60;b&#62;bold&#60;/b&#62;",
+    "]]><![CDATA[x",
+    "`code` ``more`` ~~~fence~~~",
+    "**bold** _em_ ~~gone~~ ==mark== ^up^",
+    "<details open><summary>x</summary></details>",
+    "# Heading ## Two",
+    "| a | b | --- | --- |",
+    "1. one - two * three > quote",
+    "$\\alpha$ \\(x\\) :smile: @user #123 [^1]",
+    "--- title: other ---",
+    "<style>body{display:none}</style>",
+    "<?php echo 1 ?> <%= 1 %> ${7*7}",
+    "*[HTML]: abbr \\<b\\> \\`x\\`",
+]  # fmt: skip
+
+OURS = {
+    "div", "h1", "h2", "h3", "h4", "p", "b", "i", "u", "br", "a", "section", "span", "label", "input", "ul", "li",
+    "small", "details", "summary", "dl", "dt", "dd", "header", "footer", "nav", "table", "tbody", "tr", "th", "td",
+    "svg", "path", "strong", "em", "wbr", "pre", "mark", "code", "article",
+}  # fmt: skip
+HOLDS = {"class", "id", "href", "for", "type", "name", "value", "checked", "autocomplete", "aria-label", "aria-hidden",
+         "viewbox", "d", "role", "open", "scope", "title"}  # fmt: skip
+
+
+class Article(HTMLParser):
+    """Tags, attributes and text of the article; the titles and links of the navigation."""
+
+    def __init__(self, markup: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.inside = False
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+        self.links: set[str] = set()
+        self.words: list[str] = []
+        self.everything: list[str] = []
+        self.script = 0
+        self.feed(markup)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "article":
+            self.inside = True
+        if tag == "script":
+            self.script += 1
+        if self.inside:
+            self.tags.add(tag)
+            self.attributes |= {name for name, _ in attrs}
+        self.links |= {value or "" for name, value in attrs if name in ("href", "src")}
+        assert not [n for n, _ in attrs if n.startswith("on")], (tag, attrs)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "article":
+            self.inside = False
+
+    def handle_data(self, data: str) -> None:
+        self.everything.append(data)
+        if self.inside:
+            self.words.append(data)
+
+
+def spaced(text: str) -> str:
+    return " ".join(text.replace("\u00a0", " ").split())
+
+
+def quote(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One real build with every payload in every place."""
+    project = lay("base", tmp_path_factory.mktemp("hostile") / "kitchen")
+    standards = project / "standards"
+    (project / "pages").mkdir()
+    (project / "mkdocs.yml").write_text(
+        "site_name: Hostile\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [search, kitchen-manual]\n"
+    )
+    salad = (standards / "formulas/rice-salad.yaml").read_text()
+    toss = (standards / "processes/toss.yaml").read_text()
+    ingredients = (standards / "ingredients/all.yaml").read_text()
+    for number, payload in enumerate(PAYLOADS):
+        text = quote(payload)
+        own = salad.replace(
+            "name: Rice salad",
+            f"name: {text}\nnote: {text}\nlooks_right: {text}\nlooks_wrong: {text}\nalso: [{text}]",
+        )
+        own = own.replace("makes: {portion: 180 g}", f"makes: {{portion: 180 g, serving: {text}}}")
+        own = own.replace(
+            "cooked-rice: 2 kg",
+            f"hostile-{number}: {{amount: 2 kg, prepare: {text}, note: {text}}}",
+        )
+        own = own.replace("approved: R. Osei", f"approved: {text}").replace(
+            "process: toss", f"process: toss-{number}"
+        )
+        (standards / f"formulas/hostile-{number}.yaml".replace("hostile-", "salad-")).write_text(
+            own
+        )
+        step = toss.replace("name: Tossed salad", f"name: {text}").replace(
+            "  - do: toss\n",
+            f"  - do: toss\n    how: [{text}]\n    until: {text}\n    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
+        )
+        (standards / f"processes/toss-{number}.yaml").write_text(step)
+        ingredients += f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n  allergens: none\n  note: {text}\n"
+    (standards / "ingredients/all.yaml").write_text(ingredients)
+    kitchen = (standards / "kitchen.yaml").read_text()
+    kitchen = kitchen.replace("name: Harbour Room", f"name: {quote(PAYLOADS[0])}")
+    kitchen = kitchen.replace("Port Sable Health Rule 9", quote(PAYLOADS[1]))
+    (standards / "kitchen.yaml").write_text(kitchen)
+    (standards / "stations/pass.yaml").write_text(
+        f"name: {quote(PAYLOADS[5])}\nabout: {quote(PAYLOADS[6])}\n"
+    )
+    assert yaml.safe_load((standards / "kitchen.yaml").read_text())["name"] == PAYLOADS[0]
+    manual = compute(project)
+    assert manual.errors == ()
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    build_site(manual, project / "site", strict=False)
+    assert manual.as_of == AS_OF
+    return project / "site"
+
+
+def test_there_are_thirty() -> None:
+    assert len(PAYLOADS) == len(set(PAYLOADS)) >= 30
+
+
+@pytest.mark.parametrize(
+    "number", range(len(PAYLOADS)), ids=[re.sub(r"\W+", "-", p)[:24] for p in PAYLOADS]
+)
+def test_a_payload_stays_text(site: Path, number: int) -> None:
+    markup = (site / f"pass/salad-{number}/index.html").read_text(encoding="utf-8")
+    page = Article(markup)
+    text = spaced(PAYLOADS[number])
+    shown = spaced("".join(page.words))
+    assert shown.count(text) >= 8, "name, note, looks, prepare, step texts: all as typed"
+    assert page.tags <= OURS, page.tags - OURS
+    assert page.attributes <= HOLDS, page.attributes - HOLDS
+    assert page.script == Article((site / "404.html").read_text()).script, (
+        "no script but the builder's own"
+    )
+    assert not [x for x in page.links if "evil" in x or x.strip().lower().startswith("javascript")]
+    everything = spaced("".join(page.everything))
+    assert everything.count(text) > shown.count(text), (
+        "the navigation and the title show it as text"
+    )
+    title = re.search(r"<title>(.*?)</title>", markup, re.DOTALL)
+    assert title is not None and "<" not in title[1]
+
+
+def test_home_and_station_stay_text(site: Path) -> None:
+    home = Article((site / "index.html").read_text(encoding="utf-8"))
+    assert PAYLOADS[0] in "".join(home.words)
+    assert home.tags <= OURS
+    station = Article((site / "pass/index.html").read_text(encoding="utf-8"))
+    assert PAYLOADS[5] in "".join(station.words) and PAYLOADS[6] in "".join(station.words)
+    assert station.tags <= OURS
+
+
+def test_the_search_index_holds_no_hostile_tag(site: Path) -> None:
+    index = json.loads((site / "search/search_index.json").read_text(encoding="utf-8"))
+    harmless = re.compile(r"</?(p|ul|li|ol|pre|code|dl|dt|dd|h[1-6]|br)>")
+    assert len(index["docs"]) > len(PAYLOADS)
+    for document in index["docs"]:
+        for field in (document["title"], document["text"]):
+            assert "<" not in harmless.sub("", field), field
+
+
+def test_titles_in_front_matter_are_escaped() -> None:
+    from generator.pages.page import make_page
+
+    page: Page = make_page(
+        "x.md", PAYLOADS[0], "", "finding.html", file="", counted="", explain="", findings=[]
+    )
+    assert "<script" not in page.text

@@ -1,0 +1,238 @@
+"""Amounts, temperatures, times, rounding, words: what is read, what is refused, what is exact."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import string
+import time
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from generator.finding import Refused
+from generator.measures.amounts import read_amount
+from generator.measures.rounding import half_up, significant, to_side
+from generator.measures.temperature import Temperature, read_difference, read_temperature
+from generator.measures.times import read_time
+from generator.measures.units import load_units
+from generator.measures.words import date, duration, fixed, nearest_kitchen_fraction, plain
+from generator.reference.library import read_reference
+from generator.scaling.weights import read_unit_weights, to_volume
+from generator.shared_data import installed
+
+UNITS = load_units(installed())
+OZ = Fraction("28.349523125")
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "kind"),
+    [
+        ("1.5 kg", Fraction(1500), "mass"),
+        ("1,5kg", Fraction(1500), "mass"),
+        ("1.10 kg", Fraction(1100), "mass"),
+        ("0.375 kg", Fraction(375), "mass"),
+        ("1.125 kg", Fraction(1125), "mass"),
+        ("012 g", Fraction(12), "mass"),
+        ("2 lb 6 oz", 38 * OZ, "mass"),
+        ("12 oz", 12 * OZ, "mass"),
+        ("4 fl oz", 4 * Fraction("29.5735295625"), "volume"),
+        ("1 1/2 cup", Fraction(3, 2) * Fraction("236.5882365"), "volume"),
+        ("1½ cup", Fraction(3, 2) * Fraction("236.5882365"), "volume"),
+        ("½ tsp", Fraction("4.92892159375") / 2, "volume"),
+        ("1 L", Fraction(1000), "volume"),
+        ("1.5\u00a0kg", Fraction(1500), "mass"),
+        ("3 each", Fraction(3), "count"),
+        ("1 dozen", Fraction(12), "count"),
+        ("2 cloves", Fraction(2), "count"),
+        ("1.7 %", Fraction("1.7"), "percent"),
+        ("1.7%", Fraction("1.7"), "percent"),
+        ("1 in", Fraction("25.4"), "length"),
+    ],
+)
+def test_amounts_as_cooks_write_them(text: str, value: Fraction, kind: str) -> None:
+    """Factors: NIST Handbook 44, Appendix C."""
+    amount = read_amount(text, UNITS)
+    assert (amount.value, amount.kind) == (value, kind)
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("9**9", "amount-unreadable"), ("9**9**9 g", "amount-unreadable"), ("1e400 kg", "amount-unreadable"),
+        ("1e3 g", "amount-unreadable"), ("nan g", "amount-unreadable"), ("inf g", "amount-unreadable"),
+        ("-2 kg", "amount-negative"), ("5 oz water/cup", "amount-unreadable"), ("1,500 kg", "amount-doubtful"),
+        ("1.500 kg", "amount-doubtful"), ("1.000,5 g", "amount-doubtful"), ("1 T", "amount-doubtful"),
+        ("1 t", "amount-doubtful"), ("1 c", "amount-doubtful"), ("1.7", "amount-without-unit"), ("0 g", "amount-zero"),
+        ("", "amount-missing"), ("1/0 cup", "amount-unreadable"), ("6 oz 2 lb", "amount-doubtful"),
+        ("g", "amount-unreadable"), ("one kg", "amount-unreadable"), ("1:30", "amount-unreadable"),
+        ("no", "amount-unreadable"), ("1 kg of meat", "amount-unreadable"), ("१ kg", "amount-unreadable"),
+    ],
+)  # fmt: skip
+def test_amounts_refused(text: str, code: str) -> None:
+    with pytest.raises(Refused) as refused:
+        read_amount(text, UNITS)
+    assert refused.value.code == code
+    assert refused.value.help or refused.value.write, "a refusal says how to mend it"
+
+
+def test_an_unknown_unit_is_refused_where_pieces_make_no_sense() -> None:
+    with pytest.raises(Refused) as refused:
+        read_amount("5 ounzes", UNITS, pieces=False)
+    assert refused.value.code == "unit-unknown"
+    assert "`ounces`" in refused.value.help
+
+
+@given(st.text(alphabet=string.printable + "½°٣", max_size=3000))
+def test_any_text_is_read_or_refused_at_once(text: str) -> None:
+    """Property: nothing but Refused comes out, and long junk takes no longer than short."""
+    start = time.perf_counter()
+    for read in (lambda t: read_amount(t, UNITS), read_temperature, read_time, read_difference):
+        with contextlib.suppress(Refused):
+            read(text)
+    assert time.perf_counter() - start < 0.5
+
+
+@given(
+    st.integers(1, 10**6),
+    st.sampled_from(["g", "kg", "lb", "oz", "ml", "l", "cup", "tsp", "qt", "fl oz"]),
+)
+def test_amounts_survive_being_written_out(thousandths: int, unit: str) -> None:
+    """Property: a decimal amount read back is the same number of units."""
+    figure = Fraction(thousandths, 1000)
+    text = f"{plain(figure, 3, grouped=False)} {unit}"
+    try:
+        amount = read_amount(text, UNITS)
+    except Refused as refused:
+        assert refused.code == "amount-doubtful"
+        return
+    assert amount.value == figure * UNITS.by_name[unit].factor
+
+
+@given(st.fractions(min_value="0.001", max_value=10**6), st.sampled_from(["lb", "oz", "kg", "mg"]))
+def test_conversion_there_and_back_is_exact(value: Fraction, unit: str) -> None:
+    start, end = UNITS.by_name["g"], UNITS.by_name[unit]
+    assert UNITS.convert(UNITS.convert(value, start, end), end, start) == value
+
+
+@given(st.fractions(), st.fractions(min_value="0.001", max_value=100))
+def test_rounding_stays_within_half_a_step_and_on_its_side(value: Fraction, step: Fraction) -> None:
+    assert abs(half_up(value, step) - value) <= step / 2
+    assert (half_up(value, step) / step).denominator == 1
+    assert 0 <= to_side(value, "up", step) - value < step
+    assert 0 <= value - to_side(value, "down", step) < step
+
+
+def test_rounding_by_hand() -> None:
+    assert half_up(Fraction("2.5")) == 3
+    assert half_up(Fraction("-2.5")) == -3
+    assert half_up(Fraction("76.65"), Fraction("0.1")) == Fraction("76.7")
+    assert to_side(Fraction("68.3333"), "up") == 69
+    assert significant(Fraction("354.88")) == 350
+    assert significant(Fraction("0.0995")) == Fraction("0.1")
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("74 °C", 74),
+        ("74C", 74),
+        ("74 degC", 74),
+        ("165 °F", Fraction(665, 9)),
+        ("-18 °C", -18),
+        ("−40 °F", -40),
+        ("41F", 5),
+    ],
+)
+def test_temperatures(text: str, celsius: Fraction) -> None:
+    assert read_temperature(text).celsius == celsius
+
+
+@pytest.mark.parametrize(
+    "text", ["74", "74 °", "hot", "74 K", "-300 °C", "74 °C or so", "1e2 °C", "nan °C"]
+)
+def test_temperatures_refused(text: str) -> None:
+    with pytest.raises(Refused):
+        read_temperature(text)
+
+
+def test_a_difference_takes_no_offset() -> None:
+    """NIST SP 811: 1 °C of difference is 1.8 °F; Food Code 4-203.11 keeps ±1 °C and ±2 °F apart."""
+    assert read_difference("1 °C").in_unit("degF") == Fraction(9, 5)
+    assert read_difference("2 °F").celsius == Fraction(10, 9)
+    assert Temperature.of(165, "degF") + read_difference("1 °C") == Temperature(
+        Fraction(674, 9), "degF"
+    )
+
+
+def test_forty_one_fahrenheit_is_five_celsius() -> None:
+    """In floats it is 5.000000000000057 and fails "5 or colder"."""
+    assert read_temperature("41 °F") <= read_temperature("5 °C")
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("90 min", 5400),
+        ("1 h 30 min", 5400),
+        ("1.5 h", 5400),
+        ("17 s", 17),
+        ("4 days", 345600),
+        ("1/2 h", 1800),
+    ],
+)
+def test_times(text: str, seconds: int) -> None:
+    assert read_time(text).seconds == seconds
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["90", "1:30", "overnite", "overnight", "a while", "", "30 min 1 h", "1 h 1 h", "5 moons"],
+)
+def test_times_refused(text: str) -> None:
+    with pytest.raises(Refused):
+        read_time(text)
+
+
+def test_numbers_as_people_read_them() -> None:
+    assert fixed(Fraction(1426), 0) == "1426"
+    assert fixed(Fraction(12345), 0) == "12\u2009345"
+    assert fixed(Fraction("138"), 1) == "138.0"
+    assert plain(Fraction("0.50")) == "0.5"
+    assert plain(Fraction(-1, 3), 2) == "-0.33"
+    assert nearest_kitchen_fraction(Fraction("1.49")) == "1½"
+    assert duration(Fraction(6720)).replace("\u00a0", " ") == "1 h 52 min"
+    assert date(datetime.date(2026, 9, 14)).replace("\u00a0", " ") == "14 Sep 2026"
+
+
+def _millilitres(foodstuff: str, grams: int, unit: str, detail: str = "") -> Fraction:
+    library = read_reference(installed())
+    stuff = library.foodstuffs[foodstuff]
+    weights = read_unit_weights(
+        stuff.weighs, stuff.source, stuff.measures, UNITS, lambda n: load_units(installed(), n)
+    )
+    found = to_volume(Fraction(grams), weights, unit, detail)
+    assert found is not None
+    return found[0]
+
+
+def test_what_the_trade_says() -> None:
+    """common practice, no source: 100 g of dry breadcrumbs is about a cup, 100 g of diced onion
+    about three quarters of a cup; here within 10 % and, onion being what it is, 20 %."""
+    cup = UNITS.by_name["cup"].factor
+    crumbs = next(k for k, f in read_reference(installed()).foodstuffs.items() if f.usda == "18079")
+    onion = next(k for k, f in read_reference(installed()).foodstuffs.items() if f.usda == "11282")
+    assert abs(_millilitres(crumbs, 100, "cup") / cup - 1) < Fraction(1, 10)
+    assert abs(_millilitres(onion, 100, "cup", "chopped") / cup / Fraction(3, 4) - 1) < Fraction(
+        1, 5
+    )
+
+
+def test_what_is_said_is_not_what_is_exact() -> None:
+    """common practice, no source: 65 °C is spoken of as 150 °F, half an inch as 1.5 cm. Exactly
+    65 °C is 149 °F, another row of the law, and half an inch is 1.27 cm."""
+    assert read_temperature("65 °C").in_unit("degF") == 149
+    assert read_temperature("65 °C") < read_temperature("150 °F")
+    assert read_amount("1/2 in", UNITS).value == Fraction("12.7")

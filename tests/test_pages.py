@@ -1,0 +1,226 @@
+"""Pages: text stays text, numbers are the sheet's, nothing needs a script."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import jinja2
+import pytest
+from conftest import compute, edit
+from hypothesis import given
+from hypothesis import strategies as st
+
+from generator.manual import Manual
+from generator.pages import PAGES, make_pages
+from generator.pages.escape import ENVIRONMENT, escape
+from generator.pages.page import Page, link
+
+
+class Shown(HTMLParser):
+    """The text a browser shows, element by element, and every tag with its attributes."""
+
+    def __init__(self, markup: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.words: list[str] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.feed(markup)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join("".join(self.words).split())
+
+
+def body(page: Page) -> str:
+    return page.text.split("\n---\n", 1)[1]
+
+
+def page_of(manual: Manual, uri: str) -> Page:
+    return next(p for p in make_pages(manual) if p.uri == uri)
+
+
+@given(
+    st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]) | st.just("\n"), max_size=80)
+)
+def test_escaped_text_is_shown_as_typed(text: str) -> None:
+    """Property: a browser shows what was typed, line breaks apart, and no sign is left to act on."""
+    escaped = str(escape(text))
+    kept = re.sub(r"[\s\u2028\u2029]*[\n\r\u2028\u2029][\s\u2028\u2029]*", " ", text)
+    assert not set(escaped.replace("&#", "")) & set('<>"`*_{}[]()!|~\\:/=@#$^+-')
+    assert "\n" not in escaped
+    assert "".join(Shown(escaped).words) == kept
+
+
+def test_no_template_can_forget_the_escaper() -> None:
+    template = ENVIRONMENT.from_string("{{ x }}|{{ [x]|join(', ') }}|{{ x|upper }}")
+    assert "<" not in template.render(x="<b>*a*</b>")
+    with pytest.raises(jinja2.TemplateAssertionError):
+        ENVIRONMENT.from_string("{{ x|safe }}")
+
+
+def test_every_kind_of_page_is_there(demo: Manual) -> None:
+    uris = {p.uri for p in make_pages(demo)}
+    assert {
+        "index.md",
+        "control/limits.md",
+        "stove/index.md",
+        "stove/brown-turkey-stock.md",
+    } <= uris
+    assert len(PAGES) == len(set(PAGES)) == 6
+
+
+def test_pages_are_one_html_block_any_builder_keeps(demo: Manual) -> None:
+    for page in make_pages(demo):
+        front, rest = page.text.split("\n---\n", 1)
+        assert json.loads(front.removeprefix("---\ntitle: "))
+        block = rest.strip("\n")
+        assert block.startswith('<div class="ks') and block.endswith("</div>")
+        assert "\n\n" not in block
+        tags = Shown(block).tags
+        assert not [t for t, a in tags if t in ("script", "style", "iframe", "form", "object")]
+        assert not [a for t, a in tags if any(k.startswith("on") or k == "style" for k in a)]
+        ids = [a["id"] for _, a in tags if "id" in a]
+        assert len(ids) == len(set(ids)), f"{page.uri}: an id twice"
+        targets = {a["for"] for t, a in tags if t == "label" and "for" in a}
+        assert targets <= set(ids)
+        assert {h.id for h in page.headings} <= set(ids)
+        hrefs = {a.get("href") or "" for t, a in tags if t == "a"}
+        assert not [h for h in hrefs if ":" in h or h.startswith("//")]
+
+
+def test_links_lead_to_pages(demo: Manual) -> None:
+    pages = {p.uri: p for p in make_pages(demo)}
+    folders = {
+        ("/" + u.removesuffix(".md").removesuffix("index") + "/").replace("//", "/") for u in pages
+    }
+    for uri, page in pages.items():
+        here = ("/" + uri.removesuffix(".md").removesuffix("index") + "/").replace("//", "/")
+        for tag, attributes in Shown(body(page)).tags:
+            href = (attributes.get("href") or "").split("#")[0]
+            if tag == "a" and href:
+                parts = here.strip("/").split("/") if here != "/" else []
+                for step in href.split("/"):
+                    if step == "..":
+                        parts.pop()
+                    elif step not in ("", "."):
+                        parts.append(step)
+                assert ("/" + "/".join(parts) + "/").replace("//", "/") in folders, f"{uri}: {href}"
+
+
+def test_relative_links() -> None:
+    assert link("index.md", "stove/index.md") == "stove/"
+    assert link("stove/stock.md", "control/limits.md") == "../../control/limits/"
+    assert link("stove/index.md", "index.md") == "../"
+
+
+def test_every_weight_on_the_page_is_the_sheets(demo: Manual) -> None:
+    for ident, sheet in demo.sheets.items():
+        shown = Shown(body(page_of(demo, f"{sheet.formula.formula.station}/{ident}.md"))).text
+        for batch in sheet.batches:
+            for line in batch.lines:
+                scale = line.weighing.scale
+                assert scale is not None
+                weight = f"{scale.shows(line.weighing.grams)} {scale.unit}"
+                assert " ".join(weight.split()) in shown, f"{ident}: {line.name} {weight}"
+            assert html.unescape(batch.label).replace("\u00a0", " ") in shown.replace("\u00a0", " ")
+
+
+def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
+    register = Shown(body(page_of(demo, "control/limits.md"))).text.replace("\u00a0", " ")
+    for ident, sheet in demo.sheets.items():
+        shown = Shown(
+            body(page_of(demo, f"{sheet.formula.formula.station}/{ident}.md"))
+        ).text.replace("\u00a0", " ")
+        for limit in sheet.walk.limits:
+            assert limit.figure is not None
+            if limit.stages:
+                for stage in limit.stages:
+                    assert f"{stage.figure.read_at_c} °C within" in shown
+            else:
+                word = "or hotter" if limit.bound == "min" else "or colder"
+                assert f"{limit.read} °C {word}" in shown
+                assert f"Code: {limit.figure.shown_f} °F ({limit.figure.shown_c} °C)" in shown
+            assert limit.source.clause in shown
+            assert limit.source.clause in register
+
+
+def test_sizes_and_loads_need_no_script(demo: Manual) -> None:
+    page = page_of(demo, "cold-kitchen/turkey-chive-roll.md")
+    tags = Shown(body(page)).tags
+    radios = [a for t, a in tags if t == "input" and a.get("type") == "radio"]
+    assert [a["id"] for a in radios if a["name"] == "ks-size"] == ["s0", "s1", "s2"]
+    sections = [a for t, a in tags if t == "section" and "ks-size" in (a.get("class") or "")]
+    assert [("ks-loads-1" in (a["class"] or "")) for a in sections] == [True, False, False]
+    css = (Path(__file__).resolve().parents[1] / "generator/pages/static/manual.css").read_text()
+    for index in range(8):
+        assert f".ks:has(#s{index}:checked) .ks-for-{index}" in css
+    assert "@supports not selector(:has(*))" in css, "without :has every size is shown"
+
+
+def test_a_broken_formula_shows_no_number(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    manual = compute(kitchen)
+    page = page_of(manual, "range/pork-bake.md")
+    shown = Shown(body(page))
+    assert "Not computed · 2 errors to mend" in shown.text
+    assert "salt: 1.6 of what?" in shown.text
+    assert "Write targets: {bake: core 71 °C}" in shown.text.replace("\u00a0", " ")
+    classes = " ".join(a.get("class") or "" for _, a in shown.tags)
+    assert "ks-limit" not in classes and "ks-row" not in classes
+    quoted = [a for t, a in shown.tags if t == "mark"]
+    assert len(quoted) == 2
+    others = {p.uri for p in make_pages(manual)}
+    assert {"pass/rice-salad.md", "control/findings.md", "index.md"} <= others
+
+
+def test_allergens_stand_in_words(clean: Manual, demo: Manual) -> None:
+    spice = Shown(body(page_of(clean, "pass/house-spice.md"))).text
+    assert "Contains none of the nine major allergens" in spice
+    loaf = Shown(body(page_of(demo, "bakehouse/mill-loaf.md"))).text
+    assert "Contains milk, eggs, wheat" in loaf
+
+
+def test_a_draft_says_so(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "approved: R. Osei\n", "")
+    edit(kitchen, "formulas/rice-salad.yaml", "effective: 2026-06-01", "effective: 2027-01-01")
+    manual = compute(kitchen)
+    draft = Shown(body(page_of(manual, "range/pork-bake.md"))).text
+    later = Shown(body(page_of(manual, "pass/rice-salad.md"))).text
+    assert "Draft, do not use · revision 1 · not approved" in draft
+    assert "Not current · revision 1 · starts 1 Jan 2027" in later.replace("\u00a0", " ")
+
+
+def test_what_the_code_does_not_list_has_no_figure(kitchen: Path) -> None:
+    edit(kitchen, "processes/baked.yaml", "  - do: store", "  - do: vacuum-pack\n  - do: store")
+    manual = compute(kitchen)
+    assert "pork-bake" in manual.stopped
+    limit = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "reduced_oxygen")
+    assert not limit.covered and limit.figure is None
+
+
+def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
+    assert "162 °F or hotter" in shown
+    assert "68 °F within 2 h" in shown and "39 °F within 6 h" in shown
+
+
+def test_every_load_has_its_tick(demo: Manual) -> None:
+    sheet = demo.sheets["turkey-chive-roll"]
+    tags = Shown(body(page_of(demo, "cold-kitchen/turkey-chive-roll.md"))).tags
+    ticks = [
+        a["id"]
+        for t, a in tags
+        if t == "input" and a.get("class") == "ks-tick" and (a["id"] or "").startswith("w")
+    ]
+    assert len(ticks) == sum(b.loads.count * len(b.per_load()) for b in sheet.batches)

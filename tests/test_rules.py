@@ -1,0 +1,453 @@
+"""The rules of law: which row, which figure, which day. Rows are those of tests/published."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+from hypothesis import given
+from hypothesis import strategies as st
+
+from generator.finding import as_record
+from generator.manual import Manual, suppose
+from generator.measures.temperature import Temperature, read_difference, read_temperature
+from generator.product import Component, Product
+from generator.records.process import read_target
+from generator.rules.cooking import group_of, highest
+from generator.rules.limit import Figure, Limit, figure_of
+
+ONE = read_difference("1 °C")
+DEGREES = {"C": "degC", "F": "degF"}
+
+
+def figure(value: str, bound: str, printed: str | None = None) -> Figure:
+    return figure_of(
+        read_temperature(value), read_temperature(printed) if printed else None, bound, ONE  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("value", "printed", "bound", "shown_c", "read_c", "read_f"),
+    [
+        ("135 °F", "57 °C", "min", 58, 59, 137),
+        ("145 °F", "63 °C", "min", 63, 64, 147),
+        ("150 °F", "66 °C", "min", 66, 67, 152),
+        ("155 °F", "68 °C", "min", 69, 70, 157),
+        ("158 °F", "70 °C", "min", 70, 71, 160),
+        ("165 °F", "74 °C", "min", 74, 75, 167),
+        ("130 °F", "54.4 °C", "min", 55, 56, 132),
+        ("70 °F", "21 °C", "max", 21, 20, 68),
+        ("41 °F", "5 °C", "max", 5, 4, 39),
+    ],
+)
+def test_figures(
+    value: str, printed: str, bound: str, shown_c: int, read_c: int, read_f: int
+) -> None:
+    """Worked by hand: the stricter of printed and exact, rounded to the strict side; the set-point
+    with ±1 °C (1.8 °F) on top. Values and printed figures: Food Code 2022, 3-401.11 and 3-501.14."""
+    found = figure(value, bound, printed)
+    assert found.shown_f == read_temperature(value).in_unit("degF"), (
+        "the unit of record stands untouched"
+    )
+    assert (found.shown_c, found.read_at_c, found.read_at_f) == (shown_c, read_c, read_f)
+
+
+@given(
+    st.fractions(min_value=-40, max_value=300, max_denominator=100),
+    st.sampled_from(["degC", "degF"]),
+    st.sampled_from(["min", "max"]),
+    st.fractions(min_value=0, max_value=5, max_denominator=10),
+)
+def test_every_figure_is_on_the_strict_side(
+    value: Fraction, unit: str, bound: str, off: Fraction
+) -> None:
+    limit = Temperature.of(value, unit)  # type: ignore[arg-type]
+    accuracy = type(ONE)(off)
+    found = figure_of(limit, None, bound, accuracy)  # type: ignore[arg-type]
+    for degree in ("degC", "degF"):
+        exact, margin = limit.in_unit(degree), accuracy.in_unit(degree)  # type: ignore[arg-type]
+        shown, read = found.shown(degree), found.read_at(degree)  # type: ignore[arg-type]
+        if bound == "min":
+            assert shown >= exact and read >= exact + margin
+        else:
+            assert shown <= exact and read <= exact - margin
+
+
+def component(
+    species: str | None = "none", form: str | None = None, state: str | None = "raw", **more: object
+) -> Component:
+    return Component("x", "X", Fraction(1), species, state, form, True, (), **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("species", "form", "stuffed", "group"),
+    [
+        ("beef", "intact", False, "a1"),
+        ("fish", "intact", False, "a1"),
+        ("crustacean", "intact", False, "a1"),
+        ("pork", "comminuted", False, "a2"),
+        ("beef", "injected", False, "a2"),
+        ("beef", "tenderised", False, "a2"),
+        ("pork", None, False, "a2"),
+        ("egg", "liquid", False, "a2"),
+        ("ostrich", "intact", False, "a2"),
+        ("chicken", "intact", False, "a3"),
+        ("guinea-fowl", "comminuted", False, "a3"),
+        ("wild-game", "intact", False, "a3"),
+        ("pork", "intact", True, "a3"),
+        (None, "intact", False, "a3"),
+        ("unicorn", "intact", False, "a3"),
+    ],
+)
+def test_groups(
+    demo: Manual, species: str | None, form: str | None, stuffed: bool, group: str
+) -> None:
+    """Food Code 2022, 3-401.11(A)(1) to (3); a fact not stated counts as the strictest."""
+    assert demo.house is not None
+    assert group_of(component(species, form), demo.house.pack, stuffed) == group
+
+
+components = st.builds(
+    component,
+    species=st.sampled_from(
+        [None, "none", "beef", "pork", "chicken", "egg", "fish", "ostrich", "wild-game", "rabbit"]
+    ),
+    form=st.sampled_from([None, "intact", "comminuted", "injected", "liquid"]),
+    state=st.sampled_from([None, "raw", "pasteurised", "ready-to-eat"]),
+    cooked=st.booleans(),
+)
+
+
+@given(st.lists(components, max_size=7), st.booleans())
+def test_a_mixture_takes_the_highest_group_of_anything_in_it(
+    demo: Manual, parts: list[Component], stuffed: bool
+) -> None:
+    assert demo.house is not None
+    pack = demo.house.pack
+    found = highest(Product(tuple(parts), stuffed=stuffed), pack)
+    raw = [c for c in parts if c.raw_animal]
+    if not raw:
+        assert found is None
+        return
+    assert found is not None
+    for one in raw:
+        assert pack.ranking.index(found[0]) >= pack.ranking.index(group_of(one, pack, stuffed))
+    if any(c.species in ("chicken", None) for c in raw):
+        assert found[0] == "a3", "poultry in a mixture makes it poultry"
+
+
+def cook(manual: Manual, target: str, formula: str = "pork-bake", step: str = "bake") -> Limit:
+    walk = suppose(manual, formula, step, read_target(target))
+    return next(lm for lm in walk.limits if lm.hazard == "cook")
+
+
+@pytest.mark.parametrize(
+    ("target", "status", "value_f", "hold", "read"),
+    [
+        # comminuted pork with eggs, ±1 °C: the row for target − 1 °C
+        ("core 72 °C", "meets", 158, 0, 72),
+        ("core 71 °C", "meets", 158, 0, 71),
+        ("core 70 °C", "meets", 155, 17, 70),
+        ("core 69 °C", "meets", 150, 60, 69),
+        ("core 68 °C", "meets", 150, 60, 68),
+        ("core 67 °C", "meets", 150, 60, 67),
+        ("core 66 °C", "meets", 145, 180, 66),
+        ("core 64 °C", "meets", 145, 180, 64),
+        ("core 64 °C for 10 min", "meets", 145, 600, 64),
+        ("core 70 °C for 17 s", "meets", 155, 17, 70),
+        ("core 69 °C for 17 s", "close", 155, 17, 70),
+        ("core 66 °C for 1 min", "close", 150, 60, 67),
+        ("core 63 °C", "close", 145, 180, 64),
+        ("core 65 °C for 1 min", "fails", None, None, None),
+        ("core 68 °C for 59 s", "fails", None, None, None),
+        ("core 62 °C for 8 h", "fails", None, None, None),
+        ("core 155 °F", "meets", 150, 60, 69),
+        ("core 155 °F for 17 s", "close", 155, 17, 70),
+        ("core 157 °F", "meets", 155, 17, 70),
+    ],
+)
+def test_rows_for_a_target(
+    clean: Manual, target: str, status: str, value_f: int | None, hold: int | None, read: int | None
+) -> None:
+    """Worked by hand from Food Code 2022, 3-401.11(A)(2) and its chart: 155 °F for 17 s, 145 °F
+    for 3 min, 150 °F for 1 min, 158 °F instant. Nothing lies between the rows."""
+    limit = cook(clean, target)
+    assert limit.verdict.status == status
+    if status != "fails":
+        assert limit.figure is not None
+        assert limit.figure.value.in_unit("degF") == value_f
+        assert (limit.hold_s, limit.read) == (hold, read)
+    else:
+        assert limit.verdict.mends == (
+            "core 71 °C", "core 70 °C for 17 s", "core 67 °C for 1 min", "core 64 °C for 3 min",
+        )  # fmt: skip
+        for mend in limit.verdict.mends:
+            assert cook(clean, mend).verdict.status == "meets"
+
+
+def test_sixty_five_degrees_is_below_the_150_row(clean: Manual) -> None:
+    """65 °C is 149 °F: it doesn't meet 150 °F for 1 min (Food Code 3-401.11(A)(2) chart)."""
+    assert cook(clean, "core 65 °C for 1 min").verdict.status == "fails"
+    assert cook(clean, "core 65 °C for 3 min").verdict.status == "meets"
+
+
+@given(st.integers(500, 900), st.integers(0, 400))
+def test_no_row_is_invented(clean: Manual, tenths: int, hold: int) -> None:
+    """Property: whatever the target, the limit shown is a row of its group, and the target meets it."""
+    celsius = Fraction(tenths, 10)
+    text = f"core {tenths / 10} °C" + (f" for {hold} s" if hold else "")
+    limit = cook(clean, text)
+    assert clean.house is not None and limit.figure is not None
+    rows = {
+        (r.value.celsius, r.hold.seconds)
+        for _, r in clean.house.pack.rows_of("cook", "a2")
+        if r.value and r.hold
+    }
+    assert (limit.figure.value.celsius, limit.row_hold_s) in rows
+    printed = {135, 145, 150, 155, 158, 165}
+    assert limit.figure.shown_f in printed, "no °F limit the code doesn't print"
+    if limit.verdict.status != "fails":
+        assert limit.figure.value.celsius <= celsius
+        assert not hold or hold >= (limit.row_hold_s or 0)
+
+
+def test_poultry_has_no_longer_time_at_a_lower_temperature(demo: Manual) -> None:
+    """Food Code 2022, 3-401.11(A)(3): 165 °F, under 1 s; no other row."""
+    walk = suppose(demo, "turkey-chive-roll", "poach", read_target("core 68 °C for 2 h"))
+    limit = walk.limits[0]
+    assert limit.verdict.status == "fails"
+    assert [o.figure.value.in_unit("degF") for o in limit.options] == [165]
+
+
+def roast(kitchen: Path, **changes: str) -> Path:
+    """The clean kitchen's bake made a roast of beef."""
+    facts = {
+        "species": "beef",
+        "form": "intact",
+        "at": "170 °C",
+        "oven": "convection",
+        "target": "core 58 °C for 50 min",
+    }
+    facts |= changes
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "species: pork\n  state: raw\n  form: intact",
+        f"species: {facts['species']}\n  state: raw\n  form: {facts['form']}",
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n",
+        changes.get("bind", "  bind:\n    salt: 1 %\n"),
+    )
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n",
+        changes.get("first", "  - do: season\n    take: [meat, bind, seasoning]\n"),
+    )
+    edit(kitchen, "processes/baked.yaml", "do: bake", "do: roast")
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "at: 180 °C",
+        f"at: {facts['at']}" if facts["at"] else "time: 2 h",
+    )
+    edit(kitchen, "equipment/house.yaml", "heat: convection", f"heat: {facts['oven']}")
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "targets: {bake: core 72 °C}",
+        f"targets: {{roast: {facts['target']}}}",
+    )
+    return kitchen
+
+
+def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
+    """Food Code 3-401.11(B): 133 °F for 56 min, 131 °F for 89 min; 325 °F in a convection oven for
+    a roast under 10 lb. 58 − 1 °C is 134.6 °F: the 133 °F row."""
+    manual = compute(roast(kitchen, target="core 58 °C for 60 min"))
+    assert manual.errors == ()
+    limit = manual.walks["pork-bake"].limits[0]
+    assert limit.figure is not None
+    assert (limit.figure.value.in_unit("degF"), limit.row_hold_s, limit.hold_s) == (133, 3360, 3600)
+    assert limit.source.clause.startswith("3-401.11(B)")
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"form": "comminuted"}, "whole, intact roasts"),
+        ({"form": "injected"}, "whole, intact roasts"),
+        ({"at": "160 °C"}, "the oven chart asks for 325 °F (163 °C) or hotter"),
+        ({"at": ""}, "the oven's temperature is not stated"),
+        ({"oven": "still"}, "the oven chart asks for 350 °F (177 °C) or hotter"),
+        ({"oven": "high-humidity"}, "the oven chart asks for 250 °F (121 °C) or cooler"),
+        (
+            {"bind": "  bind:\n    whole-egg: 6 each\n"},
+            "one whole roast alone, never for a mixture",
+        ),
+        ({"first": "  - do: grind\n    take: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
+    ],
+)
+def test_the_roast_chart_is_for_nothing_else(
+    kitchen: Path, changes: dict[str, str], words: str
+) -> None:
+    manual = compute(roast(kitchen, target="core 58 °C for 60 min", **changes))
+    errors = [f for f in manual.errors if f.code == "target-below-limit"]
+    assert len(errors) == 1
+    assert words in as_record(errors[0])["help"]
+
+
+def test_lamb_and_pork_roasts_but_not_poultry(kitchen: Path) -> None:
+    manual = compute(roast(kitchen, species="goose", target="core 58 °C for 60 min"))
+    assert [f.code for f in manual.errors] == ["target-below-limit"]
+    assert as_record(manual.errors[0])["message"].endswith(
+        "is below the limit for poultry: 165 °F (74 °C), any one reading."
+    )
+
+
+def test_two_stage_cooling(clean: Manual) -> None:
+    """Food Code 3-501.14(A): 135 to 70 °F within 2 h and to 41 °F within 6 h, counted from 135 °F."""
+    limit = next(lm for lm in clean.walks["pork-bake"].limits if lm.hazard == "cool")
+    assert [(s.figure.value.in_unit("degF"), s.within_s) for s in limit.stages] == [
+        (70, 7200),
+        (41, 21600),
+    ]
+    assert limit.clock is not None
+    assert (limit.clock.shown_c, limit.clock.read_at_c) == (58, 59)
+
+
+def test_food_that_was_never_hot_has_four_hours(clean: Manual) -> None:
+    """Food Code 3-501.14(B)."""
+    limit = next(lm for lm in clean.walks["rice-salad"].limits if lm.hazard == "cool")
+    assert [(s.figure.value.in_unit("degF"), s.within_s) for s in limit.stages] == [(41, 14400)]
+    assert limit.clock is None
+
+
+def test_browning_before_simmering_is_no_limit(demo: Manual) -> None:
+    limits = [(lm.step, lm.hazard) for lm in demo.walks["brown-turkey-stock"].limits]
+    assert limits == [("simmer", "cook"), ("chill", "cool"), ("store", "cold_hold")]
+
+
+def test_chilling_between_two_cooks_makes_both_due(kitchen: Path) -> None:
+    """Heat, cool and finish later is non-continuous cooking (Food Code 3-401.14): not by silence."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: fill",
+        "  - do: simmer\n  - do: chill\n    id: chill-first\n  - do: fill",
+    )
+    assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
+
+
+def test_hot_holding(kitchen: Path) -> None:
+    """Food Code 3-501.16(A)(1): 135 °F; on ±1 °C the probe reads 59 °C."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: hold-hot\n    target: at 65 °C\n",
+    )
+    manual = compute(kitchen)
+    hold = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "hot_hold")
+    assert hold.figure is not None
+    assert (hold.figure.shown_c, hold.figure.read_at_c, hold.read, hold.verdict.status) == (
+        58,
+        59,
+        65,
+        "meets",
+    )
+    assert not [lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "cold_hold"]
+    edit(kitchen, "processes/baked.yaml", "at 65 °C", "at 56 °C")
+    assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
+
+
+def test_plant_food_for_hot_holding(kitchen: Path) -> None:
+    """Food Code 3-401.13: plant food cooked for hot holding, 135 °F, no time set."""
+    edit(
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: boil\n    target: core 70 °C\n  - do: hold-hot\n",
+    )
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Cooked rice\n  species: none\n  state: ready-to-eat",
+        "name: Rice\n  species: none\n  state: raw",
+    )
+    limit = next(lm for lm in compute(kitchen).walks["rice-salad"].limits if lm.hazard == "cook")
+    assert limit.figure is not None
+    assert (limit.figure.shown_f, limit.hold_s, limit.read) == (135, None, 70)
+
+
+def test_dates(clean: Manual, demo: Manual) -> None:
+    """Food Code 3-501.17: 7 days with the day of preparation day 1; the chef's shorter figure holds."""
+    pork, salad = clean.walks["pork-bake"].dates, clean.walks["rice-salad"].dates
+    assert pork is not None and salad is not None
+    assert (pork.day, pork.law_day, pork.chef_day) == (5, 7, 5)
+    assert salad.parts_to_date == ("Cooked rice",)
+    loaf = demo.walks["mill-loaf"].dates
+    assert loaf is not None and loaf.law_day is None
+    assert clean.walks["house-spice"].dates.kind == "dry"  # type: ignore[union-attr]
+
+
+def test_without_a_chefs_figure_the_law_stands(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    dates = compute(kitchen).walks["pork-bake"].dates
+    assert dates is not None and dates.day == 7
+
+
+def test_a_made_ahead_part_carries_its_raw_meat_along(kitchen: Path) -> None:
+    """Allergens and limits come from the whole formula: raw chicken in a made-ahead mixture counts."""
+    (kitchen / "standards/ingredients/poultry.yaml").write_text(
+        "chicken-leg:\n  name: Chicken leg\n  species: chicken\n  state: raw\n  form: intact\n  allergens: none\n"
+    )
+    (kitchen / "standards/formulas/raw-mix.yaml").write_text(
+        "name: Raw mix\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: spice\n"
+        "parts:\n  spice:\n    chicken-leg: 1 kg\nprocess: blend\nbatches: [1 kg base]\n"
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "house-spice: 1 %",
+        "house-spice: 1 %\n    raw-mix: 10 %",
+    )
+    errors = compute(kitchen).errors
+    assert [f.code for f in errors] == ["target-below-limit"]
+    assert "poultry" in errors[0].message
+
+
+def test_allergens_of_the_whole_formula(clean: Manual, demo: Manual) -> None:
+    assert [str(a) for a in clean.sheets["pork-bake"].allergens] == ["milk", "eggs"]
+    assert [str(a) for a in demo.sheets["mill-loaf"].allergens] == ["milk", "eggs", "wheat"]
+
+
+def test_undercooking_is_refused_where_it_is_not_lawful(kitchen: Path) -> None:
+    """Food Code 3-401.11(D) with 3-603.11; never for a highly susceptible population (3-801.11)."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "",
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "keeps: {refrigerated: 5 days}\n",
+        "undercooked: Asked for at the table.\n",
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 60 °C")
+    assert compute(kitchen).errors == ()
+    edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    assert [f.code for f in compute(kitchen).errors] == ["undercooked-refused"]
+
+
+def test_the_page_reads_fahrenheit_where_the_kitchen_does(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    limit = compute(kitchen).walks["pork-bake"].limits[0]
+    assert limit.read == 162, "72 °C is 161.6 °F, rounded up; the set-point of 158 °F is 160 °F"
