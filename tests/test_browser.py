@@ -1,0 +1,172 @@
+"""The built demo in a real browser: nothing cut off, no script needed, no request leaves."""
+
+from __future__ import annotations
+
+import functools
+import http.server
+import logging
+import shutil
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import missing_tool
+
+from generator.manual import Manual
+from generator.publish import build_site
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PAGES = (
+    "",
+    "cold-kitchen/",
+    "cold-kitchen/turkey-chive-roll/",
+    "bakehouse/mill-loaf/",
+    "control/limits/",
+    "about/",
+)
+FORMULA = "cold-kitchen/turkey-chive-roll/"
+
+
+class _Quiet(http.server.SimpleHTTPRequestHandler):
+    def log_message(self, format: str, *args: Any) -> None:
+        pass
+
+
+@pytest.fixture(scope="module")
+def address(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    out: Path = tmp_path_factory.mktemp("built") / "site"
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    build_site(demo, out, strict=False)
+    server = http.server.ThreadingHTTPServer(
+        ("127.0.0.1", 0), functools.partial(_Quiet, directory=str(out))
+    )
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_address[1]}/"
+    server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    if CHROMIUM is None:
+        missing_tool("chromium")
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        missing_tool("playwright")
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield running
+        running.close()
+
+
+@pytest.mark.parametrize("width", [320, 360, 390, 768, 1280])
+@pytest.mark.parametrize("page", PAGES)
+def test_nothing_is_cut_off(browser: Any, address: str, page: str, width: int) -> None:
+    context = browser.new_context(viewport={"width": width, "height": 800})
+    tab = context.new_page()
+    requests: list[str] = []
+    faults: list[str] = []
+    tab.on("request", lambda r: requests.append(r.url))
+    tab.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    tab.goto(address + page)
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+    cut = tab.evaluate(
+        """() => [...document.querySelectorAll('.ks *')].filter(e => {
+            const s = getComputedStyle(e), r = e.getBoundingClientRect();
+            if (!r.width || s.position === 'absolute' || e.closest('pre, .ks-hide')) return false;
+            return r.right > innerWidth + 1 || r.left < -17;
+        }).map(e => e.className || e.tagName)"""
+    )
+    assert cut == []
+    assert [r for r in requests if not r.startswith(address)] == []
+    assert faults == []
+    context.close()
+
+
+def test_sizes_and_loads_change_without_a_script(browser: Any, address: str, demo: Manual) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 844}, java_script_enabled=False)
+    tab = context.new_page()
+    tab.goto(address + FORMULA)
+    first, second = demo.sheets["turkey-chive-roll"].batches[:2]
+
+    def shown(batch: Any) -> str:
+        return next(
+            ln.weighing.scale.shows(ln.weighing.grams)
+            for ln in batch.lines
+            if ln.name.startswith("Turkey thigh")
+        )
+
+    row = tab.locator(".ks-row:visible").first
+    assert shown(first) in row.inner_text()
+    assert tab.locator(".ks-loadbar:visible").count() == 0
+    tab.locator("label[for=s1]").click()
+    row = tab.locator(".ks-row:visible").first
+    assert shown(second) in row.inner_text()
+    assert tab.locator(".ks-load:visible").count() == 1
+    tab.locator("label[for=s1l1]").first.click()
+    assert tab.locator(".ks-load-1:visible").count() == 1
+    row = tab.locator(".ks-row:visible").first
+    row.locator("label").click()
+    assert row.locator("input").is_checked()
+    assert "16" in tab.locator(".ks-bar-size").inner_text()
+    assert "load 2 of 2" in tab.locator(".ks-bar-size").inner_text()
+    context.close()
+
+
+def test_it_can_be_read_and_hit(browser: Any, address: str) -> None:
+    """Body at least 18 px, weights and probe figures at least 22 px, targets at least 48 px."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    tab = context.new_page()
+    tab.goto(address + FORMULA)
+
+    def sizes(selector: str) -> list[float]:
+        return list(
+            tab.evaluate(
+                f"""[...document.querySelectorAll('{selector}')].filter(e => e.offsetParent)
+                .map(e => parseFloat(getComputedStyle(e).fontSize))"""
+            )
+        )
+
+    assert min(sizes(".ks-num b")) >= 36
+    assert min(sizes(".ks-fig b")) >= 72
+    assert min(sizes(".ks-do, .ks-limit dd, .ks-gives, .ks-name")) >= 18
+    assert min(sizes(".ks *:not(input)")) >= 16
+    heights = tab.evaluate(
+        "[...document.querySelectorAll('.ks-row > label, .ks-segment, .ks-bar a, .ks-step-tick')]"
+        ".filter(e => e.offsetParent).map(e => e.getBoundingClientRect().height)"
+    )
+    assert min(heights) >= 63.9
+    context.close()
+
+
+def test_search_finds_a_formula(browser: Any, address: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    tab = context.new_page()
+    tab.goto(address)
+    tab.locator(".md-search__input").click()
+    tab.keyboard.type("chives")
+    tab.wait_for_selector(".md-search-result__item", timeout=8000)
+    assert "Turkey roll with chives" in tab.locator(".md-search-result__list").inner_text()
+    context.close()
+
+
+def test_edit_leads_to_the_yaml(browser: Any, address: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    tab = context.new_page()
+    tab.goto(address + FORMULA)
+    links = tab.evaluate(
+        "[...document.querySelectorAll('a[rel=edit], a.md-content__button')].map(a => a.href)"
+    )
+    assert links and all(x.endswith("standards/formulas/turkey-chive-roll.yaml") for x in links)
+    context.close()

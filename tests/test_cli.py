@@ -1,0 +1,336 @@
+"""The command line: shapes of cli answers, exit codes, what goes where, what is refused."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import ROOT, edit
+
+COMMAND = [sys.executable, "-c", "from generator.cli import main; main()"]
+
+
+def run(
+    project: Path | None, *arguments: str, cwd: Path | None = None
+) -> subprocess.CompletedProcess[str]:
+    options = ["--project", str(project), "--as-of", "2026-11-25"] if project else []
+    words = list(arguments)
+    where = words.index("--") if "--" in words else len(words)
+    environment = {**os.environ, "NO_COLOR": "1", "NO_MKDOCS_2_WARNING": "1"}
+    return subprocess.run(
+        [*COMMAND, *words[:where], *options, *words[where:]],
+        capture_output=True, text=True, cwd=cwd or project or ROOT, env=environment, check=False,
+    )  # fmt: skip
+
+
+def data(project: Path | None, *arguments: str) -> Any:
+    where = arguments.index("--") if "--" in arguments else len(arguments)
+    done = run(project, *arguments[:where], "--format", "json", *arguments[where:])
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    return json.loads(done.stdout)
+
+
+def test_check(kitchen: Path) -> None:
+    done = run(kitchen, "check", "--strict")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.endswith("no findings.\n")
+    assert data(kitchen, "check") == {
+        "findings": [],
+        "counts": {"error": 0, "warning": 0, "note": 0},
+    }
+
+
+def test_check_fails_on_errors_and_strictly_on_warnings(kitchen: Path) -> None:
+    edit(kitchen, "formulas/rice-salad.yaml", "[20 portions, 40 portions]", "[1 portion]")
+    assert run(kitchen, "check").returncode == 0
+    assert run(kitchen, "check", "--strict").returncode == 1
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    done = run(kitchen, "check", "--format", "json")
+    assert done.returncode == 1
+    found = json.loads(done.stdout)
+    assert found["counts"] == {"error": 1, "warning": 1, "note": 0}
+    first = found["findings"][0]
+    assert first["file"] == "standards/formulas/pork-bake.yaml"
+    assert (first["line"], first["column"], first["severity"]) == (15, 11, "error")
+    assert set(first) >= {"code", "severity", "file", "line", "column", "message", "help"}
+    github = run(kitchen, "check", "--format", "github").stdout
+    assert github.startswith(
+        "::error file=standards/formulas/pork-bake.yaml,line=15,col=11,title=amount-without-unit::"
+    )
+
+
+def test_batch_as_data(kitchen: Path) -> None:
+    found = data(kitchen, "batch", "pork-bake", "--raw", "5kg")
+    assert found["formula"] == "pork-bake"
+    assert found["raw_g"] == 5000
+    assert sum(ln["exact_g"] for ln in found["lines"]) == pytest.approx(5000)
+    assert {"part", "step", "ingredient", "exact_g", "weigh_g", "scale", "error_pct"} <= set(
+        found["lines"][0]
+    )
+    assert all(ln["error_pct"] >= 0 and ln["basis"]["rule"] for ln in found["lines"])
+    assert {
+        "factor",
+        "loads",
+        "filled_g",
+        "yield_g",
+        "fills",
+        "portions",
+        "binding",
+        "leftover",
+        "findings",
+    } <= set(found)
+    assert [load["equipment"] for load in found["loads"]] == ["bowl-mixer", "bowl-mixer"]
+    per_load = sum(ln["weigh_g"] for ln in found["loads"][0]["lines"])
+    assert found["loads"][0]["mass_g"] == pytest.approx(per_load)
+    egg = next(ln for ln in found["lines"] if ln["ingredient"] == "whole-egg")
+    assert egg["count"] == round(egg["exact_g"] / 50 / 2)
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "key", "expected"),
+    [
+        ("--raw", "8 lb", "raw_g", 3628.73896),
+        ("--base", "3kg", "base_g", 3000),
+        ("--yield", "2.7 kg", "yield_g", 2700),
+        ("--fills", "4", "fills", 4),
+        ("--portions", "20", "portions", 20),
+    ],
+)
+def test_every_size(kitchen: Path, option: str, value: str, key: str, expected: float) -> None:
+    assert data(kitchen, "batch", "pork-bake", option, value)[key] == pytest.approx(expected)
+
+
+def test_on_hand(kitchen: Path) -> None:
+    """By hand: 5 kg of shoulder at 10 % trim is 4.5 kg, 1.5 times the formula; 10 eggs of 50 g are
+    500 g, 1.667 times. The shoulder decides; 500 − 450 = 50 g of egg is left."""
+    found = data(
+        kitchen,
+        "batch",
+        "pork-bake",
+        "--on-hand",
+        "pork-shoulder=5kg",
+        "--on-hand",
+        "whole-egg=10 each",
+    )
+    assert found["factor"] == 1.5
+    assert found["binding"] == "pork-shoulder"
+    assert found["leftover"] == {"whole-egg": 50}
+    text = run(kitchen, "batch", "pork-bake", "--on-hand", "pork-shoulder=5kg").stdout
+    assert "The scarcest is pork-shoulder. Left over: nothing" in text
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--raw", "1,500kg"], ["--raw", "9**9"], ["--raw", "-2kg"], ["--raw", "1e400 kg"], ["--raw", "nan g"], ["--raw", "5"],
+        ["--raw", "3 each"], ["--portions", "2.5"], ["--portions", "0"], ["--fills", "-1"], ["--raw", "300 g"],
+        ["--raw", "5kg", "--base", "3kg"], ["--on-hand", "pork-shoulder"], ["--on-hand", "cinnamon=5g"],
+        ["--on-hand", "pork-shoulder=5"], ["--raw", "900000 kg"], ["--raw", "1 kg; rm"],
+    ],
+)  # fmt: skip
+def test_refused_sizes(kitchen: Path, arguments: list[str]) -> None:
+    done = run(kitchen, "batch", "pork-bake", *arguments)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "Traceback" not in done.stderr and done.stderr.strip()
+
+
+def test_unknown_formula(kitchen: Path) -> None:
+    done = run(kitchen, "batch", "pork-bakee")
+    assert done.returncode == 2
+    assert "Did you mean pork-bake?" in done.stderr
+
+
+def test_a_broken_formula_answers_with_its_findings(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    for command in ("batch", "limits", "sheet"):
+        done = run(kitchen, command, "pork-bake")
+        assert done.returncode == 1
+        assert done.stdout == ""
+        assert "[amount-without-unit]" in done.stderr
+    assert run(kitchen, "batch", "rice-salad").returncode == 0
+
+
+def test_limits_as_data(kitchen: Path) -> None:
+    found = data(kitchen, "limits", "pork-bake")
+    by_hazard = {lm["hazard"]: lm for lm in found["limits"]}
+    assert list(by_hazard) == ["cook", "cool", "cold_hold", "date"]
+    cook = by_hazard["cook"]
+    assert (cook["value"], cook["unit"], cook["shown_c"], cook["shown_f"]) == (158, "degF", 70, 158)
+    assert (cook["read_at_c"], cook["read_at_f"], cook["hold"]) == (71, 160, "instant")
+    assert "hold_s" not in cook and "stages" not in cook
+    assert cook["because"] == ["Pork shoulder", "Whole egg"]
+    assert {"document", "edition", "clause", "read_in"} <= set(cook["source"])
+    assert [o["value"] for o in cook["options"]] == [145, 150, 155, 158]
+    stages = by_hazard["cool"]["stages"]
+    assert [(s["from_f"], s["to_f"], s["within_s"]) for s in stages] == [
+        (135, 70, 7200),
+        (135, 41, 21600),
+    ]
+    assert stages[0]["clock_from"]["read_at_c"] == 59
+    assert (by_hazard["date"]["value"], by_hazard["date"]["law_days"]) == (5, 7)
+
+
+def test_limits_supposing(kitchen: Path) -> None:
+    found = data(kitchen, "limits", "pork-bake", "--if", "bake: core 65 °C for 1 min")
+    verdict = found["limits"][0]["verdict"]
+    assert verdict["status"] == "fails"
+    assert "core 67 °C for 1 min" in verdict["mends"]
+    found = data(kitchen, "limits", "pork-bake", "--if", "bake: core 69 °C for 1 min")
+    assert (found["limits"][0]["hold"], found["limits"][0]["hold_s"]) == ("timed", 60)
+    for wrong in ("bake", "boil: core 70 °C", "bake: hot", "bake: 70"):
+        assert run(kitchen, "limits", "pork-bake", "--if", wrong).returncode == 2
+
+
+def test_sheet_is_the_whole_record(kitchen: Path) -> None:
+    done = run(kitchen, "sheet", "pork-bake")
+    assert done.returncode == 0
+    record = json.loads(done.stdout)
+    assert [b["size"].replace("\u00a0", " ") for b in record["batches"]] == ["4 dishes", "8 dishes"]
+    assert record["allergens"] == ["milk", "eggs"]
+    assert record["dates"]["use_by_day"] == 5
+    assert all(lm["basis"]["rule"] for lm in record["limits"] if lm["hazard"] != "date")
+
+
+@pytest.mark.parametrize(
+    ("words", "value", "unit", "exact"),
+    [
+        (["1", "1/2", "cup", "ml"], 354.88235475, "ml", True),
+        (["1.5", "lb", "g"], 680.388555, "g", True),
+        (["16", "fl", "oz", "pt"], 1, "pt", True),
+        (["1", "gal", "fl oz"], 128, "fl oz", True),
+        (["2 lb 6 oz", "kg"], 1.077281878750, "kg", True),
+        (["-18", "degC", "degF"], -0.4, "degF", True),
+        (["-40", "°F", "°C"], -40, "degC", True),
+        (["165", "degF", "degC"], 73.888888889, "degC", True),
+        (["1", "in", "mm"], 25.4, "mm", True),
+    ],
+)
+def test_convert(kitchen: Path, words: list[str], value: float, unit: str, exact: bool) -> None:
+    """Factors: NIST Handbook 44, Appendix C; temperatures: NIST SP 811, B.8."""
+    found = data(kitchen, "convert", "--", *words)
+    assert (found["value"], found["unit"], found["exact"]) == (
+        pytest.approx(value, rel=1e-11),
+        unit,
+        exact,
+    )
+    assert found["basis"]["rule"]
+
+
+def test_convert_through_an_ingredient(kitchen: Path) -> None:
+    """USDA SR28, NDB 02047: one cup of table salt weighs 292 g, one teaspoon 6 g: two measurements."""
+    cup = data(kitchen, "convert", "--of", "salt-table", "--", "1 cup", "g")
+    tsp = data(kitchen, "convert", "--of", "salt-table", "--", "48 tsp", "g")
+    assert (cup["value"], tsp["value"], cup["exact"]) == (292, 288, False)
+    assert data(kitchen, "convert", "--of", "whole-egg", "--", "3 each", "g")["value"] == 150
+    assert data(kitchen, "convert", "--of", "cream", "--", "476 g", "cup")["value"] == 2
+    assert run(kitchen, "convert", "--of", "salt-table", "--", "1 cup", "g").stdout.startswith(
+        "about 290 g\n"
+    )
+    assert data(kitchen, "convert", "--difference", "--", "1 degC", "degF")["value"] == 1.8
+
+
+def test_convert_without_a_project(tmp_path: Path) -> None:
+    done = run(None, "convert", "--", "1 cup", "ml", cwd=tmp_path)
+    assert done.stdout.startswith("236.5882365 ml\n")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["9**9", "g"], ["1e400 kg", "g"], ["nan g", "kg"], ["5 oz water/cup", "g"], ["1,500 kg", "g"], ["1 T", "ml"],
+     ["1 cup", "g"], ["5 g"], ["74", "degF"], ["1 cup", "degC"], ["0 g", "kg"], ["1 furlong", "m"]],
+)  # fmt: skip
+def test_convert_refused(kitchen: Path, words: list[str]) -> None:
+    done = run(kitchen, "convert", "--", *words)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "Traceback" not in done.stderr
+
+
+def test_wrong_usage(kitchen: Path, tmp_path: Path) -> None:
+    assert run(kitchen, "bake-it").returncode == 2
+    assert run(None, "check", "--as-of", "tomorrow", cwd=kitchen).returncode == 2
+    assert run(None, "check", cwd=kitchen).returncode == 2, "no mkdocs.yml there or above"
+    assert run(tmp_path / "nowhere", "check", cwd=tmp_path).returncode == 2
+
+
+def test_build_is_swapped_in_whole(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: Harbour\ntheme: {name: material, font: false}\nplugins: [search, kitchen-manual]\n"
+    )
+    out = kitchen / "out"
+    done = run(kitchen, "build", "--strict", "--out", str(out))
+    assert (done.returncode, done.stdout) == (0, f"7 pages in {out}\n"), done.stderr
+    before = (out / "range/pork-bake/index.html").read_text()
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    done = run(kitchen, "build", "--out", str(out))
+    assert done.returncode == 1
+    assert "nothing built: 1 error" in done.stderr
+    assert (out / "range/pork-bake/index.html").read_text() == before
+    assert [p.name for p in kitchen.iterdir() if p.name.startswith(".out")] == []
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6", "salt: 1.8 %")
+    assert run(kitchen, "build", "--out", str(out)).returncode == 0
+    assert (out / "range/pork-bake/index.html").read_text() != before
+
+
+def test_build_never_replaces_what_is_not_a_manual(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: H\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
+    out = kitchen / "precious"
+    out.mkdir()
+    (out / "letter.txt").write_text("keep me")
+    done = run(kitchen, "build", "--out", str(out))
+    assert done.returncode == 1
+    assert "holds files that are not a manual" in done.stderr
+    assert [p.name for p in out.iterdir()] == ["letter.txt"]
+    assert run(kitchen, "build", "--out", str(kitchen / "standards")).returncode == 1
+    assert (kitchen / "standards/kitchen.yaml").is_file()
+
+
+def test_a_site_that_fetches_from_elsewhere_is_not_published(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "docs/extra.md").write_text("# Extra\n\n![x](https://example.org/x.png)\n")
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: H\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
+    done = run(kitchen, "build", "--out", str(kitchen / "out"))
+    assert done.returncode == 1
+    assert "would fetch from elsewhere" in done.stderr
+    assert not (kitchen / "out").exists()
+
+
+def test_mkdocs_alone_stops_before_writing(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: H\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
+    (kitchen / "site").mkdir()
+    (kitchen / "site/old.html").write_text("old")
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    done = subprocess.run(
+        [sys.executable, "-m", "mkdocs", "build"], cwd=kitchen, capture_output=True, text=True, check=False,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert "1.6 of what?" in done.stderr
+    assert (kitchen / "site/old.html").read_text() == "old"
+
+
+def test_every_command_stands_in_the_readme() -> None:
+    from generator.cli import cli
+
+    readme = (ROOT / "README.md").read_text()
+    for name, command in cli.commands.items():
+        assert f"`{name}" in readme, name
+        for parameter in command.params:
+            for option in getattr(parameter, "opts", []):
+                if option.startswith("--"):
+                    assert option in readme, f"{name} {option}"
