@@ -15,13 +15,12 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
-from generator.pages import make_pages
+from generator.pages import STATIC, make_pages
 from generator.pages.escape import escape
 from generator.pages.page import Heading, Page
 from generator.pages.uris import CONTROL, FINDINGS, HOME
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
-STATIC = Path(__file__).resolve().parent / "pages" / "static"
 THEME = Path(__file__).resolve().parent / "theme"
 
 

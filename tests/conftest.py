@@ -15,12 +15,14 @@ AS_OF = datetime.date(2026, 11, 25)
 TESTS = Path(__file__).resolve().parent
 ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
+STARTER = ROOT / "generator" / "starter"
+"""The clean kitchen: the one `new` lays down."""
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
 def lay(case: str, target: Path) -> Path:
     """The clean kitchen with a case's files laid over it, as a project folder."""
-    shutil.copytree(KITCHENS / "base" / "standards", target / "standards")
+    shutil.copytree(STARTER / "standards", target / "standards")
     folder = KITCHENS / case
     if case != "base":
         if (folder / "standards").is_dir():

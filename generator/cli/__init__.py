@@ -1,4 +1,5 @@
-"""The command line: check, build, serve, batch, sheet, limits, convert.
+"""The command line: check, build, serve, batch, sheet, limits, convert, explain, new, add,
+schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, 3 a fault of our own.
@@ -13,6 +14,7 @@ import click
 
 from generator import __version__
 from generator.cli.answers import batch, limits, sheet_
+from generator.cli.authoring import add, explain, export, new, schema
 from generator.cli.common import show
 from generator.cli.convert import convert_
 from generator.cli.standards import build, check, serve
@@ -29,7 +31,7 @@ def cli() -> None:
     """
 
 
-COMMANDS = (check, build, serve, batch, sheet_, limits, convert_)
+COMMANDS = (check, build, serve, batch, sheet_, limits, convert_, explain, new, add, schema, export)
 for command in COMMANDS:
     cli.add_command(command)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from generator.manual import Manual
 from generator.pages.finding import finding_pages, stopped_pages
@@ -10,6 +11,9 @@ from generator.pages.formula import formula_pages
 from generator.pages.listing import home_pages, station_pages
 from generator.pages.page import Page
 from generator.pages.register import register_pages
+
+STATIC = Path(__file__).resolve().parent / "static"
+"""The look: one style sheet, one small script."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

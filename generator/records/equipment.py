@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from generator.records.fields import (
-    Degree,
+    DegreeList,
     Degrees,
     Difference,
     Id,
@@ -44,9 +44,7 @@ class Thermometer(Equipment):
     """A probe: which scales it reads, how accurate it is."""
 
     kind: Literal["thermometer"]
-    reads: Annotated[
-        tuple[Degree, ...], BeforeValidator(lambda v: [v] if isinstance(v, str) else v)
-    ] = Field(min_length=1, description="degC, degF or both.")
+    reads: DegreeList = Field(min_length=1, description="degC, degF or both.")
     accuracy: Difference = Field(description="How far it may be off, plus or minus.")
 
 

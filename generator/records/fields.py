@@ -234,6 +234,10 @@ LineAmount = Annotated[
     _schema("An amount or a percentage of the base.", "1.5 kg", "240 ml", "4 each", "1.7 %"),
 ]
 Share = Annotated[Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %")]
-WordList = Annotated[tuple[Words, ...], BeforeValidator(_listed)]
-IdList = Annotated[tuple[Id, ...], BeforeValidator(_listed)]
+_ONE_OR_MANY = WithJsonSchema(
+    {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+)
+WordList = Annotated[tuple[Words, ...], BeforeValidator(_listed), _ONE_OR_MANY]
+IdList = Annotated[tuple[Id, ...], BeforeValidator(_listed), _ONE_OR_MANY]
 Degree = Literal["degC", "degF"]
+DegreeList = Annotated[tuple[Degree, ...], BeforeValidator(_listed), _ONE_OR_MANY]

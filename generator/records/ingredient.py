@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
 from generator.records.fields import Id, Mass, Share, WordList, Words, YesNo, refusal, text_of
@@ -66,6 +66,11 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
     return tuple(found)
 
 
+_ALLERGENS_SCHEMA = WithJsonSchema(
+    {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
+)
+
+
 class Composition(Record):
     """What it is made of, in percent of its weight, with the source."""
 
@@ -104,8 +109,10 @@ class Ingredient(Record):
         None,
         description="For meat and fish: intact, tenderised, injected, comminuted; a liquid; dry.",
     )
-    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens)] = Field(
-        description="none, or a list; fish, shellfish and tree nuts name their kind in brackets."
+    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
+        Field(
+            description="none, or a list; fish, shellfish and tree nuts name their kind in brackets."
+        )
     )
     tcs: YesNo = Field(
         True, description="Does it need time and temperature control for safety as it arrives?"

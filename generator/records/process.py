@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import Field, PlainValidator
+from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.temperature import Temperature, read_temperature
@@ -96,7 +96,19 @@ def _target(value: Any) -> Target:
         raise refusal(refused) from None
 
 
-TargetField = Annotated[Target, PlainValidator(_target)]
+TargetField = Annotated[
+    Target,
+    PlainValidator(_target),
+    WithJsonSchema(
+        {
+            "description": "core T, core T for t, to T, below T, at T; or: from the formula.",
+            "anyOf": [
+                {"type": "string", "examples": ["core 75 °C", "to 4 °C", "from the formula"]},
+                {"type": "object", "additionalProperties": {"type": "string"}},
+            ],
+        }
+    ),
+]
 
 
 class Step(Record):

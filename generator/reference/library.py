@@ -12,7 +12,14 @@ from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
 from generator.reference.packs import Pack, read_packs
-from generator.reference.rows import AllergenList, Foodstuff, HazardWords, Source, Verb
+from generator.reference.rows import (
+    AllergenList,
+    FindingWords,
+    Foodstuff,
+    HazardWords,
+    Source,
+    Verb,
+)
 from generator.source_text import Mapping
 
 _R = TypeVar("_R", bound=Record)
@@ -30,6 +37,7 @@ class Library:
     foodstuffs: dict[str, Foodstuff]
     packs: dict[str, Pack]
     cautions: dict[str, Caution]
+    explanations: dict[str, FindingWords]
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
 
@@ -52,6 +60,7 @@ def read_reference(shared: Path) -> Library:
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         read_packs(reader),
         read_cautions(reader),
+        _group(reader, "findings", "findings", FindingWords),
         reader.files,
         (),
     )

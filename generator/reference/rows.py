@@ -189,6 +189,21 @@ class HazardWords(Record):
     action: Words
 
 
+RawText = Annotated[
+    str, PlainValidator(lambda value: str(value) if isinstance(value, str) else value)
+]
+
+
+class FindingWords(Record):
+    """What a finding means, and an edit of the starter kitchen that raises it."""
+
+    means: Words
+    file: RawText = ""
+    good: RawText = ""
+    bad: RawText = ""
+    source: Words = ""
+
+
 class AllergenWord(Record):
     """One allergen on a list: its word and whether its kind must be named."""
 

@@ -105,7 +105,7 @@ def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
 def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
     """Batch sizes with the formula's own words for fills and portions understood."""
     makes = formula.makes
-    fills = {"fill", "fills"} | ({makes.one, makes.plural} if makes and makes.fill else set())
+    fills = {"fill", "fills"} | ({makes.one, makes.plural} if makes else set())
     portions = {"portion", "portions"} | (
         {makes.serving, makes.servings or makes.serving + "s"} if makes and makes.serving else set()
     )

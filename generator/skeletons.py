@@ -1,0 +1,125 @@
+"""Starting points: a small working kitchen, and commented skeletons of single records."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import shutil
+from pathlib import Path
+
+from generator.finding import Refused
+from generator.intake.standards import Standards
+from generator.records.fields import ID_PATTERN
+
+STARTER = Path(__file__).resolve().parent / "starter"
+KINDS = ("formula", "process", "ingredient")
+
+
+def identity(name: str) -> str:
+    """An id from a name people read: "Beef Cheek, braised" → beef-cheek-braised. Raises Refused."""
+    ident = re.sub(r"[^a-z0-9]+", "-", name.strip().lower()).strip("-")
+    if not ID_PATTERN.fullmatch(ident):
+        raise Refused(
+            "id-form", f"`{name}` gives no id.", "Start with a letter; use letters and digits."
+        )
+    return ident
+
+
+def new_kitchen(folder: Path) -> list[Path]:
+    """Lay down the starter kitchen in an empty or new folder. Returns the files written.
+
+    Raises Refused if the folder holds anything: nothing is ever overwritten.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise Refused("folder-not-empty", f"{folder} is not empty.", "Name a new folder.")
+    folder.mkdir(parents=True, exist_ok=True)
+    shutil.copytree(STARTER, folder, dirs_exist_ok=True)
+    return sorted(p for p in folder.rglob("*") if p.is_file())
+
+
+def add_record(
+    project: Path, standards: Standards, kind: str, name: str, as_of: datetime.date
+) -> Path:
+    """Write a commented skeleton of a record and return its file. ``kind`` is one of KINDS.
+
+    Raises Refused if the id is taken or the file exists.
+    """
+    ident = identity(name)
+    if (
+        ident in standards.ingredients
+        or ident in standards.formulas
+        or ident in standards.processes
+    ):
+        raise Refused("id-taken", f"`{ident}` is there already.", "Choose another name.")
+    folder = {"formula": "formulas", "process": "processes", "ingredient": "ingredients"}[kind]
+    path = project / "standards" / folder / f"{ident}.yaml"
+    if path.exists():
+        raise Refused("id-taken", f"{path.name} is there already.", "Choose another name.")
+    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
+        standards, ident, quoted, as_of
+    )
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def _formula(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
+    station = next(iter(standards.stations), "your-station")
+    return f"""# A formula. Replace every TODO; delete what you don't need. `kitchen-manual check` tells the rest.
+name: {name}
+revision: 1
+effective: {as_of.isoformat()}
+# approved: Who approved it. Without this line the sheet is a draft.
+station: {station}
+# makes: {{fill: 900 g, vessel: TODO, one: dish, many: dishes, portion: 150 g}}
+base: main                      # the part that is 100 %
+parts:
+  main:
+    TODO: 1 kg                  # an ingredient's or a made-ahead formula's id, and how much
+  # seasoning:
+  #   salt: 1.6 %               # percent of the base
+process: TODO                   # a process spec's id
+# targets: {{bake: core 75 °C}}  # what the chef wants at a step
+# keeps: {{refrigerated: 4 days}}
+# looks_right: What good looks like.
+batches: [1 kg base]            # the first is the usual one
+"""
+
+
+def _process(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
+    return f"""# A process spec: the steps in doing order. Verbs: shared/verbs.yaml, or one of your own with `does`.
+name: {name}
+steps:
+  - do: mix
+    take: [main]                # every part is taken in by exactly one step
+    # using: a machine's id
+    # time: 4 min
+    # until: How the cook sees that it is done.
+    # how: [What to do, a sentence a line.]
+  # - do: bake
+  #   at: 180 °C
+  #   target: from the formula  # or: core 75 °C
+  #   probe: The centre of the thickest piece.
+  #   loses: 9 %
+  # - do: chill
+  #   in: a chiller's id
+  #   target: to 4 °C
+  - do: store
+"""
+
+
+def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
+    return f"""# An ingredient: facts only. A fact that isn't stated counts as the strictest.
+{ident}:
+  name: {name}
+  species: TODO                 # the animal it comes from, or none
+  state: TODO                   # raw, pasteurised or ready-to-eat
+  # form: intact                # meat and fish: intact, tenderised, injected, comminuted; liquid; dry
+  allergens: TODO               # none, or a list: [milk, eggs]
+  # tcs: no                     # only if it needs no time and temperature control
+  # foodstuff: an entry of shared/foodstuffs.yaml that gives measured unit weights
+  # weighs: {{each: 110 g, cup: 125 g}}
+  # source: where the unit weights come from
+  # trim: 6 %
+"""

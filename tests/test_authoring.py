@@ -1,0 +1,154 @@
+"""Starting and explaining: new, add, explain, schema, export."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import jsonschema
+import pytest
+import yaml
+from conftest import AS_OF, KITCHENS, ROOT, STARTER, compute, edit
+from test_cli import run
+
+from generator.finding import Refused
+from generator.reference.library import read_reference
+from generator.schemas import schemas
+from generator.shared_data import installed
+from generator.skeletons import add_record, new_kitchen
+
+EXPLAINED = read_reference(installed()).explanations
+EXAMPLES = sorted(c for c, w in EXPLAINED.items() if w.file)
+
+
+def codes_in_the_code() -> set[str]:
+    found: set[str] = set()
+    for path in (ROOT / "generator").rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        found |= set(
+            re.findall(
+                r"(?:Finding|error|fault|unknown|note_file)\(\s*(?:names,\s*|path,\s*|line,\s*)?\"([a-z0-9]+(?:-[a-z0-9]+)+)\"",
+                text,
+            )
+        )
+    return found
+
+
+def test_every_code_is_explained() -> None:
+    missing = codes_in_the_code() - set(EXPLAINED)
+    assert missing == set()
+    told = {
+        c
+        for f in KITCHENS.glob("*/expected.txt")
+        for c in re.findall(r" \[([a-z-]+)\]$", f.read_text(), re.M)
+    }
+    assert told <= set(EXPLAINED)
+    assert len(EXAMPLES) >= 80
+
+
+@pytest.mark.parametrize("code", EXAMPLES)
+def test_every_example_raises_its_finding(kitchen: Path, code: str) -> None:
+    words = EXPLAINED[code]
+    path = kitchen / "standards" / words.file
+    text = path.read_text(encoding="utf-8")
+    assert words.good in text, "the good example stands in the starter kitchen, which is clean"
+    path.write_text(text.replace(words.good, words.bad, 1), encoding="utf-8")
+    found = {f.code for f in compute(kitchen).findings}
+    assert code in found
+
+
+def test_explain(kitchen: Path) -> None:
+    done = run(None, "explain", "target-below-limit", cwd=kitchen)
+    assert done.returncode == 0
+    assert "Not:\n      bake: core 68 °C for 30 s\n  But:\n      bake: core 72 °C" in done.stdout
+    done = run(None, "explain", "target-belov-limit", cwd=kitchen)
+    assert done.returncode == 2 and "target-below-limit" in done.stderr
+
+
+def test_a_new_kitchen_is_clean_and_builds(tmp_path: Path) -> None:
+    done = run(None, "new", str(tmp_path / "mine"), cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert run(tmp_path / "mine", "check", "--strict").returncode == 0
+    done = run(tmp_path / "mine", "build", "--strict")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "mine/site/range/pork-bake/index.html").is_file()
+    again = run(None, "new", str(tmp_path / "mine"), cwd=tmp_path)
+    assert again.returncode == 2 and "is not empty" in again.stderr
+
+
+def test_skeletons_check_clean_once_filled(tmp_path: Path) -> None:
+    new_kitchen(tmp_path / "k")
+    project = tmp_path / "k"
+    for kind, name in (
+        ("ingredient", "Beef cheek"),
+        ("process", 'Slow "oven" braise'),
+        ("formula", "Braised cheek"),
+    ):
+        assert run(project, "add", kind, name).returncode == 0
+    assert compute(project).errors, "TODOs are findings"
+    edit(project, "ingredients/beef-cheek.yaml", "species: TODO ", "species: beef ")
+    edit(project, "ingredients/beef-cheek.yaml", "state: TODO ", "state: raw ")
+    edit(project, "ingredients/beef-cheek.yaml", "allergens: TODO ", "allergens: none ")
+    edit(project, "ingredients/beef-cheek.yaml", "  # form: intact  ", "  form: intact  ")
+    edit(project, "formulas/braised-cheek.yaml", "    TODO: 1 kg", "    beef-cheek: 1 kg")
+    edit(project, "formulas/braised-cheek.yaml", "process: TODO", "process: slow-oven-braise")
+    manual = compute(project)
+    assert manual.findings == ()
+    assert manual.sheets["braised-cheek"].status == "draft"
+    assert run(project, "add", "formula", "Braised cheek").returncode == 2
+    with pytest.raises(Refused):
+        assert manual.standards is not None
+        add_record(project, manual.standards, "formula", "!!!", AS_OF)
+
+
+def _plain(node: object) -> object:
+    """The YAML as our reader takes it: every scalar a text."""
+    if isinstance(node, dict):
+        return {str(k): _plain(v) for k, v in node.items()}
+    return [_plain(v) for v in node] if isinstance(node, list) else node
+
+
+@pytest.mark.parametrize("folder", [STARTER, ROOT], ids=["starter", "demo"])
+def test_the_schemas_accept_what_the_reader_accepts(folder: Path) -> None:
+    """Oracle: the jsonschema library, draft 2020-12."""
+    found = schemas()
+    kinds = {
+        "stations": "station",
+        "processes": "process",
+        "formulas": "formula",
+        "ingredients": "ingredients",
+        "equipment": "equipment",
+    }
+    checked = 0
+    for path in sorted((folder / "standards").rglob("*.yaml")):
+        kind = kinds.get(path.parent.name, "kitchen")
+        tree = _plain(yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader))
+        jsonschema.Draft202012Validator(found[kind]).validate(tree)
+        checked += 1
+    assert checked >= 10
+    tree = {"name": "x", "nmae": "y"}
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.Draft202012Validator(found["station"]).validate(tree)
+
+
+def test_schema_command(tmp_path: Path) -> None:
+    assert run(None, "schema", "--out", str(tmp_path / "s"), cwd=tmp_path).returncode == 0
+    formula = json.loads((tmp_path / "s/formula.schema.json").read_text())
+    assert formula["additionalProperties"] is False
+    assert "How much" in json.dumps(formula)
+    assert len(list((tmp_path / "s").iterdir())) == 6
+
+
+def test_export(kitchen: Path) -> None:
+    out = kitchen / "tree"
+    done = run(kitchen, "export", str(out))
+    assert (done.returncode, done.stderr) == (0, "")
+    page = (out / "range/pork-bake.md").read_text(encoding="utf-8")
+    assert page.startswith('---\ntitle: "Pork bake"\n---\n')
+    assert (out / "assets/manual.css").is_file()
+    assert run(kitchen, "export", str(out)).returncode == 0, "an export is replaced"
+    (kitchen / "other").mkdir()
+    (kitchen / "other/mine.txt").write_text("mine")
+    assert run(kitchen, "export", str(kitchen / "other")).returncode == 2
+    assert (kitchen / "other/mine.txt").read_text() == "mine"
