@@ -41,7 +41,7 @@ def test_every_code_is_explained() -> None:
     told = {
         c
         for f in KITCHENS.glob("*/expected.txt")
-        for c in re.findall(r" \[([a-z-]+)\]$", f.read_text(), re.M)
+        for c in re.findall(r": (?:error|warning|note): .* \[([a-z0-9-]+)\]$", f.read_text(), re.M)
     }
     assert told <= set(EXPLAINED)
     assert len(EXAMPLES) >= 80
