@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -48,7 +49,21 @@ class Library:
 
 
 def read_reference(shared: Path) -> Library:
-    """Read ``shared``; faults come back in ``findings``. Raises BrokenData for the units alone."""
+    """Read ``shared``; faults come back in ``findings``. Raises BrokenData for the units alone.
+
+    Unchanged files are not read twice in one process: an edit of a formula needs no new library.
+    """
+    stamps = tuple(
+        (path.as_posix(), status.st_mtime_ns, status.st_size)
+        for path in sorted(shared.rglob("*.yaml"))
+        for status in (path.stat(),)
+    )
+    return _read(shared, stamps)
+
+
+@lru_cache(maxsize=4)
+def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
+    """The reading itself; ``stamps`` tell one state of the folder from another."""
     reader = Reader(shared.parent, shared.name)
     reader.units = load_units(shared)
     library = Library(
