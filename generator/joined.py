@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 
 from generator.measures.units import Units
@@ -76,3 +77,5 @@ class House:
     probe: Thermometer
     scales: tuple[tuple[str, Scale], ...]
     stations: dict[str, Station]
+    as_of: datetime.date
+    additives: Pack | None = None

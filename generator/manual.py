@@ -59,7 +59,7 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         standards = read_standards(project, folder)
     except BrokenData as broken:
         return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
-    joined = join(standards, library)
+    joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
     walks: dict[str, Walk] = {}

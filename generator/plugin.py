@@ -17,6 +17,8 @@ from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
 from generator.pages import STATIC, make_pages
 from generator.pages.escape import escape
+from generator.pages.fault import fault_pages
+from generator.pages.finding import in_place
 from generator.pages.page import Heading, Page
 from generator.pages.uris import CONTROL, FINDINGS, HOME
 
@@ -33,19 +35,19 @@ class Options(base.Config):
 class KitchenManual(BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
+    serving = False
+    owns_nav = False
+    manual: Manual | None = None
+
+    def __init__(self) -> None:
+        self.stations: dict[str, str] = {}
+
     def on_startup(self, *, command: str, dirty: bool) -> None:
         self.serving = command == "serve"
 
     def on_config(self, config: Any) -> Any:
-        project = Path(config.config_file_path).resolve().parent
-        self.manual = self._compute(project)
-        if self.manual.errors and not getattr(self, "serving", False):
-            for finding in self.manual.findings:
-                log.error(as_text(finding))
-            raise Abort(f"Nothing built: {total_words(self.manual.findings)}.")
-        for finding in self.manual.findings:
-            if finding.severity != "note":
-                log.warning(as_text(finding))
+        self.project = Path(config.config_file_path).resolve().parent
+        self.pages = {page.uri: page for page in self._pages()}
         if str(THEME) not in config.theme.dirs:
             config.theme.dirs.insert(0, str(THEME))
         if "assets/manual.css" not in config.extra_css:
@@ -54,16 +56,41 @@ class KitchenManual(BasePlugin[Options]):
             config.extra_javascript.append("assets/manual.js")
         return config
 
-    def _compute(self, project: Path) -> Manual:
+    def _pages(self) -> list[Page]:
+        """The pages, or the reason why there are none: a build stops, ``serve`` shows it.
+
+        An exception while serving would hang every request, so it becomes a page.
+        """
+        try:
+            self.manual = in_place(make_manual(self.project, self._day()), self.stations)
+            self._report(self.manual)
+            return make_pages(self.manual)
+        except Exception as error:
+            if not self.serving:
+                raise
+            log.exception("The manual can't be made")
+            self.manual = None
+            return fault_pages(error)
+
+    def _day(self) -> datetime.date:
         day = self.config["as_of"]
         try:
-            as_of = datetime.date.fromisoformat(day) if day else datetime.date.today()
+            return datetime.date.fromisoformat(day) if day else datetime.date.today()
         except ValueError:
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
-        return make_manual(project, as_of)
+
+    def _report(self, manual: Manual) -> None:
+        """Findings to the log: errors stop a build before anything is written."""
+        if manual.errors and not self.serving:
+            for finding in manual.findings:
+                log.error(as_text(finding))
+            raise Abort(f"Nothing built: {total_words(manual.findings)}.")
+        level = logging.INFO if self.serving else logging.WARNING
+        for finding in manual.findings:
+            if finding.severity != "note":
+                log.log(level, as_text(finding))
 
     def on_files(self, files: Files, *, config: Any) -> Files:
-        self.pages: dict[str, Page] = {page.uri: page for page in make_pages(self.manual)}
         written = [
             f.src_uri for f in files if f.is_documentation_page() and f.src_uri not in self.pages
         ]
@@ -76,7 +103,7 @@ class KitchenManual(BasePlugin[Options]):
             files.append(file)
         for name in ("manual.css", "manual.js"):
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
-        if config.nav is None or getattr(self, "owns_nav", False):
+        if config.nav is None or self.owns_nav:
             self.owns_nav = True
             config.nav = self._nav(written)
         return files
@@ -85,17 +112,17 @@ class KitchenManual(BasePlugin[Options]):
         """Home, a section a station, Control, and the hand-written pages after."""
         home = [{"Home": HOME}] if HOME in self.pages else []
         sections: list[Any] = []
-        stations = self.manual.house.stations if self.manual.house else {}
-        for ident, station in stations.items():
+        house = self.manual.house if self.manual is not None else None
+        for ident, station in house.stations.items() if house else ():
             pages = sorted(
                 (p for p in self.pages.values() if p.section == ident),
                 key=lambda p: (not p.uri.endswith("/index.md"), p.title.lower()),
             )
             sections.append({str(escape(station.name)): [p.uri for p in pages]})
-        control = [p.uri for p in self.pages.values() if p.section == CONTROL and p.uri != FINDINGS]
-        if FINDINGS in self.pages:
-            control.append(FINDINGS)
-        return [*home, *sections, {"Control": control + [w for w in written if w != HOME]}]
+        control = [p.uri for p in self.pages.values() if p.section == CONTROL and p.uri != HOME]
+        control.sort(key=FINDINGS.__eq__)
+        last = [*control, *(w for w in written if w != HOME)]
+        return [*home, *sections, *([{"Control": last}] if last else [])]
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
@@ -105,13 +132,16 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
         for folder in ("standards", "shared"):
-            path = self.manual.project / folder
-            if path.is_dir():
-                server.watch(str(path))
+            if (self.project / folder).is_dir():
+                server.watch(str(self.project / folder))
         return server
 
 
 def _anchor(heading: Heading) -> AnchorLink:
-    chips = "".join(f'<span class="ks-chip">{escape(chip)}</span>' for chip in heading.chips)
-    number = f'<span class="ks-toc-no">{escape(heading.number)}</span>'
+    """A line of "On this page": its number, its words, the limits there. The theme prints it raw."""
+    chips = "".join(
+        f' <span class="ks-chip"><b>{escape(chip.figure)}</b> {escape(chip.words)}</span>'
+        for chip in heading.chips
+    )
+    number = f'<span class="ks-toc-no">{escape(heading.number)}</span> '
     return AnchorLink(f"{number}<span>{escape(heading.title)}{chips}</span>", heading.id, 2)

@@ -29,6 +29,7 @@ class Component:
     through: str = ""
     organ: str = ""
     function: str = ""
+    nitrite: Fraction = Fraction(0)
 
     @property
     def raw_animal(self) -> bool:

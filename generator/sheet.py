@@ -18,9 +18,11 @@ from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.words import counted, plain
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
+from generator.rules.additives import MILLION
+from generator.rules.limit import Limit
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
 from generator.scaling.loads import Loads, equal_loads, kilos, whole_piece_loads
-from generator.scaling.scales import ScaleFacts, Weighing, choose, too_coarse_words
+from generator.scaling.scales import ScaleFacts, Weighing, choose, choose_below, too_coarse_words
 from generator.scaling.weights import household
 from generator.walk import Walk, WalkedStep
 from generator.weighing import WeighedLine
@@ -180,8 +182,9 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     for line in walk.lines:
         step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
         count = loads.count if step.number <= upto else 1
-        lines.append(_line(house, line, step, factor, count, scales))
+        lines.append(_line(house, walk, line, step, factor, count, scales))
         findings.extend(_too_coarse(walk.formula, lines[-1], size))
+        findings.extend(_dose_findings(walk, lines[-1], size))
     return Batch(
         size, size_label(walk.formula, size), factor, tuple(lines), loads,
         governing.equipment if governing else "", governing.name if governing else "", step_loads, yields,
@@ -190,11 +193,16 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
 
 
 def _line(
-    house: House, line: WeighedLine, step: JoinedStep, factor: Fraction, count: int,
+    house: House,
+    walk: Walk,
+    line: WeighedLine, step: JoinedStep, factor: Fraction, count: int,
     scales: tuple[ScaleFacts, ...],
 ) -> BatchLine:  # fmt: skip
     exact = line.grams * factor
     weighing = choose(exact / count, line.permitted, scales)
+    most_g = _most_of_a_cure(walk, line, factor / count)
+    if most_g is not None:
+        weighing = choose_below(exact / count, most_g, line.permitted, scales)
     amount = line.joined.line.amount
     facts = line.joined.ingredient
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
@@ -215,6 +223,42 @@ def _line(
         words,
         exact / (1 - trim),
     )
+
+
+def _additive(walk: Walk) -> Limit | None:
+    return next((lm for lm in walk.limits if lm.most_ppm is not None), None)
+
+
+def _most_of_a_cure(walk: Walk, line: WeighedLine, share: Fraction) -> Fraction | None:
+    """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed;
+    None for anything else. ``share`` is the load's part of the formula as written."""
+    facts, limit = line.joined.ingredient, _additive(walk)
+    if facts is None or facts.function != "cure" or not facts.nitrite or limit is None:
+        return None
+    assert limit.most_ppm is not None and limit.meat_share is not None and limit.ppm is not None
+    others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.nitrite
+    return (limit.most_ppm * limit.meat_share / MILLION - others) / facts.nitrite * share
+
+
+def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
+    """A cure rounded down must still reach the least that is asked for."""
+    facts, limit = line.line.joined.ingredient, _additive(walk)
+    if facts is None or facts.function != "cure" or not facts.nitrite or limit is None:
+        return []
+    assert limit.ppm is not None
+    weighed = line.weigh_g / line.exact_g * limit.ppm if line.exact_g else Fraction(0)
+    if weighed > 0 and (limit.least_ppm is None or weighed >= limit.least_ppm):
+        return []
+    least = plain(limit.least_ppm) if limit.least_ppm is not None else "0"
+    return [
+        Finding(
+            "cure-scale-too-coarse", "error",
+            f"{line.name}: in a batch of {size_label(walk.formula, size)} the scale's steps bring it down to "
+            f"{plain(weighed, 1)} ppm of nitrite, below {least}.",
+            line.line.joined.line.place("amount"), "Weigh it on a finer scale, or make a larger batch.",
+            about=frozenset({walk.formula.id}),
+        )
+    ]  # fmt: skip
 
 
 def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Finding]:

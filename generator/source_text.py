@@ -25,6 +25,7 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BARRED = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
 )
+_GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
 _TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)
 
 
@@ -172,33 +173,69 @@ def _forbidden(text: str, lines: list[str], file: str) -> Iterator[Finding]:
 
 
 def _syntax(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding:
-    mark = error.problem_mark or error.context_mark
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    problem, write = str(error.problem or ""), ""
     line = min(mark.line, len(lines) - 1) if mark else 0
     column = mark.column if mark else 0
-    problem = str(error.problem or "")
+    behind = lines[line][:column].strip()
+    if "nesting depth" in problem:
+        return _too_deep(Place(file, line + 1, column + 1, lines[line]))
     message, help = "This line can't be read as YAML.", f"The reader said: {problem}."
-    if "mapping values are not allowed" in problem:
-        message = "There is a second colon on this line, or the line is set in too far."
-        help = 'Put a text that contains ": " in quotes, or line the key up with its neighbours.'
-    elif "could not find expected ':'" in problem:
-        message = "Here a key without a colon stands among keys."
-        help = "Write a colon and a space after the key, as in `salt-fine: 1.7 %`."
-    elif "did not find expected key" in problem or "block end" in problem:
+    if "mapping values are not allowed" in problem or "could not find expected ':'" in problem:
+        if "could not find" in problem and opened:
+            line, column = opened.line, opened.column
+        glued = _glued(lines, line)
+        if glued is not None:
+            line, column, write = glued
+            message = "There is no space behind the colon."
+            help = "Without one YAML takes colon and all for one word."
+        elif "could not find" in problem:
+            message = "Here a key without a colon stands among keys."
+            help = "Write a colon and a space after the key, as in `salt-fine: 1.7 %`."
+        else:
+            message = "There is a second colon on this line, or the line is set in too far."
+            help = (
+                'Put a text that contains ": " in quotes, or line the key up with its neighbours.'
+            )
+    elif "did not find expected key" in problem and behind:
+        message = "Something stands behind a closing quote or bracket."
+        help = "Put the whole text in one pair of quotes; inside single quotes a quote is doubled."
+    elif "expected key" in problem or "expected '-'" in problem or "block end" in problem:
         message = "This line doesn't line up with the lines above it."
-        help = "Lines of one group start in the same column."
+        help = "Lines of one group start in the same column; lines of a list start with a dash."
+    elif "sequence entries are not allowed" in problem:
+        message = "A list can't start behind a colon on the same line."
+        help = "Begin it on the next line, or write it as [one, two]."
     elif "cannot start any token" in problem:
         message = "A text can't start with this character."
         help = "Put the whole text in quotes."
+    elif "node content" in problem and lines[line][column : column + 1] in ("]", "}"):
+        message = "A bracket is closed here that was never opened."
+        help = "Delete it, or open it; a text with brackets stands in quotes."
     elif "end of stream" in problem or "expected ',' or" in problem or "node content" in problem:
-        message = "A bracket or a quote was opened and not closed."
+        message = "A bracket or a quote was opened here and not closed."
         help = "Close it with }, ] or the same quote."
-    return Finding(
-        "yaml-syntax",
-        "error",
-        message,
-        Place(file, line + 1, column + 1, lines[line]),
-        help,
-    )
+        if opened and opened.line < len(lines):
+            line, column = opened.line, opened.column
+    place = Place(file, line + 1, column + 1, lines[line])
+    return Finding("yaml-syntax", "error", message, place, help, (write,) if write else ())
+
+
+def _too_deep(place: Place) -> Finding:
+    words = f"This is nested more than {MOST_DEPTH} levels deep."
+    help = "Nothing in a manual needs it; check the brackets and the spaces at the left."
+    return Finding("nested-too-deep", "error", words, place, help)
+
+
+def _glued(lines: list[str], line: int) -> tuple[int, int, str] | None:
+    """A colon without a space on this line or the one above: line, column, the line mended."""
+    for number in (line, line - 1):
+        match = _GLUED.match(lines[number]) if number >= 0 else None
+        if match:
+            text = lines[number]
+            mended = f"{text[: match.end()]} {text[match.end() :]}".strip()
+            return number, match.end() - 1, mended
+    return None
 
 
 class _Builder:
@@ -240,12 +277,7 @@ class _Builder:
 
     def node(self, event: Any, events: Iterator[Any], depth: int) -> Any:
         if depth > MOST_DEPTH:
-            raise self.fault(
-                "nested-too-deep",
-                f"This is nested more than {MOST_DEPTH} levels deep.",
-                event,
-                "Nothing in a manual needs it; check the brackets and the spaces at the left.",
-            )
+            raise _Fault(_too_deep(self.place(event)))
         if isinstance(event, yaml.AliasEvent):
             raise self.fault(
                 "alias-refused",
@@ -268,7 +300,7 @@ class _Builder:
                 "Delete the tag; quote a text that starts with an exclamation mark.",
             )
         if isinstance(event, yaml.ScalarEvent):
-            return Text.of(event.value, self.place(event), event.style is None)
+            return Text.of(event.value, self.place(event), not event.style)
         if isinstance(event, yaml.SequenceStartEvent):
             items = Sequence(self.place(event, 1))
             while not isinstance(inner := next(events), yaml.SequenceEndEvent):

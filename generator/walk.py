@@ -185,6 +185,7 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             facts.allergens,
             organ=facts.organ or "",
             function=facts.function or "",
+            nitrite=facts.nitrite or Fraction(0),
         )
     ]
 

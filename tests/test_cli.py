@@ -334,3 +334,72 @@ def test_every_command_stands_in_the_readme() -> None:
             for option in getattr(parameter, "opts", []):
                 if option.startswith("--"):
                     assert option in readme, f"{name} {option}"
+
+
+def test_batch_in_words(kitchen: Path) -> None:
+    """By hand: 6 kg of base is twice the formula: 6000 + 600 + 476 + 96 + 60 = 7232 g in two loads
+    of 3616 g; a load's salt is 48 g, which the fine scale shows with one decimal."""
+    text = run(kitchen, "batch", "pork-bake", "--base", "6 kg").stdout
+    assert "Weigh 7.23 kg" in text
+    assert "Bowl mixer (mix): 2 × 3.62 kg" in text or "2 loads" in text
+    salt = next(line for line in text.splitlines() if "Fine salt" in line)
+    assert "48.0 g" in salt and "Fine scale" in salt
+    egg = next(line for line in text.splitlines() if "Whole egg" in line)
+    assert egg.rstrip().endswith("about 6")
+
+
+def test_limits_in_words(kitchen: Path) -> None:
+    """Food Code 2022, 3-401.11(A)(2), 3-501.14(A), 3-501.16(A)(2), 3-501.17, on a probe of ±1 °C."""
+    text = run(kitchen, "limits", "pork-bake").stdout
+    for words in (
+        "Probe must read 71 °C (160 °F) or hotter, any one reading",
+        "Clock starts at 135 °F (58 °C); the probe reads 59 °C (137 °F)",
+        "Probe must read 20 °C (68 °F) or colder within 2 h",
+        "Probe must read 4 °C (39 °F) or colder within 6 h",
+        "Use by: day 5, the chef's figure",
+    ):
+        assert words in text
+    assert "166" not in text
+
+
+ANSWERS = [
+    ("check",), ("batch", "pork-bake"), ("limits", "pork-bake"), ("sheet", "rice-salad", "--portions", "10"),
+    ("convert", "1 cup", "ml"), ("batch", "house-spice", "--base", "1 kg", "--format", "json"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("words", ANSWERS, ids=" ".join)
+def test_answers_are_plain_and_the_same_every_time(kitchen: Path, words: tuple[str, ...]) -> None:
+    first, second = run(kitchen, *words), run(kitchen, *words)
+    assert (first.returncode, first.stderr) == (0, "")
+    assert first.stdout == second.stdout
+    assert "\x1b" not in first.stdout and first.stdout.endswith("\n")
+    assert str(kitchen) not in first.stdout, "no answer names the machine's folders"
+
+
+def test_the_project_is_found_from_a_folder_inside_it(kitchen: Path) -> None:
+    (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")
+    done = run(None, "check", "--as-of", "2026-11-25", cwd=kitchen / "standards" / "formulas")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_findings_of_every_file_stand_in_one_run(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
+    edit(kitchen, "ingredients/all.yaml", "state: raw", "state: cooked")
+    edit(kitchen, "processes/baked.yaml", "at: 180 °C", "at: 180")
+    done = run(kitchen, "check", "--format", "json")
+    found = json.loads(done.stdout)["findings"]
+    assert done.returncode == 1
+    places = [(f["file"], f["line"], f["column"]) for f in found]
+    assert places == sorted(places)
+    assert [f["code"] for f in found] == [
+        "amount-without-unit", "word-unknown", "temperature-without-unit",
+    ]  # fmt: skip
+    assert found[0]["write"] == ["salt: 1.6 %", "salt: 1.6 g"]
+
+
+def test_a_minus_is_typable_behind_two_dashes_only(kitchen: Path) -> None:
+    assert run(kitchen, "convert", "--", "-18 °C", "degF").stdout.startswith("-0.4 °F\n")
+    done = run(kitchen, "convert", "-18", "degC", "degF")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "--" in done.stderr

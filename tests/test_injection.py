@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import logging
 import re
@@ -52,13 +53,23 @@ PAYLOADS = [
     "*[HTML]: abbr \\<b\\> \\`x\\`",
 ]  # fmt: skip
 
+EXTENSIONS = (
+    "abbr", "admonition", "attr_list", "def_list", "footnotes", "md_in_html", "meta", "smarty", "tables",
+    "toc: {permalink: true}", "pymdownx.arithmatex", "pymdownx.betterem", "pymdownx.caret", "pymdownx.critic",
+    "pymdownx.details", "pymdownx.emoji", "pymdownx.highlight", "pymdownx.inlinehilite", "pymdownx.keys",
+    "pymdownx.magiclink", "pymdownx.mark", "pymdownx.progressbar", "pymdownx.smartsymbols", "pymdownx.snippets",
+    "pymdownx.superfences", "pymdownx.tabbed", "pymdownx.tasklist", "pymdownx.tilde", "pymdownx.blocks.html",
+)  # fmt: skip
+"""What a kitchen may switch on in its mkdocs.yml: none may act on what the chef typed."""
+
 OURS = {
     "div", "h1", "h2", "h3", "h4", "p", "b", "i", "u", "br", "a", "section", "span", "label", "input", "ul", "li",
     "small", "details", "summary", "dl", "dt", "dd", "header", "footer", "nav", "table", "tbody", "tr", "th", "td",
     "svg", "path", "strong", "em", "wbr", "pre", "mark", "code", "article",
 }  # fmt: skip
 HOLDS = {"class", "id", "href", "for", "type", "name", "value", "checked", "autocomplete", "aria-label", "aria-hidden",
-         "viewbox", "d", "role", "open", "scope", "title"}  # fmt: skip
+         "aria-labelledby", "viewbox", "d", "role", "open", "scope", "title", "data-search-exclude", "data-loads",
+         "tabindex", "rel"}  # fmt: skip
 
 
 class Article(HTMLParser):
@@ -112,6 +123,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (project / "pages").mkdir()
     (project / "mkdocs.yml").write_text(
         "site_name: Hostile\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [search, kitchen-manual]\n"
+        f"markdown_extensions: [{', '.join(EXTENSIONS)}]\n"
     )
     salad = (standards / "formulas/rice-salad.yaml").read_text()
     toss = (standards / "processes/toss.yaml").read_text()
@@ -181,6 +193,7 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
     )
     title = re.search(r"<title>(.*?)</title>", markup, re.DOTALL)
     assert title is not None and "<" not in title[1]
+    assert spaced(html.unescape(title[1])) == f"{text} - Hostile", "once escaped, not twice"
 
 
 def test_home_and_station_stay_text(site: Path) -> None:
@@ -199,12 +212,22 @@ def test_the_search_index_holds_no_hostile_tag(site: Path) -> None:
     for document in index["docs"]:
         for field in (document["title"], document["text"]):
             assert "<" not in harmless.sub("", field), field
+    titles = {spaced(html.unescape(document["title"])) for document in index["docs"]}
+    assert {spaced(payload) for payload in PAYLOADS} <= titles, "found under the name as typed"
 
 
 def test_titles_in_front_matter_are_escaped() -> None:
     from generator.pages.page import make_page
 
     page: Page = make_page(
-        "x.md", PAYLOADS[0], "", "finding.html", file="", counted="", explain="", findings=[]
+        "x.md",
+        PAYLOADS[0],
+        "",
+        "finding.html",
+        file="",
+        status="",
+        counted="",
+        explain="",
+        findings=[],
     )
     assert "<script" not in page.text

@@ -19,6 +19,7 @@ from generator.measures.temperature import Temperature, read_difference, read_te
 from generator.measures.times import read_time
 from generator.measures.units import load_units
 from generator.measures.words import date, duration, fixed, nearest_kitchen_fraction, plain
+from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.scaling.weights import read_unit_weights, to_volume
 from generator.shared_data import installed
@@ -236,3 +237,142 @@ def test_what_is_said_is_not_what_is_exact() -> None:
     assert read_temperature("65 °C").in_unit("degF") == 149
     assert read_temperature("65 °C") < read_temperature("150 °F")
     assert read_amount("1/2 in", UNITS).value == Fraction("12.7")
+
+
+@pytest.mark.parametrize(
+    ("text", "mends"),
+    [
+        ("1,500 kg", ("1500 kg", "1.5 kg")),
+        ("1.500 kg", ("1500 kg", "1.5 kg")),
+        ("1,000 kg", ("1000 kg", "1 kg")),
+        ("2 lb 1,500 oz", ("2 lb 1500 oz", "2 lb 1.5 oz")),
+        ("2 T", ("2 tbsp", "2000 kg")),
+        ("½ t", ("½ tsp", "500 kg")),
+        ("1 1/2 c", ("1 1/2 cup",)),
+        ("3 #", ("3 lb", "3 each")),
+        ("1.7", ("1.7 %", "1.7 g")),
+    ],
+)
+def test_the_mends_of_a_doubtful_amount_are_its_readings(text: str, mends: tuple[str, ...]) -> None:
+    """A tonne is 1000 kg (NIST SP 811, table 6); every mend is read without a word."""
+    with pytest.raises(Refused) as refused:
+        read_amount(text, UNITS)
+    assert refused.value.write == mends
+    for mend in mends:
+        assert read_amount(mend, UNITS).value > 0
+
+
+def test_a_decimal_comma_without_doubt_is_read() -> None:
+    """No thousands are grouped behind a nought."""
+    assert read_amount("0,125 kg", UNITS).value == 125
+    assert read_temperature("74,5 °C").celsius == Fraction(149, 2)
+    assert read_time("1,5 h").seconds == 5400
+    for text in ("1,500 °C", "1,500 s"):
+        with pytest.raises(Refused):
+            (read_temperature if "C" in text else read_time)(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("1½ h", 5400), ("1 1/2 h", 5400), ("½ h", 1800), ("1 h and 5 min", 3900), ("3/4 h", 2700), ("2 weeks", 1209600),
+        ("1 day 12 h", 129600), ("0.5 min", 30), ("90 mins.", 5400), ("17 sec", 17), ("1 H", 3600),
+    ],
+)  # fmt: skip
+def test_times_as_cooks_write_them(text: str, seconds: int) -> None:
+    assert read_time(text).seconds == seconds
+
+
+@pytest.mark.parametrize("text", ["1/0 h", "1/00 min", "1 1/0 h", "1/ h", "-5 min", "5", "5 m", "1e3 s"])  # fmt: skip
+def test_times_that_are_none(text: str) -> None:
+    with pytest.raises(Refused):
+        read_time(text)
+
+
+@pytest.mark.parametrize("text", ["74", "74°", "74 deg", "74 degrees", "-18", "74,5"])
+def test_a_bare_temperature_offers_both_scales(text: str) -> None:
+    with pytest.raises(Refused) as refused:
+        read_temperature(text)
+    assert refused.value.code == "temperature-without-unit"
+    figure = text.split("°")[0].split(" ")[0].replace(",", ".")
+    assert refused.value.write == (f"{figure} °C", f"{figure} °F")
+    for mend in refused.value.write:
+        read_temperature(mend)
+
+
+def test_an_accuracy_is_never_mended_with_a_cooking_temperature() -> None:
+    with pytest.raises(Refused) as refused:
+        read_difference("good")
+    assert refused.value.write == () and "74" not in refused.value.help
+    assert read_difference("± 0.5 °C").celsius == Fraction(1, 2)
+
+
+@pytest.mark.parametrize(
+    ("text", "mends"),
+    [
+        ("core 72", ("core 72 °C", "core 72 °F")),
+        ("72", ("core 72 °C", "core 72 °F")),
+        ("core 68 for 2 min", ("core 68 °C for 2 min", "core 68 °F for 2 min")),
+        ("core 68 °C for 90", ("core 68 °C for 90 min", "core 68 °C for 90 h")),
+        ("72 °C", ("core 72 °C", "to 72 °C")),
+        ("to 4", ("to 4 °C", "to 4 °F")),
+    ],
+)
+def test_a_targets_mends_are_whole_targets(text: str, mends: tuple[str, ...]) -> None:
+    with pytest.raises(Refused) as refused:
+        read_target(text)
+    assert refused.value.write == mends
+    for mend in mends:
+        assert read_target(mend).temperature is not None
+
+
+@pytest.mark.parametrize(
+    ("cups", "unit", "millilitres"),
+    [
+        ("us", "cup", "236.5882365"), ("metric", "cup", "250"), ("imperial", "cup", "284.130625"),
+        ("australian", "tbsp", "20"), ("metric", "tbsp", "15"), ("us", "tbsp", "14.78676478125"),
+        ("imperial", "fl oz", "28.4130625"), ("imperial", "pt", "568.26125"), ("us", "pt", "473.176473"),
+    ],
+)  # fmt: skip
+def test_a_cup_is_the_kitchens_own(cups: str, unit: str, millilitres: str) -> None:
+    """US: NIST Handbook 44, Appendix C. Imperial: 4.54609 l a gallon, from memory. Metric and
+    Australian cups and spoons: from memory."""
+    units = load_units(installed(), cups)
+    assert read_amount(f"1 {unit}", units).value == Fraction(millilitres)
+
+
+def test_a_unit_the_set_lacks_is_refused_not_borrowed() -> None:
+    with pytest.raises(Refused) as refused:
+        read_amount("1 pt", load_units(installed(), "metric"))
+    assert refused.value.code == "unit-not-in-set"
+
+
+def test_what_the_unit_library_would_make_of_it_never_happens() -> None:
+    """Property, from the unit library's known traps: femtolitres, picoinches, half cups."""
+    assert read_amount("1 fl oz", UNITS).unit == "fl oz"
+    pinch = read_amount("1 pinch", UNITS)
+    assert (pinch.kind, pinch.unit) == ("count", "pinch")
+    assert (
+        read_amount("1 1/2 cup", UNITS).value
+        == read_amount("1½ cup", UNITS).value
+        == 3 * read_amount("½ cup", UNITS).value
+    )
+
+
+@given(st.fractions(min_value=-400, max_value=10**4), st.sampled_from(["degC", "degF"]))
+def test_temperatures_there_and_back_are_exact(value: Fraction, unit: str) -> None:
+    try:
+        temperature = Temperature.of(value, unit)  # type: ignore[arg-type]
+    except ValueError:
+        return
+    assert temperature.in_unit(unit) == value  # type: ignore[arg-type]
+    up, down = temperature.rounded("degF", "up"), temperature.rounded("degF", "down")
+    assert down <= temperature.in_unit("degF") <= up
+    assert up - down in (0, 1)
+
+
+@given(st.integers(0, 10**7))
+def test_a_time_in_words_is_read_back(seconds: int) -> None:
+    """Property: what the page says of a time is a time."""
+    words = duration(Fraction(seconds))
+    assert read_time(words.replace("\u00a0", " ")).seconds == seconds

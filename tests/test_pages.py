@@ -10,14 +10,21 @@ from pathlib import Path
 
 import jinja2
 import pytest
+import yaml
 from conftest import compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.manual import Manual
-from generator.pages import PAGES, make_pages
+from generator.pages import PAGES, STATIC, make_pages
 from generator.pages.escape import ENVIRONMENT, escape
-from generator.pages.page import Page, link
+from generator.pages.fault import fault_pages
+from generator.pages.finding import in_place
+from generator.pages.page import Page, link, make_page
+
+EMPTY_STATION: dict[str, object] = dict.fromkeys(
+    ("about", "formulas", "scales", "machines", "register_href", "document", "adopted"), ""
+)
 
 
 class Shown(HTMLParser):
@@ -49,22 +56,45 @@ def page_of(manual: Manual, uri: str) -> Page:
 
 
 @given(
-    st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]) | st.just("\n"), max_size=80)
+    st.text(
+        alphabet=st.characters(exclude_categories=["Cs", "Cc", "Cn"]) | st.just("\n"), max_size=80
+    )
 )
 def test_escaped_text_is_shown_as_typed(text: str) -> None:
     """Property: a browser shows what was typed, line breaks apart, and no sign is left to act on."""
     escaped = str(escape(text))
-    kept = re.sub(r"[\s\u2028\u2029]*[\n\r\u2028\u2029][\s\u2028\u2029]*", " ", text)
+    kept = re.sub(r"\s*[\n\u2028\u2029]\s*", " ", text)
+    kept = re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]", "\ufffd", kept)
     assert not set(escaped.replace("&#", "")) & set('<>"`*_{}[]()!|~\\:/=@#$^+-')
     assert "\n" not in escaped
     assert "".join(Shown(escaped).words) == kept
 
 
+@given(st.text(alphabet=st.characters() | st.characters(categories=["Cc", "Cs"]), max_size=40))
+def test_what_cannot_be_seen_breaks_nothing(text: str) -> None:
+    """Property: controls, halves of characters and direction marks leave one encodable line, and a
+    title goes through the front matter and back unchanged."""
+    escaped = str(escape(text))
+    escaped.encode("utf-8")
+    assert len(f"a{escaped}b".splitlines()) == 1
+    assert not re.search(
+        "[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]", escaped
+    )
+    page = make_page("x.md", text, "", "station.html", **EMPTY_STATION)
+    front = page.text.split("\n---\n", 1)[0].removeprefix("---\n")
+    assert yaml.safe_load(front) == {"title": escaped}
+
+
 def test_no_template_can_forget_the_escaper() -> None:
-    template = ENVIRONMENT.from_string("{{ x }}|{{ [x]|join(', ') }}|{{ x|upper }}")
-    assert "<" not in template.render(x="<b>*a*</b>")
-    with pytest.raises(jinja2.TemplateAssertionError):
-        ENVIRONMENT.from_string("{{ x|safe }}")
+    template = ENVIRONMENT.from_string(
+        "{{ x }}|{{ [x]|join(', ') }}|{{ x|upper }}|{{ [x]|first }}|{{ '%s'|format(x) }}"
+        "{% autoescape false %}{{ x }}{% endautoescape %}{% set y %}{{ x }}{% endset %}{{ y }}"
+    )
+    shown = template.render(x="<b>*a*</b>")
+    assert not set("<*/") & set(shown)
+    for weaker in ("safe", "e", "escape", "forceescape", "tojson", "urlize", "xmlattr"):
+        with pytest.raises(jinja2.TemplateAssertionError):
+            ENVIRONMENT.from_string(f"{{{{ x|{weaker} }}}}")
 
 
 def test_every_kind_of_page_is_there(demo: Manual) -> None:
@@ -158,11 +188,18 @@ def test_sizes_and_loads_need_no_script(demo: Manual) -> None:
     tags = Shown(body(page)).tags
     radios = [a for t, a in tags if t == "input" and a.get("type") == "radio"]
     assert [a["id"] for a in radios if a["name"] == "ks-size"] == ["s0", "s1", "s2"]
-    sections = [a for t, a in tags if t == "section" and "ks-size" in (a.get("class") or "")]
-    assert [("ks-loads-1" in (a["class"] or "")) for a in sections] == [True, False, False]
+    sections = [
+        a for t, a in tags if t == "section" and "ks-size" in (a.get("class") or "").split()
+    ]
+    assert len(sections) == 3
+    loads = [a["id"] for a in radios if a["name"] == "ks-load-1"]
+    assert loads == ["s1l0", "s1l1"]
+    assert not [a for a in radios if a["name"] == "ks-load-0"], "one load: nothing to pick"
+    assert [a["id"] for a in radios if "checked" in a and a["name"] == "ks-load-1"] == ["s1l0"]
     css = (Path(__file__).resolve().parents[1] / "generator/pages/static/manual.css").read_text()
     for index in range(8):
-        assert f".ks:has(#s{index}:checked) .ks-for-{index}" in css
+        rule = rf"#s{index}:checked\) \.ks-for(-{index}\b|:not\(\.ks-for-{index}\))"
+        assert re.search(rule, css), f"size {index} is shown when it is picked"
     assert "@supports not selector(:has(*))" in css, "without :has every size is shown"
 
 
@@ -213,6 +250,47 @@ def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:
     shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
     assert "162 °F or hotter" in shown
     assert "68 °F within 2 h" in shown and "39 °F within 6 h" in shown
+
+
+def test_the_target_reads_in_the_kitchens_degrees(kitchen: Path) -> None:
+    """A core target is never rounded to the laxer side; what the chef wrote stands in brackets."""
+    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
+    assert "Target core 162 °F (72 °C)" in shown
+
+
+def test_a_thirteenth_size_hides_nothing(kitchen: Path) -> None:
+    """The style sheet picks one of twelve sizes; a longer list has no picker, so all are shown."""
+    sizes = ", ".join(f"{n} dishes" for n in range(4, 17))
+    edit(kitchen, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", f"[{sizes}]")
+    tags = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).tags
+    assert not [a for _, a in tags if a.get("name") == "ks-size"]
+    assert len([a for _, a in tags if "ks-size" in (a.get("class") or "").split()]) == 13
+
+
+def test_the_script_is_small_and_asks_nobody() -> None:
+    script = (STATIC / "manual.js").read_text(encoding="utf-8")
+    look = (STATIC / "manual.css").read_text(encoding="utf-8")
+    assert len(script.encode()) < 3000
+    assert not re.search(r"fetch|XMLHttp|import\(|storage|https?:", script)
+    assert not re.search(r"url\(|@import|https?:", look)
+
+
+def test_findings_stand_where_the_page_stood(kitchen: Path) -> None:
+    """A formula that can't even be read keeps the address it was last seen at."""
+    stations: dict[str, str] = {}
+    in_place(compute(kitchen), stations)
+    (kitchen / "standards/formulas/pork-bake.yaml").write_text("name: [broken\n")
+    broken = in_place(compute(kitchen), stations)
+    assert "Not computed" in Shown(body(page_of(broken, "range/pork-bake.md"))).text
+
+
+def test_a_fault_of_the_generator_becomes_a_page() -> None:
+    pages = fault_pages(ZeroDivisionError("<b>by *nothing*</b>"))
+    assert [p.uri for p in pages] == ["index.md"]
+    shown = Shown(body(pages[0]))
+    assert "ZeroDivisionError: <b>by *nothing*</b>" in shown.text
+    assert "a fault of the generator" in shown.text
 
 
 def test_every_load_has_its_tick(demo: Manual) -> None:

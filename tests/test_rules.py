@@ -451,3 +451,183 @@ def test_the_page_reads_fahrenheit_where_the_kitchen_does(kitchen: Path) -> None
     edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
     limit = compute(kitchen).walks["pork-bake"].limits[0]
     assert limit.read == 162, "72 °C is 161.6 °F, rounded up; the set-point of 158 °F is 160 °F"
+
+
+RANK = {"fails": 0, "close": 1, "meets": 2}
+
+
+@given(st.integers(550, 800), st.integers(1, 250), st.integers(0, 300))
+def test_hotter_or_longer_is_never_worse(clean: Manual, tenths: int, more: int, hold: int) -> None:
+    """Property: the verdict never falls when the target rises or is held longer."""
+    low = RANK[cook(clean, f"core {tenths / 10} °C for {hold} s").verdict.status]
+    hot = RANK[cook(clean, f"core {(tenths + more) / 10} °C for {hold} s").verdict.status]
+    long = RANK[cook(clean, f"core {tenths / 10} °C for {hold + more} s").verdict.status]
+    assert hot >= low and long >= low
+
+
+@given(st.integers(400, 900), st.integers(0, 300), st.booleans())
+def test_the_probe_reads_no_less_than_target_and_set_point(
+    clean: Manual, tenths: int, hold: int, held: bool
+) -> None:
+    """Property: a target that meets its row is shown whole; the largest figure is what is read, and
+    every mend of one that fails meets."""
+    limit = cook(clean, f"core {tenths / 10} °C" + (f" for {hold} s" if held else ""))
+    assert limit.figure is not None and limit.read is not None
+    assert limit.read >= limit.figure.read_at_c
+    if limit.verdict.status != "fails":
+        assert limit.read >= Fraction(tenths, 10)
+        assert (limit.hold_s or 0) >= (limit.row_hold_s or 0)
+    for mend in limit.verdict.mends:
+        assert cook(clean, mend).verdict.status == "meets"
+
+
+def fish(kitchen: Path, target: str) -> Limit:
+    """The clean kitchen's bake made of whole pieces of fish."""
+    edit(kitchen, "ingredients/all.yaml", "species: pork", "species: fish")
+    edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n",
+        "  - do: season\n    take: [meat, bind, seasoning]\n",
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
+    return compute(kitchen).walks["pork-bake"].limits[0]
+
+
+@pytest.mark.parametrize(
+    ("target", "status", "read", "hold"),
+    [
+        ("core 64 °C", "meets", 64, 15),
+        ("core 70 °C for 1 min", "meets", 70, 60),
+        ("core 63 °C", "close", 64, 15),
+        ("core 64 °C for 10 s", "fails", 64, 15),
+        ("core 62 °C for 1 h", "fails", 64, 15),
+    ],
+)
+def test_fish_in_whole_pieces(
+    kitchen: Path, target: str, status: str, read: int, hold: int
+) -> None:
+    """Food Code 2022, 3-401.11(A)(1): 145 °F for 15 s, no other row. On ±1 °C the probe reads
+    62.8 + 1, so 64 °C; 63 °C is above 145 °F only if the probe is exact."""
+    limit = fish(kitchen, target)
+    assert (limit.verdict.status, limit.read, limit.hold_s) == (status, read, hold)
+    assert [o.figure.value.in_unit("degF") for o in limit.options] == [145]
+
+
+@pytest.mark.parametrize(
+    ("accuracy", "target", "row", "read_f"),
+    [
+        ("1 °C", "core 157 °F", 155, 157),
+        ("1 °C", "core 156 °F", 150, 156),
+        ("2 °F", "core 157 °F", 155, 157),
+        ("2 °F", "core 156 °F", 150, 156),
+        ("0.5 °C", "core 156 °F", 155, 156),
+        ("0.5 °C", "core 155 °F", 150, 155),
+    ],
+)
+def test_the_row_is_chosen_for_the_target_less_the_probes_error(
+    kitchen: Path, accuracy: str, target: str, row: int, read_f: int
+) -> None:
+    """By hand: 157 − 1.8 = 155.2 and 157 − 2 = 155 reach the 155 °F row; 156 − 1.8 doesn't;
+    156 − 0.9 = 155.1 does. Rows: Food Code 2022, 3-401.11(A)(2)."""
+    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "equipment/house.yaml", "accuracy: 1 °C", f"accuracy: {accuracy}")
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
+    limit = compute(kitchen).walks["pork-bake"].limits[0]
+    assert limit.figure is not None
+    assert (limit.figure.value.in_unit("degF"), limit.read) == (row, read_f)
+    assert limit.verdict.status == "meets"
+
+
+def test_stuffing_makes_it_stuffed_food(kitchen: Path) -> None:
+    """Food Code 2022, 3-401.11(A)(3): stuffed meat, 165 °F."""
+    edit(kitchen, "processes/baked.yaml", "do: fill", "do: stuff")
+    manual = compute(kitchen)
+    assert [f.code for f in manual.errors] == ["target-below-limit"]
+    assert "stuffed food: 165 °F" in as_record(manual.errors[0])["message"]
+
+
+def test_a_rest_between_two_heats_makes_the_first_due(kitchen: Path) -> None:
+    """Cooked in two goes (Food Code 3-401.14) is not allowed by silence."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: fill",
+        "  - do: simmer\n  - do: rest\n  - do: fill",
+    )
+    assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
+    edit(kitchen, "processes/baked.yaml", "  - do: rest\n", "")
+    assert compute(kitchen).errors == (), "browning straight before the bake is no limit"
+
+
+def test_raw_food_chilled_has_no_cooling_clock(kitchen: Path) -> None:
+    """Food Code 3-501.14: (A) is for cooked food, (B) for ready-to-eat food made at room
+    temperature."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: fill",
+        "  - do: chill\n    id: chill-raw\n    target: to 2 °C\n  - do: fill",
+    )
+    cooled = [lm.step for lm in compute(kitchen).walks["pork-bake"].limits if lm.hazard == "cool"]
+    assert cooled == ["chill"]
+
+
+def test_what_ends_frozen_is_not_held_cold(kitchen: Path) -> None:
+    """Food Code 3-501.17: the days run while it is refrigerated; freezing stops the clock and
+    thawing doesn't start it anew."""
+    edit(kitchen, "processes/baked.yaml", "  - do: store\n    in: cold-room\n", "  - do: freeze\n")
+    hazards = [lm.hazard for lm in compute(kitchen).walks["pork-bake"].limits]
+    assert hazards == ["cook", "cool"]
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: freeze\n",
+        "  - do: freeze\n  - do: thaw\n    in: cold-room\n",
+    )
+    manual = compute(kitchen)
+    assert [lm.hazard for lm in manual.walks["pork-bake"].limits] == [
+        "cook", "cool", "thaw", "cold_hold",
+    ]  # fmt: skip
+    dates = manual.walks["pork-bake"].dates
+    assert dates is not None and (dates.day, dates.law_day) == (5, 7)
+
+
+@pytest.mark.parametrize(
+    ("days", "codes"),
+    [("6 days", []), ("7 days", []), ("1 week", []), ("8 days", ["keeps-beyond-law"]), ("9 days", ["keeps-beyond-law"])],
+)  # fmt: skip
+def test_the_seventh_day_is_the_last(kitchen: Path, days: str, codes: list[str]) -> None:
+    """Food Code 3-501.17(A): at most 7 days at 41 °F, the day of preparation counted as day 1."""
+    edit(kitchen, "formulas/pork-bake.yaml", "5 days", days)
+    assert [f.code for f in compute(kitchen).errors] == codes
+
+
+def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
+    """Chicken cooked in its own formula asks for no second limit where it is stirred in cold, but
+    its date counts (Food Code 3-501.17: the earliest-prepared part)."""
+    (kitchen / "standards/ingredients/poultry.yaml").write_text(
+        "hen:\n  name: Hen\n  species: chicken\n  state: raw\n  form: intact\n  allergens: none\n"
+    )
+    (kitchen / "standards/processes/boiled.yaml").write_text(
+        "name: Boiled\nsteps:\n  - do: boil\n    take: [bird]\n    target: core 80 °C\n"
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n"
+    )
+    (kitchen / "standards/formulas/boiled-hen.yaml").write_text(
+        "name: Boiled hen\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: bird\n"
+        "parts:\n  bird:\n    hen: 2 kg\nprocess: boiled\nbatches: [2 kg base]\n"
+    )
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "    cooked-rice: 2 kg",
+        "    cooked-rice: 2 kg\n    boiled-hen: 400 g",
+    )
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    walk = manual.walks["rice-salad"]
+    assert [lm.hazard for lm in walk.limits] == ["cool", "cold_hold"]
+    assert walk.dates is not None
+    assert set(walk.dates.parts_to_date) == {"Cooked rice", "Boiled hen"}
+    assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165  # type: ignore[union-attr]

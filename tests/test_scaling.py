@@ -262,3 +262,124 @@ def test_lines_taken_in_after_the_loads_are_weighed_once(kitchen: Path) -> None:
     assert batch.loads.count == 2
     assert [ln.line.joined.part for ln in batch.whole()] == ["wash"]
     assert all(ln.loads == 2 for ln in batch.per_load())
+
+
+def _scale(name: str, division: str, capacity: int, here: bool, least: int = 0) -> ScaleFacts:
+    step = Fraction(division)
+    return ScaleFacts(name, name, step, step, Fraction(capacity), Fraction(least), here)
+
+
+@pytest.mark.parametrize(
+    ("weight", "scale", "count"),
+    [
+        # 1 %: the 5 g scale needs 750 g, the 1 g scale 150 g, the 0.1 g scale 15 g
+        (2000, "bench", 1),  # the station's own, though a coarser one in the house would do
+        (150, "bench", 1),
+        (149, "far-fine", 1),  # none at the station is fine enough
+        (6000, "far-platform", 1),  # whole in the house before split at the station
+        (31000, "bench", 7),  # split at the station before split in the house: 31000/5000
+        (19, "far-fine", 1),
+    ],
+)
+def test_the_stations_scale_first_then_the_houses(weight: int, scale: str, count: int) -> None:
+    """Worked by hand; the platform of the house holds 30 kg, the bench scale 5 kg."""
+    scales = (
+        _scale("far-platform", "5", 30000, here=False),
+        _scale("bench", "1", 5000, here=True, least=20),
+        _scale("far-fine", "0.1", 500, here=False),
+    )
+    weighing = choose(Fraction(weight), ORDINARY, scales)
+    assert weighing.scale is not None
+    assert (weighing.scale.id, weighing.count, weighing.needs) == (scale, count, None)
+
+
+def test_a_scale_is_not_used_below_its_least_load() -> None:
+    """400 g would be within 1 % on either; the coarser one starts at 500 g."""
+    coarse, fine = _scale("coarse", "2", 5000, True, least=500), _scale("fine", "1", 5000, True)
+    assert choose(Fraction(500), ORDINARY, (coarse, fine)).scale is coarse
+    assert choose(Fraction(499), ORDINARY, (coarse, fine)).scale is fine
+
+
+def test_a_container_on_the_scale_takes_from_its_capacity(kitchen: Path) -> None:
+    """5 kg less a bowl of 2.2 kg leaves 2.8 kg for the 3 kg of meat: the platform scale weighs it."""
+    edit(kitchen, "equipment/house.yaml", "capacity: 5 kg", "capacity: 5 kg, at: range")
+    weighed = {
+        ln.line.joined.item: ln.weighing
+        for ln in compute(kitchen).sheets["pork-bake"].batches[0].lines
+    }
+    assert weighed["pork-shoulder"].scale.id == "bench-scale"  # type: ignore[union-attr]
+    edit(kitchen, "equipment/house.yaml", "capacity: 5 kg,", "capacity: 5 kg, tare: 2.2 kg,")
+    weighed = {
+        ln.line.joined.item: ln.weighing
+        for ln in compute(kitchen).sheets["pork-bake"].batches[0].lines
+    }
+    assert weighed["pork-shoulder"].grams > 2800
+    assert weighed["pork-shoulder"].scale.id == "platform-scale"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("total", "count", "each"),
+    [("4000", 1, "4000"), ("4000.1", 2, "2000.05"), ("12000", 3, "4000"), ("500", 1, "500")],
+)
+def test_loads_by_hand(total: str, count: int, each: str) -> None:
+    """A mixer from 500 g to 4 kg."""
+    loads = equal_loads(Fraction(total), Fraction(4000), Fraction(500), "Mixer")
+    assert (loads.count, loads.grams) == (count, Fraction(each))
+
+
+@pytest.mark.parametrize(
+    ("total", "least", "help"),
+    [
+        (3999, 4000, "Make at least 4 kg at this step."),
+        (4200, 2500, "Make at least 5 kg at this step, or at most 4 kg."),
+    ],
+)
+def test_a_load_too_small_says_what_would_do(total: int, least: int, help: str) -> None:
+    """4.2 kg in a mixer of 4 kg is two loads of 2.1 kg; with 2.5 kg the least, 5 kg or 4 kg do."""
+    with pytest.raises(Refused) as refused:
+        equal_loads(Fraction(total), Fraction(4000), Fraction(least), "Mixer")
+    assert refused.value.code == "load-below-minimum"
+    assert refused.value.help.replace("\u00a0", " ") == help
+
+
+def test_whole_fills_by_hand() -> None:
+    """7 tins of 900 g in an oven of 2 kg: two at a time, four loads, the last of one."""
+    loads = whole_piece_loads(7, Fraction(900), Fraction(2000), "Oven")
+    assert (loads.count, loads.pieces, loads.grams) == (4, (2, 2, 2, 1), 1800)
+
+
+@given(st.fractions(min_value=1, max_value=100, max_denominator=50), grams, grams)
+def test_a_factor_asked_for_comes_back(times: Fraction, base: Fraction, extra: Fraction) -> None:
+    """Property: a batch asked for by any figure has that figure."""
+    figures = Figures(
+        base,
+        base + extra,
+        base,
+        base * Fraction(9, 10),
+        base / 7,
+        base / 50,
+        None,
+        Fraction(19, 20),
+    )
+    for kind, at_one in (("base", base), ("raw", base + extra), ("yield", figures.yielded)):
+        assert factor_for(kind, at_one * times, figures) == times
+    fills = int(times) + 1
+    assert yields_at(factor_for("fills", Fraction(fills), figures), figures).fills == fills
+
+
+@given(st.fractions(min_value=Fraction(1, 3), max_value=20, max_denominator=60))
+def test_a_kitchens_loads_stay_within_its_machines(clean: Manual, times: Fraction) -> None:
+    """Property: whatever the size, each load is within most and least, or the size is refused in
+    words."""
+    try:
+        batch = _batch(clean, "pork-bake", "base", 3000 * times)
+    except Refused as refused:
+        assert refused.code in ("load-below-minimum", "load-above-maximum")
+        return
+    mixer = next(s for s in batch.step_loads if s.equipment == "bowl-mixer")
+    oven = next(s for s in batch.step_loads if s.equipment == "range-oven")
+    assert 500 <= mixer.loads.grams <= 4000
+    assert oven.loads.grams <= 20_000
+    assert batch.yields.fills is not None and batch.yields.portions is not None
+    assert batch.yields.fills * 900 <= (batch.yields.filled_g or 0)
+    assert batch.yields.portions * 150 <= batch.yields.yield_g

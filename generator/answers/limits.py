@@ -53,6 +53,8 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     }
     if not limit.covered:
         return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
+    if limit.most_ppm is not None:
+        return {**record, **_additive(limit)}
     figure = limit.figure
     assert figure is not None
     record.update(_figures(figure.value.in_unit(figure.value.unit), figure.value.unit, limit))
@@ -70,6 +72,21 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     record["source"] = _source(limit.source)
     record["basis"] = basis_record(limit.basis)
     return without_none(record)
+
+
+def _additive(limit: Limit) -> dict[str, Any]:
+    return without_none(
+        {
+            "value": number(limit.most_ppm),
+            "unit": "ppm",
+            "dosed_ppm": number(limit.ppm),
+            "least_ppm": number(limit.least_ppm),
+            "because": list(limit.because),
+            "verdict": _verdict(limit.verdict),
+            "source": _source(limit.source),
+            "basis": basis_record(limit.basis),
+        }
+    )
 
 
 def _figures(value: Fraction, unit: str, limit: Limit) -> dict[str, Any]:
@@ -176,6 +193,12 @@ def limits_text(walk: Walk) -> str:
 
 
 def _limit_lines(limit: Limit) -> list[str]:
+    if limit.most_ppm is not None:
+        dosed = plain(limit.ppm, 2) if limit.ppm is not None else "?"
+        return [
+            f"At most {plain(limit.most_ppm)} ppm of nitrite on the meat block; dosed {dosed} ppm",
+            f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
+        ]
     figure = limit.figure
     assert figure is not None
     lines: list[str] = []

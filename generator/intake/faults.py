@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import copy
 import difflib
+import re
 import typing
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from generator.finding import Finding, Place
+from generator.records.fields import clipped
 from generator.records.record import Record
 from generator.source_text import Mapping, Sequence, place_of
 
 _R = TypeVar("_R", bound=Record)
+_ONE_VALUE = "A single value is expected here, not a list or a group of keys."
 _GROUP = "A group of keys is expected here, one a line, set in by two spaces."
 
 
@@ -126,7 +129,29 @@ def findings_of(
             and bool(_near(typed, [str(fault["loc"][-1])]))
         )
 
-    return [_finding(fault, model, tree, start, about) for fault in faults if not misspelt(fault)]
+    commas = [c for f in faults if (c := _after_a_comma(f)) is not None]
+
+    def cut(fault: Any) -> bool:
+        """A fault of the halves of a figure that a decimal comma parted in braces."""
+        loc, typed = fault["loc"], str(fault.get("input", "")).strip()
+        if _after_a_comma(fault) is not None:
+            return False
+        return loc in commas or (loc[:-1] in [c[:-1] for c in commas] and typed[-1:].isdigit())
+
+    told = [f for f in faults if not misspelt(f) and not cut(f)]
+    return [_finding(fault, model, tree, start, about) for fault in told]
+
+
+def _after_a_comma(fault: Any) -> tuple[Any, ...] | None:
+    """Where a key stands that is the rest of a figure with a decimal comma: ``{division: 0,1 g}``."""
+    loc: tuple[Any, ...] = fault["loc"]
+    if fault["type"] == "extra_forbidden" and not fault.get("input"):
+        found = loc
+    elif fault["type"] == "id-form" and loc[-1:] == ("[key]",):
+        found = loc[:-1]
+    else:
+        return None
+    return found if re.match(r"\d{1,3} ?[%°A-Za-z]", str(found[-1])) else None
 
 
 def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
@@ -150,6 +175,11 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         _, _, parent_key = _walk(tree, loc[:-1], start)
         help = f"{described or ''}".strip()
         return finding("key-missing", parent_key, f"`{key}` is missing here.", help)
+    if _after_a_comma(fault) is not None:
+        return finding(
+            "key-unknown", key_at, "Inside braces a comma starts a new key.",
+            "Write the decimal with a point.",
+        )  # fmt: skip
     if kind == "extra_forbidden":
         known = keys_of(_model_at(model, loc[:-1]) or model)
         near = _near(str(loc[-1]), known)
@@ -162,13 +192,18 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
             (near,) if near else (),
         )
     if kind in ("literal_error", "enum"):
+        if not isinstance(fault["input"], str):
+            return finding("text-expected", value_at, _ONE_VALUE)
+        if not fault["input"].strip():
+            help = "Write a value or delete the key."
+            return finding("value-missing", key_at, "There is nothing after the colon.", help)
         expected = [w.strip("' ") for w in context["expected"].replace(" or ", ", ").split(", ")]
         near = _near(str(fault["input"]), [w.replace("-", "_") for w in expected]).replace("_", "-")
         hint = f"Did you mean `{near}`? " if near in expected else ""
         return finding(
             "word-unknown",
             value_at,
-            f"`{fault['input']}` is not one of the words known here.",
+            f"`{clipped(fault['input'])}` is not one of the words known here.",
             f"{hint}Known: {', '.join(expected)}.",
             (near,) if near in expected else (),
         )
@@ -185,5 +220,5 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
     if kind == "too_short":
         return finding("list-empty", value_at, "There must be at least one entry here.")
     if kind == "string_type":
-        return finding("text-expected", value_at, "A single value is expected here.")
+        return finding("text-expected", value_at, _ONE_VALUE)
     return finding("value-unreadable", value_at, f"This value can't be read: {fault['msg']}.")

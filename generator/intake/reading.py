@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from generator.finding import Finding, Place
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
-from generator.records.fields import ID_PATTERN
+from generator.records.fields import ID_PATTERN, clipped
 from generator.records.record import Record
 from generator.source_text import Document, Mapping, place_of, read_file
 
@@ -46,7 +46,7 @@ class Reader:
         if not folder.is_dir():
             return
         for path in sorted(folder.iterdir()):
-            if path.suffix == ".yml":
+            if path.suffix != ".yaml" and path.suffix.lower() in (".yml", ".yaml"):
                 self.note_file(path, "file-ending", "Standards end in .yaml.", "Rename the file.")
             elif path.suffix == ".yaml" and path.is_file():
                 yield path
@@ -105,7 +105,7 @@ class Reader:
                 self.note_file(
                     path,
                     "id-form",
-                    f"`{ident}` is not an id: small letters, digits, single hyphens.",
+                    f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens.",
                     "Rename the file; the name people read stands under `name`.",
                 )
                 continue
@@ -157,7 +157,7 @@ class Reader:
                         Finding(
                             "id-form",
                             "error",
-                            f"`{ident}` is not an id: small letters, digits, single hyphens.",
+                            f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens.",
                             start,
                             "The name people read stands under `name`.",
                             about=frozenset({prefix + ident}),

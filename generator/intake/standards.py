@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
+from pydantic import ConfigDict
+
 from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.measures.units import Units, load_units
@@ -56,6 +58,8 @@ def _equipment_model(tree: Any) -> type[Equipment]:
 
 class _AnyKind(Equipment):
     """Equipment whose kind is unknown: validated only to say which kinds there are."""
+
+    model_config = ConfigDict(extra="ignore")
 
     kind: Literal[tuple(KINDS)]  # type: ignore[valid-type]
 

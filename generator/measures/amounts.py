@@ -13,6 +13,7 @@ from typing import Literal
 
 from generator.finding import Refused
 from generator.measures.units import Units
+from generator.measures.words import plain
 
 Kind = Literal["mass", "volume", "length", "count", "percent"]
 MOST_LETTERS = 60
@@ -30,12 +31,12 @@ _NUMBER = (
 )
 _PIECE = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>%|[A-Za-zµ°#\"'][A-Za-z .\-#\"']*)?", re.ASCII)
 _DOUBTFUL = {
-    "T": ("tablespoon or tonne", ["tbsp", "kg"]),
-    "t": ("teaspoon or tonne", ["tsp", "kg"]),
-    "c": ("cup or degree", ["cup", "ml"]),
-    "C": ("cup or degree", ["cup", "ml"]),
-    "#": ("pound or number", ["lb", "each"]),
-    '"': ("inch or second", ["in"]),
+    "T": ("tablespoon or tonne", [("tbsp", 1), ("kg", 1000)]),
+    "t": ("teaspoon or tonne", [("tsp", 1), ("kg", 1000)]),
+    "c": ("cup or degree", [("cup", 1)]),
+    "C": ("cup or degree", [("cup", 1)]),
+    "#": ("pound or number", [("lb", 1), ("each", 1)]),
+    '"': ("inch or second", [("in", 1)]),
 }
 
 
@@ -82,23 +83,17 @@ def _number(match: re.Match[str], typed: str) -> Fraction:
 def _decimal(digits: str, typed: str) -> Fraction:
     mark = "," if "," in digits else "."
     whole, _, part = digits.partition(mark)
-    rest = typed.partition(digits)[2]
-    if mark == "," and len(part) == 3:
+    if len(part) == 3 and whole.strip("0") and (mark == "," or part.endswith("0")):
+        before, _, rest = typed.partition(digits)
+        large, small = whole + part, f"{whole}.{part}".rstrip("0").rstrip(".")
+        help = "A point before three digits with a nought at the end can be read both ways."
+        if mark == ",":
+            help = "A comma before three digits can be read both ways."
         raise Refused(
             "amount-doubtful",
-            f"`{typed}`: {whole}{part} or {whole}.{part.rstrip('0') or '0'}?",
-            "A comma before three digits can be read both ways.",
-            [f"{whole}{part}{rest}", f"{whole}.{part.rstrip('0') or '0'}{rest}"],
-        )
-    if mark == "." and len(part) == 3 and part.endswith("0") and whole.strip("0"):
-        raise Refused(
-            "amount-doubtful",
-            f"`{typed}`: {whole}{part} or {whole}.{part.rstrip('0') or '0'}?",
-            "A point before three digits with a nought at the end can be read both ways.",
-            [
-                f"{whole}{part}{rest}",
-                f"{whole}.{part.rstrip('0') or '0'}{rest}".replace(".0 ", " "),
-            ],
+            f"`{typed}`: {large} or {small}?",
+            help,
+            [f"{before}{large}{rest}", f"{before}{small}{rest}"],
         )
     return Fraction((whole or "0") + "." + (part or "0"))
 
@@ -173,7 +168,7 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
             "amount-doubtful",
             f"`{unit}` may mean {meaning}.",
             "Write the unit out.",
-            [f"{figure} {choice}" for choice in choices],
+            [f"{figure if n == 1 else plain(number * n, 6, False)} {u}" for u, n in choices],
         )
     if number == 0:
         raise Refused(

@@ -20,11 +20,11 @@ SIGN: dict[Degree, str] = {"degC": "°C", "degF": "°F"}
 _FACTOR = Fraction(9, 5)
 _ABSOLUTE_ZERO = Fraction("-273.15")
 _PATTERN = re.compile(
-    r"(?P<sign>[-−]?)(?P<number>\d{1,4}(?:\.\d{1,4})?)\s*(?:°|º|deg(?:rees?)?)?\s*(?P<unit>[CcFf])"
+    r"(?P<sign>[-−]?)(?P<number>\d{1,4}(?:\.\d{1,4}|,\d{1,2})?)\s*(?:°|º|deg(?:rees?)?)?\s*(?P<unit>[CcFf])"
     r"(?:elsius|ahrenheit)?",
     re.ASCII,
 )
-_BARE = re.compile(r"[-−]?\d+(?:[.,]\d+)?\s*(?:°|º|deg(?:rees?)?)?", re.ASCII)
+_BARE = re.compile(r"([-−]?\d+(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees?)?)?", re.ASCII)
 
 
 @dataclass(frozen=True, order=False)
@@ -91,7 +91,7 @@ def read_temperature(text: str) -> Temperature:
     match = _PATTERN.fullmatch(typed) if len(typed) <= 40 else None
     if match:
         unit: Degree = "degC" if match["unit"] in "Cc" else "degF"
-        value = Fraction(match["number"]) * (-1 if match["sign"] else 1)
+        value = Fraction(match["number"].replace(",", ".")) * (-1 if match["sign"] else 1)
         try:
             return Temperature.of(value, unit)
         except ValueError:
@@ -100,8 +100,9 @@ def read_temperature(text: str) -> Temperature:
                 f"{typed} is colder than anything can be.",
                 "Check the sign.",
             ) from None
-    if len(typed) <= 40 and _BARE.fullmatch(typed):
-        figure = typed.rstrip("°º deg").replace(",", ".")
+    bare = _BARE.fullmatch(typed) if len(typed) <= 40 else None
+    if bare:
+        figure = bare[1].replace(",", ".")
         raise Refused(
             "temperature-without-unit",
             f"{typed}: degrees of which scale?",
@@ -118,7 +119,14 @@ def read_temperature(text: str) -> Temperature:
 
 def read_difference(text: str) -> TemperatureDifference:
     """A difference such as a probe's accuracy: ``1 °C``, ``2 °F``, ``±0.5 °C``. Raises Refused."""
-    reading = read_temperature(text.strip().lstrip("±+ "))
+    try:
+        reading = read_temperature(text.strip().lstrip("±+ "))
+    except Refused as refused:
+        if refused.code != "temperature-unreadable":
+            raise
+        raise Refused(
+            refused.code, refused.message, "Write how far it may be off, as in 1 °C or 2 °F."
+        ) from None
     value = reading.in_unit(reading.unit)
     if value < 0:
         raise Refused(

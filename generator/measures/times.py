@@ -17,10 +17,23 @@ _SECONDS = {
     "week": 604800, "weeks": 604800,
 }  # fmt: skip
 _PIECE = re.compile(
-    r"(\d{1,5}(?:\.\d{1,3})?|\d{1,3}/\d{1,3}|½|¼|¾)\s*([A-Za-z]{1,8})\.?\s*(?:and\s+)?",
+    r"(?:(?P<whole>\d{1,3})\s*(?P<vulgar>[½¼¾])|(?P<only>[½¼¾])"
+    r"|(?:(?P<int>\d{1,3})\s+)?(?P<top>\d{1,3})/(?P<bottom>\d{1,3})"
+    r"|(?P<decimal>\d{1,5}(?:\.\d{1,3}|,\d{1,2})?))"
+    r"\s*(?P<unit>[A-Za-z]{1,8})\.?\s*(?:and\s+)?",
     re.ASCII,
 )
-_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+_VULGAR = {"½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4)}
+
+
+def _figure(match: re.Match[str]) -> Fraction | None:
+    """The figure before a unit of time, or None for a division by nothing."""
+    if match["decimal"]:
+        return Fraction(match["decimal"].replace(",", "."))
+    if match["top"]:
+        bottom = int(match["bottom"])
+        return int(match["int"] or 0) + Fraction(int(match["top"]), bottom) if bottom else None
+    return int(match["whole"] or 0) + _VULGAR[match["vulgar"] or match["only"]]
 
 
 @dataclass(frozen=True)
@@ -41,10 +54,11 @@ def read_time(text: str) -> Time:
         position, total, last = 0, Fraction(0), 10**9
         while position < len(typed):
             match = _PIECE.match(typed, position)
-            size = _SECONDS.get(match[2].lower()) if match else None
-            if match is None or size is None or size >= last or match[1].endswith("/0"):
+            size = _SECONDS.get(match["unit"].lower()) if match else None
+            figure = _figure(match) if match else None
+            if match is None or figure is None or size is None or size >= last:
                 break
-            total += Fraction(_VULGAR.get(match[1], match[1])) * size
+            total += figure * size
             position, last = match.end(), size
         else:
             if typed:

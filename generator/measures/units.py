@@ -56,7 +56,7 @@ class Units:
 
     def did_you_mean(self, text: str) -> str:
         """A hint for an unknown unit, in words only."""
-        near = difflib.get_close_matches(text.lower(), self.aliases, n=1, cutoff=0.6)
+        near = difflib.get_close_matches(text.lower(), self.aliases, n=1, cutoff=0.7)
         known = "Known: g kg oz lb ml l tsp tbsp cup fl oz pt qt gal mm cm in each dozen."
         return f"Did you mean `{near[0]}`? {known}" if near else known
 
@@ -67,12 +67,19 @@ class Units:
         return value * start.factor / end.factor
 
 
-@lru_cache(maxsize=16)
 def load_units(shared: Path, set_name: str = "us") -> Units:
     """Read ``shared/units.yaml`` under one set of household measures.
 
     Raises BrokenData if the file can't be read or a definition doesn't add up.
     """
+    path = shared / FILE
+    changed = path.stat().st_mtime_ns if path.is_file() else 0
+    return _load(shared, set_name, changed)
+
+
+@lru_cache(maxsize=16)
+def _load(shared: Path, set_name: str, changed: int) -> Units:
+    """The reading itself; ``changed`` tells one state of the file from another."""
     document = read_file(shared / FILE, f"shared/{FILE}")
     if document.tree is None or document.findings:
         raise BrokenData(document.findings or (_broken("it is empty"),))

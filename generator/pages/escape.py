@@ -14,15 +14,24 @@ import jinja2
 from markupsafe import Markup
 
 _ACTIVE = re.compile(r"[^\w .,;'%\u0080-\U0010ffff]|_", re.ASCII)
-_SPACE = re.compile(r"[\s\u2028\u2029]*[\n\r\u2028\u2029][\s\u2028\u2029]*")
+_SPACE = re.compile(r"\s*[\t\n\v\f\r\x1c-\x1f\x85\u2028\u2029]\s*")
+# What no reader sees and some reader chokes on: controls (a YAML front matter may not hold them),
+# marks that turn the writing direction of a whole line, halves of a character, non-characters.
+_UNSEEN = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ud800-\udfff\ufdd0-\ufdef]"
+    r"|[\ufffe\uffff\U0001fffe\U0001ffff\U0010fffe\U0010ffff]"
+)
+# Filters that return markup escaped for HTML alone, or not at all.
+_WEAKER = ("safe", "e", "escape", "forceescape", "tojson", "urlize", "xmlattr")
 _TEMPLATES = Path(__file__).resolve().parent / "templates"
 
 
 def escape(value: object) -> Markup:
-    """``value`` as text that stays text. Markup made by our own templates passes through."""
+    """``value`` as text that stays text, on one line, with a replacement sign for what can't
+    be seen. Markup made by our own templates passes through."""
     if isinstance(value, Markup):
         return value
-    text = _SPACE.sub(" ", str(value))
+    text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", str(value)))
     return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
 
 
@@ -38,7 +47,8 @@ class _Environment(jinja2.Environment):
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        del self.filters["safe"]
+        for name in _WEAKER:
+            del self.filters[name]
 
 
 ENVIRONMENT = _Environment()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.finding import Finding, total_words
 from generator.manual import Manual
@@ -55,6 +55,17 @@ def finding_view(finding: Finding, own_file: str) -> FindingView:
     )  # fmt: skip
 
 
+def in_place(manual: Manual, stations: dict[str, str]) -> Manual:
+    """The manual with each formula that can't even be read left at the station it was last seen
+    at, so that its findings stand where its page stood. ``stations`` is kept up to date."""
+    stations.update((i, s.formula.formula.station) for i, s in manual.sheets.items())
+    stopped = {
+        ident: replace(one, station=one.station or stations.get(ident, ""))
+        for ident, one in manual.stopped.items()
+    }
+    return replace(manual, stopped=stopped)
+
+
 def stopped_pages(manual: Manual) -> list[Page]:
     """A page in place of each formula that can't be computed."""
     pages = []
@@ -63,7 +74,8 @@ def stopped_pages(manual: Manual) -> list[Page]:
         pages.append(
             make_page(
                 formula_uri(stopped.station or CONTROL, stopped.id), stopped.name, stopped.station or CONTROL,
-                "finding.html", edit=stopped.file, file=stopped.file, counted=f"{count} to mend",
+                "finding.html", edit=stopped.file, file=stopped.file, status="Not computed",
+                counted=f"{count} to mend",
                 explain="No weight and no limit is shown until this is mended. The crew still reads the "
                 "last manual that was published.",
                 findings=[finding_view(f, stopped.file) for f in stopped.findings],
@@ -80,6 +92,7 @@ def finding_pages(manual: Manual) -> list[Page]:
     return [
         make_page(
             uri, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
+            status="Not all is computed" if manual.errors else "",
             explain="Everything this check found, in the order of the files.",
             findings=[finding_view(f, "") for f in manual.findings],
         )

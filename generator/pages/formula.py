@@ -5,20 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.cautioning import Notice
 from generator.joined import JoinedFormula
 from generator.manual import Manual
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, date, duration, listed
-from generator.pages.limit_view import LimitView, limit_view
-from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import formula_uri
+from generator.measures.words import NARROW, counted, date
+from generator.pages.limit_view import limit_view
+from generator.pages.page import Heading, Page, beside, link, make_page
+from generator.pages.step_view import StepView, step_view
+from generator.pages.store_view import store_view
+from generator.pages.uris import formula_uri, station_uri
 from generator.pages.weigh_view import WeighView, weigh_view
 from generator.scaling.loads import kilos
-from generator.sheet import Batch, Sheet, loads_words, made_ahead
-from generator.walk import WalkedStep
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+from generator.sheet import Batch, Sheet, made_ahead
 
 
 @dataclass(frozen=True)
@@ -31,6 +29,15 @@ class StatusView:
 
 
 @dataclass(frozen=True)
+class AheadView:
+    """A made-ahead formula and how much of it a batch takes."""
+
+    name: str
+    amount: str
+    href: str
+
+
+@dataclass(frozen=True)
 class SizeView:
     """One batch size: what the segment says, what it gives, its weigh list."""
 
@@ -38,46 +45,12 @@ class SizeView:
     figure: str
     noun: str
     label: str
-    total: str
     loads: str
-    gets: tuple[str, ...]
+    gets: str
+    gets_each: str
     weigh: WeighView
-    ahead: tuple[tuple[str, str, str], ...]
+    ahead: tuple[AheadView, ...]
     yielded: tuple[tuple[str, str], ...]
-    refused: str = ""
-
-
-@dataclass(frozen=True)
-class StepView:
-    """One step: its notices, what to do, its target, its limits."""
-
-    number: int
-    id: str
-    verb: str
-    place: str
-    loads: tuple[tuple[int, str], ...]
-    notices: tuple[Notice, ...]
-    take: str
-    how: tuple[str, ...]
-    rows: tuple[tuple[str, str], ...]
-    note: str
-    limits: tuple[LimitView, ...]
-    picture: str
-
-
-@dataclass(frozen=True)
-class StoreView:
-    """Use by, and what stands on the label."""
-
-    day: int | None
-    words: str
-    explain: str
-    strip: tuple[tuple[str, str], ...]
-    frozen: str
-    parts: str
-    keep: str
-    label_day: str
-    day_one: str
 
 
 def status_of(sheet: Sheet) -> StatusView:
@@ -103,157 +76,93 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     sizes = tuple(
         _size(manual, sheet, batch, i, uri, made_at) for i, batch in enumerate(sheet.batches)
     )
-    steps = tuple(_step(sheet, walked, uri) for walked in sheet.walk.steps)
+    steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
-    store = _store(sheet, store_limits)
+    store = store_view(sheet, store_limits)
     allergen_list = sheet.house.library.allergens.get(sheet.house.pack.facts.allergens)
-    headings = [Heading("weigh", "Weigh")]
-    for step in steps:
-        chips = tuple(chip for limit in step.limits for chip in limit.chips)
-        headings.append(Heading(f"step-{step.number}", step.verb, str(step.number), chips))
-    if formula.looks_right or formula.looks_wrong:
+    none = allergen_list.none if allergen_list else "no major allergen"
+    headings = [Heading("weigh", "Weigh"), *_step_headings(steps)]
+    if formula.looks_right or formula.looks_wrong or formula.picture:
         headings.append(Heading("right", "How it looks right"))
-    headings.append(
-        Heading("store", "Store and label", "", tuple(c for lv in store_limits for c in lv.chips))
-    )
+    chips = tuple(chip for view in store_limits for chip in view.chips)
+    headings.append(Heading("store", "Store and label", "", chips))
+    if store.day is not None:
+        headings.append(Heading("use-by", f"Use by day {store.day}"))
     return make_page(
         uri, sheet.name, formula.station, "formula.html", edit=sheet.formula.file, headings=tuple(headings),
         status=status_of(sheet), station=sheet.formula.station.name, ident=sheet.id,
-        station_href=link(uri, f"{formula.station}/index.md"),
-        allergens=[str(a) for a in sheet.allergens],
-        no_allergens=allergen_list.none if allergen_list else "no major allergen",
+        station_href=link(uri, station_uri(formula.station)),
+        contains=", ".join(str(a) for a in sheet.allergens) or none,
         sizes=sizes, steps=steps, store=store, store_limits=store_limits,
         page_notices=sheet.notices.page, notices_off=sheet.notices.off,
         right=formula.looks_right, wrong=formula.looks_wrong,
-        picture=_picture(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
-        also=", ".join(formula.also), legal_maximum=False, adopted=sheet.house.kitchen.code.adopted_by,
-        document=sheet.house.pack.facts.document, as_of=date(sheet.as_of), one_size=len(sizes) == 1,
+        picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
+        also=", ".join(formula.also), adopted=sheet.house.kitchen.code.adopted_by,
+        document=sheet.house.pack.facts.document,
     )  # fmt: skip
 
 
-def _picture(uri: str, name: str | None) -> str:
-    if not name:
-        return ""
-    return "../" * (uri.count("/") + 1) + name
+def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:
+    return [
+        Heading(
+            f"step-{step.number}", step.verb, str(step.number),
+            tuple(chip for limit in step.limits for chip in limit.chips),
+        )
+        for step in steps
+    ]  # fmt: skip
 
 
 def _size(
     manual: Manual, sheet: Sheet, batch: Batch, index: int, uri: str, made_at: dict[str, str]
 ) -> SizeView:
-    words = batch.label.split(NARROW, 1)
-    figure, noun = (words[0], words[1]) if len(words) == 2 else (batch.label, "")
-    need = made_ahead(manual.walks, sheet, batch)
+    figure, _, noun = batch.label.partition(NARROW)
     ahead = tuple(
-        (
+        AheadView(
             manual.walks[i].formula.formula.name,
-            kilos(g),
+            kilos(grams),
             link(uri, made_at[i]) if i in made_at else "",
         )
-        for i, g in need.items()
+        for i, grams in made_ahead(manual.walks, sheet, batch).items()
     )
     loads = counted(batch.loads.count, "load") if batch.loads.count > 1 else ""
+    gets, each = _gets(sheet.formula, batch)
     return SizeView(
-        index, figure, noun, batch.label, kilos(batch.yields.raw_g), loads, _gets(sheet.formula, batch),
-        weigh_view(sheet, batch, uri, made_at), ahead, _yielded(sheet.formula, batch),
+        index, figure, noun, batch.label, loads, gets, each, weigh_view(sheet, batch, uri, made_at), ahead,
+        _yielded(sheet.formula, batch),
     )  # fmt: skip
 
 
-def _gets(formula: JoinedFormula, batch: Batch) -> tuple[str, ...]:
-    """What a batch gives, as "160 slices of 30 g" or "9.7 kg"."""
+def _gets(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
+    """What a batch gives: ("160 slices", "of 30 g"), or ("9.7 kg", "")."""
     yields, makes = batch.yields, formula.formula.makes
     if makes is not None and yields.portions is not None and yields.portion_g is not None:
+        each = kilos(half_up(yields.portion_g) if yields.portion_g >= 10 else yields.portion_g)
         noun = makes.serving or "portion"
-        return (
-            counted(yields.portions, noun, makes.servings or None),
-            f"of {kilos(_whole(yields.portion_g))}",
-        )
+        return counted(yields.portions, noun, makes.servings or None), f"of {each}"
     if makes is not None and yields.fills is not None:
-        return (counted(yields.fills, makes.one, makes.plural), "")
-    return (kilos(yields.yield_g), "")
-
-
-def _whole(grams: Fraction) -> Fraction:
-    """A portion's weight as people say it: whole grams from ten on."""
-    return half_up(grams) if grams >= 10 else grams
+        return counted(yields.fills, makes.one, makes.plural), ""
+    return kilos(yields.yield_g), ""
 
 
 def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...]:
+    """What is filled and what is finished, each said to be which."""
     yields, makes = batch.yields, formula.formula.makes
-    rows: list[tuple[str, str]] = [("Weighed", kilos(yields.raw_g))]
+    rows: list[tuple[str, str]] = []
     if yields.filled_g is not None:
         words = kilos(yields.filled_g)
         if makes is not None and yields.fills is not None and makes.fill is not None:
-            words += (
-                f" in {counted(yields.fills, makes.one, makes.plural)} of {kilos(makes.fill.value)}"
-            )
+            fills = counted(yields.fills, makes.one, makes.plural)
+            words += f" in {fills} of {kilos(makes.fill.value)}"
             if yields.rest_g:
                 words += f", {kilos(yields.rest_g)} over"
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:
-        finished += f" sliced, {kilos(yields.ends_g)} ends"
+        finished += f" sliced, {kilos(_whole(yields.ends_g))} ends"
     rows.append(("Finished", finished))
     return tuple(rows)
 
 
-def _step(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
-    step, record = walked.step, walked.step.step
-    place = (step.machine.name if step.machine else "") or (step.cold.name if step.cold else "")
-    loads = tuple(
-        (index, loads_words(sheet.formula, one.loads))
-        for index, batch in enumerate(sheet.batches)
-        for one in batch.step_loads
-        if one.step == step.id
-    )
-    rows: list[tuple[str, str]] = []
-    medium = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
-    if record.at is not None:
-        kind = medium.get(step.machine.kind, "at") if step.machine else "at"
-        rows.append(("Heat", f"{kind} {record.at}"))
-    if step.target is not None and step.target.text:
-        rows.append(("Target", step.target.text))
-    if record.time is not None:
-        rows.append(("Time", duration(record.time.seconds)))
-    if step.vessel is not None and (record.vessel or "fills" in step.effects):
-        rows.append(("Into", step.vessel.name))
-    if record.until:
-        rows.append(("Until", record.until))
-    if record.ends is not None:
-        rows.append(("Ends", f"cut {record.ends.text} off each end"))
-    take = listed([part.replace("-", " ") for part in step.parts])
-    return StepView(
-        step.number, step.id, step.verb, place, loads, sheet.notices.by_step.get(step.number, ()), take,
-        record.how, tuple(rows), record.note, tuple(limit_view(sheet.house, lm) for lm in walked.limits),
-        _picture(uri, record.picture),
-    )  # fmt: skip
-
-
-def _store(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
-    dates = sheet.walk.dates
-    keep = (
-        f"Keep at {limits[0].figures[0].number}{NARROW}{limits[0].figures[0].unit} or colder."
-        if limits
-        else ""
-    )
-    frozen = ""
-    if dates is not None and dates.frozen_days is not None:
-        frozen = (
-            f"Frozen it keeps {dates.frozen_days} days by the chef's figure. Freezing stops the count of days "
-            "and doesn't start it again: write how many days it had before."
-        )
-    if dates is None or dates.day is None:
-        return StoreView(None, "", dates.words if dates else "", (), frozen, "", keep, "", "")
-    parts = ""
-    if dates.parts_to_date:
-        parts = (
-            f"If {listed(list(dates.parts_to_date))} was made or opened earlier, its day governs."
-        )
-    if dates.kind == "refrigerated":
-        explain = f"The day it is first ready to eat is day 1. The code allows day {dates.law_day} at most."
-        words, one = dates.words, "Made"
-    else:
-        explain, words, one = dates.words, f"day {dates.day}, the chef's figure", "Made"
-    strip: tuple[tuple[str, str], ...] = ()
-    if dates.day <= 14:
-        strip = tuple((day, _DAYS[(i + dates.day - 1) % 7]) for i, day in enumerate(_DAYS))
-    return StoreView(dates.day, words, explain, strip, frozen, parts, keep, f"day {dates.day}", one)
+def _whole(grams: Fraction) -> Fraction:
+    """Ends as people say them: whole grams."""
+    return half_up(grams)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from generator.computed import Basis
 from generator.joined import House
 from generator.measures.temperature import SIGN
-from generator.measures.words import NARROW, duration, plain
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.pages.page import Chip
 from generator.rules.context import both, hold_words
 from generator.rules.limit import Limit
 
@@ -20,10 +21,14 @@ class FigureView:
     unit: str
     words: str
 
+    @property
+    def chip(self) -> Chip:
+        return Chip(f"{self.number}{NARROW}{self.unit}", self.words)
+
 
 @dataclass(frozen=True)
 class LimitView:
-    """What a limit box shows, top to bottom."""
+    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it."""
 
     id: str
     covered: bool
@@ -37,11 +42,12 @@ class LimitView:
     if_missed: str
     code: str
     code_rest: str
-    where: str
+    document: str
+    clause: str
     note: str
     why: str
-    basis: Basis
-    chips: tuple[str, ...]
+    basis: tuple[tuple[str, str], ...]
+    chips: tuple[Chip, ...]
     target: str
 
 
@@ -51,29 +57,64 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     head = words.head if words else limit.hazard.replace("_", " ")
     if not limit.covered:
         return LimitView(
-            limit.id, False, limit.hazard, head, (), "", "", "", "", "", "", "", "", limit.note, "", Basis(),
-            ("not covered",), "",
+            limit.id, False, limit.hazard, head, (), "", "", "", "", "", "", "", "", "", limit.note, "", (),
+            (Chip("", "not covered"),), "",
         )  # fmt: skip
+    if limit.most_ppm is not None:
+        return _additive(limit, head)
     figures = _figures(house, limit)
     hold, rest = _hold(limit)
     code, code_rest = _code(limit)
     source = limit.source
-    check = words.check if words else ""
-    if limit.probe:
-        place = limit.probe[0].lower() + limit.probe[1:]
-        check = f"Probe {_sentence(place)} Write the reading and the time."
     missed = limit.if_missed or (words.if_missed if words else "")
-    first = figures[0] if len(figures) == 1 else figures[-1]
+    asked = listed(tuple(f.number for f in figures))
     return LimitView(
-        limit.id, True, limit.hazard, head, figures, _start(house, limit), hold, rest, check, missed, code,
-        code_rest, f"{source.document}, {source.clause}", limit.note,
-        f"Why {first.number}{NARROW}{first.unit}?", limit.basis,
-        tuple(f"{f.number}{NARROW}{f.unit} {f.words}" for f in figures), limit.target,
+        limit.id, True, limit.hazard, head, figures, _start(house, limit), hold, rest,
+        _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
+        limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
+        tuple(f.chip for f in figures), limit.target,
     )  # fmt: skip
+
+
+def _additive(limit: Limit, head: str) -> LimitView:
+    """A legal maximum: what is dosed, what is the most."""
+    assert limit.most_ppm is not None and limit.ppm is not None
+    figure = FigureView(plain(limit.most_ppm), "ppm", "never more")
+    least = f" At least {plain(limit.least_ppm)}{NARROW}ppm." if limit.least_ppm is not None else ""
+    return LimitView(
+        limit.id, True, limit.hazard, head, (figure,), "", "", f"Dosed {plain(limit.ppm, 2)}{NARROW}ppm.{least}",
+        "Weigh the cure alone, in grams; a second person reads the scale. Write weight and lot.",
+        "Too much in the mixture: discard the load. Not sure it went in: discard the load.",
+        f"{plain(limit.most_ppm)}{NARROW}ppm", " of nitrite on the meat block", limit.source.document, "",
+        "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
+        (Chip(f"{plain(limit.most_ppm)}{NARROW}ppm", "at most"),), "",
+    )  # fmt: skip
+
+
+def basis_rows(basis: Basis) -> tuple[tuple[str, str], ...]:
+    """The rows of a basis in reading order: what went in first, the rule, the rest, the source."""
+    rows = [(name, words) for name, words in basis.inputs]
+    if basis.rule:
+        rows.insert(1 if rows else 0, ("Rule", basis.rule))
+    if basis.source:
+        rows.append(("Source", basis.source))
+    return tuple(rows)
 
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else text + "."
+
+
+def _check(limit: Limit, general: str) -> str:
+    """How the limit is monitored: where the process says to probe, and when to read."""
+    if not limit.probe:
+        return general
+    place = limit.probe[0].lower() + limit.probe[1:]
+    if not limit.stages:
+        return f"Probe {_sentence(place)} Write the reading and the time."
+    at = listed(tuple(duration(stage.within_s) for stage in limit.stages))
+    write = "Write both readings." if len(limit.stages) == 2 else "Write the reading."
+    return f"Probe {_sentence(place)} Read it at {at}. {write}"
 
 
 def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
@@ -92,10 +133,18 @@ def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
     return (FigureView(plain(limit.read), sign, words),)
 
 
-def _start(house: House, limit: Limit) -> str:
+def clock_words(house: House, limit: Limit) -> str:
+    """The reading at which a cooling clock starts: "59 °C"; empty where none is set."""
     unit = house.kitchen.temperature
-    if limit.clock is not None:
-        return f"The clock starts when the probe falls to {plain(limit.clock.read_at(unit))}{NARROW}{SIGN[unit]}."
+    if limit.clock is None:
+        return ""
+    return f"{plain(limit.clock.read_at(unit))}{NARROW}{SIGN[unit]}"
+
+
+def _start(house: House, limit: Limit) -> str:
+    clock = clock_words(house, limit)
+    if clock:
+        return f"The clock starts when the probe falls to {clock}."
     return "The clock starts when it is made." if limit.stages else ""
 
 

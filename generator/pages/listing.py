@@ -10,7 +10,7 @@ from generator.manual import Manual, Stopped
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.formula import status_of
 from generator.pages.limit_view import limit_view
-from generator.pages.page import Page, link, make_page
+from generator.pages.page import Chip, Page, link, make_page
 from generator.pages.uris import CONTROL, FINDINGS, HOME, REGISTER, formula_uri, station_uri
 from generator.scaling.loads import kilos
 from generator.sheet import Sheet
@@ -25,7 +25,7 @@ class FormulaItem:
     status: str
     reversed: bool
     rest: str
-    chips: tuple[str, ...]
+    chips: tuple[Chip, ...]
 
 
 @dataclass(frozen=True)

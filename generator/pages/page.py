@@ -10,13 +10,21 @@ from generator.pages.escape import escape, render
 
 
 @dataclass(frozen=True)
+class Chip:
+    """A limit at a glance: its figure, and the words behind it."""
+
+    figure: str
+    words: str
+
+
+@dataclass(frozen=True)
 class Heading:
     """A heading of a page for its list of contents: ``chips`` are limits shown beside it."""
 
     id: str
     title: str
     number: str = ""
-    chips: tuple[str, ...] = ()
+    chips: tuple[Chip, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -59,3 +67,8 @@ def link(start: str, end: str) -> str:
         else target + "/"
     )
     return (up + target) or "./"
+
+
+def beside(uri: str, name: str | None) -> str:
+    """The relative address of a picture of the pages folder from the page ``uri``."""
+    return "../" * (uri.count("/") + 1) + name if name else ""

@@ -6,20 +6,20 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.manual import Manual
-from generator.measures.words import NARROW, counted, duration
-from generator.pages.limit_view import limit_view
+from generator.measures.words import NARROW, counted, duration, plain
+from generator.pages.limit_view import clock_words, limit_view
 from generator.pages.page import Heading, Page, link, make_page
 from generator.pages.uris import CONTROL, HOME, REGISTER, formula_uri
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
 from generator.sheet import Sheet
 
-_ORDER = ("cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "reduced_oxygen")
+_ORDER = ("cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "additive", "reduced_oxygen")
 
 
 @dataclass(frozen=True)
 class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure."""
+    """One row: the figure, its words, the formula, the step, the code's figure and its clause."""
 
     number: str
     unit: str
@@ -28,6 +28,7 @@ class RegisterRow:
     href: str
     step: str
     code: str
+    clause: str
     sort: Fraction
 
 
@@ -80,7 +81,7 @@ def register_pages(manual: Manual) -> list[Page]:
             REGISTER, "Register of limits", CONTROL, "register.html", headings=headings, groups=groups,
             counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}", document=facts.document,
             adopted=house.kitchen.code.adopted_by, monitoring=monitoring, not_covered=facts.not_covered,
-            home_href=link(REGISTER, HOME),
+            home_href=link(REGISTER, HOME), bar=_bar(groups),
         )
     ]  # fmt: skip
 
@@ -89,32 +90,35 @@ def _head(manual: Manual, hazard: str) -> str:
     if hazard != "cool":
         return "what the probe must read"
     clocks = {
-        limit_view(s.house, lm).start
-        for s in manual.sheets.values()
-        for lm in s.walk.limits
-        if lm.clock
+        clock_words(s.house, lm) for s in manual.sheets.values() for lm in s.walk.limits if lm.clock
     }
-    start = next(iter(clocks), "")
-    return (
-        start.removeprefix("The clock starts when the probe falls to ")
-        .rstrip(".")
-        .join(("from ", " on the probe"))
-        if start
-        else "what the probe must read"
-    )
+    return f"from {clocks.pop()} on the probe" if len(clocks) == 1 else "what the probe must read"
+
+
+def _bar(groups: list[RegisterGroup]) -> list[tuple[str, str]]:
+    """The bottom bar's cells: id and one word, at most three; "Hold hot" and "Hold cold" share one."""
+    cells: dict[str, str] = {}
+    for group in groups:
+        cells.setdefault(group.name.split()[0], group.id)
+    return [(ident, word) for word, ident in cells.items()][:3]
 
 
 def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     view = limit_view(sheet.house, limit)
     href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
     step = f"step {limit.number}" if limit.number else "store"
+    anchor = f"#step-{limit.number}" if limit.number else "#store"
     if not view.covered:
-        return [RegisterRow("", "", "not covered", sheet.name, href, step, view.note, Fraction(0))]
+        return [
+            RegisterRow(
+                "", "", "not covered", sheet.name, href + anchor, step, view.note, "", Fraction(0)
+            )
+        ]
     if limit.stages:
         return [
             RegisterRow(
-                figure.number, figure.unit, figure.words, sheet.name, f"{href}#step-{limit.number}", step,
-                f"Code {stage.figure.value}, {stage.clause}", -Fraction(index),
+                figure.number, figure.unit, figure.words, sheet.name, href + anchor, step,
+                f"Code {stage.figure.value},", stage.clause, -Fraction(index),
             )
             for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
         ]  # fmt: skip
@@ -124,11 +128,17 @@ def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         words = f"for {duration(limit.hold_s)}"
     elif limit.hold_s == 0:
         more = " · one reading"
+    if limit.most_ppm is not None:
+        code = f"{limit.source.document}; dosed {plain(limit.ppm or Fraction(0), 2)}{NARROW}ppm"
+        return [
+            RegisterRow(
+                figure.number, figure.unit, words, sheet.name, href + anchor, step, code, "", limit.most_ppm
+            )
+        ]  # fmt: skip
     assert limit.figure is not None and limit.read is not None
-    anchor = f"#step-{limit.number}" if limit.number else "#store"
     return [
         RegisterRow(
             figure.number, figure.unit, words, sheet.name, href + anchor, step + more,
-            f"Code {limit.figure.value},{NARROW}{limit.source.clause}", limit.read,
+            f"Code {limit.figure.value},", limit.source.clause, limit.read,
         )
     ]  # fmt: skip

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
-from generator.computed import Basis
-from generator.measures.words import NARROW, plain
+from generator.measures.words import NARROW, as_scale_shows, plain
+from generator.pages.limit_view import basis_rows
 from generator.pages.page import link
 from generator.scaling.loads import kilos
 from generator.scaling.scales import too_coarse_words
@@ -13,16 +15,28 @@ from generator.sheet import Batch, BatchLine, Sheet
 
 
 @dataclass(frozen=True)
-class RowView:
-    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what stands by it."""
+class Remark:
+    """A remark below a weight: plain words around those that are set in bold."""
 
-    key: str
+    before: str
+    bold: str
+    after: str
+
+
+@dataclass(frozen=True)
+class RowView:
+    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what stands by it.
+
+    ``note`` is short and stands beside the figure, ``prepare`` belongs to the name.
+    """
+
     name: str
+    prepare: str
     note: str
     whole: str
     decimals: str
     unit: str
-    remarks: tuple[tuple[str, str], ...]
+    remarks: tuple[Remark, ...]
     href: str
     scale: str
     scale_reads: str
@@ -43,14 +57,15 @@ class WhyView:
     """A line's working for the fold "Why these weights?"."""
 
     name: str
-    basis: Basis
     weighing: str
+    basis: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
 class WeighView:
     """The weigh list of a batch: what each load takes, and what goes in once for the whole batch."""
 
+    total: str
     loads: int
     load_words: str
     parts: tuple[PartView, ...]
@@ -65,14 +80,26 @@ def weigh_view(sheet: Sheet, batch: Batch, uri: str, made_at: dict[str, str]) ->
     per_load, whole = batch.per_load(), batch.whole()
     trimmed = [ln for ln in batch.lines if ln.purchased_g != ln.exact_g]
     return WeighView(
+        _total(batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
         batch.loads.count,
-        kilos(batch.load_g()),
+        _total(per_load, batch.load_g()),
         _parts(per_load, uri, made_at),
         _parts(whole, uri, made_at),
         len(per_load),
-        tuple(WhyView(ln.name, ln.line.basis, _weighing(ln)) for ln in batch.lines),
+        tuple(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
     )
+
+
+def _total(lines: Iterable[BatchLine], grams: Fraction) -> str:
+    """A sum of weights as the coarsest of their scales would show it, if all read in one unit."""
+    scales = {ln.weighing.scale for ln in lines if ln.weighing.scale is not None}
+    units = {(scale.unit, scale.unit_g) for scale in scales}
+    if len(units) != 1:
+        return kilos(grams)
+    unit, unit_g = units.pop()
+    coarsest = max(scale.division for scale in scales)
+    return f"{as_scale_shows(grams / unit_g, coarsest / unit_g)}{NARROW}{unit}"
 
 
 def _parts(lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]) -> tuple[PartView, ...]:
@@ -82,17 +109,18 @@ def _parts(lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]) -> t
     for number, line in enumerate(lines, 1):
         if line.part != part:
             if rows:
-                parts.append(PartView(_part_name(part), tuple(rows)))
+                parts.append(PartView(part_name(part), tuple(rows)))
             part, rows, scale = line.part, [], ""
         row = _row(line, scale, number, uri, made_at)
         scale = row.scale
         rows.append(row)
     if rows:
-        parts.append(PartView(_part_name(part), tuple(rows)))
+        parts.append(PartView(part_name(part), tuple(rows)))
     return tuple(parts)
 
 
-def _part_name(part: str) -> str:
+def part_name(part: str) -> str:
+    """A part's id as the crew reads it: ``dry-mix`` is "Dry mix"."""
     return part.replace("-", " ").capitalize()
 
 
@@ -102,33 +130,37 @@ def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str,
     shown = scale.shows(weighing.grams) if scale else plain(weighing.grams)
     unit = scale.unit if scale else "g"
     whole, point, decimals = shown.partition(".")
-    notes: list[str] = []
-    if joined.line.prepare:
-        notes.append(joined.line.prepare)
-    if joined.line.amount.kind in ("volume", "count") and line.household:
-        notes.append(line.household)
+    note = line.household if joined.line.amount.kind in ("volume", "count") else ""
     if joined.formula is not None:
-        notes.append("made ahead")
-    if joined.line.note:
-        notes.append(joined.line.note)
-    remarks: list[tuple[str, str]] = []
-    if scale is not None and weighing.count > 1:
-        each = f"{scale.shows(weighing.each)}{NARROW}{unit}"
-        remarks.append(
-            (
-                f"In {weighing.count} weighings of {each}:",
-                f"the scale holds {kilos(scale.capacity)} with its tub.",
-            )
-        )
-    if scale is not None and weighing.needs is not None:
-        remarks.append(("Scale too coarse.", too_coarse_words(weighing)))
+        note = f"{note}, made ahead" if note else "made ahead"
     reads = f"{plain(scale.division / scale.unit_g)}{NARROW}{unit}" if scale else ""
     name = scale.name if scale else "No scale"
     href = link(uri, made_at[joined.formula]) if joined.formula in made_at else ""
     return RowView(
-        f"{line.part}-{joined.item}", line.name, ", ".join(notes), whole, point + decimals, unit,
-        tuple(remarks), href, name, reads, name != before, number,
+        line.name, joined.line.prepare, note, whole, point + decimals, unit, _remarks(line), href, name, reads,
+        name != before, number,
     )  # fmt: skip
+
+
+def _remarks(line: BatchLine) -> tuple[Remark, ...]:
+    weighing, scale = line.weighing, line.weighing.scale
+    remarks: list[Remark] = []
+    if scale is not None and weighing.count > 1:
+        remarks.append(
+            Remark(
+                f"In {weighing.count} weighings of",
+                f"{scale.shows(weighing.each)}{NARROW}{scale.unit}:",
+                f"the scale holds {kilos(scale.capacity)} beside its tub.",
+            )
+        )
+    facts = line.line.joined.ingredient
+    if facts is not None and facts.function == "cure":
+        remarks.append(Remark("", "Legal maximum: never more.", "Rounded down."))
+    if scale is not None and weighing.needs is not None:
+        remarks.append(Remark("", "Scale too coarse.", too_coarse_words(weighing)))
+    if line.line.joined.line.note:
+        remarks.append(Remark(line.line.joined.line.note, "", ""))
+    return tuple(remarks)
 
 
 def _weighing(line: BatchLine) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import unicodedata
 from collections.abc import Callable
 from fractions import Fraction
 from typing import Annotated, Any, Literal, TypeVar
@@ -21,9 +22,17 @@ from generator.measures.temperature import (
 )
 from generator.measures.times import Time, read_time
 from generator.measures.units import Units
+from generator.measures.words import listed
 
 _T = TypeVar("_T")
 ID_PATTERN = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+MOST_ID = 60
+
+
+def clipped(text: str) -> str:
+    """A typed text as a finding quotes it: one line, at most sixty letters."""
+    line = " ".join(text.split())
+    return line if len(line) <= 60 else line[:59] + "…"
 
 
 def refusal(refused: Refused) -> PydanticCustomError:
@@ -36,7 +45,9 @@ def text_of(value: Any) -> str:
     """The text under a key. Raises a refusal for a mapping, a list or nothing."""
     if not isinstance(value, str):
         raise refusal(
-            Refused("text-expected", "A single value is expected here, not a group of lines.")
+            Refused(
+                "text-expected", "A single value is expected here, not a list or a group of keys."
+            )
         )
     if not value.strip():
         raise refusal(
@@ -77,14 +88,16 @@ def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationIn
 
     def validate(value: Any, info: ValidationInfo) -> Amount:
         try:
-            amount = read_amount(text_of(value), units_of(info), pieces=pieces)
+            try:
+                amount = read_amount(text_of(value), units_of(info), pieces=pieces)
+            except Refused as refused:
+                raise _fitting(refused, str(value).strip(), kinds, examples) from None
             if amount.kind not in kinds:
-                wanted = " or ".join("a " + ("weight" if k == "mass" else k) for k in kinds)
+                wanted = " or ".join(f"a {_KIND_WORD[k]}" for k in kinds)
                 raise Refused(
                     "amount-wrong-kind",
                     f"`{value}` is a {_KIND_WORD[amount.kind]}; {wanted} is expected.",
-                    "Write it as one of these.",
-                    [examples[k] for k in kinds],
+                    f"As in {listed([examples[k] for k in kinds], 'or')}.",
                 )
             return amount
         except Refused as refused:
@@ -93,6 +106,24 @@ def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationIn
     return validate
 
 
+def _fitting(
+    refused: Refused, typed: str, kinds: tuple[str, ...], examples: dict[str, str]
+) -> Refused:
+    """A refusal whose mends are of a kind that may stand under the key."""
+    write = refused.write
+    if refused.code == "amount-without-unit" and len(kinds) == 1:
+        write = tuple(f"{typed} {unit}" for unit in _UNITS_TO_ADD.get(kinds[0], ()))
+        if "mass" not in kinds:
+            help = "A bare number says nothing without its unit."
+            return Refused(refused.code, refused.message, help, write)
+    elif refused.code in ("amount-unreadable", "amount-missing") and write:
+        write = tuple(examples[kind] for kind in kinds)
+    return Refused(refused.code, refused.message, refused.help, write)
+
+
+_UNITS_TO_ADD = {
+    "percent": ("%",), "mass": ("g",), "volume": ("ml", "l"), "length": ("mm", "cm"),
+}  # fmt: skip
 _KIND_WORD = {
     "mass": "weight", "volume": "volume", "length": "length", "percent": "percentage", "count": "count",
 }  # fmt: skip
@@ -105,12 +136,17 @@ def _schema(description: str, *examples: str) -> WithJsonSchema:
 
 
 def _identity(text: str) -> str:
+    if len(text) > MOST_ID:
+        raise Refused(
+            "id-form", f"`{clipped(text)}` is over {MOST_ID} letters long.", "Shorten it."
+        )
     if ID_PATTERN.fullmatch(text):
         return text
-    mended = re.sub(r"[^a-z0-9]+", "-", text.strip().lower()).strip("-")
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    mended = re.sub(r"[^a-z0-9]+", "-", plain.strip().lower()).strip("-")
     raise Refused(
         "id-form",
-        f"`{text}` is not an id: small letters, digits and single hyphens.",
+        f"`{clipped(text)}` is not an id: small letters, digits and single hyphens.",
         "Ids are written like file names; the name people read stands under `name`.",
         [mended] if ID_PATTERN.fullmatch(mended) else [],
     )
@@ -128,7 +164,10 @@ def _words(text: str) -> str:
 def _whole(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
         raise Refused(
-            "whole-number-expected", f"`{text}` is not a whole number.", "Write digits only.", ["3"]
+            "whole-number-expected",
+            f"`{clipped(text)}` is not a whole number.",
+            "Write digits only.",
+            ["3"],
         )
     return int(text)
 
@@ -136,7 +175,7 @@ def _whole(text: str) -> int:
 def _yes_no(text: str) -> bool:
     word = text.strip().lower()
     if word not in ("yes", "no"):
-        raise Refused("yes-or-no", f"`{text}`: is it yes or no?", "", ["yes", "no"])
+        raise Refused("yes-or-no", f"`{clipped(text)}`: is it yes or no?", "", ["yes", "no"])
     return word == "yes"
 
 
@@ -150,7 +189,7 @@ def _date(text: str) -> datetime.date:
         ) from None
     raise Refused(
         "date-unreadable",
-        f"`{text}` is not a date.",
+        f"`{clipped(text)}` is not a date.",
         "Write year-month-day, so that no one swaps them.",
         ["2026-09-14"],
     )

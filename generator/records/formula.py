@@ -133,6 +133,9 @@ class Formula(Record):
     not_tcs: Words = Field(
         "", description="Why the finished food needs no temperature control; stands on the page."
     )
+    cured_as: Literal["comminuted", "dry", "bacon-dry"] | None = Field(
+        None, description="How it is cured, where the steps don't tell: dry or bacon-dry."
+    )
     undercooked: Words = Field(
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are told.",

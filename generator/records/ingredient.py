@@ -9,7 +9,17 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
-from generator.records.fields import Id, Mass, Share, WordList, Words, YesNo, refusal, text_of
+from generator.records.fields import (
+    Id,
+    Mass,
+    Share,
+    WordList,
+    Words,
+    YesNo,
+    clipped,
+    refusal,
+    text_of,
+)
 from generator.records.record import Record
 from generator.source_text import Mapping
 
@@ -52,14 +62,22 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
                     Refused("allergens-form", "`none` stands alone.", "Delete it or the others.")
                 )
             return ()
-        match = _ALLERGEN.fullmatch(word)
+        match = _ALLERGEN.fullmatch(word) if len(word) <= 60 else None
+        if match is None and isinstance(value, str) and "," in word:
+            raise refusal(
+                Refused(
+                    "allergens-form",
+                    "Several allergens stand in square brackets.",
+                    "",
+                    [f"allergens: [{' '.join(word.split())}]"],
+                )
+            )
         if match is None:
             raise refusal(
                 Refused(
                     "allergens-form",
-                    f"`{item}` is not an allergen's name.",
-                    "",
-                    ["milk", "tree nuts (almond)"],
+                    f"`{clipped(item)}` is not an allergen's name.",
+                    "A name is a word or two, its kind in brackets, as in tree nuts (almond).",
                 )
             )
         found.append(Allergen(match[1].replace("-", " "), match[2] or ""))
@@ -122,6 +140,10 @@ class Ingredient(Record):
     )
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
         None, description="For offal: which organ."
+    )
+    nitrite: Share | None = Field(
+        None,
+        description="For a cure: its strength, sodium nitrite in percent. There is no default.",
     )
     foodstuff: Id | None = Field(
         None, description="An entry of shared/foodstuffs.yaml that gives measured unit weights."

@@ -60,7 +60,9 @@ def read_target(text: str) -> Target:
     if match is None:
         try:
             temperature = read_temperature(typed)
-        except Refused:
+        except Refused as refused:
+            if refused.code == "temperature-without-unit":
+                raise _behind(refused, "core ", "") from None
             raise Refused(
                 "target-unreadable",
                 f"`{typed[:60]}` is not a target.",
@@ -77,8 +79,22 @@ def read_target(text: str) -> Target:
             ],
         )
     kind = match[1].lower()
-    hold = read_time(match[3]) if match[3] else None
-    return Target(kind, read_temperature(match[2]), hold, typed)  # type: ignore[arg-type]
+    held = f" for {match[3]}" if match[3] else ""
+    try:
+        temperature = read_temperature(match[2])
+    except Refused as refused:
+        raise _behind(refused, f"{match[1]} ", held) from None
+    try:
+        hold = read_time(match[3]) if match[3] else None
+    except Refused as refused:
+        raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
+    return Target(kind, temperature, hold, typed)  # type: ignore[arg-type]
+
+
+def _behind(refused: Refused, before: str, after: str) -> Refused:
+    """A refusal of one half of a target, its mends whole targets again."""
+    write = [f"{before}{mend}{after}" for mend in refused.write]
+    return Refused(refused.code, refused.message, refused.help, write)
 
 
 def _target(value: Any) -> Target:

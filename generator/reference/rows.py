@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator
@@ -22,7 +23,16 @@ from generator.records.fields import (
 from generator.records.record import Record
 
 Hazard = Literal[
-    "cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "date", "time_control", "oven"
+    "cook",
+    "cool",
+    "hot_hold",
+    "cold_hold",
+    "reheat",
+    "thaw",
+    "date",
+    "time_control",
+    "oven",
+    "additive",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 
@@ -40,6 +50,13 @@ def _days(text: str) -> int:
         return int(text)
     except ValueError:
         raise Refused("whole-number-expected", f"`{text}` is not a number of days.") from None
+
+
+def _figure(text: str) -> Fraction:
+    try:
+        return Fraction(text)
+    except ValueError:
+        raise Refused("value-unreadable", f"`{text}` is not a figure.") from None
 
 
 class ClockFrom(Record):
@@ -72,6 +89,9 @@ class Row(Record):
     within: Duration | None = None
     clock_from: ClockFrom | None = None
     stages: tuple[Stage, ...] = ()
+    ppm: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    printed_ppm: Words = ""
+    document: Words = ""
     oven: Literal["still", "convection", "high-humidity"] | None = None
     weight_under: Mass | None = None
     weight_from: Mass | None = None
@@ -139,6 +159,7 @@ class PackFacts(Record):
     source: Id
     checked_on: Words
     allergens: Id = "us"
+    additives: Id | None = None
     complete: YesNo
     topics: IdList
     not_covered: tuple[NotCovered, ...] = ()

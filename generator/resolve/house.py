@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from generator.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.joined import House
@@ -10,7 +12,7 @@ from generator.reference.packs import Pack
 from generator.resolve.names import Names
 
 
-def join_house(names: Names) -> House | None:
+def join_house(names: Names, as_of: datetime.date) -> House | None:
     kitchen = names.standards.kitchen
     if kitchen is None:
         return None
@@ -45,7 +47,17 @@ def join_house(names: Names) -> House | None:
     ordered = [s for s in kitchen.stations if s in names.standards.stations]
     ordered += [s for s in names.standards.stations if s not in ordered]
     stations = {s: names.standards.stations[s] for s in ordered}
-    return House(kitchen, names.standards.units, names.library, pack, probe, scales, stations)
+    return House(
+        kitchen,
+        names.standards.units,
+        names.library,
+        pack,
+        probe,
+        scales,
+        stations,
+        as_of,
+        names.library.packs.get(pack.facts.additives or ""),
+    )
 
 
 def _pack(names: Names) -> Pack | None:
@@ -120,11 +132,18 @@ def _allergens(names: Names, ident: str) -> None:
                 ingredient.place("allergens"),
                 words,
                 ident,
+                cutoff=0.8,  # a wrong guess among allergens would be copied
             )
         elif words[allergen.word].kind_named and not allergen.kind:
+            kind = (
+                "almond"
+                if "nut" in allergen.word
+                else "crab"
+                if "shell" in allergen.word
+                else "cod"
+            )
             names.error(
                 "allergen-kind", ingredient.place("allergens"),
                 f"{ingredient.name}: which {allergen.word}?",
-                "The kind is named in brackets.", ident, [f"allergens: [{allergen.word} (almond)]"
-                if "nut" in allergen.word else f"allergens: [{allergen.word} (cod)]"],
+                f"Name the kind in brackets, as in {allergen.word} ({kind}).", ident,
             )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
@@ -28,10 +29,10 @@ _NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", 
 """What may be said of a formula whose faulty lines are left out: what is missing elsewhere isn't."""
 
 
-def join(standards: Standards, library: Library) -> Joined:
+def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined:
     """Join everything that was read. Never raises on bad names."""
     names = Names(standards, library)
-    house = join_house(names)
+    house = join_house(names, as_of)
     check_facts(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():

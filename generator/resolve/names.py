@@ -11,9 +11,19 @@ from generator.finding import Finding, Place
 from generator.intake.faults import spliced
 from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
+from generator.records.fields import clipped
 from generator.reference.library import Library
 
+MOST_TOLD = 40
+_PREFIX = {
+    "station": "station:", "process": "process:", "machine": "equipment:", "vessel": "equipment:",
+    "thermometer": "equipment:", "refrigerator, chiller or freezer": "equipment:",
+}  # fmt: skip
 _E = TypeVar("_E", bound=Equipment)
+
+
+def _with_article(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
 class Names:
@@ -39,27 +49,37 @@ class Names:
         )
 
     def unknown(
-        self, code: str, what: str, name: str, place: Place, known: Iterable[str], about: str
+        self,
+        code: str,
+        what: str,
+        name: str,
+        place: Place,
+        known: Iterable[str],
+        about: str,
+        cutoff: float = 0.55,
     ) -> None:
         """An id that names nothing. Silent while its record is only unreadable."""
-        prefix = {"station": "station:", "process": "process:", "machine": "equipment:"}.get(
-            what, ""
-        )
-        if prefix + name in self.standards.broken or name in self.standards.broken:
+        if f"{_PREFIX.get(what, '')}{name}" in self.standards.broken:
             return
         if self.standards.partial and what != "process" and what != "station":
             return
-        near = difflib.get_close_matches(name.lower(), sorted(known), n=1, cutoff=0.55)
-        hint = (
-            f"Did you mean `{near[0]}`?"
-            if near
-            else "Known: " + ", ".join(sorted(known)[:12]) + "."
-        )
+        names = sorted(known)
+        near = difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
+        more = f" and {len(names) - MOST_TOLD} more" if len(names) > MOST_TOLD else ""
+        hint = f"Known: {', '.join(names[:MOST_TOLD])}{more}." if names else "None is entered yet."
+        if near:
+            hint = f"Did you mean `{near[0]}`?"
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name
         spot = replace(place, length=len(name))
         mended = [spliced(spot, near[0])] if near and exact else []
-        self.error(code, place, f"There is no {what} called `{name}`.", hint, about, mended)
+        message = f"There is no {what} called `{clipped(name)}`."
+        other = self.standards.equipment.get(name) if _PREFIX.get(what) == "equipment:" else None
+        if other is not None:
+            message = (
+                f"`{name}` is {_with_article(other.kind)}; {_with_article(what)} belongs here."
+            )
+        self.error(code, place, message, hint, about, mended)
 
     def equipment(
         self, name: str | None, place: Place, kind: type[_E], what: str, about: str

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import difflib
+
 from generator.joined import JoinedStep
 from generator.records.equipment import Cold, Machine, Vessel
+from generator.records.fields import clipped
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, Target
 from generator.resolve.names import Names
@@ -26,14 +29,17 @@ def join_steps(
             )  # fmt: skip
         for part in step.take:
             if part not in formula.parts:
-                names.unknown(
-                    "part-unknown",
-                    "part",
-                    part,
-                    formula.key_place("parts"),
-                    formula.parts,
-                    ident,
+                near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
+                hint = (
+                    f"Did you mean `{near[0]}`?"
+                    if near
+                    else f"Its parts: {', '.join(formula.parts)}."
                 )
+                names.error(
+                    "part-unknown", formula.key_place("parts"),
+                    f"{process.name} takes in a part called `{clipped(part)}` at step {number}; this formula has none.",
+                    hint, ident,
+                )  # fmt: skip
             elif part in taken:
                 names.error(
                     "part-taken-twice", step.place("take"),

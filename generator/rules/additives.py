@@ -1,27 +1,161 @@
-"""Additives with a legal maximum: refused until their rows are held."""
+"""Cures: a variance on file, and a dose within the law on the meat block.
+
+Food Code 3-502.11 asks for the variance; 9 CFR 424.21(c) and 424.22(b) set the ingoing nitrite on
+the green weight of meat and poultry. All nitrite sources are summed. Arithmetic in range is shown as
+arithmetic, never as permission.
+"""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from generator.computed import Basis
 from generator.finding import Finding
+from generator.measures.words import NARROW, date, plain
+from generator.product import Component, Product
+from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.limit import Limit, Source, Verdict
+
+_MEAT = ("meat", "poultry", "game", "wild-game", "ratite")
+MILLION = 1_000_000
+
+
+def meat_block(context: StepContext, product: Product) -> Fraction:
+    """Green weight of meat and poultry in the product, in grams at factor 1, by species."""
+    definitions = context.house.pack.definitions
+    return sum(
+        (
+            c.grams
+            for c in product.components
+            if c.species in definitions and definitions[c.species].group_as in _MEAT
+        ),
+        Fraction(0),
+    )
 
 
 def additives(context: StepContext) -> Outcome:
-    """A cure needs a variance and a dose within the law; neither is held here yet."""
+    """The limit of a step that takes in a cure."""
+    taken = [
+        ln for ln in context.formula.lines
+        if ln.part in context.step.parts and ln.ingredient and ln.ingredient.function == "cure"
+    ]  # fmt: skip
+    if not taken:
+        return NOTHING
+    place = taken[0].line.place("amount")
+    facts = taken[0].ingredient
+    assert facts is not None
+
+    def refuse(code: str, message: str, help: str) -> Outcome:
+        return Outcome(
+            (_no_figure(context, message),),
+            (context.finding(code, "error", message, help, place=place),),
+        )
+
+    strengthless = [ln.name for ln in taken if ln.ingredient and ln.ingredient.nitrite is None]
+    if strengthless:
+        return refuse(
+            "cure-strength-missing", f"{strengthless[0]}: how much of it is nitrite?",
+            "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
+            "strength can't be dosed.",
+        )  # fmt: skip
+    reason = _no_variance(context)
+    if reason:
+        return refuse("cure-without-variance", f"{context.formula.formula.name}: {reason}",
+                      "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.")  # fmt: skip
+    row = _row(context)
+    if row is None or row.ppm is None:
+        return refuse("cure-not-covered", f"{taken[0].name}: no dose limit is held for curing this way.",
+                      "Ask your regulatory authority. Until then this standard can't be approved.")  # fmt: skip
+    cures = [c for c in context.before.components if c.function == "cure"]
+    block = meat_block(context, context.before)
+    if not block:
+        return refuse("cure-not-covered", f"{taken[0].name}: there is no meat for it to cure at this step.",
+                      "Take the cure in with the meat, or after it.")  # fmt: skip
+    return _dosed(context, row, cures, block, place_help=taken[0].name)
+
+
+def _no_variance(context: StepContext) -> str:
+    kitchen, today = context.house.kitchen, context.house.as_of
+    held = [a for a in kitchen.authorisations if a.for_ == "curing"]
+    if not held:
+        return "curing needs a variance, and none is on file."
+    if not any(a.from_ <= today <= a.until for a in held):
+        last = max(held, key=lambda a: a.until)
+        return f"the variance for curing ({last.document}) isn't in force on {date(today)}."
+    return ""
+
+
+def _row(context: StepContext) -> Row | None:
+    pack = context.house.additives
+    if pack is None:
+        return None
+    raw = context.before.raw_animals
+    method = context.formula.formula.cured_as
+    if method is None and raw and all(c.form == "comminuted" for c in raw):
+        method = "comminuted"
+    found = pack.row_for("additive", method or "")
+    return found[1] if found else None
+
+
+def _dosed(
+    context: StepContext, row: Row, cures: list[Component], block: Fraction, place_help: str
+) -> Outcome:
+    assert row.ppm is not None and context.house.additives is not None
+    nitrite = sum((c.grams * c.nitrite for c in cures), Fraction(0))
+    ppm = nitrite / block * MILLION
+    least = context.house.additives.row_for("additive", "kept-refrigerated")
+    kept = context.formula.formula.keeps
+    least_ppm = (
+        least[1].ppm if least and kept is not None and kept.refrigerated is not None else None
+    )
+    line = next(
+        ln for ln in context.formula.lines if ln.ingredient and ln.ingredient.function == "cure"
+    )
+    place = line.line.place("amount")
     findings: list[Finding] = []
-    for line in context.formula.lines:
-        if (
-            line.part in context.step.parts
-            and line.ingredient
-            and line.ingredient.function == "cure"
-        ):
-            findings.append(
-                context.finding(
-                    "cure-not-covered",
-                    "error",
-                    f"{line.name}: curing needs a variance, and no dose limit is held in this manual.",
-                    "Ask your regulatory authority. Until then this standard can't be approved.",
-                    place=line.line.place("amount"),
-                )
-            )
-    return Outcome((), tuple(findings)) if findings else NOTHING
+    share = nitrite / sum((c.grams for c in cures), Fraction(0))
+    most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
+    if ppm > row.ppm:
+        percent = plain(row.ppm / MILLION / share * 100, 3)
+        words = f"{place_help}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
+        findings.append(
+            context.finding("dose-above-maximum", "error", words,
+                            f"At its strength, {percent} % of the meat is the most.",
+                            place=place, source=row.clause)
+        )  # fmt: skip
+    elif least_ppm is not None and ppm < least_ppm:
+        words = f"{place_help}: {plain(ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
+        findings.append(
+            context.finding("dose-below-minimum", "error", words, "Raise the dose.", place=place)
+        )
+    facts = context.house.additives.facts
+    copies = tuple(context.house.library.source_title(key) for key in row.read_in)
+    source = Source(
+        row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on
+    )
+    basis = Basis(
+        (
+            ("Meat block", f"{plain(block, 2)}{NARROW}g green weight, by species"),
+            ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
+            ("Ingoing", f"nitrite ÷ meat block = {plain(ppm, 2)}{NARROW}ppm"),
+        ),
+        f"{row.food}: at most {most_words}",
+        f"{source.document}; arithmetic, never a permission",
+    )  # fmt: skip
+    words = f"{plain(ppm, 2)} ppm against at most {most_words}."
+    step = context.step
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max", source,
+        verdict=Verdict("fails" if findings else "meets", words), basis=basis, ppm=ppm, most_ppm=row.ppm, least_ppm=least_ppm,
+        because=tuple(dict.fromkeys(c.name for c in cures)), meat_share=block,
+    )  # fmt: skip
+    return Outcome((limit,), tuple(findings))
+
+
+def _no_figure(context: StepContext, why: str) -> Limit:
+    step, facts = context.step, context.house.pack.facts
+    return Limit(
+        f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max",
+        Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on), covered=False, note=why,
+    )  # fmt: skip

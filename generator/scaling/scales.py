@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.rounding import half_up
@@ -94,6 +94,22 @@ def _weigh(
     each = half_up(grams / count, scale.division)
     share = scale.uncertainty(count) / grams
     return Weighing(each * count, each, count, scale, share, permitted, needs)
+
+
+def choose_below(
+    grams: Fraction, most: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
+) -> Weighing:
+    """A line with a legal maximum: the scale as always, rounded down to a step, and further down
+    until what it shows plus its accuracy stays within ``most`` grams."""
+    weighing = choose(grams, permitted, scales)
+    scale = weighing.scale
+    if scale is None:
+        return weighing
+    steps = math.floor(grams / weighing.count / scale.division)
+    while steps > 0 and weighing.count * (steps * scale.division + scale.accuracy) > most:
+        steps -= 1
+    each = steps * scale.division
+    return replace(weighing, grams=each * weighing.count, each=each)
 
 
 def _needed(grams: Fraction, permitted: Fraction, finest: ScaleFacts) -> Fraction:

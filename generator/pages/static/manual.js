@@ -1,17 +1,50 @@
-// Marks in the bottom bar which section is on the screen. Everything works without it.
+// Comfort only: the page works whole without it. Marks where one is, counts ticks, and opens the
+// folds for paper. Nothing is stored and nothing is sent.
 (() => {
-  const links = [...document.querySelectorAll(".ks-bar a[href^='#']")];
-  const heads = links.map((a) => document.getElementById(a.hash.slice(1))).filter(Boolean);
-  if (!heads.length || !("IntersectionObserver" in window)) return;
-  const mark = () => {
-    let here = null;
-    for (const head of heads) if (head.getBoundingClientRect().top < innerHeight / 2) here = head;
-    for (const a of links) {
-      const on = here !== null && a.hash === "#" + here.id && !a.classList.contains("ks-bar-size");
-      a.classList.toggle("ks-here", on);
-      if (on) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
-    }
+  const all = (selector, root = document) => [...root.querySelectorAll(selector)];
+
+  const links = all(".ks-bar a[href^='#']:not(.ks-bar-size)");
+  const heads = links.map((a) => document.getElementById(a.hash.slice(1)));
+  const here = () => {
+    let at = 0;
+    heads.forEach((head, i) => {
+      if (head && head.getBoundingClientRect().top < innerHeight / 2) at = i;
+    });
+    links.forEach((a, i) => {
+      a.classList.toggle("ks-here", i === at);
+      if (i === at) a.setAttribute("aria-current", "true");
+      else a.removeAttribute("aria-current");
+    });
   };
-  addEventListener("scroll", mark, { passive: true });
-  mark();
+  if (links.length) {
+    addEventListener("scroll", here, { passive: true });
+    here();
+  }
+
+  const sizes = all(".ks-size");
+  const tell = () =>
+    sizes.forEach((size) => {
+      const picks = all(".ks-loadbar .ks-radio", size);
+      picks.forEach((pick, i) => {
+        const ticks = all(`.ks-load-${i} .ks-tick`, size);
+        const done = ticks.filter((t) => t.checked).length;
+        const words = done === ticks.length ? "done" : `${done} of ${ticks.length}`;
+        const count = pick.parentElement.querySelector(".ks-count");
+        if (count) count.textContent = ` · ${words}`;
+      });
+    });
+  if (sizes.length) {
+    addEventListener("change", tell);
+    tell();
+  }
+  all(".ks-next label").forEach((next) =>
+    next.addEventListener("click", () => document.getElementById("weigh").scrollIntoView())
+  );
+
+  let opened = [];
+  addEventListener("beforeprint", () => {
+    opened = all(".ks details:not([open])");
+    opened.forEach((fold) => (fold.open = true));
+  });
+  addEventListener("afterprint", () => opened.forEach((fold) => (fold.open = false)));
 })();

@@ -1,0 +1,75 @@
+"""Storing and labelling: use by, and what stands on the label."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.measures.words import NARROW, counted, listed
+from generator.pages.limit_view import LimitView
+from generator.rules.context import Dates
+from generator.sheet import Sheet
+
+_WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MOST_DAYS = 14  # a strip of weekdays says nothing sure beyond two weeks
+
+
+@dataclass(frozen=True)
+class StoreView:
+    """Use by in words, the two rows of weekdays, the label's lines, the fold "Why these dates?"."""
+
+    day: int | None
+    words: str
+    explain: str
+    strip: tuple[tuple[str, str], ...]
+    frozen: str
+    parts: str
+    keep: str
+    why: tuple[tuple[str, str], ...]
+
+
+def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
+    """The view of a sheet's dates; ``limits`` are those of storing."""
+    dates = sheet.walk.dates
+    keep = ""
+    if limits and limits[0].figures:
+        first = limits[0].figures[0]
+        keep = f"Keep at {first.number}{NARROW}{first.unit} {first.words}."
+    frozen = ""
+    if dates is not None and dates.frozen_days is not None:
+        frozen = (
+            f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. Freezing stops the "
+            "count of days and doesn't start it again: write how many days it had before."
+        )
+    if dates is None or dates.day is None:
+        return StoreView(None, "", dates.words if dates else "", (), frozen, "", keep, ())
+    parts = ""
+    if dates.parts_to_date:
+        parts = f"If {listed(dates.parts_to_date)} was made or opened earlier, its day governs."
+    if dates.kind == "refrigerated":
+        words = dates.words
+        explain = f"The day it is first ready to eat is day 1. The code allows day {dates.law_day} at most."
+    else:
+        words, explain = f"day {dates.day}, the chef's figure", dates.words
+    strip: tuple[tuple[str, str], ...] = ()
+    if dates.day <= _MOST_DAYS:
+        strip = tuple((day, _WEEK[(i + dates.day - 1) % 7]) for i, day in enumerate(_WEEK))
+    return StoreView(dates.day, words, explain, strip, frozen, parts, keep, _why(dates))
+
+
+def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
+    rows: list[tuple[str, str]] = []
+    if dates.law_day is not None:
+        rows.append(("Code", f"day {dates.law_day} at most, the day it is made being day 1"))
+    if dates.chef_day is not None:
+        rows.append(("Chef", counted(dates.chef_day, "day")))
+    if dates.parts_to_date:
+        rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
+    if dates.kind == "refrigerated":
+        rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
+    elif dates.words:
+        rows.append(("Rule", dates.words))
+    source = dates.source
+    if source is not None:
+        read = f"; read in {listed(source.read_in[:2])}" if source.read_in else ""
+        rows.append(("Source", f"{source.document}, {source.clause}{read}"))
+    return tuple(rows)
