@@ -631,3 +631,136 @@ def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
     assert walk.dates is not None
     assert set(walk.dates.parts_to_date) == {"Cooked rice", "Boiled hen"}
     assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165  # type: ignore[union-attr]
+
+
+def test_what_a_limit_is_for_is_said_in_the_trades_words(kitchen: Path) -> None:
+    """Groups of Food Code 2022, 3-401.11(A): what puts the food into its group is named."""
+    fish(kitchen, "core 60 °C")
+    message = as_record(compute(kitchen).errors[0])["message"]
+    assert message == (
+        "The bake target, core 60 °C, is below the limit for fish: 145 °F (63 °C) for 15 s."
+    )
+    edit(kitchen, "ingredients/all.yaml", "species: fish", "species: goat")
+    message = as_record(compute(kitchen).errors[0])["message"]
+    assert "is below the limit for intact meat: 145 °F" in message
+    edit(kitchen, "ingredients/all.yaml", "form: intact", "form: injected")
+    message = as_record(compute(kitchen).errors[0])["message"]
+    assert "is below the limit for injected meat: 145 °F (63 °C) for 3 min" in message
+
+
+def test_dry_goods_keep_the_chefs_figure(kitchen: Path) -> None:
+    """Food Code 3-501.17 dates only food that needs temperature control."""
+    edit(kitchen, "formulas/house-spice.yaml", "dry: 90 days", "refrigerated: 60 days")
+    dates = compute(kitchen).walks["house-spice"].dates
+    assert dates is not None
+    assert (dates.kind, dates.day, dates.law_day) == ("dry", 60, None)
+    assert dates.words == "Nothing in it needs temperature control."
+
+
+def test_whose_day_it_is(kitchen: Path) -> None:
+    words = {}
+    for days in ("6 days", "7 days"):
+        text = (kitchen / "standards/formulas/pork-bake.yaml").read_text()
+        old = next(d for d in ("5 days", "6 days") if d in text)
+        edit(kitchen, "formulas/pork-bake.yaml", old, days)
+        dates = compute(kitchen).walks["pork-bake"].dates
+        assert dates is not None
+        words[days] = dates.words
+    assert words == {"6 days": "day 6, the chef's figure", "7 days": "day 7, the code's"}
+
+
+@pytest.mark.parametrize(
+    ("target", "status", "read"),
+    [
+        ("at 134.9 °F", "fails", 59),
+        ("at 135 °F", "close", 59),
+        ("at 58 °C", "close", 59),
+        ("at 136.7 °F", "close", 59),
+        ("at 136.8 °F", "meets", 59),
+        ("at 59 °C", "meets", 59),
+        ("at 63 °C", "meets", 63),
+        ("", "none", 59),
+    ],
+)
+def test_a_hot_holding_target(kitchen: Path, target: str, status: str, read: int) -> None:
+    """Food Code 3-501.16(A)(1): 135 °F. By hand: on ±1 °C (1.8 °F) 136.8 °F is the first sure
+    reading, 59 °C the first whole degree; a hotter target is what is read."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: hold-hot\n" + (f"    target: {target}\n" if target else ""),
+    )
+    limits = compute(kitchen).walks["pork-bake"].limits
+    hold = next(lm for lm in limits if lm.hazard == "hot_hold")
+    assert (hold.verdict.status, hold.read, hold.bound) == (status, read, "min")
+    assert hold.basis.rule.endswith("135 °F (58 °C) or hotter".replace(" °", "\u00a0°"))
+
+
+def test_cold_holding_is_read_colder_than_the_limit(clean: Manual) -> None:
+    """Food Code 3-501.16(A)(2): 41 °F (5 °C); on ±1 °C the probe reads 4 °C, or 39 °F."""
+    store = next(lm for lm in clean.walks["pork-bake"].limits if lm.hazard == "cold_hold")
+    assert store.figure is not None
+    assert (store.bound, store.read, store.figure.shown_c, store.figure.shown_f) == (
+        "max",
+        4,
+        5,
+        41,
+    )
+    assert (store.figure.read_at_c, store.figure.read_at_f) == (4, 39)
+    assert store.basis.rule.endswith("41 °F (5 °C) or colder".replace(" °", "\u00a0°"))
+
+
+@pytest.mark.parametrize(
+    ("target", "status", "codes"),
+    [
+        ("to 4 °C", "meets", []),
+        ("below 3 °C", "meets", []),
+        ("to 4.1 °C", "close", ["target-within-probe-error"]),
+        ("to 5 °C", "close", ["target-within-probe-error"]),
+        ("to 41 °F", "close", ["target-within-probe-error"]),
+        ("to 5.1 °C", "fails", ["target-above-limit"]),
+    ],
+)
+def test_a_chilling_target(kitchen: Path, target: str, status: str, codes: list[str]) -> None:
+    """Food Code 3-501.14(A)(2): 41 °F, which is 5 °C exactly; on ±1 °C 4 °C is the last sure one."""
+    edit(kitchen, "processes/baked.yaml", "to 4 °C", target)
+    manual = compute(kitchen)
+    cool = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "cool")
+    assert cool.verdict.status == status
+    assert [f.code for f in manual.findings] == codes
+
+
+def test_reheating_for_hot_holding(kitchen: Path) -> None:
+    """Food Code 3-403.11(A): 165 °F for 15 s."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: store\n    in: cold-room\n",
+        "  - do: reheat\n    target: core 76 °C\n  - do: hold-hot\n",
+    )
+    limits = compute(kitchen).walks["pork-bake"].limits
+    assert [lm.hazard for lm in limits] == ["cook", "cool", "reheat", "hot_hold"]
+    reheat = limits[2]
+    assert reheat.figure is not None
+    assert (reheat.figure.shown_f, reheat.figure.shown_c, reheat.hold_s, reheat.read) == (
+        165, 74, 15, 76,
+    )  # fmt: skip
+    edit(kitchen, "processes/baked.yaml", "core 76 °C", "core 73 °C")
+    assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
+
+
+def test_thawing_in_a_refrigerator_and_nowhere_else(kitchen: Path) -> None:
+    """Food Code 3-501.13(A): under refrigeration, at 41 °F or less; other ways aren't held here."""
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "steps:\n  - do: grind\n    take: [meat]\n",
+        "steps:\n  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+    )
+    manual = compute(kitchen)
+    thaw = manual.walks["pork-bake"].limits[0]
+    assert manual.errors == ()
+    assert (thaw.hazard, thaw.bound, thaw.read) == ("thaw", "max", 4)
+    edit(kitchen, "processes/baked.yaml", "    in: cold-room\n  - do: grind", "  - do: grind")
+    assert [f.code for f in compute(kitchen).errors] == ["not-covered"]

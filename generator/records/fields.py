@@ -195,6 +195,18 @@ def _date(text: str) -> datetime.date:
     )
 
 
+def _keeping(text: str) -> Time:
+    time = read_time(text)
+    if time.seconds < 86400:
+        raise Refused(
+            "time-unreadable",
+            f"`{clipped(text)}` is less than a day; keeping is counted in days.",
+            "Day 1 is the day it is made.",
+            ["1 day"],
+        )
+    return time
+
+
 def _picture(text: str) -> str:
     name = text.strip()
     parts = name.split("/")
@@ -261,6 +273,9 @@ Difference = Annotated[
 ]
 Duration = Annotated[
     Time, PlainValidator(reader(read_time)), _schema("A time.", "45 min", "1 h 30 min", "4 days")
+]
+Keeping = Annotated[
+    Time, PlainValidator(reader(_keeping)), _schema("How long it keeps.", "4 days", "2 weeks")
 ]
 Mass = Annotated[
     Amount, PlainValidator(_amount_of("mass")), _schema("A weight.", "250 g", "2 lb 6 oz")

@@ -17,6 +17,7 @@ from generator.records.fields import (
     Duration,
     Id,
     IdList,
+    Keeping,
     Length,
     LineAmount,
     Mass,
@@ -108,9 +109,9 @@ class Makes(Record):
 class Keeps(Record):
     """How long it keeps: the chef's figure; the law caps it."""
 
-    refrigerated: Duration | None = None
-    frozen: Duration | None = None
-    dry: Duration | None = None
+    refrigerated: Keeping | None = None
+    frozen: Keeping | None = None
+    dry: Keeping | None = None
 
 
 class Formula(Record):

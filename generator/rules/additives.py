@@ -23,15 +23,12 @@ MILLION = 1_000_000
 
 def meat_block(context: StepContext, product: Product) -> Fraction:
     """Green weight of meat and poultry in the product, in grams at factor 1, by species."""
-    definitions = context.house.pack.definitions
-    return sum(
-        (
-            c.grams
-            for c in product.components
-            if c.species in definitions and definitions[c.species].group_as in _MEAT
-        ),
-        Fraction(0),
-    )
+    return sum((c.grams for c in product.components if _is_meat(context, c)), Fraction(0))
+
+
+def _is_meat(context: StepContext, component: Component) -> bool:
+    definition = context.house.pack.definitions.get(component.species or "")
+    return definition is not None and definition.group_as in _MEAT
 
 
 def additives(context: StepContext) -> Outcome:
@@ -90,9 +87,9 @@ def _row(context: StepContext) -> Row | None:
     pack = context.house.additives
     if pack is None:
         return None
-    raw = context.before.raw_animals
+    meat = [c for c in context.before.raw_animals if _is_meat(context, c)]
     method = context.formula.formula.cured_as
-    if method is None and raw and all(c.form == "comminuted" for c in raw):
+    if method is None and meat and all(c.form == "comminuted" for c in meat):
         method = "comminuted"
     found = pack.row_for("additive", method or "")
     return found[1] if found else None

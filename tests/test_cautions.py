@@ -1,0 +1,166 @@
+"""Every caution: one kitchen that raises it, made from its own trigger, and one that doesn't."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit, lay
+
+from generator.manual import Manual
+from generator.reference.cautions import RANK, Caution
+from generator.reference.library import read_reference
+from generator.shared_data import installed
+
+LIBRARY = read_reference(installed())
+CAUTIONS = LIBRARY.cautions
+PACK = LIBRARY.packs["us-food-code-2022"]
+
+
+def _species(caution: Caution) -> str:
+    when = caution.when
+    if when.species:
+        return when.species[0]
+    if when.raw:
+        return next(s for s, d in PACK.definitions.items() if d.group_as in when.raw)
+    return "pork" if when.organ or when.end or "comminuted" in when.state else "none"
+
+
+def _verb(caution: Caution) -> str:
+    when = caution.when
+    if when.verb:
+        return when.verb[0]
+    if when.does:
+        return next(v for v, facts in LIBRARY.verbs.items() if when.does[0] in facts.does)
+    return "mix"
+
+
+def kitchen_that_raises(caution: Caution, target: Path) -> Path:
+    """The clean kitchen with one more formula that meets every key of the caution's trigger."""
+    when = caution.when
+    project = lay("base", target)
+    standards = project / "standards"
+    facts = [f"  species: {_species(caution)}"]
+    facts.append("  state: " + ("ready-to-eat" if "ready-to-eat" in when.state else "raw"))
+    if "comminuted" in when.state:
+        facts.append("  form: comminuted")
+    if when.organ:
+        facts.append(f"  organ: {when.organ[0]}")
+    if when.function:
+        facts.append(f"  function: {when.function[0]}")
+    facts.append("  allergens: [milk]" if when.allergens else "  allergens: none")
+    (standards / "ingredients/thing.yaml").write_text(
+        "thing:\n  name: Thing\n" + "\n".join(facts) + "\n"
+    )
+    machine, cold = when.machine[0] if when.machine else "", when.in_[0] if when.in_ else ""
+    equipment = [
+        "tall-pot: {kind: vessel, name: Tall pot, shape: cylinder, inside: {diameter: 300 mm, depth: 300 mm}}"
+    ]
+    if machine or when.shared_machine:
+        equipment.append(f"engine: {{kind: {machine or 'mixer'}, name: Engine}}")
+    if cold:
+        equipment.append(f"cold: {{kind: {cold}, name: Cold, air: 2 °C}}")
+    (standards / "equipment/extra.yaml").write_text("\n".join(equipment) + "\n")
+    main = [f"  - do: {_verb(caution)}"]
+    if machine or when.shared_machine:
+        main.append("    using: engine")
+    if cold:
+        main.append("    in: cold")
+    if when.at_least is not None:
+        main.append("    at: 200 °C")
+    if when.deeper_than is not None:
+        main.append("    vessel: tall-pot")
+    take = "    take: [stuff]"
+    if "hot" in when.state or "cools" in when.does:
+        first = ["  - do: boil", take, "    target: core 95 °C"]
+    else:
+        first, main = [], [main[0], take, *main[1:]]
+    (standards / "processes/one.yaml").write_text(
+        "name: One\nsteps:\n" + "\n".join([*first, *main]) + "\n"
+    )
+    formula = (
+        "name: One\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n  stuff:\n    thing: 5 kg\n"
+        "process: one\nbatches: [5 kg base]\n"
+    )
+    if "undercooked" in when.end:
+        formula += "undercooked: Asked for at the table.\n"
+    (standards / "formulas/one.yaml").write_text(formula)
+    if when.shared_machine:
+        (standards / "ingredients/raw.yaml").write_text(
+            "raw-thing:\n  name: Raw thing\n  species: pork\n  state: raw\n  allergens: none\n"
+        )
+        (standards / "formulas/two.yaml").write_text(
+            formula.replace("thing: 5 kg", "raw-thing: 5 kg").replace("name: One", "name: Two")
+        )
+    return project
+
+
+def raised(manual: Manual, formula: str) -> set[str]:
+    from generator.cautioning import notices_for, shared_machines
+
+    assert manual.house is not None, [f.message for f in manual.errors]
+    found = notices_for(manual.house, manual.walks[formula], shared_machines(manual.walks.values()))
+    return {n.id for notices in found.by_step.values() for n in notices} | {
+        n.id for n in found.page
+    }
+
+
+def test_there_are_enough() -> None:
+    assert len(CAUTIONS) >= 25
+    assert {c.severity for c in CAUTIONS.values()} == set(RANK)
+
+
+@pytest.mark.parametrize("ident", sorted(CAUTIONS))
+def test_it_is_raised_by_its_trigger(ident: str, tmp_path: Path) -> None:
+    manual = compute(kitchen_that_raises(CAUTIONS[ident], tmp_path / "k"))
+    assert ident in raised(manual, "one")
+
+
+@pytest.mark.parametrize("ident", sorted(CAUTIONS))
+def test_it_is_not_raised_by_a_plain_kitchen(ident: str, clean: Manual) -> None:
+    """Dry spices mixed by hand and stored: nothing to warn of."""
+    assert ident not in raised(clean, "house-spice")
+
+
+def test_a_caution_is_switched_off_only_with_a_reason_that_shows(kitchen: Path) -> None:
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "process: baked",
+        "process: baked\ncautions_off: {mixer-running: The bowl is closed while it turns.}",
+    )
+    manual = compute(kitchen)
+    sheet = manual.sheets["pork-bake"]
+    assert "mixer-running" not in raised(manual, "pork-bake")
+    assert sheet.notices.off == (("Mixer running", "The bowl is closed while it turns."),)
+    from generator.pages import make_pages
+
+    page = next(p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
+    assert "The bowl is closed while it turns." in page.text
+
+
+def test_the_demo_roll(demo: Manual) -> None:
+    """By hand: poultry ground and mixed with raw egg white, poached, chilled in a deep casing, sliced."""
+    found = raised(demo, "turkey-chive-roll")
+    assert {
+        "raw-poultry",
+        "raw-egg",
+        "grinder-hands",
+        "hot-water",
+        "slicer-every-four-hours",
+        "no-bare-hands",
+    } <= found
+    assert not {"raw-pork", "hot-oil", "curing-salt-looks-like-salt", "consumer-advisory"} & found
+
+
+def test_notices_stand_in_their_order_of_gravity(demo: Manual) -> None:
+    for sheet in demo.sheets.values():
+        for notices in sheet.notices.by_step.values():
+            ranks = [RANK.index(n.severity) for n in notices]
+            assert ranks == sorted(ranks)
+
+
+def test_every_caution_names_a_source_and_is_short() -> None:
+    for ident, caution in CAUTIONS.items():
+        assert caution.source in LIBRARY.sources, ident
+        assert len(caution.words) <= 230, ident
