@@ -47,6 +47,9 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_config(self, config: Any) -> Any:
         self.project = Path(config.config_file_path).resolve().parent
+        if not config.use_directory_urls:
+            log.warning("mkdocs.yml: use_directory_urls: links need true; taken as true.")
+            config.use_directory_urls = True
         self.pages = {page.uri: page for page in self._pages()}
         if str(THEME) not in config.theme.dirs:
             config.theme.dirs.insert(0, str(THEME))
@@ -91,15 +94,14 @@ class KitchenManual(BasePlugin[Options]):
                 log.log(level, as_text(finding))
 
     def on_files(self, files: Files, *, config: Any) -> Files:
-        written = [
-            f.src_uri for f in files if f.is_documentation_page() and f.src_uri not in self.pages
-        ]
-        for page in self.pages.values():
-            existing = files.get_file_from_path(page.uri)
-            if existing is not None:
-                files.remove(existing)
-            file = File.generated(config, page.uri, content=page.text)
-            file.edit_uri = page.edit
+        own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
+        places = {file.dest_uri for file in own}
+        for other in [file for file in files if file.dest_uri in places]:
+            log.warning(f"{other.src_uri}: the manual puts a page of its own there; rename yours.")
+            files.remove(other)
+        written = [file.src_uri for file in files if file.is_documentation_page()]
+        for file in own:
+            file.edit_uri = self.pages[file.src_uri].edit
             files.append(file)
         for name in ("manual.css", "manual.js"):
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))

@@ -48,6 +48,24 @@ def weigh_lines(
         if amount.kind == "percent":
             continue
         facts = line.ingredient
+        if amount.kind == "as-needed":
+            usual = line.line.usual
+            if facts is not None and facts.function == "cure":
+                error(
+                    line,
+                    "grams-only",
+                    f"{line.name}: a cure is never `as needed`.",
+                    "Write grams, or a percentage of the base.",
+                )
+            elif usual is None:
+                error(line, "usual-missing", f"{line.name}: as needed, and how much is usual?",
+                      "The batch, its allergens and its label count the usual amount.",
+                      (f"{line.item}: {{amount: as needed, usual: 20 g}}",))  # fmt: skip
+            else:
+                grams[(line.part, line.item)] = Weighed(
+                    usual.value, False, f"as needed, usually {usual.text}"
+                )
+            continue
         if amount.unit == "oz" and facts is not None and facts.form == "liquid":
             error(line, "ounce-of-a-liquid", f"{line.name}: ounces by weight or by volume?",
                   "Of a liquid, write fluid ounces or grams.",
@@ -102,6 +120,8 @@ def weigh_lines(
             )
         facts = line.ingredient
         permitted = STRICT if facts is not None and facts.function else ORDINARY
+        if amount.kind == "as-needed":
+            permitted = Fraction(1)
         result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
     return (None if any(f.is_error for f in findings) else result), findings
 

@@ -262,6 +262,35 @@ def test_the_mends_of_a_doubtful_amount_are_its_readings(text: str, mends: tuple
         assert read_amount(mend, UNITS).value > 0
 
 
+@pytest.mark.parametrize(
+    ("text", "mends"),
+    [
+        ("1.000,5 g", ("1000.5 g",)), ("1,000.5 g", ("1000.5 g",)), ("1,234,567.8 g", ("1234567.8 g",)),
+        ("1.2.3 g", ()), ("1,2,3 g", ()), ("1.000.000 g", ()), ("10,00,000.5 g", ()),
+    ],
+)  # fmt: skip
+def test_two_kinds_of_points_are_mended_only_where_one_reading_is_left(
+    text: str, mends: tuple[str, ...]
+) -> None:
+    """Thousands in groups of three before the one other mark: SI Brochure 9, 5.4.4, from memory."""
+    with pytest.raises(Refused) as refused:
+        read_amount(text, UNITS)
+    assert (refused.value.code, refused.value.write) == ("amount-doubtful", mends)
+
+
+@pytest.mark.parametrize("text", ["a handful", "overnight", "a while", "warm", "lukewarm", ""])
+def test_no_mend_is_made_up(text: str) -> None:
+    """Property: a line to copy holds only figures that were typed; examples stand in the help."""
+    for read in (lambda t: read_amount(t, UNITS), read_temperature, read_time, read_target):
+        try:
+            read(text)  # type: ignore[operator]
+        except Refused as refused:
+            assert refused.write == (), refused.message
+            assert " as in " in refused.help
+        else:
+            pytest.fail(f"{text!r} was read")
+
+
 def test_a_decimal_comma_without_doubt_is_read() -> None:
     """No thousands are grouped behind a nought."""
     assert read_amount("0,125 kg", UNITS).value == 125
@@ -313,7 +342,10 @@ def test_an_accuracy_is_never_mended_with_a_cooking_temperature() -> None:
         ("core 72", ("core 72 °C", "core 72 °F")),
         ("72", ("core 72 °C", "core 72 °F")),
         ("core 68 for 2 min", ("core 68 °C for 2 min", "core 68 °F for 2 min")),
-        ("core 68 °C for 90", ("core 68 °C for 90 min", "core 68 °C for 90 h")),
+        (
+            "core 68 °C for 90",
+            ("core 68 °C for 90 s", "core 68 °C for 90 min", "core 68 °C for 90 h"),
+        ),
         ("72 °C", ("core 72 °C", "to 72 °C")),
         ("to 4", ("to 4 °C", "to 4 °F")),
     ],

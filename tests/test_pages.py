@@ -21,6 +21,7 @@ from generator.pages.escape import ENVIRONMENT, escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.page import Page, link, make_page
+from generator.publish import build_site
 
 EMPTY_STATION: dict[str, object] = dict.fromkeys(
     ("about", "formulas", "scales", "machines", "register_href", "document", "adopted"), ""
@@ -125,6 +126,45 @@ def test_pages_are_one_html_block_any_builder_keeps(demo: Manual) -> None:
         assert {h.id for h in page.headings} <= set(ids)
         hrefs = {a.get("href") or "" for t, a in tags if t == "a"}
         assert not [h for h in hrefs if ":" in h or h.startswith("//")]
+
+
+def test_no_page_lies_where_another_does(kitchen: Path) -> None:
+    """A station and formulas named like pages of ours: none is lost."""
+    salad = kitchen / "standards/formulas/rice-salad.yaml"
+    (kitchen / "standards/stations/control.yaml").write_text("name: Control room\n")
+    edit(kitchen, "kitchen.yaml", "stations: [pass, range]", "stations: [pass, range, control]")
+    for ident, station in (("index", "pass"), ("limits", "control"), ("findings", "control")):
+        text = salad.read_text().replace("station: pass", f"station: {station}")
+        text = text.replace("name: Rice salad", f"name: Salad {ident}")
+        (kitchen / f"standards/formulas/{ident}.yaml").write_text(text)
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    pages = make_pages(manual)
+    uris = [p.uri for p in pages]
+    assert len(uris) == len(set(uris))
+    titles = [p.title for p in pages]
+    assert {"Salad index", "Salad limits", "Salad findings", "Register of limits", "Pass"} <= set(
+        titles
+    )
+
+
+def test_a_written_page_in_the_way_is_told(
+    kitchen: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (kitchen / "pages").mkdir()
+    (kitchen / "pages/index.md").write_text("# Mine")
+    (kitchen / "pages/range.md").write_text("# Mine too")
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: X\ndocs_dir: pages\ntheme: {name: material, font: false}\n"
+        "use_directory_urls: false\nplugins: [kitchen-manual]\n"
+    )
+    with caplog.at_level("WARNING", logger="mkdocs"):
+        build_site(compute(kitchen), tmp_path / "site", strict=False)
+    assert "index.md: the manual puts a page of its own there" in caplog.text
+    assert "range.md: the manual puts a page of its own there" in caplog.text
+    assert "use_directory_urls" in caplog.text
+    home = (tmp_path / "site/index.html").read_text(encoding="utf-8")
+    assert "Mine" not in home and (tmp_path / "site/range/pork-bake/index.html").is_file()
 
 
 def test_links_lead_to_pages(demo: Manual) -> None:

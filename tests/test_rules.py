@@ -764,3 +764,67 @@ def test_thawing_in_a_refrigerator_and_nowhere_else(kitchen: Path) -> None:
     assert (thaw.hazard, thaw.bound, thaw.read) == ("thaw", "max", 4)
     edit(kitchen, "processes/baked.yaml", "    in: cold-room\n  - do: grind", "  - do: grind")
     assert [f.code for f in compute(kitchen).errors] == ["not-covered"]
+
+
+@pytest.mark.parametrize(
+    ("weight", "at", "fits"),
+    [
+        ("4535 g", "163 °C", True),
+        ("4535 g", "162 °C", False),
+        ("4535 g", "130 °C", False),
+        ("10 lb", "130 °C", True),
+        ("10 lb", "121 °C", False),
+        ("10 lb", "250 °F", True),
+    ],
+)
+def test_the_oven_chart_turns_at_ten_pounds(
+    kitchen: Path, weight: str, at: str, fits: bool
+) -> None:
+    """Food Code 3-401.11(B), convection: under 10 lb (4535.9 g) 325 °F, which is 162.8 °C; from
+    10 lb on 250 °F, which is 121.1 °C."""
+    project = roast(kitchen, target="core 58 °C for 60 min", at=at)
+    edit(project, "formulas/pork-bake.yaml", "fill: 900 g", f"fill: {weight}")
+    codes = [f.code for f in compute(project).errors]
+    assert codes == ([] if fits else ["target-below-limit"])
+
+
+@pytest.mark.parametrize(
+    ("target", "codes", "read"),
+    [("core 57 °C", ["target-below-limit"], None), ("core 60 °C", [], 60), ("core 90 °C", [], 90)],
+)
+def test_vegetables_for_hot_holding(
+    kitchen: Path, target: str, codes: list[str], read: int | None
+) -> None:
+    """Food Code 3-401.13: 135 °F, which is 57.2 °C."""
+    edit(
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        f"  - do: boil\n    target: {target}\n  - do: hold-hot\n",
+    )
+    manual = compute(kitchen)
+    assert [f.code for f in manual.errors] == codes
+    cooked = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "cook"]
+    assert [lm.read for lm in cooked] == ([read] if read else [])
+
+
+def test_vegetables_boiled_and_chilled_have_no_cooking_limit(kitchen: Path) -> None:
+    edit(kitchen, "processes/toss.yaml", "  - do: chill", "  - do: boil\n  - do: chill")
+    hazards = [lm.hazard for lm in compute(kitchen).walks["rice-salad"].limits]
+    assert hazards == ["cool", "cold_hold"]
+
+
+def test_undercooked_is_neither_kept_nor_chilled(kitchen: Path) -> None:
+    """Food Code 3-401.11(D): for a guest who asks, not for the larder."""
+    chill = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+    keeps = "keeps: {refrigerated: 5 days}\n"
+    edit(kitchen, "formulas/pork-bake.yaml", keeps, keeps + "undercooked: Asked for.\n")
+    assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"]
+    edit(kitchen, "processes/baked.yaml", chill, "")
+    assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"], "still kept"
+    edit(kitchen, "formulas/pork-bake.yaml", keeps, "keeps: {frozen: 30 days}\n")
+    assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"], "kept frozen"
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {frozen: 30 days}\n", "")
+    assert compute(kitchen).errors == ()
+    edit(kitchen, "processes/baked.yaml", "  - do: fill", "  - do: freeze\n  - do: fill")
+    assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"], "frozen on the way"

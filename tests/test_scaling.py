@@ -383,3 +383,18 @@ def test_a_kitchens_loads_stay_within_its_machines(clean: Manual, times: Fractio
     assert batch.yields.fills is not None and batch.yields.portions is not None
     assert batch.yields.fills * 900 <= (batch.yields.filled_g or 0)
     assert batch.yields.portions * 150 <= batch.yields.yield_g
+
+
+def test_as_needed_counts_its_usual_amount_and_is_never_too_coarse(kitchen: Path) -> None:
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "salt: 1 %",
+        "salt: 1 %\n    nutmeg: {amount: as needed, usual: 2 g}",
+    )
+    manual = compute(kitchen)
+    assert [f.code for f in manual.findings] == []
+    batch = manual.sheets["rice-salad"].batches[0]
+    line = next(ln for ln in batch.lines if ln.line.joined.item == "nutmeg")
+    assert line.exact_g == 2 * batch.factor
+    assert batch.yields.raw_g == sum(ln.exact_g for ln in batch.lines)

@@ -15,7 +15,8 @@ from generator.finding import Refused
 from generator.measures.units import Units
 from generator.measures.words import plain
 
-Kind = Literal["mass", "volume", "length", "count", "percent"]
+Kind = Literal["mass", "volume", "length", "count", "percent", "as-needed"]
+AS_NEEDED = "as needed"
 MOST_LETTERS = 60
 
 _VULGAR = {
@@ -61,8 +62,7 @@ def _refuse_number(typed: str) -> Refused:
     return Refused(
         "amount-unreadable",
         f"`{typed}` is not an amount.",
-        "Write a figure and a unit, as on a scale or a spoon.",
-        ["1.5 kg", "1 1/2 cup", "3 each", "1.7 %"],
+        "Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %.",
     )
 
 
@@ -98,6 +98,14 @@ def _decimal(digits: str, typed: str) -> Fraction:
     return Fraction((whole or "0") + "." + (part or "0"))
 
 
+def _one_point(typed: str) -> list[str]:
+    """``1.000,5 g`` or ``1,000.5 g`` with the marks of its thousands left out."""
+    match = re.fullmatch(r"(\d{1,3}(?:([.,])\d{3})(?:\2\d{3})*)([.,])(\d+)(\D.*)?", typed)
+    if match is None or match[2] == match[3]:
+        return []
+    return [f"{match[1].replace(match[2], '')}.{match[4]}{match[5] or ''}"]
+
+
 def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
     """Read one amount.
 
@@ -107,7 +115,7 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
     typed = " ".join(text.split())
     if not typed:
         raise Refused(
-            "amount-missing", "There is no amount here.", "Write one.", ["1.5 kg", "1.7 %"]
+            "amount-missing", "There is no amount here.", "Write one, as in 1.5 kg or 1.7 %."
         )
     if len(typed) > MOST_LETTERS:
         raise Refused(
@@ -121,8 +129,8 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
         raise Refused(
             "amount-doubtful",
             f"`{typed}` has two kinds of points.",
-            "Write digits and one decimal point.",
-            ["1000.5 g"],
+            "Write digits and one decimal point, as in 1000.5 g.",
+            _one_point(typed),
         )
     of = ""
     body = typed

@@ -112,8 +112,7 @@ def read_temperature(text: str) -> Temperature:
     raise Refused(
         "temperature-unreadable",
         f"`{typed[:40]}` is not a temperature.",
-        "Write a figure and its scale.",
-        ["74 °C", "165 °F"],
+        "Write a figure and its scale, as in 4 °C or 350 °F.",
     )
 
 

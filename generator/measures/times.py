@@ -68,7 +68,7 @@ def read_time(text: str) -> Time:
                 "time-without-unit",
                 f"{typed} of what: seconds, minutes, hours?",
                 "A time says its unit.",
-                [f"{typed} min", f"{typed} h"],
+                [f"{typed} s", f"{typed} min", f"{typed} h"],
             )
         clock = re.fullmatch(r"(\d{1,2}):(\d{2})", typed)
         if clock:
@@ -83,12 +83,10 @@ def read_time(text: str) -> Time:
             raise Refused(
                 "time-unreadable",
                 f"`{typed}` is a different time in every kitchen.",
-                "Write the hours.",
-                ["12 h"],
+                "Write the hours, as in 12 h.",
             )
     raise Refused(
         "time-unreadable",
         f"`{typed[:40]}` is not a time.",
-        "Write a figure and its unit.",
-        ["45 min", "1 h 30 min", "4 days"],
+        "Write a figure and its unit, as in 45 min, 1 h 30 min or 4 days.",
     )

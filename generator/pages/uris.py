@@ -12,12 +12,15 @@ CONTROL = "control"
 def formula_uri(station: str, formula: str) -> str:
     """The page of a formula: under its station.
 
-    A file whose name is no id can't be computed, but its findings need an address all the same.
+    A file whose name is no id can't be computed, but its findings need an address all the same. No
+    id ends in a hyphen, so a name that is taken by a page of ours gets one.
     """
-    if ID_PATTERN.fullmatch(formula):
-        return f"{station}/{formula}.md"
-    rest = re.sub("[^a-z0-9]+", "-", formula.lower()).strip("-")
-    return f"{station}/{f'no-id-{rest}'.rstrip('-')}.md"
+    name = formula
+    if not ID_PATTERN.fullmatch(formula):
+        name = f"no-id-{re.sub('[^a-z0-9]+', '-', formula.lower()).strip('-')}-"
+    elif formula == "index" or f"{station}/{formula}.md" in (REGISTER, FINDINGS):
+        name = f"{formula}-"
+    return f"{station}/{name}.md"
 
 
 def station_uri(station: str) -> str:

@@ -131,6 +131,8 @@ def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str,
     unit = scale.unit if scale else "g"
     whole, point, decimals = shown.partition(".")
     note = line.household if joined.line.amount.kind in ("volume", "count") else ""
+    if joined.line.amount.kind == "as-needed":
+        note = "as needed, about"
     if joined.formula is not None:
         note = f"{note}, made ahead" if note else "made ahead"
     reads = f"{plain(scale.division / scale.unit_g)}{NARROW}{unit}" if scale else ""

@@ -13,7 +13,7 @@ from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSc
 from pydantic_core import PydanticCustomError
 
 from generator.finding import Refused
-from generator.measures.amounts import Amount, read_amount
+from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.temperature import (
     Temperature,
     TemperatureDifference,
@@ -88,6 +88,8 @@ def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationIn
 
     def validate(value: Any, info: ValidationInfo) -> Amount:
         try:
+            if pieces and " ".join(str(value).lower().split()) == AS_NEEDED:
+                return Amount(Fraction(0), "as-needed", AS_NEEDED, AS_NEEDED)
             try:
                 amount = read_amount(text_of(value), units_of(info), pieces=pieces)
             except Refused as refused:
@@ -116,8 +118,9 @@ def _fitting(
         if "mass" not in kinds:
             help = "A bare number says nothing without its unit."
             return Refused(refused.code, refused.message, help, write)
-    elif refused.code in ("amount-unreadable", "amount-missing") and write:
-        write = tuple(examples[kind] for kind in kinds)
+    elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
+        as_in = listed([examples[kind] for kind in kinds], "or")
+        return Refused(refused.code, refused.message, f"Write it as in {as_in}.")
     return Refused(refused.code, refused.message, refused.help, write)
 
 
@@ -166,8 +169,7 @@ def _whole(text: str) -> int:
         raise Refused(
             "whole-number-expected",
             f"`{clipped(text)}` is not a whole number.",
-            "Write digits only.",
-            ["3"],
+            "Write digits only, as in 3.",
         )
     return int(text)
 
@@ -177,6 +179,32 @@ def _yes_no(text: str) -> bool:
     if word not in ("yes", "no"):
         raise Refused("yes-or-no", f"`{clipped(text)}`: is it yes or no?", "", ["yes", "no"])
     return word == "yes"
+
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _days_of(text: str) -> list[str]:
+    """The days a date may mean: one for `4 May 2026`, two for `4/5/2026`."""
+    words = re.findall(r"[A-Za-z]+|[0-9]+", re.sub(r"(?<=[0-9])(st|nd|rd|th)\b", "", clipped(text)))
+    figures = [int(w) for w in words if w.isdigit()]
+    months = [_MONTHS.index(w[:3].lower()) + 1 for w in words if w[:3].lower() in _MONTHS]
+    if len(words) != 3 or len(figures) + len(months) != 3:
+        return []
+    if len(months) == 1:
+        orders = [(figures[1], months[0], figures[0])]
+    elif figures[0] > 31:
+        orders = [(figures[0], figures[1], figures[2])]
+    else:
+        orders = [(figures[2], figures[0], figures[1]), (figures[2], figures[1], figures[0])]
+    found: list[str] = []
+    for year, month, day in orders:
+        if 1 <= month <= 12 and 1 <= day <= 31 and 2000 <= year <= 2100:
+            try:
+                found.append(datetime.date(year, month, day).isoformat())
+            except ValueError:
+                continue
+    return list(dict.fromkeys(found))
 
 
 def _date(text: str) -> datetime.date:
@@ -191,7 +219,7 @@ def _date(text: str) -> datetime.date:
         "date-unreadable",
         f"`{clipped(text)}` is not a date.",
         "Write year-month-day, so that no one swaps them.",
-        ["2026-09-14"],
+        _days_of(text),
     )
 
 
@@ -231,8 +259,7 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
             Refused(
                 "share-out-of-range",
                 f"`{value}`: a loss is a plain percentage below 100 %.",
-                "",
-                ["6 %"],
+                "As in 6 %.",
             )
         )
     return percent_value(amount)

@@ -63,8 +63,7 @@ def read_size(text: str, units: Units) -> Size:
     raise Refused(
         "size-unreadable",
         f"`{typed[:60]}` is not a batch size.",
-        "Count fills or portions, or weigh.",
-        ["5 fills", "40 portions", "3 kg base", "5 kg raw", "4 kg yield"],
+        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg raw or 4 kg yield.",
     )
 
 
@@ -83,6 +82,7 @@ class Line(Record):
 
     short: ClassVar[str] = "amount"
     amount: LineAmount = Field(description="How much: an amount, or a percentage of the base.")
+    usual: Mass | None = Field(None, description="For `as needed`: the usual amount.")
     prepare: Words = Field("", description="How it is cut or made ready.")
     note: Words = Field("", description="A remark beside the line.")
 

@@ -49,8 +49,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
             Refused(
                 "allergens-form",
                 "Allergens are a list, or the word none.",
-                "",
-                ["allergens: none", "allergens: [milk, eggs]"],
+                "As in allergens: [milk, eggs].",
             )
         )
     found: list[Allergen] = []
@@ -106,8 +105,7 @@ def _weighs(value: Any) -> Any:
             Refused(
                 "weighs-form",
                 "Unit weights are a group of measures.",
-                "",
-                ["weighs: {each: 110 g, cup: 125 g}"],
+                "As in weighs: {each: 110 g, cup: 125 g}.",
             )
         )
     return value

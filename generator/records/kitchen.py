@@ -20,6 +20,12 @@ from generator.records.fields import (
 from generator.records.record import Record
 
 
+def _zones_of(city: str) -> list[str]:
+    """The zones that bear a city's name: New York → America/New_York."""
+    last = "/" + "_".join(city.split()).lower()
+    return sorted(z for z in zoneinfo.available_timezones() if z.lower().endswith(last))[:3]
+
+
 def _zone(text: str) -> str:
     try:
         zoneinfo.ZoneInfo(text.strip())
@@ -27,8 +33,8 @@ def _zone(text: str) -> str:
         raise Refused(
             "time-zone-unknown",
             f"`{text}` is not a time zone's name.",
-            "Write it as Area/City.",
-            ["America/Chicago", "Europe/London"],
+            "Write it as Area/City, as in Europe/London.",
+            _zones_of(text),
         ) from None
     return text.strip()
 

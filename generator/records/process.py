@@ -66,8 +66,8 @@ def read_target(text: str) -> Target:
             raise Refused(
                 "target-unreadable",
                 f"`{typed[:60]}` is not a target.",
-                "Say where it is measured, the temperature and, if held, how long.",
-                ["core 75 °C", "core 68 °C for 90 min", "to 4 °C"],
+                "Say where it is measured, the temperature and, if held, how long, "
+                "as in core 75 °C, core 68 °C for 2 min or to 4 °C.",
             ) from None
         raise Refused(
             "target-unreadable",
@@ -104,7 +104,7 @@ def _target(value: Any) -> Target:
             value = f"{key} {text_of(inner)}"
         else:
             raise refusal(
-                Refused("target-unreadable", "A target is one line.", "", ["target: core 75 °C"])
+                Refused("target-unreadable", "A target is one line.", "As in target: core 75 °C.")
             )
     try:
         return read_target(text_of(value))

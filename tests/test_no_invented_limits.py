@@ -1,0 +1,84 @@
+"""Every figure of law on every sheet is a row of the pack, and nothing else is."""
+
+from __future__ import annotations
+
+import pytest
+
+from generator.manual import Manual
+from generator.rules.limit import Limit
+
+ROAST_F = {
+    130, 131, 133, 135, 136, 138, 140, 142, 144, 145, 147, 149, 151, 153, 155, 157, 158,
+}  # fmt: skip
+PRINTED_F = {
+    "cook": {135, 145, 150, 155, 158, 165} | ROAST_F,
+    "cool": {41, 70},
+    "hot_hold": {135},
+    "cold_hold": {41},
+    "reheat": {165},
+    "thaw": {41},
+}
+"""Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-403.11, 3-501.13,
+3-501.14, 3-501.16."""
+
+
+def all_limits(manual: Manual) -> list[Limit]:
+    return [limit for walk in manual.walks.values() for limit in walk.limits]
+
+
+@pytest.fixture(params=["clean", "demo"])
+def manual(request: pytest.FixtureRequest) -> Manual:
+    return request.getfixturevalue(request.param)  # type: ignore[no-any-return]
+
+
+def test_every_limit_is_a_row(manual: Manual) -> None:
+    """Property: temperatures, holds, stages and days stand in the pack as enacted."""
+    assert manual.house is not None
+    rows = manual.house.pack.rows.values()
+    values = {(r.hazard, r.value.celsius) for r in rows if r.value}
+    holds = {(r.value.celsius, r.hold.seconds) for r in rows if r.value and r.hold}
+    stages = {(s.to.celsius, s.within.seconds) for r in rows for s in r.stages}
+    days = {r.days for r in rows if r.days}
+    assert all_limits(manual)
+    for limit in all_limits(manual):
+        for stage in limit.stages:
+            assert (stage.figure.value.celsius, stage.within_s) in stages, limit.id
+        if limit.figure is not None and not limit.stages:
+            assert (limit.hazard, limit.figure.value.celsius) in values, limit.id
+        if limit.row_hold_s is not None and limit.figure is not None:
+            assert (limit.figure.value.celsius, limit.row_hold_s) in holds, limit.id
+    for walk in manual.walks.values():
+        if walk.dates is not None and walk.dates.law_day is not None:
+            assert walk.dates.law_day in days
+
+
+def test_no_fahrenheit_limit_the_code_does_not_print(manual: Manual) -> None:
+    for limit in all_limits(manual):
+        figures = [stage.figure for stage in limit.stages] or (
+            [limit.figure] if limit.figure else []
+        )
+        for figure in figures:
+            assert figure.value.unit == "degF"
+            assert figure.shown_f in PRINTED_F[limit.hazard], limit.id
+
+
+def test_what_is_read_is_never_laxer_than_the_law(manual: Manual) -> None:
+    """Property: with the probe off by all its accuracy the food still meets the row."""
+    assert manual.house is not None
+    kitchen = manual.house.kitchen
+    off = manual.house.probe.accuracy.in_unit(kitchen.temperature)
+    for limit in all_limits(manual):
+        if limit.figure is None or limit.read is None:
+            continue
+        law = limit.figure.value.in_unit(kitchen.temperature)
+        if limit.bound == "min":
+            assert limit.read - off >= law, limit.id
+        else:
+            assert limit.read + off <= law, limit.id
+        assert limit.read.denominator == 1, "a probe is read in whole degrees"
+
+
+def test_a_limit_is_never_called_covered_without_a_figure(manual: Manual) -> None:
+    for limit in all_limits(manual):
+        if limit.covered:
+            assert limit.figure is not None or limit.most_ppm is not None, limit.id
