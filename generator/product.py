@@ -14,7 +14,8 @@ RAW_STATES = (None, "raw")
 class Component:
     """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
 
-    ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by.
+    ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
+    ``stuffed`` says that it was stuffed there and is raw still.
     """
 
     item: str
@@ -30,6 +31,7 @@ class Component:
     organ: str = ""
     function: str = ""
     nitrite: Fraction = Fraction(0)
+    stuffed: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -54,7 +56,8 @@ class Product:
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
         mass = self.mass + sum((c.grams for c in parts), Fraction(0))
-        return replace(self, components=self.components + parts, mass=mass)
+        stuffed = self.stuffed or any(c.stuffed for c in parts)
+        return replace(self, components=self.components + parts, mass=mass, stuffed=stuffed)
 
     def lose(self, share: Fraction) -> Product:
         """The product after a loss of so large a share of its mass."""
@@ -80,10 +83,8 @@ class Product:
 
     @property
     def ready_to_eat(self) -> bool:
-        """Nothing raw of an animal in it, and the rest cooked or ready to eat as it came."""
-        return bool(self.components) and all(
-            c.cooked or c.state in ("ready-to-eat", "pasteurised") for c in self.components
-        )
+        """Nothing raw of an animal in it: plant food counts as ready to eat, washed or cooked."""
+        return bool(self.components) and not self.raw_animals
 
     @property
     def tcs(self) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -341,7 +341,9 @@ def _step_loads(
         return None
     if filled and yields.fills and walk.figures.fill is not None:
         pieces = yields.fills + (1 if yields.rest_g else 0)
-        loads = whole_piece_loads(pieces, grams / pieces, most, unit.name)
+        each = grams * walk.figures.fill / (yields.filled_g or yields.finished_g)
+        loads = whole_piece_loads(pieces, each, most, unit.name)
+        loads = replace(loads, grams=min(loads.grams, grams))
     else:
         loads = equal_loads(grams, most, least, unit.name)
     return StepLoads(step.id, name, unit.name, loads)

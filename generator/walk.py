@@ -21,7 +21,9 @@ from generator.scaling.batch import Figures
 from generator.weighing import WeighedLine, weigh_lines
 
 _BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
-_BREAKING_VERBS = frozenset({"rest", "store", "proof"})
+_BREAKING_VERBS = frozenset(
+    {"rest", "store", "proof", "cool", "divide", "unmould", "pack", "soak", "brine", "marinate"}
+)
 
 
 @dataclass(frozen=True)
@@ -82,13 +84,16 @@ def walk(
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = _marked(product.take(taken), step)
-        context = StepContext(house, formula, step, before, due[index], hot_later[index])
+        cools = _cools(before, formula.steps[index:])
+        context = StepContext(house, formula, step, before, due[index], hot_later[index], cools)
         outcomes = [rule(context) for rule in RULES]
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
         after = _after(
             before, step, any(o.cooked for o in outcomes), any(o.roast_chart for o in outcomes)
         )
+        if cools:
+            after = replace(after, hot=False)
         if "fills" in step.effects and filled is None:
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
@@ -140,6 +145,16 @@ def _after(product: Product, step: JoinedStep, cooked: bool, roast_chart: bool) 
     return product.lose(step.step.loses) if step.step.loses else product
 
 
+def _cools(product: Product, steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether the first of ``steps`` brings the food to cold: a cooling verb, or hot food put into a
+    refrigerator or freezer that no later step cools."""
+    step, later = steps[0], steps[1:]
+    if "cools" in step.effects:
+        return True
+    cold = step.cold is not None or "freezes" in step.effects
+    return cold and product.hot and not any("cools" in s.effects for s in later)
+
+
 def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
     """At which cooking steps raw food must be safe: those with a core target, and the last of each
     run of heating. Browning bones before they simmer is no limit; cooling ends a run."""
@@ -168,7 +183,12 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
         ratio = line.grams / total if total else Fraction(0)
         through = sub.formula.formula.name
         return [
-            replace(c, grams=c.grams * ratio, through=c.through or through)
+            replace(
+                c,
+                grams=c.grams * ratio,
+                through=c.through or through,
+                stuffed=sub.end.stuffed and c.raw_animal,
+            )
             for c in sub.end.components
         ]
     facts = joined.ingredient

@@ -226,10 +226,11 @@ class FindingWords(Record):
 
 
 class AllergenWord(Record):
-    """One allergen on a list: its word and whether its kind must be named."""
+    """One allergen on a list: its word, whether its kind must be named, the species that are one."""
 
     name: Words
     kind_named: YesNo = False
+    species: IdList = ()
 
 
 class AllergenList(Record):

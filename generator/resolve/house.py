@@ -123,6 +123,15 @@ def check_facts(names: Names) -> None:
 def _allergens(names: Names, ident: str) -> None:
     ingredient = names.standards.ingredients[ident]
     words = {w.name: w for one in names.library.allergens.values() for w in one.words.values()}
+    declared = {allergen.word for allergen in ingredient.allergens}
+    for word in words.values() if declared <= set(words) else ():
+        if ingredient.species in word.species and word.name not in declared:
+            kind = " with its kind in brackets" if word.kind_named else ""
+            names.error(
+                "allergen-missing", ingredient.place("allergens"),
+                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is not among its allergens.",
+                f"Declare {word.name}{kind}.", ident,
+            )  # fmt: skip
     for allergen in ingredient.allergens:
         if allergen.word not in words:
             names.unknown(

@@ -89,7 +89,7 @@ def _row(context: StepContext) -> Row | None:
         return None
     meat = [c for c in context.before.raw_animals if _is_meat(context, c)]
     method = context.formula.formula.cured_as
-    if method is None and meat and all(c.form == "comminuted" for c in meat):
+    if any(c.form == "comminuted" for c in meat):  # the strictest, whatever it is called
         method = "comminuted"
     found = pack.row_for("additive", method or "")
     return found[1] if found else None

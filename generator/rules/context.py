@@ -30,7 +30,8 @@ NOTHING = Outcome()
 
 @dataclass(frozen=True)
 class StepContext:
-    """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it."""
+    """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it,
+    ``cools`` that it brings the food to cold: by its verb, or hot food put into the cold last."""
 
     house: House
     formula: JoinedFormula
@@ -38,6 +39,7 @@ class StepContext:
     before: Product
     due: bool = False
     later_hot_hold: bool = False
+    cools: bool = False
 
     @property
     def unit(self) -> Degree:
@@ -73,6 +75,13 @@ class StepContext:
         return Finding(
             code, severity, message, where, help, write, source, frozenset({self.formula.id})
         )
+
+    def mended(self, mend: str) -> tuple[str, ...]:
+        """The quoted line with the target replaced."""
+        place, target = self.target_place(), self.step.target
+        if target is not None and target.text and target.text in place.text:
+            return (place.text.replace(target.text, mend).strip(),)
+        return (f"target: {mend}",)
 
     def source(self, row: Row, clause: str = "") -> Source:
         """The source of a row in the pack in force."""

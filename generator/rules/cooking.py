@@ -202,9 +202,12 @@ def _fails(
 ) -> Outcome:
     step, target = context.step, context.step.target
     assert target is not None and target.temperature is not None
-    mends = tuple(_mend(context, o) for o in reversed(options))
-    lowest = options[0]
-    near = _reached(options, target.temperature)
+    own = tuple(o for o in options if o.group != "roast")
+    roast = tuple(o for o in options if o.group == "roast")
+    fitting = tuple(o for o in roast if o.figure.read_at_c <= target.temperature.celsius)
+    mends = tuple(_mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+    lowest = own[0]
+    near = _reached(own, target.temperature) or _reached(roast, target.temperature)
     if near is None:
         words = (
             f"The {step.verb.lower()} target, {target.text}, is below the limit for "
@@ -215,7 +218,7 @@ def _fails(
             f"The {step.verb.lower()} target, {target.text}, is held too short for "
             f"{_what(context, because)}: {_row_words(near)}."
         )
-    single = len(options) == 1
+    single = len(mends) == 1
     help = f"With your probe (±{context.accuracy}) the target must be one of these. "
     if single:
         help = (
@@ -235,10 +238,10 @@ def _fails(
         words,
         help.strip(),
         _lines(context, mends),
-        source=lowest.clause,
+        source=f"{context.house.pack.facts.document}, {(near or lowest).clause}",
     )
     verdict = Verdict("fails", words, mends)
-    limit = _limit(context, options[-1], options, because, group, verdict, None, None)
+    limit = _limit(context, own[-1], options, because, group, verdict, None, None)
     return Outcome((limit,), (finding,), True)
 
 

@@ -12,9 +12,14 @@ from generator.rules.limit import Limit, Stage, Verdict, figure_of
 
 
 def cooling(context: StepContext) -> Outcome:
-    """The limit of a step that cools: Food Code 3-501.14(A) and (B)."""
+    """The limit of a step that cools: Food Code 3-501.14(A) and (B).
+
+    Hot food put into a refrigerator is cooled there, whatever the step is called.
+    """
     step, product = context.step, context.before
-    if "cools" not in step.effects or context.formula.formula.not_tcs or not product.tcs:
+    if context.formula.formula.not_tcs or not product.tcs:
+        return NOTHING
+    if not context.cools:
         return NOTHING
     if product.hot:
         kind = "cooked"

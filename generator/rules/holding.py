@@ -50,7 +50,7 @@ def hot_holding(context: StepContext) -> Outcome:
     if target is not None and temperature is not None:
         mend = f"at {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " ")
         if temperature < row.value:
-            words = f"The {step.verb.lower()} target, {target.text}, is below the limit: {shown}."
+            words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
             findings = (
                 context.finding("target-below-limit", "error", words, "", (f"target: {mend}",)),
             )
@@ -74,12 +74,31 @@ def hot_holding(context: StepContext) -> Outcome:
     return Outcome((limit,), findings)
 
 
+def _never_chilled(context: EndContext) -> Finding | None:
+    """Kept cold by the formula, and no step brings it there from hot."""
+    formula = context.formula.formula
+    keeps = formula.keeps
+    if keeps is None or (keeps.refrigerated is None and keeps.frozen is None):
+        return None
+    if formula.undercooked:
+        return None  # refused for being kept at all
+    return Finding(
+        "chill-missing", "error", f"{formula.name} is cooked and kept cold, and no step chills it.",
+        formula.key_place("keeps"), "Add a step to its process, as in `do: chill` with `target: to 4 °C`.",
+        source=f"{context.house.pack.facts.document}, 3-501.14", about=frozenset({context.formula.id}),
+    )  # fmt: skip
+
+
 def storing(context: EndContext) -> EndOutcome:
     """Cold holding of the finished product, where it needs temperature control."""
     if not context.tcs or context.product.frozen:
         return EndOutcome()
-    if "hot-holds" in context.last_step.effects:
-        return EndOutcome()
+    if context.product.hot:
+        if any("hot-holds" in s.effects for s in context.formula.steps):
+            return EndOutcome()
+        missing = _never_chilled(context)
+        if missing is not None:
+            return EndOutcome((), (missing,))
     found = _row(context.house, "cold_hold")
     if found is None:
         return EndOutcome()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from generator.computed import Basis
+from generator.finding import Finding
 from generator.measures.rounding import to_side
-from generator.measures.words import listed
+from generator.measures.words import NARROW, listed
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
-from generator.rules.limit import Limit, Option, Verdict, figure_of
+from generator.rules.limit import Limit, Option, Status, Verdict, figure_of
 from generator.rules.packing import not_covered
 
 
@@ -29,13 +30,32 @@ def reheating(context: StepContext) -> Outcome:
     set_point = figure.read_at(context.unit)
     target = step.target
     core = target.temperature if target else None
+    held = target.hold.seconds if target and target.hold else None
     shown = f"{both(row.value, figure.shown_c, figure.shown_f)}{hold_words(row.hold.seconds)}"
-    if core is not None and core < row.value and target is not None:
-        words = f"The {step.verb.lower()} target, {target.text}, is below the limit: {shown}."
-        mend = f"core {context.degrees(set_point)} for 15 s".replace("\u00a0", " ")
-        return Outcome(
-            (), (context.finding("target-below-limit", "error", words, "", (f"target: {mend}",)),)
-        )
+    mend = f"core {context.degrees(set_point)}{hold_words(row.hold.seconds)}".replace(NARROW, " ")
+    where = f"{context.house.pack.facts.document}, {row.clause}"
+    status: Status = "meets" if core else "none"
+    findings: tuple[Finding, ...] = ()
+    if core is not None and target is not None:
+        why = ""
+        if core < row.value:
+            why = "below the limit"
+        elif held is not None and held < row.hold.seconds:
+            why = "held too short for the limit"
+        if why:
+            words = f"The {step.verb.lower()} target, {target.text}, is {why}: {shown}."
+            help = f"With your probe (±{context.accuracy}) the target must be at least this."
+            lines = context.mended(mend)
+            found = context.finding("target-below-limit", "error", words, help, lines, source=where)
+            return Outcome((), (found,))
+        if core - context.accuracy < row.value:
+            status = "close"
+            words = f"{step.verb}: the target, {target.text}, meets the limit {shown} only if the probe is exact."
+            help = f"The probe may be off by {context.accuracy}; the page asks for {context.degrees(set_point)}."
+            lines = context.mended(mend)
+            findings = (
+                context.finding("target-within-probe-error", "warning", words, help, lines),
+            )
     read = max(set_point, to_side(core.in_unit(context.unit), "up")) if core else set_point
     source = context.source(row)
     basis = Basis(
@@ -45,11 +65,11 @@ def reheating(context: StepContext) -> Outcome:
     )
     limit = Limit(
         f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
-        figure, row.hold.seconds, row.hold.seconds, (), None, read, target.text if target else "", (option,),
-        (), row.food, Verdict("meets" if core else "none"), basis, probe=step.step.probe,
+        figure, max(held or row.hold.seconds, row.hold.seconds), row.hold.seconds, (), None, read,
+        target.text if target else "", (option,), (), row.food, Verdict(status), basis, probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip
-    return Outcome((limit,))
+    return Outcome((limit,), findings)
 
 
 def thawing(context: StepContext) -> Outcome:
