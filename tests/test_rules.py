@@ -828,3 +828,22 @@ def test_undercooked_is_neither_kept_nor_chilled(kitchen: Path) -> None:
     assert compute(kitchen).errors == ()
     edit(kitchen, "processes/baked.yaml", "  - do: fill", "  - do: freeze\n  - do: fill")
     assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"], "frozen on the way"
+
+
+def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
+    """Food Code 3-401.11(A)(1)(b): 145 °F for 15 s; (a) is for eggs broken to one order."""
+    edit(kitchen, "ingredients/all.yaml", "species: pork", "species: fish")
+    edit(kitchen, "ingredients/all.yaml", "species: egg", "species: none")
+    edit(kitchen, "ingredients/all.yaml", "allergens: none", "allergens: [fish (cod)]")
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]",
+        "  - do: cut\n    take: [meat]",
+    )
+    limit = compute(kitchen).walks["pork-bake"].limits[0]
+    assert limit.source.clause == "3-401.11(A)(1)(b)"
+    assert (limit.row_hold_s, limit.figure.value.in_unit("degF") if limit.figure else None) == (
+        15,
+        145,
+    )

@@ -70,7 +70,9 @@ def what_it_is(component: Component, pack: Pack, stuffed: bool) -> str:
 
 def _options(context: StepContext, group: str) -> tuple[Option, ...]:
     rows = [
-        (i, r) for i, r in context.house.pack.rows_of("cook", group) if r.value and r.bound == "min"
+        (i, r)
+        for i, r in context.house.pack.rows_of("cook", group)
+        if r.value and r.bound == "min" and r.applies != "to-order"
     ]
     best: dict[Fraction, Option] = {}
     for ident, row in rows:
