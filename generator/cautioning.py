@@ -75,7 +75,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     findings = tuple(
         Finding(
             "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
-            walk.formula.formula.place("cautions_off"), "Its id is the file name under shared/cautions.",
+            walk.formula.formula.key_place("cautions_off", ident), "Its id is the file name under shared/cautions.",
             about=frozenset({walk.formula.id}),
         )
         for ident in off

@@ -25,6 +25,13 @@ class Place:
     text: str = ""
     length: int = 1
 
+    def mended(self, mend: str) -> str:
+        """The quoted line with what is meant replaced by ``mend``; a whole line stays as it is."""
+        start = self.column - 1
+        if ": " in mend or not self.text or start < 0:
+            return mend
+        return (self.text[:start] + mend + self.text[start + self.length :]).strip()
+
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 

@@ -9,7 +9,7 @@ over 20 levels are findings, never surprises.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -78,6 +78,29 @@ def place_of(node: Any, default: Place) -> Place:
     """The place of a marked value, or ``default`` for one without a mark."""
     place = getattr(node, "place", None)
     return place if isinstance(place, Place) else default
+
+
+def locate(
+    tree: Any, path: Iterable[str | int], value_at: Place, key_at: Place
+) -> tuple[Any, Place, Place]:
+    """The value at ``path`` as far as it exists, its place, and the place of its last key.
+
+    ``value_at`` and ``key_at`` are what to answer where nothing of the path exists.
+    """
+    node = tree
+    for key in path:
+        if isinstance(node, Mapping) and key in node:
+            key_at = node.keys_at.get(str(key), key_at)
+            node = node[str(key)]
+            value_at = place_of(node, key_at)
+        elif isinstance(node, Sequence) and isinstance(key, int) and key < len(node):
+            node = node[key]
+            value_at = key_at = place_of(node, value_at)
+        elif isinstance(key, int) and isinstance(node, str):
+            continue  # a single text standing for a list of one
+        else:
+            break
+    return node, value_at, key_at
 
 
 def read_file(path: Path, file: str) -> Document:

@@ -95,3 +95,35 @@ def test_a_broken_ingredient_stops_what_it_is_in(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert set(manual.stopped) == {"pork-bake"}
     assert [f.code for f in manual.errors] == ["species-unknown"]
+
+
+def test_a_target_is_found_on_its_own_line(kitchen: Path) -> None:
+    """Targets mostly stand one a line; a fault in the second is not the first one's."""
+    old = "targets: {bake: core 72 °C}"
+    edit(kitchen, "formulas/pork-bake.yaml", old, "targets:\n  chill: to 3 °C\n  bake: core 60 °C")
+    assert told(kitchen).splitlines()[:3] == [
+        "standards/formulas/pork-bake.yaml:20:9: error: The bake target, core 60 °C, is below the limit for "
+        "comminuted meat and raw eggs pooled or held: 145 °F (63 °C) for 3 min. [target-below-limit]",
+        "   20 |   bake: core 60 °C",
+        "      |         ^^^^^^^^^^",
+    ]
+    assert "      Write: bake: core 71 °C\n         or: bake: core 70 °C for 17 s\n" in told(
+        kitchen
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "  bake: core 60 °C", "  bake:\n    core: 60 °C")
+    assert "   21 |     core: 60 °C\n      |     ^^^^^^^^^^^\n" in told(kitchen)
+    assert "      Write: core 71 °C\n         or: core 70 °C for 17 s\n" in told(kitchen)
+
+
+def test_a_holding_target_of_the_formula_is_mended_there(kitchen: Path) -> None:
+    edit(kitchen, "processes/baked.yaml", "  - do: chill\n", "  - do: hold-hot\n  - do: chill\n")
+    old = "targets: {bake: core 72 °C}"
+    edit(kitchen, "formulas/pork-bake.yaml", old, old[:-1] + ", hold-hot: at 50 °C}")
+    assert "Write: targets: {bake: core 72 °C, hold-hot: at 59 °C}\n" in told(kitchen)
+
+
+def test_a_caution_switched_off_is_found_by_its_key(kitchen: Path) -> None:
+    path = kitchen / "standards/formulas/pork-bake.yaml"
+    more = "cautions_off:\n  raw-pork: One board only\n  raw-porc: One board only\n"
+    path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
+    assert "pork-bake.yaml:23:3: error: There is no caution `raw-porc`" in told(kitchen)

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from generator.finding import Finding, Place
 from generator.records.fields import clipped
 from generator.records.record import Record
-from generator.source_text import Mapping, Sequence, place_of
+from generator.source_text import Mapping, locate, place_of
 
 _R = TypeVar("_R", bound=Record)
 _ONE_VALUE = "A single value is expected here, not a list or a group of keys."
@@ -54,36 +54,10 @@ def _model_at(model: type[Record], loc: tuple[Any, ...]) -> type[Record] | None:
     return _inner_record(current)
 
 
-def _walk(tree: Any, loc: tuple[Any, ...], start: Place) -> tuple[Any, Place, Place]:
-    """The value at ``loc`` as far as it exists, its place, and the place of its last key."""
-    node, value_at, key_at = tree, place_of(tree, start), start
-    for key in loc:
-        if isinstance(node, Mapping) and key in node:
-            key_at = node.keys_at[key]
-            node = node[key]
-            value_at = place_of(node, key_at)
-        elif isinstance(node, Sequence) and isinstance(key, int) and key < len(node):
-            node = node[key]
-            value_at = key_at = place_of(node, value_at)
-        elif isinstance(key, int) and isinstance(node, str):
-            continue  # a single text standing for a list of one
-        else:
-            break
-    return node, value_at, key_at
-
-
 def _near(word: str, known: list[str]) -> str:
     """The known word nearest to ``word``, or nothing: words only, never acted on."""
     near = difflib.get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=0.6)
     return near[0] if near else ""
-
-
-def spliced(place: Place, mend: str) -> str:
-    """The quoted line with its fault replaced by ``mend``; a whole line stays as it is."""
-    start = place.column - 1
-    if ": " in mend or not place.text or start < 0:
-        return mend
-    return (place.text[:start] + mend + place.text[start + place.length :]).strip()
 
 
 def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
@@ -158,12 +132,12 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
     loc: tuple[Any, ...] = fault["loc"]
     kind = fault["type"]
     context = fault.get("ctx", {})
-    _, value_at, key_at = _walk(tree, loc, start)
+    _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
 
     def finding(
         code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
     ) -> Finding:
-        mended = tuple(spliced(place, mend) for mend in write)
+        mended = tuple(place.mended(mend) for mend in write)
         return Finding(code, "error", message, place, help, mended, about=frozenset({about}))
 
     if kind == "missing":
@@ -172,7 +146,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         described = next(
             (f.description for n, f in field.model_fields.items() if key in (n, f.alias)), ""
         )
-        _, _, parent_key = _walk(tree, loc[:-1], start)
+        _, _, parent_key = locate(tree, loc[:-1], start, start)
         help = f"{described or ''}".strip()
         return finding("key-missing", parent_key, f"`{key}` is missing here.", help)
     if _after_a_comma(fault) is not None:

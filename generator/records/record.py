@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from generator.finding import Place
-from generator.source_text import Mapping, Text
+from generator.source_text import Mapping, Text, locate
 
 NOWHERE = Place("?")
 
@@ -22,8 +22,7 @@ class Record(BaseModel):
     short: ClassVar[str] = ""
 
     _at: Place = PrivateAttr(default=NOWHERE)
-    _values_at: dict[str, Place] = PrivateAttr(default_factory=dict)
-    _keys_at: dict[str, Place] = PrivateAttr(default_factory=dict)
+    _typed: Mapping | None = PrivateAttr(default=None)
 
     @model_validator(mode="wrap")
     @classmethod
@@ -35,21 +34,16 @@ class Record(BaseModel):
         record = handler(data)
         if isinstance(data, Mapping) and isinstance(record, Record):
             record._at = data.place
-            record._keys_at = dict(data.keys_at)
-            record._values_at = {
-                key: value.place
-                for key, value in data.items()
-                if isinstance(getattr(value, "place", None), Place)
-            }
+            record._typed = data
         return record
 
-    def place(self, key: str = "") -> Place:
-        """Where the value of ``key`` stands, else the key, else the record itself."""
-        return self._values_at.get(key) or self._keys_at.get(key) or self._at
+    def place(self, *keys: str | int) -> Place:
+        """Where the value below ``keys`` stands, as far as they exist; without any, the record."""
+        return locate(self._typed, keys, self._at, self._at)[1]
 
-    def key_place(self, key: str) -> Place:
-        """Where the word ``key`` stands, else the record itself."""
-        return self._keys_at.get(key) or self._at
+    def key_place(self, *keys: str | int) -> Place:
+        """Where the last of ``keys`` stands, as far as they exist; else the record itself."""
+        return locate(self._typed, keys, self._at, self._at)[2]
 
     def set_place(self, place: Place) -> None:
         """Say where the record stands (its id, for one that stands under its id)."""

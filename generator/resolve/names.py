@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import TypeVar
 
 from generator.finding import Finding, Place
-from generator.intake.faults import spliced
 from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
 from generator.records.fields import clipped
@@ -72,7 +71,7 @@ class Names:
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name
         spot = replace(place, length=len(name))
-        mended = [spliced(spot, near[0])] if near and exact else []
+        mended = [spot.mended(near[0])] if near and exact else []
         message = f"There is no {what} called `{clipped(name)}`."
         other = self.standards.equipment.get(name) if _PREFIX.get(what) == "equipment:" else None
         if other is not None:

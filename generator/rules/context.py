@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from generator.finding import Finding, Place, Severity
@@ -51,15 +51,15 @@ class StepContext:
 
     def target_place(self) -> Place:
         """Where the target stands: in the formula, else in the process."""
-        formula = self.formula.formula
+        formula, step = self.formula.formula, self.step.step
+        if self.step.target is None:
+            return step.place("do")
+        place = step.place("target")
         if self.step.id in formula.targets:
-            place = formula.place("targets")
-            target = formula.targets[self.step.id]
-            start = place.text.find(target.text)
-            if start >= 0:
-                return Place(place.file, place.line, start + 1, place.text, len(target.text))
-            return _find_below(place, self.step.id)
-        return self.step.step.place("target") if self.step.target else self.step.step.place("do")
+            place = formula.place("targets", self.step.id)
+        if place.length == 1:  # `core: 75 °C` on a line of its own: the whole of it is meant
+            place = replace(place, length=len(place.text) - place.column + 1)
+        return place
 
     def finding(
         self,
@@ -76,12 +76,15 @@ class StepContext:
             code, severity, message, where, help, write, source, frozenset({self.formula.id})
         )
 
-    def mended(self, mend: str) -> tuple[str, ...]:
-        """The quoted line with the target replaced."""
-        place, target = self.target_place(), self.step.target
-        if target is not None and target.text and target.text in place.text:
-            return (place.text.replace(target.text, mend).strip(),)
-        return (f"target: {mend}",)
+    def mended(self, *targets: str) -> tuple[str, ...]:
+        """The line a target stands on with each of ``targets`` in its place."""
+        place = self.target_place()
+        return tuple(place.mended(target) for target in targets)
+
+    def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
+        """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""
+        held = f" for {duration(hold)}" if hold else ""
+        return f"{kind} {self.degrees(value)}{held}".replace(NARROW, " ")
 
     def source(self, row: Row, clause: str = "") -> Source:
         """The source of a row in the pack in force."""
@@ -90,11 +93,6 @@ class StepContext:
     def degrees(self, value: Fraction) -> str:
         """A figure in the kitchen's unit, as people read it."""
         return f"{plain(value)}{NARROW}{SIGN[self.unit]}"
-
-
-def _find_below(place: Place, step: str) -> Place:
-    """Targets may stand on lines below their key; then the key's line is quoted."""
-    return place if place.text else Place(place.file, place.line, place.column, step)
 
 
 def source_of(house: House, row: Row, clause: str = "") -> Source:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from generator.computed import Basis
 from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Temperature
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import NARROW, listed, plain
 from generator.product import Component, Product
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
@@ -21,6 +21,7 @@ from generator.rules.limit import Limit, Option, Verdict, figure_of
 from generator.rules.roast import roast_chart_fits
 
 _POULTRY = ("poultry", "wild-game")
+_MOST_MENDS = 4
 
 
 def group_of(component: Component, pack: Pack, stuffed: bool) -> str:
@@ -111,10 +112,7 @@ def judge(
 
 def _mend(context: StepContext, option: Option) -> str:
     """A target that meets a row on this probe, as a chef types it."""
-    figure = option.figure.read_at(context.unit)
-    hold = f" for {duration(option.hold_s)}" if option.hold_s else ""
-    sign = SIGN[context.unit]
-    return f"core {plain(figure)} {sign}{hold}".replace(NARROW, " ")
+    return context.as_typed("core", option.figure.read_at(context.unit), option.hold_s)
 
 
 def cooking(context: StepContext) -> Outcome:
@@ -180,7 +178,7 @@ def cooking(context: StepContext) -> Outcome:
         words,
         f"The probe may be off by {context.accuracy}; the page asks for "
         f"{context.degrees(row.figure.read_at(context.unit))}.",
-        _lines(context, mends),
+        context.mended(*mends),
     )
     limit = _limit(
         context,
@@ -221,7 +219,7 @@ def _fails(
             f"{_what(context, because)}: {_row_words(near)}."
         )
     single = len(mends) == 1
-    help = f"With your probe (±{context.accuracy}) the target must be one of these. "
+    help = f"With your probe (±{context.accuracy}) the target must be one of these."
     if single:
         help = (
             f"With your probe (±{context.accuracy}) the target must be "
@@ -239,20 +237,12 @@ def _fails(
         "error",
         words,
         help.strip(),
-        _lines(context, mends),
+        context.mended(*mends[:_MOST_MENDS]),
         source=f"{context.house.pack.facts.document}, {(near or lowest).clause}",
     )
     verdict = Verdict("fails", words, mends)
     limit = _limit(context, own[-1], options, because, group, verdict, None, None)
     return Outcome((limit,), (finding,), True)
-
-
-def _lines(context: StepContext, mends: tuple[str, ...]) -> tuple[str, ...]:
-    """Mended lines: the quoted line with the target replaced."""
-    place, target = context.target_place(), context.step.target
-    if target is not None and target.text and target.text in place.text:
-        return tuple(place.text.replace(target.text, m).strip() for m in mends[:4])
-    return tuple(f"targets: {{{context.step.id}: {m}}}" for m in mends[:4])
 
 
 def _row_words(option: Option) -> str:
@@ -340,7 +330,7 @@ def plant_cooking(context: StepContext) -> Outcome:
     if core is not None and core < row.value:
         words = f"{context.step.verb}: {core} is below {_row_words(option)}, plant food for hot holding."
         finding = context.finding(
-            "target-below-limit", "error", words, "", _lines(context, (_mend(context, option),))
+            "target-below-limit", "error", words, "", context.mended(_mend(context, option))
         )
         return Outcome((), (finding,), True)
     names = tuple(dict.fromkeys(c.name for c in context.before.components))

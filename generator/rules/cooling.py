@@ -63,14 +63,9 @@ def _target(context: StepContext, last: Stage) -> tuple[Verdict, tuple[Finding, 
     if target is None or target.temperature is None:
         return Verdict(), ()
     law = last.figure.value
-    mend = f"to {context.degrees(last.figure.read_at(context.unit))}".replace("\u00a0", " ")
+    mend = context.as_typed("to", last.figure.read_at(context.unit))
     shown = both(law, last.figure.shown_c, last.figure.shown_f)
-    place = context.target_place()
-    mended = (
-        (place.text.replace(target.text, mend).strip(),)
-        if target.text in place.text
-        else (f"target: {mend}",)
-    )
+    mended = context.mended(mend)
     if law < target.temperature:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."

@@ -48,11 +48,11 @@ def hot_holding(context: StepContext) -> Outcome:
     verdict = Verdict()
     shown = both(row.value, figure.shown_c, figure.shown_f)
     if target is not None and temperature is not None:
-        mend = f"at {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " ")
+        mend = context.as_typed("at", figure.read_at(context.unit))
         if temperature < row.value:
             words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
             findings = (
-                context.finding("target-below-limit", "error", words, "", (f"target: {mend}",)),
+                context.finding("target-below-limit", "error", words, "", context.mended(mend)),
             )
             verdict = Verdict("fails", words, (mend,))
         elif temperature - context.accuracy < row.value:
@@ -61,7 +61,7 @@ def hot_holding(context: StepContext) -> Outcome:
             )
             findings = (
                 context.finding(
-                    "target-within-probe-error", "warning", words, "", (f"target: {mend}",)
+                    "target-within-probe-error", "warning", words, "", context.mended(mend)
                 ),
             )
             verdict = Verdict("close", words, (mend,))

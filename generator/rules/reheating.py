@@ -5,7 +5,7 @@ from __future__ import annotations
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, listed
+from generator.measures.words import listed
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.limit import Limit, Option, Status, Verdict, figure_of
 from generator.rules.packing import not_covered
@@ -32,7 +32,7 @@ def reheating(context: StepContext) -> Outcome:
     core = target.temperature if target else None
     held = target.hold.seconds if target and target.hold else None
     shown = f"{both(row.value, figure.shown_c, figure.shown_f)}{hold_words(row.hold.seconds)}"
-    mend = f"core {context.degrees(set_point)}{hold_words(row.hold.seconds)}".replace(NARROW, " ")
+    mend = context.as_typed("core", set_point, row.hold.seconds)
     where = f"{context.house.pack.facts.document}, {row.clause}"
     status: Status = "meets" if core else "none"
     findings: tuple[Finding, ...] = ()
