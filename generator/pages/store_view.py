@@ -68,8 +68,6 @@ def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
     elif dates.words:
         rows.append(("Rule", dates.words))
-    source = dates.source
-    if source is not None:
-        read = f"; read in {listed(source.read_in[:2])}" if source.read_in else ""
-        rows.append(("Source", f"{source.document}, {source.clause}{read}"))
+    if dates.source is not None:
+        rows.append(("Source", dates.source.words))
     return tuple(rows)

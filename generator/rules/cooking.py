@@ -10,7 +10,6 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.computed import Basis
-from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.product import Component, Product
@@ -267,9 +266,8 @@ def _limit(
     hold: Fraction | None,
 ) -> Limit:
     """The limit as the page shows it: max(target, set-point), the longer hold."""
-    unit, row = context.unit, context.house.pack.rows[option.row]
-    set_point = option.figure.read_at(unit)
-    read = max(set_point, to_side(target.in_unit(unit), "up")) if target else set_point
+    row = context.house.pack.rows[option.row]
+    read = option.figure.asked(context.unit, target)
     row_hold = option.hold_s
     told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
     names = tuple(dict.fromkeys(c.name for c in because))
@@ -302,14 +300,12 @@ def _basis(
             f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(other))}",
         )
     )
-    if target is not None and to_side(target.in_unit(other), "up") > figure.read_at(other):
+    if read > figure.read_at(other):
         inputs.append(("Target", f"the chef asks for {target}, which is more"))
     rule = f"{row.food}: {_row_words(option)}"
     if len(_options(context, option.group)) == 1:
         rule += "; no other row may stand in for it"
-    source = context.source(row)
-    where = f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}"
-    return Basis(tuple(inputs), rule, where)
+    return Basis(tuple(inputs), rule, context.source(row).words)
 
 
 def plant_cooking(context: StepContext) -> Outcome:
@@ -335,8 +331,7 @@ def plant_cooking(context: StepContext) -> Outcome:
         return Outcome((), (finding,), True)
     names = tuple(dict.fromkeys(c.name for c in context.before.components))
     step, words = context.step, context.house.pack.groups["plant"].name
-    set_point = figure.read_at(context.unit)
-    read = max(set_point, to_side(core.in_unit(context.unit), "up")) if core else set_point
+    read = figure.asked(context.unit, core)
     limit = Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), figure, None, None, (), None, read, target.text if target else "",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.measures.rounding import to_side
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
@@ -44,11 +43,9 @@ def cooling(context: StepContext) -> Outcome:
         for s in row.stages
     )
     verdict, findings = _target(context, stages[-1])
-    last = stages[-1]
-    read = last.figure.read_at(context.unit)
-    target = step.target
-    if target is not None and target.temperature is not None and verdict.status == "meets":
-        read = min(read, to_side(target.temperature.in_unit(context.unit), "down"))
+    last, target = stages[-1], step.target
+    met = target.temperature if target and verdict.status == "meets" else None
+    read = last.figure.asked(context.unit, met)
     limit = Limit(
         f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max",
         context.source(row), last.figure, None, None, stages, clock, read,
@@ -99,9 +96,4 @@ def _basis(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> Basis:
         for s in stages
     ]
     rule = f"{row.food}: to {listed(steps)}, all counted from the same start"
-    source = context.source(row)
-    return Basis(
-        tuple(inputs),
-        rule,
-        f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}",
-    )
+    return Basis(tuple(inputs), rule, context.source(row).words)

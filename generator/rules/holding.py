@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import House
-from generator.measures.rounding import to_side
 from generator.measures.temperature import Temperature
-from generator.measures.words import listed
 from generator.reference.rows import Row
 from generator.rules.context import (
     NOTHING,
@@ -127,9 +123,7 @@ def _limit(
 ) -> Limit:  # fmt: skip
     unit = house.kitchen.temperature
     bound: Bound = figure.bound
-    read: Fraction = figure.read_at(unit)
-    if target is not None:
-        read = max(read, to_side(target.in_unit(unit), "up"))
+    read = figure.asked(unit, target)
     source = source_of(house, row)
     basis = Basis(
         (
@@ -137,7 +131,7 @@ def _limit(
             ("Probe", f"reads to ±{house.probe.accuracy}"),
         ),
         f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or {'hotter' if bound == 'min' else 'colder'}",
-        f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}",
+        source.words,
     )
     return Limit(
         f"{formula}/{step}/{hazard}", step, number, verb, hazard, bound, source, figure, None, None, (),

@@ -9,6 +9,7 @@ from typing import Literal
 from generator.computed import Basis
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
+from generator.measures.words import listed
 
 Bound = Literal["min", "max"]
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
@@ -23,6 +24,12 @@ class Source:
     clause: str
     read_in: tuple[str, ...]
     checked_on: str = ""
+
+    @property
+    def words(self) -> str:
+        """Document, clause and the first two copies it was read in."""
+        read = f"; read in {listed(self.read_in[:2])}" if self.read_in else ""
+        return f"{self.document}, {self.clause}{read}"
 
 
 @dataclass(frozen=True)
@@ -45,6 +52,15 @@ class Figure:
 
     def read_at(self, unit: Degree) -> Fraction:
         return self.read_at_c if unit == "degC" else self.read_at_f
+
+    def asked(self, unit: Degree, target: Temperature | None) -> Fraction:
+        """What the page asks for: ``read_at``, or the chef's ``target`` where that is stricter,
+        whole degrees on the strict side."""
+        reading = self.read_at(unit)
+        if target is None:
+            return reading
+        stricter = max if self.bound == "min" else min
+        return stricter(reading, to_side(target.in_unit(unit), STRICT_SIDE[self.bound]))
 
 
 def figure_of(

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.measures.rounding import to_side
-from generator.measures.words import listed
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.limit import Limit, Option, Status, Verdict, figure_of
 from generator.rules.packing import not_covered
@@ -56,12 +54,12 @@ def reheating(context: StepContext) -> Outcome:
             findings = (
                 context.finding("target-within-probe-error", "warning", words, help, lines),
             )
-    read = max(set_point, to_side(core.in_unit(context.unit), "up")) if core else set_point
+    read = figure.asked(context.unit, core)
     source = context.source(row)
     basis = Basis(
         (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")),
         f"{row.food}: {shown}",
-        f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}",
+        source.words,
     )
     limit = Limit(
         f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
@@ -91,7 +89,7 @@ def thawing(context: StepContext) -> Outcome:
     basis = Basis(
         (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")),
         f"{row.food}: {both(row.value, figure.shown_c, figure.shown_f)} or colder",
-        f"{source.document}, {source.clause}; read in {listed(source.read_in[:2])}",
+        source.words,
     )
     limit = Limit(
         f"{context.formula.id}/{step.id}/thaw", step.id, step.number, step.verb, "thaw", "max", source,
