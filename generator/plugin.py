@@ -15,7 +15,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
-from generator.pages import STATIC, make_pages
+from generator.pages import ASSETS, STATIC, make_pages
 from generator.pages.escape import escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
@@ -103,7 +103,7 @@ class KitchenManual(BasePlugin[Options]):
         for file in own:
             file.edit_uri = self.pages[file.src_uri].edit
             files.append(file)
-        for name in ("manual.css", "manual.js"):
+        for name in ASSETS:
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
         if config.nav is None or self.owns_nav:
             self.owns_nav = True

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from generator.manual import Manual
 from generator.pages import make_pages
+from generator.replacing import is_ours, swapped_in
 
 MARK = ".kitchen-manual"
 """A file in every site built here: only a folder that holds it is ever replaced."""
@@ -36,33 +35,15 @@ def build_site(manual: Manual, out: Path, strict: bool) -> int:
     """
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder; name another with --out")
-    if out.is_dir() and any(out.iterdir()) and not (out / MARK).is_file():
+    if not is_ours(out, MARK):
         raise PublishError(
             f"{out} holds files that are not a manual; empty it or name another folder"
         )
-    out.parent.mkdir(parents=True, exist_ok=True)
-    aside = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
-    try:
-        site = aside / "new"
+    with swapped_in(out) as site:
         _mkdocs_build(manual, site, strict)
         pages = verify(manual, site)
         (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
-        _swap(site, out, aside / "old")
-        return pages
-    finally:
-        shutil.rmtree(aside, ignore_errors=True)
-
-
-def _swap(new: Path, out: Path, old: Path) -> None:
-    replaced = out.exists()
-    if replaced:
-        out.rename(old)
-    try:
-        new.rename(out)
-    except OSError:
-        if replaced:
-            old.rename(out)
-        raise
+    return pages
 
 
 def _config(manual: Manual, **overrides: Any) -> Any:

@@ -12,6 +12,7 @@ import yaml
 from conftest import AS_OF, KITCHENS, ROOT, STARTER, compute, edit
 from test_cli import run
 
+from generator.exporting import export_tree
 from generator.finding import Refused
 from generator.reference.library import read_reference
 from generator.schemas import schemas
@@ -152,3 +153,39 @@ def test_export(kitchen: Path) -> None:
     (kitchen / "other/mine.txt").write_text("mine")
     assert run(kitchen, "export", str(kitchen / "other")).returncode == 2
     assert (kitchen / "other/mine.txt").read_text() == "mine"
+
+
+def test_a_link_is_never_replaced_by_an_export(kitchen: Path) -> None:
+    assert run(kitchen, "export", str(kitchen / "tree")).returncode == 0
+    link = kitchen / "link"
+    link.symlink_to(kitchen / "tree")
+    done = run(kitchen, "export", str(link))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "holds other files" in done.stderr and "Traceback" not in done.stderr
+    assert link.is_symlink() and (kitchen / "tree/range/pork-bake.md").is_file()
+
+
+def test_an_export_that_fails_leaves_the_last_one(
+    kitchen: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out, manual = kitchen / "tree", compute(kitchen)
+    export_tree(manual, out)
+    before = sorted(p.relative_to(kitchen) for p in kitchen.rglob("*"))
+
+    def full(*_: object) -> None:
+        raise OSError("No space left on device")
+
+    monkeypatch.setattr("generator.exporting.shutil.copy", full)
+    with pytest.raises(OSError, match="No space"):
+        export_tree(manual, out)
+    assert sorted(p.relative_to(kitchen) for p in kitchen.rglob("*")) == before
+
+
+def test_an_export_among_the_pages_does_not_hold_itself(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "docs/hand.md").write_text("# By hand\n")
+    manual = compute(kitchen)
+    for _ in range(2):
+        export_tree(manual, kitchen / "docs/tree")
+    assert (kitchen / "docs/tree/hand.md").is_file()
+    assert not (kitchen / "docs/tree/tree").exists()

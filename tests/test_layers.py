@@ -33,6 +33,7 @@ ORDER = [
     "schemas",
     "answers",
     "pages",
+    "replacing",
     "exporting",
     "plugin",
     "publish",

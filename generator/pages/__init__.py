@@ -13,7 +13,8 @@ from generator.pages.page import Page
 from generator.pages.register import register_pages
 
 STATIC = Path(__file__).resolve().parent / "static"
-"""The look: one style sheet, one small script."""
+ASSETS = ("manual.css", "manual.js")
+"""The look: one style sheet, one small script, both in STATIC."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,
