@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import datetime
 import logging
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +19,8 @@ from generator.pages import ASSETS, STATIC, make_pages
 from generator.pages.escape import escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
+from generator.pages.navigation import navigation
 from generator.pages.page import Heading, Page
-from generator.pages.uris import CONTROL, FINDINGS, HOME
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
 THEME = Path(__file__).resolve().parent / "theme"
@@ -38,6 +38,10 @@ class KitchenManual(BasePlugin[Options]):
     serving = False
     owns_nav = False
     manual: Manual | None = None
+    given: Manual | None = None
+    """A manual that is computed already, to build from."""
+    day: date | None = None
+    """The day a command asks for; it goes before ``as_of``."""
 
     def __init__(self) -> None:
         self.stations: dict[str, str] = {}
@@ -65,7 +69,8 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            self.manual = in_place(make_manual(self.project, self._day()), self.stations)
+            made = self.given or make_manual(self.project, self._day())
+            self.manual = in_place(made, self.stations)
             self._report(self.manual)
             return make_pages(self.manual)
         except Exception as error:
@@ -75,10 +80,10 @@ class KitchenManual(BasePlugin[Options]):
             self.manual = None
             return fault_pages(error)
 
-    def _day(self) -> datetime.date:
+    def _day(self) -> date:
         day = self.config["as_of"]
         try:
-            return datetime.date.fromisoformat(day) if day else datetime.date.today()
+            return self.day or (date.fromisoformat(day) if day else date.today())
         except ValueError:
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 
@@ -107,24 +112,9 @@ class KitchenManual(BasePlugin[Options]):
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
         if config.nav is None or self.owns_nav:
             self.owns_nav = True
-            config.nav = self._nav(written)
+            house = self.manual.house if self.manual is not None else None
+            config.nav = navigation(self.pages.values(), house, written)
         return files
-
-    def _nav(self, written: list[str]) -> list[Any]:
-        """Home, a section a station, Control, and the hand-written pages after."""
-        home = [{"Home": HOME}] if HOME in self.pages else []
-        sections: list[Any] = []
-        house = self.manual.house if self.manual is not None else None
-        for ident, station in house.stations.items() if house else ():
-            pages = sorted(
-                (p for p in self.pages.values() if p.section == ident),
-                key=lambda p: (not p.uri.endswith("/index.md"), p.title.lower()),
-            )
-            sections.append({str(escape(station.name)): [p.uri for p in pages]})
-        control = [p.uri for p in self.pages.values() if p.section == CONTROL and p.uri != HOME]
-        control.sort(key=FINDINGS.__eq__)
-        last = [*control, *(w for w in written if w != HOME)]
-        return [*home, *sections, *([{"Control": last}] if last else [])]
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 from generator.manual import Manual
-from generator.pages import make_pages
 from generator.replacing import is_ours, swapped_in
 
 MARK = ".kitchen-manual"
@@ -40,18 +40,19 @@ def build_site(manual: Manual, out: Path, strict: bool) -> int:
             f"{out} holds files that are not a manual; empty it or name another folder"
         )
     with swapped_in(out) as site:
-        _mkdocs_build(manual, site, strict)
-        pages = verify(manual, site)
+        uris = _mkdocs_build(manual, site, strict)
+        verify(uris, site)
         (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
-    return pages
+    return len(uris)
 
 
-def _config(manual: Manual, **overrides: Any) -> Any:
+def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
+    """The project's MkDocs configuration, and our plugin in it."""
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
     from mkdocs.config import load_config
     from mkdocs.exceptions import ConfigurationError
 
-    path = manual.project / "mkdocs.yml"
+    path = project / "mkdocs.yml"
     if not path.is_file():
         raise PublishError("there is no mkdocs.yml in this project")
     try:
@@ -61,33 +62,35 @@ def _config(manual: Manual, **overrides: Any) -> Any:
     plugin = config.plugins.get("kitchen-manual")
     if plugin is None:
         raise PublishError("mkdocs.yml doesn't list the plugin kitchen-manual")
-    plugin.config["as_of"] = manual.as_of.isoformat()
-    return config
+    return config, plugin
 
 
-def _mkdocs_build(manual: Manual, site: Path, strict: bool) -> None:
-    config = _config(manual, site_dir=str(site), strict=strict)
+def _mkdocs_build(manual: Manual, site: Path, strict: bool) -> list[str]:
+    """Build ``manual`` into ``site``. Returns the addresses of its pages."""
+    config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
     config.plugins.on_startup(command="build", dirty=False)
+    plugin.given = manual
     try:
         build(config)
+        return list(plugin.pages)
     except (Abort, MkDocsException) as error:
         raise PublishError(
             f"the site builder stopped: {str(error) or 'see its messages above'}"
         ) from None
     finally:
+        plugin.given = None
         config.plugins.on_shutdown()
 
 
-def verify(manual: Manual, site: Path) -> int:
-    """Check a built site: every page is there and nothing is fetched from elsewhere.
+def verify(uris: Iterable[str], site: Path) -> None:
+    """Check a built site: the pages ``uris`` are there and nothing is fetched from elsewhere.
 
-    Returns how many pages the manual has in it. Raises PublishError.
+    Raises PublishError.
     """
-    wanted = [page.uri for page in make_pages(manual)]
-    for uri in wanted:
+    for uri in uris:
         stem = uri.removesuffix(".md")
         folder = stem.removesuffix("index").rstrip("/")
         if not any(
@@ -100,7 +103,6 @@ def verify(manual: Manual, site: Path) -> int:
         if match:
             where = path.relative_to(site).as_posix()
             raise PublishError(f"{where} would fetch from elsewhere: {match.group(0)[:80]}")
-    return len(wanted)
 
 
 def _texts(site: Path) -> Iterator[Path]:
@@ -109,13 +111,17 @@ def _texts(site: Path) -> Iterator[Path]:
             yield path
 
 
-def serve_site(manual: Manual, host: str, port: int) -> None:
-    """Serve the project with live reload until interrupted. Raises PublishError."""
+def serve_site(project: Path, as_of: datetime.date | None, host: str, port: int) -> None:
+    """Serve ``project`` with live reload until interrupted, with the dates of one day or, without
+    ``as_of``, of each day as it comes. Raises PublishError."""
     from mkdocs.commands.serve import serve
     from mkdocs.exceptions import MkDocsException
 
-    _config(manual)
+    _, plugin = _config(project)
+    plugin.day = as_of  # MkDocs reads the configuration again, and keeps the plugin
     try:
-        serve(str(manual.project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
+        serve(str(project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
     except (MkDocsException, OSError) as error:
         raise PublishError(f"the site can't be served: {error}") from None
+    finally:
+        plugin.day = None

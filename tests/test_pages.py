@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import datetime
 import html
 import json
 import re
+import shutil
 from html.parser import HTMLParser
 from pathlib import Path
 
 import jinja2
 import pytest
 import yaml
-from conftest import compute, edit
+from conftest import STARTER, compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
+from mkdocs.config import load_config
 
 from generator.manual import Manual
 from generator.pages import PAGES, STATIC, make_pages
@@ -21,7 +24,7 @@ from generator.pages.escape import ENVIRONMENT, escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.page import Page, link, make_page
-from generator.publish import build_site
+from generator.publish import build_site, serve_site
 
 EMPTY_STATION: dict[str, object] = dict.fromkeys(
     ("about", "formulas", "scales", "machines", "register_href", "document", "adopted"), ""
@@ -165,6 +168,39 @@ def test_a_written_page_in_the_way_is_told(
     assert "use_directory_urls" in caplog.text
     home = (tmp_path / "site/index.html").read_text(encoding="utf-8")
     assert "Mine" not in home and (tmp_path / "site/range/pork-bake/index.html").is_file()
+
+
+def test_a_build_computes_the_manual_once(
+    kitchen: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(STARTER, kitchen, dirs_exist_ok=True)
+    manual = compute(kitchen)
+    monkeypatch.setattr("generator.plugin.make_manual", lambda *_: pytest.fail("computed again"))
+    assert build_site(manual, tmp_path / "site", strict=True) == len(make_pages(manual))
+
+
+@pytest.mark.parametrize(
+    ("day", "status"),
+    [(datetime.date(2026, 5, 3), "not-yet"), (datetime.date(2026, 5, 4), "current")],
+)
+def test_serving_is_of_the_day_asked_for(
+    kitchen: Path, monkeypatch: pytest.MonkeyPatch, day: datetime.date, status: str
+) -> None:
+    """MkDocs reads the configuration itself while serving, and again after every edit."""
+    shutil.copytree(STARTER, kitchen, dirs_exist_ok=True)
+    seen: list[Manual] = []
+
+    def served(file: str, **_: object) -> None:
+        for _edit in range(2):
+            config = load_config(file)
+            config.plugins.on_startup(command="serve", dirty=False)
+            config = config.plugins.on_config(config)
+            seen.append(config.plugins["kitchen-manual"].manual)
+
+    monkeypatch.setattr("mkdocs.commands.serve.serve", served)
+    serve_site(kitchen, day, "127.0.0.1", 8000)
+    assert [m.as_of for m in seen] == [day, day]
+    assert [m.sheets["pork-bake"].status for m in seen] == [status, status]
 
 
 def test_links_lead_to_pages(demo: Manual) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, form_option, manual_of, print_json, show
+from generator.cli.common import common, find_project, form_option, manual_of, print_json, show
 from generator.finding import as_github, as_record, counts, total_words
 
 
@@ -73,7 +73,7 @@ def serve(project: Path | None, as_of: datetime.date | None, host: str, port: in
     from generator.publish import PublishError, serve_site
 
     try:
-        serve_site(manual_of(project, as_of), host, port)
+        serve_site(find_project(project), as_of, host, port)
     except PublishError as error:
         click.echo(f"kitchen-manual: {error}.", err=True)
         raise SystemExit(1) from None
