@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.records.ingredient import Allergen
@@ -50,8 +50,6 @@ class Product:
     hot: bool = False
     frozen: bool = False
     filled: bool = False
-    by_roast_chart: bool = False
-    marks: frozenset[str] = field(default_factory=frozenset)
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
@@ -71,10 +69,10 @@ class Product:
         )
         return replace(self, components=changed)
 
-    def heated(self, roast_chart: bool) -> Product:
+    def heated(self) -> Product:
         """The product after a cooking limit: everything in it cooked, and hot."""
         done = tuple(replace(c, cooked=True) for c in self.components)
-        return replace(self, components=done, cooked=True, hot=True, by_roast_chart=roast_chart)
+        return replace(self, components=done, cooked=True, hot=True)
 
     @property
     def raw_animals(self) -> tuple[Component, ...]:

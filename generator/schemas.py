@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
-from generator.records.formula import Formula
+from generator.records.formula import Formula, Line
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process
@@ -43,9 +43,8 @@ def schemas() -> dict[str, dict[str, Any]]:
 
 
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
-    """With the short forms a bare text may take, and a title."""
-    for key, model in (("Line", "amount"),):
-        definition = schema.get("$defs", {}).get(key)
-        if definition is not None:
-            schema["$defs"][key] = {"anyOf": [definition["properties"][model], definition]}
+    """With the short form a bare text may take, and a title."""
+    line = schema.get("$defs", {}).get("Line")
+    if line is not None:
+        schema["$defs"]["Line"] = {"anyOf": [line["properties"][Line.short], line]}
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": name}

@@ -199,9 +199,11 @@ def _line(
     scales: tuple[ScaleFacts, ...],
 ) -> BatchLine:  # fmt: skip
     exact = line.grams * factor
-    weighing = choose(exact / count, line.permitted, scales)
-    most_g = _most_of_a_cure(walk, line, factor / count)
-    if most_g is not None:
+    limit = _cure_limit(walk, line)
+    if limit is None:
+        weighing = choose(exact / count, line.permitted, scales)
+    else:
+        most_g = _most_of_a_cure(limit, line, factor / count)
         weighing = choose_below(exact / count, most_g, line.permitted, scales)
     amount = line.joined.line.amount
     facts = line.joined.ingredient
@@ -225,16 +227,19 @@ def _line(
     )
 
 
-def _additive(walk: Walk) -> Limit | None:
+def _cure_limit(walk: Walk, line: WeighedLine) -> Limit | None:
+    """The legal maximum a line is held to as a cure; None for anything else."""
+    facts = line.joined.ingredient
+    if facts is None or facts.function != "cure" or not facts.nitrite:
+        return None
     return next((lm for lm in walk.limits if lm.most_ppm is not None), None)
 
 
-def _most_of_a_cure(walk: Walk, line: WeighedLine, share: Fraction) -> Fraction | None:
-    """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed;
-    None for anything else. ``share`` is the load's part of the formula as written."""
-    facts, limit = line.joined.ingredient, _additive(walk)
-    if facts is None or facts.function != "cure" or not facts.nitrite or limit is None:
-        return None
+def _most_of_a_cure(limit: Limit, line: WeighedLine, share: Fraction) -> Fraction:
+    """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
+    ``share`` is the load's part of the formula as written."""
+    facts = line.joined.ingredient
+    assert facts is not None and facts.nitrite
     assert limit.most_ppm is not None and limit.meat_share is not None and limit.ppm is not None
     others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.nitrite
     return (limit.most_ppm * limit.meat_share / MILLION - others) / facts.nitrite * share
@@ -242,8 +247,8 @@ def _most_of_a_cure(walk: Walk, line: WeighedLine, share: Fraction) -> Fraction 
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
     """A cure rounded down must still reach the least that is asked for."""
-    facts, limit = line.line.joined.ingredient, _additive(walk)
-    if facts is None or facts.function != "cure" or not facts.nitrite or limit is None:
+    limit = _cure_limit(walk, line.line)
+    if limit is None:
         return []
     assert limit.ppm is not None
     weighed = line.weigh_g / line.exact_g * limit.ppm if line.exact_g else Fraction(0)

@@ -89,18 +89,12 @@ def walk(
         outcomes = [rule(context) for rule in RULES]
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(
-            before, step, any(o.cooked for o in outcomes), any(o.roast_chart for o in outcomes)
-        )
-        if cools:
-            after = replace(after, hot=False)
+        after = _after(before, step, any(o.cooked for o in outcomes), cools)
         if "fills" in step.effects and filled is None:
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
         product = after
-    end = EndContext(
-        house, formula, product, formula.steps[-1], formula.formula.not_tcs, _to_date(lines, made)
-    )
+    end = EndContext(house, formula, product, formula.formula.not_tcs, _to_date(lines, made))
     endings = [ending(end) for ending in ENDINGS]
     findings += [f for outcome in endings for f in outcome.findings]
     store = tuple(limit for outcome in endings for limit in outcome.limits)
@@ -131,12 +125,12 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
 
 
-def _after(product: Product, step: JoinedStep, cooked: bool, roast_chart: bool) -> Product:
+def _after(product: Product, step: JoinedStep, cooked: bool, cools: bool) -> Product:
     if cooked:
-        product = product.heated(roast_chart)
+        product = product.heated()
     if "cooks" in step.effects or "reheats" in step.effects or "hot-holds" in step.effects:
         product = replace(product, hot=True)
-    if "cools" in step.effects or "freezes" in step.effects:
+    if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
     if "freezes" in step.effects:
         product = replace(product, frozen=True)

@@ -9,7 +9,7 @@ from generator.answers.numbers import basis_record, number, without_none
 from generator.measures.temperature import SIGN
 from generator.measures.words import duration, plain
 from generator.rules.context import Dates, both, hold_words
-from generator.rules.limit import Limit, Option, Source, Stage, Verdict
+from generator.rules.limit import Figure, Limit, Option, Source, Stage, Verdict
 from generator.walk import Walk
 
 
@@ -55,9 +55,8 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
     if limit.most_ppm is not None:
         return {**record, **_additive(limit)}
-    figure = limit.figure
-    assert figure is not None
-    record.update(_figures(figure.value.in_unit(figure.value.unit), figure.value.unit, limit))
+    assert limit.figure is not None
+    record.update(_figure(limit.figure), page_reads=number(limit.read))
     if limit.hazard in ("cook", "reheat"):
         record.update(_hold(limit.row_hold_s))
         if limit.hold_s != limit.row_hold_s:
@@ -89,17 +88,14 @@ def _additive(limit: Limit) -> dict[str, Any]:
     )
 
 
-def _figures(value: Fraction, unit: str, limit: Limit) -> dict[str, Any]:
-    figure = limit.figure
-    assert figure is not None
+def _figure(figure: Figure) -> dict[str, Any]:
     return {
-        "value": number(value),
-        "unit": unit,
+        "value": number(figure.value.in_unit(figure.value.unit)),
+        "unit": figure.value.unit,
         "shown_c": number(figure.shown_c),
         "shown_f": number(figure.shown_f),
         "read_at_c": number(figure.read_at_c),
         "read_at_f": number(figure.read_at_f),
-        "page_reads": number(limit.read),
     }
 
 
@@ -107,45 +103,21 @@ def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
     figure = stage.figure
     record: dict[str, Any] = {}
     if stage.start is not None:
-        record["from_c"], record["from_f"] = _both(
-            stage.start.in_unit("degC"), stage.start.in_unit("degF")
-        )
-    record["to_c"], record["to_f"] = _both(
-        figure.value.in_unit("degC"), figure.value.in_unit("degF")
-    )
+        record["from_c"] = number(stage.start.in_unit("degC"))
+        record["from_f"] = number(stage.start.in_unit("degF"))
+    record["to_c"] = number(figure.value.in_unit("degC"))
+    record["to_f"] = number(figure.value.in_unit("degF"))
     record["within_s"] = number(stage.within_s)
-    record["shown_c"], record["shown_f"] = _both(figure.shown_c, figure.shown_f)
-    record["read_at_c"], record["read_at_f"] = _both(figure.read_at_c, figure.read_at_f)
-    if limit.clock is not None:
-        clock = limit.clock
-        record["clock_from"] = {
-            "value": number(clock.value.in_unit(clock.value.unit)),
-            "unit": clock.value.unit,
-            "shown_c": number(clock.shown_c),
-            "shown_f": number(clock.shown_f),
-            "read_at_c": number(clock.read_at_c),
-            "read_at_f": number(clock.read_at_f),
-        }
-    else:
-        record["clock_from"] = "when it is made"
+    record.update({k: v for k, v in _figure(figure).items() if k not in ("value", "unit")})
+    record["clock_from"] = _figure(limit.clock) if limit.clock is not None else "when it is made"
     record["clause"] = stage.clause
     return record
 
 
-def _both(c: Fraction, f: Fraction) -> tuple[Any, Any]:
-    return number(c), number(f)
-
-
 def _option(option: Option) -> dict[str, Any]:
-    figure = option.figure
     return {
         "row": option.row,
-        "value": number(figure.value.in_unit(figure.value.unit)),
-        "unit": figure.value.unit,
-        "shown_c": number(figure.shown_c),
-        "shown_f": number(figure.shown_f),
-        "read_at_c": number(figure.read_at_c),
-        "read_at_f": number(figure.read_at_f),
+        **_figure(option.figure),
         **_hold(option.hold_s),
         "clause": option.clause,
         "group": option.group,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 from generator.joined import JoinedFormula
 from generator.manual import Manual
@@ -158,11 +157,6 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
         rows.append(("Filled", words))
     finished = kilos(yields.yield_g)
     if yields.ends_g:
-        finished += f" sliced, {kilos(_whole(yields.ends_g))} ends"
+        finished += f" sliced, {kilos(half_up(yields.ends_g))} ends"
     rows.append(("Finished", finished))
     return tuple(rows)
-
-
-def _whole(grams: Fraction) -> Fraction:
-    """Ends as people say them: whole grams."""
-    return half_up(grams)

@@ -41,17 +41,16 @@ class Page:
     section: str
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
-    in_nav: bool = True
 
 
 def make_page(
     uri: str, title: str, section: str, template: str, *, edit: str | None = None,
-    headings: tuple[Heading, ...] = (), in_nav: bool = True, **values: Any,
+    headings: tuple[Heading, ...] = (), **values: Any,
 ) -> Page:  # fmt: skip
     """A page from a template. ``values`` are what the template shows."""
     body = render(template, title=title, **values)
     front = "---\ntitle: " + json.dumps(str(escape(title)), ensure_ascii=False) + "\n---\n"
-    return Page(uri, title, f"{front}\n{body}\n", section, edit, headings, in_nav)
+    return Page(uri, title, f"{front}\n{body}\n", section, edit, headings)
 
 
 def link(start: str, end: str) -> str:

@@ -265,11 +265,6 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
-def _listed(value: Any) -> Any:
-    """A single text where a list may stand is a list of one."""
-    return [value] if isinstance(value, str) else value
-
-
 Words = Annotated[
     str, PlainValidator(reader(_words)), _schema("Text for people.", "Shiny and tacky.")
 ]
@@ -315,10 +310,12 @@ LineAmount = Annotated[
     _schema("An amount or a percentage of the base.", "1.5 kg", "240 ml", "4 each", "1.7 %"),
 ]
 Share = Annotated[Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %")]
-_ONE_OR_MANY = WithJsonSchema(
+LISTED = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
+"""A single text where a list may stand is a list of one."""
+ONE_OR_MANY = WithJsonSchema(
     {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
 )
-WordList = Annotated[tuple[Words, ...], BeforeValidator(_listed), _ONE_OR_MANY]
-IdList = Annotated[tuple[Id, ...], BeforeValidator(_listed), _ONE_OR_MANY]
+WordList = Annotated[tuple[Words, ...], LISTED, ONE_OR_MANY]
+IdList = Annotated[tuple[Id, ...], LISTED, ONE_OR_MANY]
 Degree = Literal["degC", "degF"]
-DegreeList = Annotated[tuple[Degree, ...], BeforeValidator(_listed), _ONE_OR_MANY]
+DegreeList = Annotated[tuple[Degree, ...], LISTED, ONE_OR_MANY]

@@ -6,10 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator
 
 from generator.finding import Refused
 from generator.records.fields import (
+    ONE_OR_MANY,
     Id,
     Mass,
     Share,
@@ -83,11 +84,6 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
     return tuple(found)
 
 
-_ALLERGENS_SCHEMA = WithJsonSchema(
-    {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
-)
-
-
 class Composition(Record):
     """What it is made of, in percent of its weight, with the source."""
 
@@ -125,10 +121,8 @@ class Ingredient(Record):
         None,
         description="For meat and fish: intact, tenderised, injected, comminuted; a liquid; dry.",
     )
-    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
-        Field(
-            description="none, or a list; fish, shellfish and tree nuts name their kind in brackets."
-        )
+    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), ONE_OR_MANY] = Field(
+        description="none, or a list; fish, shellfish and tree nuts name their kind in brackets."
     )
     tcs: YesNo = Field(
         True, description="Does it need time and temperature control for safety as it arrives?"

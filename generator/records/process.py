@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
@@ -163,7 +163,6 @@ class Step(Record):
 class Process(Record):
     """standards/processes/<id>.yaml"""
 
-    short: ClassVar[str] = ""
     name: Words = Field(description="The process's name.")
     needs: IdList = Field((), description="The parts a formula must have.")
     steps: tuple[Step, ...] = Field(min_length=1, description="The steps in doing order.")
@@ -172,8 +171,3 @@ class Process(Record):
     def step_ids(self) -> tuple[str, ...]:
         """Each step's id: its own, else its verb."""
         return tuple(step.id or step.do for step in self.steps)
-
-
-def read_hold(text: str) -> Time:
-    """A hold time; see :func:`generator.measures.times.read_time`."""
-    return read_time(text)

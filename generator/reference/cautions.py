@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
-from generator.records.fields import Degrees, Id, IdList, Length, Words, YesNo
+from generator.records.fields import LISTED, Degrees, Id, IdList, Length, Words, YesNo
 from generator.records.process import Effect
 from generator.records.record import Record
 from generator.source_text import place_of
@@ -21,27 +21,23 @@ _ProductState = Literal["raw", "ready-to-eat", "cooked", "hot", "tcs", "frozen",
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
 
 
-def _listed(value: object) -> object:
-    return [value] if isinstance(value, str) else value
-
-
 class When(Record):
     """A trigger: every key given must hold; a list means any of its words."""
 
     verb: IdList = ()
-    does: Annotated[tuple[Effect, ...], BeforeValidator(_listed)] = ()
+    does: Annotated[tuple[Effect, ...], LISTED] = ()
     machine: IdList = ()
     in_: IdList = Field((), alias="in")
     raw: IdList = ()
     species: IdList = ()
     organ: IdList = ()
-    state: Annotated[tuple[_ProductState, ...], BeforeValidator(_listed)] = ()
+    state: Annotated[tuple[_ProductState, ...], LISTED] = ()
     function: IdList = ()
     at_least: Degrees | None = None
     deeper_than: Length | None = None
     allergens: Literal["any"] | None = None
     shared_machine: YesNo = False
-    end: Annotated[tuple[_EndState, ...], BeforeValidator(_listed)] = ()
+    end: Annotated[tuple[_EndState, ...], LISTED] = ()
     cured: YesNo | None = None
     scales: Literal["fine"] | None = None
 

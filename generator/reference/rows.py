@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import Field, PlainValidator
 
 from generator.finding import Refused
 from generator.measures.times import Time, read_time
@@ -16,6 +16,7 @@ from generator.records.fields import (
     IdList,
     Mass,
     WholeNumber,
+    WordList,
     Words,
     YesNo,
     reader,
@@ -114,10 +115,6 @@ class Row(Record):
     editions: Words = ""
     note: Words = ""
 
-    @property
-    def is_instant(self) -> bool:
-        return self.hold is INSTANT
-
 
 class Group(Record):
     """A group of foods a cooking row speaks of."""
@@ -191,9 +188,7 @@ class Verb(Record):
     """One verb of verbs.yaml."""
 
     name: Words
-    does: Annotated[
-        tuple[Words, ...], BeforeValidator(lambda v: [v] if isinstance(v, str) else v)
-    ] = ()
+    does: WordList = ()
 
 
 class HazardWords(Record):

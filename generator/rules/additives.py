@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
+from generator.joined import JoinedLine
 from generator.measures.words import NARROW, date, plain
 from generator.product import Component, Product
 from generator.reference.rows import Row
@@ -69,7 +70,7 @@ def additives(context: StepContext) -> Outcome:
     if not block:
         return refuse("cure-not-covered", f"{taken[0].name}: there is no meat for it to cure at this step.",
                       "Take the cure in with the meat, or after it.")  # fmt: skip
-    return _dosed(context, row, cures, block, place_help=taken[0].name)
+    return _dosed(context, row, cures, block, taken[0])
 
 
 def _no_variance(context: StepContext) -> str:
@@ -96,7 +97,7 @@ def _row(context: StepContext) -> Row | None:
 
 
 def _dosed(
-    context: StepContext, row: Row, cures: list[Component], block: Fraction, place_help: str
+    context: StepContext, row: Row, cures: list[Component], block: Fraction, taken: JoinedLine
 ) -> Outcome:
     assert row.ppm is not None and context.house.additives is not None
     nitrite = sum((c.grams * c.nitrite for c in cures), Fraction(0))
@@ -106,23 +107,20 @@ def _dosed(
     least_ppm = (
         least[1].ppm if least and kept is not None and kept.refrigerated is not None else None
     )
-    line = next(
-        ln for ln in context.formula.lines if ln.ingredient and ln.ingredient.function == "cure"
-    )
-    place = line.line.place("amount")
+    place = taken.line.place("amount")
     findings: list[Finding] = []
     share = nitrite / sum((c.grams for c in cures), Fraction(0))
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
         percent = plain(row.ppm / MILLION / share * 100, 3)
-        words = f"{place_help}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
+        words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
         findings.append(
             context.finding("dose-above-maximum", "error", words,
                             f"At its strength, {percent} % of the meat is the most.",
                             place=place, source=row.clause)
         )  # fmt: skip
     elif least_ppm is not None and ppm < least_ppm:
-        words = f"{place_help}: {plain(ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
+        words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
         findings.append(
             context.finding("dose-below-minimum", "error", words, "Raise the dose.", place=place)
         )

@@ -22,7 +22,6 @@ class Outcome:
     limits: tuple[Limit, ...] = ()
     findings: tuple[Finding, ...] = ()
     cooked: bool = False
-    roast_chart: bool = False
 
 
 NOTHING = Outcome()
@@ -127,7 +126,6 @@ class EndContext:
     house: House
     formula: JoinedFormula
     product: Product
-    last_step: JoinedStep
     not_tcs: str = ""
     parts_to_date: tuple[str, ...] = field(default=())
 

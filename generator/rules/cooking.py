@@ -155,12 +155,12 @@ def cooking(context: StepContext) -> Outcome:
     hold = target.hold.seconds if target.hold else None
     row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius)
     chart_reason = ""
-    options, by_roast = ranked, False
+    options = ranked
     if row is None and roast:
         chart_reason = roast_chart_fits(context)
         if not chart_reason:
             row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius)
-            options, by_roast = (*ranked, *roast), row is not None
+            options = (*ranked, *roast)
     if row is None:
         return _fails(
             context, options if not chart_reason else ranked, because, group, chart_reason
@@ -168,7 +168,7 @@ def cooking(context: StepContext) -> Outcome:
     if clear:
         verdict = Verdict("meets", f"{target.text} meets {_row_words(row)} on this probe.")
         limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
-        return Outcome((limit,), (), True, by_roast)
+        return Outcome((limit,), (), True)
     mends = (_mend(context, row),)
     words = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(row)} only if the probe is exact."
     finding = context.finding(
@@ -189,7 +189,7 @@ def cooking(context: StepContext) -> Outcome:
         target.temperature,
         hold,
     )
-    return Outcome((limit,), (finding,), True, by_roast)
+    return Outcome((limit,), (finding,), True)
 
 
 def _fails(

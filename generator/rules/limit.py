@@ -156,7 +156,6 @@ class Limit:
     group: str = ""
     verdict: Verdict = field(default_factory=Verdict)
     basis: Basis = field(default_factory=Basis)
-    days: int | None = None
     ppm: Fraction | None = None
     most_ppm: Fraction | None = None
     least_ppm: Fraction | None = None

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.finding import Refused
-from generator.measures.words import plain
-from generator.scaling.loads import kilos
 
 MOST_FACTOR = Fraction(10000)
 
@@ -170,9 +168,3 @@ def from_on_hand(
         if item != binding
     }
     return OnHand(factor, binding, leftover)
-
-
-def yield_words(yields: Yields) -> str:
-    """The finished weight in words."""
-    words = kilos(yields.yield_g)
-    return f"{words} and {kilos(yields.ends_g)} ends" if yields.ends_g else plain(yields.yield_g, 0)
