@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.manual import Manual
+from generator.pages.page import address
 from generator.replacing import is_ours, swapped_in
 
 MARK = ".kitchen-manual"
@@ -91,12 +92,7 @@ def verify(uris: Iterable[str], site: Path) -> None:
     Raises PublishError.
     """
     for uri in uris:
-        stem = uri.removesuffix(".md")
-        folder = stem.removesuffix("index").rstrip("/")
-        if not any(
-            (site / p).is_file()
-            for p in (f"{stem}/index.html", f"{folder}/index.html".lstrip("/"), f"{stem}.html")
-        ):
+        if not (site / address(uri) / "index.html").is_file():
             raise PublishError(f"the page {uri} is missing from the built site")
     for path in _texts(site):
         match = _FETCHED.search(path.read_text(encoding="utf-8", errors="replace"))

@@ -10,7 +10,6 @@ from pathlib import Path
 import click
 
 from generator.cli.common import common, find_project, manual_of, refuse, show
-from generator.exporting import export_tree
 from generator.finding import Refused
 from generator.intake.standards import read_standards
 from generator.reference.library import read_reference
@@ -66,6 +65,8 @@ def schema(out: Path) -> None:
 @common
 def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> None:
     """The manual as a plain Markdown tree in FOLDER, for any builder."""
+    from generator.exporting import export_tree  # only here: no other command draws pages
+
     manual = manual_of(project, as_of)
     if manual.errors:
         show(manual.errors)

@@ -69,15 +69,20 @@ def find_project(given: Path | None) -> Path:
         if not folder.is_dir():
             refuse(Refused("project", f"There is no folder {given}.", "Name the project's folder."))
         return folder
-    here = Path.cwd()
-    for folder in (here, *here.parents):
-        if (folder / "mkdocs.yml").is_file():
-            return folder
+    nearest = nearest_project()
+    if nearest is not None:
+        return nearest
     refuse(
         Refused(
             "project", "No mkdocs.yml here or above.", "Name the project's folder with --project."
         )
     )
+
+
+def nearest_project() -> Path | None:
+    """The folder with mkdocs.yml here or above, if there is one."""
+    here = Path.cwd()
+    return next((f for f in (here, *here.parents) if (f / "mkdocs.yml").is_file()), None)
 
 
 def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:

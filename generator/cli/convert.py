@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from generator.answers.convert import conversion_record, conversion_text, convert
-from generator.cli.common import common, form_option, manual_of, print_json, refuse
+from generator.cli.common import common, form_option, manual_of, nearest_project, print_json, refuse
 from generator.finding import Refused
 from generator.manual import Manual
 from generator.measures.units import Units, load_units
@@ -32,9 +32,7 @@ def convert_(
     ingredient: str | None, difference: bool,
 ) -> None:  # fmt: skip
     """Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`."""
-    folder = project or next(
-        (f for f in (Path.cwd(), *Path.cwd().parents) if (f / "mkdocs.yml").is_file()), None
-    )
+    folder = project or nearest_project()
     try:
         manual = manual_of(folder, as_of) if folder is not None else None
         shared = folder_for(manual.project if manual else Path.cwd())

@@ -28,8 +28,12 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
         show(manual.findings, to_stderr=False)
         computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
-    if found["error"] or (strict and found["warning"]):
+    if _stops(found, strict):
         raise SystemExit(1)
+
+
+def _stops(found: dict[str, int], strict: bool) -> bool:
+    return bool(found["error"] or (strict and found["warning"]))
 
 
 @click.command()
@@ -49,7 +53,7 @@ def build(
 
     manual = manual_of(project, as_of)
     found = counts(manual.findings)
-    if found["error"] or (strict and found["warning"]):
+    if _stops(found, strict):
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
         raise SystemExit(1)

@@ -22,6 +22,11 @@ EVERYTHING = "*"
 _R = TypeVar("_R", bound=Record)
 
 
+def top_of(tree: Any, file: str) -> Place:
+    """Where a file's one record starts: its first line."""
+    return Place(file, 1, 1, place_of(tree, Place(file)).text)
+
+
 class Reader:
     """Gathers records and findings over all files."""
 
@@ -113,8 +118,7 @@ class Reader:
             if tree is None:
                 self.broken.add(prefix + ident)
                 continue
-            start = Place(file, 1, 1, place_of(tree, Place(file)).text)
-            record = self.record(model, tree, start, prefix + ident)
+            record = self.record(model, tree, top_of(tree, file), prefix + ident)
             if record is not None and prefix + ident not in self.broken:
                 records[ident] = record
         return records

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.finding import Finding, Place
-from generator.intake.reading import EVERYTHING, Reader
+from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.measures.units import Units, load_units
 from generator.records.equipment import KINDS, Equipment
 from generator.records.formula import Formula
@@ -20,7 +20,7 @@ from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process
 from generator.records.station import Station
-from generator.source_text import Mapping, place_of
+from generator.source_text import Mapping
 
 FOLDER = "standards"
 
@@ -114,5 +114,4 @@ def _kitchen(reader: Reader) -> Kitchen | None:
     tree = reader.take(reader.document(path), EVERYTHING)
     if tree is None:
         return None
-    start = Place(file, 1, 1, place_of(tree, Place(file)).text)
-    return reader.record(Kitchen, tree, start, EVERYTHING)
+    return reader.record(Kitchen, tree, top_of(tree, file), EVERYTHING)

@@ -53,21 +53,17 @@ def make_page(
     return Page(uri, title, f"{front}\n{body}\n", section, edit, headings)
 
 
+def address(uri: str) -> str:
+    """The folder a page becomes: ``stove/stock.md`` is ``stove/stock/``, an index its folder."""
+    stem = uri.removesuffix(".md")
+    return "" if stem == "index" else stem.removesuffix("/index") + "/"
+
+
 def link(start: str, end: str) -> str:
-    """The relative address from page ``start`` to page ``end``, both like ``stove/stock.md``,
-    where each page is a folder of its own."""
-    depth = start.removesuffix(".md").removesuffix("index").rstrip("/").count("/")
-    at_root = start in ("index.md",)
-    up = "" if at_root else "../" * (depth + 1)
-    target = end.removesuffix(".md")
-    target = (
-        target.removesuffix("index")
-        if target == "index" or target.endswith("/index")
-        else target + "/"
-    )
-    return (up + target) or "./"
+    """The relative address from page ``start`` to page ``end``, both like ``stove/stock.md``."""
+    return ("../" * address(start).count("/") + address(end)) or "./"
 
 
 def beside(uri: str, name: str | None) -> str:
     """The relative address of a picture of the pages folder from the page ``uri``."""
-    return "../" * (uri.count("/") + 1) + name if name else ""
+    return "../" * address(uri).count("/") + name if name else ""

@@ -6,12 +6,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from generator.finding import Finding, Place
-from generator.intake.reading import EVERYTHING, Reader
+from generator.finding import Finding
+from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.records.fields import LISTED, Degrees, Id, IdList, Length, Words, YesNo
 from generator.records.process import Effect
 from generator.records.record import Record
-from generator.source_text import place_of
 
 Severity = Literal["danger", "warning", "caution", "notice"]
 RANK: tuple[Severity, ...] = ("danger", "warning", "caution", "notice")
@@ -64,7 +63,7 @@ def read_cautions(reader: Reader) -> dict[str, Caution]:
         tree = reader.take(document, EVERYTHING)
         if tree is None:
             continue
-        start = Place(document.file, 1, 1, place_of(tree, Place(document.file)).text)
+        start = top_of(tree, document.file)
         caution = reader.record(Caution, tree, start, EVERYTHING)
         if caution is None:
             continue

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
@@ -80,7 +80,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         (),
     )
     findings = tuple(dict.fromkeys([*reader.findings, *_unknown_sources(library)]))
-    return Library(**{**library.__dict__, "files": reader.files, "findings": findings})
+    return replace(library, findings=findings)
 
 
 def _group(reader: Reader, file: str, key: str, model: type[_R]) -> dict[str, _R]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.finding import Finding, Place
-from generator.intake.reading import EVERYTHING, Reader
+from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
-from generator.source_text import place_of
 
 
 @dataclass(frozen=True)
@@ -65,7 +64,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
         tree = reader.take(document, EVERYTHING)
         if tree is None:
             continue
-        start = Place(document.file, 1, 1, place_of(tree, Place(document.file)).text)
+        start = top_of(tree, document.file)
         if path.stem == "pack":
             facts = reader.record(PackFacts, tree, start, EVERYTHING)
             continue
