@@ -8,6 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from generator.manual import Manual, make_manual
 
@@ -17,6 +18,8 @@ ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
 STARTER = ROOT / "generator" / "starter"
 """The clean kitchen: the one `new` lays down."""
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
