@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime
-import re
 import shutil
 from pathlib import Path
 
 from generator.finding import Refused
 from generator.intake.standards import Standards
-from generator.records.fields import ID_PATTERN
+from generator.records.fields import ID_PATTERN, as_id
 
 STARTER = Path(__file__).resolve().parent / "starter"
 KINDS = ("formula", "process", "ingredient")
@@ -17,7 +16,7 @@ KINDS = ("formula", "process", "ingredient")
 
 def identity(name: str) -> str:
     """An id from a name people read: "Beef Cheek, braised" → beef-cheek-braised. Raises Refused."""
-    ident = re.sub(r"[^a-z0-9]+", "-", name.strip().lower()).strip("-")
+    ident = as_id(name)
     if not ID_PATTERN.fullmatch(ident):
         raise Refused(
             "id-form", f"`{name}` gives no id.", "Start with a letter; use letters and digits."

@@ -189,3 +189,16 @@ def test_an_export_among_the_pages_does_not_hold_itself(kitchen: Path) -> None:
         export_tree(manual, kitchen / "docs/tree")
     assert (kitchen / "docs/tree/hand.md").is_file()
     assert not (kitchen / "docs/tree/tree").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "ident"), [("Crème fraîche", "creme-fraiche"), ("Jalapeño", "jalapeno")]
+)
+def test_an_accented_name_gives_the_id_the_check_offers(
+    kitchen: Path, name: str, ident: str
+) -> None:
+    standards = compute(kitchen).standards
+    assert standards is not None
+    edit(kitchen, "formulas/pork-bake.yaml", "    cream: 1 cup", f"    {name}: 1 cup")
+    assert [f.write for f in compute(kitchen).errors] == [(f"{ident}: 1 cup",)]
+    assert add_record(kitchen, standards, "ingredient", name, AS_OF).stem == ident

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
-from generator.records.fields import ID_PATTERN
+from generator.records.fields import ID_PATTERN, as_id
 
 CONTROL = "control"
 
@@ -17,7 +15,7 @@ def formula_uri(station: str, formula: str) -> str:
     """
     name = formula
     if not ID_PATTERN.fullmatch(formula):
-        name = f"no-id-{re.sub('[^a-z0-9]+', '-', formula.lower()).strip('-')}-"
+        name = f"no-id-{as_id(formula)}-"
     elif formula == "index" or f"{station}/{formula}.md" in (REGISTER, FINDINGS):
         name = f"{formula}-"
     return f"{station}/{name}.md"

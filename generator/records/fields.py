@@ -138,6 +138,15 @@ def _schema(description: str, *examples: str) -> WithJsonSchema:
     )
 
 
+def as_id(text: str) -> str:
+    """A name people read as an id, as far as it goes: "Crème brûlée" → creme-brulee.
+
+    What comes out may still be no id (empty, or starting with a digit).
+    """
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")
+
+
 def _identity(text: str) -> str:
     if len(text) > MOST_ID:
         raise Refused(
@@ -145,8 +154,7 @@ def _identity(text: str) -> str:
         )
     if ID_PATTERN.fullmatch(text):
         return text
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    mended = re.sub(r"[^a-z0-9]+", "-", plain.strip().lower()).strip("-")
+    mended = as_id(text)
     raise Refused(
         "id-form",
         f"`{clipped(text)}` is not an id: small letters, digits and single hyphens.",
