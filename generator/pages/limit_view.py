@@ -9,6 +9,7 @@ from generator.joined import House
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
+from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
 from generator.rules.limit import Limit
 
@@ -61,7 +62,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             (Chip("", "not covered"),), "",
         )  # fmt: skip
     if limit.most_ppm is not None:
-        return _additive(limit, head)
+        return _additive(limit, head, words)
     figures = _figures(house, limit)
     hold, rest = _hold(limit)
     code, code_rest = _code(limit)
@@ -76,15 +77,14 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     )  # fmt: skip
 
 
-def _additive(limit: Limit, head: str) -> LimitView:
+def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     """A legal maximum: what is dosed, what is the most."""
     assert limit.most_ppm is not None and limit.ppm is not None
     figure = FigureView(plain(limit.most_ppm), "ppm", "never more")
     least = f" At least {plain(limit.least_ppm)}{NARROW}ppm." if limit.least_ppm is not None else ""
     return LimitView(
         limit.id, True, limit.hazard, head, (figure,), "", "", f"Dosed {plain(limit.ppm, 2)}{NARROW}ppm.{least}",
-        "Weigh the cure alone, in grams; a second person reads the scale. Write weight and lot.",
-        "Too much in the mixture: discard the load. Not sure it went in: discard the load.",
+        words.check if words else "", words.if_missed if words else "",
         f"{plain(limit.most_ppm)}{NARROW}ppm", " of nitrite on the meat block", limit.source.document, "",
         "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
         (Chip(f"{plain(limit.most_ppm)}{NARROW}ppm", "at most"),), "",
