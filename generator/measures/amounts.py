@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from generator.finding import Refused
+from generator.measures.fractions import mixed
 from generator.measures.units import Units
 from generator.measures.words import plain
 
@@ -19,11 +20,6 @@ Kind = Literal["mass", "volume", "length", "count", "percent", "as-needed"]
 AS_NEEDED = "as needed"
 MOST_LETTERS = 60
 
-_VULGAR = {
-    "½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4), "⅓": Fraction(1, 3),
-    "⅔": Fraction(2, 3), "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8),
-    "⅞": Fraction(7, 8), "⅙": Fraction(1, 6), "⅚": Fraction(5, 6), "⅕": Fraction(1, 5),
-}  # fmt: skip
 _NUMBER = (
     r"(?:(?P<whole>\d{1,7})\s*(?P<vulgar>[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕])"
     r"|(?P<only>[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕])"
@@ -67,17 +63,14 @@ def _refuse_number(typed: str) -> Refused:
 
 
 def _number(match: re.Match[str], typed: str) -> Fraction:
-    if match["vulgar"]:
-        return int(match["whole"]) + _VULGAR[match["vulgar"]]
-    if match["only"]:
-        return _VULGAR[match["only"]]
-    if match["top"]:
-        if int(match["bottom"]) == 0:
-            raise Refused(
-                "amount-unreadable", f"`{typed}` divides by nothing.", "Check the fraction."
-            )
-        return int(match["int"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
-    return _decimal(match["decimal"], typed)
+    if match["decimal"]:
+        return _decimal(match["decimal"], typed)
+    try:
+        return mixed(match)
+    except ZeroDivisionError:
+        raise Refused(
+            "amount-unreadable", f"`{typed}` divides by nothing.", "Check the fraction."
+        ) from None
 
 
 def _decimal(digits: str, typed: str) -> Fraction:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.finding import Refused
+from generator.measures.fractions import mixed
 from generator.measures.words import duration
 
 _SECONDS = {
@@ -23,17 +24,16 @@ _PIECE = re.compile(
     r"\s*(?P<unit>[A-Za-z]{1,8})\.?\s*(?:and\s+)?",
     re.ASCII,
 )
-_VULGAR = {"½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4)}
 
 
 def _figure(match: re.Match[str]) -> Fraction | None:
     """The figure before a unit of time, or None for a division by nothing."""
     if match["decimal"]:
         return Fraction(match["decimal"].replace(",", "."))
-    if match["top"]:
-        bottom = int(match["bottom"])
-        return int(match["int"] or 0) + Fraction(int(match["top"]), bottom) if bottom else None
-    return int(match["whole"] or 0) + _VULGAR[match["vulgar"] or match["only"]]
+    try:
+        return mixed(match)
+    except ZeroDivisionError:
+        return None
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.measures.rounding import half_up
+from generator.measures.rounding import half_up, to_side
 from generator.measures.words import as_scale_shows, plain
 
 ORDINARY = Fraction(1, 100)
@@ -105,10 +105,8 @@ def choose_below(
     scale = weighing.scale
     if scale is None:
         return weighing
-    steps = math.floor(grams / weighing.count / scale.division)
-    while steps > 0 and weighing.count * (steps * scale.division + scale.accuracy) > most:
-        steps -= 1
-    each = steps * scale.division
+    highest = min(grams / weighing.count, most / weighing.count - scale.accuracy)
+    each = max(Fraction(0), to_side(highest, "down", scale.division))
     return replace(weighing, grams=each * weighing.count, each=each)
 
 
