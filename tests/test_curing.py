@@ -9,6 +9,8 @@ import pytest
 from conftest import compute, edit
 
 from generator.manual import Manual
+from generator.pages import make_pages
+from generator.pages.limit_view import limit_view
 from generator.rules.limit import Limit
 from generator.scaling.scales import ScaleFacts, choose_below
 
@@ -138,3 +140,21 @@ def test_curing_another_way_is_not_covered(kitchen: Path) -> None:
         "  - do: season\n    take: [meat]\n",
     )
     assert [f.code for f in cured(kitchen, "0.24 %").errors] == ["cure-not-covered"]
+
+
+def test_the_box_of_a_cure_tells_its_dose(kitchen: Path) -> None:
+    """A cure is dosed, not held: the row says so, and its words are those of every cure limit."""
+    manual = cured(kitchen, "0.24 %")
+    assert manual.house is not None
+    view = limit_view(manual.house, limit(manual))
+    words = manual.house.library.hazards["additive"]
+    assert view.dose == "150\u00a0ppm by this formula. At least 120\u00a0ppm."
+    assert (view.hold, view.hold_rest, view.check, view.if_missed) == (
+        "",
+        "",
+        words.check,
+        words.if_missed,
+    )
+    (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
+    box = page.text.split('aria-label="Critical limit"')[1].split("</section>")[0]
+    assert "<dt>Dose</dt>" in box and "<dt>Hold</dt>" not in box

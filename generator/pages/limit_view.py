@@ -50,6 +50,7 @@ class LimitView:
     basis: tuple[tuple[str, str], ...]
     chips: tuple[Chip, ...]
     target: str
+    dose: str = ""
 
 
 def limit_view(house: House, limit: Limit) -> LimitView:
@@ -83,11 +84,12 @@ def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     figure = FigureView(plain(limit.most_ppm), "ppm", "never more")
     least = f" At least {plain(limit.least_ppm)}{NARROW}ppm." if limit.least_ppm is not None else ""
     return LimitView(
-        limit.id, True, limit.hazard, head, (figure,), "", "", f"Dosed {plain(limit.ppm, 2)}{NARROW}ppm.{least}",
+        limit.id, True, limit.hazard, head, (figure,), "", "", "",
         words.check if words else "", words.if_missed if words else "",
         f"{plain(limit.most_ppm)}{NARROW}ppm", " of nitrite on the meat block", limit.source.document, "",
         "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
         (Chip(f"{plain(limit.most_ppm)}{NARROW}ppm", "at most"),), "",
+        f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
     )  # fmt: skip
 
 
