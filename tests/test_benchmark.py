@@ -17,6 +17,7 @@ import pytest
 from conftest import AS_OF, ROOT
 from synthetic import synthetic_kitchen
 
+from generator.exporting import export_tree
 from generator.manual import Manual, make_manual
 from generator.pages import make_pages
 from generator.publish import build_site
@@ -63,6 +64,59 @@ def test_the_generator_beside_the_builder(tmp_path: Path, formulas: int) -> None
         f"{build / len(make_pages(manual)) * 1000:.1f} ms a page"
     )
     assert share < 0.5
+
+
+def measured(command: list[str], folder: Path) -> tuple[float, float]:
+    """Seconds and peak resident MiB of one process of its own."""
+    start = time.perf_counter()
+    process = subprocess.Popen(
+        command, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+    )  # fmt: skip
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    assert process.returncode == 0, f"{command} ended with {process.returncode}"
+    return time.perf_counter() - start, used.ru_maxrss / 1024
+
+
+PLAIN = "site_name: Plain\ndocs_dir: pages\ntheme: {name: material, font: false%s}\nplugins: [search]\n"
+SAME = ", features: [navigation.sections, navigation.prune, navigation.indexes]"
+
+
+def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
+    """The whole build of a large kitchen beside plain Material on the tree `export` writes of it.
+
+    Plain Material only lays the ready pages out: what it takes, ours can't fall below. Each is a
+    process of its own; they take turns.
+    """
+    project = synthetic_kitchen(tmp_path / "kitchen", 300)
+    manual = make_manual(project, AS_OF)
+    assert manual.errors == () and len(manual.sheets) >= 300
+    ours = [sys.executable, "-c", "from generator.cli import main; main()", "build"]
+    ours += ["--as-of", AS_OF.isoformat()]
+    mkdocs = [sys.executable, "-m", "mkdocs", "build", "-q"]
+    ways: dict[str, tuple[list[str], Path]] = {"kitchen-manual build": (ours, project)}
+    for name, more in (("plain Material", ""), ("plain Material, our navigation", SAME)):
+        folder = tmp_path / name.replace(" ", "-").replace(",", "")
+        folder.mkdir()
+        pages = export_tree(manual, folder / "pages")
+        (folder / "mkdocs.yml").write_text(PLAIN % more)
+        ways[name] = (mkdocs, folder)
+    taken: dict[str, list[tuple[float, float]]] = {name: [] for name in ways}
+    for _ in range(3):
+        for name, (command, folder) in ways.items():
+            taken[name].append(measured(command, folder))
+    print(f"\n300 formulas, {pages} pages:")
+    for name, runs in taken.items():
+        seconds = statistics.median(s for s, _ in runs)
+        print(
+            f"  {name}: {seconds:.1f} s, {pages / seconds:.0f} pages/s, "
+            f"peak {max(m for _, m in runs):.0f} MiB"
+        )
+    own = statistics.median(s for s, _ in taken["kitchen-manual build"])
+    same = statistics.median(s for s, _ in taken["plain Material, our navigation"])
+    print(f"  ours beside plain Material with our navigation: {own / same:.2f}×")
+    assert own < 2 * same, "reading, computing and checking must stay the smaller share"
 
 
 def test_first_visit(demo: Manual, tmp_path: Path) -> None:
