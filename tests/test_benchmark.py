@@ -79,7 +79,9 @@ def measured(command: list[str], folder: Path) -> tuple[float, float]:
     return time.perf_counter() - start, used.ru_maxrss / 1024
 
 
-PLAIN = "site_name: Plain\ndocs_dir: pages\ntheme: {name: material, font: false%s}\nplugins: [search]\n"
+PLAIN = (
+    "site_name: Plain\ndocs_dir: pages\ntheme: {name: material, font: false%s}\nplugins: [search]\n"
+)
 SAME = ", features: [navigation.sections, navigation.prune, navigation.indexes]"
 
 

@@ -31,16 +31,22 @@ class Heading:
 class Page:
     """One generated page.
 
-    ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``text`` is
-    Markdown: front matter and one raw HTML block. ``edit`` is the YAML file behind the page.
+    ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``html`` is the
+    page's body, one block. ``edit`` is the YAML file behind the page.
     """
 
     uri: str
     title: str
-    text: str
+    html: str
     section: str
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The page as Markdown: front matter and the body as one raw HTML block."""
+        front = "---\ntitle: " + json.dumps(str(escape(self.title)), ensure_ascii=False) + "\n---\n"
+        return f"{front}\n{self.html}\n"
 
 
 def make_page(
@@ -49,8 +55,7 @@ def make_page(
 ) -> Page:  # fmt: skip
     """A page from a template. ``values`` are what the template shows."""
     body = render(template, title=title, **values)
-    front = "---\ntitle: " + json.dumps(str(escape(title)), ensure_ascii=False) + "\n---\n"
-    return Page(uri, title, f"{front}\n{body}\n", section, edit, headings)
+    return Page(uri, title, body, section, edit, headings)
 
 
 def address(uri: str) -> str:
