@@ -13,7 +13,7 @@ docs_dir: pages
 theme:
   name: material
   font: false
-  features: [navigation.sections, navigation.prune, navigation.indexes]
+  features: [navigation.indexes]
 plugins: [search, kitchen-manual]
 """
 

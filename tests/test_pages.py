@@ -378,3 +378,13 @@ def test_every_load_has_its_tick(demo: Manual) -> None:
         if t == "input" and a.get("class") == "ks-tick" and (a["id"] or "").startswith("w")
     ]
     assert len(ticks) == sum(b.loads.count * len(b.per_load()) for b in sheet.batches)
+
+
+def test_a_page_lists_its_own_section_only(demo: Manual, tmp_path: Path) -> None:
+    """The navigation of a page must not grow with the manual: other sections show their name."""
+    site = tmp_path / "site"
+    build_site(demo, site, strict=True)
+    page = (site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
+    nav = page.split('data-md-level="0"')[1].split("</nav>")[0]
+    assert 'aria-current="page">Turkey roll with chives and mustard' in nav
+    assert "Mill seasoning" in nav and "Stove" in nav and "Brown turkey stock" not in nav
