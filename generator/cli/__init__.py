@@ -17,6 +17,7 @@ from generator.cli.answers import batch, limits, sheet_
 from generator.cli.authoring import add, explain, export, new, schema
 from generator.cli.common import show
 from generator.cli.convert import convert_
+from generator.cli.review import review
 from generator.cli.standards import build, check, serve
 from generator.finding import BrokenData
 
@@ -31,7 +32,9 @@ def cli() -> None:
     """
 
 
-COMMANDS = (check, build, serve, batch, sheet_, limits, convert_, explain, new, add, schema, export)
+COMMANDS = (
+    check, build, serve, batch, sheet_, limits, convert_, review, explain, new, add, schema, export,
+)  # fmt: skip
 for command in COMMANDS:
     cli.add_command(command)
 

@@ -203,6 +203,7 @@ class HazardWords(Record):
     verify: Words
     record: Words
     action: Words
+    longest_gap: Duration | None = None
 
 
 RawText = Annotated[

@@ -1,0 +1,228 @@
+"""The verdict on a log of readings: as JSON, as text, and as a record to file."""
+
+from __future__ import annotations
+
+import datetime
+import zoneinfo
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from generator.answers.numbers import number, without_none
+from generator.judging import Judged, ProbeFound, StageFound
+from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
+from generator.measures.words import duration, plain
+from generator.readings import ReadingLog
+from generator.rules.context import both, hold_words
+from generator.rules.limit import Limit
+from generator.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Review:
+    """One log judged by one limit. ``digest`` is the SHA-256 of the file."""
+
+    sheet: Sheet
+    log: ReadingLog
+    judged: Judged
+    action: str
+    digest: str
+    as_of: datetime.date
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        notes = list(self.log.notes)
+        if self.judged.limit.hazard == "reheat":
+            notes.append("How long it took to get there is not judged.")
+        near = _within_error(self)
+        return (*notes, near) if near else tuple(notes)
+
+    def lethality(self, probe: str) -> float | None:
+        """Minutes at 70 °C, for a cook; None for anything else."""
+        if self.judged.limit.hazard != "cook":
+            return None
+        series = next(s for s in self.log.series if s.probe == probe)
+        return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
+
+
+def _within_error(review: Review) -> str:
+    """A pass that a probe off by its accuracy would have missed is said to be one."""
+    limit, unit = review.judged.limit, review.log.unit
+    if review.judged.verdict != "pass" or limit.figure is None or limit.stages:
+        return ""
+    reads = limit.figure.read_at(unit)
+    low = limit.bound == "min"
+    for series in review.log.series:
+        figures = [r.temperature.in_unit(unit) for r in series.lowest]
+        if (low and max(figures) < reads) or (not low and max(figures) > reads):
+            asked = f"{plain(reads)} {'°C' if unit == 'degC' else '°F'}"
+            return (
+                f"{series.probe}: it passes only if the probe is exact; the page asks for {asked}."
+            )
+    return ""
+
+
+def _local(at: datetime.datetime, zone: zoneinfo.ZoneInfo) -> str:
+    return at.astimezone(zone).isoformat(timespec="seconds")
+
+
+def review_record(review: Review) -> dict[str, Any]:
+    """The verdict as JSON. Times carry the kitchen's zone."""
+    judged, zone = review.judged, review.log.zone
+    limit = judged.limit
+    return without_none(
+        {
+            "formula": review.sheet.id,
+            "revision": review.sheet.formula.formula.revision,
+            "step": limit.step,
+            "hazard": limit.hazard,
+            "verdict": judged.verdict,
+            "why": judged.why,
+            "met_row": judged.met_row,
+            "limit": _limit_words(limit),
+            "per_probe": [_probe(review, p) for p in judged.probes],
+            "first_deviation_at": _local(judged.deviation, zone) if judged.deviation else None,
+            "gaps": [
+                {
+                    "probe": probe,
+                    "from": _local(start, zone),
+                    "to": _local(end, zone),
+                    "length_s": int((end - start).total_seconds()),
+                }
+                for probe, start, end in judged.gaps
+            ],
+            "longest_gap_s": None if limit.stages else number(judged.longest_gap_s),
+            "clock_change": review.log.clock_change or None,
+            "corrective_action": None if judged.verdict == "pass" else review.action,
+            "notes": list(review.notes),
+            "file": review.log.file,
+            "file_sha256": review.digest,
+            "source": {
+                "document": limit.source.document,
+                "edition": limit.source.edition,
+                "clause": limit.source.clause,
+                "read_in": list(limit.source.read_in),
+            },
+            "as_of": review.as_of.isoformat(),
+        }
+    )
+
+
+def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
+    zone = review.log.zone
+    series = next(s for s in review.log.series if s.probe == found.probe)
+    unit = review.log.unit
+    key = "_c" if unit == "degC" else "_f"
+    figures = [r.temperature.in_unit(unit) for r in series.readings]
+    record: dict[str, Any] = {
+        "probe": found.probe,
+        "verdict": found.verdict,
+        "why": found.why,
+        "readings": len(series.readings),
+        "drop_outs": len(series.drop_outs) or None,
+        "met_row": found.met_row,
+        "held_s": number(found.held_s),
+        "held_most_s": number(found.held_most_s),
+        "clock_started_at": _local(found.clock_started, zone) if found.clock_started else None,
+        "stages": [_stage(s) for s in found.stages] or None,
+        "first_deviation_at": _local(found.deviation, zone) if found.deviation else None,
+    }
+    if figures:
+        record["lowest" + key] = number(min(figures))
+        record["highest" + key] = number(max(figures))
+    killed = review.lethality(found.probe)
+    if killed is not None:
+        record["equivalent_min_at_70_c"] = round(killed, 2)
+    return without_none(record)
+
+
+def _stage(found: StageFound) -> dict[str, Any]:
+    value = found.stage.figure.value
+    return without_none(
+        {
+            "to_c": number(value.in_unit("degC")),
+            "to_f": number(value.in_unit("degF")),
+            "within_s": number(found.stage.within_s),
+            "verdict": found.verdict,
+            "took_least_s": number(found.least_s),
+            "took_most_s": number(found.most_s),
+            "clause": found.stage.clause,
+        }
+    )
+
+
+def _limit_words(limit: Limit) -> str:
+    if limit.stages:
+        stages = [
+            f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
+            for s in limit.stages
+        ]
+        clock = limit.clock
+        start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
+        return _plain_spaces("; ".join(stages) + start)
+    figure = limit.figure
+    assert figure is not None
+    side = " or hotter" if limit.bound == "min" else " or colder"
+    words = both(figure.value, figure.shown_c, figure.shown_f) + side
+    return _plain_spaces(words + hold_words(limit.row_hold_s))
+
+
+def _plain_spaces(text: str) -> str:
+    return text.replace("\u00a0", " ").replace("\u2009", " ")
+
+
+def review_text(review: Review) -> str:
+    """The verdict for the terminal, and for the file of records."""
+    judged, zone = review.judged, review.log.zone
+    limit = judged.limit
+    where = f"step {limit.number}, {limit.verb}" if limit.number else "Store"
+    formula = review.sheet.formula.formula
+    out = [
+        f"{judged.verdict.capitalize()}. {judged.why}",
+        "",
+        f"{formula.name}, revision {formula.revision}: {where}",
+        f"Limit: {_limit_words(limit)}",
+        f"Source: {limit.source.document}, {limit.source.clause}",
+        f"Readings: {review.log.file}, SHA-256 {review.digest}",
+        f"Judged on {review.as_of.isoformat()}; times are of {zone.key}",
+    ]
+    if not limit.stages:
+        out.append(f"Two readings count as one watch up to {duration(judged.longest_gap_s)} apart.")
+    for found in judged.probes:
+        out += ["", *_probe_lines(review, found)]
+    out += [
+        f"{probe}: nobody looked from {_local(a, zone)} to {_local(b, zone)}"
+        for probe, a, b in judged.gaps
+    ]
+    if judged.deviation is not None:
+        out += ["", f"First deviation: {_local(judged.deviation, zone)}"]
+    if judged.verdict != "pass":
+        out += ["", f"Do: {review.action}"]
+    if review.notes:
+        out += ["", *review.notes]
+    out += ["", "A record, not a permission: local code and the regulatory authority govern."]
+    return _plain_spaces("\n".join(out))
+
+
+def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
+    zone = review.log.zone
+    lines = [f"{found.probe}: {found.verdict}. {found.why}"]
+    if found.clock_started is not None:
+        lines.append(f"  The clock starts at {_local(found.clock_started, zone)}")
+    for stage in found.stages:
+        figure = stage.stage.figure
+        words = both(figure.value, figure.shown_c, figure.shown_f)
+        took = "not reached" if stage.most_s is None else f"at most {duration(stage.most_s)}"
+        if stage.least_s:
+            took += f", at least {duration(stage.least_s)}"
+        lines.append(f"  {words} within {duration(stage.stage.within_s)}: {stage.verdict}; {took}")
+    if found.held_s:
+        most = f", at most {duration(found.held_most_s)}" if found.held_most_s else ""
+        lines.append(f"  At the row: surely {duration(found.held_s)}{most}")
+    killed = review.lethality(found.probe)
+    if killed is not None:
+        figure_ = plain(Fraction(str(round(killed, 2))), 2)
+        lines.append(
+            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z {Z_C:g} °C)"
+        )
+    return lines

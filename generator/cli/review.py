@@ -1,0 +1,102 @@
+"""review: logged readings against a formula's critical limit."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import zoneinfo
+from pathlib import Path
+
+import click
+
+from generator.answers.review import Review, review_record, review_text
+from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
+from generator.finding import BrokenData, Refused
+from generator.judging import JUDGED, judge
+from generator.pages.readings_plot import readings_plot
+from generator.readings import read_log
+from generator.rules.limit import Limit
+from generator.sheet import Sheet
+
+
+@click.command()
+@click.argument("readings", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--formula", required=True, help="The formula that was made.")
+@click.option("--step", default=None, help="The step; `store` for the finished food.")
+@click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
+@click.option("--record", type=click.Path(path_type=Path), default=None, help="Write a record.")
+@common
+@form_option("text", "json")
+def review(
+    readings: Path, formula: str, step: str | None, plot: Path | None, record: Path | None,
+    project: Path | None, as_of: datetime.date | None, form: str,
+) -> None:  # fmt: skip
+    """Judge a CSV file of READINGS (time, probe, temp_c or temp_f) by the limit of a step."""
+    manual = manual_of(project, as_of)
+    sheet = sheet_of(manual, formula)
+    try:
+        limit = _limit(sheet, step)
+        for out in (plot, record):
+            _free(out)
+    except Refused as refused:
+        refuse(refused)
+    try:
+        log = read_log(readings, zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone))
+    except BrokenData as broken:
+        show(broken.findings)
+        click.echo("kitchen-manual: no verdict until the readings are mended.", err=True)
+        raise SystemExit(1) from None
+    words = sheet.house.library.hazards[limit.hazard]
+    gap = words.longest_gap.seconds if words.longest_gap else max(s.within_s for s in limit.stages)
+    judged = judge(log, limit, gap)
+    digest = hashlib.sha256(readings.read_bytes()).hexdigest()
+    action = limit.if_missed or words.action
+    found = Review(sheet, log, judged, action, digest, manual.as_of)
+    if plot is not None:
+        title = f"{sheet.name}, {limit.verb}"
+        _write(plot, readings_plot(log, judged, sheet.house.kitchen.temperature, title))
+    if record is not None:
+        _write(record, review_text(found))
+    if form == "json":
+        print_json(review_record(found))
+    else:
+        click.echo(review_text(found))
+
+
+def _limit(sheet: Sheet, step: str | None) -> Limit:
+    """The limit to judge by. Raises Refused when the step has none, or several steps have one."""
+    limits = [lm for lm in sheet.walk.limits if lm.hazard in JUDGED and lm.figure is not None]
+    steps = list(dict.fromkeys(lm.step for lm in limits))
+    if not limits:
+        raise Refused("nothing-to-judge", f"{sheet.name} has no limit that readings can prove.")
+    if step is None:
+        if len(limits) > 1:
+            raise Refused(
+                "step-missing", f"{sheet.name} has limits at several steps.", "Name one of them.",
+                [f"--step {s}" for s in steps],
+            )  # fmt: skip
+        return limits[0]
+    at = [lm for lm in limits if lm.step == step]
+    if not at:
+        raise Refused(
+            "step-unknown", f"{sheet.name} has no limit at a step `{step}`.", "",
+            [f"--step {s}" for s in steps],
+        )  # fmt: skip
+    return at[0]
+
+
+def _free(path: Path | None) -> None:
+    """A record is never written over another."""
+    if path is None:
+        return
+    if path.exists():
+        raise Refused("file-exists", f"{path} is there already.", "Name a new file.")
+    if not path.absolute().parent.is_dir():
+        raise Refused("folder-missing", f"There is no folder {path.parent}.", "Make it first.")
+
+
+def _write(path: Path, text: str) -> None:
+    """The whole file or none of it."""
+    aside = path.with_name(f".{path.name}.new")
+    aside.write_text(text + "\n", encoding="utf-8")
+    aside.replace(path)

@@ -1,0 +1,305 @@
+"""Readings against a critical limit: pass, fail, or cannot tell.
+
+A probe sees the food at instants; what it did between them is only known to lie between two
+readings. A verdict is *pass* if the least favourable course through the readings passes, *fail* if
+the most favourable one fails, and *cannot tell* otherwise. Figures are compared exactly, whatever
+scale they were read in.
+"""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from generator.measures.words import duration
+from generator.readings import Reading, ReadingLog, Series, seconds_between
+from generator.rules.context import both, hold_words
+from generator.rules.limit import Figure, Limit, Stage
+
+Word = Literal["pass", "fail", "cannot tell"]
+_GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
+TIMED = frozenset({"cook", "reheat", "cool"})
+JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw"})
+"""Hazards that readings of time and temperature can prove."""
+
+
+@dataclass(frozen=True)
+class StageFound:
+    """One stage of cooling: the seconds it took at least and at most; None where nobody can know."""
+
+    stage: Stage
+    verdict: Word
+    least_s: Fraction | None
+    most_s: Fraction | None
+
+
+@dataclass(frozen=True)
+class ProbeFound:
+    """The verdict on one probe.
+
+    ``met_row`` is the row of law that was met. ``held_s`` is the time the food was surely at or
+    beyond the row it came nearest to, ``held_most_s`` the longest it can have been.
+    """
+
+    probe: str
+    verdict: Word
+    why: str
+    met_row: str = ""
+    held_s: Fraction | None = None
+    held_most_s: Fraction | None = None
+    clock_started: datetime.datetime | None = None
+    stages: tuple[StageFound, ...] = ()
+    deviation: datetime.datetime | None = None
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The verdict on a log: the gravest of its probes. ``longest_gap_s`` is the longest pause
+    between two readings through which the food still counts as watched."""
+
+    limit: Limit
+    verdict: Word
+    why: str
+    probes: tuple[ProbeFound, ...]
+    gaps: tuple[tuple[str, datetime.datetime, datetime.datetime], ...]
+    longest_gap_s: Fraction
+
+    @property
+    def deviation(self) -> datetime.datetime | None:
+        found = [p.deviation for p in self.probes if p.deviation is not None]
+        return min(found) if found else None
+
+    @property
+    def met_row(self) -> str:
+        rows = {p.met_row for p in self.probes}
+        return rows.pop() if len(rows) == 1 else ""
+
+
+def judge(log: ReadingLog, limit: Limit, longest_gap_s: Fraction) -> Judged:
+    """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
+    probes = tuple(_either(series, limit, longest_gap_s) for series in log.series)
+    gaps = tuple((s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s))
+    if log.clock_change:
+        probes = tuple(_doubted(p, limit) for p in probes)
+    verdict = _gravest([p.verdict for p in probes])
+    why = next(p.why for p in probes if p.verdict == verdict)
+    return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
+
+
+def _gravest(verdicts: Sequence[Word]) -> Word:
+    return min(verdicts, key=_GRAVITY.index)
+
+
+def _doubted(found: ProbeFound, limit: Limit) -> ProbeFound:
+    """Stamps without a zone across a change of the clocks: lengths of time may be an hour off."""
+    if found.verdict == "fail" and limit.hazard not in TIMED:
+        return found
+    why = "The clocks were changed while it ran and the times don't say their zone."
+    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+def _either(series: Series, limit: Limit, longest: Fraction) -> ProbeFound:
+    """The verdict with the colder and with the warmer of two readings that disagree."""
+    one = _judge(series.probe, series.lowest, limit, longest)
+    if len(series.lowest) == len(series.readings):
+        return one
+    other = _judge(series.probe, series.highest, limit, longest)
+    if one.verdict == other.verdict:
+        return one
+    why = "Two readings of one instant disagree, and the verdict hangs on them."
+    return ProbeFound(series.probe, "cannot tell", why)
+
+
+def _judge(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction) -> ProbeFound:
+    if not readings:
+        return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
+    if limit.stages:
+        return _cooled(probe, readings, limit)
+    if limit.hazard in ("cook", "reheat"):
+        return _heated(probe, readings, limit, longest)
+    return _kept(probe, readings, limit, longest)
+
+
+# --- heated: at or above a row for its hold
+
+
+@dataclass(frozen=True)
+class _Span:
+    """How long the food was at or above a figure: surely, and at the most (``open``: less than)."""
+
+    sure: Fraction
+    most: Fraction
+    open: bool
+
+
+def _spans(readings: Sequence[Reading], figure: Figure, longest: Fraction) -> list[_Span]:
+    above = [not r.temperature < figure.value for r in readings]
+    spans: list[_Span] = []
+    index = 0
+    while index < len(readings):
+        if not above[index]:
+            index += 1
+            continue
+        end = index
+        while end + 1 < len(readings) and above[end + 1]:
+            end += 1
+        sure = run = Fraction(0)
+        for a, b in zip(readings[index:end], readings[index + 1 : end + 1], strict=True):
+            step = seconds_between(a.at, b.at)
+            run = run + step if step <= longest else Fraction(0)
+            sure = max(sure, run)
+        first = readings[index - 1] if index else readings[index]
+        last = readings[end + 1] if end + 1 < len(readings) else readings[end]
+        most = seconds_between(first.at, last.at)
+        spans.append(_Span(sure, most, index > 0 or end + 1 < len(readings)))
+        index = end + 1
+    pairs = zip(readings, readings[1:], above, above[1:], strict=False)
+    for a, b, high, next_high in pairs:
+        if not high and not next_high and seconds_between(a.at, b.at) > longest:
+            spans.append(_Span(Fraction(-1), seconds_between(a.at, b.at), True))  # nobody looked
+    return spans
+
+
+def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction) -> ProbeFound:
+    assert limit.figure is not None
+    best: ProbeFound | None = None
+    rows = [(o.row, o.figure, o.hold_s) for o in limit.options]
+    rows = rows or [("", limit.figure, limit.row_hold_s)]
+    for row, figure, hold in rows:
+        spans = _spans(readings, figure, longest)
+        need = hold or Fraction(0)
+        held = max((s.sure for s in spans), default=Fraction(-1))
+        most = max((s.most for s in spans), default=Fraction(0))
+        words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
+        if held >= need:
+            return ProbeFound(probe, "pass", f"It met {words}.", row, held, most)
+        can = any(s.most > need or (s.most == need and not s.open) for s in spans)
+        if can:
+            why = f"It may have met {words}; the readings stand too far apart to tell."
+            found = ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
+        else:
+            hottest = max(readings, key=lambda r: r.temperature.celsius)
+            why = f"It was never at {words}; the hottest reading was {hottest.temperature}."
+            if held >= 0:
+                why = f"It was at {words} for {duration(held)} only."
+            found = ProbeFound(
+                probe, "fail", why, "", max(held, Fraction(0)), most,
+                deviation=_fell(readings, figure),
+            )  # fmt: skip
+        if best is None or _GRAVITY.index(found.verdict) > _GRAVITY.index(best.verdict):
+            best = found
+    assert best is not None
+    return best
+
+
+def _fell(readings: Sequence[Reading], figure: Figure) -> datetime.datetime:
+    """The first reading below after one at the figure; else the end, where it still wasn't there."""
+    reached = False
+    for reading in readings:
+        below = reading.temperature < figure.value
+        if reached and below:
+            return reading.at
+        reached |= not below
+    return readings[-1].at
+
+
+# --- cooled: from a start to an end within a time
+
+
+def _cooled(probe: str, readings: Sequence[Reading], limit: Limit) -> ProbeFound:
+    """Every stage counts from the same start: the last reading at or above it."""
+    begun, begun_late = readings[0], readings[0]
+    known = limit.clock is None
+    after = 0
+    if limit.clock is not None:
+        start = limit.clock.value
+        hot = [i for i, r in enumerate(readings) if not r.temperature < start]
+        if hot:
+            known, after = True, hot[-1] + 1
+            if after == len(readings):
+                why = "The readings end before the food has begun to cool below the start."
+                return ProbeFound(probe, "cannot tell", why)
+            begun, begun_late = readings[hot[-1]], readings[after]
+    stages = tuple(
+        _stage(stage, readings, after, begun if known else None, begun_late)
+        for stage in limit.stages
+    )
+    verdict = _gravest([s.verdict for s in stages])
+    deviation = None
+    if verdict == "fail":
+        failed = next(s for s in stages if s.verdict == "fail")
+        deviation = begun.at + datetime.timedelta(seconds=float(failed.stage.within_s))
+    return ProbeFound(
+        probe, verdict, _cooled_words(stages, verdict, known), limit.group if verdict == "pass" else "",
+        clock_started=begun.at if known else None, stages=stages, deviation=deviation,
+    )  # fmt: skip
+
+
+def _stage(
+    stage: Stage, readings: Sequence[Reading], after: int, begun: Reading | None, begun_late: Reading
+) -> StageFound:  # fmt: skip
+    end = stage.figure.value
+    reached = next((i for i in range(after, len(readings)) if readings[i].temperature <= end), None)
+    most = None
+    if reached is not None and begun is not None:
+        most = seconds_between(begun.at, readings[reached].at)
+    still = len(readings) - 1 if reached is None else reached - 1
+    least = Fraction(0)
+    if still >= after:
+        least = max(least, seconds_between(begun_late.at, readings[still].at))
+    if most is not None and most <= stage.within_s:
+        return StageFound(stage, "pass", least, most)
+    late = least >= stage.within_s and still >= after
+    return StageFound(stage, "fail" if late else "cannot tell", least, most)
+
+
+def _cooled_words(stages: Sequence[StageFound], verdict: Word, known: bool) -> str:
+    told = next(s for s in stages if s.verdict == verdict)
+    figure = told.stage.figure
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    within = duration(told.stage.within_s)
+    if verdict == "fail":
+        return f"It took longer than {within} to {words}."
+    if verdict == "pass":
+        last = stages[-1]
+        assert last.most_s is not None
+        return f"It reached every stage in time: the last within {duration(last.most_s)}."
+    if not known:
+        return (
+            "No reading stands at or above the start of the clock; nobody can tell when it began."
+        )
+    if told.most_s is None:
+        return f"The readings end before it reached {words}, and before {within} were over."
+    return f"It reached {words} about when the {within} were over; the readings stand too far apart to tell."
+
+
+# --- kept: never beyond a figure
+
+
+def _kept(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction) -> ProbeFound:
+    assert limit.figure is not None
+    value = limit.figure.value
+    words = both(value, limit.figure.shown_c, limit.figure.shown_f)
+    low = limit.bound == "min"
+    for reading in readings:
+        beyond = reading.temperature < value if low else value < reading.temperature
+        if beyond:
+            side = "below" if low else "above"
+            return ProbeFound(
+                probe,
+                "fail",
+                f"It read {reading.temperature}, {side} {words}.",
+                deviation=reading.at,
+            )
+    pauses = itertools.pairwise(readings)
+    widest = max((seconds_between(a.at, b.at) for a, b in pauses), default=Fraction(0))
+    if widest > longest:
+        why = (
+            f"Nobody looked for {duration(widest)}; readings count up to {duration(longest)} apart."
+        )
+        return ProbeFound(probe, "cannot tell", why)
+    return ProbeFound(probe, "pass", f"Every reading kept to {words}.", limit.group)

@@ -1,0 +1,117 @@
+"""A log of readings drawn over its limit: one SVG, plain lines, the words on them."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.judging import Judged
+from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.words import duration, plain
+from generator.pages.escape import render
+from generator.readings import ReadingLog, Series, seconds_between
+from generator.rules.context import both
+from generator.rules.limit import Figure
+
+_LEFT, _TOP, _WIDE, _HIGH = 64, 16, 640, 320
+_MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 720, 1440, 2880, 7200, 14400, 43200)
+_DEGREES = (1, 2, 5, 10, 20, 25, 50)
+_DASHES = ("", "6 4", "2 4", "10 3 2 3")
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A mark on an axis: where, and what it says."""
+
+    at: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """A drawn line: its points or its height, and the words on it."""
+
+    points: str
+    words: str
+    dash: str = ""
+    at: str = ""
+
+
+def _step(span: float, steps: tuple[int, ...], most: int) -> int:
+    """The smallest round step that leaves at most so many ticks."""
+    return next((s for s in steps if span / s <= most), steps[-1] * (int(span / steps[-1] / most) + 1))  # fmt: skip
+
+
+def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> str:
+    """The readings of ``log`` as an SVG document, in ``unit``, with the limit as a ruled line.
+
+    Minutes run across from the first reading; a pause too long to count leaves the line broken.
+    """
+    limit = judged.limit
+    lines: list[tuple[Figure, Fraction | None]] = [(s.figure, s.within_s) for s in limit.stages]
+    if not lines and limit.figure is not None:
+        lines = [(limit.figure, None)]
+    if limit.clock is not None:
+        lines.insert(0, (limit.clock, Fraction(0)))
+    every = [r for series in log.series for r in series.readings]
+    first, last = min(r.at for r in every), max(r.at for r in every)
+    minutes = max(float(seconds_between(first, last)) / 60, 1.0)
+    figures = [float(t.in_unit(unit)) for t in [*(r.temperature for r in every), *(figure.value for figure, _ in lines)]]  # fmt: skip
+    degrees = _step(max(figures) - min(figures) or 1, _DEGREES, 8)
+    bottom = (min(figures) // degrees) * degrees
+    top = (max(figures) // degrees + 1) * degrees
+
+    def x(at: datetime.datetime) -> float:
+        return _LEFT + float(seconds_between(first, at)) / 60 / minutes * _WIDE
+
+    def y(temperature: Temperature) -> float:
+        share = (float(temperature.in_unit(unit)) - bottom) / (top - bottom)
+        return _TOP + (1 - share) * _HIGH
+
+    def course(series: Series, index: int) -> list[Line]:
+        pieces: list[list[str]] = [[]]
+        before: datetime.datetime | None = None
+        for reading in series.readings:
+            gap = before is not None and seconds_between(before, reading.at) > judged.longest_gap_s
+            if gap and not limit.stages:
+                pieces.append([])
+            pieces[-1].append(f"{x(reading.at):.1f},{y(reading.temperature):.1f}")
+            before = reading.at
+        dash = _DASHES[index % len(_DASHES)]
+        return [Line(" ".join(p), series.probe, dash) for p in pieces if p]
+
+    across = _step(minutes, _MINUTES, 8)
+    ruled = [
+        Line("", _words(figure, within), "", f"{y(figure.value):.1f}") for figure, within in lines
+    ]
+    deadlines = [
+        Line("", duration(s.stage.within_s), "", f"{x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE:.1f}")
+        for found in judged.probes[:1]
+        if found.clock_started is not None
+        for s in found.stages
+        if x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE <= _LEFT + _WIDE
+    ]  # fmt: skip
+    return render(
+        "readings.svg", title=title, verdict=judged.verdict, why=judged.why, left=_LEFT, top=_TOP,
+        right=_LEFT + _WIDE, bottom=_TOP + _HIGH, width=_LEFT + _WIDE + 24, height=_TOP + _HIGH + 64,
+        across=[
+            Tick(f"{_LEFT + m / minutes * _WIDE:.1f}", plain(Fraction(m)))
+            for m in range(0, int(minutes) + 1, across)
+        ],
+        up=[
+            Tick(f"{_TOP + (1 - (d - bottom) / (top - bottom)) * _HIGH:.1f}", str(d))
+            for d in range(int(bottom), int(top) + 1, degrees)
+        ],
+        sign=SIGN[unit], courses=[c for i, s in enumerate(log.series) for c in course(s, i)],
+        probes=[Line("", s.probe, _DASHES[i % len(_DASHES)], str(_LEFT + 110 * i)) for i, s in enumerate(log.series)],
+        dots=[(f"{x(r.at):.1f}", f"{y(r.temperature):.1f}") for r in every] if len(every) <= 400 else [],
+        ruled=ruled, deadlines=deadlines,
+    )  # fmt: skip
+
+
+def _words(figure: Figure, within: Fraction | None) -> str:
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    if within is None:
+        return f"limit {words}"
+    return f"{words} within {duration(within)}" if within else f"the clock starts at {words}"

@@ -1,0 +1,579 @@
+"""Logged readings against a limit: published rows at their edges, brackets, gaps, clocks, bad files."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import json
+import random
+import re
+import zoneinfo
+from fractions import Fraction
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from conftest import ROOT, lay
+from hypothesis import given
+from hypothesis import strategies as st
+from test_cli import run
+
+from generator.finding import BrokenData
+from generator.judging import Judged, judge
+from generator.lethality import equivalent_minutes
+from generator.measures.temperature import Degree, Temperature, TemperatureDifference
+from generator.readings import Reading, ReadingLog, Series, read_log
+from generator.rules.limit import Figure, Limit, Option, Source, Stage, figure_of
+
+PUBLISHED = ROOT / "tests" / "published"
+ZONE = zoneinfo.ZoneInfo("America/Chicago")
+START = datetime.datetime(2026, 11, 25, 14, 0, tzinfo=datetime.UTC)
+EXACT = TemperatureDifference(Fraction(0))
+MINUTE = Fraction(60)
+
+
+def table(name: str) -> list[dict[str, str]]:
+    with (PUBLISHED / name).open(encoding="utf-8", newline="") as lines:
+        return list(csv.DictReader(lines))
+
+
+def log_of(*courses: list[tuple[Fraction | float, Temperature]]) -> ReadingLog:
+    """A log from (seconds after the start, temperature), a probe a course."""
+    series = tuple(
+        Series(
+            f"P{index}",
+            tuple(
+                Reading(START + datetime.timedelta(seconds=float(s)), t, line)
+                for line, (s, t) in enumerate(course, 2)
+            ),
+        )
+        for index, course in enumerate(courses)
+    )
+    return ReadingLog("log.csv", "degC", series, (), False, ZONE)
+
+
+def figure(value: Fraction | int | str, unit: Degree, bound: str) -> Figure:
+    return figure_of(Temperature.of(value, unit), None, bound, EXACT)  # type: ignore[arg-type]
+
+
+def cook_limit(*rows: tuple[str, Figure, Fraction | None], hazard: str = "cook") -> Limit:
+    options = tuple(Option(name, fig, hold, "clause", "") for name, fig, hold in rows)
+    return Limit(
+        "f/cook", "cook", 1, "Cook", hazard, "min", Source("Code", "2022", "clause", ()), options[0].figure,
+        options[0].hold_s, options[0].hold_s, options=options,
+    )  # fmt: skip
+
+
+def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> Limit:
+    return Limit(
+        "f/cool", "chill", 2, "Chill", "cool", "max", Source("Code", "2022", "clause", ()), stages[-1][0],
+        stages=tuple(
+            Stage(fig, clock.value if clock else None, Fraction(hours * 3600), "clause") for fig, hours in stages
+        ),
+        clock=clock, group="cooked",
+    )  # fmt: skip
+
+
+FOOD_CODE_COOLING = cool_limit(
+    figure(135, "degF", "min"), (figure(70, "degF", "max"), 2), (figure(41, "degF", "max"), 6)
+)
+
+
+def found(course: list[tuple[float, Temperature]], limit: Limit, gap: int = 300) -> Judged:
+    return judge(log_of(course), limit, Fraction(gap))  # type: ignore[arg-type]
+
+
+def f(value: float | str) -> Temperature:
+    return Temperature.of(Fraction(str(value)), "degF")
+
+
+def c(value: float | str) -> Temperature:
+    return Temperature.of(Fraction(str(value)), "degC")
+
+
+# --- published rows, at and just beside their figures
+
+COOK_ROWS = [
+    row for row in table("cooking_food_code.csv")
+    if row["use"] == "law" and row["rule_group"] in ("raw_animal", "whole_meat_roast") and row["temp_F"]
+    and row["hold_seconds"]
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("row", COOK_ROWS, ids=lambda r: r["id"])
+def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[str, str]) -> None:
+    """Food Code 3-401.11 as published: the row held exactly passes, a second less or a tenth of a
+    degree less fails. An instant row needs one reading."""
+    hold = Fraction(row["hold_seconds"])
+    limit = cook_limit((row["id"], figure(row["temp_F"], "degF", "min"), hold))
+    at, below = f(row["temp_F"]), f(Fraction(row["temp_F"]) - Fraction(1, 10))
+
+    def course(seconds: Fraction, temperature: Temperature) -> list[tuple[float, Temperature]]:
+        steps = [Fraction(s) for s in range(0, int(seconds), 60)] + [seconds]
+        return [(float(s), temperature) for s in steps]
+
+    met = found(course(hold, at), limit)
+    assert (met.verdict, met.met_row) == ("pass", row["id"])
+    assert found(course(hold, below), limit).verdict == "fail"
+    if hold:
+        assert found(course(hold - 1, at), limit).verdict == "fail"
+    assert found([(0, f(40)), (60, below), (120, f(100))], limit).verdict == "fail"
+
+
+def test_two_published_rows_differ_by_their_rounding() -> None:
+    """65 °C is 149 °F: below the 150 °F row; 57 °C is 134.6 °F, below 135 °F (published/README)."""
+    limit = cook_limit(("FC-A2-150", figure(150, "degF", "min"), Fraction(60)))
+    assert found([(0, c(65)), (60, c(65)), (120, c(65))], limit).verdict == "fail"
+    assert found([(0, c("65.6")), (60, c("65.6"))], limit).verdict == "pass"
+    hot = cook_limit(("HOT-1", figure(135, "degF", "min"), None), hazard="hot_hold")
+    assert found([(0, c(57))], hot).verdict == "fail"
+    assert found([(0, f(135))], hot).verdict == "pass"
+
+
+def test_any_row_of_the_group_is_enough_and_the_one_met_is_named() -> None:
+    """3-401.11(A)(2): 155 °F for 17 s, or 150 °F for 1 min, or 145 °F for 3 min."""
+    limit = cook_limit(
+        ("155", figure(155, "degF", "min"), Fraction(17)),
+        ("150", figure(150, "degF", "min"), Fraction(60)),
+        ("145", figure(145, "degF", "min"), Fraction(180)),
+    )
+    assert found([(60 * i, f(146)) for i in range(4)], limit).met_row == "145"
+    assert found([(30 * i, f(151)) for i in range(3)], limit).met_row == "150"
+    assert found([(60 * i, f(144.9)) for i in range(60)], limit).verdict == "fail"
+
+
+COOLING = {row["id"]: row for row in table("cooling_holding.csv")}
+
+
+def test_cooling_rows_at_their_deadlines() -> None:
+    """COOL-1 and COOL-2: 135 to 70 °F in 2 h, to 41 °F in 6 h of the same start."""
+    for ident, hours in (("COOL-1", 2), ("COOL-2", 6)):
+        assert Fraction(COOLING[ident]["limit_hours"]) == hours
+    h = 3600
+    on_time = [(0, f(135)), (2 * h, f(70)), (6 * h, f(41))]
+    assert found(on_time, FOOD_CODE_COOLING).verdict == "pass"
+    # 6 h in all, not 2 h and then a fresh 4 h: a first stage of one hour leaves five
+    slow_end = [(0, f(135)), (1 * h, f(70)), (6 * h, f("41.1")), (6.1 * h, f("41.1"))]
+    judged = found(slow_end, FOOD_CODE_COOLING)
+    assert [s.verdict for s in judged.probes[0].stages] == ["pass", "cannot tell"]
+    watched = [(0, f(135)), (1, f("134.9")), (1 * h, f(70)), (6 * h, f(50)), (6 * h + 1, f(50))]
+    assert found(watched, FOOD_CODE_COOLING).verdict == "fail"
+    australian = cool_limit(
+        figure(60, "degC", "min"), (figure(21, "degC", "max"), 2), (figure(5, "degC", "max"), 6)
+    )
+    assert found([(0, c(60)), (2 * h, c(21)), (6 * h, c(5))], australian).verdict == "pass"
+
+
+def test_ambient_food_has_four_hours_from_the_first_reading() -> None:
+    """COOL-3: to 41 °F within 4 h."""
+    assert COOLING["COOL-3"]["limit_hours"] == "4"
+    limit = cool_limit(None, (figure(41, "degF", "max"), 4))
+    h = 3600
+    assert found([(0, f(68)), (4 * h, f(41))], limit).verdict == "pass"
+    assert found([(0, f(68)), (4 * h, f(45)), (4.1 * h, f(41))], limit).verdict == "fail"
+    assert found([(0, f(68)), (3 * h, f(45))], limit).verdict == "cannot tell"
+
+
+# --- brackets
+
+
+def test_the_clock_starts_at_the_last_reading_at_or_above_its_start() -> None:
+    h = 3600
+    course = [(0, c(75)), (600, c(60)), (1200, c(55)), (2 * h + 600, c(21)), (5 * h, c(5))]
+    judged = found(course, FOOD_CODE_COOLING)
+    assert judged.verdict == "pass"
+    assert judged.probes[0].clock_started == START + datetime.timedelta(seconds=600)
+    late = [*course[:3], (2 * h + 601, c(21)), (5 * h, c(5))]
+    judged = found(late, FOOD_CODE_COOLING)
+    assert judged.verdict == "cannot tell"  # it may have passed 57.2 °C a moment before 1200 s
+    assert judged.probes[0].stages[0].least_s == 0
+    seen = [*course[:3], (2 * h + 1200, c("21.2")), (2 * h + 1500, c(20)), (5 * h, c(5))]
+    judged = found(seen, FOOD_CODE_COOLING)
+    assert judged.verdict == "fail"  # from after 600 s at the earliest, still warm 2 h after 1200 s
+    assert judged.deviation == START + datetime.timedelta(seconds=600 + 2 * h)
+
+
+def test_nobody_can_tell_without_the_start_or_the_end() -> None:
+    h = 3600
+    assert (
+        found([(0, c(50)), (h, c(20)), (4 * h, c(4))], FOOD_CODE_COOLING).verdict == "cannot tell"
+    )
+    assert found([(0, c(50)), (2 * h, c(30))], FOOD_CODE_COOLING).verdict == "fail"
+    assert found([(0, c(70)), (h, c(60))], FOOD_CODE_COOLING).verdict == "cannot tell"
+    assert found([(0, c(60)), (600, c(50)), (h, c(30))], FOOD_CODE_COOLING).verdict == "cannot tell"
+
+
+def test_a_hold_between_sparse_readings_can_be_neither_proved_nor_refuted() -> None:
+    limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
+    course = [(0, f(140)), (50, f(151)), (100, f(140))]
+    assert found(course, limit).verdict == "cannot tell"  # at or above for less than 100 s, 0 sure
+    assert found([(0, f(140)), (30, f(151)), (60, f(140))], limit).verdict == "fail"
+    watched = [(0, f(140)), (30, f(151)), (90, f(151)), (120, f(140))]
+    assert found(watched, limit).verdict == "pass"
+    paused = [(0, f(151)), (400, f(151))]
+    judged = found(paused, limit, gap=300)
+    assert judged.verdict == "cannot tell" and len(judged.gaps) == 1
+    assert found(paused, limit, gap=400).verdict == "pass"
+
+
+def test_a_drop_out_may_hide_what_was_never_read() -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    assert found([(0, f(150)), (1800, f(160))], limit, gap=300).verdict == "cannot tell"
+    assert found([(0, f(150)), (200, f(160))], limit, gap=300).verdict == "fail"
+
+
+def test_the_gravest_probe_speaks_for_the_batch() -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    judged = judge(log_of([(0, f(170))], [(0, f(160))]), limit, Fraction(300))
+    assert judged.verdict == "fail"
+    assert [p.verdict for p in judged.probes] == ["pass", "fail"]
+
+
+def test_cold_and_hot_holding_by_every_reading_and_every_pause() -> None:
+    cold = cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold")
+    cold = Limit(**{**cold.__dict__, "bound": "max", "options": ()})
+    h = 3600
+    assert found([(0, c(5)), (3 * h, c(4))], cold, 4 * h).verdict == "pass"
+    assert found([(0, c(5)), (5 * h, c(4))], cold, 4 * h).verdict == "cannot tell"
+    judged = found([(0, c(5)), (h, c("5.1")), (2 * h, c(4))], cold, 4 * h)
+    assert judged.verdict == "fail" and judged.deviation == START + datetime.timedelta(hours=1)
+
+
+# --- properties
+
+SECONDS = st.integers(min_value=0, max_value=12 * 3600)
+COOK_TENTHS = st.integers(min_value=1200, max_value=1800)
+COOL_TENTHS = st.integers(min_value=330, max_value=1600)
+GRAVITY = {"fail": 0, "cannot tell": 1, "pass": 2}
+
+
+def courses(tenths: st.SearchStrategy[int]) -> st.SearchStrategy[list[tuple[int, int]]]:
+    return st.dictionaries(SECONDS, tenths, min_size=1, max_size=12).map(
+        lambda d: sorted(d.items())
+    )
+
+
+def as_f(course: list[tuple[int, int]]) -> list[tuple[float, Temperature]]:
+    return [(s, f(Fraction(t, 10))) for s, t in course]
+
+
+HOLDS = cook_limit(
+    ("158", figure(158, "degF", "min"), Fraction(0)),
+    ("155", figure(155, "degF", "min"), Fraction(17)),
+    ("150", figure(150, "degF", "min"), Fraction(60)),
+    ("145", figure(145, "degF", "min"), Fraction(180)),
+)
+
+
+@given(
+    courses(COOK_TENTHS),
+    st.lists(st.integers(min_value=0, max_value=600), min_size=12, max_size=12),
+)
+def test_colder_readings_never_better_a_cook(
+    course: list[tuple[int, int]], less: list[int]
+) -> None:
+    colder = [(s, t - down) for (s, t), down in zip(course, less, strict=False)]
+    before, after = found(as_f(course), HOLDS).verdict, found(as_f(colder), HOLDS).verdict
+    assert not (after == "pass" and before != "pass")
+    assert not (before == "fail" and after == "pass")
+
+
+@given(courses(COOL_TENTHS), st.integers(min_value=1, max_value=6))
+def test_a_slower_chill_never_betters_a_fail(course: list[tuple[int, int]], times: int) -> None:
+    """Time stretched after the clock's start."""
+    hot = [s for s, t in course if t >= 1350]
+    start = max(hot) if hot else course[0][0]
+    slower = [(s if s <= start else start + (s - start) * times, t) for s, t in course]
+    before = found(as_f(course), FOOD_CODE_COOLING).verdict
+    if before == "fail":
+        assert found(as_f(slower), FOOD_CODE_COOLING).verdict == "fail"
+    assert GRAVITY[found(as_f(slower), FOOD_CODE_COOLING).verdict] <= GRAVITY[before]
+
+
+@given(
+    courses(COOL_TENTHS),
+    st.lists(st.integers(min_value=0, max_value=900), min_size=12, max_size=12),
+)
+def test_warmer_readings_below_the_start_never_make_a_chill_pass(
+    course: list[tuple[int, int]], more: list[int]
+) -> None:
+    warmer = [
+        (s, t if t >= 1350 else min(t + up, 1349)) for (s, t), up in zip(course, more, strict=False)
+    ]
+    before = found(as_f(course), FOOD_CODE_COOLING).verdict
+    after = found(as_f(warmer), FOOD_CODE_COOLING).verdict
+    assert not (before == "fail" and after == "pass")
+    assert GRAVITY[after] <= GRAVITY[before]
+
+
+@given(courses(COOK_TENTHS), courses(COOL_TENTHS))
+def test_the_scale_of_the_log_changes_nothing(
+    cook: list[tuple[int, int]], cool: list[tuple[int, int]]
+) -> None:
+    for course, limit in ((cook, HOLDS), (cool, FOOD_CODE_COOLING)):
+        in_c = [(float(s), Temperature(f(Fraction(t, 10)).celsius, "degC")) for s, t in course]
+        assert found(in_c, limit).verdict == found(as_f(course), limit).verdict
+
+
+# --- lethality, beside the verdict
+
+UK_EQUIVALENTS = [(60, 45 * 60), (65, 10 * 60), (70, 120), (75, 30), (80, 6)]
+"""Combinations equivalent to 70 °C for 2 min, as printed by the Food Standards Agency."""
+
+
+@pytest.mark.parametrize(("celsius", "seconds"), UK_EQUIVALENTS)
+def test_lethality_of_a_flat_course_is_the_printed_equivalent(celsius: int, seconds: int) -> None:
+    steps = range(0, seconds + 1, 6)
+    readings = [Reading(START + datetime.timedelta(seconds=s), c(celsius), 0) for s in steps]
+    minutes = equivalent_minutes(readings, Fraction(300))
+    assert 2.0 <= minutes <= 2.4  # printed times are rounded up
+    assert minutes == pytest.approx(seconds / 60 * 10 ** ((celsius - 70) / 7.5))
+
+
+def test_lethality_of_a_straight_rise_is_the_exact_integral() -> None:
+    """∫ 10^(T/z) dt of a straight line has a closed form; fine steps must add up to it."""
+    ends = [
+        Reading(START + datetime.timedelta(seconds=s), c(t), 0) for s, t in ((0, 60), (300, 75))
+    ]
+    fine = [
+        Reading(START + datetime.timedelta(seconds=s), Temperature(60 + Fraction(s, 20)), 0)
+        for s in range(301)
+    ]
+    whole, summed = (equivalent_minutes(r, Fraction(300)) for r in (ends, fine))
+    assert whole == pytest.approx(summed, rel=1e-9)
+    assert equivalent_minutes(ends, Fraction(299)) == 0
+
+
+# --- files
+
+
+def write(folder: Path, text: str, name: str = "log.csv") -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def codes(path: Path) -> list[tuple[str, int]]:
+    with pytest.raises(BrokenData) as caught:
+        read_log(path, ZONE)
+    return [(f.code, f.place.line) for f in caught.value.findings]
+
+
+def test_what_loggers_write_is_read(tmp_path: Path) -> None:
+    comma = read_log(
+        write(tmp_path, "\ufefftime,probe,temp_c\n2026-11-25T14:00:05.5Z,A,74.2\n"), ZONE
+    )
+    assert comma.series[0].readings[0].temperature == c("74.2")
+    semi = read_log(
+        write(tmp_path, "Probe;humidity;TEMP_C;Time\r\nA;40;74,2;2026-11-25 08:00\r\n"), ZONE
+    )
+    assert semi.series[0].readings[0].temperature == c("74.2")
+    assert semi.series[0].readings[0].at == datetime.datetime(
+        2026, 11, 25, 14, 0, tzinfo=datetime.UTC
+    )
+    tab = read_log(write(tmp_path, "time\ttemp_f\n2026-11-25 14:00:00+02:00\t165 °F\n"), ZONE)
+    assert tab.series[0].probe == "probe"
+    assert tab.series[0].readings[0].at.hour == 12
+
+
+def test_order_doubles_and_drop_outs_are_told(tmp_path: Path) -> None:
+    text = (
+        "time,probe,temp_c\n2026-11-25 14:05,A,70\n2026-11-25 14:00,A,60\n2026-11-25 14:00,A,60\n"
+    )
+    text += "2026-11-25 14:02,A,\n2026-11-25 14:03,A,NaN\n"
+    log = read_log(write(tmp_path, text), ZONE)
+    (series,) = log.series
+    assert [r.temperature.celsius for r in series.readings] == [60, 70]
+    assert len(series.drop_outs) == 2
+    assert len(log.notes) == 3
+
+
+def test_readings_that_disagree_pass_only_if_either_does(tmp_path: Path) -> None:
+    text = "time,temp_f\n2026-11-25 14:00,170\n2026-11-25 14:00,{}\n"
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    for other, verdict in ((166, "pass"), (160, "cannot tell")):
+        log = read_log(write(tmp_path, text.format(other)), ZONE)
+        assert judge(log, limit, Fraction(300)).verdict == verdict
+
+
+def test_all_faults_are_told_at_once_with_their_places(tmp_path: Path) -> None:
+    text = (
+        "time,probe,temp_c\n25/11/2026 14:00,A,70\n2026-11-25 14:05,A,7O\n2026-11-25 14:06,A,70 F\n"
+    )
+    text += "2026-13-25 14:06,,70\n2026-11-25 14:07,A\n2026-11-25 14:08,A,999.9\n"
+    path = write(tmp_path, text)
+    assert codes(path) == [
+        ("reading-time", 2), ("reading-temperature", 3), ("reading-temperature", 4), ("reading-time", 5),
+        ("reading-probe", 5), ("reading-cells", 6), ("reading-temperature", 7),
+    ]  # fmt: skip
+    with pytest.raises(BrokenData) as caught:
+        read_log(path, ZONE)
+    place = caught.value.findings[1].place
+    assert place.text[place.column - 1 :][: place.length] == "7O"
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("", "readings-empty"),
+        ("time,temp_c\n", "readings-empty"),
+        ("time,temp_c\n2026-11-25 14:00,\n", "readings-empty"),
+        ("when,temp_c\n", "readings-header"),
+        ("time,temp\n", "readings-header"),
+        ("time,temp_c,temp_f\n", "readings-header"),
+        ("time,time,temp_c\n", "readings-header"),
+        ("time,temp_c\n2026-11-25 14:00,\0\n", "readings-unreadable"),
+        ('time,temp_c\n"2026-11-25 14:00,70\n', "reading-cells"),
+        ("time,temp_c\n2026-11-25 14:00,70,5\n", "reading-cells"),
+    ],
+)
+def test_a_bad_file_is_refused(tmp_path: Path, text: str, code: str) -> None:
+    assert codes(write(tmp_path, text))[0][0] == code
+
+
+def test_a_clock_change_can_never_pass(tmp_path: Path) -> None:
+    """US clocks went back at 2:00 on 1 Nov 2026 (America/Chicago), forward on 8 Mar 2026."""
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    over = "time,temp_f\n2026-11-01 00:30,150\n2026-11-01 03:00,170\n"
+    twice = "time,temp_f\n2026-11-01 01:30,170\n"
+    never = "time,temp_f\n2026-03-08 02:30,170\n"
+    for text in (over, twice, never):
+        log = read_log(write(tmp_path, text), ZONE)
+        assert log.clock_change
+        assert judge(log, limit, Fraction(300)).verdict == "cannot tell"
+    zoned = "time,temp_f\n2026-11-01 00:30-05:00,150\n2026-11-01 03:00-06:00,170\n"
+    log = read_log(write(tmp_path, zoned), ZONE)
+    assert not log.clock_change and judge(log, limit, Fraction(300)).verdict == "pass"
+
+
+GOOD = [
+    "time,probe,temp_c", "2026-11-25 14:00,A,60", "2026-11-25 14:05,A,70.5", "2026-11-25 14:10,A,76",
+    "2026-11-25 14:15,A,77",
+]  # fmt: skip
+
+
+def malformed(rng: random.Random) -> bytes:
+    """A good log with something broken in it that can't be mistaken for a good one."""
+    lines = list(GOOD)
+    kind = rng.randrange(8)
+    at = rng.randrange(1, len(lines))
+    cells = lines[at].split(",")
+    junk = "".join(rng.choice("?#x€½٣,;\t\"'()<>&=+@—\u202e") for _ in range(rng.randrange(1, 9)))
+    if kind == 0:
+        cells[0] = rng.choice(
+            ["25.11.26 14:00", "14:00", "2026-11-25", "2026-02-30 10:00", "1/2/26", junk]
+        )
+    elif kind == 1:
+        cells[2] = rng.choice(
+            ["1e3", "7.0.5", "0x46", "--70", "+-7", "70 K", "٧٠", "1_0", "9999", "-300", "70°X"]
+        )
+    elif kind == 2:
+        cells = cells[: rng.randrange(1, 3)]
+    elif kind == 3:
+        cells.insert(rng.randrange(4), junk.replace("\t", "x") or "x")
+        cells[1] = cells[1] + ",,"
+    elif kind == 4:
+        lines[0] = rng.choice(
+            ["time,probe,temp", "probe,temp_c", "time;probe,temp_c", junk, "temp_c"]
+        )
+    elif kind == 5:
+        cells[1] = rng.choice(["", " ", "x" * 80])
+    elif kind == 6:
+        return "\n".join(lines).encode()[: rng.randrange(0, 60)] + bytes([rng.randrange(128, 256)])
+    elif kind == 7:
+        cells[2] = '"' + cells[2]
+    lines[at] = ",".join(cells)
+    return "\n".join(lines).encode()
+
+
+def never_passes(path: Path, seeds: range) -> int:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    refused = 0
+    for seed in seeds:
+        path.write_bytes(malformed(random.Random(seed)))
+        try:
+            log = read_log(path, ZONE)
+        except BrokenData as broken:
+            assert broken.findings
+            refused += 1
+            continue
+        assert judge(log, limit, Fraction(300)).verdict != "pass", path.read_bytes()
+    return refused
+
+
+def test_two_thousand_malformed_files_give_no_traceback_and_no_pass(tmp_path: Path) -> None:
+    assert never_passes(tmp_path / "bad.csv", range(2000)) > 1900
+
+
+@pytest.mark.slow
+def test_fifty_thousand_malformed_files(tmp_path: Path) -> None:
+    assert never_passes(tmp_path / "bad.csv", range(2000, 52000)) > 47000
+
+
+@given(st.binary(max_size=400))
+def test_any_bytes_are_refused_or_read(
+    tmp_path_factory: pytest.TempPathFactory, data: bytes
+) -> None:
+    path = tmp_path_factory.mktemp("bytes") / "log.csv"
+    path.write_bytes(data)
+    try:
+        log = read_log(path, ZONE)
+    except BrokenData as broken:
+        assert broken.findings
+    else:
+        assert log.series
+
+
+# --- the command
+
+STEP = ("--formula", "pork-bake", "--step", "bake")
+
+
+@pytest.fixture
+def kitchen_with_log(tmp_path: Path) -> tuple[Path, Path]:
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text("site_name: x\n")
+    rows = ["time,probe,temp_c", *(f"2026-11-25 14:0{m},A,{40 + 6 * m}" for m in range(8))]
+    return project, write(tmp_path, "\n".join(rows) + "\n")
+
+
+def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Path, Path]) -> None:
+    project, log = kitchen_with_log
+    plot, record = log.parent / "plot.svg", log.parent / "record.txt"
+    text = run(project, "review", str(log), *STEP, "--plot", str(plot), "--record", str(record))
+    assert text.returncode == 0, text.stderr
+    assert text.stdout.startswith("Pass. ")
+    assert record.read_text().strip() == text.stdout.strip()
+    drawn = ElementTree.parse(plot).getroot()
+    assert drawn.tag.endswith("svg")
+    told = "".join(drawn.itertext())
+    assert "minutes" in told and "limit" in told and "A" in told
+    again = run(project, "review", str(log), *STEP, "--record", str(record))
+    assert again.returncode == 2 and "is there already" in again.stderr
+    answer = json.loads(run(project, "review", str(log), *STEP, "--format", "json").stdout)
+    assert answer["verdict"] == "pass" and answer["per_probe"][0]["highest_c"] == 82
+    assert {"met_row", "gaps", "per_probe", "longest_gap_s", "source"} <= set(answer)
+    assert "corrective_action" not in answer
+
+
+def test_review_fails_with_what_to_do(kitchen_with_log: tuple[Path, Path]) -> None:
+    project, log = kitchen_with_log
+    log.write_text("time,temp_c\n2026-11-25 14:00,40\n2026-11-25 14:03,55\n")
+    answer = json.loads(run(project, "review", str(log), *STEP, "--format", "json").stdout)
+    assert answer["verdict"] == "fail"
+    assert answer["first_deviation_at"] == "2026-11-25T14:03:00" + answer["first_deviation_at"][19:]
+    assert answer["corrective_action"]
+
+
+def test_review_refuses_what_it_cannot_judge(kitchen_with_log: tuple[Path, Path]) -> None:
+    project, log = kitchen_with_log
+    bad = write(log.parent, "time,temp_c\n2026-11-25 14:00,7O\n", "bad.csv")
+    broken = run(project, "review", str(bad), *STEP)
+    assert broken.returncode == 1 and "bad.csv:2:18: error:" in broken.stderr
+    assert broken.stdout == ""
+    assert run(project, "review", str(log.parent / "none.csv"), *STEP).returncode == 1
+    several = run(project, "review", str(log), "--formula", "pork-bake")
+    assert several.returncode == 2 and "--step bake" in several.stderr
+    assert run(project, "review", str(log), "--formula", "house-spice").returncode == 2
+    unknown = run(project, "review", str(log), "--formula", "pork-bake", "--step", "fry")
+    assert unknown.returncode == 2 and re.search(r"no limit at a step `fry`", unknown.stderr)
