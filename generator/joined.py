@@ -14,6 +14,7 @@ from generator.records.process import Process, Step, Target
 from generator.records.station import Station
 from generator.reference.library import Library
 from generator.reference.packs import Pack
+from generator.reference.rows import AllergenList
 
 
 @dataclass(frozen=True)
@@ -78,4 +79,5 @@ class House:
     scales: tuple[tuple[str, Scale], ...]
     stations: dict[str, Station]
     as_of: datetime.date
+    allergens: AllergenList
     additives: Pack | None = None

@@ -147,7 +147,7 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
 
 def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:
     """All allergens of the whole formula, sub-formulas included, in the order of the law's list."""
-    order = [w.name for one in house.library.allergens.values() for w in one.words.values()]
+    order = list(house.allergens.named())
     found = {a for c in walk.end.components for a in c.allergens}
     return tuple(
         sorted(found, key=lambda a: (order.index(a.word) if a.word in order else 999, a.kind))

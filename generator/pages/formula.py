@@ -78,8 +78,6 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, store_limits)
-    allergen_list = sheet.house.library.allergens.get(sheet.house.pack.facts.allergens)
-    none = allergen_list.none if allergen_list else "no major allergen"
     headings = [Heading("weigh", "Weigh"), *_step_headings(steps)]
     if formula.looks_right or formula.looks_wrong or formula.picture:
         headings.append(Heading("right", "How it looks right"))
@@ -91,7 +89,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         uri, sheet.name, formula.station, "formula.html", edit=sheet.formula.file, headings=tuple(headings),
         status=status_of(sheet), station=sheet.formula.station.name, ident=sheet.id,
         station_href=link(uri, station_uri(formula.station)),
-        contains=", ".join(str(a) for a in sheet.allergens) or none,
+        contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
         sizes=sizes, steps=steps, store=store, store_limits=store_limits,
         page_notices=sheet.notices.page, notices_off=sheet.notices.off,
         right=formula.looks_right, wrong=formula.looks_wrong,

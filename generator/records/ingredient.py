@@ -55,7 +55,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
         )
     found: list[Allergen] = []
     for item in items:
-        word = text_of(item).strip().lower()
+        word = " ".join(text_of(item).lower().split())
         if word == "none":
             if len(items) > 1:
                 raise refusal(
@@ -122,7 +122,7 @@ class Ingredient(Record):
         description="For meat and fish: intact, tenderised, injected, comminuted; a liquid; dry.",
     )
     allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), ONE_OR_MANY] = Field(
-        description="none, or a list; fish, shellfish and tree nuts name their kind in brackets."
+        description="none, or a list; the kind of fish, nut or cereal stands in brackets."
     )
     tcs: YesNo = Field(
         True, description="Does it need time and temperature control for safety as it arrives?"

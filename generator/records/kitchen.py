@@ -75,6 +75,9 @@ class Kitchen(Record):
     cup: Literal["us", "metric", "imperial", "australian"] = Field(
         description="Whose cups and spoons are meant."
     )
+    allergens: Id | None = Field(
+        None, description="Whose list of allergens is declared: us or eu. Not stated: the code's."
+    )
     temperature: Degree = Field(description="The scale the crew reads.")
     probe: Id = Field(description="The thermometer used for core temperatures.")
     stations: IdList = Field((), description="The stations in the order the manual lists them.")

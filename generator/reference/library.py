@@ -122,6 +122,7 @@ def _unknown_sources(library: Library) -> list[Finding]:
     used.extend((f.source, f.place("source")) for f in library.foodstuffs.values())
     used.extend((c.source, c.place("source")) for c in library.cautions.values())
     used.extend((a.source, a.place("source")) for a in library.allergens.values())
+    used.extend((a.guidance, a.place("guidance")) for a in library.allergens.values() if a.guidance)
     first: dict[str, Place] = {}
     for key, place in used:
         if key not in library.sources:

@@ -222,20 +222,39 @@ class FindingWords(Record):
 
 
 class AllergenWord(Record):
-    """One allergen on a list: its word, whether its kind must be named, the species that are one."""
+    """One allergen on a list: its word, whether its kind must be named, the species that are one.
+
+    ``kinds``: the kinds the list names, in small letters; empty: any. ``which``: how the kind is
+    asked for. ``above``: the content from which the allergen is declared, for people.
+    """
 
     name: Words
     kind_named: YesNo = False
+    kinds: WordList = ()
+    which: Words = ""
+    example: Words = ""
     species: IdList = ()
+    above: Words = ""
+    clause: Words = ""
 
 
 class AllergenList(Record):
-    """A list of allergens in force somewhere."""
+    """A list of allergens in force somewhere.
+
+    ``instead``: what an allergen of another list, with or without its kind, is called on this one.
+    ``guidance``: the authority's word on how the list is applied.
+    """
 
     name: Words
     none: Words
     source: Id
+    guidance: Id | None = None
     words: dict[Id, AllergenWord]
+    instead: dict[str, Words] = Field(default_factory=dict)
+
+    def named(self) -> dict[str, AllergenWord]:
+        """The list's allergens by the word a kitchen writes, in the order of the list."""
+        return {word.name: word for word in self.words.values()}
 
 
 class Foodstuff(Record):

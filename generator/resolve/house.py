@@ -9,6 +9,7 @@ from generator.intake.reading import EVERYTHING
 from generator.joined import House
 from generator.records.equipment import Scale, Thermometer
 from generator.reference.packs import Pack
+from generator.resolve.allergens import check_allergens, list_of
 from generator.resolve.names import Names
 
 
@@ -41,7 +42,13 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
             f"{probe.name} doesn't read {'°C' if kitchen.temperature == 'degC' else '°F'}.",
             "Choose a scale the probe reads.", EVERYTHING,
         )  # fmt: skip
-    if pack is None:
+    declared = list_of(names)
+    if kitchen.allergens is not None and declared is None:
+        names.unknown(
+            "allergen-list-unknown", "list of allergens", kitchen.allergens,
+            kitchen.place("allergens"), names.library.allergens, EVERYTHING,
+        )  # fmt: skip
+    if pack is None or declared is None:
         return None
     scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
     ordered = [s for s in kitchen.stations if s in names.standards.stations]
@@ -56,6 +63,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
         scales,
         stations,
         as_of,
+        declared,
         names.library.packs.get(pack.facts.additives or ""),
     )
 
@@ -88,6 +96,7 @@ def _pack(names: Names) -> Pack | None:
 
 def check_facts(names: Names) -> None:
     """Facts that only make sense against the reference data."""
+    declared = list_of(names)
     for ident, ingredient in names.standards.ingredients.items():
         species = ingredient.species
         known = {"none"} | {s for p in names.library.packs.values() for s in p.definitions}
@@ -117,42 +126,4 @@ def check_facts(names: Names) -> None:
                     about=frozenset({ident}),
                 )
             )  # fmt: skip
-        _allergens(names, ident)
-
-
-def _allergens(names: Names, ident: str) -> None:
-    ingredient = names.standards.ingredients[ident]
-    words = {w.name: w for one in names.library.allergens.values() for w in one.words.values()}
-    declared = {allergen.word for allergen in ingredient.allergens}
-    for word in words.values() if declared <= set(words) else ():
-        if ingredient.species in word.species and word.name not in declared:
-            kind = " with its kind in brackets" if word.kind_named else ""
-            names.error(
-                "allergen-missing", ingredient.place("allergens"),
-                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is not among its allergens.",
-                f"Declare {word.name}{kind}.", ident,
-            )  # fmt: skip
-    for allergen in ingredient.allergens:
-        if allergen.word not in words:
-            names.unknown(
-                "allergen-unknown",
-                "allergen",
-                allergen.word,
-                ingredient.place("allergens"),
-                words,
-                ident,
-                cutoff=0.8,  # a wrong guess among allergens would be copied
-            )
-        elif words[allergen.word].kind_named and not allergen.kind:
-            kind = (
-                "almond"
-                if "nut" in allergen.word
-                else "crab"
-                if "shell" in allergen.word
-                else "cod"
-            )
-            names.error(
-                "allergen-kind", ingredient.place("allergens"),
-                f"{ingredient.name}: which {allergen.word}?",
-                f"Name the kind in brackets, as in {allergen.word} ({kind}).", ident,
-            )  # fmt: skip
+        check_allergens(names, ident, declared)

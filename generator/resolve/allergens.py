@@ -1,0 +1,136 @@
+"""Allergens as declared, held against the one list the kitchen declares by."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import replace
+
+from generator.finding import Place
+from generator.measures.words import listed
+from generator.records.ingredient import Allergen
+from generator.reference.rows import AllergenList, AllergenWord
+from generator.resolve.names import Names
+
+_NEAR = 0.8  # a wrong guess among allergens would be copied
+
+
+def list_of(names: Names) -> AllergenList | None:
+    """The list of allergens in force: the kitchen's, or else its code's; None if neither is known."""
+    kitchen = names.standards.kitchen
+    if kitchen is None:
+        return None
+    ident = kitchen.allergens
+    if ident is None:
+        packs = names.library.packs.values()
+        ident = next((p.facts.allergens for p in packs if p.facts.model == kitchen.code.model), "")
+    return names.library.allergens.get(ident)
+
+
+def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) -> None:
+    """Findings about one ingredient's allergens; nothing is told while the list is unknown."""
+    if declared_by is None:
+        return
+    ingredient = names.standards.ingredients[ident]
+    words = declared_by.named()
+    declared = {allergen.word for allergen in ingredient.allergens}
+    for word in words.values() if declared <= set(words) else ():
+        if ingredient.species in word.species and word.name not in declared:
+            kind = " with its kind in brackets" if word.kind_named else ""
+            names.error(
+                "allergen-missing", ingredient.place("allergens"),
+                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is not among its allergens.",
+                f"Declare {word.name}{kind}.", ident,
+            )  # fmt: skip
+    others = {w for one in names.library.allergens.values() for w in one.named()}
+    foreign: list[Allergen] = []
+    for allergen in ingredient.allergens:
+        if allergen.word in words:
+            _kind(names, ident, allergen, words[allergen.word])
+        elif allergen.word in others:
+            foreign.append(allergen)
+        else:
+            names.unknown(
+                "allergen-unknown", "allergen", allergen.word, ingredient.place("allergens"),
+                words, ident, cutoff=_NEAR,
+            )  # fmt: skip
+    if foreign:
+        _of_another_list(names, ident, foreign, declared_by)
+
+
+def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> None:
+    """The kind in brackets: there if the list asks for it, and one the list names."""
+    ingredient = names.standards.ingredients[ident]
+    place = ingredient.place("allergens")
+    if word.kind_named and not allergen.kind:
+        names.error(
+            "allergen-kind", place, f"{ingredient.name}: which {word.which or word.name}?",
+            f"Name the kind in brackets, as in {word.name} ({word.example}).", ident,
+        )  # fmt: skip
+    elif word.kinds and allergen.kind and allergen.kind not in word.kinds:
+        near = difflib.get_close_matches(allergen.kind, word.kinds, n=1, cutoff=_NEAR)
+        mended = _replaced(place, allergen, f"{word.name} ({near[0]})") if near else None
+        names.error(
+            "allergen-kind-unknown", place,
+            f"{ingredient.name}: `{allergen.kind}` is no {word.which or word.name} of this list.",
+            f"Known: {', '.join(word.kinds)}. Name any other under `note`.", ident,
+            [mended.text.strip()] if mended else (),
+        )  # fmt: skip
+
+
+def _here(declared_by: AllergenList, allergen: Allergen) -> Allergen | None:
+    """An allergen of another list as this list calls it; None if it isn't on this one."""
+    called = declared_by.instead.get(str(allergen)) or declared_by.instead.get(allergen.word)
+    if called is None:
+        return None
+    word, _, kind = called.rstrip(")").partition(" (")
+    carried = allergen.kind if str(allergen) not in declared_by.instead else ""
+    return Allergen(word, kind or carried)
+
+
+def _of_another_list(
+    names: Names, ident: str, foreign: list[Allergen], declared_by: AllergenList
+) -> None:
+    """Words of another list: what they are called here, or that this list doesn't have them."""
+    ingredient = names.standards.ingredients[ident]
+    place = ingredient.place("allergens")
+    called: list[Allergen] = []
+    absent: list[str] = []
+    helps: list[str] = []
+    mended: Place | None = place
+    for allergen in foreign:
+        here = _here(declared_by, allergen)
+        if here is None:
+            absent.append(allergen.word)
+            continue
+        word = declared_by.named()[here.word]
+        if word.kind_named and (here.kind not in word.kinds if word.kinds else not here.kind):
+            known = f" Known: {', '.join(word.kinds)}." if word.kinds else ""
+            helps.append(
+                f"Declare {word.name} with its kind, as in {word.name} ({word.example}).{known}"
+            )
+            continue
+        called.append(here)
+        mended = _replaced(mended, allergen, str(here)) if mended is not None else None
+    if absent:
+        lists = [i for i, a in names.library.allergens.items() if set(absent) <= set(a.named())]
+        choices = " or ".join(f"`allergens: {i}`" for i in lists)
+        helps.append(f"Name {listed(absent)} under `note`, or say {choices} in kitchen.yaml.")
+    write = [mended.text.strip()] if mended is not None and len(called) == len(foreign) else []
+    if called and not write:
+        helps.insert(0, f"Declare {listed([str(a) for a in called])}.")
+    told = listed([f"`{a}`" for a in foreign])
+    names.error(
+        "allergen-of-another-list", place,
+        f"{ingredient.name}: {told} {'is' if len(foreign) == 1 else 'are'} not on this kitchen's list, "
+        f"{declared_by.name}.", " ".join(helps), ident, write,
+    )  # fmt: skip
+
+
+def _replaced(place: Place, allergen: Allergen, mend: str) -> Place | None:
+    """The place with the allergen's word in its line replaced; None if it isn't on that line."""
+    typed = re.escape(str(allergen)).replace(r"\ ", r"[\s-]*").replace(r"\(", r"\s*\(")
+    found = re.compile(typed, re.IGNORECASE).search(place.text, max(place.column - 1, 0))
+    if found is None:
+        return None
+    return replace(place, text=place.text[: found.start()] + mend + place.text[found.end() :])
