@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
@@ -9,6 +10,16 @@ from typing import Any, Literal
 
 Severity = Literal["error", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
+
+
+_COMMA = re.compile(r"[0-9],[0-9]")
+_QUOTED = re.compile(r'"[^"]*"|\'[^\']*\'')
+
+
+def _in_brackets(before: str) -> bool:
+    """Whether a line has braces or brackets open behind ``before``; those of quoted texts don't count."""
+    rest = _QUOTED.sub("", before)
+    return sum(map(rest.count, "{[")) > sum(map(rest.count, "}]"))
 
 
 @dataclass(frozen=True)
@@ -30,6 +41,8 @@ class Place:
         start = self.column - 1
         if ": " in mend or not self.text or start < 0:
             return mend
+        if _COMMA.search(mend) and mend[0] not in "\"'" and _in_brackets(self.text[:start]):
+            mend = f'"{mend}"'  # YAML would part a decimal comma there
         return (self.text[:start] + mend + self.text[start + self.length :]).strip()
 
     def __str__(self) -> str:

@@ -11,6 +11,7 @@ from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House, JoinedFormula
+from generator.measures.marks import Mark, written_with
 from generator.pictures import pages_folder, picture_findings
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
@@ -47,6 +48,11 @@ class Manual:
     files: int
 
     @property
+    def mark(self) -> Mark:
+        """The decimal mark its texts are written with."""
+        return self.standards.mark if self.standards is not None else "point"
+
+    @property
     def errors(self) -> tuple[Finding, ...]:
         return tuple(f for f in self.findings if f.is_error)
 
@@ -59,6 +65,14 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         standards = read_standards(project, folder)
     except BrokenData as broken:
         return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
+    with written_with(standards.mark):
+        return _computed(project, as_of, library, standards)
+
+
+def _computed(
+    project: Path, as_of: datetime.date, library: Library, standards: Standards
+) -> Manual:
+    """The manual of what was read, in the kitchen's decimal mark."""
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
@@ -129,7 +143,8 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
     record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
     steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
     assert manual.house is not None, "a formula is walked in a house"
-    found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
+    with written_with(manual.mark):
+        found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
     assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"
     return found
 

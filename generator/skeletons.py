@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generator.finding import Refused
 from generator.intake.standards import Standards
+from generator.measures.marks import as_written, written_with
 from generator.records.fields import ID_PATTERN, as_id
 
 STARTER = Path(__file__).resolve().parent / "starter"
@@ -55,9 +56,10 @@ def add_record(
     if path.exists():
         raise Refused("id-taken", f"{path.name} is there already.", "Choose another name.")
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
-        standards, ident, quoted, as_of
-    )
+    with written_with(standards.mark):
+        text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
+            standards, ident, quoted, as_of
+        )
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text, encoding="utf-8")
     return path
@@ -77,7 +79,7 @@ parts:
   main:
     TODO: 1 kg                  # an ingredient's or a made-ahead formula's id, and how much
   # seasoning:
-  #   salt: 1.6 %               # percent of the base
+  #   salt: {as_written("1.6 %")}               # percent of the base
 process: TODO                   # a process spec's id
 # targets: {{bake: core 75 °C}}  # what the chef wants at a step
 # keeps: {{refrigerated: 4 days}}

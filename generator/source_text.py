@@ -214,7 +214,7 @@ def _syntax(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding
             help = "Without one YAML takes colon and all for one word."
         elif "could not find" in problem:
             message = "Here a key without a colon stands among keys."
-            help = "Write a colon and a space after the key, as in `salt-fine: 1.7 %`."
+            help = "Write a colon and a space after the key, as in `salt-fine: 2 %`."
         else:
             message = "There is a second colon on this line, or the line is set in too far."
             help = (
@@ -327,38 +327,39 @@ class _Builder:
         if isinstance(event, yaml.SequenceStartEvent):
             items = Sequence(self.place(event, 1))
             while not isinstance(inner := next(events), yaml.SequenceEndEvent):
-                items.append(self.node(inner, events, depth + 1))
+                item = self.node(inner, events, depth + 1)
+                if event.flow_style and items and (whole := self.parted(items[-1], item)):
+                    items[-1] = whole
+                else:
+                    items.append(item)
             items.place = self.closed(items.place, event, inner)
             return items
         return self.mapping(event, events, depth)
 
     def mapping(self, event: Any, events: Iterator[Any], depth: int) -> Mapping:
         result = Mapping(self.place(event, 1))
+        name = ""
         while not isinstance(key_event := next(events), yaml.MappingEndEvent):
             key = self.node(key_event, events, depth + 1)
             value = self.node(next(events), events, depth + 1)
             if not isinstance(key, Text):
                 place = place_of(key, result.place)
                 self.findings.append(
-                    Finding(
-                        "key-not-text",
-                        "error",
-                        "A key must be a plain word.",
-                        place,
-                        "Write `key: value`; quote a value that holds brackets.",
-                    )
-                )
+                    Finding("key-not-text", "error", "A key must be a plain word.", place,
+                            "Write `key: value`; quote a value that holds brackets.")
+                )  # fmt: skip
+                continue
+            whole = self.parted(result.get(name), key) if event.flow_style and not value else None
+            if whole:
+                result[name] = whole
                 continue
             name = str(key)
             if name in result:
                 first = result.keys_at[name]
+                words = f"`{name}` stands here a second time (first on line {first.line})."
                 self.findings.append(
                     Finding(
-                        "duplicate-key",
-                        "error",
-                        f"`{name}` stands here a second time (first on line {first.line}).",
-                        key.place,
-                        "Keep one of the two lines.",
+                        "duplicate-key", "error", words, key.place, "Keep one of the two lines."
                     )
                 )
                 continue
@@ -366,6 +367,29 @@ class _Builder:
             result.keys_at[name] = key.place
         result.place = self.closed(result.place, event, key_event)
         return result
+
+    def parted(self, first: Any, second: Any) -> Text | None:
+        """The figure a decimal comma in braces or brackets parted, made whole; None if none was.
+
+        ``{each: 4,5 g}`` is `each: 4` and `5 g` to YAML. No list of bare figures is ever typed here,
+        so a comma between two digits, without a space, is a decimal comma.
+        """
+        if not (isinstance(first, Text) and isinstance(second, Text)):
+            return None
+        at, behind = first.place, second.place
+        touch = at.line == behind.line and behind.column == at.column + at.length + 1
+        digits = first[-1:].isdigit() and second[:1].isdigit()
+        if not (touch and digits and first.plain and second.plain):
+            return None
+        place = replace(at, length=at.length + 1 + behind.length)
+        whole = Text.of(f"{first},{second}", place)
+        mark = "'" if '"' in whole else '"'
+        self.findings.append(
+            Finding("comma-splits", "error", "Inside braces and brackets a comma parts entries.", place,
+                    "Quote the figure, or write it on a line of its own.",
+                    (place.mended(f"{mark}{whole}{mark}"),))
+        )  # fmt: skip
+        return whole
 
     def closed(self, place: Place, start: Any, end: Any) -> Place:
         """A bracketed group on one line is underlined whole."""

@@ -11,6 +11,7 @@ from generator.answers.numbers import basis_record, number
 from generator.computed import Basis
 from generator.finding import Refused
 from generator.measures.amounts import Amount, read_amount
+from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import SIGN, Degree, read_difference, read_temperature
 from generator.measures.units import BASE, Unit, Units
@@ -150,10 +151,10 @@ def _temperature(text: str, degree: Degree, difference: bool) -> Conversion:
             change.in_unit(degree),
             degree,
             True,
-            Basis((("Difference", text),), "a difference of 1 °C is 1.8 °F", sp),
+            Basis((("Difference", text),), as_written("a difference of 1 °C is 1.8 °F"), sp),
         )
     reading = read_temperature(text)
-    rule = "°C = (°F − 32) / 1.8; °F = 1.8 °C + 32"
+    rule = as_written("°C = (°F − 32) / 1.8; °F = 1.8 °C + 32")
     return Conversion(
         reading.in_unit(degree), degree, True, Basis((("Temperature", text),), rule, sp)
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import difflib
 import json
+import re
 from pathlib import Path
 
 import click
@@ -30,6 +31,8 @@ def explain(code: str) -> None:
         hint = f"Did you mean {' or '.join(near)}?" if near else f"Known: {', '.join(known)}."
         refuse(Refused("code-unknown", f"There is no finding {code}.", hint))
     click.echo(explanation(code, words))
+    if re.search(r"[0-9]\.[0-9]", words.good + words.bad):
+        click.echo("  Examples are written with a decimal point; see `decimal` in kitchen.yaml.")
 
 
 def explanation(code: str, words: FindingWords) -> str:

@@ -15,6 +15,7 @@ from rich.text import Text
 
 from generator.finding import Finding, Refused, as_text
 from generator.manual import Manual, make_manual
+from generator.measures.marks import written_with
 from generator.sheet import Sheet
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -86,7 +87,10 @@ def nearest_project() -> Path | None:
 
 
 def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:
-    return make_manual(find_project(project), as_of or datetime.date.today())
+    """The project's manual. From here on the command reads and writes with the kitchen's decimal mark."""
+    manual = make_manual(find_project(project), as_of or datetime.date.today())
+    click.get_current_context().with_resource(written_with(manual.mark))
+    return manual
 
 
 def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import copy
 import difflib
-import re
 import typing
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from generator.finding import Finding, Place
+from generator.measures.marks import as_written
 from generator.records.fields import clipped
 from generator.records.record import Record
 from generator.source_text import Mapping, locate, place_of
@@ -103,29 +103,15 @@ def findings_of(
             and bool(_near(typed, [str(fault["loc"][-1])]))
         )
 
-    commas = [c for f in faults if (c := _after_a_comma(f)) is not None]
+    def emptied(fault: Any) -> bool:
+        """A list that is short only because its entries can't be read."""
+        loc, size = fault["loc"], len(fault["loc"])
+        return fault["type"] == "too_short" and any(
+            len(f["loc"]) > size and f["loc"][:size] == loc for f in faults
+        )
 
-    def cut(fault: Any) -> bool:
-        """A fault of the halves of a figure that a decimal comma parted in braces."""
-        loc, typed = fault["loc"], str(fault.get("input", "")).strip()
-        if _after_a_comma(fault) is not None:
-            return False
-        return loc in commas or (loc[:-1] in [c[:-1] for c in commas] and typed[-1:].isdigit())
-
-    told = [f for f in faults if not misspelt(f) and not cut(f)]
+    told = [f for f in faults if not misspelt(f) and not emptied(f)]
     return [_finding(fault, model, tree, start, about) for fault in told]
-
-
-def _after_a_comma(fault: Any) -> tuple[Any, ...] | None:
-    """Where a key stands that is the rest of a figure with a decimal comma: ``{division: 0,1 g}``."""
-    loc: tuple[Any, ...] = fault["loc"]
-    if fault["type"] == "extra_forbidden" and not fault.get("input"):
-        found = loc
-    elif fault["type"] == "id-form" and loc[-1:] == ("[key]",):
-        found = loc[:-1]
-    else:
-        return None
-    return found if re.match(r"\d{1,3} ?[%°A-Za-z]", str(found[-1])) else None
 
 
 def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
@@ -147,13 +133,8 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
             (f.description for n, f in field.model_fields.items() if key in (n, f.alias)), ""
         )
         _, _, parent_key = locate(tree, loc[:-1], start, start)
-        help = f"{described or ''}".strip()
+        help = as_written((described or "").strip())
         return finding("key-missing", parent_key, f"`{key}` is missing here.", help)
-    if _after_a_comma(fault) is not None:
-        return finding(
-            "key-unknown", key_at, "Inside braces a comma starts a new key.",
-            "Write the decimal with a point.",
-        )  # fmt: skip
     if kind == "extra_forbidden":
         known = keys_of(_model_at(model, loc[:-1]) or model)
         near = _near(str(loc[-1]), known)

@@ -13,6 +13,7 @@ from pydantic import ConfigDict
 
 from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
+from generator.measures.marks import Mark, written_with
 from generator.measures.units import Units, load_units
 from generator.records.equipment import KINDS, Equipment
 from generator.records.formula import Formula
@@ -35,6 +36,7 @@ class Standards:
     """
 
     kitchen: Kitchen | None
+    mark: Mark
     units: Units
     stations: dict[str, Station]
     equipment: dict[str, Equipment]
@@ -68,7 +70,20 @@ def read_standards(project: Path, shared: Path) -> Standards:
     """Read every record of ``project``; ``shared`` is the folder of reference data."""
     reader = Reader(project, FOLDER)
     reader.units = load_units(shared, "us")
-    kitchen = _kitchen(reader)
+    tree = _kitchen_tree(reader)
+    mark: Mark = "point"
+    if isinstance(tree, Mapping) and tree.get("decimal") == "comma":
+        mark = "comma"  # known before anything is read, the kitchen's own figures too
+    with written_with(mark):
+        return _read(reader, project, shared, tree, mark)
+
+
+def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) -> Standards:
+    """Every record, read with the kitchen's decimal mark."""
+    kitchen = None
+    if tree is not None:
+        start = top_of(tree, f"{FOLDER}/kitchen.yaml")
+        kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
     stations = reader.one_each("stations", Station, "station:")
     equipment = reader.many_each("equipment", _equipment_model, "equipment:")
@@ -91,12 +106,13 @@ def read_standards(project: Path, shared: Path) -> Standards:
         )
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
-        kitchen, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
+        kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
         reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(reader.findings)),
     )  # fmt: skip
 
 
-def _kitchen(reader: Reader) -> Kitchen | None:
+def _kitchen_tree(reader: Reader) -> Any:
+    """kitchen.yaml as typed, or None with what is wrong gathered."""
     path = reader.root / FOLDER / "kitchen.yaml"
     file = f"{FOLDER}/kitchen.yaml"
     if not path.is_file():
@@ -111,7 +127,4 @@ def _kitchen(reader: Reader) -> Kitchen | None:
             )
         )
         return None
-    tree = reader.take(reader.document(path), EVERYTHING)
-    if tree is None:
-        return None
-    return reader.record(Kitchen, tree, top_of(tree, file), EVERYTHING)
+    return reader.take(reader.document(path), EVERYTHING)

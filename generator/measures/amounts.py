@@ -13,6 +13,14 @@ from typing import Literal
 
 from generator.finding import Refused
 from generator.measures.fractions import mixed
+from generator.measures.marks import (
+    as_written,
+    decimal_mark,
+    decimal_sign,
+    figure_of,
+    refuse_point,
+    typed_line,
+)
 from generator.measures.units import Units
 from generator.measures.words import plain
 
@@ -58,7 +66,7 @@ def _refuse_number(typed: str) -> Refused:
     return Refused(
         "amount-unreadable",
         f"`{typed}` is not an amount.",
-        "Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %.",
+        as_written("Write a figure and a unit, as in 1.5 kg, 1 1/2 cup, 3 each or 1.7 %."),
     )
 
 
@@ -74,6 +82,8 @@ def _number(match: re.Match[str], typed: str) -> Fraction:
 
 
 def _decimal(digits: str, typed: str) -> Fraction:
+    if decimal_mark() == "comma":
+        return figure_of(digits)
     mark = "," if "," in digits else "."
     whole, _, part = digits.partition(mark)
     if len(part) == 3 and whole.strip("0") and (mark == "," or part.endswith("0")):
@@ -88,7 +98,7 @@ def _decimal(digits: str, typed: str) -> Fraction:
             help,
             [f"{before}{large}{rest}", f"{before}{small}{rest}"],
         )
-    return Fraction((whole or "0") + "." + (part or "0"))
+    return figure_of(digits)
 
 
 def _one_point(typed: str) -> list[str]:
@@ -96,7 +106,7 @@ def _one_point(typed: str) -> list[str]:
     match = re.fullmatch(r"(\d{1,3}(?:([.,])\d{3})(?:\2\d{3})*)([.,])(\d+)(\D.*)?", typed)
     if match is None or match[2] == match[3]:
         return []
-    return [f"{match[1].replace(match[2], '')}.{match[4]}{match[5] or ''}"]
+    return [f"{match[1].replace(match[2], '')}{decimal_sign()}{match[4]}{match[5] or ''}"]
 
 
 def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
@@ -105,10 +115,12 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
     ``units`` knows the unit names; with ``pieces`` an unknown word is taken for a countable piece
     (``2 cloves``), to be joined with the ingredient's unit weights later. Raises Refused.
     """
-    typed = " ".join(text.split())
+    typed = typed_line(text)
     if not typed:
         raise Refused(
-            "amount-missing", "There is no amount here.", "Write one, as in 1.5 kg or 1.7 %."
+            "amount-missing",
+            "There is no amount here.",
+            as_written("Write one, as in 1.5 kg or 1.7 %."),
         )
     if len(typed) > MOST_LETTERS:
         raise Refused(
@@ -118,11 +130,12 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
         raise Refused(
             "amount-negative", f"`{typed}`: an amount is above zero.", "Leave the sign out."
         )
+    refuse_point(typed)
     if re.fullmatch(r"[\d.,]+\.[\d.]*,\d+.*|[\d.,]*,\d+[.,].*|\d+\.\d+\.\d.*", typed):
         raise Refused(
             "amount-doubtful",
             f"`{typed}` has two kinds of points.",
-            "Write digits and one decimal point, as in 1000.5 g.",
+            f"Write digits and one decimal {decimal_mark()}, as in 1000{decimal_sign()}5 g.",
             _one_point(typed),
         )
     of = ""

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from generator.finding import Refused
+from generator.measures.marks import as_written, decimal_mark, figure_of, refuse_point, typed_line
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain
 
@@ -20,7 +21,7 @@ SIGN: dict[Degree, str] = {"degC": "°C", "degF": "°F"}
 _FACTOR = Fraction(9, 5)
 _ABSOLUTE_ZERO = Fraction("-273.15")
 _PATTERN = re.compile(
-    r"(?P<sign>[-−]?)(?P<number>\d{1,4}(?:\.\d{1,4}|,\d{1,2})?)\s*(?:°|º|deg(?:rees?)?)?\s*(?P<unit>[CcFf])"
+    r"(?P<sign>[-−]?)(?P<number>\d{1,4}(?:\.\d{1,4}|,\d{1,4})?)\s*(?:°|º|deg(?:rees?)?)?\s*(?P<unit>[CcFf])"
     r"(?:elsius|ahrenheit)?",
     re.ASCII,
 )
@@ -87,11 +88,14 @@ def read_temperature(text: str) -> Temperature:
 
     Raises Refused for anything else.
     """
-    typed = " ".join(text.split())
+    typed = typed_line(text)
+    refuse_point(typed[:40])
     match = _PATTERN.fullmatch(typed) if len(typed) <= 40 else None
+    if match and _doubtful(match["number"]):
+        match = None
     if match:
         unit: Degree = "degC" if match["unit"] in "Cc" else "degF"
-        value = Fraction(match["number"].replace(",", ".")) * (-1 if match["sign"] else 1)
+        value = figure_of(match["number"]) * (-1 if match["sign"] else 1)
         try:
             return Temperature.of(value, unit)
         except ValueError:
@@ -102,7 +106,7 @@ def read_temperature(text: str) -> Temperature:
             ) from None
     bare = _BARE.fullmatch(typed) if len(typed) <= 40 else None
     if bare:
-        figure = bare[1].replace(",", ".")
+        figure = as_written(bare[1].replace(",", "."))
         raise Refused(
             "temperature-without-unit",
             f"{typed}: degrees of which scale?",
@@ -114,6 +118,11 @@ def read_temperature(text: str) -> Temperature:
         f"`{typed[:40]}` is not a temperature.",
         "Write a figure and its scale, as in 4 °C or 350 °F.",
     )
+
+
+def _doubtful(number: str) -> bool:
+    """Three digits behind a comma may be thousands, where the decimal mark is a point."""
+    return decimal_mark() == "point" and len(number.partition(",")[2]) > 2
 
 
 def read_difference(text: str) -> TemperatureDifference:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.finding import Refused
 from generator.measures.fractions import mixed
+from generator.measures.marks import decimal_mark, decimal_sign, figure_of, refuse_point, typed_line
 from generator.measures.words import duration
 
 _SECONDS = {
@@ -20,7 +21,7 @@ _SECONDS = {
 _PIECE = re.compile(
     r"(?:(?P<whole>\d{1,3})\s*(?P<vulgar>[½¼¾])|(?P<only>[½¼¾])"
     r"|(?:(?P<int>\d{1,3})\s+)?(?P<top>\d{1,3})/(?P<bottom>\d{1,3})"
-    r"|(?P<decimal>\d{1,5}(?:\.\d{1,3}|,\d{1,2})?))"
+    r"|(?P<decimal>\d{1,5}(?:\.\d{1,3}|,\d{1,3})?))"
     r"\s*(?P<unit>[A-Za-z]{1,8})\.?\s*(?:and\s+)?",
     re.ASCII,
 )
@@ -29,7 +30,9 @@ _PIECE = re.compile(
 def _figure(match: re.Match[str]) -> Fraction | None:
     """The figure before a unit of time, or None for a division by nothing."""
     if match["decimal"]:
-        return Fraction(match["decimal"].replace(",", "."))
+        if decimal_mark() == "point" and len(match["decimal"].partition(",")[2]) > 2:
+            return None  # thousands, perhaps
+        return figure_of(match["decimal"])
     try:
         return mixed(match)
     except ZeroDivisionError:
@@ -49,8 +52,9 @@ class Time:
 
 def read_time(text: str) -> Time:
     """``90 min``, ``1 h 30 min``, ``17 s``, ``4 days``. Raises Refused for anything else."""
-    typed = " ".join(text.split())
+    typed = typed_line(text)
     if len(typed) <= 40:
+        refuse_point(typed)
         position, total, last = 0, Fraction(0), 10**9
         while position < len(typed):
             match = _PIECE.match(typed, position)
@@ -63,7 +67,7 @@ def read_time(text: str) -> Time:
         else:
             if typed:
                 return Time(total, typed)
-        if re.fullmatch(r"\d+(?:\.\d+)?", typed):
+        if re.fullmatch(rf"\d+(?:\{decimal_sign()}\d+)?", typed):
             raise Refused(
                 "time-without-unit",
                 f"{typed} of what: seconds, minutes, hours?",

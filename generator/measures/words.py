@@ -1,13 +1,16 @@
-"""Numbers as people read them: leading zero, no trailing zero, a space before the unit."""
+"""Numbers as people read them: leading zero, no trailing zero, a space before the unit.
+
+The decimal mark is the one in force (:mod:`generator.measures.marks`).
+"""
 
 from __future__ import annotations
 
 import datetime
 from fractions import Fraction
 
+from generator.measures.marks import THIN, decimal_sign
 from generator.measures.rounding import decimals_of, half_up, significant
 
-THIN = "\u2009"
 NARROW = "\u00a0"  # between figure and unit: never broken
 _EIGHTHS = {
     Fraction(1, 8): "⅛",
@@ -35,7 +38,7 @@ def fixed(value: Fraction, places: int, grouped: bool = True) -> str:
             groups.insert(0, whole[-3:])
             whole = whole[:-3]
         whole = THIN.join(groups)
-    return sign + whole + ("." + part if part else "")
+    return sign + whole + (decimal_sign() + part if part else "")
 
 
 def as_scale_shows(value: Fraction, division: Fraction) -> str:
@@ -46,7 +49,14 @@ def as_scale_shows(value: Fraction, division: Fraction) -> str:
 def plain(value: Fraction, most_places: int = 6, grouped: bool = True) -> str:
     """``value`` with at most so many decimals and no trailing zero: 1.5, 0.25, 240."""
     text = fixed(value, most_places, grouped)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    mark = decimal_sign()
+    return text.rstrip("0").rstrip(mark) if mark in text else text
+
+
+def at_the_mark(shown: str) -> tuple[str, str]:
+    """A shown figure parted before its decimal mark: 138.0 → ("138", ".0")."""
+    whole, mark, decimals = shown.partition(decimal_sign())
+    return whole, mark + decimals
 
 
 def kitchen_fraction(value: Fraction) -> str | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from generator.manual import Manual
+from generator.measures.marks import written_with
 from generator.pages.finding import finding_pages, stopped_pages
 from generator.pages.formula import formula_pages
 from generator.pages.listing import home_pages, station_pages
@@ -27,5 +28,6 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
 
 
 def make_pages(manual: Manual) -> list[Page]:
-    """Every page of a manual, in the order of PAGES."""
-    return [page for kind in PAGES for page in kind(manual)]
+    """Every page of a manual, in the order of PAGES, in the kitchen's decimal mark."""
+    with written_with(manual.mark):
+        return [page for kind in PAGES for page in kind(manual)]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.words import NARROW, as_scale_shows, plain
+from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.pages.limit_view import basis_rows
 from generator.pages.page import link
 from generator.scaling.loads import kilos
@@ -129,7 +129,7 @@ def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str,
     scale = weighing.scale
     shown = scale.shows(weighing.grams) if scale else plain(weighing.grams)
     unit = scale.unit if scale else "g"
-    whole, point, decimals = shown.partition(".")
+    whole, decimals = at_the_mark(shown)
     note = line.household if joined.line.amount.kind in ("volume", "count") else ""
     if joined.line.amount.kind == "as-needed":
         note = "as needed, about"
@@ -139,7 +139,7 @@ def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str,
     name = scale.name if scale else "No scale"
     href = link(uri, made_at[joined.formula]) if joined.formula in made_at else ""
     return RowView(
-        line.name, joined.line.prepare, note, whole, point + decimals, unit, _remarks(line), href, name, reads,
+        line.name, joined.line.prepare, note, whole, decimals, unit, _remarks(line), href, name, reads,
         name != before, number,
     )  # fmt: skip
 

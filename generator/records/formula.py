@@ -53,7 +53,11 @@ def read_size(text: str, units: Units) -> Size:
     typed = " ".join(text.split())
     match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(raw|base|yield)", typed)
     if match:
-        amount = read_amount(match[1], units, pieces=False)
+        try:
+            amount = read_amount(match[1], units, pieces=False)
+        except Refused as refused:
+            write = [mend + typed[len(match[1]) :] for mend in refused.write]
+            raise Refused(refused.code, refused.message, refused.help, write) from None
         if amount.kind == "mass":
             return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
     match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)

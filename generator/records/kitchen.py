@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator
 
 from generator.finding import Refused
+from generator.measures.marks import Mark
 from generator.records.fields import (
     Date,
     Degree,
@@ -77,6 +78,9 @@ class Kitchen(Record):
     )
     allergens: Id | None = Field(
         None, description="Whose list of allergens is declared: us or eu. Not stated: the code's."
+    )
+    decimal: Mark = Field(
+        "point", description="The decimal mark the crew types and reads: point or comma."
     )
     temperature: Degree = Field(description="The scale the crew reads.")
     probe: Id = Field(description="The thermometer used for core temperatures.")

@@ -1,0 +1,90 @@
+"""The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`.
+
+The mark is a setting of the kitchen that everything read and written for it follows, however deep
+inside the text is made; so it is held as :mod:`decimal` holds its context. Each thread has its
+own, and leaving ``written_with`` puts back the one before.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from fractions import Fraction
+from typing import Literal
+
+from generator.finding import Refused
+
+Mark = Literal["point", "comma"]
+SIGN: dict[Mark, str] = {"point": ".", "comma": ","}
+THIN = "\u2009"
+_MARK: ContextVar[Mark] = ContextVar("decimal_mark", default="point")
+_BETWEEN = re.compile(r"(?<=\d)\.(?=\d)")
+_POINTED = re.compile(r"\d*(?:\.\d+)+", re.ASCII)
+_GROUPS = re.compile("(?<=[0-9])[\u2009\u202f](?=[0-9]{3}(?![0-9]))")
+
+
+@contextmanager
+def written_with(mark: Mark) -> Iterator[None]:
+    """Within it, amounts are read and written with this decimal mark."""
+    token = _MARK.set(mark)
+    try:
+        yield
+    finally:
+        _MARK.reset(token)
+
+
+def decimal_mark() -> Mark:
+    """The decimal mark in force."""
+    return _MARK.get()
+
+
+def decimal_sign() -> str:
+    """The decimal mark in force, as written: ``.`` or ``,``."""
+    return SIGN[_MARK.get()]
+
+
+def as_written(text: str) -> str:
+    """Words of our own with a decimal point, as this kitchen writes them: 1.5 kg → 1,5 kg.
+
+    For measures only: never for a clause, an edition or an address.
+    """
+    return text if _MARK.get() == "point" else _BETWEEN.sub(",", text)
+
+
+def figure_of(digits: str) -> Fraction:
+    """The figure of digits with a decimal mark that was accepted: ``1,5``, ``1.5``, ``.5``."""
+    whole, _, part = digits.replace(",", ".").partition(".")
+    return Fraction(f"{whole or '0'}.{part or '0'}")
+
+
+def typed_line(text: str) -> str:
+    """A typed measure on one line, without the thin spaces between the thousands we print."""
+    return " ".join(_GROUPS.sub("", text).split())
+
+
+def refuse_point(typed: str) -> None:
+    """Under a decimal comma, refuse a measure with a point in its figure, with its mends.
+
+    Raises Refused for ``1.5 kg`` (1,5 kg is meant) and for ``1.500 kg`` (1500 or 1,5?).
+    """
+    found = _POINTED.search(typed) if _MARK.get() == "comma" else None
+    if found is None or typed[: found.start()].endswith(","):
+        return
+    whole, *parts = found.group().split(".")
+    before, after = typed[: found.start()], typed[found.end() :]
+    thousands = whole.strip("0") and len(whole) <= 3 and all(len(p) == 3 for p in parts)
+    mends = [before + whole + "".join(parts) + after] if thousands else []
+    if len(parts) == 1 and not after.startswith(","):
+        trimmed = parts[0].rstrip("0") if thousands else parts[0]
+        small = f"{whole or '0'},{trimmed}" if trimmed else whole
+        mends.append(before + small + after)
+    raise Refused(
+        "decimal-mark",
+        f"`{typed}`: did you mean {' or '.join(mends)}?"
+        if mends
+        else f"`{typed}` has points in its figure.",
+        "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml), and nothing between the thousands.",
+        mends,
+    )
