@@ -132,8 +132,7 @@ def _through(
                 "Enter it under `weighs`.",
             )
         ml, weight = found
-        label = f"{weight.word} {weight.detail}".strip()
-        inputs.append(("Unit weight", f"one {label} weighs {plain(weight.grams)} g"))
+        inputs.append(("Unit weight", f"one {weight.label} weighs {plain(weight.grams)} g"))
         value, shown, source = ml / unit.factor, unit.name, source or weight.source
     else:
         raise Refused("convert-usage", f"`{wanted}` is a length.", "Ask for a weight or a volume.")

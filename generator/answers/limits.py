@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import basis_record, number, without_none
-from generator.measures.temperature import SIGN
+from generator.measures.temperature import SIGN, Degree
 from generator.measures.words import duration, plain
 from generator.rules.context import Dates, both, hold_words
 from generator.rules.limit import Figure, Limit, Option, Source, Stage, Verdict
@@ -141,8 +141,8 @@ def _date(walk: Walk, dates: Dates) -> dict[str, Any]:
     )
 
 
-def limits_text(walk: Walk) -> str:
-    """All limits for the terminal."""
+def limits_text(walk: Walk, unit: Degree = "degC") -> str:
+    """All limits for the terminal; ``unit`` is the scale the crew reads, told first."""
     out = [walk.formula.formula.name]
     if not walk.limits:
         out.append("No critical limit applies.")
@@ -153,7 +153,7 @@ def limits_text(walk: Walk) -> str:
         if not limit.covered:
             out.append(f"  Not covered. {limit.note}")
             continue
-        out.extend("  " + line for line in _limit_lines(limit))
+        out.extend("  " + line for line in _limit_lines(limit, unit))
     if walk.dates is not None and walk.dates.day is not None:
         out += [
             "",
@@ -164,7 +164,15 @@ def limits_text(walk: Walk) -> str:
     return "\n".join(out).replace("\u00a0", " ")
 
 
-def _limit_lines(limit: Limit) -> list[str]:
+def _on_the_probe(figure: Figure, unit: Degree) -> str:
+    """What the probe must read, in the kitchen's scale first: "71 °C (160 °F)"."""
+    other: Degree = "degF" if unit == "degC" else "degC"
+    return (
+        f"{plain(figure.read_at(unit))} {SIGN[unit]} ({plain(figure.read_at(other))} {SIGN[other]})"
+    )
+
+
+def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     if limit.most_ppm is not None:
         dosed = plain(limit.ppm, 2) if limit.ppm is not None else "?"
         return [
@@ -181,19 +189,17 @@ def _limit_lines(limit: Limit) -> list[str]:
             clock = limit.clock
             lines.append(
                 f"Clock starts at {both(clock.value, clock.shown_c, clock.shown_f)}; the probe reads "
-                f"{plain(clock.read_at_c)} °C ({plain(clock.read_at_f)} °F)"
+                f"{_on_the_probe(clock, scale)}"
             )
         for stage in limit.stages:
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
             lines.append(
-                f"Probe must read {plain(stage.figure.read_at_c)} °C ({plain(stage.figure.read_at_f)} °F) or colder "
+                f"Probe must read {_on_the_probe(stage.figure, scale)} or colder "
                 f"within {duration(stage.within_s)}; code {shown}, {stage.clause}"
             )
     else:
         hold = hold_words(limit.hold_s)
-        lines.append(
-            f"Probe must read {plain(figure.read_at_c)} °C ({plain(figure.read_at_f)} °F) {word}{hold}"
-        )
+        lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
         lines.append(f"Code {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}")
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")

@@ -90,4 +90,4 @@ def limits(
     if form == "json":
         print_json(limits_record(found))
     else:
-        click.echo(limits_text(found))
+        click.echo(limits_text(found, manual.house.kitchen.temperature if manual.house else "degC"))

@@ -18,13 +18,23 @@ UnitsOf = Callable[[str], Units]
 
 @dataclass(frozen=True)
 class UnitWeight:
-    """What one measure or piece weighs: ``grams`` for ``ml`` millilitres, or for one piece."""
+    """What one measure or piece weighs: ``grams`` for ``ml`` millilitres, or for one piece.
+
+    ``whose`` names the set of measures where it isn't the kitchen's own: a US cup in Australia.
+    """
 
     word: str
     detail: str
     grams: Fraction
     ml: Fraction | None
     source: str
+    whose: str = ""
+
+    @property
+    def label(self) -> str:
+        """The measure as people say it: "cup packed", "US tbsp"."""
+        owner = self.whose.upper() if self.whose == "us" else self.whose
+        return f"{owner} {self.word} {self.detail}".strip()
 
 
 @dataclass(frozen=True)
@@ -53,7 +63,9 @@ def read_unit_weights(
             text, chosen = rest, units_of(first)
         unit, detail = chosen.find(text)
         if unit is not None and unit.kind == "volume" and not unit.missing:
-            found.append(UnitWeight(unit.name, detail, amount.value, unit.factor, source))
+            own = units.by_name[unit.name]
+            whose = chosen.set_name if own.missing or own.factor != unit.factor else ""
+            found.append(UnitWeight(unit.name, detail, amount.value, unit.factor, source, whose))
         else:
             found.append(UnitWeight(text, "", amount.value, None, source))
     return tuple(found)
@@ -119,8 +131,7 @@ def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weig
                 f"Add a volume under `weighs` with its source, or weigh it. Known: {known}.",
                 ["weighs: {cup: 240 g}"],
             )
-        label = f"{weight.word} {weight.detail}".strip()
-        words = f"one {label} weighs {plain(weight.grams)}{NARROW}g"
+        words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
         return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
     raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "", ["250 g"])
 
