@@ -309,6 +309,17 @@ def test_the_command_line_follows_the_project(commas: Path) -> None:
     assert json.loads(done.stdout)["value"] == 1500
 
 
+def test_a_review_follows_the_project(commas: Path, tmp_path: Path) -> None:
+    """Readings are a logger's data and keep their own mark; what is said of them is the kitchen's."""
+    rows = [f"2026-11-25T10:{m:02}:00Z,core,{60 + m * 0.7:.1f}" for m in range(30)]
+    log = tmp_path / "log.csv"
+    log.write_text("time,probe,temp_c\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    done = run(commas, "review", str(log), "--formula", "pork-bake", "--step", "bake")
+    assert done.returncode in (0, 1) and "Traceback" not in done.stderr
+    assert "(z 7,5 °C)" in done.stdout, done.stdout + done.stderr
+    assert pointed(done.stdout) == [], done.stdout
+
+
 def test_a_skeleton_is_written_in_the_kitchens_mark(commas: Path) -> None:
     assert run(commas, "add", "formula", "Plum relish").returncode == 0
     text = (commas / "standards/formulas/plum-relish.yaml").read_text(encoding="utf-8")

@@ -11,6 +11,7 @@ from typing import Any
 from generator.answers.numbers import number, without_none
 from generator.judging import Judged, ProbeFound, StageFound
 from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
+from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
 from generator.readings import ReadingLog
 from generator.rules.context import both, hold_words
@@ -223,6 +224,6 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
     if killed is not None:
         figure_ = plain(Fraction(str(round(killed, 2))), 2)
         lines.append(
-            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z {Z_C:g} °C)"
+            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z {as_written(f'{Z_C:g}')} °C)"
         )
     return lines
