@@ -77,7 +77,9 @@ class Kitchen(Record):
         description="Whose cups and spoons are meant."
     )
     allergens: Id | None = Field(
-        None, description="Whose list of allergens is declared: us or eu. Not stated: the code's."
+        None,
+        description="Whose list of allergens is declared: us or eu. Not stated: the code's. Once it is "
+        "changed, every ingredient's allergens are gone through again.",
     )
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
