@@ -15,7 +15,8 @@ class Component:
     """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
 
     ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
-    ``stuffed`` says that it was stuffed there and is raw still.
+    ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
+    needs temperature control, and is cold when it comes in.
     """
 
     item: str
@@ -32,6 +33,7 @@ class Component:
     function: str = ""
     nitrite: Fraction = Fraction(0)
     stuffed: bool = False
+    chilled: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -71,8 +73,12 @@ class Product:
 
     def heated(self) -> Product:
         """The product after a cooking limit: everything in it cooked, and hot."""
-        done = tuple(replace(c, cooked=True) for c in self.components)
+        done = tuple(replace(c, cooked=True, chilled=False) for c in self.components)
         return replace(self, components=done, cooked=True, hot=True)
+
+    def reheated(self) -> Product:
+        """The product after a reheating limit: nothing in it is cold any more."""
+        return replace(self, components=tuple(replace(c, chilled=False) for c in self.components))
 
     @property
     def raw_animals(self) -> tuple[Component, ...]:

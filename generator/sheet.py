@@ -202,6 +202,8 @@ def _line(
     limit = _cure_limit(walk, line)
     if limit is None:
         weighing = choose(exact / count, line.permitted, scales)
+        if weighing.needs is not None and _by_the_spoon(line):
+            weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
         most_g = _most_of_a_cure(limit, line, factor / count)
         weighing = choose_below(exact / count, most_g, line.permitted, scales)
@@ -225,6 +227,15 @@ def _line(
         words,
         exact / (1 - trim),
     )
+
+
+def _by_the_spoon(line: WeighedLine) -> bool:
+    """Written as needed, or by the spoon or piece, and no salt, cure or gelling agent: such an
+    amount isn't known to 1 % itself, so a pinch of it asks for no finer scale."""
+    facts = line.joined.ingredient
+    if facts is not None and facts.function and line.joined.line.amount.kind != "as-needed":
+        return False
+    return line.joined.line.amount.kind in ("volume", "count", "as-needed")
 
 
 def _cure_limit(walk: Walk, line: WeighedLine) -> Limit | None:
@@ -300,6 +311,7 @@ def _scales(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
             scale.capacity.value - (scale.tare.value if scale.tare else 0),
             scale.least.value if scale.least else Fraction(0), scale.at == station,
             scale.division.unit, house.units.by_name[scale.division.unit].factor,
+            scale.at is not None and scale.at != station,
         )
         for ident, scale in house.scales
     )  # fmt: skip
@@ -342,7 +354,7 @@ def _step_loads(
     most = unit.most.value if unit.most else None
     least = unit.least.value if unit.least else None
     grams = walked.before.mass * factor
-    if grams == 0:
+    if grams == 0 or "cleans" in step.effects:
         return None
     if filled and yields.fills and walk.figures.fill is not None:
         pieces = yields.fills + (1 if yields.rest_g else 0)

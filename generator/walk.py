@@ -18,6 +18,7 @@ from generator.rules import ENDINGS, RULES
 from generator.rules.context import Dates, EndContext, StepContext
 from generator.rules.limit import Limit
 from generator.scaling.batch import Figures
+from generator.scaling.weights import UnitWeight
 from generator.weighing import WeighedLine, weigh_lines
 
 _BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
@@ -68,7 +69,9 @@ def walk(
 
     Returns the walk, or the findings that keep it from being computed.
     """
-    lines, findings = weigh_lines(house, formula)
+    lines, findings = weigh_lines(
+        house, formula, {i: _pieces_of(made[i]) for i in formula.sub_formulas}
+    )
     if lines is None:
         return tuple(findings)
     parts: dict[str, list[Component]] = {}
@@ -78,9 +81,7 @@ def walk(
     product = Product()
     walked: list[WalkedStep] = []
     filled: Fraction | None = None
-    hot_later = [
-        any("hot-holds" in s.effects for s in formula.steps[i:]) for i in range(len(formula.steps))
-    ]
+    hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = _marked(product.take(taken), step)
@@ -128,6 +129,8 @@ def _marked(product: Product, step: JoinedStep) -> Product:
 def _after(product: Product, step: JoinedStep, cooked: bool, cools: bool) -> Product:
     if cooked:
         product = product.heated()
+    if "reheats" in step.effects:
+        product = product.reheated()
     if "cooks" in step.effects or "reheats" in step.effects or "hot-holds" in step.effects:
         product = replace(product, hot=True)
     if cools or "freezes" in step.effects:
@@ -147,6 +150,16 @@ def _cools(product: Product, steps: tuple[JoinedStep, ...]) -> bool:
         return True
     cold = step.cold is not None or "freezes" in step.effects
     return cold and product.hot and not any("cools" in s.effects for s in later)
+
+
+def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether the food is held hot at one of ``steps`` before it is cooled again."""
+    for step in steps:
+        if "hot-holds" in step.effects:
+            return True
+        if step.effects & {"cools", "freezes"}:
+            return False
+    return False
 
 
 def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
@@ -182,6 +195,7 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
                 grams=c.grams * ratio,
                 through=c.through or through,
                 stuffed=sub.end.stuffed and c.raw_animal,
+                chilled=c.cooked and sub.tcs and not sub.end.hot,
             )
             for c in sub.end.components
         ]
@@ -202,6 +216,16 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             nitrite=facts.nitrite or Fraction(0),
         )
     ]
+
+
+def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What one finished piece of a made-ahead formula weighs, so that it can be counted."""
+    figures, makes = made.figures, made.formula.formula.makes
+    if makes is None or figures.fill is None or not figures.filled:
+        return ()
+    grams = figures.fill * figures.finished / figures.filled
+    words = dict.fromkeys((makes.one, makes.plural, "each"))
+    return tuple(UnitWeight(word, "", grams, None, "") for word in words)
 
 
 def _to_date(lines: list[WeighedLine], made: Mapping[str, Walk]) -> tuple[str, ...]:

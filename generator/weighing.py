@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -28,11 +29,17 @@ class WeighedLine:
 
 
 def weigh_lines(
-    house: House, formula: JoinedFormula
+    house: House, formula: JoinedFormula, pieces: Mapping[str, tuple[UnitWeight, ...]]
 ) -> tuple[list[WeighedLine] | None, list[Finding]]:
-    """Every line in grams at factor 1, or None with the findings that prevent it."""
+    """Every line in grams at factor 1, or None with the findings that prevent it.
+
+    ``pieces`` says for each made-ahead formula, by its id, what one of its pieces weighs.
+    """
     findings: list[Finding] = []
-    weights = {(ln.part, ln.item): unit_weights_of(house, ln.ingredient) for ln in formula.lines}
+    weights = {
+        (ln.part, ln.item): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
+        for ln in formula.lines
+    }
     grams: dict[tuple[str, str], Weighed] = {}
 
     def error(

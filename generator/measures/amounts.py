@@ -206,8 +206,8 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
             )
         return Amount(number * known.factor, known.kind, known.name, detail=detail)
     word = unit.lower().strip(". ")
-    if word == "dozen":
-        return Amount(number * 12, "count", "each")
+    if word == "dozen" or (pieces and word.startswith("dozen ")):  # "1 dozen", "1 dozen large"
+        return Amount(number * 12, "count", word.removeprefix("dozen").strip() or "each")
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
     raise Refused(

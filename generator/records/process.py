@@ -30,7 +30,7 @@ from generator.source_text import Mapping
 
 Effect = Literal[
     "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
-    "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off",
+    "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
 ]  # fmt: skip
 
 

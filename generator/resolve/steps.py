@@ -21,6 +21,7 @@ def join_steps(
     found: list[JoinedStep] = []
     taken: dict[str, int] = {}
     ids = process.step_ids()
+    held = None if any(step.vessel for step in process.steps) else vessel
     for number, (step, step_id) in enumerate(zip(process.steps, ids, strict=True), 1):
         if ids.index(step_id) != number - 1:
             names.error(
@@ -47,7 +48,8 @@ def join_steps(
                     "A part is taken in once; split it in the formula.", about,
                 )  # fmt: skip
             taken.setdefault(part, number)
-        found.append(_step(names, ident, formula, number, step, step_id, vessel))
+        found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
+        held = found[-1].vessel
     for part in formula.parts:
         if part not in taken:
             names.error(
@@ -76,8 +78,9 @@ def _step(
     number: int,
     step: Step,
     step_id: str,
-    vessel: Vessel | None,
+    vessels: tuple[Vessel | None, Vessel | None],
 ) -> JoinedStep:
+    """One step joined. ``vessels``: the formula's, and the one the food is in so far."""
     about = f"process:{formula.process}"
     verb = names.library.verbs.get(step.do)
     if verb is None and not step.does:
@@ -87,7 +90,8 @@ def _step(
     cold = names.equipment(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
     )
-    own = vessel
+    filling = bool(step.vessel) or "fills" in effects
+    own = vessels[0] if filling else vessels[1]
     if step.vessel and step.vessel.lower() != AS_THE_FORMULA_SAYS:
         own = names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
     target: Target | None = formula.targets.get(step_id, step.target)

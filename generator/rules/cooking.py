@@ -12,7 +12,7 @@ from fractions import Fraction
 from generator.computed import Basis
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
-from generator.product import Component, Product
+from generator.product import RAW_STATES, Component, Product
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
@@ -314,6 +314,8 @@ def plant_cooking(context: StepContext) -> Outcome:
         return NOTHING
     if context.before.raw_animals or context.before.cooked:
         return NOTHING
+    if any(c.chilled for c in context.before.components):
+        return NOTHING  # reheated, which asks for more
     rows = [(i, r) for i, r in context.house.pack.rows_of("cook", "plant") if r.value]
     if not rows:
         return NOTHING
@@ -329,13 +331,17 @@ def plant_cooking(context: StepContext) -> Outcome:
             "target-below-limit", "error", words, "", context.mended(_mend(context, option))
         )
         return Outcome((), (finding,), True)
-    names = tuple(dict.fromkeys(c.name for c in context.before.components))
+    parts = context.before.components
+    names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
+    names = names or tuple(dict.fromkeys(c.name for c in parts))
     step, words = context.step, context.house.pack.groups["plant"].name
     read = figure.asked(context.unit, core)
     limit = Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), figure, None, None, (), None, read, target.text if target else "",
-        (option,), names, words, Verdict("meets" if core else "none"),
+        (option,), names, words,
+        Verdict("meets", f"{context.step.target.text} meets {_row_words(option)}.")
+        if core and context.step.target else Verdict(),
         _basis(context, row, option, names, read, core, words), probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip

@@ -30,6 +30,9 @@ def dating(context: EndContext) -> EndOutcome:
         words = context.not_tcs or "Nothing in it needs temperature control."
         return EndOutcome((), (), Dates("dry", chef, None, chef, frozen, (), words, None))
     chef = _days(keeps, "refrigerated")
+    if context.product.hot and chef is None and frozen is None:
+        words = "It is served hot; nothing of it is kept."
+        return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
     findings: list[Finding] = []
     if keeps is not None and keeps.dry is not None:
         findings.append(
@@ -41,6 +44,8 @@ def dating(context: EndContext) -> EndOutcome:
         )  # fmt: skip
     if not context.product.ready_to_eat:
         words = "It is not ready to eat; the code dates it only once it is."
+        if formula.undercooked:
+            words = "It is made to order and served at once; nothing of it is kept."
         return EndOutcome(
             (), tuple(findings), Dates("raw", chef, None, chef, frozen, (), words, None)
         )

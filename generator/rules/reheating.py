@@ -10,9 +10,15 @@ from generator.rules.packing import not_covered
 
 
 def reheating(context: StepContext) -> Outcome:
-    """Cooked and cooled food reheated: Food Code 3-403.11(A)."""
+    """Cooked and cooled food reheated: Food Code 3-403.11(A).
+
+    A made-ahead food that comes in cold and is heated to be held hot is reheated there, whatever the
+    step is called.
+    """
     step = context.step
-    if "reheats" not in step.effects or context.formula.formula.not_tcs:
+    cold = tuple(c for c in context.before.components if c.chilled)
+    again = "cooks" in step.effects and context.due and context.later_hot_hold and bool(cold)
+    if not ("reheats" in step.effects or again) or context.formula.formula.not_tcs:
         return NOTHING
     rows = [
         (i, r)
@@ -28,6 +34,8 @@ def reheating(context: StepContext) -> Outcome:
     set_point = figure.read_at(context.unit)
     target = step.target
     core = target.temperature if target else None
+    if again and target is not None and target.kind != "core":
+        core = None
     held = target.hold.seconds if target and target.hold else None
     shown = f"{both(row.value, figure.shown_c, figure.shown_f)}{hold_words(row.hold.seconds)}"
     mend = context.as_typed("core", set_point, row.hold.seconds)
@@ -64,7 +72,8 @@ def reheating(context: StepContext) -> Outcome:
     limit = Limit(
         f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
         figure, max(held or row.hold.seconds, row.hold.seconds), row.hold.seconds, (), None, read,
-        target.text if target else "", (option,), (), row.food, Verdict(status), basis, probe=step.step.probe,
+        target.text if target else "", (option,), tuple(dict.fromkeys(c.through for c in cold)), row.food,
+        Verdict(status, f"{target.text} meets {shown}." if target and status == "meets" else ""), basis, probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip
     return Outcome((limit,), findings)

@@ -16,7 +16,8 @@ STRICT = Fraction(1, 200)
 
 @dataclass(frozen=True)
 class ScaleFacts:
-    """A scale's figures in grams; ``capacity`` is net of the tare, ``here`` if at the station.
+    """A scale's figures in grams; ``capacity`` is net of the tare, ``here`` if at the station,
+    ``elsewhere`` if at another (neither: it goes round the house).
 
     ``unit`` is what its display shows (g, kg, oz, lb), ``unit_g`` the grams of one such unit.
     """
@@ -30,6 +31,7 @@ class ScaleFacts:
     here: bool
     unit: str = "g"
     unit_g: Fraction = Fraction(1)
+    elsewhere: bool = False
 
     def shows(self, grams: Fraction) -> str:
         """The figure on its display for so many grams: as many decimals as its division has."""
@@ -69,18 +71,24 @@ class Weighing:
 
 
 def choose(grams: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]) -> Weighing:
-    """The coarsest scale within what is permitted: of the station first, then of the house,
-    whole before split; else the finest, with the division that would do.
+    """The coarsest scale within what is permitted: of the station first, then of the house, at
+    last of another station; whole before split; else the finest, with the division that would do.
 
     ``grams`` is the exact weight of one load's line.
     """
     coarse_first = sorted(scales, key=lambda s: (-s.division, -s.accuracy, s.id))
     at_station = [s for s in coarse_first if s.here]
-    for most in (1, 20):
-        for group in (at_station, coarse_first):
-            for scale in group:
-                if scale.can(grams, permitted, most):
-                    return _weigh(grams, permitted, scale, None)
+    near = [s for s in coarse_first if not s.elsewhere]
+    tries = (
+        (most, scale)
+        for groups in ((at_station, near), (coarse_first,))
+        for most in (1, 20)
+        for group in groups
+        for scale in group
+    )
+    for most, scale in tries:
+        if scale.can(grams, permitted, most):
+            return _weigh(grams, permitted, scale, None)
     if not coarse_first:
         return Weighing(half_up(grams), half_up(grams), 1, None, Fraction(0), permitted, None)
     finest = min(coarse_first, key=lambda s: (s.division, s.accuracy, s.id))

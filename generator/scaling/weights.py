@@ -125,11 +125,13 @@ def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weig
     if amount.kind == "volume":
         weight = _volume(amount, weights)
         if weight is None or weight.ml is None:
+            details = dict.fromkeys(w.detail for w in weights if w.ml is not None and w.detail)
+            listed = [] if amount.detail else [f"{amount.text} {d}" for d in details]
             raise Refused(
                 "unit-weight-missing",
                 f"{name}: what does a measure of it weigh?",
                 f"Add a volume under `weighs` with its source, or weigh it. Known: {known}.",
-                ["weighs: {cup: 240 g}"],
+                listed or ["weighs: {cup: 240 g}"],
             )
         words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
         return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
@@ -163,6 +165,8 @@ def household(
             return None, ""
         pieces = int(half_up(grams / weight.grams))
         word = "" if typed.unit in ("each", "ea", "piece", "pieces") else f" {typed.unit}"
+        if pieces == 1 and word:
+            word = f" {weight.word}"  # as typed it may be a plural
         return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
     if typed.kind == "volume":
         found = to_volume(grams, weights, typed.unit, typed.detail)
