@@ -92,7 +92,9 @@ def weigh_lines(
                 amount, weights[(line.part, line.item)], line.name
             )
         except Refused as refused:
-            error(line, refused.code, refused.message, refused.help, refused.write)
+            place = line.line.place("amount")  # a measure to write instead, on its line
+            write = tuple(w if w.startswith("weighs") else place.mended(w) for w in refused.write)
+            error(line, refused.code, refused.message, refused.help, write)
     base = _base_grams(formula, grams, findings)
     if base is None or any(f.is_error for f in findings):
         return None, findings

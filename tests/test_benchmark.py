@@ -47,10 +47,10 @@ def whole(project: Path, *arguments: str) -> float:
     return median(run, 3)
 
 
-@pytest.mark.parametrize("formulas", [4, 100])
+@pytest.mark.parametrize("formulas", [22, 100])
 def test_the_generator_beside_the_builder(tmp_path: Path, formulas: int) -> None:
     logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    project = ROOT if formulas == 4 else synthetic_kitchen(tmp_path / "kitchen", formulas)
+    project = ROOT if formulas == 22 else synthetic_kitchen(tmp_path / "kitchen", formulas)
     manual = make_manual(project, AS_OF)
     assert manual.errors == ()
     compute = median(lambda: make_manual(project, AS_OF))

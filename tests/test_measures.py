@@ -47,6 +47,7 @@ OZ = Fraction("28.349523125")
         ("1.5\u00a0kg", Fraction(1500), "mass"),
         ("3 each", Fraction(3), "count"),
         ("1 dozen", Fraction(12), "count"),
+        ("2 dozen large", Fraction(24), "count"),
         ("2 cloves", Fraction(2), "count"),
         ("1.7 %", Fraction("1.7"), "percent"),
         ("1.7%", Fraction("1.7"), "percent"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -60,6 +61,15 @@ def test_no_scale_is_good_enough() -> None:
     assert weighing.scale is FINE
     assert weighing.share == Fraction(15, 450)
     assert weighing.needs == Fraction("0.02")
+
+
+def test_another_stations_scale_comes_last() -> None:
+    """3192 g by 1 %: the platform scale would do, but it stands elsewhere; the bench scale is here.
+    What no scale nearby can do is still taken there."""
+    far = replace(PLATFORM, here=False, elsewhere=True)
+    assert choose(Fraction(3192), ORDINARY, (far, BENCH, FINE)).scale is BENCH
+    assert choose(Fraction(3192), ORDINARY, (far,)).scale is far
+    assert choose(Fraction(3192), ORDINARY, HOUSE).scale is PLATFORM
 
 
 def test_weighing_is_split_when_the_scale_is_too_small() -> None:
