@@ -202,6 +202,19 @@ def test_gravy_that_comes_in_hot_is_not_reheated(demo: Manual) -> None:
     assert hazards(demo, "sausage-plate") == [("fry", "cook"), ("hold-hot", "hot_hold")]
 
 
+def test_cold_food_put_into_the_hot_cupboard_is_refused(copy: Path) -> None:
+    """Food Code 3-403.11(A): the gravy chilled overnight and laid cold around the sausages."""
+    edit(
+        copy,
+        "processes/hot-sauce.yaml",
+        "  - do: hold-hot\n    using: sauce-bath\n    target: at 66 °C\n    time: 3 h\n",
+        "  - do: chill\n    in: blast-chiller\n    target: to 4 °C\n",
+    )
+    found = compute(copy).errors
+    assert [(f.code, sorted(f.about)) for f in found] == [("reheat-missing", ["sausage-plate"])]
+    assert "Onion gravy" in found[0].message
+
+
 def test_a_cold_gravy_boiled_too_low_is_refused(copy: Path) -> None:
     edit(copy, "formulas/onion-gravy.yaml", "core 92 °C", "core 70 °C")
     manual = compute(copy)
@@ -476,6 +489,8 @@ def test_a_pinch_by_the_spoon_asks_for_no_finer_scale(demo: Manual, copy: Path) 
     pepper = line(demo.sheets["trout-leek"].batches[0], "white-pepper")
     assert pepper.weighing.share > Fraction(1, 100) and pepper.weighing.needs is None
     assert "tsp" in pepper.household
+    butter = line(demo.sheets["trout-leek"].batches[0], "butter")
+    assert butter.household.split() == ["about", "1", "stick"]  # typed as 2 sticks, in two loads
     edit(copy, "formulas/walnut-slab.yaml", "salt-fine: 1 tsp", "salt-fine: 1/4 tsp")
     assert {f.code for f in compute(copy).findings} == {"scale-too-coarse"}
 

@@ -6,6 +6,7 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import House
 from generator.measures.temperature import Temperature
+from generator.measures.words import listed
 from generator.reference.rows import Row
 from generator.rules.context import (
     NOTHING,
@@ -27,6 +28,23 @@ def _row(house: House, hazard: str) -> tuple[str, Row] | None:
     return None
 
 
+def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
+    """Food that was cooked and cooled, held hot without a step that reheats it."""
+    before = context.before
+    cold = tuple(dict.fromkeys(c.through for c in before.components if c.chilled))
+    if before.cooked and not before.hot:
+        cold = (context.formula.formula.name,)
+    if not cold:
+        return ()
+    return (
+        context.finding(
+            "reheat-missing", "error", f"{listed(list(cold))} is cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
+            "Add a step before it, as in `do: reheat`, with a core target.",
+            place=context.step.step.place("do"), source=f"{context.house.pack.facts.document}, 3-403.11(A)",
+        ),
+    )  # fmt: skip
+
+
 def hot_holding(context: StepContext) -> Outcome:
     """The limit of a step that holds food hot."""
     step = context.step
@@ -43,6 +61,7 @@ def hot_holding(context: StepContext) -> Outcome:
     findings: tuple[Finding, ...] = ()
     verdict = Verdict()
     shown = both(row.value, figure.shown_c, figure.shown_f)
+    cold = _never_reheated(context)
     if target is not None and temperature is not None:
         mend = context.as_typed("at", figure.read_at(context.unit))
         if temperature < row.value:
@@ -67,7 +86,7 @@ def hot_holding(context: StepContext) -> Outcome:
         context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
         temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
     )  # fmt: skip
-    return Outcome((limit,), findings)
+    return Outcome((limit,), findings + cold)
 
 
 def _never_chilled(context: EndContext) -> Finding | None:
