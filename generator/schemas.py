@@ -1,4 +1,4 @@
-"""JSON Schemas of every kind of YAML file, for editors."""
+"""JSON Schemas of every kind of YAML file, for editors and for the guide's list of keys."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
+from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
@@ -37,14 +38,55 @@ def schemas() -> dict[str, dict[str, Any]]:
         parts = [TypeAdapter(model).json_schema(by_alias=True) for model in models]
         definitions = {k: v for part in parts for k, v in part.pop("$defs", {}).items()}
         each = parts[0] if len(parts) == 1 else {"anyOf": parts}
-        whole = {"type": "object", "additionalProperties": each, "$defs": definitions}
+        names = {"pattern": f"^{ID_PATTERN.pattern}$", "maxLength": MOST_ID}
+        whole = {
+            "type": "object",
+            "propertyNames": names,
+            "additionalProperties": each,
+            "$defs": definitions,
+        }
         found[name] = _finished(whole, name)
     return found
 
 
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
-    """With the short form a bare text may take, and a title."""
+    """With what the reader refuses left out, the short form a line may take, and a title."""
+    schema = _tidied(schema)
     line = schema.get("$defs", {}).get("Line")
     if line is not None:
         schema["$defs"]["Line"] = {"anyOf": [line["properties"][Line.short], line]}
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": name}
+
+
+def _tidied(node: Any) -> Any:
+    """A schema as the reader takes it.
+
+    Nothing behind a colon is refused, so no key may be null; keys of a group are ids and no others;
+    the words of a field type (``form``) stand behind the key's own description.
+    """
+    if isinstance(node, list):
+        return [_tidied(inner) for inner in node]
+    if not isinstance(node, dict):
+        return node
+    found = {key: _tidied(value) for key, value in node.items()}
+    choices = found.get("anyOf")
+    if isinstance(choices, list) and {"type": "null"} in choices:
+        rest = [choice for choice in choices if choice != {"type": "null"}]
+        del found["anyOf"]
+        if len(rest) == 1:
+            words = [rest[0].get("description"), found.get("description")]
+            found = {**rest[0], **found}
+            form = rest[0].get("description") if "properties" not in rest[0] else None
+            found["description"] = " ".join(w for w in (words[1], form) if w)
+        else:
+            found["anyOf"] = rest
+    if found.get("examples") == []:
+        del found["examples"]
+    if found.get("default", "") in (None, "", (), [], {}) and "default" in found:
+        del found["default"]
+    if isinstance(found.get("form"), str):
+        form = found.pop("form")
+        found["description"] = " ".join(w for w in (found.get("description"), form) if w)
+    if "patternProperties" in found:
+        found.setdefault("additionalProperties", False)
+    return found

@@ -6,16 +6,13 @@ import json
 import re
 from pathlib import Path
 
-import jsonschema
 import pytest
-import yaml
-from conftest import AS_OF, KITCHENS, ROOT, STARTER, compute, edit
+from conftest import AS_OF, KITCHENS, ROOT, compute, edit
 from test_cli import run
 
 from generator.exporting import export_tree
 from generator.finding import Refused
 from generator.reference.library import read_reference
-from generator.schemas import schemas
 from generator.shared_data import installed
 from generator.skeletons import add_record, new_kitchen
 
@@ -101,36 +98,6 @@ def test_skeletons_check_clean_once_filled(tmp_path: Path) -> None:
     with pytest.raises(Refused):
         assert manual.standards is not None
         add_record(project, manual.standards, "formula", "!!!", AS_OF)
-
-
-def _plain(node: object) -> object:
-    """The YAML as our reader takes it: every scalar a text."""
-    if isinstance(node, dict):
-        return {str(k): _plain(v) for k, v in node.items()}
-    return [_plain(v) for v in node] if isinstance(node, list) else node
-
-
-@pytest.mark.parametrize("folder", [STARTER, ROOT], ids=["starter", "demo"])
-def test_the_schemas_accept_what_the_reader_accepts(folder: Path) -> None:
-    """Oracle: the jsonschema library, draft 2020-12."""
-    found = schemas()
-    kinds = {
-        "stations": "station",
-        "processes": "process",
-        "formulas": "formula",
-        "ingredients": "ingredients",
-        "equipment": "equipment",
-    }
-    checked = 0
-    for path in sorted((folder / "standards").rglob("*.yaml")):
-        kind = kinds.get(path.parent.name, "kitchen")
-        tree = _plain(yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader))
-        jsonschema.Draft202012Validator(found[kind]).validate(tree)
-        checked += 1
-    assert checked >= 10
-    tree = {"name": "x", "nmae": "y"}
-    with pytest.raises(jsonschema.ValidationError):
-        jsonschema.Draft202012Validator(found["station"]).validate(tree)
 
 
 def test_schema_command(tmp_path: Path) -> None:

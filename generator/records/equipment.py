@@ -23,29 +23,46 @@ from generator.records.record import Record
 class Equipment(Record):
     """What all equipment says."""
 
-    kind: Words = Field(description="What it is.")
-    name: Words = Field(description="The name the crew reads.")
-    at: Id | None = Field(None, description="The station where it stands; without one, the house.")
-    note: Words = Field("", description="Anything the crew should know.")
+    kind: Words = Field(description="What it is; decides which other keys it may have.")
+    name: Words = Field(description="The name the crew reads.", examples=["Bench scale"])
+    at: Id | None = Field(
+        None,
+        description="The station where it stands. Left out: the whole house uses it.",
+        examples=["hearth"],
+    )
+    note: Words = Field(
+        "",
+        description="Anything the crew should know.",
+        examples=["Unplug it before you clean it."],
+    )
 
 
 class Scale(Equipment):
-    """A scale: division, accuracy (±), capacity including tare, least load."""
+    """A scale: what it can weigh, and how finely."""
 
     kind: Literal["scale"]
-    division: Mass = Field(description="The smallest step it shows.")
-    accuracy: Mass = Field(description="How far it may be off, plus or minus.")
+    division: Mass = Field(
+        description="The smallest step it shows, in the unit of its display: 1 g, 0.01 lb.",
+        examples=["1 g", "0.1 g", "0.01 lb"],
+    )
+    accuracy: Mass = Field(
+        description="How far it may be off, plus or minus, as its maker or its last check says."
+    )
     capacity: Mass = Field(description="The most it carries, container included.")
     least: Mass | None = Field(None, description="Below this it doesn't weigh.")
-    tare: Mass | None = Field(None, description="The container that usually stands on it.")
+    tare: Mass | None = Field(
+        None, description="What the container that usually stands on it weighs.", examples=["900 g"]
+    )
 
 
 class Thermometer(Equipment):
-    """A probe: which scales it reads, how accurate it is."""
+    """A probe."""
 
     kind: Literal["thermometer"]
-    reads: DegreeList = Field(min_length=1, description="degC, degF or both.")
-    accuracy: Difference = Field(description="How far it may be off, plus or minus.")
+    reads: DegreeList = Field(min_length=1, description="The scales it reads.")
+    accuracy: Difference = Field(
+        description="How far it may be off, plus or minus; every reading the page asks for counts it in."
+    )
 
 
 class Machine(Equipment):
@@ -55,30 +72,32 @@ class Machine(Equipment):
         "mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "kettle", "pot", "bath", "oven",
         "fryer", "griddle", "hot-holding", "packer",
     ]  # fmt: skip
-    most: Mass | None = Field(None, description="The most it takes at a time.")
+    most: Mass | None = Field(
+        None, description="The most it takes at a time; a larger batch is made in loads."
+    )
     least: Mass | None = Field(None, description="The least it works with.")
-    bowl: Volume | None = Field(None, description="The bowl's volume.")
+    bowl: Volume | None = Field(None, description="The bowl's volume. Kept for later use.")
     heat: Literal["still", "convection", "high-humidity"] | None = Field(
-        None, description="For an oven: how it heats; the roast chart needs it."
+        None, description="For an oven, how it heats. The roast chart needs it."
     )
 
 
 class Cold(Equipment):
-    """A refrigerator, blast chiller or freezer."""
+    """A refrigerator, blast chiller, freezer or ice bath."""
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"]
     air: Degrees = Field(description="The temperature it is kept at.")
     most: Mass | None = Field(None, description="The most it chills at a time.")
-    least: Mass | None = Field(None, description="The least.")
+    least: Mass | None = Field(None, description="The least it works with.")
 
 
 class Inside(Record):
     """Inside measures of a vessel."""
 
-    diameter: Length | None = None
-    length: Length | None = None
-    width: Length | None = None
-    depth: Length | None = None
+    diameter: Length | None = Field(None, description="Across, of a cylinder or casing.")
+    length: Length | None = Field(None, description="The long side, or along a casing.")
+    width: Length | None = Field(None, description="The short side, of a box.")
+    depth: Length | None = Field(None, description="From the rim to the bottom.")
 
 
 class Vessel(Equipment):
@@ -86,10 +105,16 @@ class Vessel(Equipment):
 
     kind: Literal["vessel"]
     shape: Literal["cylinder", "box", "casing"] = Field(description="Its shape.")
-    inside: Inside = Field(description="Its inside measures.")
-    headspace: Length | None = Field(None, description="What stays empty at the top.")
-    holds: Mass | None = Field(None, description="The most that goes in.")
-    pieces: WholeNumber | None = Field(None, description="How many there are in the house.")
+    inside: Inside = Field(
+        description="Its inside measures; the caution about deep vessels reads the depth."
+    )
+    headspace: Length | None = Field(
+        None, description="What stays empty at the top. Kept for later use."
+    )
+    holds: Mass | None = Field(None, description="The most that goes in. Kept for later use.")
+    pieces: WholeNumber | None = Field(
+        None, description="How many there are in the house. Kept for later use."
+    )
 
 
 KINDS: dict[str, type[Equipment]] = {

@@ -132,10 +132,10 @@ _KIND_WORD = {
 }  # fmt: skip
 
 
-def _schema(description: str, *examples: str) -> WithJsonSchema:
-    return WithJsonSchema(
-        {"type": "string", "description": description, "examples": list(examples)}
-    )
+def _schema(form: str, *examples: str, **more: Any) -> WithJsonSchema:
+    """What a schema says of a field type: ``form`` in words, which the schemas put behind the key's
+    own description, examples, and whatever else JSON Schema can say of it."""
+    return WithJsonSchema({"type": "string", "form": form, "examples": list(examples), **more})
 
 
 def as_id(text: str) -> str:
@@ -184,9 +184,9 @@ def _whole(text: str) -> int:
 
 def _yes_no(text: str) -> bool:
     word = text.strip().lower()
-    if word not in ("yes", "no"):
+    if word not in ("yes", "no", "true", "false"):
         raise Refused("yes-or-no", f"`{clipped(text)}`: is it yes or no?", "", ["yes", "no"])
-    return word == "yes"
+    return word in ("yes", "true")
 
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -273,57 +273,101 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
-Words = Annotated[
-    str, PlainValidator(reader(_words)), _schema("Text for people.", "Shiny and tacky.")
-]
+_ID = {"pattern": f"^{ID_PATTERN.pattern}$", "maxLength": MOST_ID}
+_UNIT = {"pattern": "[A-Za-z%]"}
+"""Whatever else an amount is, it has a unit: a bare number is refused."""
+_TEXT = ["string", "number", "boolean"]
+"""A text as a YAML reader that guesses types may have taken it: `edition: 2022`, `name: No`."""
+
+Words = Annotated[str, PlainValidator(reader(_words)), _schema("Text.", type=_TEXT)]
 Id = Annotated[
     str,
     PlainValidator(reader(_identity)),
-    _schema("An id: small letters, digits, hyphens.", "salt-fine"),
+    _schema("An id.", **_ID),
 ]
-WholeNumber = Annotated[int, PlainValidator(reader(_whole)), _schema("A whole number.", "3")]
+WholeNumber = Annotated[
+    int,
+    PlainValidator(reader(_whole)),
+    _schema("A whole number.", "3", type=["integer", "string"], minimum=0, pattern="^[0-9]{1,6}$"),
+]
 PictureFile = Annotated[
     str,
     PlainValidator(reader(_picture)),
-    _schema("A picture in the pages folder.", "pictures/roll.jpg"),
+    _schema("A .png, .jpg or .webp file in the pages folder.", "pictures/roll.jpg"),
 ]
-YesNo = Annotated[bool, PlainValidator(reader(_yes_no)), _schema("yes or no", "yes", "no")]
+YesNo = Annotated[
+    bool, PlainValidator(reader(_yes_no)), WithJsonSchema({"enum": ["yes", "no", True, False]})
+]
 Date = Annotated[
-    datetime.date, PlainValidator(reader(_date)), _schema("A date, year-month-day.", "2026-09-14")
+    datetime.date,
+    PlainValidator(reader(_date)),
+    _schema("A day as year-month-day.", "2026-09-14", pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$"),
 ]
 Degrees = Annotated[
     Temperature,
     PlainValidator(reader(read_temperature)),
-    _schema("A temperature with its scale.", "74 °C", "165 °F"),
+    _schema("A temperature with its scale.", "74 °C", "165 °F", "-18 °C", pattern="[CcFf]"),
 ]
 Difference = Annotated[
     TemperatureDifference,
     PlainValidator(reader(read_difference)),
-    _schema("A difference of temperatures.", "1 °C"),
+    _schema("A difference of temperatures.", "1 °C", "2 °F", pattern="[CcFf]"),
 ]
 Duration = Annotated[
-    Time, PlainValidator(reader(read_time)), _schema("A time.", "45 min", "1 h 30 min", "4 days")
+    Time,
+    PlainValidator(reader(read_time)),
+    _schema("A time with its unit.", "45 min", "1 h 30 min", "17 s", **_UNIT),
 ]
 Keeping = Annotated[
-    Time, PlainValidator(reader(_keeping)), _schema("How long it keeps.", "4 days", "2 weeks")
+    Time, PlainValidator(reader(_keeping)), _schema("A day or more.", "4 days", "2 weeks", **_UNIT)
 ]
 Mass = Annotated[
-    Amount, PlainValidator(_amount_of("mass")), _schema("A weight.", "250 g", "2 lb 6 oz")
+    Amount,
+    PlainValidator(_amount_of("mass")),
+    _schema("A weight.", "250 g", "2.4 kg", "2 lb 6 oz", **_UNIT),
 ]
-Length = Annotated[Amount, PlainValidator(_amount_of("length")), _schema("A length.", "70 mm")]
-Volume = Annotated[Amount, PlainValidator(_amount_of("volume")), _schema("A volume.", "6.9 l")]
+Length = Annotated[
+    Amount, PlainValidator(_amount_of("length")), _schema("A length.", "70 mm", "2.5 cm", **_UNIT)
+]
+Volume = Annotated[
+    Amount, PlainValidator(_amount_of("volume")), _schema("A volume.", "6.9 l", "2 gal", **_UNIT)
+]
 LineAmount = Annotated[
     Amount,
     PlainValidator(_amount_of("mass", "volume", "count", "percent", pieces=True)),
-    _schema("An amount or a percentage of the base.", "1.5 kg", "240 ml", "4 each", "1.7 %"),
+    _schema(
+        "A weight, a volume, a count, or a percentage of the base.",
+        *("1.5 kg", "1 1/2 cup", "4 each", "6 cloves", "1.7 %", "5 % of meat", "as needed"),
+        **_UNIT,
+    ),
 ]
-Share = Annotated[Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %")]
+Share = Annotated[
+    Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %", pattern="%")
+]
 LISTED = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
 """A single text where a list may stand is a list of one."""
-ONE_OR_MANY = WithJsonSchema(
-    {"anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}}]}
-)
-WordList = Annotated[tuple[Words, ...], LISTED, ONE_OR_MANY]
-IdList = Annotated[tuple[Id, ...], LISTED, ONE_OR_MANY]
+
+
+def one_or_many(form: str, item: dict[str, Any], *examples: str) -> WithJsonSchema:
+    """What a schema says of a list where a single text stands for a list of one."""
+    return WithJsonSchema(
+        {
+            "anyOf": [item, {"type": "array", "items": item}],
+            "form": form,
+            "examples": list(examples),
+        }
+    )
+
+
+WordList = Annotated[
+    tuple[Words, ...], LISTED, one_or_many("One text, or a list.", {"type": _TEXT})
+]
+IdList = Annotated[
+    tuple[Id, ...], LISTED, one_or_many("One id, or a list of ids.", {"type": "string", **_ID})
+]
 Degree = Literal["degC", "degF"]
-DegreeList = Annotated[tuple[Degree, ...], LISTED, ONE_OR_MANY]
+DegreeList = Annotated[
+    tuple[Degree, ...],
+    LISTED,
+    one_or_many("One, or a list of both.", {"enum": ["degC", "degF"]}, "degC", "[degC, degF]"),
+]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.amounts import read_amount
@@ -78,32 +78,72 @@ def _size(value: object, info: ValidationInfo) -> Size:
         raise refusal(refused) from None
 
 
-SizeField = Annotated[Size, PlainValidator(_size)]
+SizeField = Annotated[
+    Size,
+    PlainValidator(_size),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "form": "A weight of raw, base or yield, or a count of fills or portions by their word.",
+            "examples": [
+                "5 kg raw",
+                "3 kg base",
+                "4 kg yield",
+                "8 fills",
+                "12 loaves",
+                "40 portions",
+            ],
+            "pattern": "[A-Za-z]",
+        }
+    ),
+]
 
 
 class Line(Record):
-    """One ingredient or made-ahead formula and how much of it."""
+    """One ingredient or made-ahead formula and how much of it, under its id."""
 
     short: ClassVar[str] = "amount"
-    amount: LineAmount = Field(description="How much: an amount, or a percentage of the base.")
-    usual: Mass | None = Field(None, description="For `as needed`: the usual amount.")
-    prepare: Words = Field("", description="How it is cut or made ready.")
+    amount: LineAmount = Field(
+        description="How much, ready to use. A line of this alone may stand behind the colon."
+    )
+    usual: Mass | None = Field(
+        None, description="For `as needed`, the usual amount; batch, allergens and yield count it."
+    )
+    prepare: Words = Field(
+        "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
+    )
     note: Words = Field("", description="A remark beside the line.")
 
 
 class Makes(Record):
-    """What a batch is filled and portioned into."""
+    """Fills and portions: what a batch is divided into."""
 
-    fill: Mass | None = Field(None, description="What goes into one vessel.")
-    vessel: Id | None = Field(None, description="The vessel, a piece of equipment.")
-    one: Words = Field("fill", description="What one fill is called: roll, loaf, tub.")
-    many: Words = Field("", description="Its plural.")
-    portion: Mass | None = Field(None, description="What one portion weighs.")
-    portions: WholeNumber | None = Field(None, description="Portions from one fill.")
-    slice: Length | None = Field(None, description="How thick a slice is.")
-    length: Length | None = Field(None, description="How long one finished fill is.")
-    serving: Words = Field("", description="What one portion is called: slice, bowl.")
-    servings: Words = Field("", description="Its plural.")
+    fill: Mass | None = Field(
+        None, description="What goes into one vessel, weighed at the first step that fills."
+    )
+    vessel: Id | None = Field(
+        None, description="The vessel, a piece of equipment.", examples=["flat-pan"]
+    )
+    one: Words = Field(
+        "fill", description="What one fill is called: roll, loaf, tub.", examples=["loaf"]
+    )
+    many: Words = Field("", description="Its plural. Left out: with an s.", examples=["loaves"])
+    portion: Mass | None = Field(None, description="What one portion weighs, finished.")
+    portions: WholeNumber | None = Field(
+        None, description="Portions from one fill, instead of a portion's weight."
+    )
+    slice: Length | None = Field(
+        None,
+        description="How thick a slice is; each slice is a portion. Needs `length` and `fill`.",
+        examples=["8 mm"],
+    )
+    length: Length | None = Field(None, description="How long one finished fill is, ends included.")
+    serving: Words = Field(
+        "",
+        description="What one portion is called: slice, bowl. Left out: portion.",
+        examples=["slice"],
+    )
+    servings: Words = Field("", description="Its plural. Left out: with an s.", examples=["slices"])
 
     @property
     def plural(self) -> str:
@@ -113,46 +153,83 @@ class Makes(Record):
 class Keeps(Record):
     """How long it keeps: the chef's figure; the law caps it."""
 
-    refrigerated: Keeping | None = None
-    frozen: Keeping | None = None
-    dry: Keeping | None = None
+    refrigerated: Keeping | None = Field(
+        None, description="Kept cold; day 1 is the day it is ready to eat."
+    )
+    frozen: Keeping | None = Field(None, description="Kept frozen; the date mark pauses.")
+    dry: Keeping | None = Field(
+        None, description="Kept dry, for food that needs no temperature control."
+    )
 
 
 class Formula(Record):
-    """standards/formulas/<id>.yaml"""
+    """A formula: what is in it, what it makes, what the chef wants. One a file, standards/formulas/<id>.yaml."""
 
-    name: Words = Field(description="The name the crew reads.")
-    revision: WholeNumber = Field(description="Counts up with every change that matters.")
-    effective: Date = Field(description="The day this revision starts.")
-    approved: Words = Field("", description="Who approved it; without it the sheet is a draft.")
-    station: Id = Field(description="Where it is made.")
-    makes: Makes | None = Field(None, description="Fills and portions.")
-    base: IdList = Field(description="The part (or ingredients) that count as 100 %.")
-    parts: dict[Id, dict[Id, Line]] = Field(
-        description="Ingredients handled together, in weighing order."
+    name: Words = Field(
+        description="The name the crew reads.", examples=["Lamb braised with prunes"]
     )
-    process: Id = Field(description="The process spec.")
-    targets: dict[Id, TargetField] = Field(default_factory=dict, description="Targets by step.")
-    times: dict[Id, Duration] = Field(default_factory=dict, description="Times by step.")
-    keeps: Keeps | None = Field(None, description="The chef's shelf life.")
+    revision: WholeNumber = Field(description="Counts up with every change that matters.")
+    effective: Date = Field(
+        description="The day this revision starts; before it the page says that it is not current."
+    )
+    approved: Words = Field(
+        "",
+        description="Who approved it. Left out: the page says draft, do not use.",
+        examples=["M. Iversen, chef"],
+    )
+    station: Id = Field(description="The station where it is made.", examples=["hearth"])
+    makes: Makes | None = Field(
+        None, description="Fills and portions. Left out: sizes are given by weight."
+    )
+    base: IdList = Field(
+        description="The part, or the ingredients, that count as 100 %.",
+        examples=["meat", "[mince, dice]"],
+    )
+    parts: dict[Id, dict[Id, Line]] = Field(
+        description="Parts by name; in each, ingredients and made-ahead formulas by id, in weighing order."
+    )
+    process: Id = Field(
+        description="The process spec: its file's name.", examples=["braise-and-chill"]
+    )
+    targets: dict[Id, TargetField] = Field(
+        default_factory=dict,
+        description="What the chef wants, by step id; goes before the process's own target.",
+        examples=["{braise: core 75 °C}"],
+    )
+    times: dict[Id, Duration] = Field(
+        default_factory=dict,
+        description="How long it takes, by step id; goes before the process's own time.",
+        examples=["{rest: 12 h}"],
+    )
+    keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
     not_tcs: Words = Field(
-        "", description="Why the finished food needs no temperature control; stands on the page."
+        "",
+        description="Why the finished food needs no temperature control. Your word: it lifts cooling, holding and date limits, and stands on the page.",
+        examples=["Dry spices only. Nothing wet goes in."],
     )
     cured_as: Literal["comminuted", "dry", "bacon-dry"] | None = Field(
-        None, description="How it is cured, where the steps don't tell: dry or bacon-dry."
+        None,
+        description="For a cured formula, how it is cured. Comminuted meat counts as comminuted whatever stands here.",
     )
     undercooked: Words = Field(
         "",
-        description="Served raw or undercooked on a guest's request: why, and how guests are told.",
+        description="Served raw or undercooked on a guest's request: why, and how guests are told. Made to order only.",
+        examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
     )
     cautions_off: dict[Id, Words] = Field(
-        default_factory=dict, description="Cautions switched off, each with its written reason."
+        default_factory=dict,
+        description="Cautions switched off by id, each with its reason, which stands on the page.",
+        examples=["{knives: The roots come cut from the supplier.}"],
     )
-    looks_right: Words = Field("", description="What good looks like.")
-    looks_wrong: Words = Field("", description="What bad looks like.")
+    looks_right: Words = Field(
+        "", description="What good looks like.", examples=["Dark gravy that coats a spoon."]
+    )
+    looks_wrong: Words = Field("", description="What bad looks like.", examples=["Thin and grey."])
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
-        description="The batch sizes the kitchen makes; the first is the usual one."
+        description="The batch sizes the kitchen makes, a list; the first is the usual one."
     )
     picture: PictureFile | None = Field(None, description="A picture of what looks right.")
-    also: WordList = Field((), description="Other names people search for.")
+    also: WordList = Field(
+        (), description="Other names people search for.", examples=["[lamb stew, tagine]"]
+    )
     note: Words = Field("", description="A remark.")

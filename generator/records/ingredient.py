@@ -10,7 +10,6 @@ from pydantic import BeforeValidator, Field, PlainValidator
 
 from generator.finding import Refused
 from generator.records.fields import (
-    ONE_OR_MANY,
     Id,
     Mass,
     Share,
@@ -18,6 +17,7 @@ from generator.records.fields import (
     Words,
     YesNo,
     clipped,
+    one_or_many,
     refusal,
     text_of,
 )
@@ -84,15 +84,25 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
     return tuple(found)
 
 
+_ALLERGENS_SCHEMA = one_or_many(
+    "One or a list. There is no default.",
+    {"type": "string", "maxLength": 60},
+    "none", "milk", "[milk, wheat]", "fish (cod)", "tree nuts (almond)",
+)  # fmt: skip
+
+
 class Composition(Record):
     """What it is made of, in percent of its weight, with the source."""
 
-    water: Share
-    protein: Share
-    fat: Share
-    carbohydrate: Share | None = None
-    ash: Share | None = None
-    source: Words
+    water: Share = Field(description="Water.")
+    protein: Share = Field(description="Protein.")
+    fat: Share = Field(description="Fat.")
+    carbohydrate: Share | None = Field(None, description="Carbohydrate.")
+    ash: Share | None = Field(None, description="Ash.")
+    source: Words = Field(
+        description="The table, label or laboratory the figures come from.",
+        examples=["weighed here 2026-10-05", "label of the tub"],
+    )
 
 
 def _weighs(value: Any) -> Any:
@@ -110,41 +120,66 @@ def _weighs(value: Any) -> Any:
 class Ingredient(Record):
     """One ingredient in standards/ingredients/<shelf>.yaml, under its id."""
 
-    name: Words = Field(description="The name the crew reads.")
+    name: Words = Field(
+        description="The name the crew reads.", examples=["Lamb shoulder, boneless"]
+    )
     species: Id | None = Field(
-        None, description="The animal it comes from, or none. Not stated: counted as the strictest."
+        None,
+        description="The animal it comes from, or none for plants, milk, salt and water. Not stated: it counts as poultry, and a warning asks.",
+        examples=["lamb", "none"],
     )
-    state: State | None = Field(
-        None, description="Raw, pasteurised or ready to eat as it arrives. Not stated: raw."
-    )
+    state: State | None = Field(None, description="What it is as it arrives. Not stated: raw.")
     form: Form | None = Field(
         None,
-        description="For meat and fish: intact, tenderised, injected, comminuted; a liquid; dry.",
+        description="What it is as it arrives. Meat and fish not stated to be intact count as comminuted. "
+        "Ounces of a liquid are asked about.",
     )
-    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), ONE_OR_MANY] = Field(
-        description="none, or a list; the kind of fish, nut or cereal stands in brackets."
+    allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
+        Field(
+            description="none, or a list; the kind of fish, nut or cereal stands in brackets."
+        )
     )
     tcs: YesNo = Field(
-        True, description="Does it need time and temperature control for safety as it arrives?"
+        True,
+        description="Does it need time and temperature control for safety as it arrives? Write no for salt, spices, raw vegetables, flour.",
     )
     function: Function | None = Field(
-        None, description="Salt, cure or gelling agent: weighed to 0.5 %."
+        None,
+        description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",
     )
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
-        None, description="For offal: which organ."
+        None, description="For offal, which organ; cautions ask."
     )
     nitrite: Share | None = Field(
         None,
-        description="For a cure: its strength, sodium nitrite in percent. There is no default.",
+        description="For a cure, its strength: sodium nitrite in percent, as its label says. There is no default.",
+        examples=["6.25 %"],
     )
     foodstuff: Id | None = Field(
-        None, description="An entry of shared/foodstuffs.yaml that gives measured unit weights."
+        None,
+        description="A foodstuff of the reference data, for its measured unit weights.",
+        examples=["onion-raw"],
     )
     weighs: Annotated[dict[str, Mass] | None, BeforeValidator(_weighs)] = Field(
-        None, description="What one piece or measure weighs: each, clove, cup, cup packed, ml."
+        None,
+        description="What one piece or measure weighs, by its word: each, large, clove, cup, cup packed, ml. Goes before the foodstuff's.",
+        examples=["{each: 110 g}", "{cup: 245 g, cup packed: 260 g}"],
     )
-    source: Words = Field("", description="Where the unit weights come from.")
-    composition: Composition | None = Field(None, description="Composition, for later use.")
-    trim: Share | None = Field(None, description="Trim loss from as purchased to ready to use.")
-    also: WordList = Field((), description="Other names people search for.")
-    note: Words = Field("", description="Anything the crew should know.")
+    source: Words = Field(
+        "",
+        description="Where the unit weights come from: a table, a label, or weighed here on a date.",
+        examples=["weighed here 2026-10-05", "label of the tub"],
+    )
+    composition: Composition | None = Field(
+        None, description="What it is made of. Kept for later use."
+    )
+    trim: Share | None = Field(
+        None,
+        description="What is trimmed off, of the weight as purchased. Lines are weighed ready to use.",
+    )
+    also: WordList = Field(
+        (), description="Other names people search for.", examples=["[spring onion, green onion]"]
+    )
+    note: Words = Field(
+        "", description="Anything the crew should know.", examples=["Wash it after you cut it."]
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator
+from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.marks import Mark
@@ -41,11 +41,17 @@ def _zone(text: str) -> str:
 
 
 class Code(Record):
-    """The law in force: model code, edition, and who adopted it."""
+    """The law in force here."""
 
-    model: Id = Field(description="Which rule pack: a model code or a country's law.")
-    edition: Words = Field(description="The edition adopted, as its year.")
-    adopted_by: Words = Field(description="The ordinance or rule that adopts it here.")
+    model: Id = Field(
+        description="Which rule pack: the model code or the country's law.",
+        examples=["us-food-code"],
+    )
+    edition: Words = Field(description="The edition adopted, as its year.", examples=["2022"])
+    adopted_by: Words = Field(
+        description="The ordinance or rule that makes it law here; stands on every page with a limit.",
+        examples=["Larch County Health Code, chapter 4"],
+    )
 
 
 class Authorisation(Record):
@@ -54,27 +60,46 @@ class Authorisation(Record):
     for_: Literal["curing", "smoking", "acidifying", "reduced-oxygen"] = Field(
         alias="for", description="What it allows."
     )
-    authority: Words = Field(description="Who gave it.")
-    document: Words = Field(description="Its number or title.")
-    from_: Date = Field(alias="from", description="First day.")
-    until: Date = Field(description="Last day.")
+    authority: Words = Field(
+        description="The authority that gave it.", examples=["State Department of Health"]
+    )
+    document: Words = Field(description="Its number or title.", examples=["Variance 2026-118"])
+    from_: Date = Field(alias="from", description="The first day it is in force.")
+    until: Date = Field(description="The last day it is in force.")
 
 
 class Kitchen(Record):
     """standards/kitchen.yaml: one kitchen, one manual."""
 
-    name: Words = Field(description="The kitchen's name.")
+    name: Words = Field(description="The kitchen's name.", examples=["Larch Street Kitchen"])
     code: Code = Field(description="The law in force here.")
     operation: Literal["retail", "inspected-establishment"] = Field(
-        "retail", description="A restaurant or shop is retail; a plant under inspection says so."
+        "retail",
+        description="A restaurant, canteen or shop is retail; a plant under inspection isn't.",
     )
     serves: Literal["general", "highly-susceptible"] = Field(
-        description="Whom it feeds: a nursing home, hospital or preschool is highly-susceptible."
+        description="Whom it feeds. A nursing home, hospital or preschool is highly-susceptible."
     )
-    time_zone: Annotated[str, PlainValidator(reader(_zone))] = Field(description="Its time zone.")
-    altitude: Length | None = Field(None, description="Height above the sea.")
+    time_zone: Annotated[
+        str,
+        PlainValidator(reader(_zone)),
+        WithJsonSchema({"type": "string", "examples": ["America/Chicago", "Europe/London"]}),
+    ] = Field(description="The time zone of its clocks, as Area/City.")
+    altitude: Length | None = Field(
+        None, description="Height above the sea. Kept for later use.", examples=["240 m"]
+    )
     cup: Literal["us", "metric", "imperial", "australian"] = Field(
-        description="Whose cups and spoons are meant."
+        description="Whose cups and spoons are meant: see the household measures."
+    )
+    temperature: Degree = Field(description="The scale the crew reads; the probe must read it too.")
+    probe: Id = Field(
+        description="The thermometer used for core temperatures, a piece of equipment.",
+        examples=["pocket-probe"],
+    )
+    stations: IdList = Field(
+        (),
+        description="The stations in the order the manual lists them; those left out follow.",
+        examples=["[hearth, cold-table]"],
     )
     allergens: Id | None = Field(
         None,
@@ -84,9 +109,6 @@ class Kitchen(Record):
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
     )
-    temperature: Degree = Field(description="The scale the crew reads.")
-    probe: Id = Field(description="The thermometer used for core temperatures.")
-    stations: IdList = Field((), description="The stations in the order the manual lists them.")
     authorisations: tuple[Authorisation, ...] = Field(
-        (), description="Variances and plans on file."
+        (), description="Variances and plans on file, a list."
     )

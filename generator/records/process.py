@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
@@ -12,6 +12,8 @@ from generator.finding import Refused
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
+    ID_PATTERN,
+    LISTED,
     Degrees,
     Duration,
     Id,
@@ -21,6 +23,7 @@ from generator.records.fields import (
     Share,
     WordList,
     Words,
+    one_or_many,
     reader,
     refusal,
     text_of,
@@ -117,56 +120,124 @@ TargetField = Annotated[
     PlainValidator(_target),
     WithJsonSchema(
         {
-            "description": "core T, core T for t, to T, below T, at T; or: from the formula.",
+            "form": "core, to, below or at, a temperature and, if held, for how long.",
+            "examples": [
+                "core 75 °C",
+                "core 68 °C for 2 min",
+                "to 4 °C",
+                "below 4 °C",
+                "at 60 °C",
+                "from the formula",
+            ],
             "anyOf": [
-                {"type": "string", "examples": ["core 75 °C", "to 4 °C", "from the formula"]},
-                {"type": "object", "additionalProperties": {"type": "string"}},
+                {"type": "string", "pattern": "[CcFf]|from the formula"},
+                {
+                    "type": "object",
+                    "propertyNames": {"pattern": "^(core|to|below|at)$"},
+                    "additionalProperties": {"type": "string"},
+                    "minProperties": 1,
+                    "maxProperties": 1,
+                },
             ],
         }
     ),
 ]
 
 
+_VESSEL_SCHEMA = WithJsonSchema(
+    {
+        "type": "string",
+        "form": "A vessel's id, or the words: as the formula says.",
+        "pattern": f"^({ID_PATTERN.pattern}|[Aa]s the formula says)$",
+        "examples": ["as the formula says", "shallow-pan"],
+    }
+)
+_EFFECTS_SCHEMA = one_or_many(
+    "One or a list.", {"enum": list(get_args(Effect))}, "cooks", "[stuffs, fills]"
+)
+
+
 class Step(Record):
     """One step of a process."""
 
     do: Id = Field(
-        description="The verb: one of shared/verbs.yaml, or one of your own with `does`."
+        description="The verb: one of the list of verbs, or one of your own with `does`.",
+        examples=["mix", "chill"],
     )
-    id: Id | None = Field(None, description="The step's id, needed if a verb comes twice.")
-    take: IdList = Field((), description="The parts taken in here.")
-    using: Id | None = Field(None, description="The machine.")
+    id: Id | None = Field(
+        None,
+        description="The step's id, needed if a verb comes twice. Left out: the verb.",
+        examples=["second-rest"],
+    )
+    take: IdList = Field(
+        (),
+        description="The formula's parts that go in at this step. Every part goes in once.",
+        examples=["meat", "[pot, seasoning]"],
+    )
+    using: Id | None = Field(
+        None, description="The machine, a piece of equipment.", examples=["braising-pan"]
+    )
     in_: Id | None = Field(
-        None, alias="in", description="Where it stands: a refrigerator, a chiller."
+        None,
+        alias="in",
+        description="The refrigerator, chiller, freezer or ice bath it is put in, a piece of equipment.",
+        examples=["walk-in"],
     )
-    vessel: Annotated[str, PlainValidator(reader(str.strip))] | None = Field(
-        None, description="What it is filled into, or: as the formula says."
+    vessel: Annotated[str, PlainValidator(reader(str.strip)), _VESSEL_SCHEMA] | None = Field(
+        None, description="What it is filled into."
     )
-    at: Degrees | None = Field(None, description="The temperature of the water, oven or air.")
+    at: Degrees | None = Field(
+        None, description="The temperature of the oven, water, oil or air; not of the food."
+    )
     target: TargetField | None = Field(
-        None, description="What the chef wants; or: from the formula."
+        None, description="What the chef wants of the food at this step."
     )
-    time: Duration | None = Field(None, description="How long it takes.")
-    until: Words = Field("", description="How the cook sees that it is done.")
-    how: WordList = Field((), description="What to do, a sentence a line.")
-    probe: Words = Field("", description="Where to put the probe.")
-    if_missed: Words = Field("", description="What to do if the limit is missed.")
-    loses: Share | None = Field(None, description="Loss of weight in this step.")
-    ends: Length | None = Field(None, description="What is cut off each end before slicing.")
-    does: tuple[Effect, ...] = Field(
-        (), description="For a verb of your own: what it does to the food."
+    time: Duration | None = Field(
+        None, description="How long it takes. A formula may give its own under `times`."
+    )
+    until: Words = Field(
+        "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
+    )
+    how: WordList = Field(
+        (),
+        description="What to do, a sentence a line.",
+        examples=["Lay the rolls side by side.", "[Slow for 2 minutes., Fast for 4 minutes.]"],
+    )
+    probe: Words = Field(
+        "",
+        description="Where to put the probe; stands in the limit's box.",
+        examples=["The centre of the largest piece."],
+    )
+    if_missed: Words = Field(
+        "",
+        description="What to do if the limit is missed, in place of the general words.",
+        examples=["Cook on and probe again every 10 minutes."],
+    )
+    loses: Share | None = Field(
+        None, description="The weight lost in this step, of what went into it."
+    )
+    ends: Length | None = Field(
+        None, description="What is cut off each end before slicing; counts for `makes: {slice: …}`."
+    )
+    does: Annotated[tuple[Effect, ...], LISTED, _EFFECTS_SCHEMA] = Field(
+        (),
+        description="For a verb of your own, what it does to the food. On a verb of the list it adds to the list's.",
     )
     picture: PictureFile | None = Field(None, description="A picture of the step.")
-    note: Words = Field("", description="A remark for the crew.")
+    note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
 
 
 class Process(Record):
-    """standards/processes/<id>.yaml"""
+    """A process spec: steps that formulas share. One a file, standards/processes/<id>.yaml."""
 
-    name: Words = Field(description="The process's name.")
-    needs: IdList = Field((), description="The parts a formula must have.")
-    steps: tuple[Step, ...] = Field(min_length=1, description="The steps in doing order.")
-    note: Words = Field("", description="A remark.")
+    name: Words = Field(description="The name the crew reads.", examples=["Braise and chill"])
+    needs: IdList = Field(
+        (),
+        description="The parts a formula must have. Left out: what the steps take in.",
+        examples=["[meat, pot, seasoning]"],
+    )
+    steps: tuple[Step, ...] = Field(min_length=1, description="The steps in doing order, a list.")
+    note: Words = Field("", description="A remark.", examples=["Gloves."])
 
     def step_ids(self) -> tuple[str, ...]:
         """Each step's id: its own, else its verb."""

@@ -11,5 +11,9 @@ from generator.records.record import Record
 class Station(Record):
     """standards/stations/<id>.yaml"""
 
-    name: Words = Field(description="The station's name.")
-    about: Words = Field("", description="What is done there, in a sentence.")
+    name: Words = Field(description="The name the crew reads.", examples=["Hearth"])
+    about: Words = Field(
+        "",
+        description="What is done there, in a sentence.",
+        examples=["Braises, pots and everything kept hot."],
+    )
