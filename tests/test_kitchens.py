@@ -127,3 +127,21 @@ def test_a_caution_switched_off_is_found_by_its_key(kitchen: Path) -> None:
     more = "cautions_off:\n  raw-pork: One board only\n  raw-porc: One board only\n"
     path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
     assert "pork-bake.yaml:23:3: error: There is no caution `raw-porc`" in told(kitchen)
+
+
+def test_a_verb_of_the_kitchens_own_may_change_nothing(kitchen: Path) -> None:
+    """It has to say so: left out, nobody knows whether it cooks."""
+    edit(kitchen, "processes/toss.yaml", "  - do: chill", "  - do: garnish\n  - do: chill")
+    assert [f.code for f in compute(kitchen).findings] == ["verb-unknown"]
+    edit(kitchen, "processes/toss.yaml", "garnish\n", "garnish\n    does: none\n")
+    assert compute(kitchen).findings == ()
+    edit(kitchen, "processes/toss.yaml", "does: none", "does: [none, cooks]")
+    assert [f.code for f in compute(kitchen).findings] == ["word-unknown"]
+
+
+def test_a_verb_nobody_knows_is_never_written_for_another(kitchen: Path) -> None:
+    """`braise` is near `brine`; who took that offer would lose the cooking limit."""
+    edit(kitchen, "processes/baked.yaml", "do: bake", "do: braise")
+    (found,) = compute(kitchen).errors
+    assert (found.code, found.write) == ("verb-unknown", ())
+    assert "brine" in found.help and "does: cooks" in found.help

@@ -90,7 +90,7 @@ MISTAKES = [
     ("ingredients/all.yaml", "tcs: no", "tcs: never"),
     ("ingredients/all.yaml", "weighs: {each: 50 g}", "weighs: 50 g"),
     ("ingredients/all.yaml", "trim: 10 %", "trim: 10"),
-    ("processes/baked.yaml", "  - do: store", "  - store"),
+    ("processes/baked.yaml", "  - do: store\n    in: cold-room\n", "  - store\n"),
     ("processes/baked.yaml", "loses: 10 %", "losses: 10 %"),
     ("processes/baked.yaml", "target: to 4 °C", "target: to 4"),
     ("formulas/pork-bake.yaml", "process: baked\n", ""),
@@ -107,7 +107,6 @@ MISTAKES = [
 @pytest.mark.parametrize(("file", "good", "bad"), MISTAKES, ids=lambda text: text.strip()[:30])
 def test_both_refuse_the_same_mistakes(kitchen: Path, file: str, good: str, bad: str) -> None:
     edit(kitchen, file, good, bad)
-    assert any(f.file_is(file) if hasattr(f, "file_is") else True for f in compute(kitchen).errors)
     assert compute(kitchen).errors
     for loader in LOADERS:
         assert faults(kitchen / "standards" / file, loader), loader

@@ -173,7 +173,11 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
             "amount-without-unit",
             f"{typed} of what?",
             "A bare number has no unit, so nothing can be weighed from it.",
-            [f"{typed} %", f"{typed} g"],
+            [
+                f"{typed} %",
+                f"{typed} g",
+                *([f"{typed} each"] if pieces and typed.isdigit() else []),
+            ],
         )
     if unit in _DOUBTFUL:
         meaning, choices = _DOUBTFUL[unit]

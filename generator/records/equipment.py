@@ -19,11 +19,13 @@ from generator.records.fields import (
 )  # fmt: skip
 from generator.records.record import Record
 
+KIND = "What it is; decides which other keys it may have."
+
 
 class Equipment(Record):
     """What all equipment says."""
 
-    kind: Words = Field(description="What it is; decides which other keys it may have.")
+    kind: Words = Field(description=KIND)
     name: Words = Field(description="The name the crew reads.", examples=["Bench scale"])
     at: Id | None = Field(
         None,
@@ -40,7 +42,7 @@ class Equipment(Record):
 class Scale(Equipment):
     """A scale: what it can weigh, and how finely."""
 
-    kind: Literal["scale"]
+    kind: Literal["scale"] = Field(description=KIND)
     division: Mass = Field(
         description="The smallest step it shows, in the unit of its display: 1 g, 0.01 lb.",
         examples=["1 g", "0.1 g", "0.01 lb"],
@@ -58,7 +60,7 @@ class Scale(Equipment):
 class Thermometer(Equipment):
     """A probe."""
 
-    kind: Literal["thermometer"]
+    kind: Literal["thermometer"] = Field(description=KIND)
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
     accuracy: Difference = Field(
         description="How far it may be off, plus or minus; every reading the page asks for counts it in."
@@ -71,7 +73,7 @@ class Machine(Equipment):
     kind: Literal[
         "mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "kettle", "pot", "bath", "oven",
         "fryer", "griddle", "hot-holding", "packer",
-    ]  # fmt: skip
+    ] = Field(description=KIND)  # fmt: skip
     most: Mass | None = Field(
         None, description="The most it takes at a time; a larger batch is made in loads."
     )
@@ -85,7 +87,7 @@ class Machine(Equipment):
 class Cold(Equipment):
     """A refrigerator, blast chiller, freezer or ice bath."""
 
-    kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"]
+    kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
     air: Degrees = Field(description="The temperature it is kept at.")
     most: Mass | None = Field(None, description="The most it chills at a time.")
     least: Mass | None = Field(None, description="The least it works with.")
@@ -103,7 +105,7 @@ class Inside(Record):
 class Vessel(Equipment):
     """What the product is filled into."""
 
-    kind: Literal["vessel"]
+    kind: Literal["vessel"] = Field(description=KIND)
     shape: Literal["cylinder", "box", "casing"] = Field(description="Its shape.")
     inside: Inside = Field(
         description="Its inside measures; the caution about deep vessels reads the depth."

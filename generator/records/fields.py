@@ -276,6 +276,7 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
 _ID = {"pattern": f"^{ID_PATTERN.pattern}$", "maxLength": MOST_ID}
 _UNIT = {"pattern": "[A-Za-z%]"}
 """Whatever else an amount is, it has a unit: a bare number is refused."""
+SCALE = {"pattern": "[0-9] ?(°|º|deg|degree|degrees)? ?[CcFf]"}
 _TEXT = ["string", "number", "boolean"]
 """A text as a YAML reader that guesses types may have taken it: `edition: 2022`, `name: No`."""
 
@@ -306,12 +307,12 @@ Date = Annotated[
 Degrees = Annotated[
     Temperature,
     PlainValidator(reader(read_temperature)),
-    _schema("A temperature with its scale.", "74 °C", "165 °F", "-18 °C", pattern="[CcFf]"),
+    _schema("A temperature with its scale.", "74 °C", "165 °F", "-18 °C", **SCALE),
 ]
 Difference = Annotated[
     TemperatureDifference,
     PlainValidator(reader(read_difference)),
-    _schema("A difference of temperatures.", "1 °C", "2 °F", pattern="[CcFf]"),
+    _schema("A difference of temperatures.", "1 °C", "2 °F", **SCALE),
 ]
 Duration = Annotated[
     Time,

@@ -61,9 +61,17 @@ def read_size(text: str, units: Units) -> Size:
         if amount.kind == "mass":
             return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
     match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
-    if match and int(match[1]) > 0:
+    if match and int(match[1]) > 0 and units.find(match[2])[0] is None:
         kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
         return Size(kind, Fraction(int(match[1])), match[2])
+    if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
+        words = ("fills", "portions") if typed.isdigit() else ("base", "raw", "yield")
+        raise Refused(
+            "size-unreadable",
+            f"{typed} of what?",
+            "Say what is counted or weighed.",
+            [f"{typed} {word}" for word in words],
+        )
     raise Refused(
         "size-unreadable",
         f"`{typed[:60]}` is not a batch size.",

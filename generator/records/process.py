@@ -6,14 +6,14 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
     ID_PATTERN,
-    LISTED,
+    SCALE,
     Degrees,
     Duration,
     Id,
@@ -35,6 +35,10 @@ Effect = Literal[
     "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
 ]  # fmt: skip
+
+
+NOTHING = "none"
+"""What a verb of the kitchen's own does that changes nothing the law asks about."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +134,7 @@ TargetField = Annotated[
                 "from the formula",
             ],
             "anyOf": [
-                {"type": "string", "pattern": "[CcFf]|from the formula"},
+                {"type": "string", "pattern": f"^[Ff]rom the formula$|{SCALE['pattern']}"},
                 {
                     "type": "object",
                     "propertyNames": {"pattern": "^(core|to|below|at)$"},
@@ -153,8 +157,19 @@ _VESSEL_SCHEMA = WithJsonSchema(
     }
 )
 _EFFECTS_SCHEMA = one_or_many(
-    "One or a list.", {"enum": list(get_args(Effect))}, "cooks", "[stuffs, fills]"
+    "One, a list, or none.",
+    {"enum": [*get_args(Effect), NOTHING]},
+    "cooks",
+    "[stuffs, fills]",
+    "none",
 )
+
+
+def _effects(value: Any) -> Any:
+    """One effect as a list of one; the word none as an empty list."""
+    if isinstance(value, str):
+        return [] if value.strip() == NOTHING else [value]
+    return value
 
 
 class Step(Record):
@@ -219,12 +234,17 @@ class Step(Record):
     ends: Length | None = Field(
         None, description="What is cut off each end before slicing; counts for `makes: {slice: …}`."
     )
-    does: Annotated[tuple[Effect, ...], LISTED, _EFFECTS_SCHEMA] = Field(
+    does: Annotated[tuple[Effect, ...], BeforeValidator(_effects), _EFFECTS_SCHEMA] = Field(
         (),
         description="For a verb of your own, what it does to the food. On a verb of the list it adds to the list's.",
     )
     picture: PictureFile | None = Field(None, description="A picture of the step.")
     note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
+
+    @property
+    def says_what_it_does(self) -> bool:
+        """Whether `does` is written, were it only to say that it changes nothing."""
+        return "does" in self.model_fields_set
 
 
 class Process(Record):

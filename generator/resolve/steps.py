@@ -63,7 +63,7 @@ def join_steps(
                 "part-missing", formula.key_place("parts"), f"{process.name} needs a part called `{part}`.",
                 "Add the part.", ident,
             )  # fmt: skip
-    known = all(step.do in names.library.verbs or step.does for step in process.steps)
+    known = all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps)
     for step_id in (*formula.targets, *formula.times) if known else ():
         if step_id not in ids:
             place = formula.place("targets" if step_id in formula.targets else "times")
@@ -83,8 +83,8 @@ def _step(
     """One step joined. ``vessels``: the formula's, and the one the food is in so far."""
     about = f"process:{formula.process}"
     verb = names.library.verbs.get(step.do)
-    if verb is None and not step.does:
-        names.unknown("verb-unknown", "verb", step.do, step.place("do"), names.library.verbs, about)
+    if verb is None and not step.says_what_it_does:
+        _verb_unknown(names, step, about)
     effects = frozenset(step.does) | frozenset(verb.does if verb else ())
     machine = names.equipment(step.using, step.place("using"), Machine, "machine", about)
     cold = names.equipment(
@@ -96,7 +96,7 @@ def _step(
         own = names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
     target: Target | None = formula.targets.get(step_id, step.target)
     if target is not None and target.kind == "from-formula":
-        if verb is None and not step.does:
+        if verb is None and not step.says_what_it_does:
             return JoinedStep(
                 number, step_id, step, step.do, effects, step.take, machine, cold, own, None
             )
@@ -110,3 +110,15 @@ def _step(
         step = step.model_copy(update={"time": formula.times[step_id]})
     name = verb.name if verb else step.do.replace("-", " ").capitalize()
     return JoinedStep(number, step_id, step, name, effects, step.take, machine, cold, own, target)
+
+
+def _verb_unknown(names: Names, step: Step, about: str) -> None:
+    """A verb nobody knows. A near one is told, never written: a braise is no brine, and who took
+    the offer would lose the cooking limit."""
+    near = difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
+    hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
+    names.error(
+        "verb-unknown", step.place("do"), f"There is no verb called `{clipped(step.do)}`.",
+        f"{hint} A verb of your own says what it does to the food, as in `does: cooks`, or `does: none`.",
+        about,
+    )  # fmt: skip

@@ -1,0 +1,453 @@
+"""The parts of the guide that are made from the program: one function a part, by its name.
+
+A page holds a part between `<!-- made: NAME -->` and `<!-- end -->`. Lists, no tables: a phone shows them whole.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Any, get_args
+
+import click
+from guide_examples import ASKED, COMMANDS, FORMS, TIMES_AND_TEMPERATURES
+
+from generator.cli import cli
+from generator.finding import Refused
+from generator.measures.amounts import read_amount
+from generator.measures.temperature import read_difference, read_temperature
+from generator.measures.times import read_time
+from generator.measures.units import load_units
+from generator.measures.words import plain
+from generator.records.process import Effect, read_target
+from generator.reference.cautions import RANK, When
+from generator.reference.library import Library, read_reference
+from generator.schemas import schemas
+from generator.shared_data import installed
+
+LIBRARY: Library = read_reference(installed())
+SETS = ("us", "metric", "imperial", "australian")
+
+EFFECTS = {
+    "comminutes": "Ground, minced or chopped fine: no piece is whole any more. Raw meat and fish move to the higher limit.",
+    "tenderises": "Pierced by a machine: no longer whole. Raw meat moves to the higher limit.",
+    "injects": "Brine or marinade pumped in: no longer whole. Raw meat moves to the higher limit.",
+    "pools": "Eggs broken together. Its limit is the one for pooled eggs, which raw eggs here always get.",
+    "stuffs": "One food inside another. Whatever is raw in it takes the highest limit.",
+    "fills": "Divided into vessels or pieces. The first step that fills is where fills are weighed and counted.",
+    "cooks": "Heated until it is safe. Raw animal food needs a core target here; afterwards it counts as cooked, hot and in need of temperature control.",
+    "cools": "Brought to cold. Hot food gets the two-stage cooling limit, ready food made at room temperature four hours.",
+    "hot-holds": "Kept hot for service. It gets the hot-holding limit.",
+    "reheats": "Cooked and cooled food heated again for hot holding. It gets the reheating limit.",
+    "freezes": "Frozen. The date mark pauses; no cold-holding limit stands at the end.",
+    "thaws": "Thawed. It gets the thawing limit; needs `in` with a refrigerator.",
+    "excludes-air": "Packed without air. Not covered: a formula with it can't be computed until your authority's plan is held here.",
+    "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",
+    "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses`.",
+}
+
+
+def code(text: str) -> str:
+    return f"`{text}`"
+
+
+def listed(words: list[str], joint: str = "or") -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {joint} {words[-1]}"
+
+
+def sentence(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else text + "."
+
+
+# Amounts, times, temperatures.
+
+
+def _became(text: str) -> str:
+    amount = read_amount(text, load_units(LIBRARY.folder, "us"))
+    if amount.kind == "percent":
+        of = f"the part `{amount.of}`" if amount.of else "the base"
+        return f"{plain(amount.value)} % of {of}"
+    if amount.kind == "count":
+        return f"{plain(amount.value)} × what one `{amount.unit}` weighs"
+    unit = {"mass": "g", "volume": "ml", "length": "mm"}[amount.kind]
+    detail = f", {amount.detail}" if amount.detail else ""
+    return f"{plain(amount.value, 4)} {unit}{detail}"
+
+
+def forms() -> str:
+    return "\n".join(f"- {code(text)}: {_became(text)}" for text in FORMS)
+
+
+def _refusal(read: Callable[[str], Any], text: str) -> str:
+    try:
+        read(text)
+    except Refused as refused:
+        write = f" Write {listed([code(w) for w in refused.write])}." if refused.write else ""
+        help = f" {sentence(refused.help)}" if refused.help else ""
+        return f"- {code(text)}: {sentence(refused.message)}{help}{write}"
+    raise AssertionError(f"{text} is not refused")
+
+
+def asked() -> str:
+    units = load_units(LIBRARY.folder, "us")
+    return "\n".join(_refusal(lambda t: read_amount(t, units), text) for text in ASKED)
+
+
+_READ: dict[str, Callable[[str], Any]] = {
+    "temperature": read_temperature, "difference": read_difference, "time": read_time, "target": read_target,
+}  # fmt: skip
+
+
+def times_and_temperatures() -> str:
+    out: list[str] = []
+    for kind, (good, bad) in TIMES_AND_TEMPERATURES.items():
+        read = _READ[kind]
+        for text in good:
+            read(text)
+        out += [
+            f"**A {kind}**: {listed([code(g) for g in good])}.",
+            "",
+            "Asked about or refused:",
+            "",
+        ]
+        out += [_refusal(read, text) for text in bad] + [""]
+    return "\n".join(out).rstrip()
+
+
+def units() -> str:
+    found = {name: load_units(LIBRARY.folder, name) for name in SETS}
+    us = found["us"]
+    spelled: dict[str, list[str]] = {}
+    for alias, name in us.aliases.items():
+        if alias != name:
+            spelled.setdefault(name, []).append(alias)
+    out: list[str] = []
+    for kind, title, base in (("mass", "Weight", "g"), ("volume", "Volume", "ml"), ("length", "Length", "mm")):  # fmt: skip
+        out += [f"**{title}**", ""]
+        for name, unit in us.by_name.items():
+            if unit.kind != kind or _household(found, name):
+                continue
+            also = (
+                f"; also {', '.join(code(a) for a in spelled.get(name, []))}"
+                if name in spelled
+                else ""
+            )
+            out.append(f"- {code(name)}: {plain(unit.factor, 10, False)} {base}{also}")
+        out.append("")
+    out += ["**Household measures**, by the kitchen's `cup`", ""]
+    for name in us.by_name:
+        if not _household(found, name):
+            continue
+        sizes = [
+            f"{one} {plain(found[one].by_name[name].factor, 10, False)} ml"
+            for one in SETS
+            if not found[one].by_name[name].missing
+        ]
+        also = f" Also {', '.join(code(a) for a in spelled.get(name, []))}."
+        out.append(f"- {code(name)}: {', '.join(sizes)}.{also}")
+    return "\n".join(out)
+
+
+def _household(found: dict[str, Any], name: str) -> bool:
+    return len({(f.by_name[name].factor, f.by_name[name].missing) for f in found.values()}) > 1
+
+
+def foodstuffs() -> str:
+    out: list[str] = []
+    for ident, stuff in LIBRARY.foodstuffs.items():
+        weighs = ", ".join(
+            f"{word} {plain(Fraction(amount.value), 3)} g" for word, amount in stuff.weighs.items()
+        )
+        out.append(f"- {code(ident)}: {stuff.name}. {weighs}")
+    return "\n".join(out)
+
+
+# Steps.
+
+
+def effects() -> str:
+    assert set(EFFECTS) == set(get_args(Effect))
+    out: list[str] = []
+    for effect, words in EFFECTS.items():
+        verbs = [code(v) for v, verb in LIBRARY.verbs.items() if effect in verb.does]
+        out.append(f"- {code(effect)}: {words} Verbs: {', '.join(verbs)}.")
+    return "\n".join(out)
+
+
+def verbs() -> str:
+    out: list[str] = []
+    for ident, verb in LIBRARY.verbs.items():
+        does = f": {', '.join(verb.does)}" if verb.does else ""
+        shown = verb.name if verb.name.lower() != ident.replace("-", " ") else ""
+        out.append(f"- {code(ident)}{f' ({shown})' if shown else ''}{does}")
+    return "\n".join(out)
+
+
+# The law.
+
+
+def species() -> str:
+    groups: dict[str, list[str]] = {}
+    for pack in LIBRARY.packs.values():
+        for ident, definition in pack.definitions.items():
+            groups.setdefault(definition.group_as, [])
+            if code(ident) not in groups[definition.group_as]:
+                groups[definition.group_as].append(code(ident))
+    return "\n".join(
+        f"- {name.replace('-', ' ')}: {', '.join(words)}" for name, words in groups.items()
+    )
+
+
+def packs() -> str:
+    out: list[str] = []
+    for pack in LIBRARY.packs.values():
+        facts = pack.facts
+        if not pack.rows_of("cook"):
+            continue  # a pack of one topic that another pack leads to
+        out.append(f"- {code(f'model: {facts.model}')}, {code(f'edition: {facts.edition}')}: {facts.name}, {facts.publisher}")  # fmt: skip
+    return "\n".join(out)
+
+
+def rows() -> str:
+    """The ranked groups of each pack with their rows."""
+    out: list[str] = []
+    for pack in LIBRARY.packs.values():
+        if not pack.rows_of("cook"):
+            continue
+        out += [f"**{pack.facts.name}**, each group above the one before:", ""]
+        for group in pack.ranking:
+            kept = sorted(
+                {
+                    (row.value.celsius, f"{row.value}{_held(row)}")
+                    for _, row in pack.rows_of("cook", group)
+                    if row.value is not None and row.bound == "min" and row.applies != "to-order"
+                },
+            )
+            words = "; ".join(text.replace("\u00a0", " ") for _, text in kept)
+            out.append(f"- {pack.groups[group].name} ({pack.groups[group].clause}): {words}")
+        out.append("")
+    return "\n".join(out).rstrip()
+
+
+def _held(row: Any) -> str:
+    if row.hold is None:
+        return ""
+    return f" for {row.hold}" if row.hold.seconds else ", any one reading"
+
+
+def not_covered() -> str:
+    return "\n".join(
+        f"- {one.what}: {sentence(one.why)}"
+        for pack in LIBRARY.packs.values()
+        for one in pack.facts.not_covered
+    )
+
+
+def allergens() -> str:
+    out: list[str] = []
+    for ident, one in LIBRARY.allergens.items():
+        words = [
+            f"{code(word.name)}{' with its kind' if word.kind_named else ''}"
+            for word in one.words.values()
+        ]
+        out.append(f"- {ident}, {one.name}: {', '.join(words)}")
+    return "\n".join(out)
+
+
+# Keys.
+
+_FILES = {
+    "kitchen": "standards/kitchen.yaml", "station": "standards/stations/<id>.yaml",
+    "equipment": "standards/equipment/<room>.yaml, each under its id",
+    "ingredients": "standards/ingredients/<shelf>.yaml, each under its id",
+    "process": "standards/processes/<id>.yaml", "formula": "standards/formulas/<id>.yaml",
+}  # fmt: skip
+
+
+def keys() -> str:
+    out: list[str] = []
+    assert set(schemas()) == set(_FILES), "say in which file a kind stands"
+    for kind, file in _FILES.items():
+        schema = schemas()[kind]
+        definitions = schema.get("$defs", {})
+        records: list[Any] = [schema]
+        if each := schema.get("additionalProperties"):
+            records = each.get("anyOf", [each])
+        out += [f"## {kind.capitalize()}", "", f"In {code(file)}.", ""]
+        for record in records:
+            if len(records) > 1:
+                out += [f"### {record['title']}", "", record.get("description", ""), ""]
+            out += _record(record)
+        for name, definition in definitions.items():
+            inner = definition["anyOf"][-1] if "anyOf" in definition else definition
+            where = ", ".join(code(w) for w in _used(schema, name))
+            out += [f"### {name}", "", f"{inner.get('description', '')} Under {where}.", ""]
+            out += _record(inner)
+    return "\n".join(out).rstrip()
+
+
+def _used(node: Any, name: str, key: str = "") -> list[str]:
+    """The keys whose value is a record of this name."""
+    if isinstance(node, list):
+        return [k for inner in node for k in _used(inner, name, key)]
+    if not isinstance(node, dict):
+        return []
+    if node.get("$ref") == f"#/$defs/{name}":
+        return [key]
+    found: list[str] = []
+    for inner_key, inner in node.items():
+        if inner_key in ("properties", "$defs"):
+            for one, value in inner.items():
+                found += _used(value, name, one if inner_key == "properties" else key)
+        else:
+            found += _used(inner, name, key)
+    return list(dict.fromkeys(found))
+
+
+def _record(record: Any) -> list[str]:
+    needed = set(record.get("required", ()))
+    lines = [_key(key, field, key in needed) for key, field in record["properties"].items()]
+    return [*lines, ""]
+
+
+def _key(key: str, field: Any, needed: bool) -> str:
+    words = [field.get("description", "")]
+    if "const" in field:
+        words.append(f"Always {code(field['const'])}.")
+    if "enum" in field:
+        choices = [c for c in field["enum"] if isinstance(c, str)]
+        words.append(f"One of {listed([code(c) for c in choices])}.")
+    if field.get("examples"):
+        words.append(f"As in {listed([code(str(e)) for e in field['examples']])}.")
+    inner = field.get("additionalProperties")
+    if isinstance(inner, dict) and inner.get("examples"):
+        words.append(f"Each {_low(inner['description'])} As in {listed([code(e) for e in inner['examples']])}.")  # fmt: skip
+    default = field.get("default")
+    if isinstance(default, bool):
+        default = "yes" if default else "no"
+    state = "required" if needed else f"left out: {code(default)}" if default else "may be left out"
+    return f"- **{code(key)}**, {state}. " + " ".join(w for w in words if w)
+
+
+def _low(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+# Findings, commands, cautions.
+
+
+def findings() -> str:
+    out: list[str] = []
+    for ident, words in LIBRARY.explanations.items():
+        out += [f"### {ident}", "", words.means, ""]
+        if words.file:
+            out += [f"In `standards/{words.file}`, not:", "", *_block(words.bad), ""]
+            out += ["but:", "", *_block(words.good), ""]
+        if words.source:
+            out += [f"Source: {words.source}.", ""]
+    return "\n".join(out).rstrip()
+
+
+def _block(text: str) -> list[str]:
+    shown = text.strip("\n")
+    if not shown.strip():
+        return ["(nothing)"]
+    shown = re.sub("[\u202a-\u202e\t]", lambda m: "→" if m.group() == "\t" else f"[U+{ord(m.group()):04X}]", shown)  # fmt: skip
+    return ["```yaml", *shown.split("\n"), "```"]
+
+
+def commands() -> str:
+    assert set(COMMANDS) == set(cli.commands)
+    out: list[str] = []
+    for name, command in cli.commands.items():
+        arguments = [p for p in command.params if isinstance(p, click.Argument)]
+        usage = " ".join(
+            ["kitchen-manual", name, *(a.make_metavar(click.Context(command)) for a in arguments)]
+        )
+        out += [f"### {name}", "", code(usage), "", " ".join((command.help or "").split()), ""]
+        for option in command.params:
+            if isinstance(option, click.Option):
+                out.append(_option(option))
+        out += [
+            "",
+            "```console",
+            *(f"$ kitchen-manual {example}" for example in COMMANDS[name]),
+            "```",
+            "",
+        ]
+    return "\n".join(out).rstrip()
+
+
+def _option(option: click.Option) -> str:
+    takes = ""
+    if not option.is_flag:
+        kind = option.type
+        if isinstance(kind, click.Choice):
+            takes = " " + "|".join(str(c) for c in kind.choices)
+        else:
+            takes = " " + (option.metavar or kind.name.upper())
+    again = " May be repeated." if option.multiple and "repeat" not in (option.help or "") else ""
+    default = ""
+    if option.show_default and option.default not in (None, False):
+        default = f" Left out: {code(str(option.default))}."
+    return f"- {code(option.opts[0] + takes)}: {sentence(option.help or '')}{again}{default}"
+
+
+_TRIGGER = {
+    "verb": "the verb is", "does": "the step", "machine": "the machine is a", "in": "it stands in a",
+    "raw": "raw in it is", "species": "raw in it is", "organ": "raw in it is", "state": "the food is",
+    "function": "a line is", "at_least": "`at` is at least", "deeper_than": "the vessel is deeper than",
+    "allergens": "an allergen is in it", "shared_machine": "the machine also takes raw food elsewhere",
+    "end": "the finished food is", "scales": "something is weighed on a fine scale",
+}  # fmt: skip
+
+
+def cautions() -> str:
+    out: list[str] = []
+    for severity in RANK:
+        found = [(i, c) for i, c in LIBRARY.cautions.items() if c.severity == severity]
+        if found:
+            out += [f"**{severity.upper()}**", ""]
+            out += [f"- {code(i)}, {c.name}: when {trigger(c.when)}." for i, c in found] + [""]
+    return "\n".join(out).rstrip()
+
+
+def trigger(when: When) -> str:
+    """A trigger in words: all of its parts must hold."""
+    parts: list[str] = []
+    for name in When.model_fields:
+        value = getattr(when, name)
+        if name not in when.model_fields_set:
+            continue
+        key = When.model_fields[name].alias or name
+        if key == "cured":
+            parts.append("a cure is in it" if value else "no cure is in it")
+        elif key in ("allergens", "shared_machine", "scales"):
+            parts.append(_TRIGGER[key])
+        elif isinstance(value, tuple):
+            parts.append(f"{_TRIGGER[key]} {listed([str(v) for v in value])}")
+        else:
+            text = getattr(value, "text", "") or str(value)
+            parts.append(f"{_TRIGGER[key]} {text}".replace("\u00a0", " "))
+    return " and ".join(parts)
+
+
+MADE: dict[str, Callable[[], str]] = {
+    "forms": forms,
+    "asked": asked,
+    "times-and-temperatures": times_and_temperatures,
+    "units": units,
+    "foodstuffs": foodstuffs,
+    "effects": effects,
+    "verbs": verbs,
+    "species": species,
+    "packs": packs,
+    "rows": rows,
+    "not-covered": not_covered,
+    "allergens": allergens,
+    "keys": keys,
+    "findings": findings,
+    "commands": commands,
+    "cautions": cautions,
+}
