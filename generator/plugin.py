@@ -53,6 +53,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_config(self, config: Any) -> Any:
         self.project = Path(config.config_file_path).resolve().parent
+        self.owns_nav = config.nav is None  # MkDocs keeps a plugin from build to build
         if not config.use_directory_urls:
             log.warning("mkdocs.yml: use_directory_urls: links need true; taken as true.")
             config.use_directory_urls = True
@@ -106,14 +107,13 @@ class KitchenManual(BasePlugin[Options]):
         for other in [file for file in files if file.dest_uri in places]:
             log.warning(f"{other.src_uri}: the manual puts a page of its own there; rename yours.")
             files.remove(other)
-        written = [file.src_uri for file in files if file.is_documentation_page()]
+        written = self._written(files, Path(config.docs_dir))
         for file in own:
             file.edit_uri = self.pages[file.src_uri].edit
             files.append(file)
         for name in ASSETS:
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
-        if config.nav is None or self.owns_nav:
-            self.owns_nav = True
+        if self.owns_nav:
             house = self.manual.house if self.manual is not None else None
             config.nav = navigation(self.pages.values(), house, written)
         return files
@@ -121,6 +121,14 @@ class KitchenManual(BasePlugin[Options]):
     def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
         """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
         return "" if page.file.src_uri in self.pages else markdown
+
+    def _written(self, files: Files, folder: Path) -> list[str]:
+        """Pages written by hand; "edit" leads to them as to our own, from the project's folder on."""
+        pages = [file for file in files if file.is_documentation_page()]
+        if folder.is_relative_to(self.project):
+            for file in pages:
+                file.edit_uri = (folder.relative_to(self.project) / file.src_uri).as_posix()
+        return [file.src_uri for file in pages]
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)

@@ -69,7 +69,7 @@ def _became(text: str) -> str:
         of = f"the part `{amount.of}`" if amount.of else "the base"
         return f"{plain(amount.value)} % of {of}"
     if amount.kind == "count":
-        return f"{plain(amount.value)} × what one `{amount.unit}` weighs"
+        return f"{plain(amount.value)} × what one weighs by the word `{amount.unit}`"
     unit = {"mass": "g", "volume": "ml", "length": "mm"}[amount.kind]
     detail = f", {amount.detail}" if amount.detail else ""
     return f"{plain(amount.value, 4)} {unit}{detail}"
@@ -85,7 +85,10 @@ def _refusal(read: Callable[[str], Any], text: str) -> str:
     except Refused as refused:
         write = f" Write {listed([code(w) for w in refused.write])}." if refused.write else ""
         help = f" {sentence(refused.help)}" if refused.help else ""
-        return f"- {code(text)}: {sentence(refused.message)}{help}{write}"
+        message = (
+            refused.message.removeprefix(code(text)).removeprefix(text).removeprefix(":").strip()
+        )
+        return f"- {code(text)}: {sentence(message)}{help}{write}"
     raise AssertionError(f"{text} is not refused")
 
 
@@ -140,7 +143,7 @@ def units() -> str:
         if not _household(found, name):
             continue
         sizes = [
-            f"{one} {plain(found[one].by_name[name].factor, 10, False)} ml"
+            f"{one} {plain(found[one].by_name[name].factor, 12, False)} ml"
             for one in SETS
             if not found[one].by_name[name].missing
         ]
@@ -318,16 +321,29 @@ def _key(key: str, field: Any, needed: bool) -> str:
     if "enum" in field:
         choices = [c for c in field["enum"] if isinstance(c, str)]
         words.append(f"One of {listed([code(c) for c in choices])}.")
-    if field.get("examples"):
-        words.append(f"As in {listed([code(str(e)) for e in field['examples']])}.")
-    inner = field.get("additionalProperties")
-    if isinstance(inner, dict) and inner.get("examples"):
-        words.append(f"Each {_low(inner['description'])} As in {listed([code(e) for e in inner['examples']])}.")  # fmt: skip
+    words.append(_as_in(field))
+    for inner in (field.get("additionalProperties"), field.get("items")):
+        if isinstance(inner, dict) and inner.get("examples"):
+            words.append(f"Each {_low(inner['description'])} {_as_in(inner)}")
+    words += [f"Its keys: [{name}](#{name.lower()})." for name in _refs(field)]
     default = field.get("default")
     if isinstance(default, bool):
         default = "yes" if default else "no"
     state = "required" if needed else f"left out: {code(default)}" if default else "may be left out"
     return f"- **{code(key)}**, {state}. " + " ".join(w for w in words if w)
+
+
+def _as_in(field: Any) -> str:
+    examples = [code(str(one)) for one in field.get("examples", ())]
+    return f"As in {listed(examples)}." if examples else ""
+
+
+def _refs(node: Any) -> list[str]:
+    """The records a key's value is made of."""
+    if isinstance(node, dict):
+        own = [str(node["$ref"]).rsplit("/", 1)[1]] if "$ref" in node else []
+        return list(dict.fromkeys([*own, *(r for inner in node.values() for r in _refs(inner))]))
+    return [r for inner in node for r in _refs(inner)] if isinstance(node, list) else []
 
 
 def _low(text: str) -> str:
@@ -386,7 +402,7 @@ def _option(option: click.Option) -> str:
         if isinstance(kind, click.Choice):
             takes = " " + "|".join(str(c) for c in kind.choices)
         else:
-            takes = " " + (option.metavar or kind.name.upper())
+            takes = " " + (option.metavar or kind.name.upper().replace("INTEGER RANGE", "NUMBER"))
     again = " May be repeated." if option.multiple and "repeat" not in (option.help or "") else ""
     default = ""
     if option.show_default and option.default not in (None, False):
@@ -395,9 +411,9 @@ def _option(option: click.Option) -> str:
 
 
 _TRIGGER = {
-    "verb": "the verb is", "does": "the step", "machine": "the machine is a", "in": "it stands in a",
-    "raw": "raw in it is", "species": "raw in it is", "organ": "raw in it is", "state": "the food is",
-    "function": "a line is", "at_least": "`at` is at least", "deeper_than": "the vessel is deeper than",
+    "verb": "the verb is", "does": "the step", "machine": "the machine is", "in": "it stands in",
+    "raw": "raw food in it is", "species": "raw food in it is", "organ": "raw food in it is",
+    "state": "the food is", "function": "what is taken in is", "at_least": "`at` is at least", "deeper_than": "the vessel is deeper than",
     "allergens": "an allergen is in it", "shared_machine": "the machine also takes raw food elsewhere",
     "end": "the finished food is", "scales": "something is weighed on a fine scale",
 }  # fmt: skip

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import missing_tool
+from conftest import ROOT, missing_tool
 
 from generator.manual import Manual
 from generator.publish import build_site
@@ -91,6 +91,40 @@ def test_nothing_is_cut_off(browser: Any, address: str, page: str, width: int) -
     assert cut == []
     assert [r for r in requests if not r.startswith(address)] == []
     assert faults == []
+    context.close()
+
+
+GUIDE = sorted((ROOT / "site_demo/guide").glob("*.md"))
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_the_guide_is_read_on_a_phone(browser: Any, address: str, width: int) -> None:
+    """Nothing wider than the glass, not even what is typed."""
+    context = browser.new_context(viewport={"width": width, "height": 800})
+    tab = context.new_page()
+    assert len(GUIDE) >= 12
+    for path in GUIDE:
+        tab.goto(f"{address}guide/" + ("" if path.stem == "index" else f"{path.stem}/"))
+        assert tab.evaluate("document.documentElement.scrollWidth") <= width, path.stem
+        cut = tab.evaluate(
+            """() => [...document.querySelectorAll('.md-content *')].filter(e => {
+                const r = e.getBoundingClientRect();
+                const slides = e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX !== 'visible';
+                return r.width && (r.right > innerWidth + 1 || slides && e.clientWidth);
+            }).map(e => e.tagName + ' ' + e.textContent.slice(0, 40))"""
+        )
+        assert cut == [], path.stem
+    context.close()
+
+
+def test_search_finds_the_guide(browser: Any, address: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    tab = context.new_page()
+    tab.goto(address)
+    tab.locator(".md-search__input").click()
+    tab.keyboard.type("split weighings")
+    tab.wait_for_selector(".md-search-result__item", timeout=8000)
+    assert "Scales, loads, batches" in tab.locator(".md-search-result__list").inner_text()
     context.close()
 
 

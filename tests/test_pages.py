@@ -23,6 +23,7 @@ from generator.pages import PAGES, STATIC, make_pages
 from generator.pages.escape import ENVIRONMENT, escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
+from generator.pages.navigation import navigation
 from generator.pages.page import Page, link, make_page
 from generator.publish import build_site, serve_site
 
@@ -388,3 +389,33 @@ def test_a_page_lists_its_own_section_only(demo: Manual, tmp_path: Path) -> None
     nav = page.split('data-md-level="0"')[1].split("</nav>")[0]
     assert 'aria-current="page">Turkey roll with chives and mustard' in nav
     assert "Mill seasoning" in nav and "Stove" in nav and "Brown turkey stock" not in nav
+
+
+def test_pages_written_by_hand_stand_in_sections(demo: Manual) -> None:
+    """A folder makes a section of its name; a station's folder joins the station; the rest is control."""
+    written = [
+        "guide/02-b.md", "guide/01-a.md", "guide/index.md", "about.md", "index.md", "house-rules/z.md",
+        "stove/safety.md", "control/log.md",
+    ]  # fmt: skip
+    sections = navigation(make_pages(demo), demo.house, written)
+    found = {title: uris for section in sections for title, uris in section.items()}
+    assert list(found)[-3:] == ["Control", "Guide", "House rules"]
+    assert found["Guide"] == ["guide/index.md", "guide/01-a.md", "guide/02-b.md"]
+    assert found["House rules"] == ["house-rules/z.md"]
+    assert found["Stove"][0] == "stove/index.md" and found["Stove"][-1] == "stove/safety.md"
+    assert found["Control"] == ["control/limits.md", "control/log.md", "about.md"]
+    assert found["Home"] == "index.md"
+
+
+def test_a_nav_of_the_kitchens_own_is_kept(kitchen: Path, tmp_path: Path) -> None:
+    (kitchen / "pages/notes").mkdir(parents=True)
+    (kitchen / "pages/notes/one.md").write_text("# One\n")
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: X\ndocs_dir: pages\nplugins: [kitchen-manual]\n"
+        "theme: {name: material, font: false, features: [content.action.edit]}\n"
+        "edit_uri_template: https://example.org/{path}\nnav: [{Mine: notes/one.md}]\n"
+    )
+    build_site(compute(kitchen), tmp_path / "site", strict=False)
+    page = (tmp_path / "site/notes/one/index.html").read_text(encoding="utf-8")
+    assert "Mine" in page and "Register of limits" not in page
+    assert "https://example.org/pages/notes/one.md" in page

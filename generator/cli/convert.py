@@ -24,7 +24,11 @@ from generator.weighing import unit_weights_of
 @common
 @form_option("text", "json")
 @click.option(
-    "--of", "ingredient", default=None, help="An ingredient or foodstuff to convert through."
+    "--of",
+    "ingredient",
+    default=None,
+    metavar="ID",
+    help="An ingredient or foodstuff to convert through.",
 )
 @click.option("--difference", is_flag=True, help="A difference of temperatures, not a temperature.")
 def convert_(

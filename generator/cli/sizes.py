@@ -18,14 +18,15 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 
 
 def size_options(function: _F) -> _F:
-    for name, help in (
-        ("--raw", "All that is weighed, as 5kg."),
-        ("--base", "The base, as 3kg."),
-        ("--yield", "What can be served, as 4kg."),
-        ("--portions", "So many portions."),
-        ("--fills", "So many fills of the vessel."),
+    for name, takes, help in (
+        ("--raw", "AMOUNT", "All that is weighed, as 5kg."),
+        ("--base", "AMOUNT", "The base, as 3kg."),
+        ("--yield", "AMOUNT", "What can be served, as 4kg."),
+        ("--portions", "NUMBER", "So many portions."),
+        ("--fills", "NUMBER", "So many fills of the vessel."),
     ):
-        function = click.option(name, name.strip("-") + "_", default=None, help=help)(function)
+        ident = name.strip("-") + "_"
+        function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
     return click.option(
         "--on-hand", "on_hand", multiple=True, metavar="ITEM=AMOUNT",
         help="What there is, as purchased; repeat it. The scarcest decides.",

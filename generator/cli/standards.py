@@ -42,7 +42,7 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
     "--out",
     type=click.Path(path_type=Path),
     default=None,
-    help="Where. Default: site/ in the project.",
+    help="The folder to write to. Default: site/ in the project.",
 )
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def build(

@@ -26,7 +26,7 @@ class Equipment(Record):
     """What all equipment says."""
 
     kind: Words = Field(description=KIND)
-    name: Words = Field(description="The name the crew reads.", examples=["Bench scale"])
+    name: Words = Field(description="The name the crew reads.")
     at: Id | None = Field(
         None,
         description="The station where it stands. Left out: the whole house uses it.",
@@ -48,10 +48,13 @@ class Scale(Equipment):
         examples=["1 g", "0.1 g", "0.01 lb"],
     )
     accuracy: Mass = Field(
-        description="How far it may be off, plus or minus, as its maker or its last check says."
+        description="How far it may be off, plus or minus, as its maker or its last check says.",
+        examples=["1 g"],
     )
-    capacity: Mass = Field(description="The most it carries, container included.")
-    least: Mass | None = Field(None, description="Below this it doesn't weigh.")
+    capacity: Mass = Field(
+        description="The most it carries, container included.", examples=["6 kg"]
+    )
+    least: Mass | None = Field(None, description="Below this it doesn't weigh.", examples=["10 g"])
     tare: Mass | None = Field(
         None, description="What the container that usually stands on it weighs.", examples=["900 g"]
     )
@@ -88,7 +91,7 @@ class Cold(Equipment):
     """A refrigerator, blast chiller, freezer or ice bath."""
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
-    air: Degrees = Field(description="The temperature it is kept at.")
+    air: Degrees = Field(description="The temperature it is kept at.", examples=["3 °C", "-18 °C"])
     most: Mass | None = Field(None, description="The most it chills at a time.")
     least: Mass | None = Field(None, description="The least it works with.")
 
@@ -108,7 +111,7 @@ class Vessel(Equipment):
     kind: Literal["vessel"] = Field(description=KIND)
     shape: Literal["cylinder", "box", "casing"] = Field(description="Its shape.")
     inside: Inside = Field(
-        description="Its inside measures; the caution about deep vessels reads the depth."
+        description="Its inside measures; the caution about deep vessels reads them."
     )
     headspace: Length | None = Field(
         None, description="What stays empty at the top. Kept for later use."

@@ -120,7 +120,9 @@ class Line(Record):
     prepare: Words = Field(
         "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
     )
-    note: Words = Field("", description="A remark beside the line.")
+    note: Words = Field(
+        "", description="A remark beside the line.", examples=["From the second drawer."]
+    )
 
 
 class Makes(Record):
@@ -145,7 +147,9 @@ class Makes(Record):
         description="How thick a slice is; each slice is a portion. Needs `length` and `fill`.",
         examples=["8 mm"],
     )
-    length: Length | None = Field(None, description="How long one finished fill is, ends included.")
+    length: Length | None = Field(
+        None, description="How long one finished fill is, ends included.", examples=["180 mm"]
+    )
     serving: Words = Field(
         "",
         description="What one portion is called: slice, bowl. Left out: portion.",

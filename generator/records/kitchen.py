@@ -41,7 +41,7 @@ def _zone(text: str) -> str:
 
 
 class Code(Record):
-    """The law in force here."""
+    """Whose law: model, edition, and who adopted it."""
 
     model: Id = Field(
         description="Which rule pack: the model code or the country's law.",
