@@ -356,13 +356,14 @@ def _step_loads(
     grams = walked.before.mass * factor
     if grams == 0 or "cleans" in step.effects:
         return None
+    where = f"{unit.name}, step {step.number}"
     if filled and yields.fills and walk.figures.fill is not None:
         pieces = yields.fills + (1 if yields.rest_g else 0)
         each = grams * walk.figures.fill / (yields.filled_g or yields.finished_g)
-        loads = whole_piece_loads(pieces, each, most, unit.name)
+        loads = whole_piece_loads(pieces, each, most, where)
         loads = replace(loads, grams=min(loads.grams, grams))
     else:
-        loads = equal_loads(grams, most, least, unit.name)
+        loads = equal_loads(grams, most, least, where)
     return StepLoads(step.id, name, unit.name, loads)
 
 

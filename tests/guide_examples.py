@@ -4,7 +4,7 @@ from __future__ import annotations
 
 FORMS = (
     "250 g", "2.4 kg", "2,5 kg", "12 oz", "2 lb 6 oz", "240 ml", "1.5 l", "4 fl oz", "1 1/2 cup", "½ tsp",
-    "1½ cups", "3 Tbsp", "1 cup packed", "2 qt", "3 each", "1 dozen", "6 cloves", "2 large", "1 stick",
+    "1½ cups", "3 Tbsp", "1 cup packed", "2 qt", "3 each", "1 dozen", "1 dozen large", "6 cloves", "2 large", "1 stick",
     "1.7 %", "12.5% of meat", "0.5 % of base",
 )  # fmt: skip
 """Amounts of a formula's line that are read."""

@@ -210,8 +210,11 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
             )
         return Amount(number * known.factor, known.kind, known.name, detail=detail)
     word = unit.lower().strip(". ")
-    if word == "dozen" or (pieces and word.startswith("dozen ")):  # "1 dozen", "1 dozen large"
-        return Amount(number * 12, "count", word.removeprefix("dozen").strip() or "each")
+    dozen, _, piece = word.partition(" ")
+    if dozen == "dozen" and not (piece and not pieces):
+        number, word = number * 12, piece or "each"
+        if word == "each":
+            return Amount(number, "count", word)
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
     raise Refused(
