@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import re
 from datetime import date
+from os.path import relpath
 from pathlib import Path
 from typing import Any
 
@@ -103,11 +104,11 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
-        places = {file.dest_uri for file in own}
-        for other in [file for file in files if file.dest_uri in places]:
+        for other in [f for f in files if f.dest_uri in {one.dest_uri for one in own}]:
             log.warning(f"{other.src_uri}: the manual puts a page of its own there; rename yours.")
             files.remove(other)
-        written = self._written(files, Path(config.docs_dir))
+        for file in (written := [f for f in files if f.is_documentation_page()]):
+            file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
         for file in own:
             file.edit_uri = self.pages[file.src_uri].edit
             files.append(file)
@@ -115,20 +116,12 @@ class KitchenManual(BasePlugin[Options]):
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
         if self.owns_nav:
             house = self.manual.house if self.manual is not None else None
-            config.nav = navigation(self.pages.values(), house, written)
+            config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
         return files
 
     def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
         """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
         return "" if page.file.src_uri in self.pages else markdown
-
-    def _written(self, files: Files, folder: Path) -> list[str]:
-        """Pages written by hand; "edit" leads to them as to our own, from the project's folder on."""
-        pages = [file for file in files if file.is_documentation_page()]
-        if folder.is_relative_to(self.project):
-            for file in pages:
-                file.edit_uri = (folder.relative_to(self.project) / file.src_uri).as_posix()
-        return [file.src_uri for file in pages]
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)

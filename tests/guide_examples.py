@@ -40,6 +40,10 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "sheet": ("sheet lamb-braise --fills 2",),
     "limits": ("limits lamb-braise", 'limits lamb-braise --if "braise: core 65 °C for 1 min"'),
+    "review": (
+        "review chill-log.csv --formula lamb-braise --step chill",
+        "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
+    ),
     "convert": (
         "convert -- 1 1/2 cup ml", "convert -- 165 degF degC", "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",

@@ -28,6 +28,9 @@ def kitchen_of_the_guide(folder: Path) -> list[str]:
         places.append(place)
     assert len(places) == len(set(places)), "a file is spelled out once"
     (folder / "pages").mkdir()  # the page asks for the folder
+    commands = (GUIDE / "09-commands.md").read_text(encoding="utf-8")
+    (log,) = re.findall(r"^```csv\n(.*?)^```$", commands, re.MULTILINE | re.DOTALL)
+    (folder / "chill-log.csv").write_text(log, encoding="utf-8")
     return places
 
 

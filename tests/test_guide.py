@@ -81,6 +81,12 @@ def test_every_block_of_yaml_is_tried() -> None:
             assert block.startswith(("# in standards/", "# standards/", "# mkdocs.yml")), block
 
 
+def test_the_log_of_the_guide_passes(project: Path) -> None:
+    """Food Code 3-501.14(A) on a probe of ±1 °C: from 59 °C to 20 °C in 2 h, to 4 °C in 6 h."""
+    done = run(project, "review", "chill-log.csv", "--formula", "lamb-braise", "--step", "chill")
+    assert "pass" in done.stdout.lower() and "cannot tell" not in done.stdout.lower(), done.stdout
+
+
 EXAMPLES = [example for name, found in COMMANDS.items() for example in found if name != "serve"]
 
 
