@@ -12,7 +12,7 @@ from typing import Any
 from mkdocs.config import base, config_options
 from mkdocs.exceptions import Abort
 from mkdocs.plugins import BasePlugin
-from mkdocs.structure.files import File, Files
+from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.finding import as_text, total_words
@@ -111,6 +111,8 @@ class KitchenManual(BasePlugin[Options]):
             file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
         for file in own:
             file.edit_uri = self.pages[file.src_uri].edit
+            if not self.pages[file.src_uri].listed:
+                file.inclusion = InclusionLevel.NOT_IN_NAV
             files.append(file)
         for name in ASSETS:
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))

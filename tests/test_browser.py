@@ -33,6 +33,14 @@ PAGES = (
     "cold-kitchen/turkey-chive-roll/",
     "bakehouse/mill-loaf/",
     "control/limits/",
+    "control/allergens/",
+    "control/cautions/",
+    "kitchen/processes/",
+    "processes/poached-roll/",
+    "kitchen/ingredients/",
+    "ingredients/egg-whole/",
+    "kitchen/equipment/",
+    "reference/conversions/",
     "about/",
 )
 FORMULA = "cold-kitchen/turkey-chive-roll/"
@@ -181,6 +189,31 @@ def test_it_can_be_read_and_hit(browser: Any, address: str) -> None:
         ".filter(e => e.offsetParent).map(e => e.getBoundingClientRect().height)"
     )
     assert min(heights) >= 63.9
+    context.close()
+
+
+@pytest.mark.parametrize("width", [320, 390])
+@pytest.mark.parametrize("page", [p for p in PAGES if p not in ("", "about/")])
+def test_nothing_is_too_small(browser: Any, address: str, page: str, width: int) -> None:
+    """No text below 16 px, and what is tapped beside the running text is 48 px high."""
+    context = browser.new_context(viewport={"width": width, "height": 844})
+    tab = context.new_page()
+    tab.goto(address + page)
+    small = tab.evaluate(
+        """() => [...document.querySelectorAll('.ks *')].filter(e => e.offsetParent && e.tagName !== 'INPUT'
+            && parseFloat(getComputedStyle(e).fontSize) < 16).map(e => e.className || e.tagName)"""
+    )
+    assert small == []
+    low = tab.evaluate(
+        """() => [...document.querySelectorAll('.ks-list > li, summary, .ks-trail a, .ks-button, .ks-bar a')]
+            .filter(e => e.offsetParent && e.getBoundingClientRect().height < 47.9).map(e => e.textContent)"""
+    )
+    assert low == []
+    broken = tab.evaluate(
+        """() => [...document.querySelectorAll('.ks dt, .ks-bar a')].filter(e => e.offsetParent
+            && e.scrollWidth > e.clientWidth + 1).map(e => e.textContent)"""
+    )
+    assert broken == []
     context.close()
 
 

@@ -128,6 +128,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     salad = (standards / "formulas/rice-salad.yaml").read_text()
     toss = (standards / "processes/toss.yaml").read_text()
     ingredients = (standards / "ingredients/all.yaml").read_text()
+    equipment = (standards / "equipment/house.yaml").read_text()
     for number, payload in enumerate(PAYLOADS):
         text = quote(payload)
         own = salad.replace(
@@ -145,13 +146,19 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (standards / f"formulas/hostile-{number}.yaml".replace("hostile-", "salad-")).write_text(
             own
         )
-        step = toss.replace("name: Tossed salad", f"name: {text}").replace(
+        step = toss.replace("name: Tossed salad", f"name: {text}\nnote: {text}").replace(
             "  - do: toss\n",
-            f"  - do: toss\n    how: [{text}]\n    until: {text}\n    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
+            f"  - do: toss\n    using: hostile-{number}\n    how: [{text}]\n    until: {text}\n    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
         )
         (standards / f"processes/toss-{number}.yaml").write_text(step)
-        ingredients += f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n  allergens: none\n  note: {text}\n"
+        ingredients += (
+            f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n  allergens: none\n"
+            f"  note: {text}\n  also: [{text}]\n  weighs: {{cup: 200 g, {text}: 20 g}}\n  source: {text}\n"
+            f"  composition: {{water: 80 %, protein: 10 %, fat: 5 %, source: {text}}}\n"
+        )
+        equipment += f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, most: 90 kg, at: pass}}\n"
     (standards / "ingredients/all.yaml").write_text(ingredients)
+    (standards / "equipment/house.yaml").write_text(equipment)
     kitchen = (standards / "kitchen.yaml").read_text()
     kitchen = kitchen.replace("name: Harbour Room", f"name: {quote(PAYLOADS[0])}")
     kitchen = kitchen.replace("Port Sable Health Rule 9", quote(PAYLOADS[1]))
@@ -194,6 +201,32 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
     title = re.search(r"<title>(.*?)</title>", markup, re.DOTALL)
     assert title is not None and "<" not in title[1]
     assert spaced(html.unescape(title[1])) == f"{text} - Hostile", "once escaped, not twice"
+
+
+def check_text(site: Path, address: str, text: str, at_least: int) -> None:
+    """A page of the site shows a payload as typed, so often, and holds nothing but our own tags."""
+    page = Article((site / address / "index.html").read_text(encoding="utf-8"))
+    assert spaced("".join(page.words)).count(text) >= at_least, address
+    assert page.tags <= OURS, page.tags - OURS
+    assert page.attributes <= HOLDS, page.attributes - HOLDS
+    assert not [x for x in page.links if "evil" in x or x.strip().lower().startswith("javascript")]
+
+
+@pytest.mark.parametrize(
+    "number", range(len(PAYLOADS)), ids=[re.sub(r"\W+", "-", p)[:24] for p in PAYLOADS]
+)
+def test_a_payload_stays_text_on_what_is_shared(site: Path, number: int) -> None:
+    text = spaced(PAYLOADS[number])
+    check_text(
+        site, f"processes/toss-{number}", text, 8
+    )  # name, note, machine, how, until, probe, …
+    check_text(
+        site, f"ingredients/hostile-{number}", text, 7
+    )  # name, also, note, use, measure, sources
+    for shared in ("kitchen/processes", "kitchen/ingredients", "control/allergens"):
+        check_text(site, shared, text, 1)
+    check_text(site, "kitchen/equipment", text, 2)
+    check_text(site, "reference/conversions", text, 3)
 
 
 def test_home_and_station_stay_text(site: Path) -> None:

@@ -32,6 +32,8 @@ ORDER = [
     "readings",
     "lethality",
     "judging",
+    "uses",
+    "tables",
     "skeletons",
     "schemas",
     "answers",

@@ -109,8 +109,16 @@ def test_every_kind_of_page_is_there(demo: Manual) -> None:
         "control/limits.md",
         "stove/index.md",
         "stove/brown-turkey-stock.md",
+        "control/allergens.md",
+        "control/cautions.md",
+        "kitchen/processes.md",
+        "processes/stock.md",
+        "kitchen/ingredients.md",
+        "ingredients/thyme.md",
+        "kitchen/equipment.md",
+        "reference/conversions.md",
     } <= uris
-    assert len(PAGES) == len(set(PAGES)) == 6
+    assert len(PAGES) == len(set(PAGES))
 
 
 def test_pages_are_one_html_block_any_builder_keeps(demo: Manual) -> None:
@@ -137,7 +145,12 @@ def test_no_page_lies_where_another_does(kitchen: Path) -> None:
     salad = kitchen / "standards/formulas/rice-salad.yaml"
     (kitchen / "standards/stations/control.yaml").write_text("name: Control room\n")
     edit(kitchen, "kitchen.yaml", "stations: [pass, range]", "stations: [pass, range, control]")
-    for ident, station in (("index", "pass"), ("limits", "control"), ("findings", "control")):
+    for folder in ("processes", "ingredients", "kitchen", "reference"):
+        (kitchen / f"standards/stations/{folder}.yaml").write_text(f"name: The {folder}\n")
+    for ident, station in (
+        ("index", "pass"), ("limits", "control"), ("findings", "control"), ("allergens", "control"),
+        ("toss", "processes"), ("nutmeg-salad", "ingredients"), ("conversions", "reference"),
+    ):  # fmt: skip
         text = salad.read_text().replace("station: pass", f"station: {station}")
         text = text.replace("name: Rice salad", f"name: Salad {ident}")
         (kitchen / f"standards/formulas/{ident}.yaml").write_text(text)
@@ -150,6 +163,28 @@ def test_no_page_lies_where_another_does(kitchen: Path) -> None:
     assert {"Salad index", "Salad limits", "Salad findings", "Register of limits", "Pass"} <= set(
         titles
     )
+    assert {
+        "Salad allergens",
+        "Allergens",
+        "Salad toss",
+        "Tossed salad",
+        "Salad conversions",
+    } <= set(titles)
+    nav = navigation(pages, manual.house, ())
+    listed = [
+        uri
+        for section in nav
+        for of in section.values()
+        for uri in ([of] if isinstance(of, str) else of)
+    ]
+    assert len(listed) == len(set(listed)), "no page stands in two sections"
+
+
+def test_a_station_that_is_no_id_stays_in_the_tree(kitchen: Path) -> None:
+    """A name typed for an id gives findings an address, never one outside the tree."""
+    edit(kitchen, "formulas/pork-bake.yaml", "station: range", "station: ../../Range")
+    for page in make_pages(compute(kitchen)):
+        assert ".." not in page.uri and not page.uri.startswith("/")
 
 
 def test_a_written_page_in_the_way_is_told(

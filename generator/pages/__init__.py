@@ -7,10 +7,16 @@ from pathlib import Path
 
 from generator.manual import Manual
 from generator.measures.marks import written_with
+from generator.pages.allergens import allergen_pages
+from generator.pages.cautions import caution_pages
+from generator.pages.conversions import conversion_pages
+from generator.pages.equipment import equipment_pages
 from generator.pages.finding import finding_pages, stopped_pages
 from generator.pages.formula import formula_pages
+from generator.pages.ingredient import ingredient_pages
 from generator.pages.listing import home_pages, station_pages
 from generator.pages.page import Page
+from generator.pages.process import process_pages
 from generator.pages.register import register_pages
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -23,7 +29,13 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     formula_pages,
     stopped_pages,
     register_pages,
+    allergen_pages,
+    caution_pages,
     finding_pages,
+    process_pages,
+    ingredient_pages,
+    equipment_pages,
+    conversion_pages,
 )
 
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from generator.finding import Finding, total_words
 from generator.manual import Manual
+from generator.pages.navigation import CONTROL
 from generator.pages.page import Page, make_page
-from generator.pages.uris import CONTROL, FINDINGS, HOME, formula_uri
+from generator.pages.uris import FINDINGS, HOME, formula_uri
 
 _SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
 
@@ -73,7 +74,7 @@ def stopped_pages(manual: Manual) -> list[Page]:
         count = total_words(stopped.findings)
         pages.append(
             make_page(
-                formula_uri(stopped.station or CONTROL, stopped.id), stopped.name, stopped.station or CONTROL,
+                formula_uri(stopped.station, stopped.id), stopped.name, stopped.station or CONTROL,
                 "finding.html", edit=stopped.file, file=stopped.file, status="Not computed",
                 counted=f"{count} to mend",
                 explain="No weight and no limit is shown until this is mended. The crew still reads the "

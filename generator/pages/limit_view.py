@@ -53,6 +53,13 @@ class LimitView:
     dose: str = ""
 
 
+def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
+    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure."""
+    if not view.hold:
+        return view.chips
+    return tuple(Chip(chip.figure, f"{chip.words} for {view.hold}") for chip in view.chips)
+
+
 def limit_view(house: House, limit: Limit) -> LimitView:
     """The view of a limit in the kitchen's unit."""
     words = house.library.hazards.get(limit.hazard)

@@ -10,8 +10,20 @@ from generator.manual import Manual, Stopped
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.formula import status_of
 from generator.pages.limit_view import limit_view
-from generator.pages.page import Chip, Page, link, make_page
-from generator.pages.uris import CONTROL, FINDINGS, HOME, REGISTER, formula_uri, station_uri
+from generator.pages.page import Chip, Link, Page, link, make_page
+from generator.pages.uris import (
+    ALLERGENS,
+    CAUTIONS,
+    CONVERSIONS,
+    EQUIPMENT_INDEX,
+    FINDINGS,
+    HOME,
+    INGREDIENT_INDEX,
+    PROCESS_INDEX,
+    REGISTER,
+    formula_uri,
+    station_uri,
+)
 from generator.scaling.loads import kilos
 from generator.sheet import Sheet
 
@@ -51,7 +63,7 @@ def _item(sheet: Sheet, start: str) -> FormulaItem:
 
 def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:
     errors = counted(len(stopped.findings), "error")
-    href = link(start, formula_uri(stopped.station or CONTROL, stopped.id))
+    href = link(start, formula_uri(stopped.station, stopped.id))
     return FormulaItem(stopped.name, href, "Not computed", True, errors, ())
 
 
@@ -84,9 +96,33 @@ def home_pages(manual: Manual) -> list[Page]:
             HOME, house.kitchen.name, "", "home.html", edit="standards/kitchen.yaml", stations=stations,
             count=counted(len(manual.sheets), "formula"), document=house.pack.facts.document,
             adopted=house.kitchen.code.adopted_by, trouble=trouble, findings_href=link(HOME, FINDINGS),
-            register_href=link(HOME, REGISTER),
+            register_href=link(HOME, REGISTER), allergens_href=link(HOME, ALLERGENS), shared=_shared(manual),
         )
     ]  # fmt: skip
+
+
+def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
+    """What the whole kitchen shares, by section."""
+    assert manual.standards is not None
+    kitchen = [
+        Link("Processes", link(HOME, PROCESS_INDEX), "the steps that formulas share"),
+        Link("Ingredients", link(HOME, INGREDIENT_INDEX), "facts, measures, where each is used"),
+        Link("Equipment", link(HOME, EQUIPMENT_INDEX), "scales, probes, machines, vessels, cold"),
+    ]
+    there = (manual.standards.processes, manual.standards.ingredients, manual.standards.equipment)
+    control = (
+        Link("Register of limits", link(HOME, REGISTER), "every critical limit, by what the probe must read"),
+        Link("Allergens", link(HOME, ALLERGENS), "what each formula contains"),
+        Link("Cautions", link(HOME, CAUTIONS), "every danger, warning, caution and notice"),
+    )  # fmt: skip
+    reference = (
+        Link("Conversions", link(HOME, CONVERSIONS), "spoons, cups, weights, temperatures"),
+    )
+    return (
+        ("Control", control),
+        ("Kitchen", tuple(item for item, records in zip(kitchen, there, strict=True) if records)),
+        ("Reference", reference),
+    )
 
 
 def station_pages(manual: Manual) -> list[Page]:
@@ -106,27 +142,31 @@ def station_pages(manual: Manual) -> list[Page]:
     ]  # fmt: skip
 
 
-def _scales(house: House, station: str) -> list[tuple[str, str]]:
+def _to_piece(station: str, ident: str) -> str:
+    return f"{link(station_uri(station), EQUIPMENT_INDEX)}#{ident}"
+
+
+def _scales(house: House, station: str) -> list[Link]:
     rows = []
-    for _, scale in house.scales:
+    for ident, scale in house.scales:
         if scale.at in (None, station):
             factor = house.units.by_name[scale.division.unit].factor
             step = f"{plain(scale.division.value / factor)}{NARROW}{scale.division.unit}"
             words = (
                 f"reads {step}, ±{kilos(scale.accuracy.value)}, up to {kilos(scale.capacity.value)}"
             )
-            rows.append((scale.name, words))
+            rows.append(Link(scale.name, _to_piece(station, ident), words))
     return rows
 
 
-def _machines(manual: Manual, station: str) -> list[tuple[str, str]]:
-    rows: list[tuple[str, str]] = []
+def _machines(manual: Manual, station: str) -> list[Link]:
+    rows: list[Link] = []
     assert manual.standards is not None
-    for equipment in manual.standards.equipment.values():
+    for ident, equipment in manual.standards.equipment.items():
         most, least = getattr(equipment, "most", None), getattr(equipment, "least", None)
         if equipment.at != station or (most is None and least is None):
             continue
         words = [f"at most {kilos(most.value)}"] if most else []
         words += [f"at least {kilos(least.value)}"] if least else []
-        rows.append((equipment.name, ", ".join(words)))
+        rows.append(Link(equipment.name, _to_piece(station, ident), ", ".join(words)))
     return rows

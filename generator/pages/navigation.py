@@ -1,4 +1,9 @@
-"""The order of the pages: home, a section a station, control, a section a folder written by hand."""
+"""The order of the pages: home, a section a station, what the whole kitchen shares, then a section
+a folder written by hand.
+
+Each process and each ingredient is reached from its index, from search and from the pages that
+name it: the navigation stays short however many there are.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +13,19 @@ from typing import Any
 from generator.joined import House
 from generator.pages.escape import escape
 from generator.pages.page import Page
-from generator.pages.uris import CONTROL, FINDINGS, HOME
+from generator.pages.uris import FINDINGS, HOME
+
+CONTROL, KITCHEN, REFERENCE = "Control", "Kitchen", "Reference"
+"""Sections that are no station's: no station's id holds a capital."""
 
 
 def navigation(pages: Iterable[Page], house: House | None, written: Iterable[str]) -> list[Any]:
     """Sections by title with the addresses in them.
 
     ``written`` are pages written by hand: those in a folder stand in a section of the folder's name
-    (a station's folder in the station's), the others under control.
+    (a station's folder in the station's), the others under reference.
     """
-    pages = list(pages)
+    pages = [p for p in pages if p.listed]
     folders = _folders(w for w in written if w != HOME)
     home = [{"Home": HOME}] if any(p.uri == HOME for p in pages) else []
     sections: list[Any] = []
@@ -29,11 +37,16 @@ def navigation(pages: Iterable[Page], house: House | None, written: Iterable[str
         sections.append(
             {str(escape(station.name)): [*(p.uri for p in own), *folders.pop(ident, [])]}
         )
-    control = [p.uri for p in pages if p.section == CONTROL and p.uri != HOME]
-    control.sort(key=FINDINGS.__eq__)
-    last = [*control, *folders.pop(CONTROL, []), *folders.pop("", [])]
-    more = [{_title(folder): uris} for folder, uris in folders.items()]
-    return [*home, *sections, *([{"Control": last}] if last else []), *more]
+    for name in (CONTROL, KITCHEN, REFERENCE):
+        of_name = [p.uri for p in pages if p.section == name and p.uri != HOME]
+        if name == CONTROL:
+            of_name.sort(key=FINDINGS.__eq__)
+        of_name += folders.pop(name.lower(), [])
+        if name == REFERENCE:
+            of_name += folders.pop("", [])
+        if of_name:
+            sections.append({name: of_name})
+    return [*home, *sections, *({_title(folder): uris} for folder, uris in folders.items())]
 
 
 def _folders(written: Iterable[str]) -> dict[str, list[str]]:

@@ -32,7 +32,8 @@ class Page:
     """One generated page.
 
     ``title`` and ``headings`` are plain text: whoever prints them escapes them. ``html`` is the
-    page's body, one block. ``edit`` is the YAML file behind the page.
+    page's body, one block. ``edit`` is the YAML file behind the page. ``listed`` says whether the
+    navigation names it; what is reached from an index needn't be.
     """
 
     uri: str
@@ -41,6 +42,7 @@ class Page:
     section: str
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
+    listed: bool = True
 
     @property
     def text(self) -> str:
@@ -49,13 +51,22 @@ class Page:
         return f"{front}\n{self.html}\n"
 
 
+@dataclass(frozen=True)
+class Link:
+    """A link: its words, its address, and what stands behind it in lighter type."""
+
+    words: str
+    href: str
+    rest: str = ""
+
+
 def make_page(
     uri: str, title: str, section: str, template: str, *, edit: str | None = None,
-    headings: tuple[Heading, ...] = (), **values: Any,
+    headings: tuple[Heading, ...] = (), listed: bool = True, **values: Any,
 ) -> Page:  # fmt: skip
     """A page from a template. ``values`` are what the template shows."""
     body = render(template, title=title, **values)
-    return Page(uri, title, body, section, edit, headings)
+    return Page(uri, title, body, section, edit, headings, listed)
 
 
 def address(uri: str) -> str:

@@ -8,8 +8,9 @@ from fractions import Fraction
 from generator.manual import Manual
 from generator.measures.words import NARROW, counted, duration, plain
 from generator.pages.limit_view import clock_words, limit_view
+from generator.pages.navigation import CONTROL
 from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import CONTROL, HOME, REGISTER, formula_uri
+from generator.pages.uris import HOME, REGISTER, formula_uri
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
 from generator.sheet import Sheet

@@ -11,6 +11,7 @@ from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.limit_view import LimitView, limit_view
 from generator.pages.page import beside
+from generator.records.equipment import Machine
 from generator.records.process import Target
 from generator.sheet import Sheet, loads_words
 from generator.walk import WalkedStep
@@ -47,8 +48,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     )
     rows: list[tuple[str, str]] = []
     if record.at is not None:
-        kind = _MEDIUM.get(step.machine.kind, "at") if step.machine else "at"
-        rows.append(("Heat", f"{kind} {_degrees(sheet.house, record.at, 'at')}"))
+        rows.append(("Heat", heat_words(sheet.house, record.at, step.machine)))
     if step.target is not None and step.target.temperature is not None:
         rows.append(("Target", target_words(sheet.house, step.target)))
     if record.time is not None:
@@ -64,6 +64,12 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits), beside(uri, record.picture),
     )  # fmt: skip
+
+
+def heat_words(house: House, at: Temperature, machine: Machine | None) -> str:
+    """What is kept at which temperature: "oven 180 °C", "water 82 °C"."""
+    kind = _MEDIUM.get(machine.kind, "at") if machine else "at"
+    return f"{kind} {_degrees(house, at, 'at')}"
 
 
 def target_words(house: House, target: Target) -> str:

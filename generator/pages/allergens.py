@@ -1,0 +1,118 @@
+"""Which formula contains which allergen, in words: by formula and by allergen.
+
+An allergen of the code's list that no ingredient of a computed formula declares is not in it, since
+every ingredient must declare. A word of another list is told where it is declared and nowhere else:
+who keeps to one list may have left the other's words out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.cautioning import Notice
+from generator.manual import Manual
+from generator.measures.words import counted
+from generator.pages.formula import status_of
+from generator.pages.navigation import CONTROL
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import ALLERGENS, HOME, formula_uri
+from generator.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class FormulaRow:
+    """One formula with its allergens in words; ``status`` is empty for a current one."""
+
+    name: str
+    href: str
+    station: str
+    contains: str
+    status: str
+
+
+@dataclass(frozen=True)
+class AllergenRow:
+    """One allergen: the formulas with it (and of which kind), those without it, those unknown.
+
+    ``listed`` is false for a word that is not on the code's list: ``without`` is then empty,
+    because who keeps to the code's list need not have declared it.
+    """
+
+    id: str
+    name: str
+    listed: bool
+    containing: tuple[Link, ...]
+    without: tuple[Link, ...]
+
+
+def allergen_pages(manual: Manual) -> list[Page]:
+    """The allergen page, one for the house."""
+    house = manual.house
+    if house is None:
+        return []
+    known = house.library.allergens.get(house.pack.facts.allergens)
+    sheets = sorted(manual.sheets.values(), key=lambda s: s.name.lower())
+    stopped = [
+        Link(s.name, link(ALLERGENS, formula_uri(s.station, s.id)), "ask")
+        for s in sorted(manual.stopped.values(), key=lambda s: s.name.lower())
+    ]
+    none = known.none if known else "not computed: no list of allergens is held for this code"
+    rows = allergen_rows(manual, sheets)
+    return [
+        make_page(
+            ALLERGENS, "Allergens", CONTROL, "allergens.html",
+            headings=(Heading("by-formula", "By formula"), *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows)),
+            formulas=[_formula(s, none) for s in sheets], stopped=stopped, rows=rows,
+            list_name=known.name if known else "", notices=_notices(sheets),
+            counted=counted(len(sheets) + len(stopped), "formula"),
+            source=house.library.source_title(known.source) if known else "",
+            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by, home_href=link(ALLERGENS, HOME),
+        )
+    ]  # fmt: skip
+
+
+def _href(sheet: Sheet) -> str:
+    return link(ALLERGENS, formula_uri(sheet.formula.formula.station, sheet.id))
+
+
+def _formula(sheet: Sheet, none: str) -> FormulaRow:
+    status = status_of(sheet)
+    return FormulaRow(
+        sheet.name, _href(sheet), sheet.formula.station.name,
+        ", ".join(str(a) for a in sheet.allergens) or none, status.word if status.reversed else "",
+    )  # fmt: skip
+
+
+def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:
+    """The allergens of the code's list in its order, then any other that is declared."""
+    assert manual.house is not None
+    known = manual.house.library.allergens.get(manual.house.pack.facts.allergens)
+    listed = [w.name for w in known.words.values()] if known else []
+    declared = dict.fromkeys(a.word for sheet in sheets for a in sheet.allergens)
+    rows: list[AllergenRow] = []
+    for number, word in enumerate([*listed, *(w for w in declared if w not in listed)]):
+        containing, without = [], []
+        for sheet in sheets:
+            kinds = [a.kind for a in sheet.allergens if a.word == word]
+            if kinds:
+                words = ", ".join(kind for kind in kinds if kind)
+                containing.append(Link(sheet.name, _href(sheet), words))
+            elif word in listed:
+                without.append(Link(sheet.name, _href(sheet)))
+        rows.append(
+            AllergenRow(
+                f"allergen-{number}", word, word in listed, tuple(containing), tuple(without)
+            )
+        )
+    return rows
+
+
+def _notices(sheets: list[Sheet]) -> tuple[Notice, ...]:
+    """The cautions that allergens raise on these formulas, once each."""
+    found: dict[str, Notice] = {}
+    for sheet in sheets:
+        for notice in sheet.notices.page:
+            caution = sheet.house.library.cautions[notice.id]
+            if caution.when.allergens:
+                found[notice.id] = notice
+    return tuple(found.values())

@@ -1,0 +1,79 @@
+"""Every caution of this manual by severity, with its source, where it is raised and where it is off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.cautioning import Notice
+from generator.manual import Manual
+from generator.measures.words import counted
+from generator.pages.navigation import CONTROL
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import CAUTIONS, formula_uri
+from generator.reference.cautions import RANK
+from generator.uses import Raised, StepUse, cautions_raised
+
+
+@dataclass(frozen=True)
+class CautionView:
+    """One caution: its notice as the pages show it, its name, and the steps and pages it stands at."""
+
+    id: str
+    notice: Notice
+    name: str
+    at: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class SeverityView:
+    """The cautions of one signal word."""
+
+    severity: str
+    cautions: tuple[CautionView, ...]
+
+
+def caution_pages(manual: Manual) -> list[Page]:
+    """The cautions of the house on one page."""
+    house = manual.house
+    if house is None:
+        return []
+    raised = cautions_raised(manual)
+    groups = [
+        SeverityView(
+            severity, tuple(_view(manual, r, r.notice) for r in raised if r.notice and r.notice.severity == severity)
+        )
+        for severity in RANK
+    ]  # fmt: skip
+    groups = [group for group in groups if group.cautions]
+    off = [
+        (r.name, Link(manual.sheets[formula].name, _href(manual, StepUse(formula, 0, ""))), reason)
+        for r in raised
+        for formula, reason in r.off
+    ]
+    headings = [Heading(f"of-{g.severity}", g.severity.upper()) for g in groups]
+    if off:
+        headings.append(Heading("off", "Switched off"))
+    return [
+        make_page(
+            CAUTIONS, "Cautions", CONTROL, "cautions.html", headings=tuple(headings), groups=groups, off=off,
+            counted=counted(sum(len(g.cautions) for g in groups), "caution"),
+            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
+        )
+    ]  # fmt: skip
+
+
+def _view(manual: Manual, raised: Raised, notice: Notice) -> CautionView:
+    by_formula: dict[str, list[StepUse]] = {}
+    for use in raised.at:
+        by_formula.setdefault(use.formula, []).append(use)
+    at: list[Link] = []
+    for formula, uses in by_formula.items():
+        words = ", ".join(f"step {u.number} {u.verb}" for u in uses if u.number)
+        at.append(Link(manual.sheets[formula].name, _href(manual, uses[0]), words))
+    return CautionView(raised.id, notice, raised.name, tuple(at))
+
+
+def _href(manual: Manual, use: StepUse) -> str:
+    """The page of a formula, at the step if there is one."""
+    uri = formula_uri(manual.sheets[use.formula].formula.formula.station, use.formula)
+    return link(CAUTIONS, uri) + (f"#step-{use.number}" if use.number else "")

@@ -1,0 +1,165 @@
+"""Conversions of this kitchen: its units, its spoons and cups, temperatures, what measures weigh."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.joined import House
+from generator.manual import Manual
+from generator.measures.temperature import SIGN
+from generator.measures.words import NARROW, THIN, kitchen_fraction, listed, plain
+from generator.pages.ingredient import about_words, household_weights, measure_words
+from generator.pages.navigation import REFERENCE
+from generator.pages.page import Heading, Page, link, make_page
+from generator.pages.uris import CONVERSIONS, ingredient_uri
+from generator.tables import (
+    Equal,
+    LimitDegrees,
+    OvenDegrees,
+    length_table,
+    limit_table,
+    mass_table,
+    measures_of,
+    other_degree,
+    oven_table,
+    spoon_table,
+)
+
+_MOST_PLACES = 12
+_SETS = {
+    "us": "US customary", "metric": "metric", "imperial": "British imperial", "australian": "Australian",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class RowView:
+    """One line of a table: what, how much that is, and whether the figure is exact."""
+
+    left: str
+    right: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class TableView:
+    """One table with its heading, a sentence before it and its sources."""
+
+    id: str
+    name: str
+    about: str
+    rows: tuple[RowView, ...]
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class WeightView:
+    """What the measures of one ingredient weigh."""
+
+    name: str
+    href: str
+    rows: tuple[RowView, ...]
+    source: str
+
+
+def conversion_pages(manual: Manual) -> list[Page]:
+    """The conversions, one page for the house."""
+    house = manual.house
+    if house is None:
+        return []
+    tables = [table for table in _tables(manual, house) if table.rows]
+    weights = _weights(manual, house)
+    headings = [Heading(table.id, table.name) for table in tables]
+    if weights:
+        headings.append(Heading("of-ingredients", "Measures in grams"))
+    return [
+        make_page(
+            CONVERSIONS, "Conversions", REFERENCE, "conversions.html", headings=tuple(headings), tables=tables,
+            weights=weights, measures=_SETS.get(house.kitchen.cup, house.kitchen.cup),
+        )
+    ]  # fmt: skip
+
+
+def _tables(manual: Manual, house: House) -> Iterable[TableView]:
+    units = house.units
+    for ident, name, about, rows in (
+        ("spoons", "Spoons and cups", "This kitchen’s own. A cup of another country holds more or less.", spoon_table(units)),
+        ("mass", "Weight", "", mass_table(units)),
+        ("length", "Length", "", length_table(units)),
+    ):  # fmt: skip
+        titles = [
+            house.library.source_title(key) for key in dict.fromkeys(r.source for r in rows) if key
+        ]
+        yield TableView(ident, name, about, tuple(_equal(r) for r in rows), listed(titles))
+    yield TableView(
+        "limit-degrees", "Temperatures of limits",
+        "The code’s own figure first. In the other scale it is rounded to the strict side, never to the "
+        "nearest. What the probe must read is stricter still: see the register of limits.",
+        tuple(_limit(r) for r in limit_table(manual)), "NIST SP 811, B.8: °C = (°F − 32) / 1.8",
+    )  # fmt: skip
+    own = house.kitchen.temperature
+    for unit in (other_degree(own), own):
+        yield TableView(
+            f"oven-{unit.lower()}", f"Oven and water in {SIGN[unit]}",
+            "For setting a dial, rounded to the nearest degree. Never for a critical limit.",
+            tuple(_oven(r) for r in oven_table(manual, unit)), "NIST SP 811, B.8: °F = 1.8 × °C + 32",
+        )  # fmt: skip
+
+
+def _equal(row: Equal) -> RowView:
+    amount = kitchen_fraction(row.amount) or plain(row.amount)
+    figure = f"{plain(row.shown, 10)}{NARROW}{row.other}"
+    return RowView(f"{amount}{NARROW}{row.unit}", figure, "exact" if row.exact else _rounded(row))
+
+
+def _rounded(row: Equal) -> str:
+    """That a figure is rounded, with the exact one where its decimals come to an end."""
+    digits = plain(row.value, _MOST_PLACES)
+    if Fraction(digits.replace(THIN, "")) != row.value:
+        return "rounded"
+    return f"rounded; exactly {digits}{NARROW}{row.other}"
+
+
+def _limit(row: LimitDegrees) -> RowView:
+    side = "least" if row.bound == "min" else "most"
+    rounded = "up" if row.bound == "min" else "down"
+    sign = SIGN[row.other]
+    shown = f"{plain(row.shown)}{NARROW}{sign}"
+    if row.shown == row.exact:
+        return RowView(f"at {side} {row.value}", shown, "exact")
+    return RowView(
+        f"at {side} {row.value}", shown, f"rounded {rounded} from {plain(row.exact, 2)}{NARROW}{sign}"
+    )  # fmt: skip
+
+
+def _oven(row: OvenDegrees) -> RowView:
+    sign = SIGN[other_degree(row.value.unit)]
+    mark = (
+        "exact" if row.shown == row.exact else f"rounded from {plain(row.exact, 1)}{NARROW}{sign}"
+    )
+    return RowView(
+        str(row.value),
+        f"{plain(row.shown)}{NARROW}{sign}",
+        f"{mark} · used here" if row.used else mark,
+    )
+
+
+def _weights(manual: Manual, house: House) -> list[WeightView]:
+    found: list[WeightView] = []
+    ingredients = manual.standards.ingredients if manual.standards else {}
+    for ident, facts in sorted(ingredients.items(), key=lambda item: item[1].name.lower()):
+        weights = household_weights(house, facts)
+        if weights:
+            rows = tuple(
+                RowView(measure_words(w), about_words(w), "")
+                for w in measures_of(house.units, weights)
+            )
+            sources = dict.fromkeys(
+                house.library.source_title(w.source) for w in weights if w.source
+            )
+            href = link(CONVERSIONS, ingredient_uri(ident))
+            found.append(
+                WeightView(facts.name, href, rows, listed(list(sources)) or "source not given")
+            )
+    return found

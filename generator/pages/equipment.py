@@ -1,0 +1,196 @@
+"""The house's equipment on one page: what it can do, where it stands, what is done with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.manual import Manual
+from generator.measures.rounding import significant
+from generator.measures.temperature import SIGN
+from generator.measures.units import Units
+from generator.measures.words import NARROW, counted, listed, plain
+from generator.pages.navigation import KITCHEN
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import EQUIPMENT_INDEX, formula_uri, station_uri
+from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
+from generator.scaling.loads import kilos
+from generator.scaling.vessels import volume_ml
+from generator.uses import equipment_uses, scale_uses
+
+_HEAT = {
+    "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",
+}  # fmt: skip
+# No id ends in a hyphen, so no piece of equipment is called like its group.
+_GROUPS: tuple[tuple[str, str, type[Equipment]], ...] = (
+    ("scales-", "Scales", Scale),
+    ("probes-", "Probes", Thermometer),
+    ("machines-", "Machines", Machine),
+    ("vessels-", "Vessels", Vessel),
+    ("cold-", "Cold", Cold),
+)
+
+
+@dataclass(frozen=True)
+class PieceView:
+    """One piece of equipment: ``stands`` is its station, without an address for the house."""
+
+    id: str
+    name: str
+    kind: str
+    stands: Link
+    note: str
+    rows: tuple[tuple[str, str], ...]
+    uses: tuple[Link, ...]
+    used: str
+
+
+@dataclass(frozen=True)
+class GroupView:
+    """The pieces of one group."""
+
+    id: str
+    name: str
+    pieces: tuple[PieceView, ...]
+
+
+def equipment_pages(manual: Manual) -> list[Page]:
+    """One page for the house, by kind."""
+    if manual.house is None or manual.standards is None or not manual.standards.equipment:
+        return []
+    uses = _links(manual)
+    groups: list[GroupView] = []
+    for ident, name, kind in _GROUPS:
+        pieces = tuple(
+            _piece(manual, i, record, uses.get(i, ()))
+            for i, record in manual.standards.equipment.items()
+            if isinstance(record, kind)
+        )
+        if pieces:
+            groups.append(GroupView(ident, name, pieces))
+    headings = tuple(Heading(g.id, g.name) for g in groups)
+    return [
+        make_page(
+            EQUIPMENT_INDEX, "Equipment", KITCHEN, "equipment.html", headings=headings, groups=groups,
+            counted=counted(len(manual.standards.equipment), "piece"),
+            probe=manual.house.probe.name, sign=SIGN[manual.house.kitchen.temperature],
+        )
+    ]  # fmt: skip
+
+
+def _links(manual: Manual) -> dict[str, tuple[Link, ...]]:
+    """By piece: the formulas it is used for, each with its steps."""
+    found: dict[str, dict[str, list[str]]] = {}
+    for ident, uses in equipment_uses(manual).items():
+        for use in uses:
+            steps = found.setdefault(ident, {}).setdefault(use.formula, [])
+            steps.append(f"step {use.number}, {use.verb}")
+    for ident, formulas in scale_uses(manual).items():
+        found.setdefault(ident, {}).update({f: ["weigh"] for f in formulas})
+    return {
+        ident: tuple(_link(manual, formula, steps) for formula, steps in by_formula.items())
+        for ident, by_formula in found.items()
+    }
+
+
+def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
+    sheet = manual.sheets[formula]
+    uri = formula_uri(sheet.formula.formula.station, formula)
+    return Link(sheet.name, link(EQUIPMENT_INDEX, uri), "; ".join(steps))
+
+
+def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]) -> PieceView:
+    assert manual.house is not None
+    stations = manual.house.stations
+    stands = Link("the house", "")
+    if record.at is not None:
+        name = stations[record.at].name if record.at in stations else record.at
+        href = link(EQUIPMENT_INDEX, station_uri(record.at)) if record.at in stations else ""
+        stands = Link(name, href)
+    kind = record.kind.replace("-", " ")
+    if isinstance(record, Machine) and record.heat:
+        kind = _HEAT[record.heat]
+    used = f"Used for {counted(len(uses), 'formula')}" if uses else "No formula uses it."
+    if isinstance(record, Thermometer):
+        used = "The kitchen’s probe for core temperatures." if record == manual.house.probe else ""
+    return PieceView(
+        ident, record.name, kind, stands, record.note, tuple(facts_of(record, manual.house.units)), uses, used,
+    )  # fmt: skip
+
+
+def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:
+    """The figures of a piece of equipment, each with its word."""
+    if isinstance(record, Scale):
+        return _scale(record, units)
+    if isinstance(record, Thermometer):
+        return _probe(record)
+    if isinstance(record, Vessel):
+        return _vessel(record)
+    rows: list[tuple[str, str]] = []
+    if isinstance(record, Cold):
+        rows.append(("Air", str(record.air)))
+    if isinstance(record, Machine | Cold):
+        if record.most:
+            rows.append(("At most", f"{kilos(record.most.value)} at a time"))
+        if record.least:
+            rows.append(("At least", kilos(record.least.value)))
+    if isinstance(record, Machine) and record.bowl:
+        rows.append(("Bowl", litres(record.bowl.value)))
+    return rows
+
+
+def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
+    factor = units.by_name[scale.division.unit].factor
+    step = f"{plain(scale.division.value / factor)}{NARROW}{scale.division.unit}"
+    rows = [
+        ("Division", f"{step} steps"),
+        ("Accuracy", f"±{kilos(scale.accuracy.value)}"),
+        ("Capacity", f"{kilos(scale.capacity.value)}, the container with it"),
+    ]
+    if scale.least:
+        rows.append(("Minimum load", kilos(scale.least.value)))
+    if scale.tare:
+        rows.append(("Tare", f"its container weighs {kilos(scale.tare.value)}"))
+    return rows
+
+
+def _probe(probe: Thermometer) -> list[tuple[str, str]]:
+    off = str(probe.accuracy)
+    return [
+        ("Reads", listed([SIGN[unit] for unit in probe.reads])),
+        ("Accuracy", f"±{off}"),
+        (
+            "So read",
+            f"{off} more than a limit that must be hot, {off} less than one that must be cold",
+        ),
+    ]
+
+
+def _vessel(vessel: Vessel) -> list[tuple[str, str]]:
+    inside = vessel.inside
+    sides = [(name, getattr(inside, name)) for name in ("diameter", "length", "width", "depth")]
+    rows = [("Inside", ", ".join(f"{name} {a.text}" for name, a in sides if a is not None))]
+    diameter, length, width, depth = (a.value if a is not None else None for _, a in sides)
+    full = volume_ml(vessel.shape, diameter, length, width, depth)
+    if full is not None:
+        how = "filled" if vessel.shape == "casing" else "to the brim"
+        rows.append(("Volume", f"about{NARROW}{litres(significant(full))} {how}"))
+    if vessel.headspace is not None:
+        rows.append(("Headspace", f"{vessel.headspace.text} stays empty at the top"))
+        if depth is not None and vessel.shape != "casing":
+            rest = volume_ml(vessel.shape, diameter, length, width, depth - vessel.headspace.value)
+            if rest is not None:
+                rows.append(("Fill to", f"about{NARROW}{litres(significant(rest))}"))
+    if vessel.holds:
+        rows.append(("Holds", f"at most {kilos(vessel.holds.value)}"))
+    if vessel.pieces is not None:
+        rows.append(("In the house", counted(vessel.pieces, "piece")))
+    return rows
+
+
+def litres(ml: Fraction) -> str:
+    """A volume in litres from one litre on, else in millilitres."""
+    if ml >= 1000:
+        return f"{plain(ml / 1000)}{NARROW}l"
+    return f"{plain(ml)}{NARROW}ml"

@@ -1,0 +1,204 @@
+"""The page of an ingredient: its facts, what a measure of it weighs, where it is used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.joined import House
+from generator.manual import Manual
+from generator.measures.rounding import significant
+from generator.measures.words import NARROW, counted, plain
+from generator.pages.navigation import KITCHEN
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
+from generator.pages.weigh_view import part_name
+from generator.records.ingredient import Ingredient
+from generator.scaling.weights import UnitWeight
+from generator.tables import Measure, measures_of
+from generator.uses import Use, ingredient_uses, unread_formulas
+from generator.weighing import unit_weights_of
+
+_STATE = {"raw": "raw", "pasteurised": "pasteurised", "ready-to-eat": "ready to eat"}
+_FUNCTION = {
+    "salt": "salt: weighed to 0.5 %",
+    "cure": "cure: weighed in grams only, to 0.5 %, and never more than the law allows",
+    "gelling-agent": "gelling agent: weighed in grams only, to 0.5 %",
+}
+_MEASURED = ("water", "protein", "fat", "carbohydrate", "ash")
+
+
+@dataclass(frozen=True)
+class MeasureView:
+    """What one measure weighs: "1 cup packed", "about 220 g", and the source's own figure."""
+
+    measure: str
+    about: str
+    published: str
+
+
+@dataclass(frozen=True)
+class UseView:
+    """One formula with the ingredient in it: the part, the amount as written, the way it comes in."""
+
+    name: str
+    href: str
+    words: str
+    stopped: bool
+
+
+def ingredient_pages(manual: Manual) -> list[Page]:
+    """The index of ingredients and a page for each."""
+    if manual.house is None or manual.standards is None or not manual.standards.ingredients:
+        return []
+    uses = ingredient_uses(manual)
+    pages = [_index(manual, manual.house, uses)]
+    unread = unread_formulas(manual)
+    for ident, facts in manual.standards.ingredients.items():
+        pages.append(_page(manual, manual.house, ident, facts, uses.get(ident, ()), unread))
+    return pages
+
+
+def contains_words(house: House, facts: Ingredient) -> str:
+    """An ingredient's allergens in words, or the list's own words for none."""
+    known = house.library.allergens.get(house.pack.facts.allergens)
+    none = known.none if known else "no major allergen"
+    return ", ".join(str(a) for a in facts.allergens) or none
+
+
+def household_weights(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]:
+    """What its measures weigh; nothing for what is weighed in grams only, everywhere."""
+    return () if facts.function in ("cure", "gelling-agent") else unit_weights_of(house, facts)
+
+
+def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Page:
+    assert manual.standards is not None
+    shelves: dict[str, list[Link]] = {}
+    for ident, facts in sorted(
+        manual.standards.ingredients.items(), key=lambda item: item[1].name.lower()
+    ):
+        shelf = facts.place().file.rsplit("/", 1)[-1].removesuffix(".yaml")
+        count = len(dict.fromkeys(use.formula for use in uses.get(ident, ())))
+        also = f"also {', '.join(facts.also)} · " if facts.also else ""
+        contains = ", ".join(str(a) for a in facts.allergens)
+        words = (
+            f"{also}{f'contains {contains} · ' if contains else ''}in {counted(count, 'formula')}"
+        )
+        shelves.setdefault(shelf, []).append(
+            Link(facts.name, link(INGREDIENT_INDEX, ingredient_uri(ident)), words)
+        )
+    groups = [
+        (f"on-{i}", part_name(shelf), items)
+        for i, (shelf, items) in enumerate(sorted(shelves.items()))
+    ]
+    return make_page(
+        INGREDIENT_INDEX, "Ingredients", KITCHEN, "ingredients.html", groups=groups,
+        headings=tuple(Heading(ident, name) for ident, name, _ in groups),
+        counted=counted(len(manual.standards.ingredients), "ingredient"),
+    )  # fmt: skip
+
+
+def _page(
+    manual: Manual, house: House, ident: str, facts: Ingredient, uses: tuple[Use, ...], unread: tuple[str, ...]
+) -> Page:  # fmt: skip
+    uri = ingredient_uri(ident)
+    weights = household_weights(house, facts)
+    composition, source = _composition(house, facts)
+    headings = [Heading("used-in", "Used in")]
+    if weights:
+        headings.append(Heading("measures", "Measures"))
+    if composition:
+        headings.append(Heading("made-of", "Composition"))
+    return make_page(
+        uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
+        listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
+        facts=_facts(house, facts), note=facts.note, uses=[_use(manual, uri, use) for use in uses],
+        unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
+        measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
+        composition=composition, composition_source=source, index_href=link(uri, INGREDIENT_INDEX),
+    )  # fmt: skip
+
+
+def _facts(house: House, facts: Ingredient) -> list[tuple[str, str]]:
+    """What is known of it, in words; what isn't stated is said to count as the strictest."""
+    species = facts.species or "not stated: counted as the strictest"
+    if facts.species == "none":
+        species = "none: no meat, poultry, fish or egg"
+    rows = [
+        ("Species", species),
+        ("State", _STATE[facts.state] if facts.state else "not stated: counted as raw"),
+    ]
+    if facts.form:
+        rows.append(("Form", facts.form))
+    elif facts.species != "none":
+        rows.append(("Form", "not stated"))
+    if facts.organ:
+        rows.append(("Organ", facts.organ))
+    tcs = "needs time and temperature control for safety (TCS)"
+    rows.append(
+        ("Storage", tcs if facts.tcs else "needs no time and temperature control as it arrives")
+    )
+    if facts.function:
+        rows.append(("Function", _FUNCTION[facts.function]))
+    if facts.nitrite is not None:
+        rows.append(("Cure strength", f"{plain(facts.nitrite * 100)}{NARROW}% sodium nitrite"))
+    if facts.trim is not None:
+        rows.append(("Trim loss", f"{plain(facts.trim * 100)}{NARROW}% of what is purchased"))
+    return rows
+
+
+def _title(house: House, source: str) -> str:
+    return house.library.source_title(source) if source else "source not given"
+
+
+def measure_words(measure: Measure) -> str:
+    """A measure by its name: "1 cup packed"; a piece by its word: "one clove"."""
+    word, detail = measure.weight.word, measure.weight.detail
+    if not measure.unit:
+        return "one piece" if word in ("each", "ea", "piece") else f"one {word}"
+    if measure.unit == "ml":  # a single millilitre is no measure
+        return f"100{NARROW}ml {detail}".strip()
+    return f"1{NARROW}{measure.unit} {detail}".strip()
+
+
+def about_words(measure: Measure) -> str:
+    """What a measure weighs, to two digits and "about": sources differ by up to 7 %."""
+    grams = measure.grams * 100 if measure.unit == "ml" else measure.grams
+    return f"about{NARROW}{plain(significant(grams))}{NARROW}g"
+
+
+def _measure(measure: Measure) -> MeasureView:
+    published = f"{plain(measure.weight.grams)}{NARROW}g in the source"
+    if measure.other_size and measure.weight.ml is not None:
+        size = plain(significant(measure.weight.ml, 3))
+        published += f", whose {measure.weight.word} holds about {size}{NARROW}ml"
+    return MeasureView(measure_words(measure), about_words(measure), published)
+
+
+def _composition(house: House, facts: Ingredient) -> tuple[list[tuple[str, str]], str]:
+    """Its composition and where that comes from: the kitchen's own figures before a table's."""
+    own = facts.composition
+    if own is not None:
+        shares = [(name, getattr(own, name)) for name in _MEASURED]
+        rows = [(n.capitalize(), f"{plain(s * 100)}{NARROW}%") for n, s in shares if s is not None]
+        return rows, _title(house, own.source)
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    if stuff is None or not stuff.composition:
+        return [], ""
+    number = f", food {stuff.usda}" if stuff.usda else ""
+    rows = [(name.capitalize(), words) for name, words in stuff.composition.items()]
+    return rows, f"{_title(house, stuff.source)}{number} ({stuff.name})"
+
+
+def _use(manual: Manual, uri: str, use: Use) -> UseView:
+    stopped = manual.stopped.get(use.formula)
+    if stopped is not None:
+        href = link(uri, formula_uri(stopped.station, stopped.id))
+        return UseView(stopped.name, href, part_name(use.part), True)
+    sheet = manual.sheets[use.formula]
+    href = link(uri, formula_uri(sheet.formula.formula.station, sheet.id))
+    if use.through:
+        way = " in ".join(manual.walks[i].formula.formula.name for i in reversed(use.through))
+        words = f"inside {way}, {use.amount} of it · {part_name(use.part)}"
+    else:
+        words = f"{use.amount}{f', {use.prepare}' if use.prepare else ''} · {part_name(use.part)}"
+    return UseView(sheet.name, href, words, False)

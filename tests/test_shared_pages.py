@@ -1,0 +1,431 @@
+"""Pages of what the whole kitchen shares: each figure is its record's, each list is whole."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+from conftest import KITCHENS, compute, edit, lay
+from test_pages import Shown, body
+
+from generator.manual import Manual
+from generator.measures.rounding import significant
+from generator.measures.units import household_sets, load_units
+from generator.measures.words import plain
+from generator.pages import make_pages
+from generator.pages.escape import escape
+from generator.pages.limit_view import limit_view
+from generator.pages.page import Page
+from generator.pages.uris import formula_uri, ingredient_uri, process_uri
+from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
+from generator.scaling.vessels import volume_ml
+from generator.shared_data import installed
+from generator.tables import limit_table, mass_table, measures_of, spoon_table
+from generator.uses import cautions_raised, equipment_uses, ingredient_uses
+from generator.weighing import unit_weights_of
+
+
+class Held:
+    """A manual as a key: the same one is the same."""
+
+    def __init__(self, manual: Manual) -> None:
+        self.manual = manual
+
+    def __hash__(self) -> int:
+        return id(self.manual)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Held) and other.manual is self.manual
+
+
+PUBLISHED = Path(__file__).resolve().parent / "published"
+
+
+@lru_cache(maxsize=8)
+def _pages(held: Held) -> dict[str, Page]:
+    return {page.uri: page for page in make_pages(held.manual)}
+
+
+def page_of(manual: Manual, uri: str) -> Page:
+    return _pages(Held(manual))[uri]
+
+
+def shown(manual: Manual, uri: str) -> str:
+    """The words of a page, every space an ordinary one."""
+    return re.sub(r"\s+", " ", Shown(body(page_of(manual, uri))).text.replace("\u00a0", " "))
+
+
+def section(manual: Manual, uri: str, ident: str) -> str:
+    """The words of a page from the heading ``ident`` to the next one."""
+    markup = body(page_of(manual, uri))
+    start = markup.index(f'id="{escape(ident)}"')
+    end = re.search(r"<h[23] ", markup[start:])
+    part = markup[start : start + end.start()] if end else markup[start:]
+    return re.sub(r"\s+", " ", Shown("<p " + part).text.replace("\u00a0", " "))
+
+
+# Processes
+
+
+def test_every_process_has_its_steps(demo: Manual) -> None:
+    assert demo.standards is not None and demo.house is not None
+    for ident, process in demo.standards.processes.items():
+        words = shown(demo, process_uri(ident))
+        for step in process.steps:
+            assert demo.house.library.verbs[step.do].name in words
+            for line in (*step.how, step.until, step.probe, step.if_missed, step.note):
+                assert line.replace("\u00a0", " ") in words
+            if step.loses is not None:
+                assert f"Loses {plain(step.loses * 100)} % of its weight" in words
+            if step.at is not None:
+                assert str(step.at).replace("\u00a0", " ") in words
+            if step.using is not None:
+                assert demo.standards.equipment[step.using].name in words
+
+
+def test_a_process_shows_the_limits_its_formulas_get(demo: Manual) -> None:
+    for sheet in demo.sheets.values():
+        for walked in sheet.walk.steps:
+            if not walked.limits:
+                continue
+            markup = body(page_of(demo, process_uri(sheet.formula.formula.process)))
+            start = markup.index(f'id="step-{walked.step.number}"')
+            here = Shown("<p " + markup[start:].split('<section class="ks-step"')[0]).text
+            assert sheet.name in here
+            for limit in walked.limits:
+                for figure in limit_view(sheet.house, limit).figures:
+                    told = f"{figure.number} {figure.unit} {figure.words}"
+                    assert told.replace("\u00a0", " ") in here.replace("\u00a0", " ")
+
+
+def test_a_hold_is_told_with_its_figure(kitchen: Path) -> None:
+    """A figure without its hold would be read as enough by itself."""
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 68 °C for 5 min")
+    manual = compute(kitchen)
+    limit = next(lm for lm in manual.sheets["pork-bake"].walk.limits if lm.hazard == "cook")
+    assert limit.hold_s == 300
+    assert "68 °C or hotter for 5 min" in shown(manual, "processes/baked.md")
+
+
+def test_a_stopped_formula_is_named_by_its_process(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    words = shown(compute(kitchen), "processes/baked.md")
+    assert "Pork bake Not computed" in words
+    assert "72 °C" not in words and "or hotter" not in words
+
+
+# Ingredients
+
+
+def test_every_ingredient_has_its_facts(demo: Manual) -> None:
+    assert demo.standards is not None and demo.house is not None
+    index = shown(demo, "kitchen/ingredients.md")
+    for ident, facts in demo.standards.ingredients.items():
+        words = shown(demo, ingredient_uri(ident))
+        assert facts.name in words and facts.name in index
+        for name in (*facts.also, facts.note):
+            assert name in words
+        declared = ", ".join(str(a) for a in facts.allergens) or "none of the nine major allergens"
+        assert f"Contains {declared}" in words
+        if facts.trim is not None:
+            assert f"Trim loss {plain(facts.trim * 100)} %" in words
+        if facts.tcs:
+            assert "needs time and temperature control for safety" in words
+        else:
+            assert "needs no time and temperature control" in words
+        for weight in unit_weights_of(demo.house, facts):
+            assert f"about {plain(significant(weight.grams))} g" in words
+            assert f"{plain(weight.grams)} g in the source" in words
+
+
+def test_what_is_not_stated_is_said_to_count_as_the_strictest(kitchen: Path) -> None:
+    edit(kitchen, "ingredients/all.yaml", "  species: none\n  state: ready-to-eat\n  allergens: none\n  tcs: no\n  function", "  allergens: none\n  function")  # fmt: skip
+    words = shown(compute(kitchen), "ingredients/salt.md")
+    assert "Species not stated: counted as the strictest" in words
+    assert "State not stated: counted as raw" in words
+    assert "needs time and temperature control for safety" in words
+
+
+def test_uses_are_whole_through_nested_formulas(demo: Manual) -> None:
+    uses = ingredient_uses(demo)
+    thyme = {(u.formula, u.amount, u.through) for u in uses["thyme"]}
+    assert thyme == {
+        ("brown-turkey-stock", "8 tbsp leaves", ()),
+        ("mill-seasoning", "10 %", ()),
+        ("turkey-chive-roll", "0.8 %", ("mill-seasoning",)),
+    }
+    for ident, sheet in demo.sheets.items():
+        inside = {c.item for c in sheet.walk.end.components}
+        told = {item for item, all_uses in uses.items() if ident in {u.formula for u in all_uses}}
+        assert inside == told, "the walk and the list agree on what is in it"
+    words = shown(demo, "ingredients/thyme.md")
+    assert "inside Mill seasoning, 0.8 % of it" in words
+
+
+def test_a_stopped_formula_is_never_left_out_of_the_uses(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    words = shown(compute(kitchen), "ingredients/pork-shoulder.md")
+    assert "Pork bake Not computed · Meat" in words and "3 kg" not in words
+    (kitchen / "standards/formulas/pork-bake.yaml").write_text("name: [broken\n")
+    words = shown(compute(kitchen), "ingredients/pork-shoulder.md")
+    assert "Not looked into: pork-bake" in words
+
+
+@pytest.mark.parametrize("function", ["cure", "gelling-agent"])
+def test_what_is_weighed_in_grams_only_has_no_measure(kitchen: Path, function: str) -> None:
+    strength = "\n  nitrite: 6.25 %" if function == "cure" else ""
+    edit(kitchen, "ingredients/all.yaml", "  function: salt", f"  function: {function}{strength}\n  weighs: {{cup: 290 g}}\n  source: pack")  # fmt: skip
+    manual = compute(kitchen)
+    words = shown(manual, "ingredients/salt.md")
+    assert "cup" not in words and "290" not in words
+    assert "Fine salt" not in shown(manual, "reference/conversions.md")
+    if function == "cure":
+        assert "Cure strength 6.25 % sodium nitrite" in words
+
+
+def test_ingredients_do_not_fill_navigation_or_search(demo: Manual) -> None:
+    for page in make_pages(demo):
+        if page.uri.startswith(("ingredients/", "processes/")):
+            assert not page.listed
+    measures = body(page_of(demo, "ingredients/thyme.md"))
+    assert re.search(r'<div data-search-exclude>\s*<h2 id="measures"', measures)
+
+
+# Equipment
+
+
+def test_equipment_shows_its_own_figures(demo: Manual) -> None:
+    assert demo.standards is not None
+    for ident, piece in demo.standards.equipment.items():
+        words = section(demo, "kitchen/equipment.md", ident)
+        assert piece.name in words and piece.note in words
+        if isinstance(piece, Scale):
+            assert f"Division {piece.division.text}" in words
+            assert f"Accuracy ±{piece.accuracy.text}" in words
+            assert f"Capacity {piece.capacity.text}" in words
+            assert piece.least is None or f"Minimum load {piece.least.text}" in words
+        elif isinstance(piece, Thermometer):
+            accuracy = str(piece.accuracy).replace("\u00a0", " ")
+            assert f"Accuracy ±{accuracy}" in words
+            assert f"So read {accuracy} more than a limit that must be hot" in words
+        elif isinstance(piece, Machine | Cold):
+            assert piece.most is None or f"At most {piece.most.text} at a time" in words
+            assert piece.least is None or f"At least {piece.least.text}" in words
+        if isinstance(piece, Cold):
+            assert f"Air {piece.air}".replace("\u00a0", " ") in words
+        if isinstance(piece, Vessel):
+            assert piece.holds is None or f"Holds at most {piece.holds.text}" in words
+    roll = section(demo, "kitchen/equipment.md", "grinder")
+    assert "Turkey roll with chives and mustard step 1, Grind" in roll
+
+
+def test_every_use_of_a_machine_is_told(demo: Manual) -> None:
+    uses = equipment_uses(demo)
+    for sheet in demo.sheets.values():
+        for step in sheet.formula.steps:
+            for name in (step.step.using, step.step.in_):
+                if name:
+                    assert (sheet.id, step.number) in {(u.formula, u.number) for u in uses[name]}
+    assert [u.number for u in uses["roll-sleeve"]] == [4], "the vessel the formula names"
+
+
+def test_volumes_by_shape() -> None:
+    """Textbook solids: a 1 dm cube is a litre; a cylinder of 1 dm across and deep is π/4 of it."""
+    dm = Fraction(100)
+    assert volume_ml("box", None, dm, dm, dm) == 1000
+    for shape in ("cylinder", "casing"):
+        volume = volume_ml(shape, dm, dm, None, dm)  # type: ignore[arg-type]
+        assert volume is not None and math.isclose(float(volume), 250 * math.pi, rel_tol=1e-12)
+    assert volume_ml("cylinder", dm, dm, None, None) is None
+    assert volume_ml("casing", dm, None, None, dm) is None
+    assert volume_ml("box", dm, dm, None, dm) is None
+
+
+def test_a_vessel_shows_what_may_be_filled(demo: Manual) -> None:
+    words = section(demo, "kitchen/equipment.md", "shallow-pan")
+    # 500 × 300 × 65 mm = 9.75 l to the brim; 25 mm of headspace leave 500 × 300 × 40 mm = 6 l
+    assert "Volume about 9.8 l to the brim" in words and "Fill to about 6 l" in words
+
+
+# Allergens
+
+
+def test_the_allergen_page_says_what_the_sheets_say(demo: Manual) -> None:
+    words = shown(demo, "control/allergens.md")
+    for sheet in demo.sheets.values():
+        contains = ", ".join(str(a) for a in sheet.allergens) or "none of the nine major allergens"
+        assert f"{sheet.name} Contains {contains}" in words
+    known = demo.house.library.allergens["us"]  # type: ignore[union-attr]
+    for number, word in enumerate(known.words.values()):
+        part = section(demo, "control/allergens.md", f"allergen-{number}")
+        assert part.lower().startswith(f"> {word.name}") or word.name in part.lower()
+        inside, _, without = part.partition("Not in ")
+        for sheet in demo.sheets.values():
+            has = word.name in {a.word for a in sheet.allergens}
+            assert (sheet.name in inside) == has and (sheet.name in without) == (not has)
+
+
+def test_kinds_are_named(kitchen: Path) -> None:
+    edit(kitchen, "ingredients/all.yaml", "allergens: [milk]", "allergens: [milk, tree nuts (almond), fish (cod)]")  # fmt: skip
+    words = shown(compute(kitchen), "control/allergens.md")
+    assert "Rice salad Contains milk, fish (cod), tree nuts (almond)" in words
+    assert "Rice salad almond" in words and "Rice salad cod" in words
+
+
+def test_unknown_never_reads_as_none(kitchen: Path) -> None:
+    """A formula that isn't computed stands with every allergen as one to ask about."""
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    manual = compute(kitchen)
+    words = shown(manual, "control/allergens.md")
+    assert "Pork bake Not computed ask" in words
+    for number in range(9):
+        part = section(manual, "control/allergens.md", f"allergen-{number}")
+        before, _, without = part.partition("Not in ")
+        assert "Pork bake Not computed · ask" in before and "Pork bake" not in without
+    edit(kitchen, "ingredients/all.yaml", "  allergens: [milk]\n", "")
+    manual = compute(kitchen)
+    assert "rice-salad" in manual.stopped
+    assert "Rice salad Not computed ask" in shown(manual, "control/allergens.md")
+
+
+def test_a_word_off_the_codes_list_frees_nobody(kitchen: Path, tmp_path: Path) -> None:
+    """A kitchen that keeps to the code's list need not declare another list's words: a formula
+    without the word is not told to be without the food."""
+    import shutil
+
+    shutil.copytree(installed(), kitchen / "shared")
+    path = kitchen / "shared/allergens.yaml"
+    more = (
+        "  other-list:\n    name: another list\n    none: none of it\n    source: us-allergens\n"
+        "    words:\n      lupin: {name: lupin}\n"
+    )
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.rstrip("\n") + "\n" + more, encoding="utf-8")
+    edit(kitchen, "ingredients/all.yaml", "allergens: [milk]", "allergens: [milk, lupin]")
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    part = section(manual, "control/allergens.md", "allergen-9")
+    assert "Lupin" in part and "Not on the code’s list" in part
+    assert "Rice salad" in part and "House spice" not in part and "Not in" not in part
+
+
+# Cautions
+
+
+def test_every_caution_stands_on_one_page(demo: Manual) -> None:
+    words = shown(demo, "control/cautions.md")
+    seen = []
+    for sheet in demo.sheets.values():
+        notices = [*sheet.notices.page, *(n for ns in sheet.notices.by_step.values() for n in ns)]
+        for notice in notices:
+            assert notice.words in words and f"Source: {notice.source}" in words
+            seen.append(notice.id)
+        for number, of_step in sheet.notices.by_step.items():
+            for notice in of_step:
+                part = section(demo, "control/cautions.md", notice.id)
+                assert notice.severity.upper() in part
+                assert re.search(rf"{re.escape(sheet.name)} [^{{]*step {number} ", part)
+    assert {r.id for r in cautions_raised(demo)} == set(seen)
+    order = [words.index(f" {w} ") for w in ("WARNING", "CAUTION", "NOTICE")]
+    assert order == sorted(order)
+
+
+def test_a_caution_switched_off_shows_its_reason(kitchen: Path) -> None:
+    path = kitchen / "standards/formulas/pork-bake.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "cautions_off: {raw-pork: One board only}\n")
+    words = shown(compute(kitchen), "control/cautions.md")
+    off = words[words.index("Switched off, with the reason") :]
+    assert "in Pork bake Reason: One board only" in off
+
+
+# Conversions
+
+
+def test_units_equal_the_published_tables() -> None:
+    """NIST Handbook 44, Appendix C, typed a second time in published/units_nist.csv."""
+    units = load_units(installed(), "us")
+    table = [*mass_table(units), *spoon_table(units)]
+    rows = {(r.unit, r.other): r.value for r in table if r.amount == 1}
+    with (PUBLISHED / "units_nist.csv").open(encoding="utf-8") as file:
+        published = {row["id"]: row for row in csv.DictReader(file)}
+    for key, unit in (("US-GAL", "gal"), ("US-QT", "qt"), ("US-PT", "pt"), ("US-CUP", "cup")):
+        assert rows[unit, "ml"] == Fraction(published[key]["value_mL"])
+    # HB 44 App. C: 16 ounces a pound; 8 fluid ounces, 16 tablespoons a cup; 3 teaspoons a tablespoon;
+    # 4 quarts, 8 pints, 16 cups a gallon
+    assert rows["lb", "oz"] == 16
+    assert rows["cup", "fl oz"] == 8 and rows["cup", "tbsp"] == 16 and rows["tbsp", "tsp"] == 3
+    assert rows["gal", "qt"] == 4 and rows["gal", "pt"] == 8 and rows["gal", "cup"] == 16
+
+
+@pytest.mark.parametrize("cup", household_sets(installed()))
+def test_the_kitchens_own_cups(kitchen: Path, cup: str) -> None:
+    edit(kitchen, "kitchen.yaml", "cup: us", f"cup: {cup}")
+    manual = compute(kitchen)
+    assert manual.house is not None
+    words = shown(manual, "reference/conversions.md")
+    for unit in ("cup", "tbsp", "tsp"):
+        factor = manual.house.units.by_name[unit].factor
+        assert f"1 {unit} {plain(significant(factor, 4), 10)} ml" in words
+    has_pints = not manual.house.units.by_name["pt"].missing
+    assert (" 1 pt " in words) == has_pints
+
+
+def test_a_source_s_cup_is_not_the_kitchens() -> None:
+    """USDA weighs US cups of 236.6 ml; a metric kitchen's cup of 250 ml of the same food weighs more."""
+    from generator.scaling.weights import UnitWeight
+
+    us, metric = load_units(installed(), "us"), load_units(installed(), "metric")
+    cup = UnitWeight("cup", "", Fraction(240), us.by_name["cup"].factor, "usda-sr28")
+    pint = UnitWeight("pt", "", Fraction(480), us.by_name["pt"].factor, "usda-sr28")
+    assert [m.grams for m in measures_of(us, [cup, pint])] == [240, 480]
+    in_metric, no_pint = measures_of(metric, [cup, pint])
+    assert (
+        in_metric.grams == Fraction(240) * 250 / us.by_name["cup"].factor and in_metric.other_size
+    )
+    assert no_pint.unit == "ml" and no_pint.grams == Fraction(480) / us.by_name["pt"].factor
+
+
+def test_limits_are_rounded_to_the_strict_side_only(demo: Manual) -> None:
+    """135 °F is shown as 58 °C and 165 °F as 74 °C at least; 70 °F as 21 °C at most."""
+    words = shown(demo, "reference/conversions.md")
+    for row in limit_table(demo):
+        assert row.shown >= row.exact if row.bound == "min" else row.shown <= row.exact
+        side = "least" if row.bound == "min" else "most"
+        sign = {"degC": "°C", "degF": "°F"}[row.other]
+        assert f"at {side} {row.value} {plain(row.shown)} {sign}".replace("\u00a0", " ") in words
+    assert "at least 135 °F 58 °C" in words and "at most 70 °F 21 °C" in words
+    assert "57 °C" not in words
+
+
+def test_every_exact_figure_is_exact(demo: Manual) -> None:
+    """ "Exact" stands by nothing that was rounded, and no endless decimal is called exactly so."""
+    assert demo.house is not None
+    for row in [*mass_table(demo.house.units), *spoon_table(demo.house.units)]:
+        assert row.exact == (row.shown == row.value)
+    words = shown(demo, "reference/conversions.md")
+    assert "1 lb 16 oz exact" in words and "100 g 3.527 oz rounded" in words
+    assert "rounded; exactly 3.527" not in words
+    assert "1 oz 28.35 g rounded; exactly 28.349523125 g" in words
+    assert "350 °F 177 °C rounded from 176.7 °C" in words  # (350 − 32) / 1.8 = 176.666…
+
+
+def test_without_a_house_there_are_no_shared_pages(kitchen: Path) -> None:
+    (kitchen / "standards/kitchen.yaml").unlink()
+    manual = compute(kitchen)
+    uris = {p.uri for p in make_pages(manual)}
+    stopped = {formula_uri(s.station, s.id) for s in manual.stopped.values()}
+    assert len(stopped) == 3 and uris == {"index.md", "control/findings.md"} | stopped
+
+
+@pytest.mark.parametrize("case", sorted(p.name for p in KITCHENS.iterdir() if p.is_dir()))
+def test_no_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> None:
+    """Whatever is wrong, every page that can be made is made, at an address of its own."""
+    pages = make_pages(compute(lay(case, tmp_path / "kitchen")))
+    uris = [p.uri for p in pages]
+    assert uris and len(uris) == len(set(uris))
+    assert all(formula_uri("a", "b") and "\n\n" not in body(p).strip("\n") for p in pages)
