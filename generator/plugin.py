@@ -109,10 +109,9 @@ class KitchenManual(BasePlugin[Options]):
             files.remove(other)
         for file in (written := [f for f in files if f.is_documentation_page()]):
             file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
-        for file in own:
-            file.edit_uri = self.pages[file.src_uri].edit
-            if not self.pages[file.src_uri].listed:
-                file.inclusion = InclusionLevel.NOT_IN_NAV
+        for file, ours in zip(own, self.pages.values(), strict=True):
+            file.edit_uri = ours.edit
+            file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
         for name in ASSETS:
             files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
