@@ -104,7 +104,8 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
-        for other in [f for f in files if f.dest_uri in {one.dest_uri for one in own}]:
+        places = {file.dest_uri for file in own}
+        for other in [file for file in files if file.dest_uri in places]:
             log.warning(f"{other.src_uri}: the manual puts a page of its own there; rename yours.")
             files.remove(other)
         for file in (written := [f for f in files if f.is_documentation_page()]):

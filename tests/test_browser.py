@@ -41,6 +41,9 @@ PAGES = (
     "ingredients/egg-whole/",
     "kitchen/equipment/",
     "reference/conversions/",
+    "reference/glossary/",
+    "reference/sources/",
+    "reference/tags/",
     "about/",
 )
 FORMULA = "cold-kitchen/turkey-chive-roll/"
@@ -225,6 +228,23 @@ def test_search_finds_a_formula(browser: Any, address: str) -> None:
     tab.keyboard.type("chives")
     tab.wait_for_selector(".md-search-result__item", timeout=8000)
     assert "Turkey roll with chives" in tab.locator(".md-search-result__list").inner_text()
+    context.close()
+
+
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [("contains milk", "contains milk"), ("chilled", "chilled"), ("garbanzo", "Other names"), ("slicer", "Slicer"),
+     ("shell egg", "Egg, whole, fresh"), ("hearth bread", "Hearth bread"), ("variance", "Variance")],
+)  # fmt: skip
+def test_search_finds_what_is_shared(browser: Any, address: str, typed: str, found: str) -> None:
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    tab = context.new_page()
+    tab.goto(address)
+    tab.locator(".md-search__input").click()
+    tab.keyboard.type(typed)
+    tab.wait_for_selector(".md-search-result__item", timeout=8000)
+    tab.wait_for_timeout(300)
+    assert found.lower() in tab.locator(".md-search-result__list").inner_text().lower()
     context.close()
 
 

@@ -227,6 +227,8 @@ def test_a_payload_stays_text_on_what_is_shared(site: Path, number: int) -> None
         check_text(site, shared, text, 1)
     check_text(site, "kitchen/equipment", text, 2)
     check_text(site, "reference/conversions", text, 3)
+    check_text(site, "reference/sources", text, 2)
+    check_text(site, "reference/tags", text, 2)
 
 
 def test_home_and_station_stay_text(site: Path) -> None:

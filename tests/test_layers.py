@@ -34,6 +34,8 @@ ORDER = [
     "judging",
     "uses",
     "tables",
+    "tagging",
+    "sourcing",
     "skeletons",
     "schemas",
     "answers",

@@ -117,6 +117,9 @@ def test_every_kind_of_page_is_there(demo: Manual) -> None:
         "ingredients/thyme.md",
         "kitchen/equipment.md",
         "reference/conversions.md",
+        "reference/glossary.md",
+        "reference/sources.md",
+        "reference/tags.md",
     } <= uris
     assert len(PAGES) == len(set(PAGES))
 

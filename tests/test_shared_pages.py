@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import math
+import posixpath
 import re
+import shutil
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
@@ -20,12 +22,14 @@ from generator.measures.words import plain
 from generator.pages import make_pages
 from generator.pages.escape import escape
 from generator.pages.limit_view import limit_view
-from generator.pages.page import Page
+from generator.pages.page import Page, address
 from generator.pages.uris import formula_uri, ingredient_uri, process_uri
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.scaling.vessels import volume_ml
 from generator.shared_data import installed
+from generator.sourcing import sources_used
 from generator.tables import limit_table, mass_table, measures_of, spoon_table
+from generator.tagging import tagged, tags_of
 from generator.uses import cautions_raised, equipment_uses, ingredient_uses
 from generator.weighing import unit_weights_of
 
@@ -296,8 +300,6 @@ def test_unknown_never_reads_as_none(kitchen: Path) -> None:
 def test_a_word_off_the_codes_list_frees_nobody(kitchen: Path, tmp_path: Path) -> None:
     """A kitchen that keeps to the code's list need not declare another list's words: a formula
     without the word is not told to be without the food."""
-    import shutil
-
     shutil.copytree(installed(), kitchen / "shared")
     path = kitchen / "shared/allergens.yaml"
     more = (
@@ -429,3 +431,177 @@ def test_no_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> None:
     uris = [p.uri for p in pages]
     assert uris and len(uris) == len(set(uris))
     assert all(formula_uri("a", "b") and "\n\n" not in body(p).strip("\n") for p in pages)
+
+
+# Glossary
+
+
+VOCABULARY = """formula; base; percent of base; part; batch; load; fill; portion; yield; trim loss; cook loss;
+as purchased; edible portion; station; process spec; step; target; critical limit; legal maximum; monitoring;
+corrective action; verification; record; core temperature; hold time; lethality; two-stage cooling; date mark; day 1;
+use-by; TCS; ready-to-eat; reduced-oxygen packaging; ingoing nitrite; meat block; water-phase salt; variance;
+HACCP plan; consumer advisory; highly susceptible population; scale division; accuracy; capacity; minimum load;
+revision; effective date; controlled copy"""
+"""The terms this manual is written in: no other word stands for these things."""
+
+
+def test_every_term_of_the_vocabulary_is_explained(demo: Manual) -> None:
+    assert demo.library is not None
+    terms = {t.term.lower() for t in demo.library.glossary.terms.values()}
+    asked = {" ".join(word.split()).lower() for word in VOCABULARY.split(";")}
+    assert len(asked) == 47 and asked - terms == set()
+    assert len(terms) >= 40
+
+
+def test_terms_of_law_name_their_clause_and_copy(demo: Manual) -> None:
+    assert demo.library is not None
+    legal = {i: t for i, t in demo.library.glossary.terms.items() if t.legal}
+    assert {"tcs", "ready-to-eat", "critical-limit", "haccp-plan", "variance", "comminuted"} <= set(
+        legal
+    )
+    for ident, term in legal.items():
+        assert term.clause and term.source in demo.library.sources
+        part = section(demo, "reference/glossary.md", ident)
+        assert term.clause in part and demo.library.source_title(term.source or "") in part
+        assert term.means in part
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ("    clause: Food Code 3-502.11\n", "", "term-without-clause"),
+        ("    source: wi-atcp-75-3-502-11\n", "", "term-without-clause"),
+        ("source: wi-atcp-75-3-502-11", "source: nowhere", "source-unknown"),
+        ("also: [groundnut,", "also: [hazelnut,", "term-twice"),
+        ("terms:\n", "words:\n", "group-expected"),
+        ('matters: "Each has one page', 'mattered: "Each has one page', "key-unknown"),
+    ],
+)
+def test_a_faulty_glossary_is_told(kitchen: Path, old: str, new: str, code: str) -> None:
+    shutil.copytree(installed(), kitchen / "shared")
+    path = kitchen / "shared/glossary.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    found = [f for f in compute(kitchen).findings if f.place.file == "shared/glossary.yaml"]
+    assert code in {f.code for f in found}, found
+
+
+def test_without_a_glossary_it_is_asked_for(kitchen: Path) -> None:
+    shutil.copytree(installed(), kitchen / "shared")
+    (kitchen / "shared/glossary.yaml").unlink()
+    found = [f for f in compute(kitchen).findings if f.code == "reference-missing"]
+    assert [f.message for f in found] == ["shared/glossary.yaml is missing."]
+
+
+def test_other_names_stand_in_the_table_they_name(demo: Manual) -> None:
+    """Those that name USDA SR28 as source stand in its FOOD_DES file under both names."""
+    usda = pytest.importorskip("usda_nutrition")
+    path = Path(next(iter(usda.__path__))) / "data/sr28/FOOD_DES.txt"
+    described = path.read_text(encoding="latin-1").lower()
+    lines = [line.split("^")[2].strip("~") for line in described.splitlines()]
+    assert demo.library is not None
+    known = demo.library.glossary.other_names
+    for other in [o for o in known.values() if o.source == "usda-sr28"]:
+        names = [n.lower().replace(" ", "").removesuffix("lettuce").removesuffix("bean") for n in (other.name, *other.also)]  # fmt: skip
+        together = [ln for ln in lines if names[0] in ln.replace(" ", "")]
+        assert any(n in ln.replace(" ", "") for ln in together for n in names[1:]) or (
+            # SR28 writes "onions, spring or scallions": the words turned round
+            other.name == "Scallion" and any("onions, spring or scallions" in ln for ln in lines)
+        ), other.name
+
+
+# Sources
+
+
+def test_every_source_a_sheet_names_is_listed(demo: Manual) -> None:
+    assert demo.library is not None
+    words = shown(demo, "reference/sources.md")
+    for sheet in demo.sheets.values():
+        for limit in sheet.walk.limits:
+            for title in limit.source.read_in:
+                key = next(k for k, s in demo.library.sources.items() if s.title == title)
+                part = section(demo, "reference/sources.md", key)
+                assert title in part and sheet.name in part and limit.source.clause in part
+        for line in sheet.walk.lines:
+            if line.weighed.source:
+                part = section(demo, "reference/sources.md", line.weighed.source)
+                assert sheet.name in part and "weights of measures" in part
+    for raised in cautions_raised(demo):
+        key = demo.library.cautions[raised.id].source
+        assert raised.name in section(demo, "reference/sources.md", key)
+    for use in sources_used(demo):
+        if use.record is not None:
+            assert use.record.title in words and use.record.url in words
+            assert not use.record.read_on or "25 Nov 2026" in section(demo, "reference/sources.md", use.key)  # fmt: skip
+
+
+def test_the_kitchens_own_sources_are_told(clean: Manual) -> None:
+    words = shown(clean, "reference/sources.md")
+    own = words[words.index("The kitchen’s own") :]
+    assert "dairy's data sheet" in own and "weighed here 2026-03-02" in own
+    assert "Whole egg what a measure weighs" in own
+
+
+# Tags
+
+
+def test_every_formula_stands_under_its_tags(demo: Manual) -> None:
+    by_tag = {tag.word: set(ids) for tag, ids in tagged(demo).items()}
+    for ident, sheet in demo.sheets.items():
+        for allergen in sheet.allergens:
+            assert ident in by_tag[f"contains {allergen.word}"]
+        assert ident in by_tag[sheet.formula.station.name]
+        assert ident in by_tag[sheet.formula.process.name]
+    assert by_tag["chilled"] == {"turkey-chive-roll", "brown-turkey-stock"}
+    assert by_tag["baked"] == {"mill-loaf"}
+    assert by_tag["contains none of the nine major allergens"] == {
+        i for i, s in demo.sheets.items() if not s.allergens
+    }
+    for ident, sheet in demo.sheets.items():
+        words = shown(demo, formula_uri(sheet.formula.formula.station, ident))
+        tags = words[words.index("Tags ") :]
+        assert all(tag.word in tags for tag in tags_of(sheet))
+
+
+def test_what_is_not_computed_is_tagged_as_nothing_else(kitchen: Path) -> None:
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
+    edit(kitchen, "formulas/rice-salad.yaml", "approved: R. Osei\n", "")
+    by_tag = {tag.word: set(ids) for tag, ids in tagged(compute(kitchen)).items()}
+    assert by_tag["not computed"] == {"pork-bake"} and by_tag["draft, do not use"] == {"rice-salad"}
+    assert not [w for w, ids in by_tag.items() if "pork-bake" in ids and w != "not computed"]
+
+
+def test_every_anchor_leads_somewhere(demo: Manual, clean: Manual) -> None:
+    """A link to a part of a page finds that part: steps, pieces of equipment, sources, tags."""
+    for manual in (demo, clean):
+        pages = {page.uri: Shown(body(page)) for page in make_pages(manual)}
+        ids = {uri: {a["id"] for _, a in p.tags if "id" in a} for uri, p in pages.items()}
+        by_address = {address(uri): uri for uri in pages}
+        checked = 0
+        for uri, page in pages.items():
+            for tag, attributes in page.tags:
+                href = attributes.get("href") or ""
+                if tag != "a" or "#" not in href:
+                    continue
+                path, _, anchor = href.partition("#")
+                folder = posixpath.normpath(posixpath.join("/" + address(uri), path)) + "/"
+                target = by_address["" if folder == "//" else folder.lstrip("/")]
+                assert anchor in ids[target], f"{uri}: {href}"
+                checked += 1
+        assert checked > 40
+
+
+def test_what_is_looked_up_often_is_one_tap_away(demo: Manual) -> None:
+    """Home leads to allergens; a formula to its process, ingredients and tags; a station to its tools."""
+
+    def links(uri: str) -> set[str]:
+        return {a.get("href") or "" for t, a in Shown(body(page_of(demo, uri))).tags if t == "a"}
+
+    assert "control/allergens/" in links("index.md")
+    formula = links("cold-kitchen/turkey-chive-roll.md")
+    assert {"../../processes/poached-roll/", "../../ingredients/turkey-thigh/"} <= formula
+    assert "../../reference/tags/#allergen-milk" in formula
+    assert {"../kitchen/equipment/#paddle-mixer", "../kitchen/equipment/#fine-scale"} <= links(
+        "cold-kitchen/index.md"
+    )

@@ -13,11 +13,14 @@ from generator.pages.conversions import conversion_pages
 from generator.pages.equipment import equipment_pages
 from generator.pages.finding import finding_pages, stopped_pages
 from generator.pages.formula import formula_pages
+from generator.pages.glossary import glossary_pages
 from generator.pages.ingredient import ingredient_pages
 from generator.pages.listing import home_pages, station_pages
 from generator.pages.page import Page
 from generator.pages.process import process_pages
 from generator.pages.register import register_pages
+from generator.pages.sources import source_pages
+from generator.pages.tags import tag_pages
 
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js")
@@ -36,6 +39,9 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     ingredient_pages,
     equipment_pages,
     conversion_pages,
+    glossary_pages,
+    source_pages,
+    tag_pages,
 )
 
 

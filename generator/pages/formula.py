@@ -9,10 +9,11 @@ from generator.manual import Manual
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date
 from generator.pages.limit_view import limit_view
-from generator.pages.page import Heading, Page, beside, link, make_page
+from generator.pages.page import Heading, Link, Page, beside, link, make_page
 from generator.pages.step_view import StepView, step_view
 from generator.pages.store_view import store_view
-from generator.pages.uris import formula_uri, station_uri
+from generator.pages.tags import tag_links
+from generator.pages.uris import formula_uri, ingredient_uri, process_uri, station_uri
 from generator.pages.weigh_view import WeighView, weigh_view
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, Sheet, made_ahead
@@ -95,8 +96,24 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         right=formula.looks_right, wrong=formula.looks_wrong,
         picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
         also=", ".join(formula.also), adopted=sheet.house.kitchen.code.adopted_by,
-        document=sheet.house.pack.facts.document,
+        document=sheet.house.pack.facts.document, tags=tag_links(uri, sheet), about=_about(sheet, uri, made_at),
+        process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )  # fmt: skip
+
+
+def _about(sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:
+    """Each ingredient with the way to its page, and the allergens it brings."""
+    found: dict[str, Link] = {}
+    for line in sheet.formula.lines:
+        if line.ingredient is not None:
+            words = f"contains {', '.join(str(a) for a in line.ingredient.allergens)}"
+            rest = words if line.ingredient.allergens else ""
+            found.setdefault(line.item, Link(line.name, link(uri, ingredient_uri(line.item)), rest))
+        elif line.item in made_at:
+            found.setdefault(
+                line.item, Link(line.name, link(uri, made_at[line.item]), "made ahead")
+            )
+    return list(found.values())
 
 
 def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:

@@ -17,10 +17,13 @@ from generator.pages.uris import (
     CONVERSIONS,
     EQUIPMENT_INDEX,
     FINDINGS,
+    GLOSSARY,
     HOME,
     INGREDIENT_INDEX,
     PROCESS_INDEX,
     REGISTER,
+    SOURCES,
+    TAGS,
     formula_uri,
     station_uri,
 )
@@ -117,6 +120,9 @@ def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
     )  # fmt: skip
     reference = (
         Link("Conversions", link(HOME, CONVERSIONS), "spoons, cups, weights, temperatures"),
+        Link("Glossary", link(HOME, GLOSSARY), "what the words mean here"),
+        Link("Sources", link(HOME, SOURCES), "what the figures rest on"),
+        Link("Tags", link(HOME, TAGS), "formulas by station, process, allergen, method, status"),
     )
     return (
         ("Control", control),

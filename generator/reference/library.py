@@ -13,6 +13,7 @@ from generator.measures.marks import written_with
 from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
+from generator.reference.glossary import Glossary, read_glossary
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
     AllergenList,
@@ -40,6 +41,7 @@ class Library:
     packs: dict[str, Pack]
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
+    glossary: Glossary
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
 
@@ -78,6 +80,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         read_packs(reader),
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),
+        read_glossary(reader),
         reader.files,
         (),
     )
@@ -125,6 +128,7 @@ def _unknown_sources(library: Library) -> list[Finding]:
     used.extend((c.source, c.place("source")) for c in library.cautions.values())
     used.extend((a.source, a.place("source")) for a in library.allergens.values())
     used.extend((a.guidance, a.place("guidance")) for a in library.allergens.values() if a.guidance)
+    used.extend(library.glossary.sources())
     first: dict[str, Place] = {}
     for key, place in used:
         if key not in library.sources:

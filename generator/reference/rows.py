@@ -189,6 +189,7 @@ class Verb(Record):
 
     name: Words
     does: WordList = ()
+    done: Words = ""
 
 
 class HazardWords(Record):

@@ -1,0 +1,139 @@
+"""The sources: every document the numbers rest on, when it was read, and which pages rest on it."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from generator.manual import Manual
+from generator.measures.words import counted, date
+from generator.pages.navigation import REFERENCE
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import (
+    ALLERGENS,
+    CAUTIONS,
+    CONVERSIONS,
+    GLOSSARY,
+    SOURCES,
+    formula_uri,
+    ingredient_uri,
+)
+from generator.sourcing import Rest, SourceUse, sources_used
+
+_KINDS = (
+    ("law", "Law"),
+    ("model-code", "Model codes"),
+    ("standard", "Standards"),
+    ("guidance", "Guidance"),
+    ("data", "Data"),
+    ("paper", "Papers"),
+    ("", "Other"),
+)
+_PAGES = {
+    "cautions": ("Cautions", CAUTIONS), "allergens": ("Allergens", ALLERGENS),
+    "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY),
+}  # fmt: skip
+_MOST_WORDS = 4
+
+
+@dataclass(frozen=True)
+class SourceView:
+    """One source: ``rows`` are publisher, edition, address, day read; ``rests`` the pages on it."""
+
+    id: str
+    title: str
+    rows: tuple[tuple[str, str], ...]
+    rests: tuple[Link, ...]
+    counted: str
+
+
+@dataclass(frozen=True)
+class KindView:
+    """The sources of one kind."""
+
+    id: str
+    name: str
+    sources: tuple[SourceView, ...]
+
+
+def source_pages(manual: Manual) -> list[Page]:
+    """The sources, one page."""
+    house = manual.house
+    if house is None:
+        return []
+    uses = sources_used(manual)
+    groups: list[KindView] = []
+    known = {kind for kind, _ in _KINDS}
+    for kind, name in _KINDS:
+        of_kind = [
+            _view(manual, u)
+            for u in uses
+            if u.record is not None and (u.record.kind if u.record.kind in known else "") == kind
+        ]
+        if of_kind:
+            groups.append(KindView(f"kind-{kind or 'other'}-", name, tuple(of_kind)))
+    own = tuple(_view(manual, u, f"own-{n}-") for n, u in enumerate(uses) if u.record is None)
+    if own:
+        groups.append(KindView("kind-own-", "The kitchen’s own", own))
+    packs = [house.pack, *([house.additives] if house.additives else [])]
+    return [
+        make_page(
+            SOURCES, "Sources", REFERENCE, "sources.html", groups=groups,
+            headings=tuple(Heading(g.id, g.name) for g in groups), counted=counted(len(uses), "source"),
+            packs=[(p.facts.name, _pack_words(p.facts.edition, p.facts.checked_on)) for p in packs],
+            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
+        )
+    ]  # fmt: skip
+
+
+def _pack_words(edition: str, checked_on: str) -> str:
+    return f"edition {edition}, checked on {_day(checked_on)}"
+
+
+def _day(text: str) -> str:
+    """A day of the data as people read it: 14 Sep 2026; any other words as they stand."""
+    try:
+        return date(datetime.date.fromisoformat(text))
+    except ValueError:
+        return text
+
+
+def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
+    rows: list[tuple[str, str]] = []
+    if use.record is not None:
+        record = use.record
+        rows = [
+            ("Publisher", record.publisher),
+            ("Edition", record.year),
+            ("Address", record.url),
+            ("Read on", _day(record.read_on) if record.read_on else "not read at first hand"),
+            ("Note", record.note),
+        ]
+    rests = _rests(manual, use)
+    return SourceView(
+        ident or use.key, use.record.title if use.record else use.text,
+        tuple((name, words) for name, words in rows if words), rests, counted(len(rests), "page"),
+    )  # fmt: skip
+
+
+def _rests(manual: Manual, use: SourceUse) -> tuple[Link, ...]:
+    """The pages that rest on a source, each with what it takes from it."""
+    by_page: dict[tuple[str, str], list[str]] = {}
+    for rest in use.rests:
+        by_page.setdefault((rest.kind, rest.id), []).append(rest.what)
+    links: list[Link] = []
+    for (kind, ident), words in by_page.items():
+        name, uri = _page(manual, Rest(kind, ident, ""))  # type: ignore[arg-type]
+        more = f" and {len(words) - _MOST_WORDS} more" if len(words) > _MOST_WORDS else ""
+        links.append(Link(name, link(SOURCES, uri), ", ".join(words[:_MOST_WORDS]) + more))
+    return tuple(links)
+
+
+def _page(manual: Manual, rest: Rest) -> tuple[str, str]:
+    if rest.kind == "formula":
+        sheet = manual.sheets[rest.id]
+        return sheet.name, formula_uri(sheet.formula.formula.station, rest.id)
+    if rest.kind == "ingredient":
+        assert manual.standards is not None
+        return manual.standards.ingredients[rest.id].name, ingredient_uri(rest.id)
+    return _PAGES[rest.kind]

@@ -1,0 +1,79 @@
+"""Tags: every word formulas are looked up by, and the formulas under each.
+
+A page of our own, not the site builder's: the exported tree has it too, with any builder.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.manual import Manual
+from generator.measures.words import counted
+from generator.pages.navigation import REFERENCE
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import TAGS, formula_uri
+from generator.records.fields import as_id
+from generator.sheet import Sheet
+from generator.tagging import GROUPS, NOT_COMPUTED, Group, Tag, tagged, tags_of
+
+_NAMES: dict[Group, str] = {
+    "station": "Station", "process": "Process", "allergen": "Allergens", "method": "How it is made",
+    "status": "Status",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class TagView:
+    """One tag with its formulas."""
+
+    id: str
+    word: str
+    count: str
+    formulas: tuple[Link, ...]
+
+
+def tag_anchor(tag: Tag) -> str:
+    """Where a tag stands on the page of tags."""
+    return f"{tag.group}-{as_id(tag.key) or 'none'}"
+
+
+def tag_links(start: str, sheet: Sheet) -> tuple[Link, ...]:
+    """A formula's tags, each leading to the others under it."""
+    page = link(start, TAGS)
+    return tuple(Link(tag.word, f"{page}#{tag_anchor(tag)}") for tag in tags_of(sheet))
+
+
+def tag_pages(manual: Manual) -> list[Page]:
+    """The index of tags, one page."""
+    if manual.house is None:
+        return []
+    groups: list[tuple[str, str, list[TagView]]] = []
+    by_tag = tagged(manual)
+    for group in GROUPS:
+        views = [
+            TagView(
+                tag_anchor(tag), tag.word, counted(len(formulas), "formula"),
+                tuple(_link(manual, tag, ident) for ident in formulas),
+            )
+            for tag, formulas in by_tag.items()
+            if tag.group == group
+        ]  # fmt: skip
+        if views:
+            groups.append((f"by-{group}-", _NAMES[group], views))
+    return [
+        make_page(
+            TAGS, "Tags", REFERENCE, "tags.html", groups=groups,
+            headings=tuple(Heading(ident, name) for ident, name, _ in groups),
+            counted=counted(sum(len(views) for _, _, views in groups), "tag"),
+        )
+    ]  # fmt: skip
+
+
+def _link(manual: Manual, tag: Tag, ident: str) -> Link:
+    if tag == NOT_COMPUTED:
+        stopped = manual.stopped[ident]
+        return Link(stopped.name, link(TAGS, formula_uri(stopped.station, ident)))
+    sheet = manual.sheets[ident]
+    kinds = [a.kind for a in sheet.allergens if tag.group == "allergen" and a.word == tag.key]
+    uri = formula_uri(sheet.formula.formula.station, ident)
+    return Link(sheet.name, link(TAGS, uri), ", ".join(kind for kind in kinds if kind))
