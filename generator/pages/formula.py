@@ -96,23 +96,32 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         right=formula.looks_right, wrong=formula.looks_wrong,
         picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
         also=", ".join(formula.also), adopted=sheet.house.kitchen.code.adopted_by,
-        document=sheet.house.pack.facts.document, tags=tag_links(uri, sheet), about=_about(sheet, uri, made_at),
+        document=sheet.house.pack.facts.document, tags=tag_links(uri, sheet), about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )  # fmt: skip
 
 
-def _about(sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:
+def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:
     """Each ingredient with the way to its page, and the allergens it brings."""
     found: dict[str, Link] = {}
     for line in sheet.formula.lines:
         if line.ingredient is not None:
-            words = f"contains {', '.join(str(a) for a in line.ingredient.allergens)}"
-            rest = words if line.ingredient.allergens else ""
-            found.setdefault(line.item, Link(line.name, link(uri, ingredient_uri(line.item)), rest))
-        elif line.item in made_at:
-            found.setdefault(
-                line.item, Link(line.name, link(uri, made_at[line.item]), "made ahead")
+            href, allergens, first = (
+                link(uri, ingredient_uri(line.item)),
+                line.ingredient.allergens,
+                "",
             )
+        elif line.item in made_at:
+            href, allergens, first = (
+                link(uri, made_at[line.item]),
+                manual.sheets[line.item].allergens,
+                "made ahead",
+            )
+        else:
+            continue
+        contains = f"contains {', '.join(str(a) for a in allergens)}" if allergens else ""
+        rest = " · ".join(words for words in (first, contains) if words)
+        found.setdefault(line.item, Link(line.name, href, rest))
     return list(found.values())
 
 

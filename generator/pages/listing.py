@@ -9,7 +9,7 @@ from generator.joined import House
 from generator.manual import Manual, Stopped
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.formula import status_of
-from generator.pages.limit_view import limit_view
+from generator.pages.limit_view import at_a_glance, limit_view
 from generator.pages.page import Chip, Link, Page, link, make_page
 from generator.pages.uris import (
     ALLERGENS,
@@ -57,7 +57,7 @@ class StationItem:
 def _item(sheet: Sheet, start: str) -> FormulaItem:
     status = status_of(sheet)
     limits = [limit_view(sheet.house, lm) for lm in sheet.walk.limits]
-    chips = tuple(chip for view in limits for chip in view.chips)
+    chips = tuple(chip for view in limits for chip in at_a_glance(view))
     return FormulaItem(
         sheet.name, link(start, formula_uri(sheet.formula.formula.station, sheet.id)), status.word,
         status.reversed, status.rest, chips,

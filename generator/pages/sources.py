@@ -38,10 +38,12 @@ _MOST_WORDS = 4
 
 @dataclass(frozen=True)
 class SourceView:
-    """One source: ``rows`` are publisher, edition, address, day read; ``rests`` the pages on it."""
+    """One source: ``told`` are publisher, edition and day read, ``rows`` address and note, ``rests``
+    the pages that rest on it."""
 
     id: str
     title: str
+    told: str
     rows: tuple[tuple[str, str], ...]
     rests: tuple[Link, ...]
     counted: str
@@ -100,19 +102,17 @@ def _day(text: str) -> str:
 
 def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
     rows: list[tuple[str, str]] = []
+    told: list[str] = []
     if use.record is not None:
         record = use.record
-        rows = [
-            ("Publisher", record.publisher),
-            ("Edition", record.year),
-            ("Address", record.url),
-            ("Read on", _day(record.read_on) if record.read_on else "not read at first hand"),
-            ("Note", record.note),
-        ]
+        rows = [("Address", record.url), ("Note", record.note)]
+        edition = f"edition {record.year}" if record.year else ""
+        read = f"read on {_day(record.read_on)}" if record.read_on else "not read at first hand"
+        told = [words for words in (record.publisher, edition, read) if words]
     rests = _rests(manual, use)
     return SourceView(
         ident or use.key, use.record.title if use.record else use.text,
-        tuple((name, words) for name, words in rows if words), rests, counted(len(rests), "page"),
+        " · ".join(told), tuple((n, words) for n, words in rows if words), rests, counted(len(rests), "page"),
     )  # fmt: skip
 
 
