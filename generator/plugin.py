@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import re
 from datetime import date
 from os.path import relpath
 from pathlib import Path
@@ -25,7 +24,6 @@ from generator.pages.navigation import navigation
 from generator.pages.page import Heading, Page
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
-_IDS = re.compile(r'\sid="([^"]+)"')
 THEME = Path(__file__).resolve().parent / "theme"
 
 
@@ -129,7 +127,7 @@ class KitchenManual(BasePlugin[Options]):
         known = self.pages.get(page.file.src_uri)
         if known is None:
             return html
-        page.present_anchor_ids = set(_IDS.findall(known.html))
+        page.present_anchor_ids = known.ids
         if known.headings:
             page.toc = TableOfContents([_anchor(h) for h in known.headings])
         return known.html

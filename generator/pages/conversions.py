@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from generator.joined import House
 from generator.manual import Manual
+from generator.measures.marks import THIN
 from generator.measures.temperature import SIGN
-from generator.measures.words import NARROW, THIN, kitchen_fraction, listed, plain
+from generator.measures.words import NARROW, kitchen_fraction, listed, plain
 from generator.pages.ingredient import about_words, household_weights, measure_words
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, link, make_page

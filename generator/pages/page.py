@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from typing import Any
 
 from generator.pages.escape import escape, render
+
+_IDS = re.compile(r'\sid="([^"]+)"')
 
 
 @dataclass(frozen=True)
@@ -43,6 +46,11 @@ class Page:
     edit: str | None = None
     headings: tuple[Heading, ...] = ()
     listed: bool = True
+
+    @property
+    def ids(self) -> set[str]:
+        """What a link may point to on the page."""
+        return set(_IDS.findall(self.html))
 
     @property
     def text(self) -> str:

@@ -61,7 +61,8 @@ def read_size(text: str, units: Units) -> Size:
         if amount.kind == "mass":
             return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
     match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
-    if match and int(match[1]) > 0 and units.find(match[2])[0] is None:
+    unit = units.find(match[2])[0] if match else None
+    if match and int(match[1]) > 0 and (unit is None or unit.kind == "volume"):  # a custard cup
         kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
         return Size(kind, Fraction(int(match[1])), match[2])
     if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:

@@ -135,9 +135,7 @@ class Ingredient(Record):
         "Ounces of a liquid are asked about.",
     )
     allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
-        Field(
-            description="none, or a list; the kind of fish, nut or cereal stands in brackets."
-        )
+        Field(description="none, or a list; the kind of fish, nut or cereal stands in brackets.")
     )
     tcs: YesNo = Field(
         True,
