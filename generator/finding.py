@@ -87,9 +87,16 @@ class BrokenData(Exception):
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings once each, sorted by file, line, column, then gravity and words."""
+    """Findings once each, sorted by file, line, column, then gravity and words.
+
+    What is said alike of several records (a scale the house lacks) is said once, about all of them.
+    """
+    told: dict[Finding, frozenset[str]] = {}
+    for finding in findings:
+        alike = replace(finding, about=frozenset())
+        told[alike] = told.get(alike, frozenset()) | finding.about
     return sorted(
-        set(findings),
+        (replace(finding, about=about) for finding, about in told.items()),
         key=lambda f: (
             f.place.file,
             f.place.line,

@@ -261,9 +261,9 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
     limit = _cure_limit(walk, line.line)
     if limit is None:
         return []
-    assert limit.ppm is not None
-    weighed = line.weigh_g / line.exact_g * limit.ppm if line.exact_g else Fraction(0)
-    if limit.least_ppm is not None and limit.ppm < limit.least_ppm:
+    assert limit.final_ppm is not None
+    weighed = line.weigh_g / line.exact_g * limit.final_ppm if line.exact_g else Fraction(0)
+    if limit.least_ppm is not None and limit.final_ppm < limit.least_ppm:
         return []  # the dose itself is too low, whatever the scale
     if weighed > 0 and (limit.least_ppm is None or weighed >= limit.least_ppm):
         return []

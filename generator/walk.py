@@ -86,7 +86,12 @@ def walk(
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = _marked(product.take(taken), step)
         cools = _cools(before, formula.steps[index:])
-        context = StepContext(house, formula, step, before, due[index], hot_later[index], cools)
+        to_come = tuple(
+            c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
+        )
+        context = StepContext(
+            house, formula, step, before, due[index], hot_later[index], cools, to_come
+        )
         outcomes = [rule(context) for rule in RULES]
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]

@@ -7,10 +7,10 @@ from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking, plant_cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
-from generator.rules.holding import hot_holding, storing
+from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.packing import packing
 from generator.rules.reheating import reheating, thawing
-from generator.rules.undercooking import undercooking
+from generator.rules.undercooking import eaten_raw, undercooking
 
 RULES: tuple[Rule, ...] = (
     additives,
@@ -19,7 +19,9 @@ RULES: tuple[Rule, ...] = (
     reheating,
     cooling,
     hot_holding,
+    cold_holding,
     thawing,
     packing,
+    eaten_raw,
 )
 ENDINGS: tuple[Ending, ...] = (undercooking, storing, dating)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import JoinedLine
-from generator.measures.words import NARROW, date, plain
+from generator.measures.words import NARROW, date, listed, plain
 from generator.product import Component, Product
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext
@@ -107,6 +107,11 @@ def _dosed(
     least_ppm = (
         least[1].ppm if least and kept is not None and kept.refrigerated is not None else None
     )
+    # Meat taken in by later steps thins the dose: the most is held here, the least on all of it.
+    later = Product(context.to_come)
+    all_meat = block + meat_block(context, later)
+    all_nitrite = nitrite + sum((c.grams * c.nitrite for c in later.components), Fraction(0))
+    final_ppm = all_nitrite / all_meat * MILLION
     place = taken.line.place("amount")
     findings: list[Finding] = []
     share = nitrite / sum((c.grams for c in cures), Fraction(0))
@@ -119,21 +124,30 @@ def _dosed(
                             f"At its strength, {percent} % of the meat is the most.",
                             place=place, source=row.clause)
         )  # fmt: skip
-    elif least_ppm is not None and ppm < least_ppm:
-        words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
-        findings.append(
-            context.finding("dose-below-minimum", "error", words, "Raise the dose.", place=place)
-        )
+    elif least_ppm is not None and final_ppm < least_ppm:
+        words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
+        help = "Raise the dose."
+        if all_meat > block:
+            names = tuple(dict.fromkeys(c.name for c in later.components if _is_meat(context, c)))
+            words = f"{words[:-1]}, once {listed(names)} is in."
+            help = "Take the cure in with all of the meat, and raise the dose if need be."
+        findings.append(context.finding("dose-below-minimum", "error", words, help, place=place))
     facts = context.house.additives.facts
     copies = tuple(context.house.library.source_title(key) for key in row.read_in)
     source = Source(
         row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on
+    )
+    later_words = (
+        (("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),)
+        if all_meat > block
+        else ()
     )
     basis = Basis(
         (
             ("Meat block", f"{plain(block, 2)}{NARROW}g green weight, by species"),
             ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
             ("Ingoing", f"nitrite ÷ meat block = {plain(ppm, 2)}{NARROW}ppm"),
+            *later_words,
         ),
         f"{row.food}: at most {most_words}",
         f"{source.document}; arithmetic, never a permission",
@@ -143,7 +157,7 @@ def _dosed(
     limit = Limit(
         f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max", source,
         verdict=Verdict("fails" if findings else "meets", words), basis=basis, ppm=ppm, most_ppm=row.ppm, least_ppm=least_ppm,
-        because=tuple(dict.fromkeys(c.name for c in cures)), meat_share=block,
+        because=tuple(dict.fromkeys(c.name for c in cures)), meat_share=block, final_ppm=final_ppm,
     )  # fmt: skip
     return Outcome((limit,), tuple(findings))
 

@@ -10,7 +10,7 @@ from generator.finding import Finding, Place, Severity
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
-from generator.product import Product
+from generator.product import Component, Product
 from generator.reference.rows import Row
 from generator.rules.limit import Limit, Source
 
@@ -30,7 +30,8 @@ NOTHING = Outcome()
 @dataclass(frozen=True)
 class StepContext:
     """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it,
-    ``cools`` that it brings the food to cold: by its verb, or hot food put into the cold last."""
+    ``cools`` that it brings the food to cold: by its verb, or hot food put into the cold last;
+    ``to_come`` is what later steps take in."""
 
     house: House
     formula: JoinedFormula
@@ -39,6 +40,7 @@ class StepContext:
     due: bool = False
     later_hot_hold: bool = False
     cools: bool = False
+    to_come: tuple[Component, ...] = ()
 
     @property
     def unit(self) -> Degree:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.computed import Basis
+from generator.finding import Finding
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.product import RAW_STATES, Component, Product
@@ -171,14 +172,7 @@ def cooking(context: StepContext) -> Outcome:
         return Outcome((limit,), (), True)
     mends = (_mend(context, row),)
     words = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(row)} only if the probe is exact."
-    finding = context.finding(
-        "target-within-probe-error",
-        "warning",
-        words,
-        f"The probe may be off by {context.accuracy}; the page asks for "
-        f"{context.degrees(row.figure.read_at(context.unit))}.",
-        context.mended(*mends),
-    )
+    finding = _within_probe_error(context, row, words)
     limit = _limit(
         context,
         row,
@@ -190,6 +184,16 @@ def cooking(context: StepContext) -> Outcome:
         hold,
     )
     return Outcome((limit,), (finding,), True)
+
+
+def _within_probe_error(context: StepContext, option: Option, words: str) -> Finding:
+    """The warning of a target that only a true reading meets."""
+    help = (
+        f"The probe may be off by {context.accuracy}; the page asks for "
+        f"{context.degrees(option.figure.read_at(context.unit))}."
+    )
+    mends = context.mended(_mend(context, option))
+    return context.finding("target-within-probe-error", "warning", words, help, mends)
 
 
 def _fails(
@@ -331,6 +335,10 @@ def plant_cooking(context: StepContext) -> Outcome:
             "target-below-limit", "error", words, "", context.mended(_mend(context, option))
         )
         return Outcome((), (finding,), True)
+    close: tuple[Finding, ...] = ()
+    if core is not None and target is not None and core - context.accuracy < row.value:
+        said = f"{context.step.verb}: the target, {target.text}, meets the limit {_row_words(option)} only if the probe is exact."
+        close = (_within_probe_error(context, option, said),)
     parts = context.before.components
     names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
     names = names or tuple(dict.fromkeys(c.name for c in parts))
@@ -340,9 +348,10 @@ def plant_cooking(context: StepContext) -> Outcome:
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), figure, None, None, (), None, read, target.text if target else "",
         (option,), names, words,
+        Verdict("close", close[0].message) if close else
         Verdict("meets", f"{context.step.target.text} meets {_row_words(option)}.")
         if core and context.step.target else Verdict(),
         _basis(context, row, option, names, read, core, words), probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip
-    return Outcome((limit,), (), True)
+    return Outcome((limit,), close, True)

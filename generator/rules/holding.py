@@ -6,7 +6,7 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import House
 from generator.measures.temperature import Temperature
-from generator.measures.words import listed
+from generator.measures.words import NARROW, listed
 from generator.reference.rows import Row
 from generator.rules.context import (
     NOTHING,
@@ -87,6 +87,81 @@ def hot_holding(context: StepContext) -> Outcome:
         temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
     )  # fmt: skip
     return Outcome((limit,), findings + cold)
+
+
+def cold_holding(context: StepContext) -> Outcome:
+    """What a step in the cold may not be: air above the cold-holding limit, or a target above it.
+
+    A limit box stands at the end of the sheet only (:func:`storing`); here the kitchen's own
+    figures are held against the same row.
+    """
+    step, product = context.step, context.before
+    found = _row(context.house, "cold_hold")
+    if found is None or context.formula.formula.not_tcs or not product.tcs:
+        return NOTHING
+    _, row = found
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    findings = [*_air(context, row, figure)]
+    if step.cold is not None or step.step.do == "store":
+        findings += _kept_at(context, row, figure)
+    return Outcome((), tuple(findings))
+
+
+def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+    """Food can't be held colder than the air it stands in."""
+    cold = context.step.cold
+    if cold is None:
+        return []
+    assert row.value is not None
+    place = context.step.step.place("in")
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    clause = f"{context.house.pack.facts.document}, {row.clause}"
+    asked = context.degrees(figure.read_at(context.unit))
+    help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
+    if row.value < cold.air:
+        words = f"{cold.name} is kept at {cold.air}; food that needs temperature control is held at {shown} or colder."
+        return [context.finding("air-above-limit", "error", words, help, (), place, clause)]
+    if row.value < cold.air + context.accuracy:
+        words = f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the probe must read."
+        return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
+    return []
+
+
+def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+    """A target, or an `at`, that keeps food above the cold-holding limit."""
+    step, hot = context.step, _row(context.house, "hot_hold")
+    assert row.value is not None
+    if context.cools or step.effects & {"cooks", "reheats", "hot-holds", "thaws"}:
+        return []  # judged by the rules of those steps
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    clause = f"{context.house.pack.facts.document}, {row.clause}"
+    found: list[Finding] = []
+    target = step.target
+    stated = [(target.temperature, target.text, context.target_place())] if target else []
+    if step.step.at is not None:
+        stated.append((step.step.at, f"at {step.step.at}", step.step.place("at")))
+    for temperature, text, place in stated:
+        if temperature is None or (hot and hot[1].value and hot[1].value <= temperature):
+            continue
+        mend = context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")
+        if target is not None and text == target.text:
+            mend = f"to {mend}"
+        write = (place.mended(mend),)
+        if row.value < temperature:
+            words = f"{step.verb}: {text} is above the limit for cold holding: {shown}."
+            found.append(
+                context.finding(
+                    "target-above-limit", "error", words, "Keep it at the limit or colder.", write, place, clause,
+                )
+            )  # fmt: skip
+        elif row.value < temperature + context.accuracy:
+            words = f"{step.verb}: {text} meets {shown} only if the probe is exact."
+            help = f"The probe may be off by {context.accuracy}."
+            found.append(
+                context.finding("target-within-probe-error", "warning", words, help, write, place)
+            )
+    return found
 
 
 def _never_chilled(context: EndContext) -> Finding | None:

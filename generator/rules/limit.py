@@ -133,8 +133,9 @@ class Limit:
     ``hold_s`` is what the page tells the cook: the row's hold or the chef's longer one; None where
     the row sets no hold, 0 for an instant. ``read`` is the largest figure on the page, in the
     kitchen's unit: the greater of set-point and target. ``covered`` is false where the pack holds
-    no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law and
-    ``least_ppm`` where one is asked for; its ``figure`` is None.
+    no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
+    ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too; its ``figure``
+    is None.
     """
 
     id: str
@@ -160,6 +161,7 @@ class Limit:
     most_ppm: Fraction | None = None
     least_ppm: Fraction | None = None
     meat_share: Fraction | None = None
+    final_ppm: Fraction | None = None
     covered: bool = True
     note: str = ""
     probe: str = ""

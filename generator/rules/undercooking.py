@@ -1,20 +1,51 @@
-"""Served raw or undercooked on request: Food Code 3-401.11(D) with the advisory of 3-603.11.
+"""Raw animal food that nothing cooks: lawful only on a guest's request and with the advisory.
 
-Lawful only when a guest asks and is told of the risk; never for a highly susceptible population,
-never for anything chilled and kept.
+Food Code 3-401.11(A) and (D) with the advisory of 3-603.11: served raw or undercooked only when a
+guest asks and is told of the risk; never for a highly susceptible population (3-801.11), never for
+anything chilled and kept.
 """
 
 from __future__ import annotations
 
-from generator.finding import Finding
-from generator.rules.context import EndContext, EndOutcome
+from generator.finding import Finding, Place
+from generator.measures.words import listed
+from generator.product import Component
+from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+
+_WAYS = (
+    "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` that a "
+    "guest asks for it."
+)
+
+
+def eaten_raw(context: StepContext) -> Outcome:
+    """Served, held hot or reheated with something raw of an animal in it."""
+    step, raw = context.step, context.before.raw_animals
+    served = step.step.do == "serve" or step.effects & {"hot-holds", "reheats"}
+    if not served or not raw or context.formula.formula.undercooked:
+        return NOTHING
+    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
+    facts = context.house.pack.facts
+    finding = context.finding(
+        "raw-not-cooked", "error", words, _WAYS, place=step.step.place("do"), source=f"{facts.document}, 3-401.11",
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _names(raw: tuple[Component, ...]) -> str:
+    return listed(list(dict.fromkeys(c.name for c in raw)))
+
+
+def _is(raw: tuple[Component, ...]) -> str:
+    return "is" if len({c.name for c in raw}) == 1 else "are"
 
 
 def undercooking(context: EndContext) -> EndOutcome:
-    """Refuse undercooking where it is not lawful, and undercooking that isn't any."""
+    """Refuse undercooking where it is not lawful, undercooking that isn't any, and raw animal food
+    that comes in after the last cooking step."""
     formula = context.formula.formula
     if not formula.undercooked:
-        return EndOutcome()
+        return _raw_after_cooking(context)
     about = frozenset({context.formula.id})
     place = formula.place("undercooked")
     findings: list[Finding] = []
@@ -39,3 +70,34 @@ def undercooking(context: EndContext) -> EndOutcome:
                     f"{formula.name}: nothing in it is raw or undercooked.", place, "Delete the key.", about=about)
         )  # fmt: skip
     return EndOutcome((), tuple(findings))
+
+
+def _raw_after_cooking(context: EndContext) -> EndOutcome:
+    raw = context.product.raw_animals
+    if not raw or not context.product.cooked:
+        return EndOutcome()
+    formula = context.formula.formula
+    words = f"{formula.name}: {_names(raw)} {_is(raw)} taken in raw after the last cooking step."
+    help = (
+        f"{_WAYS} If it is sold raw to be cooked later, make the cooked part a formula of its own."
+    )
+    return EndOutcome(
+        (),
+        (
+            Finding("raw-not-cooked", "error", words, _line(context, raw[0]), help,
+                    source=f"{context.house.pack.facts.document}, 3-401.11", about=frozenset({context.formula.id})),
+        ),
+    )  # fmt: skip
+
+
+def _line(context: EndContext, component: Component) -> Place:
+    """Where the component is written, the line taken in last: its own, or that of the formula it
+    came in by."""
+    lines = [
+        ln
+        for step in context.formula.steps
+        for ln in context.formula.lines
+        if ln.part in step.parts
+        and (ln.item == component.item or (ln.formula and ln.name == component.through))
+    ]
+    return lines[-1].line.place("amount") if lines else context.formula.formula.key_place("parts")
