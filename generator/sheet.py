@@ -293,12 +293,15 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         return []
     exact = plain(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)
+    where, larger = f"a batch of {label}", "make a larger batch, or "
+    if line.loads > 1:  # a larger batch is more loads, each about as small
+        where, larger = f"each of {line.loads} loads of {label}", "make "
     return [
         Finding(
             "scale-too-coarse", "warning",
-            f"{line.name}: {exact} g in a batch of {label} is too little for the {weighing.scale.name.lower()} "
+            f"{line.name}: {exact} g in {where} is too little for the {weighing.scale.name.lower()} "
             f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
-            place, f"{too_coarse_words(weighing)} Or make a larger batch, or a premix.", about=about,
+            place, f"{too_coarse_words(weighing)} Or {larger}a premix.", about=about,
         )
     ]  # fmt: skip
 

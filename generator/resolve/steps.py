@@ -66,8 +66,10 @@ def join_steps(
     known = all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps)
     for step_id in (*formula.targets, *formula.times) if known else ():
         if step_id not in ids:
-            place = formula.place("targets" if step_id in formula.targets else "times")
-            names.unknown("step-unknown", "step", step_id, place, ids, ident)
+            key = "targets" if step_id in formula.targets else "times"
+            free = [i for i in ids if i not in (formula.targets if key == "targets" else formula.times)]
+            place = formula.key_place(key, step_id)
+            names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
     return tuple(found)
 
 
