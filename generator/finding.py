@@ -43,7 +43,10 @@ class Place:
             return mend
         if _COMMA.search(mend) and mend[0] not in "\"'" and _in_brackets(self.text[:start]):
             mend = f'"{mend}"'  # YAML would part a decimal comma there
-        return (self.text[:start] + mend + self.text[start + self.length :]).strip()
+        rest = self.text[start + self.length :]
+        if not rest.strip(" #"):  # "6 #": YAML took the sign for an empty comment
+            rest = ""
+        return (self.text[:start] + mend + rest).strip()
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file

@@ -207,14 +207,20 @@ def _syntax(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding
     if "mapping values are not allowed" in problem or "could not find expected ':'" in problem:
         if "could not find" in problem and opened:
             line, column = opened.line, opened.column
-        glued = _glued(lines, line)
-        if glued is not None:
+        glued, bare = _glued(lines, line), None
+        if "could not find" not in problem:
+            bare = _without_colon(lines, line)
+        if bare is not None:
+            line, column, write = bare
+            message = "Here a key without a colon stands among keys."
+            help = "Write a colon and a space after the key."
+        elif glued is not None:
             line, column, write = glued
             message = "There is no space behind the colon."
             help = "Without one YAML takes colon and all for one word."
         elif "could not find" in problem:
             message = "Here a key without a colon stands among keys."
-            help = "Write a colon and a space after the key, as in `salt-fine: 2 %`."
+            help = "Write a colon and a space after the key."
         else:
             message = "There is a second colon on this line, or the line is set in too far."
             help = (
@@ -248,6 +254,24 @@ def _too_deep(place: Place) -> Finding:
     words = f"This is nested more than {MOST_DEPTH} levels deep."
     help = "Nothing in a manual needs it; check the brackets and the spaces at the left."
     return Finding("nested-too-deep", "error", words, place, help)
+
+
+def _without_colon(lines: list[str], line: int) -> tuple[int, int, str] | None:
+    """The line above in the same column, if it has no colon: line, column, the line mended.
+
+    YAML reads such a line and the next as one text, and stumbles over the next one's colon.
+    """
+    above = next((n for n in range(line - 1, -1, -1) if lines[n].strip()), None)
+    if above is None:
+        return None
+    text = lines[above]
+    indent = len(text) - len(text.lstrip())
+    if indent != len(lines[line]) - len(lines[line].lstrip()):
+        return None
+    match = re.fullmatch(r" *([A-Za-z][\w-]*)(?: +([^\s:#].*))?", text.rstrip())
+    if match is None or ": " in text or text.rstrip().endswith(":"):
+        return None
+    return above, indent, f"{match[1]}: {match[2]}" if match[2] else ""
 
 
 def _glued(lines: list[str], line: int) -> tuple[int, int, str] | None:

@@ -266,7 +266,7 @@ def _figures(
         if makes.length is None or fill is None:
             findings.append(
                 Finding("slice-needs-length", "error", "A slice needs the length and weight of one fill.",
-                        makes.place("slice"), "Add them under `makes`.", ("length: 180 mm",),
+                        makes.place("slice"), "Add `length` and `fill` under `makes`.",
                         about=frozenset({formula.id}))
             )  # fmt: skip
         else:

@@ -66,8 +66,8 @@ def weigh_lines(
                 )
             elif usual is None:
                 error(line, "usual-missing", f"{line.name}: as needed, and how much is usual?",
-                      "The batch, its allergens and its label count the usual amount.",
-                      (f"{line.item}: {{amount: as needed, usual: 20 g}}",))  # fmt: skip
+                      "Write it as {amount: as needed, usual: …} with the grams you use; batch, allergens and "
+                      "label count them.")  # fmt: skip
             else:
                 grams[(line.part, line.item)] = Weighed(
                     usual.value, False, f"as needed, usually {usual.text}"

@@ -54,10 +54,29 @@ def _model_at(model: type[Record], loc: tuple[Any, ...]) -> type[Record] | None:
     return _inner_record(current)
 
 
-def _near(word: str, known: list[str]) -> str:
+_SAME = {
+    "minced": "comminuted", "ground": "comminuted", "mince": "comminuted",
+    "fridge": "refrigerator", "cooler": "refrigerator", "walk-in": "refrigerator",
+    "scales": "scale", "probe": "thermometer", "tin": "vessel", "mould": "vessel", "mold": "vessel",
+    "pan": "vessel", "tray": "vessel", "°c": "degC", "c": "degC", "celsius": "degC", "°f": "degF",
+    "f": "degF", "fahrenheit": "degF", "pasteurized": "pasteurised", "tenderized": "tenderised",
+    "rte": "ready-to-eat",
+}  # fmt: skip
+"""Words of the trade that say the same as one of ours."""
+
+
+def _near(word: str, known: list[str], cutoff: float = 0.6) -> str:
     """The known word nearest to ``word``, or nothing: words only, never acted on."""
-    near = difflib.get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=0.6)
+    near = difflib.get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=cutoff)
     return near[0] if near else ""
+
+
+def _word_meant(typed: str, expected: list[str]) -> str:
+    """Which of the words a key knows is meant: one that says the same, or one misspelt."""
+    same = _SAME.get(" ".join(typed.split()).casefold(), "")
+    if same in expected:
+        return same
+    return _near(typed, [w.replace("-", "_") for w in expected], 0.8).replace("_", "-")
 
 
 def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
@@ -153,7 +172,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
             help = "Write a value or delete the key."
             return finding("value-missing", key_at, "There is nothing after the colon.", help)
         expected = [w.strip("' ") for w in context["expected"].replace(" or ", ", ").split(", ")]
-        near = _near(str(fault["input"]), [w.replace("-", "_") for w in expected]).replace("_", "-")
+        near = _word_meant(str(fault["input"]), expected)
         hint = f"Did you mean `{near}`? " if near in expected else ""
         return finding(
             "word-unknown",

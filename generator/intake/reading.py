@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from generator.finding import Finding, Place
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
-from generator.records.fields import ID_PATTERN, clipped
+from generator.records.fields import ID_PATTERN, MOST_ID, as_id, clipped
 from generator.records.record import Record
 from generator.source_text import Document, Mapping, place_of, read_file
 
@@ -25,6 +25,18 @@ _R = TypeVar("_R", bound=Record)
 def top_of(tree: Any, file: str) -> Place:
     """Where a file's one record starts: its first line."""
     return Place(file, 1, 1, place_of(tree, Place(file)).text)
+
+
+def _no_id(ident: str, start: Place, about: str) -> Finding:
+    """A record under a key that is no id, with the id nearest to what was typed."""
+    message = f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens."
+    if len(ident) > MOST_ID:
+        message = f"`{clipped(ident)}` is over {MOST_ID} letters long; an id has fewer."
+    mended = as_id(ident)
+    fits = ID_PATTERN.fullmatch(mended) and len(mended) <= MOST_ID
+    write = (start.mended(mended),) if fits and start.length == len(ident) else ()
+    help = "The name people read stands under `name`."
+    return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
 
 
 class Reader:
@@ -106,11 +118,14 @@ class Reader:
         for path in self.folder(folder):
             ident = path.stem
             file = path.relative_to(self.root).as_posix()
-            if not ID_PATTERN.fullmatch(ident):
+            if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
+                words = "small letters, digits, single hyphens"
+                if len(ident) > MOST_ID:
+                    words = f"at most {MOST_ID} letters"
                 self.note_file(
                     path,
                     "id-form",
-                    f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens.",
+                    f"`{clipped(ident)}` is not an id: {words}.",
                     "Rename the file; the name people read stands under `name`.",
                 )
                 continue
@@ -156,18 +171,9 @@ class Reader:
                     )
                     continue
                 places[ident] = start
-                if not ID_PATTERN.fullmatch(ident):
-                    self.findings.append(
-                        Finding(
-                            "id-form",
-                            "error",
-                            f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens.",
-                            start,
-                            "The name people read stands under `name`.",
-                            about=frozenset({prefix + ident}),
-                        )
-                    )
-                    self.broken.add(prefix + ident)
+                if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
+                    self.findings.append(_no_id(ident, start, prefix + ident))
+                    self.broken |= {prefix + ident, prefix + as_id(ident)}  # told once
                     continue
                 record = self.record(model_for(inner), inner, start, prefix + ident)
                 if record is not None:

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict
 
 from generator.finding import Finding, Place
+from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.measures.marks import Mark, written_with
 from generator.measures.units import Units, load_units
@@ -107,7 +108,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
-        reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(reader.findings)),
+        reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
     )  # fmt: skip
 
 

@@ -215,6 +215,12 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
         number, word = number * 12, piece or "each"
         if word == "each":
             return Amount(number, "count", word)
+    one = word.removesuffix("s")
+    if one != word and units.find(one)[0] is not None:  # "3 kgs" is a weight, never so many pieces
+        figure = typed[: len(typed) - len(unit)].strip()
+        raise Refused(
+            "unit-unknown", f"`{unit}` is not how the unit is written.", "", [f"{figure} {one}"]
+        )
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
     raise Refused(

@@ -232,13 +232,22 @@ def _date(text: str) -> datetime.date:
 
 
 def _keeping(text: str) -> Time:
-    time = read_time(text)
+    try:
+        time = read_time(text)
+    except Refused as refused:
+        if refused.code != "time-without-unit":
+            raise
+        figure = text.strip()
+        unit = "day" if figure == "1" else "days"
+        help = "Keeping is counted in days; day 1 is the day it is made."
+        raise Refused(
+            refused.code, f"{figure} of what: days, weeks?", help, [f"{figure} {unit}"]
+        ) from None
     if time.seconds < 86400:
         raise Refused(
             "time-unreadable",
             f"`{clipped(text)}` is less than a day; keeping is counted in days.",
-            "Day 1 is the day it is made.",
-            ["1 day"],
+            "Write whole days, as in 4 days; day 1 is the day it is made.",
         )
     return time
 
@@ -363,8 +372,29 @@ def one_or_many(form: str, item: dict[str, Any], *examples: str) -> WithJsonSche
 WordList = Annotated[
     tuple[Words, ...], LISTED, one_or_many("One text, or a list.", {"type": _TEXT})
 ]
+
+
+def _ids_listed(value: Any) -> Any:
+    """A single id is a list of one; several in one text are asked about."""
+    if isinstance(value, str) and "," in value:
+        ids = [as_id(word) for word in value.split(",") if word.strip()]
+        words = f"`{clipped(value)}` is one text; several ids are a list."
+        fits = all(ID_PATTERN.fullmatch(ident) for ident in ids)
+        raise refusal(
+            Refused(
+                "id-form",
+                words,
+                "A list stands in brackets.",
+                [f"[{', '.join(ids)}]"] if fits else [],
+            )
+        )
+    return [value] if isinstance(value, str) else value
+
+
 IdList = Annotated[
-    tuple[Id, ...], LISTED, one_or_many("One id, or a list of ids.", {"type": "string", **_ID})
+    tuple[Id, ...],
+    BeforeValidator(_ids_listed),
+    one_or_many("One id, or a list of ids.", {"type": "string", **_ID}),
 ]
 Degree = Literal["degC", "degF"]
 DegreeList = Annotated[

@@ -123,7 +123,7 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
         if size.kind == "fills" and (makes is None or makes.fill is None):
             names.error(
                 "fill-missing", formula.place("batches"), "A size in fills needs the weight of one fill.",
-                "Say under `makes` what one fill weighs.", ident, ["makes: {fill: 620 g}"],
+                "Say under `makes`, as `fill`, what one fill weighs.", ident,
             )  # fmt: skip
             continue
         sizes.append(size)

@@ -63,7 +63,9 @@ class Names:
         if self.standards.partial and what != "process" and what != "station":
             return
         names = sorted(known)
-        near = difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
+        near = self._called(name, names) or difflib.get_close_matches(
+            name.lower()[:60], names, n=1, cutoff=cutoff
+        )
         more = f" and {len(names) - MOST_TOLD} more" if len(names) > MOST_TOLD else ""
         hint = f"Known: {', '.join(names[:MOST_TOLD])}{more}." if names else "None is entered yet."
         if near:
@@ -79,6 +81,17 @@ class Names:
                 f"`{name}` is {_with_article(other.kind)}; {_with_article(what)} belongs here."
             )
         self.error(code, place, message, hint, about, mended)
+
+    def _called(self, name: str, known: list[str]) -> list[str]:
+        """The known id whose record bears this very name: a name is matched before spellings are."""
+        held = self.standards
+        for records in (
+            held.equipment, held.ingredients, held.formulas, held.stations, held.processes
+        ):  # fmt: skip
+            for ident in known:
+                if ident in records and records[ident].name.casefold() == name.casefold():
+                    return [ident]
+        return []
 
     def equipment(
         self, name: str | None, place: Place, kind: type[_E], what: str, about: str

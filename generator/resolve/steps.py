@@ -67,7 +67,9 @@ def join_steps(
     for step_id in (*formula.targets, *formula.times) if known else ():
         if step_id not in ids:
             key = "targets" if step_id in formula.targets else "times"
-            free = [i for i in ids if i not in (formula.targets if key == "targets" else formula.times)]
+            free = [
+                i for i in ids if i not in (formula.targets if key == "targets" else formula.times)
+            ]
             place = formula.key_place(key, step_id)
             names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
     return tuple(found)
@@ -105,7 +107,7 @@ def _step(
         names.error(
             "target-missing", formula.key_place("process"),
             f"The step `{step_id}` takes its target from the formula, and there is none.",
-            "Add it under `targets`.", ident, [f"targets: {{{step_id}: core 75 °C}}"],
+            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.", ident,
         )  # fmt: skip
         target = None
     if step_id in formula.times:

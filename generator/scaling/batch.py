@@ -84,7 +84,7 @@ def _fills_at_one(figures: Figures) -> Fraction:
     if figures.fill is None:
         raise Refused(
             "fill-missing", "This formula doesn't say what one fill weighs.",
-            "Say it under `makes`, or ask by weight.", ["makes: {fill: 620 g}"],
+            "Say it under `makes` as `fill`, or ask by weight.",
         )  # fmt: skip
     filled = figures.filled if figures.filled is not None else figures.finished
     return filled / figures.fill
@@ -100,7 +100,7 @@ def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
         return fills / _fills_at_one(figures)
     raise Refused(
         "portion-missing", "This formula doesn't say what a portion is.",
-        "Say it under `makes`, or ask by fills or weight.", ["makes: {portion: 120 g}"],
+        "Say it under `makes` as `portion`, or ask by fills or weight.",
     )  # fmt: skip
 
 

@@ -117,8 +117,8 @@ def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weig
             raise Refused(
                 "unit-weight-missing",
                 f"{name}: what does one `{amount.unit}` weigh?",
-                f"Add it under `weighs` with its source, or weigh it. Known: {known}.",
-                [f"weighs: {{{_singulars(amount.unit)[-1]}: 50 g}}"],
+                f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with what you weighed and its "
+                f"`source`, or write grams here. Known: {known}.",
             )
         words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
         return Weighed(amount.value * weight.grams, False, words, weight.source)
@@ -130,12 +130,13 @@ def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weig
             raise Refused(
                 "unit-weight-missing",
                 f"{name}: what does a measure of it weigh?",
-                f"Add a volume under `weighs` with its source, or weigh it. Known: {known}.",
-                listed or ["weighs: {cup: 240 g}"],
+                "Enter a cup or another measure under the ingredient's `weighs` with what you weighed and its "
+                f"`source`, or write grams here. Known: {known}.",
+                listed,
             )
         words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
         return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
-    raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "", ["250 g"])
+    raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams.")
 
 
 def to_volume(
