@@ -36,7 +36,7 @@ class Options(base.Config):
 class KitchenManual(BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
-    serving = False
+    serving = strict = False
     owns_nav = False
     manual: Manual | None = None
     given: Manual | None = None
@@ -53,6 +53,7 @@ class KitchenManual(BasePlugin[Options]):
     def on_config(self, config: Any) -> Any:
         self.project = Path(config.config_file_path).resolve().parent
         self.owns_nav = config.nav is None  # MkDocs keeps a plugin from build to build
+        self.strict = bool(config.strict)
         if not config.use_directory_urls:
             log.warning("mkdocs.yml: use_directory_urls: links need true; taken as true.")
             config.use_directory_urls = True
@@ -90,15 +91,16 @@ class KitchenManual(BasePlugin[Options]):
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 
     def _report(self, manual: Manual) -> None:
-        """Findings to the log: errors stop a build before anything is written."""
-        if manual.errors and not self.serving:
+        """Findings to the log: errors, and under ``strict`` warnings, stop a build before anything
+        is written. They are logged as errors: ``-q`` hides warnings from the eye and from strict."""
+        told = [f for f in manual.findings if f.severity != "note"]
+        if (manual.errors or (told and self.strict)) and not self.serving:
             for finding in manual.findings:
                 log.error(as_text(finding))
             raise Abort(f"Nothing built: {total_words(manual.findings)}.")
         level = logging.INFO if self.serving else logging.WARNING
-        for finding in manual.findings:
-            if finding.severity != "note":
-                log.log(level, as_text(finding))
+        for finding in told:
+            log.log(level, as_text(finding))
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]

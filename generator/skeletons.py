@@ -9,7 +9,7 @@ from pathlib import Path
 from generator.finding import Refused
 from generator.intake.standards import Standards
 from generator.measures.marks import as_written, written_with
-from generator.records.fields import ID_PATTERN, as_id
+from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 
 STARTER = Path(__file__).resolve().parent / "starter"
 KINDS = ("formula", "process", "ingredient")
@@ -18,6 +18,11 @@ KINDS = ("formula", "process", "ingredient")
 def identity(name: str) -> str:
     """An id from a name people read: "Beef Cheek, braised" → beef-cheek-braised. Raises Refused."""
     ident = as_id(name)
+    if len(ident) > MOST_ID:
+        raise Refused(
+            "id-form", f"`{name[:40]}…` gives an id of {len(ident)} letters; {MOST_ID} are the most.",
+            "Take a shorter name now; the one people read can be made longer in the file.",
+        )  # fmt: skip
     if not ID_PATTERN.fullmatch(ident):
         raise Refused(
             "id-form", f"`{name}` gives no id.", "Start with a letter; use letters and digits."

@@ -23,7 +23,8 @@ MOST_DEPTH = 20
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BARRED = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
+    "\u2060-\u2064\u2066-\u2069\ufeff\U000e0000-\U000e007f]"
 )
 _GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
 _TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)

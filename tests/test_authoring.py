@@ -75,6 +75,17 @@ def test_a_new_kitchen_is_clean_and_builds(tmp_path: Path) -> None:
     assert again.returncode == 2 and "is not empty" in again.stderr
 
 
+def test_a_name_too_long_for_an_id_is_refused(tmp_path: Path) -> None:
+    """An id over sixty letters could be written and never referred to."""
+    new_kitchen(tmp_path / "k")
+    name = "Slow braised cheek of beef with roots, wine and marrow, for the winter table"
+    done = run(tmp_path / "k", "add", "ingredient", name)
+    assert done.returncode == 2 and "60 are the most" in done.stderr
+    assert run(tmp_path / "k", "add", "ingredient", name[:60]).returncode == 0
+    long = [f for f in compute(tmp_path / "k").errors if "letters long" in f.message]
+    assert long == [], "what add writes can be referred to"
+
+
 def test_skeletons_check_clean_once_filled(tmp_path: Path) -> None:
     new_kitchen(tmp_path / "k")
     project = tmp_path / "k"

@@ -279,6 +279,25 @@ def test_build_is_swapped_in_whole(kitchen: Path) -> None:
     assert (out / "range/pork-bake/index.html").read_text() != before
 
 
+@pytest.mark.parametrize("quiet", [[], ["-q"]])
+def test_the_builder_itself_is_strict_about_warnings(kitchen: Path, quiet: list[str]) -> None:
+    """`mkdocs build --strict -q` hides warnings from its own count."""
+    (kitchen / "docs").mkdir()
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: Harbour\ntheme: {name: material, font: false}\n"
+        "plugins: [{kitchen-manual: {as_of: 2026-11-25}}]\n".replace("2026-11-25", '"2026-11-25"')
+    )
+    edit(kitchen, "equipment/house.yaml", "air: 3 °C", "air: 5 °C")
+    done = subprocess.run(
+        [sys.executable, "-m", "mkdocs", "build", "--strict", *quiet],
+        capture_output=True, text=True, cwd=kitchen, check=False,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+    )  # fmt: skip
+    assert done.returncode == 1, done.stderr
+    assert "[air-above-set-point]" in done.stderr
+    assert not (kitchen / "site/index.html").exists()
+
+
 def test_build_never_replaces_what_is_not_a_manual(kitchen: Path) -> None:
     (kitchen / "docs").mkdir()
     (kitchen / "mkdocs.yml").write_text(

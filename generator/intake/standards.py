@@ -14,6 +14,7 @@ from pydantic import ConfigDict
 from generator.finding import Finding, Place
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
+from generator.intake.unread import unread_files
 from generator.measures.marks import Mark, written_with
 from generator.measures.units import Units, load_units
 from generator.records.equipment import KINDS, Equipment
@@ -105,6 +106,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
                 about=frozenset({ident}),
             )
         )
+    reader.findings.extend(unread_files(project / FOLDER, FOLDER))
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,

@@ -9,6 +9,7 @@ from generator.intake.reading import EVERYTHING
 from generator.joined import JoinedFormula, JoinedLine
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Size
+from generator.resolve.equipment import check_fill
 from generator.resolve.names import Names
 from generator.resolve.steps import join_steps
 
@@ -30,6 +31,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     lines = _lines(names, ident, formula)
     base = _base(names, ident, formula)
     vessel = _vessel(names, ident, formula)
+    check_fill(names, ident, formula, vessel)
     sizes = _sizes(names, ident, formula)
     uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
     uses |= {item for items in formula.parts.values() for item in items}

@@ -7,6 +7,7 @@ import datetime
 from generator.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.joined import House
+from generator.measures.words import date
 from generator.records.equipment import Scale, Thermometer
 from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
@@ -36,6 +37,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
                 "station-unknown", "station", station, kitchen.place("stations"),
                 names.standards.stations, EVERYTHING,
             )  # fmt: skip
+    _authorisations(names, as_of)
     if kitchen.temperature not in probe.reads:
         names.error(
             "probe-scale", kitchen.place("temperature"),
@@ -66,6 +68,27 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
         declared,
         names.library.packs.get(pack.facts.additives or ""),
     )
+
+
+def _authorisations(names: Names, as_of: datetime.date) -> None:
+    """What is on file must have a beginning before its end, and say when it has run out."""
+    kitchen = names.standards.kitchen
+    assert kitchen is not None
+    for held in kitchen.authorisations:
+        if held.from_ > held.until:
+            names.error(
+                "authorisation-dates", held.place("until"),
+                f"{held.document} ends on {date(held.until)}, before it begins on {date(held.from_)}.",
+                "Check `from` and `until`.", EVERYTHING,
+            )  # fmt: skip
+        elif held.until < as_of:
+            names.findings.append(
+                Finding(
+                    "authorisation-expired", "warning",
+                    f"{held.document} for {held.for_} ran out on {date(held.until)}.", held.place("until"),
+                    "Renew it with the authority, and enter the new dates.",
+                )
+            )  # fmt: skip
 
 
 def _pack(names: Names) -> Pack | None:

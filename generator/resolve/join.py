@@ -10,6 +10,7 @@ from generator.finding import Finding
 from generator.intake.standards import Standards
 from generator.joined import House, JoinedFormula
 from generator.reference.library import Library
+from generator.resolve.equipment import check_equipment
 from generator.resolve.formulas import join_formula
 from generator.resolve.house import check_facts, join_house
 from generator.resolve.names import Names
@@ -34,6 +35,7 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     names = Names(standards, library)
     house = join_house(names, as_of)
     check_facts(names)
+    check_equipment(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():
         one = join_formula(names, ident, formula)

@@ -1,0 +1,99 @@
+"""Equipment checked against itself and the house: stations, loads, what a vessel can hold."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.measures.amounts import Amount
+from generator.measures.units import load_units
+from generator.measures.words import NARROW, plain
+from generator.records.equipment import Cold, Equipment, Machine, Scale, Vessel
+from generator.records.formula import Formula
+from generator.reference.library import Library
+from generator.resolve.names import Names
+
+_PI = Fraction(355, 113)  # to seven digits
+
+
+def check_equipment(names: Names) -> None:
+    """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
+    for ident, item in names.standards.equipment.items():
+        about = f"equipment:{ident}"
+        if item.at is not None and item.at not in names.standards.stations:
+            names.unknown(
+                "station-unknown", "station", item.at, item.place("at"), names.standards.stations, about
+            )  # fmt: skip
+        least, most, key = _bounds(item)
+        if least is not None and most is not None and least.value > most.value:
+            names.error(
+                "least-above-most", item.place("least"),
+                f"{item.name}: at least {least.text}, and at most {most.text}.",
+                f"Check `least` and `{key}`.", about,
+            )  # fmt: skip
+        if isinstance(item, Vessel) and item.holds is not None:
+            _holds(names, item, item.holds, about)
+
+
+def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None, str]:
+    if isinstance(item, Scale):
+        return item.least, item.capacity, "capacity"
+    if isinstance(item, Machine | Cold):
+        return item.least, item.most, "most"
+    return None, None, ""
+
+
+def volume_ml(vessel: Vessel) -> Fraction | None:
+    """What a vessel holds below its headspace, in ml; None if a measure isn't given."""
+    inside = vessel.inside
+    empty = vessel.headspace.value if vessel.headspace else Fraction(0)
+    if vessel.shape == "box":
+        sides = (inside.length, inside.width, inside.depth)
+        if any(side is None for side in sides):
+            return None
+        length, width, depth = (side.value for side in sides if side is not None)
+        area = length * width
+    else:
+        along = inside.length if vessel.shape == "casing" else inside.depth
+        if inside.diameter is None or along is None:
+            return None
+        area, depth = _PI * (inside.diameter.value / 2) ** 2, along.value
+    return max(Fraction(0), area * (depth - empty) / 1000)
+
+
+def _densest(library: Library) -> tuple[Fraction, str]:
+    """The heaviest measured foodstuff, in g for a ml, and its name."""
+    found = (Fraction(0), "")
+    for stuff in library.foodstuffs.values():
+        units = load_units(library.folder, stuff.measures)
+        for word, amount in stuff.weighs.items():
+            unit, _ = units.find(word)
+            if unit is not None and unit.kind == "volume" and unit.factor:
+                found = max(found, (amount.value / unit.factor, stuff.name))
+    return found
+
+
+def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
+    volume = volume_ml(vessel)
+    densest, food = _densest(names.library)
+    if volume is None or not densest or holds.value <= volume * densest:
+        return
+    litres = f"{plain(volume / 1000, 2)}{NARROW}l"
+    most = f"{plain(volume * densest / 1000, 1)}{NARROW}kg"
+    names.error(
+        "vessel-overfull", vessel.place("holds"),
+        f"{vessel.name}: {litres} by its measures; that can't hold {holds.text}.",
+        f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check `inside` and `holds`.", about,
+    )  # fmt: skip
+
+
+def check_fill(names: Names, ident: str, formula: Formula, vessel: Vessel | None) -> None:
+    """One fill must go into its vessel."""
+    makes = formula.makes
+    if vessel is None or makes is None or makes.fill is None or vessel.holds is None:
+        return
+    if makes.fill.value > vessel.holds.value:
+        names.error(
+            "vessel-overfull", makes.place("fill"),
+            f"A fill of {makes.fill.text} is more than the {vessel.holds.text} {vessel.name} holds.",
+            "Choose a smaller fill or another vessel.", ident,
+        )  # fmt: skip
