@@ -63,6 +63,10 @@ class Temperature:
         """The figure in ``unit``, exact."""
         return self.celsius if unit == "degC" else self.celsius * _FACTOR + 32
 
+    def swapped(self) -> Temperature:
+        """The same figure in the other scale: 74 °F for 74 °C, as a slip of the pen has it."""
+        return Temperature.of(self.in_unit(self.unit), "degF" if self.unit == "degC" else "degC")
+
     def rounded(self, unit: Degree, side: Side) -> Fraction:
         """The figure in ``unit`` as a whole degree on the given side."""
         return to_side(self.in_unit(unit), side)

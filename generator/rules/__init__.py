@@ -9,6 +9,7 @@ from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.packing import packing
+from generator.rules.plausible import plausible
 from generator.rules.reheating import reheating, thawing
 from generator.rules.undercooking import eaten_raw, undercooking
 
@@ -23,5 +24,6 @@ RULES: tuple[Rule, ...] = (
     thawing,
     packing,
     eaten_raw,
+    plausible,
 )
 ENDINGS: tuple[Ending, ...] = (undercooking, storing, dating)

@@ -11,8 +11,13 @@ from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
 from generator.product import Component, Product
+from generator.records.process import read_target
 from generator.reference.rows import Row
 from generator.rules.limit import Limit, Source
+
+_COLDEST = Temperature.of(-5, "degC")
+_HOTTEST = Temperature.of(100, "degC")
+"""Between these a figure may be meant in the other scale; a core isn't hotter than boiling water."""
 
 
 @dataclass(frozen=True)
@@ -78,9 +83,31 @@ class StepContext:
         )
 
     def mended(self, *targets: str) -> tuple[str, ...]:
-        """The line a target stands on with each of ``targets`` in its place."""
+        """The line a target stands on with each of ``targets`` in its place; before them the target
+        as typed but in the other scale, if that would do."""
         place = self.target_place()
-        return tuple(place.mended(target) for target in targets)
+        return tuple(place.mended(target) for target in (*self._other_scale(targets), *targets))
+
+    def _other_scale(self, targets: tuple[str, ...]) -> tuple[str, ...]:
+        typed = self.step.target
+        if typed is None or typed.temperature is None:
+            return ()
+        try:
+            meant = typed.temperature.swapped()
+        except ValueError:
+            return ()
+        held = f" for {typed.hold.text}" if typed.hold else ""
+        for wanted in (read_target(target) for target in targets):
+            assert wanted.temperature is not None
+            if wanted.kind in ("to", "below"):
+                fits = _COLDEST <= meant <= wanted.temperature + self.accuracy
+            else:
+                fits = wanted.temperature - self.accuracy <= meant <= _HOTTEST
+                short = wanted.hold and typed.hold and typed.hold.seconds < wanted.hold.seconds
+                fits = fits and not short
+            if fits:
+                return (f"{typed.kind} {meant}{held}".replace(NARROW, " "),)
+        return ()
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""

@@ -114,14 +114,21 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     if cold is None:
         return []
     assert row.value is not None
-    place = context.step.step.place("in")
+    place = cold.place("air")
     shown = both(row.value, figure.shown_c, figure.shown_f)
     clause = f"{context.house.pack.facts.document}, {row.clause}"
     asked = context.degrees(figure.read_at(context.unit))
     help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
     if row.value < cold.air:
         words = f"{cold.name} is kept at {cold.air}; food that needs temperature control is held at {shown} or colder."
-        return [context.finding("air-above-limit", "error", words, help, (), place, clause)]
+        meant = cold.air.swapped()
+        fits = Temperature.of(0, "degC") <= meant <= row.value
+        write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
+        if write:
+            help = (
+                f"Is {meant} meant? Else set it to {asked} or colder, and enter what it is kept at."
+            )
+        return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
     if row.value < cold.air + context.accuracy:
         words = f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the probe must read."
         return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
