@@ -17,6 +17,7 @@ class Component:
     ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
     ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
     needs temperature control, and is cold when it comes in.
+    ``room`` is how many ml a gram of it takes up by its measures, None where none is known.
     """
 
     item: str
@@ -34,6 +35,7 @@ class Component:
     nitrite: Fraction = Fraction(0)
     stuffed: bool = False
     chilled: bool = False
+    room: Fraction | None = None
 
     @property
     def raw_animal(self) -> bool:

@@ -8,23 +8,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from generator.cautioning import Notices
 from generator.finding import Finding, Place, Refused
 from generator.joined import House, JoinedFormula, JoinedStep
+from generator.loading import StepLoads, assumed_findings, loads_of
 from generator.measures.words import counted, plain
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.rules.additives import MILLION
 from generator.rules.limit import Limit
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
-from generator.scaling.loads import Loads, equal_loads, kilos, whole_piece_loads
+from generator.scaling.loads import Loads, kilos
 from generator.scaling.scales import ScaleFacts, Weighing, choose, choose_below, too_coarse_words
 from generator.scaling.weights import household
-from generator.walk import Walk, WalkedStep
+from generator.walk import Walk
 from generator.weighing import WeighedLine
 
 Status = Literal["current", "draft", "not-yet"]
@@ -55,16 +56,6 @@ class BatchLine:
     @property
     def part(self) -> str:
         return self.line.joined.part
-
-
-@dataclass(frozen=True)
-class StepLoads:
-    """A machine's loads at one step."""
-
-    step: str
-    equipment: str
-    name: str
-    loads: Loads
 
 
 @dataclass(frozen=True)
@@ -173,12 +164,12 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     """
     factor = on_hand.factor if on_hand else factor_for(size.kind, size.value, walk.figures)
     yields = yields_at(factor, walk.figures)
-    governing, step_loads = _loads(walk, factor, yields)
+    governing, step_loads = loads_of(walk, factor, yields)
     loads = governing.loads if governing else Loads(1, yields.raw_g)
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
     scales = _scales(house, walk.formula)
     lines: list[BatchLine] = []
-    findings: list[Finding] = []
+    findings = assumed_findings(walk, step_loads)
     for line in walk.lines:
         step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
         count = loads.count if step.number <= upto else 1
@@ -318,56 +309,6 @@ def _scales(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
         )
         for ident, scale in house.scales
     )  # fmt: skip
-
-
-def _loads(
-    walk: Walk, factor: Fraction, yields: Yields
-) -> tuple[StepLoads | None, tuple[StepLoads, ...]]:
-    """Each machine's loads, and the one the weighing follows: the machine that takes most before
-    the product is filled or cooked."""
-    found: list[StepLoads] = []
-    governing: StepLoads | None = None
-    most_grams = Fraction(0)
-    bulk, filled = True, False
-    for walked in walk.steps:
-        one = _step_loads(walked, factor, yields, walk, filled)
-        if one is not None:
-            found.append(one)
-            grams = walked.before.mass * factor
-            limited = walked.step.machine is not None and (
-                walked.step.machine.most or walked.step.machine.least
-            )
-            if bulk and limited and grams > most_grams:
-                governing, most_grams = one, grams
-        if walked.step.effects & {"fills", "cooks"}:
-            bulk = False
-        if "fills" in walked.step.effects:
-            filled = True
-    return governing, tuple(found)
-
-
-def _step_loads(
-    walked: WalkedStep, factor: Fraction, yields: Yields, walk: Walk, filled: bool
-) -> StepLoads | None:
-    step = walked.step
-    unit = step.machine or step.cold
-    name = step.step.using or step.step.in_
-    if unit is None or name is None:
-        return None
-    most = unit.most.value if unit.most else None
-    least = unit.least.value if unit.least else None
-    grams = walked.before.mass * factor
-    if grams == 0 or "cleans" in step.effects:
-        return None
-    where = f"{unit.name}, step {step.number}"
-    if filled and yields.fills and walk.figures.fill is not None:
-        pieces = yields.fills + (1 if yields.rest_g else 0)
-        each = grams * walk.figures.fill / (yields.filled_g or yields.finished_g)
-        loads = whole_piece_loads(pieces, each, most, where)
-        loads = replace(loads, grams=min(loads.grams, grams))
-    else:
-        loads = equal_loads(grams, most, least, where)
-    return StepLoads(step.id, name, unit.name, loads)
 
 
 def loads_words(formula: JoinedFormula, loads: Loads) -> str:

@@ -18,6 +18,7 @@ from generator.rules import ENDINGS, RULES
 from generator.rules.context import Dates, EndContext, StepContext
 from generator.rules.limit import Limit
 from generator.scaling.batch import Figures
+from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
 from generator.weighing import WeighedLine, weigh_lines
 
@@ -219,6 +220,7 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             organ=facts.organ or "",
             function=facts.function or "",
             nitrite=facts.nitrite or Fraction(0),
+            room=room_of(line.unit_weights),
         )
     ]
 

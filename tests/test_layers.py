@@ -27,6 +27,7 @@ ORDER = [
     "weighing",
     "walk",
     "cautioning",
+    "loading",
     "sheet",
     "manual",
     "readings",

@@ -32,6 +32,9 @@ def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str
                 "loads": one.loads.count,
                 "mass_g": number(one.loads.grams),
                 "fills": list(one.loads.pieces) or None,
+                "bound_by": one.bound_by,
+                "volume_ml": number(one.volume_ml),
+                "basis": basis_record(one.basis),
             }
             for one in batch.step_loads
         ],
@@ -162,6 +165,7 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
     out.append("")
     out.extend(
         f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}"
+        + (", as much as its bowl has room for" if one.bound_by == "bowl" else "")
         for one in batch.step_loads
     )
     out.append(_gets(sheet, yields.fills, yields.portions, yields.yield_g, yields.ends_g))

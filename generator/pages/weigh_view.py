@@ -11,7 +11,7 @@ from generator.pages.limit_view import basis_rows
 from generator.pages.page import link
 from generator.scaling.loads import kilos
 from generator.scaling.scales import too_coarse_words
-from generator.sheet import Batch, BatchLine, Sheet
+from generator.sheet import Batch, BatchLine, Sheet, loads_words
 
 
 @dataclass(frozen=True)
@@ -86,9 +86,21 @@ def weigh_view(sheet: Sheet, batch: Batch, uri: str, made_at: dict[str, str]) ->
         _parts(per_load, uri, made_at),
         _parts(whole, uri, made_at),
         len(per_load),
-        tuple(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
+        (
+            *(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
+            *_why_loads(sheet, batch),
+        ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
     )
+
+
+def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:
+    """What caps the loads of each machine that has a bowl."""
+    return [
+        WhyView(f"Loads: {one.name}", loads_words(sheet.formula, one.loads), basis_rows(one.basis))
+        for one in batch.step_loads
+        if one.volume_ml is not None
+    ]
 
 
 def _total(lines: Iterable[BatchLine], grams: Fraction) -> str:

@@ -13,6 +13,7 @@ from generator.records.fields import (
     Id,
     Length,
     Mass,
+    Share,
     Volume,
     WholeNumber,
     Words,
@@ -81,7 +82,12 @@ class Machine(Equipment):
         None, description="The most it takes at a time; a larger batch is made in loads."
     )
     least: Mass | None = Field(None, description="The least it works with.")
-    bowl: Volume | None = Field(None, description="The bowl's volume. Kept for later use.")
+    bowl: Volume | None = Field(None, description="The bowl's volume; a load has to fit in it.")
+    fill: Share | None = Field(
+        None,
+        description="How full the bowl may be worked: room for the whisk, or for water round the food. "
+        "Without it, to the brim.",
+    )
     heat: Literal["still", "convection", "high-humidity"] | None = Field(
         None, description="For an oven, how it heats. The roast chart needs it."
     )

@@ -39,7 +39,11 @@ def equal_loads(
 
 
 def whole_piece_loads(
-    pieces: int, grams_each: Fraction, most: Fraction | None, machine: str
+    pieces: int,
+    grams_each: Fraction,
+    most: Fraction | None,
+    machine: str,
+    takes: str = "it takes",
 ) -> Loads:
     """Loads of whole fills, as equal as they come. Raises Refused if one fill is too much."""
     if most is None or pieces == 0:
@@ -48,7 +52,7 @@ def whole_piece_loads(
     if capacity == 0:
         raise Refused(
             "load-above-maximum",
-            f"{machine}: one fill of {kilos(grams_each)} is above the {kilos(most)} it takes.",
+            f"{machine}: one fill of {kilos(grams_each)} is above the {kilos(most)} {takes}.",
             "Choose a smaller fill or another machine.",
         )
     count = math.ceil(pieces / capacity)

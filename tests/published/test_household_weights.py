@@ -13,6 +13,7 @@ import pytest
 from generator.measures.amounts import read_amount
 from generator.measures.units import load_units
 from generator.reference.library import read_reference
+from generator.scaling.volumes import CLOSE, LOOSE, room_of
 from generator.scaling.weights import read_unit_weights, to_grams
 from generator.shared_data import installed
 
@@ -91,3 +92,26 @@ def test_a_metric_kitchen_still_reads_the_sources_cup() -> None:
     )
     grams = to_grams(read_amount("1 cup", metric), weights, stuff.name).grams
     assert grams == 292 * Fraction(250) / Fraction("236.5882365")
+
+
+def test_what_is_assumed_of_unmeasured_food_is_on_the_safe_side() -> None:
+    """USDA SR28: two thirds of its measured foods are heavier than the 1 g in 2 ml counted for loose
+    food (light leaves and flakes aren't); what is watery is about as heavy as water."""
+    rooms: dict[str, Fraction] = {}
+    for name, stuff in LIBRARY.foodstuffs.items():
+        weights = read_unit_weights(
+            stuff.weighs,
+            stuff.source,
+            stuff.measures,
+            UNITS,
+            lambda s: load_units(installed(), s),
+        )
+        room = room_of(weights)
+        if room is not None:
+            rooms[name] = room
+    lighter = {name for name, room in rooms.items() if room > LOOSE}
+    assert len(lighter) < len(rooms) / 3, sorted(lighter)
+    watery = [n for n in rooms if n.startswith(("milk", "water", "cream", "tomato-puree", "egg-"))]
+    assert len(watery) >= 4
+    for name in watery:
+        assert rooms[name] <= CLOSE * Fraction(102, 100), name
