@@ -108,7 +108,7 @@ def _step_loads(
     bound: Literal["", "most", "bowl"] = "bowl" if by_bowl else "most" if unit.most else ""
     volume = loads.grams * room.ml_per_g if room is not None else None
     told = room is not None and room.bulk.share >= _TOLD
-    assumed = (*room.bulk.close, *room.bulk.loose) if room is not None and told else ()
+    assumed = tuple(name for name, _ in room.bulk.assumed) if room is not None and told else ()
     basis = _basis(unit.most.text if unit.most else "", grams, loads, bound, room)
     return StepLoads(step.id, name, unit.name, loads, bound, volume, basis, assumed)
 
@@ -137,15 +137,11 @@ def _basis(most: str, grams: Fraction, loads: Loads, bound: str, room: Room | No
         inputs.append(
             ("One load", f"{kilos(loads.grams)}, about {_litres(loads.grams * room.ml_per_g)}")
         )
-        for names, words in (
-            (room.bulk.close, "counted as water, 1 ml for a gram: no measure of it is entered"),
-            (
-                room.bulk.loose,
-                "counted as lying loose, 2 ml for a gram: no measure of it is entered",
-            ),
-        ):
-            if names:
-                inputs.append(("Assumed", f"{listed(names)}: {words}"))
+        for each in dict.fromkeys(ml for _, ml in room.bulk.assumed):
+            names = listed([name for name, ml in room.bulk.assumed if ml == each])
+            inputs.append(
+                ("Assumed", f"{names}: {plain(each)}{NARROW}ml a gram, no measure is entered")
+            )
     rule = "as few equal loads as fit"
     if loads.count == 1:
         rule = "it fits in one load"

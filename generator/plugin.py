@@ -36,8 +36,7 @@ class Options(base.Config):
 class KitchenManual(BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
-    serving = strict = False
-    owns_nav = False
+    serving = strict = owns_nav = False
     manual: Manual | None = None
     given: Manual | None = None
     """A manual that is computed already, to build from."""
@@ -91,8 +90,8 @@ class KitchenManual(BasePlugin[Options]):
             raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
 
     def _report(self, manual: Manual) -> None:
-        """Findings to the log: errors, and under ``strict`` warnings, stop a build before anything
-        is written. They are logged as errors: ``-q`` hides warnings from the eye and from strict."""
+        """Findings to the log: errors, and under ``strict`` warnings (which ``-q`` would hide from
+        MkDocs' own count), stop a build before anything is written."""
         told = [f for f in manual.findings if f.severity != "note"]
         if (manual.errors or (told and self.strict)) and not self.serving:
             for finding in manual.findings:

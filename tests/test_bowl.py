@@ -14,7 +14,7 @@ from generator.answers.batch import batch_text
 from generator.loading import StepLoads
 from generator.manual import Manual
 from generator.product import Component, Product
-from generator.scaling.volumes import CLOSE, LOOSE, bulk_of
+from generator.scaling.volumes import CLOSE, LOOSE, PIECES, bulk_of
 
 HOUSE = "equipment/house.yaml"
 SALAD = "formulas/rice-salad.yaml"
@@ -64,24 +64,25 @@ def test_a_measured_food_takes_up_its_measure() -> None:
 
 
 def test_liquid_fills_the_gaps_between_pieces() -> None:
-    """1 kg of pieces lying loose is 2 l with 1 l of air: a litre of stock goes in between, a second
-    one on top."""
+    """1 kg of pieces lies in 2 l, 0.9 l of it air: so much stock goes in between, more on top."""
     bones = part("bones", 1000, "intact", None)
 
     def water(grams: int) -> Component:
         return part("water", grams, "liquid", Fraction(1))
 
     assert bulk_of(product(bones)).ml == 2000
-    assert bulk_of(product(bones, water(1000))).ml == 2000
-    assert bulk_of(product(bones, water(2000))).ml == 3000
+    assert bulk_of(product(bones, water(900))).ml == 2000
+    assert bulk_of(product(bones, water(2000))).ml == 3100
 
 
 def test_what_is_assumed_is_named() -> None:
     mince = part("mince", 1000, "comminuted", None)
     dice = part("dice", 1000, "intact", None)
     found = bulk_of(product(mince, dice, part("salt", 10, "dry", CUP / 292)))
-    assert (found.close, found.loose) == (("mince",), ("dice",))
-    assert found.ml == 1000 * CLOSE + 1000 * LOOSE + 10 * CUP / 292
+    assert found.assumed == (("mince", CLOSE), ("dice", PIECES))
+    assert found.share == Fraction(2000, 2010)
+    assert found.ml == 1000 * CLOSE + 1000 * PIECES + 10 * CUP / 292
+    assert bulk_of(product(part("oats", 100, "dry", None))).ml == 100 * LOOSE
 
 
 def test_losses_take_off_volume() -> None:

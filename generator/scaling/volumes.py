@@ -14,21 +14,27 @@ from fractions import Fraction
 from generator.product import Product
 from generator.scaling.weights import UnitWeight
 
-CLOSE = Fraction(1)
-"""Millilitres a gram of food without a measure takes up, if it is comminuted or liquid: as water,
-which lean meat, eggs, milk and juices are all heavier than."""
-LOOSE = Fraction(2)
-"""The same for anything else: whole pieces and powders lie with as much air as food."""
+CLOSE = Fraction(11, 10)
+"""Millilitres a gram of food without a measure takes up if it is comminuted or liquid: as oil, the
+lightest pourable food measured."""
+PIECES = Fraction(2)
+"""The same for pieces of meat and fish: as much air between them as food."""
+LOOSE = Fraction(3)
+"""The same for anything else, powders and cut vegetables: only leaves and flakes lie looser."""
+
+
+_ASSUMED: dict[str | None, Fraction] = {
+    "comminuted": CLOSE, "liquid": CLOSE, "intact": PIECES, "tenderised": PIECES, "injected": PIECES,
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Bulk:
-    """Room taken up: ``ml`` in all, the names of what was assumed to lie ``close`` or ``loose``, and
-    the ``share`` of the weight that is."""
+    """Room taken up: ``ml`` in all, what was assumed as (name, ml a gram), and the
+    ``share`` of the weight that is."""
 
     ml: Fraction
-    close: tuple[str, ...] = ()
-    loose: tuple[str, ...] = ()
+    assumed: tuple[tuple[str, Fraction], ...] = ()
     share: Fraction = Fraction(0)
 
 
@@ -41,18 +47,15 @@ def room_of(weights: Iterable[UnitWeight]) -> Fraction | None:
 def bulk_of(product: Product) -> Bulk:
     """The room a product takes up at factor 1, its losses taken off in proportion."""
     heap, wet, listed, guessed = Fraction(0), Fraction(0), Fraction(0), Fraction(0)
-    close: dict[str, None] = {}
-    loose: dict[str, None] = {}
+    assumed: dict[str, Fraction] = {}
     for part in product.components:
         room = part.room
         if room is None:
-            compact = part.form in ("comminuted", "liquid")
-            room = CLOSE if compact else LOOSE
-            (close if compact else loose)[part.name] = None
+            room = assumed[part.name] = _ASSUMED.get(part.form, LOOSE)
             guessed += part.grams
         liquid = part.form == "liquid"
         heap += Fraction(0) if liquid else part.grams * room
         wet += part.grams * (room if liquid else min(room, CLOSE))
         listed += part.grams
     ml = max(heap, wet) * product.mass / listed if listed else Fraction(0)
-    return Bulk(ml, tuple(close), tuple(loose), guessed / listed if listed else Fraction(0))
+    return Bulk(ml, tuple(assumed.items()), guessed / listed if listed else Fraction(0))
