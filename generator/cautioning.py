@@ -43,13 +43,51 @@ def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
     for walk in walks:
         for walked in walk.steps:
             name = walked.step.step.using
-            if name is None:
+            if name is None or "cleans" in walked.step.effects:
                 continue
             if walked.before.raw_animals:
                 raw.add(name)
             if walked.before.ready_to_eat:
                 ready.add(name)
     return frozenset(raw & ready)
+
+
+TOUCHED = frozenset({"mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "packer"})
+"""Machines that food touches and that don't heat it."""
+
+
+def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Finding, ...]:
+    """Food that is eaten as it is, on a machine raw food has been on, with no cleaning step between.
+
+    Food Code 4-602.11(A)(2). Within one process it is an error; where another formula takes the
+    machine for raw food it is a warning, for the days may differ.
+    """
+    found: list[Finding] = []
+    last: dict[str, str] = {}
+    for index, walked in enumerate(walk.steps):
+        step, name = walked.step, walked.step.step.using
+        if name is None or step.machine is None or step.machine.kind not in TOUCHED:
+            continue
+        if "cleans" in step.effects:
+            last[name] = "clean"
+            continue
+        if not walked.before.ready_to_eat:
+            last[name] = "raw" if walked.before.raw_animals else last.get(name, "")
+            continue
+        heated = any(s.step.effects & {"cooks", "reheats"} for s in walk.steps[index:])
+        before, last[name] = last.get(name, ""), "ready"
+        if heated or before in ("clean", "ready") or (before != "raw" and name not in shared):
+            continue
+        other = "before it" if before == "raw" else "in another formula"
+        found.append(
+            Finding(
+                "not-cleaned-between", "error" if before == "raw" else "warning",
+                f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
+                step.step.place("using"), "Add a step before this one.", (f"- {{do: clean, using: {name}}}",),
+                f"{house.pack.facts.document}, 4-602.11(A)(2)", frozenset({walk.formula.id}),
+            )
+        )  # fmt: skip
+    return tuple(found)
 
 
 def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
@@ -72,7 +110,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             continue
         for number in hits if caution.each else hits[:1]:
             by_step.setdefault(number, []).append(notice)
-    findings = tuple(
+    findings = _not_cleaned(house, walk, shared) + tuple(
         Finding(
             "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
             walk.formula.formula.key_place("cautions_off", ident), "Its id is the file name under shared/cautions.",
@@ -104,7 +142,8 @@ def _notice(house: House, ident: str, caution: Caution) -> Notice:
 def _raised(
     when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str]
 ) -> bool:
-    step, product = walked.step, walked.before
+    step = walked.step
+    product = Product() if "cleans" in step.effects else walked.before  # the food is not there
     return (
         _of_step(when, step, shared)
         and _of_food(when, house, product)

@@ -78,7 +78,7 @@ def _step_loads(
     step = walked.step
     unit = step.machine or step.cold
     name = step.step.using or step.step.in_
-    if unit is None or name is None:
+    if unit is None or name is None or "cleans" in step.effects:
         return None
     most = unit.most.value if unit.most else None
     least = unit.least.value if unit.least else None

@@ -6,7 +6,7 @@ from typing import Any
 
 from generator.answers.batch import batch_record
 from generator.answers.limits import limits_record
-from generator.answers.numbers import without_none
+from generator.answers.numbers import number, without_none
 from generator.finding import as_record
 from generator.sheet import Batch, Sheet
 from generator.walk import Walk
@@ -40,6 +40,9 @@ def sheet_record(
                     "takes": list(walked.step.parts),
                     "using": walked.step.step.using,
                     "in": walked.step.step.in_,
+                    "every_s": number(walked.step.step.every.seconds)
+                    if walked.step.step.every
+                    else None,
                     "limits": [limit.id for limit in walked.limits],
                 }
             )

@@ -53,6 +53,8 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         rows.append(("Target", target_words(sheet.house, step.target)))
     if record.time is not None:
         rows.append(("Time", duration(record.time.seconds)))
+    if record.every is not None:
+        rows.append(("Every", f"{duration(record.every.seconds)}, and before you start"))
     if step.vessel is not None and (record.vessel or "fills" in step.effects):
         rows.append(("Into", step.vessel.name))
     if record.until:

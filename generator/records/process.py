@@ -210,6 +210,9 @@ class Step(Record):
     time: Duration | None = Field(
         None, description="How long it takes. A formula may give its own under `times`."
     )
+    every: Duration | None = Field(
+        None, description="For cleaning, at least how often while the work goes on."
+    )
     until: Words = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
     )

@@ -34,6 +34,7 @@ Hazard = Literal[
     "time_control",
     "oven",
     "additive",
+    "clean",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 

@@ -50,6 +50,7 @@ def join_steps(
             taken.setdefault(part, number)
         found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
         held = found[-1].vessel
+        _check_cleaning(names, step, found[-1].effects, about)
     for part in formula.parts:
         if part not in taken:
             names.error(
@@ -73,6 +74,26 @@ def join_steps(
             place = formula.key_place(key, step_id)
             names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
     return tuple(found)
+
+
+_OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
+
+
+def _check_cleaning(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
+    """Cleaning takes in no food, and only cleaning comes round `every` so often."""
+    if "cleans" not in effects:
+        if step.every is not None:
+            names.error(
+                "every-without-cleaning", step.key_place("every"), "Only a cleaning step has `every`.",
+                "Write `do: clean` with `using`, as a step of its own.", about,
+            )  # fmt: skip
+        return
+    for key in _OF_FOOD:
+        if getattr(step, "in_" if key == "in" else key):
+            names.error(
+                "cleaning-with-food", step.key_place(key), f"A cleaning step has no `{key}`: the food isn't in it.",
+                "Make it a step of its own.", about,
+            )  # fmt: skip
 
 
 def _step(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.rules.additives import additives
+from generator.rules.cleaning import cleaning
 from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking, plant_cooking
 from generator.rules.cooling import cooling
@@ -25,5 +26,6 @@ RULES: tuple[Rule, ...] = (
     packing,
     eaten_raw,
     plausible,
+    cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (undercooking, storing, dating)

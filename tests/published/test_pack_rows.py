@@ -446,8 +446,9 @@ def test_definitions() -> None:
 
 
 def test_head() -> None:
-    assert tuple(HEAD["topics"]) == TOPICS
-    assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, "pack"}
+    added = ("cleaning",)
+    assert tuple(HEAD["topics"]) == TOPICS + added
+    assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
     assert all(FILES[topic]["topic"] == topic for topic in TOPICS)
     assert HEAD["unit"] == "degF"
     assert HEAD["edition"] == "2022"
