@@ -10,7 +10,7 @@ from generator.finding import Finding, Place
 from generator.intake.standards import Standards
 
 _DOCS_DIR = re.compile(r"^docs_dir:\s*[\"']?([^\"'#\n]+?)[\"']?\s*(?:#.*)?$", re.MULTILINE)
-_STARTS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff", b"RIFF")
+_STARTS = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 
 
 def pages_folder(project: Path) -> Path:
@@ -29,9 +29,11 @@ def picture_findings(standards: Standards, folder: Path) -> list[Finding]:
     for picture, place, about in _named(standards):
         reason = _wrong(folder, picture)
         if reason:
+            meant = _meant(folder, picture)
+            write = (place.mended(meant),) if meant and meant != picture else ()
             found.append(
                 Finding("picture-refused", "error", f"The picture `{picture}` {reason}.", place,
-                        "Put a .png, .jpg or .webp file into the pages folder.", about=frozenset({about}))
+                        "Put a .png, .jpg or .webp file into the pages folder.", write, about=frozenset({about}))
             )  # fmt: skip
     return found
 
@@ -53,6 +55,20 @@ def _wrong(folder: Path, picture: str) -> str:
     inside = [path, *(p for p in path.parents if folder in p.parents)]
     if any(p.is_symlink() for p in inside):
         return "is a link, not a file"
-    if not path.read_bytes()[:12].startswith(_STARTS):
-        return "is not a raster picture"
+    with path.open("rb") as file:
+        start = file.read(12)
+    webp = start[:4] == b"RIFF" and start[8:] == b"WEBP"
+    return "" if webp or start.startswith(_STARTS) else "is not a raster picture"
+
+
+def _meant(folder: Path, picture: str) -> str:
+    """A picture in the pages folder whose name differs in capitals or ending only, or nothing."""
+    wanted = Path(picture)
+    beside = folder / wanted.parent
+    if not beside.is_dir():
+        return ""
+    for path in sorted(beside.iterdir()):
+        if path.is_file() and path.stem.casefold() == wanted.stem.casefold():
+            found = path.relative_to(folder).as_posix()
+            return found if not _wrong(folder, found) else ""
     return ""

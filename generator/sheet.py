@@ -280,7 +280,7 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
             Finding("scale-missing", "error", "The kitchen has no scale to weigh with.", Place("standards/equipment"),
                     "Enter one: kind: scale, division, accuracy, capacity.", about=about)
         ]  # fmt: skip
-    if weighing.needs is None:
+    if weighing.needs is None or line.line.joined.line.amount.kind == "as-needed":
         return []
     exact = plain(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)

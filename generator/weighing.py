@@ -12,7 +12,7 @@ from generator.joined import House, JoinedFormula, JoinedLine
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
 from generator.records.ingredient import Ingredient
-from generator.scaling.scales import ORDINARY, STRICT
+from generator.scaling.scales import AS_NEEDED, ORDINARY, STRICT
 from generator.scaling.weights import UnitWeight, Weighed, read_unit_weights, to_grams
 
 
@@ -127,10 +127,15 @@ def weigh_lines(
                 "as written" if weighed.exact else "measure × unit weight",
                 house.library.source_title(weighed.source) if weighed.source else "",
             )
+            if amount.kind == "as-needed":
+                told = (("Usual", line.line.usual.text),) if line.line.usual else ()
+                basis = Basis(
+                    (written, *told), "the usual amount, scaled; the cook may take more or less"
+                )
         facts = line.ingredient
         permitted = STRICT if facts is not None and facts.function else ORDINARY
         if amount.kind == "as-needed":
-            permitted = Fraction(1)
+            permitted = AS_NEEDED
         result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
     return (None if any(f.is_error for f in findings) else result), findings
 

@@ -82,6 +82,7 @@ def _line(line: BatchLine) -> dict[str, Any]:
             else None,
             "count": line.count,
             "household": line.household,
+            "as_needed": joined.line.amount.kind == "as-needed" or None,
             "made_ahead": joined.formula is not None or None,
             "basis": basis_record(line.line.basis),
         }
@@ -157,7 +158,13 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
                 if line.line.joined.line.amount.kind in ("volume", "count")
                 else ""
             )
-            flag = "  needs a finer scale" if line.weighing.needs is not None else ""
+            if line.line.joined.line.amount.kind == "as-needed":
+                note = "  as needed"
+            flag = (
+                "  needs a finer scale"
+                if line.weighing.needs is not None and "as needed" not in note
+                else ""
+            )
             out.append(
                 f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, "
                 f"±{plain(line.weighing.share * 100, 2)} %{note}{flag}"

@@ -259,7 +259,7 @@ def _picture(text: str) -> str:
     if not simple or ".." in name or not name.lower().endswith((".png", ".jpg", ".jpeg", ".webp")):
         raise Refused(
             "picture-refused", f"`{name[:60]}` is not a picture's file name.",
-            "Name a .png, .jpg or .webp file in the pages folder, as pictures/roll.jpg.",
+            "Name a .png, .jpg or .webp file in the pages folder by letters, digits, - and _, as pictures/roll.jpg.",
         )  # fmt: skip
     return name
 

@@ -83,7 +83,8 @@ class Names:
         self.error(code, place, message, hint, about, mended)
 
     def _called(self, name: str, known: list[str]) -> list[str]:
-        """The known id whose record bears this very name: a name is matched before spellings are."""
+        """The known id whose record bears this very name: a name is matched before spellings are;
+        then the one with the same words in another order."""
         held = self.standards
         for records in (
             held.equipment, held.ingredients, held.formulas, held.stations, held.processes
@@ -91,7 +92,8 @@ class Names:
             for ident in known:
                 if ident in records and records[ident].name.casefold() == name.casefold():
                     return [ident]
-        return []
+        words = sorted(name.casefold().split("-"))
+        return [i for i in known if len(words) > 1 and sorted(i.split("-")) == words][:1]
 
     def equipment(
         self, name: str | None, place: Place, kind: type[_E], what: str, about: str

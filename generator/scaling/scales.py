@@ -12,6 +12,8 @@ from generator.measures.words import as_scale_shows, plain
 ORDINARY = Fraction(1, 100)
 STRICT = Fraction(1, 200)
 """Permitted weighing uncertainty: 1 %, and 0.5 % for salt, cure and gelling agents."""
+AS_NEEDED = Fraction(1, 10)
+"""For what is taken as needed: near enough to start from, and no scale is asked for."""
 
 
 @dataclass(frozen=True)
