@@ -123,6 +123,7 @@ def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.dat
   state: TODO                   # raw, pasteurised or ready-to-eat
   # form: intact                # meat and fish: intact, tenderised, injected, comminuted; liquid; dry
   allergens: TODO               # none, or a list: [milk, eggs]
+  # arrives: chilled            # how it comes in: chilled, frozen, hot or ambient
   # tcs: no                     # only if it needs no time and temperature control
   # foodstuff: an entry of shared/foodstuffs.yaml that gives measured unit weights
   # weighs: {{each: 110 g, cup: 125 g}}

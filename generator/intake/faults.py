@@ -60,7 +60,7 @@ _SAME = {
     "scales": "scale", "probe": "thermometer", "tin": "vessel", "mould": "vessel", "mold": "vessel",
     "pan": "vessel", "tray": "vessel", "°c": "degC", "c": "degC", "celsius": "degC", "°f": "degF",
     "f": "degF", "fahrenheit": "degF", "pasteurized": "pasteurised", "tenderized": "tenderised",
-    "rte": "ready-to-eat",
+    "rte": "ready-to-eat", "refrigerated": "chilled", "cold": "chilled", "room temperature": "ambient",
 }  # fmt: skip
 """Words of the trade that say the same as one of ours."""
 

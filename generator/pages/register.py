@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.joined import House
 from generator.manual import Manual
 from generator.measures.words import NARROW, counted, duration, plain
 from generator.pages.limit_view import clock_words, limit_view
@@ -13,9 +14,20 @@ from generator.pages.page import Heading, Page, link, make_page
 from generator.pages.uris import HOME, REGISTER, formula_uri
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
+from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
-_ORDER = ("cook", "cool", "hot_hold", "cold_hold", "reheat", "thaw", "additive", "reduced_oxygen")
+_ORDER = (
+    "receive",
+    "cook",
+    "cool",
+    "hot_hold",
+    "cold_hold",
+    "reheat",
+    "thaw",
+    "additive",
+    "reduced_oxygen",
+)
 
 
 @dataclass(frozen=True)
@@ -59,6 +71,8 @@ def register_pages(manual: Manual) -> list[Page]:
             if limit.hazard == hazard
             for row in _rows(sheet, limit)
         ]
+        if hazard == "receive":
+            rows = _receiving(manual, house)
         if not rows:
             continue
         words = house.library.hazards.get(hazard)
@@ -85,6 +99,27 @@ def register_pages(manual: Manual) -> list[Page]:
             home_href=link(REGISTER, HOME), bar=_bar(groups),
         )
     ]  # fmt: skip
+
+
+def _receiving(manual: Manual, house: House) -> list[RegisterRow]:
+    """A row for each ingredient that is used and has a receiving limit."""
+    used = {line.joined.item for sheet in manual.sheets.values() for line in sheet.walk.lines}
+    rows: list[RegisterRow] = []
+    ingredients = manual.standards.ingredients if manual.standards else {}
+    for item in sorted(used & set(ingredients)):
+        found = receiving(house, item, ingredients[item])
+        if found is None or found.limit is None or found.limit.figure is None:
+            continue
+        limit = found.limit
+        assert limit.figure is not None and limit.read is not None
+        figure = limit_view(house, limit).figures[0]
+        rows.append(
+            RegisterRow(
+                figure.number, figure.unit, figure.words, found.name, "", limit.probe or "at the door",
+                f"Code {limit.figure.value},", limit.source.clause, limit.read,
+            )
+        )  # fmt: skip
+    return rows
 
 
 def _head(manual: Manual, hazard: str) -> str:

@@ -26,6 +26,7 @@ from generator.source_text import Mapping
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
 Form = Literal["intact", "tenderised", "injected", "comminuted", "liquid", "dry"]
+Arrival = Literal["chilled", "frozen", "hot", "ambient"]
 Function = Literal["salt", "cure", "gelling-agent"]
 
 
@@ -140,6 +141,10 @@ class Ingredient(Record):
     tcs: YesNo = Field(
         True,
         description="Does it need time and temperature control for safety as it arrives? Write no for salt, spices, raw vegetables, flour.",
+    )
+    arrives: Arrival | None = Field(
+        None,
+        description="How it comes in: chilled, frozen, hot, or ambient (not cooled). Not stated: chilled.",
     )
     function: Function | None = Field(
         None,

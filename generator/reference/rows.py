@@ -34,6 +34,7 @@ Hazard = Literal[
     "time_control",
     "oven",
     "additive",
+    "receive",
     "clean",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
@@ -78,9 +79,11 @@ class Stage(Record):
 
 
 class Row(Record):
-    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it."""
+    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it;
+    ``words`` hold a rule that sets no figure."""
 
     hazard: Hazard
+    words: Words = ""
     group: Id | None = None
     applies: Id | None = None
     food: Words = ""

@@ -9,6 +9,7 @@ from generator.intake.reading import EVERYTHING
 from generator.joined import House
 from generator.measures.words import date
 from generator.records.equipment import Scale, Thermometer
+from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
 from generator.resolve.names import Names
@@ -149,4 +150,22 @@ def check_facts(names: Names) -> None:
                     about=frozenset({ident}),
                 )
             )  # fmt: skip
+        _arrival(names, ident, ingredient)
         check_allergens(names, ident, declared)
+
+
+def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
+    """Food that needs temperature control comes in under it, and only cooked food comes in hot."""
+    if ingredient.tcs and ingredient.arrives == "ambient":
+        place = ingredient.place("arrives")
+        names.error(
+            "arrives-warm", place, f"{ingredient.name} needs temperature control, and comes in without it.",
+            "Write how it comes in, or `tcs: no` if it needs none.", ident,
+            [place.mended(word) for word in ("chilled", "frozen")],
+        )  # fmt: skip
+    raw_animal = ingredient.species != "none" and ingredient.state in (None, "raw")
+    if ingredient.arrives == "hot" and raw_animal:
+        names.error(
+            "arrives-warm", ingredient.place("arrives"), f"{ingredient.name} is raw, and comes in hot.",
+            "Only food that was cooked may come in hot: check `state` and `arrives`.", ident,
+        )  # fmt: skip

@@ -446,7 +446,7 @@ def test_definitions() -> None:
 
 
 def test_head() -> None:
-    added = ("cleaning",)
+    added = ("receiving", "cleaning")
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
     assert all(FILES[topic]["topic"] == topic for topic in TOPICS)

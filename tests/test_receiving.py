@@ -1,0 +1,102 @@
+"""Receiving: 3-202.11 as adopted, typed a second time from WAC 246-215-03235 and 12VAC5-421-340."""
+
+from __future__ import annotations
+
+import html
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+
+from generator.manual import Manual
+from generator.pages import make_pages
+from generator.rules.receiving import Receiving, receiving
+
+ALL = "ingredients/all.yaml"
+# Kind: °F enacted, °C printed, bound, clause. WAC 246-215-03235(1), (3), (5); Virginia A, C, D.
+PUBLISHED = {
+    "cold": (41, 5, "max", "3-202.11(A)"),
+    "eggs": (45, 7, "max", "3-202.11(C)"),
+    "hot": (135, 57, "min", "3-202.11(D)"),
+}
+# On a probe good to ±1 °C, worked by hand: 41 °F is 5.0 °C, less 1 is 4; 45 °F is 7.2, less 1 is 6.2,
+# down to 6; 135 °F is 57.2, plus 1 is 58.2, up to 59.
+READ = {"cold": 4, "eggs": 6, "hot": 59}
+
+
+def of(manual: Manual, item: str) -> Receiving | None:
+    assert manual.house is not None and manual.standards is not None
+    return receiving(manual.house, item, manual.standards.ingredients[item])
+
+
+@pytest.mark.parametrize("kind", PUBLISHED)
+def test_the_rows(clean: Manual, kind: str) -> None:
+    assert clean.house is not None
+    found = clean.house.pack.row_for("receive", kind)
+    assert found is not None
+    row, (fahrenheit, celsius, bound, clause) = found[1], PUBLISHED[kind]
+    assert row.value is not None and row.printed is not None
+    assert (row.value.in_unit("degF"), row.printed.in_unit("degC")) == (fahrenheit, celsius)
+    assert (row.bound, row.clause) == (bound, clause)
+
+
+@pytest.mark.parametrize(
+    ("item", "facts", "kind"),
+    [
+        ("pork-shoulder", "", "cold"),
+        ("pork-shoulder", "arrives: chilled", "cold"),
+        ("cream", "", "cold"),
+        ("whole-egg", "", "eggs"),
+        ("cooked-rice", "arrives: hot", "hot"),
+    ],
+)
+def test_the_limit_of_an_ingredient(kitchen: Path, item: str, facts: str, kind: str) -> None:
+    if facts:
+        edit(kitchen, ALL, f"{item}:\n", f"{item}:\n  {facts}\n")
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    found = of(manual, item)
+    assert found is not None and found.limit is not None and found.limit.figure is not None
+    limit = found.limit
+    assert limit.hazard == "receive"
+    assert limit.figure is not None and limit.figure.value.in_unit("degF") == PUBLISHED[kind][0]
+    assert (limit.bound, limit.source.clause) == PUBLISHED[kind][2:]
+    assert limit.read == Fraction(READ[kind])
+    assert bool(found.assumed) is not bool(facts)
+    assert "Free of any sign that it was warm before." in found.words
+
+
+def test_frozen_food_has_no_figure(kitchen: Path) -> None:
+    """12VAC5-421-340 E: labelled and shipped frozen, received frozen."""
+    edit(kitchen, ALL, "pork-shoulder:\n", "pork-shoulder:\n  arrives: frozen\n")
+    found = of(compute(kitchen), "pork-shoulder")
+    assert found is not None and found.limit is None
+    assert found.words[0] == "Received frozen."
+
+
+def test_dry_goods_have_none(clean: Manual) -> None:
+    assert of(clean, "salt") is None
+
+
+def test_a_pasteurised_egg_is_no_raw_egg(kitchen: Path) -> None:
+    edit(kitchen, ALL, "species: egg\n  state: raw", "species: egg\n  state: pasteurised")
+    found = of(compute(kitchen), "whole-egg")
+    assert found is not None and found.limit is not None
+    assert found.limit.source.clause == "3-202.11(A)"
+
+
+def test_an_animal_not_stated_is_received_cold(kitchen: Path) -> None:
+    edit(kitchen, ALL, "  species: pork\n", "")
+    found = of(compute(kitchen), "pork-shoulder")
+    assert found is not None and found.limit is not None and found.limit.read == 4
+
+
+def test_it_stands_in_the_register(clean: Manual) -> None:
+    page = next(p for p in make_pages(clean) if "register" in p.uri or "limits" in p.uri)
+    shown = html.unescape(page.text).replace("\u00a0", " ")
+    group = shown[shown.index('id="receive"') : shown.index('id="cook"')]
+    assert "Pork shoulder" in group and "Code 41 °F" in group and "3-202.11(A)" in group
+    assert "Whole egg" in group and "the air it comes in" in group and "Code 45 °F" in group
+    assert "Fine salt" not in group
+    assert "Refuse the delivery and write why." in shown
