@@ -12,6 +12,7 @@ PACKAGE = ROOT / "generator"
 ORDER = [
     "finding",
     "shared_data",
+    "syntax",
     "source_text",
     "measures",
     "computed",

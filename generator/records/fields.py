@@ -380,14 +380,8 @@ def _ids_listed(value: Any) -> Any:
         ids = [as_id(word) for word in value.split(",") if word.strip()]
         words = f"`{clipped(value)}` is one text; several ids are a list."
         fits = all(ID_PATTERN.fullmatch(ident) for ident in ids)
-        raise refusal(
-            Refused(
-                "id-form",
-                words,
-                "A list stands in brackets.",
-                [f"[{', '.join(ids)}]"] if fits else [],
-            )
-        )
+        mends = [f"[{', '.join(ids)}]"] if fits else []
+        raise refusal(Refused("id-form", words, "A list stands in brackets.", mends))
     return [value] if isinstance(value, str) else value
 
 

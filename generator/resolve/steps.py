@@ -140,7 +140,9 @@ def _step(
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
     """A verb nobody knows. A near one is told, never written: a braise is no brine, and who took
     the offer would lose the cooking limit."""
-    near = difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
+    words = sorted(step.do.split("-"))  # hot-hold for hold-hot
+    near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]
+    near = near or difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
     hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
     names.error(
         "verb-unknown", step.place("do"), f"There is no verb called `{clipped(step.do)}`.",
