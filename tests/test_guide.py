@@ -12,7 +12,8 @@ from pathlib import Path
 
 import click
 import pytest
-from conftest import ROOT, STARTER, compute
+from click.testing import CliRunner
+from conftest import AS_OF, ROOT, STARTER, compute
 from guide_examples import COMMANDS
 from guide_made import LIBRARY, MADE
 from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
@@ -91,16 +92,17 @@ EXAMPLES = [example for name, found in COMMANDS.items() for example in found if 
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-def test_every_command_of_the_guide_runs(project: Path, tmp_path: Path, example: str) -> None:
+def test_every_command_of_the_guide_runs(
+    project: Path, monkeypatch: pytest.MonkeyPatch, example: str
+) -> None:
+    """Typed in the kitchen's folder, on the fixed day."""
+    monkeypatch.chdir(project)
     words = shlex.split(example)
-    at_home = {"explain", "new", "schema", "convert", "add", "export"} | (
-        {"check"} if "--project" in words else set()
-    )
-    if words[0] in at_home:
-        done = run(None, *words, cwd=project)
-    else:
-        done = run(project, *words)
-    assert done.returncode == 0, done.stdout + done.stderr
+    takes_a_day = any("--as-of" in p.opts for p in cli.commands[words[0]].params)
+    day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
+    done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
+    assert done.exit_code == 0, done.output
+    assert done.output.strip()
 
 
 def test_every_option_has_an_example() -> None:

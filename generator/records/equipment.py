@@ -97,7 +97,10 @@ class Cold(Equipment):
     """A refrigerator, blast chiller, freezer or ice bath."""
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
-    air: Degrees = Field(description="The temperature it is kept at.", examples=["3 °C", "-18 °C"])
+    air: Degrees = Field(
+        description="The temperature it is kept at. Kept for later use.",
+        examples=["3 °C", "-18 °C"],
+    )
     most: Mass | None = Field(None, description="The most it chills at a time.")
     least: Mass | None = Field(None, description="The least it works with.")
 

@@ -75,7 +75,7 @@ class Kitchen(Record):
     code: Code = Field(description="The law in force here.")
     operation: Literal["retail", "inspected-establishment"] = Field(
         "retail",
-        description="A restaurant, canteen or shop is retail; a plant under inspection isn't.",
+        description="A restaurant, canteen or shop is retail; a plant under inspection isn't. Kept for later use.",
     )
     serves: Literal["general", "highly-susceptible"] = Field(
         description="Whom it feeds. A nursing home, hospital or preschool is highly-susceptible."
