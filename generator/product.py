@@ -16,8 +16,9 @@ class Component:
 
     ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
     ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
-    needs temperature control, and is cold when it comes in.
-    ``room`` is how many ml a gram of it takes up by its measures, None where none is known.
+    needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
+    up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
+    parasites, ``freed`` that a step of freezing did.
     """
 
     item: str
@@ -36,6 +37,8 @@ class Component:
     stuffed: bool = False
     chilled: bool = False
     room: Fraction | None = None
+    parasites: str = ""
+    freed: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -45,7 +48,10 @@ class Component:
 
 @dataclass(frozen=True)
 class Product:
-    """What is being made: its components, its mass at factor 1 in grams, what was done to it."""
+    """What is being made: its components, its mass at factor 1 in grams, what was done to it.
+
+    ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
+    """
 
     components: tuple[Component, ...] = ()
     mass: Fraction = Fraction(0)
@@ -54,6 +60,7 @@ class Product:
     hot: bool = False
     frozen: bool = False
     filled: bool = False
+    air_days: int | None = None
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
@@ -81,6 +88,11 @@ class Product:
     def reheated(self) -> Product:
         """The product after a reheating limit: nothing in it is cold any more."""
         return replace(self, components=tuple(replace(c, chilled=False) for c in self.components))
+
+    def freed(self) -> Product:
+        """The product after freezing long enough against parasites."""
+        done = tuple(replace(c, freed=True) for c in self.components)
+        return replace(self, components=done)
 
     @property
     def raw_animals(self) -> tuple[Component, ...]:

@@ -14,9 +14,11 @@ from fractions import Fraction
 from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.product import Component, Product
+from generator.records.ingredient import Ingredient
 from generator.rules import ENDINGS, RULES
-from generator.rules.context import Dates, EndContext, StepContext
+from generator.rules.context import Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
+from generator.rules.parasites import SUPPLIER
 from generator.scaling.batch import Figures
 from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
@@ -96,7 +98,7 @@ def walk(
         outcomes = [rule(context) for rule in RULES]
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(before, step, any(o.cooked for o in outcomes), cools)
+        after = _after(before, step, outcomes, cools)
         if "fills" in step.effects and filled is None:
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
@@ -132,13 +134,18 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
 
 
-def _after(product: Product, step: JoinedStep, cooked: bool, cools: bool) -> Product:
-    if cooked:
+def _after(product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool) -> Product:
+    if any(o.cooked for o in outcomes):
         product = product.heated()
+    if any(o.freed for o in outcomes):
+        product = product.freed()
+    for outcome in outcomes:
+        if outcome.air_days is not None:
+            product = replace(product, air_days=outcome.air_days)
     if "reheats" in step.effects:
         product = product.reheated()
-    if "cooks" in step.effects or "reheats" in step.effects or "hot-holds" in step.effects:
-        product = replace(product, hot=True)
+    if step.effects & {"cooks", "reheats", "hot-holds"}:
+        product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
     if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
     if "freezes" in step.effects:
@@ -221,6 +228,7 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             function=facts.function or "",
             nitrite=facts.nitrite or Fraction(0),
             room=room_of(line.unit_weights),
+            parasites=_parasites(facts),
         )
     ]
 
@@ -233,6 +241,14 @@ def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
     grams = figures.fill * figures.finished / figures.filled
     words = dict.fromkeys((makes.one, makes.plural, "each"))
     return tuple(UnitWeight(word, "", grams, None, "") for word in words)
+
+
+def _parasites(facts: Ingredient) -> str:
+    """What frees an ingredient of parasites, as the packs name it."""
+    if facts.parasites is None:
+        return ""
+    by = facts.parasites.freed_by
+    return SUPPLIER if by == "supplier-freezing" else by
 
 
 def _to_date(lines: list[WeighedLine], made: Mapping[str, Walk]) -> tuple[str, ...]:

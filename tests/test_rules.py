@@ -15,7 +15,7 @@ from generator.manual import Manual, suppose
 from generator.measures.temperature import Temperature, read_difference, read_temperature
 from generator.product import Component, Product
 from generator.records.process import read_target
-from generator.rules.cooking import group_of, highest
+from generator.rules.grouping import group_of, highest
 from generator.rules.limit import Figure, Limit, figure_of
 
 ONE = read_difference("1 °C")

@@ -34,6 +34,7 @@ def _source(source: Source) -> dict[str, Any]:
         "clause": source.clause,
         "read_in": list(source.read_in),
         "checked_on": source.checked_on,
+        "standing": source.standing,
     }
 
 
@@ -55,9 +56,13 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
     if limit.most_ppm is not None:
         return {**record, **_additive(limit)}
+    if limit.words:
+        return {**record, **_in_words(limit)}
     assert limit.figure is not None
     record.update(_figure(limit.figure), page_reads=number(limit.read))
-    if limit.hazard in ("cook", "reheat"):
+    if limit.within_s is not None:
+        record["within_s"] = number(limit.within_s)
+    if limit.hazard in ("cook", "reheat", "parasites"):
         record.update(_hold(limit.row_hold_s))
         if limit.hold_s != limit.row_hold_s:
             record["target_hold_s"] = number(limit.hold_s)
@@ -68,9 +73,25 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     record["group"] = limit.group
     record["because"] = list(limit.because) or None
     record["options"] = [_option(option) for option in limit.options] or None
+    record["note"] = limit.note or None
     record["source"] = _source(limit.source)
     record["basis"] = basis_record(limit.basis)
     return without_none(record)
+
+
+def _in_words(limit: Limit) -> dict[str, Any]:
+    """A rule that sets no figure: its words and no value."""
+    return without_none(
+        {
+            "words": limit.words,
+            "note": limit.note or None,
+            "target": limit.target,
+            "verdict": _verdict(limit.verdict),
+            "group": limit.group,
+            "source": _source(limit.source),
+            "basis": basis_record(limit.basis),
+        }
+    )
 
 
 def _additive(limit: Limit) -> dict[str, Any]:
@@ -108,6 +129,8 @@ def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
     record["to_c"] = number(figure.value.in_unit("degC"))
     record["to_f"] = number(figure.value.in_unit("degF"))
     record["within_s"] = number(stage.within_s)
+    if stage.after_stage:
+        record["counts_from"] = "the stage before"
     record.update({k: v for k, v in _figure(figure).items() if k not in ("value", "unit")})
     record["clock_from"] = _figure(limit.clock) if limit.clock is not None else "when it is made"
     record["clause"] = stage.clause
@@ -136,6 +159,7 @@ def _date(walk: Walk, dates: Dates) -> dict[str, Any]:
             "law_days": dates.law_day,
             "chef_days": dates.chef_day,
             "dated_by_parts": list(dates.parts_to_date) or None,
+            "words": dates.law_words or None,
             "source": _source(dates.source) if dates.source else None,
         }
     )
@@ -179,10 +203,15 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             f"At most {plain(limit.most_ppm)} ppm of nitrite on the meat block; dosed {dosed} ppm",
             f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
         ]
+    if limit.words:
+        lines = [limit.words, limit.note, limit.verdict.words]
+        lines += [f"Write: {mend}" for mend in limit.verdict.mends]
+        return [*filter(None, lines), _source_line(limit.source)]
     figure = limit.figure
     assert figure is not None
-    lines: list[str] = []
+    lines = []
     word = "or hotter" if limit.bound == "min" else "or colder"
+    label = "guidance" if limit.source.standing == "guidance" else "code"
     code = both(figure.value, figure.shown_c, figure.shown_f)
     if limit.stages:
         if limit.clock is not None:
@@ -195,16 +224,21 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
             lines.append(
                 f"Probe must read {_on_the_probe(stage.figure, scale)} or colder "
-                f"within {duration(stage.within_s)}; code {shown}, {stage.clause}"
+                f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}; "
+                f"{label} {shown}, {stage.clause}"
             )
     else:
         hold = hold_words(limit.hold_s)
         lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
-        lines.append(f"Code {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}")
+        if limit.within_s is not None:
+            lines.append(f"{duration(limit.within_s)} {limit.within_words}")
+        lines.append(
+            f"{label.capitalize()} {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}"
+        )
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
     if limit.verdict.status != "none":
-        lines.append(limit.verdict.words)
+        lines.extend(filter(None, [limit.verdict.words]))
         lines.extend(f"Write: {mend}" for mend in limit.verdict.mends)
     others = [o for o in limit.options if o.figure.value != figure.value]
     if others:
@@ -214,6 +248,11 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             for o in others
         )
         lines.append(f"Other rows: {rows}")
-    source = limit.source
-    lines.append(f"Source: {source.document}, {source.clause}; read in {'; '.join(source.read_in)}")
+    if limit.note:
+        lines.append(limit.note)
+    lines.append(_source_line(limit.source))
     return lines
+
+
+def _source_line(source: Source) -> str:
+    return f"Source: {source.document}, {source.clause}; read in {'; '.join(source.read_in)}"

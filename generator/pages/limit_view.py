@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from generator.computed import Basis
 from generator.joined import House
+from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
@@ -51,6 +52,8 @@ class LimitView:
     chips: tuple[Chip, ...]
     target: str
     dose: str = ""
+    words: str = ""
+    label: str = "Code"
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
@@ -71,7 +74,11 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         )  # fmt: skip
     if limit.most_ppm is not None:
         return _additive(limit, head, words)
+    if limit.words:
+        return _in_words(limit, head, words)
     figures = _figures(house, limit)
+    if limit.within_s is not None:
+        head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)
     code, code_rest = _code(limit)
     source = limit.source
@@ -81,7 +88,23 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         limit.id, True, limit.hazard, head, figures, _start(house, limit), hold, rest,
         _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
         limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
-        tuple(f.chip for f in figures), limit.target,
+        tuple(f.chip for f in figures), limit.target, label=_label(limit),
+    )  # fmt: skip
+
+
+def _label(limit: Limit) -> str:
+    """What stands before the source's own figure: an authority's guidance is never called code."""
+    return "Guidance" if limit.source.standing == "guidance" else "Code"
+
+
+def _in_words(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
+    """A rule that sets no figure: its words where the figure would stand."""
+    source = limit.source
+    return LimitView(
+        limit.id, True, limit.hazard, head, (), "", "", "", _check(limit, ""),
+        limit.if_missed or (words.if_missed_in_words if words else ""), "", "", source.document,
+        source.clause, limit.note, "Why no figure?", basis_rows(limit.basis),
+        (Chip("", "no figure in the law"),), limit.target, words=limit.words, label=_label(limit),
     )  # fmt: skip
 
 
@@ -121,7 +144,12 @@ def _check(limit: Limit, general: str) -> str:
     place = limit.probe[0].lower() + limit.probe[1:]
     if not limit.stages:
         return f"Probe {_sentence(place)} Write the reading and the time."
-    at = listed(tuple(duration(stage.within_s) for stage in limit.stages))
+    at = listed(
+        tuple(
+            duration(stage.within_s) + (" after that" if stage.after_stage else "")
+            for stage in limit.stages
+        )
+    )
     write = "Write both readings." if len(limit.stages) == 2 else "Write the reading."
     return f"Probe {_sentence(place)} Read it at {at}. {write}"
 
@@ -135,8 +163,14 @@ def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
             figure = stage.figure.read_at(unit)
             if stage is limit.stages[-1] and limit.read is not None:
                 figure = min(figure, limit.read)
-            found.append(FigureView(plain(figure), sign, f"within {duration(stage.within_s)}"))
+            words = f"within {duration(stage.within_s)}"
+            if stage.after_stage:
+                words += " of that"
+            found.append(FigureView(plain(figure), sign, words))
         return tuple(found)
+    if limit.within_s is not None:
+        number, time_unit = duration(limit.within_s).split(NARROW)
+        return (FigureView(number, time_unit, limit.within_words),)
     assert limit.read is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
     return (FigureView(plain(limit.read), sign, words),)
@@ -152,6 +186,10 @@ def clock_words(house: House, limit: Limit) -> str:
 
 def _start(house: House, limit: Limit) -> str:
     clock = clock_words(house, limit)
+    if limit.hazard == "time_control" and limit.read is not None:
+        side = "hotter" if limit.bound == "min" else "colder"
+        sign = SIGN[house.kitchen.temperature]
+        return f"Starts at {plain(limit.read)}{NARROW}{sign} or {side} on the probe."
     if clock:
         return f"The clock starts when the probe falls to {clock}."
     return "The clock starts when it is made." if limit.stages else ""
@@ -162,7 +200,9 @@ def _hold(limit: Limit) -> tuple[str, str]:
         return "", ""
     if limit.hold_s == 0:
         return "", "One reading is enough."
-    return duration(limit.hold_s), "without falling below"
+    return duration(to_side(limit.hold_s, "up")), (
+        "without falling below" if limit.bound == "min" else "without rising above"
+    )
 
 
 def _code(limit: Limit) -> tuple[str, str]:
@@ -174,6 +214,8 @@ def _code(limit: Limit) -> tuple[str, str]:
         for number, stage in enumerate(limit.stages):
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
             last = " in all" if number and number == len(limit.stages) - 1 else ""
+            if stage.after_stage:
+                last = " more"
             parts.append(f"to {shown} in {duration(stage.within_s)}{last}")
         if limit.clock is not None:
             clock = limit.clock
@@ -182,4 +224,7 @@ def _code(limit: Limit) -> tuple[str, str]:
     own = figure.value.in_unit(figure.value.unit)
     text = both(figure.value, figure.shown_c, figure.shown_f)
     first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    return first, text.removeprefix(first) + hold_words(limit.row_hold_s)
+    rest = text.removeprefix(first) + hold_words(limit.row_hold_s)
+    if limit.within_s is not None:
+        rest += f", {duration(limit.within_s)} at most"
+    return first, rest

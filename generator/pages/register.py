@@ -18,16 +18,9 @@ from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
 _ORDER = (
-    "receive",
-    "cook",
-    "cool",
-    "hot_hold",
-    "cold_hold",
-    "reheat",
-    "thaw",
-    "additive",
-    "reduced_oxygen",
-)
+    "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
+    "additive", "reduced_oxygen",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -150,11 +143,18 @@ def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
                 "", "", "not covered", sheet.name, href + anchor, step, view.note, "", Fraction(0)
             )
         ]
+    if limit.words:
+        return [
+            RegisterRow(
+                "", "", "no figure in the law", sheet.name, href + anchor, step, limit.source.document + ",",
+                limit.source.clause, Fraction(0),
+            )
+        ]  # fmt: skip
     if limit.stages:
         return [
             RegisterRow(
                 figure.number, figure.unit, figure.words, sheet.name, href + anchor, step,
-                f"Code {stage.figure.value},", stage.clause, -Fraction(index),
+                f"{view.label} {stage.figure.value},", stage.clause, -Fraction(index),
             )
             for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
         ]  # fmt: skip
@@ -175,6 +175,6 @@ def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     return [
         RegisterRow(
             figure.number, figure.unit, words, sheet.name, href + anchor, step + more,
-            f"Code {limit.figure.value},", limit.source.clause, limit.read,
+            f"{view.label} {limit.figure.value},", limit.source.clause, limit.read,
         )
     ]  # fmt: skip

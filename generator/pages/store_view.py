@@ -47,7 +47,12 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         parts = f"If {listed(dates.parts_to_date)} was made or opened earlier, its day governs."
     if dates.kind == "refrigerated":
         words = dates.words
-        explain = f"The day it is first ready to eat is day 1. The code allows day {dates.law_day} at most."
+        explain = "The day it is first ready to eat is day 1. "
+        explain += (
+            f"The code allows day {dates.law_day} at most."
+            if dates.law_day is not None
+            else dates.law_words
+        )
     else:
         words, explain = f"day {dates.day}, the chef's figure", dates.words
     strip: tuple[tuple[str, str], ...] = ()
@@ -64,7 +69,9 @@ def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("Chef", counted(dates.chef_day, "day")))
     if dates.parts_to_date:
         rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
-    if dates.kind == "refrigerated":
+    if dates.law_words:
+        rows.append(("Rule", dates.law_words))
+    elif dates.kind == "refrigerated":
         rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
     elif dates.words:
         rows.append(("Rule", dates.words))

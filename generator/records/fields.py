@@ -182,6 +182,15 @@ def _whole(text: str) -> int:
     return int(text)
 
 
+def _pure_number(text: str) -> Fraction:
+    typed = text.strip().replace(",", ".")
+    if not re.fullmatch(r"[0-9]{1,2}(?:\.[0-9]{1,3})?", typed):
+        raise Refused(
+            "figure-expected", f"`{clipped(text)}` is not a plain figure.", "As in 0.91 or 4.3."
+        )
+    return Fraction(typed)
+
+
 def _yes_no(text: str) -> bool:
     word = text.strip().lower()
     if word not in ("yes", "no", "true", "false"):
@@ -299,6 +308,11 @@ WholeNumber = Annotated[
     int,
     PlainValidator(reader(_whole)),
     _schema("A whole number.", "3", type=["integer", "string"], minimum=0, pattern="^[0-9]{1,6}$"),
+]
+PureNumber = Annotated[
+    Fraction,
+    PlainValidator(reader(_pure_number)),
+    _schema("A figure without a unit.", "4.3", type=["number", "string"]),
 ]
 PictureFile = Annotated[
     str,

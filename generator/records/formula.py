@@ -22,6 +22,7 @@ from generator.records.fields import (
     LineAmount,
     Mass,
     PictureFile,
+    PureNumber,
     WholeNumber,
     WordList,
     Words,
@@ -175,6 +176,18 @@ class Keeps(Record):
     )
 
 
+class WithoutAir(Record):
+    """Which criterion of the code lets it be packed without air, and the record that shows it."""
+
+    by: Literal["water-activity", "acidity", "cured-at-a-plant", "raw"] = Field(
+        description="The criterion it meets."
+    )
+    measured: PureNumber | None = Field(
+        None, description="The water activity or the pH measured in this food."
+    )
+    record: Words = Field(description="Where the measurement, or the receipt, is written down.")
+
+
 class Formula(Record):
     """A formula: what is in it, what it makes, what the chef wants. One a file, standards/formulas/<id>.yaml."""
 
@@ -223,6 +236,9 @@ class Formula(Record):
     cured_as: Literal["comminuted", "dry", "bacon-dry"] | None = Field(
         None,
         description="For a cured formula, how it is cured. Comminuted meat counts as comminuted whatever stands here.",
+    )
+    without_air: WithoutAir | None = Field(
+        None, description="For food packed without air: the criterion that allows it."
     )
     undercooked: Words = Field(
         "",

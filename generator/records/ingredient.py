@@ -106,6 +106,15 @@ class Composition(Record):
     )
 
 
+class Parasites(Record):
+    """Why raw fish may be served without freezing it here, and the paper that says so."""
+
+    freed_by: Literal["supplier-freezing", "tuna", "farmed", "molluscan-shellfish", "roe"] = Field(
+        description="Frozen by the supplier, or a kind the code lists as needing no freezing."
+    )
+    record: Words = Field(description="The supplier's letter or invoice on file.")
+
+
 def _weighs(value: Any) -> Any:
     if not isinstance(value, Mapping):
         raise refusal(
@@ -152,6 +161,9 @@ class Ingredient(Record):
     )
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
         None, description="For offal, which organ; cautions ask."
+    )
+    parasites: Parasites | None = Field(
+        None, description="For fish served raw: what frees it of parasites, and the record of it."
     )
     nitrite: Share | None = Field(
         None,

@@ -57,7 +57,7 @@ class Code(Record):
 class Authorisation(Record):
     """A variance or plan on file that allows what the code otherwise forbids."""
 
-    for_: Literal["curing", "smoking", "acidifying", "reduced-oxygen"] = Field(
+    for_: Literal["curing", "smoking", "acidifying", "reduced-oxygen", "cooking"] = Field(
         alias="for", description="What it allows."
     )
     authority: Words = Field(

@@ -34,6 +34,7 @@ from generator.source_text import Mapping
 Effect = Literal[
     "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
+    "time-controls",
 ]  # fmt: skip
 
 
@@ -225,6 +226,11 @@ class Step(Record):
         "",
         description="Where to put the probe; stands in the limit's box.",
         examples=["The centre of the largest piece."],
+    )
+    procedure: Words = Field(
+        "",
+        description="For food held by time alone: the written procedure on file.",
+        examples=["Salad bar, procedure 1"],
     )
     if_missed: Words = Field(
         "",

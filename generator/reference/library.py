@@ -17,6 +17,7 @@ from generator.reference.glossary import Glossary, read_glossary
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
     AllergenList,
+    CheckPoint,
     FindingWords,
     Foodstuff,
     HazardWords,
@@ -39,6 +40,7 @@ class Library:
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
     packs: dict[str, Pack]
+    check_points: dict[str, CheckPoint]
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
     glossary: Glossary
@@ -78,6 +80,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         read_packs(reader),
+        _group(reader, "check-points", "check_points", CheckPoint),
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),
         read_glossary(reader),
@@ -125,6 +128,7 @@ def _unknown_sources(library: Library) -> list[Finding]:
         )
         used.extend((k, d.place("read_in")) for d in pack.definitions.values() for k in d.read_in)
     used.extend((f.source, f.place("source")) for f in library.foodstuffs.values())
+    used.extend((p.source, p.place("source")) for p in library.check_points.values())
     used.extend((c.source, c.place("source")) for c in library.cautions.values())
     used.extend((a.source, a.place("source")) for a in library.allergens.values())
     used.extend((a.guidance, a.place("guidance")) for a in library.allergens.values() if a.guidance)

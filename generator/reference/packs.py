@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
@@ -11,18 +12,28 @@ from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
 
 @dataclass(frozen=True)
 class Pack:
-    """One rule pack: its facts, its groups in rising rank, its rows by id."""
+    """One rule pack: its facts, its groups in rising rank, its rows by id.
+
+    ``topics`` tells which rows a topic file holds. Rows shared from another pack stand among the
+    rows, and name that pack's document where it isn't this one's.
+    """
 
     id: str
     facts: PackFacts
     groups: dict[str, Group]
     definitions: dict[str, Definition]
     rows: dict[str, Row]
+    topics: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def ranking(self) -> tuple[str, ...]:
         """The ranked cooking groups, lowest first: a mixture takes the highest in it."""
         return tuple(ident for ident, group in self.groups.items() if group.ranked)
+
+    def members(self, group: str) -> tuple[str, ...]:
+        """The groups whose rows a group may use: its own, or those it borrows by its data."""
+        held = self.groups.get(group)
+        return held.rows_of if held is not None and held.rows_of else (group,)
 
     def rows_of(self, hazard: str, group: str | None = None) -> list[tuple[str, Row]]:
         """The rows of a hazard, optionally of one group, in the order of the data."""
@@ -41,15 +52,20 @@ class Pack:
 
 
 def read_packs(reader: Reader) -> dict[str, Pack]:
-    """Every pack under ``shared/limits``; faults go to the reader's findings."""
+    """Every complete pack under ``shared/limits``; faults go to the reader's findings."""
     folder = reader.root / reader.top / "limits"
-    packs: dict[str, Pack] = {}
+    read: dict[str, Pack] = {}
     if not folder.is_dir():
-        return packs
+        return read
     for place in sorted(p for p in folder.iterdir() if p.is_dir()):
         pack = _read_pack(reader, place.name)
         if pack is not None:
-            packs[place.name] = pack
+            read[place.name] = pack
+    packs: dict[str, Pack] = {}
+    for ident, pack in read.items():
+        shared = _with_shared(reader, pack, read)
+        if shared is not None:
+            packs[ident] = shared
     return packs
 
 
@@ -58,7 +74,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
     groups: dict[str, Group] = {}
     definitions: dict[str, Definition] = {}
     rows: dict[str, Row] = {}
-    held: set[str] = set()
+    topics: dict[str, tuple[str, ...]] = {}
     for path in reader.folder(f"limits/{ident}"):
         document = reader.document(path)
         tree = reader.take(document, EVERYTHING)
@@ -71,7 +87,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
         topic = reader.record(Topic, tree, start, EVERYTHING)
         if topic is None:
             continue
-        held.add(topic.topic)
+        topics[topic.topic] = tuple(topic.rows)
         groups.update(topic.groups)
         definitions.update(topic.definitions)
         for row_id, row in topic.rows.items():
@@ -87,17 +103,87 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
                     )
                 )
             rows[row_id] = row
-    if facts is None or not facts.complete or set(facts.topics) - held:
-        missing = ", ".join(sorted(set(facts.topics) - held)) if facts else "pack.yaml"
-        reader.findings.append(
-            Finding(
-                "pack-incomplete",
-                "error",
-                f"The rule pack {ident} is not complete (missing: {missing or 'marked so'}).",
-                Place(f"{reader.top}/limits/{ident}"),
-                "An incomplete pack can't be chosen.",
-                about=frozenset({f"pack:{ident}"}),
-            )
-        )
+    if facts is None or not facts.complete or set(facts.topics) - set(topics):
+        missing = ", ".join(sorted(set(facts.topics) - set(topics))) if facts else "pack.yaml"
+        reader.findings.append(_incomplete(reader, ident, missing or "marked so"))
         return None
-    return Pack(ident, facts, groups, definitions, rows)
+    return Pack(ident, facts, groups, definitions, rows, topics)
+
+
+def _incomplete(reader: Reader, ident: str, missing: str) -> Finding:
+    return Finding(
+        "pack-incomplete",
+        "error",
+        f"The rule pack {ident} is not complete (missing: {missing}).",
+        Place(f"{reader.top}/limits/{ident}"),
+        "An incomplete pack can't be chosen.",
+        about=frozenset({f"pack:{ident}"}),
+    )
+
+
+def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | None:
+    """A pack with the rows and definitions it takes from others; None if one of them is missing.
+
+    What the pack holds itself comes first and is never overwritten.
+    """
+    rows, definitions, topics = dict(pack.rows), dict(pack.definitions), dict(pack.topics)
+    facts = pack.facts
+    for other_id, names in facts.shares.items():
+        other = read.get(other_id)
+        missing = [n for n in names if other is None or not (n in other.rows or n in other.topics)]
+        if other is None or missing:
+            words = ", ".join(f"{n} of {other_id}" for n in missing)
+            reader.findings.append(_incomplete(reader, pack.id, words or other_id))
+            return None
+        document = "" if other.facts.same_model(facts) else other.facts.document
+        for name in names:
+            for row_id in other.topics.get(name, (name,)):
+                row = other.rows[row_id]
+                if document and not row.document:
+                    row = row.model_copy(update={"document": document})
+                rows.setdefault(row_id, row)
+            if name in other.topics:
+                topics.setdefault(name, other.topics[name])
+    if facts.definitions_of is not None:
+        other = read.get(facts.definitions_of)
+        if other is None:
+            reader.findings.append(_incomplete(reader, pack.id, facts.definitions_of))
+            return None
+        for species, definition in other.definitions.items():
+            definitions.setdefault(species, definition)
+    return replace(pack, rows=rows, definitions=definitions, topics=topics)
+
+
+def strictest(packs: list[Pack]) -> Pack:
+    """The strictest of several editions of one model, for a kitchen whose own edition isn't held.
+
+    Everything is the newest edition's, but a timed row of a group holds the longest of the times
+    the editions give that group at that temperature, and falls away where one of them has no such
+    row: what isn't in all of them isn't relied on. ``packs`` holds at least one.
+    """
+    newest = max(packs, key=lambda p: p.facts.edition)
+    rows: dict[str, Row] = {}
+    for ident, row in newest.rows.items():
+        if row.hazard != "cook" or row.group is None or row.value is None:
+            rows[ident] = row
+            continue
+        holds = [_hold_in(pack, row) for pack in packs]
+        if any(hold is None for hold in holds):
+            continue
+        longest = max(holds, key=lambda h: h[0] if h else Fraction(0))
+        assert longest is not None
+        rows[ident] = longest[1]
+    held = " and ".join(sorted(p.facts.edition for p in packs))
+    facts = newest.facts.model_copy(update={"edition": f"the stricter of {held}"})
+    return replace(newest, facts=facts, rows=rows)
+
+
+def _hold_in(pack: Pack, row: Row) -> tuple[Fraction, Row] | None:
+    """How long a pack's own group holds at a row's temperature, and the row that says so."""
+    assert row.group is not None and row.value is not None
+    found = [
+        (r.hold.seconds if r.hold else Fraction(0), r)
+        for _, r in pack.rows_of("cook", row.group)
+        if r.value == row.value and r.bound == row.bound and r.applies == row.applies
+    ]
+    return max(found, key=lambda f: f[0]) if found else None

@@ -10,7 +10,9 @@ from pydantic import Field, PlainValidator
 from generator.finding import Refused
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
+    Degree,
     Degrees,
+    Difference,
     Duration,
     Id,
     IdList,
@@ -36,6 +38,10 @@ Hazard = Literal[
     "additive",
     "receive",
     "clean",
+    "parasites",
+    "reduced_oxygen",
+    "undercook",
+    "probe",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 
@@ -70,20 +76,32 @@ class ClockFrom(Record):
 
 
 class Stage(Record):
-    """One stage of cooling: to what, within which time of the clock's start."""
+    """One stage of cooling: to what, within which time of the clock's start, or of the end of the
+    stage before where the source gives each stage a time of its own."""
 
     to: Degrees
     printed: Degrees | None = None
     within: Duration
+    counts_from: Literal["start", "stage-before"] = "start"
     clause: Words
 
 
 class Row(Record):
-    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it;
-    ``words`` hold a rule that sets no figure."""
+    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it.
+
+    ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
+    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``most`` a pure
+    number (water activity, pH), ``off`` how far a thermometer of a ``scale`` may be off.
+    """
 
     hazard: Hazard
+    standing: Literal["law", "guidance"] = "law"
     words: Words = ""
+    store_at: Degrees | None = None
+    store_printed: Degrees | None = None
+    most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    off: Difference | None = None
+    scale: Degree | None = None
     group: Id | None = None
     applies: Id | None = None
     food: Words = ""
@@ -121,12 +139,21 @@ class Row(Record):
 
 
 class Group(Record):
-    """A group of foods a cooking row speaks of."""
+    """A group of foods a cooking row speaks of.
+
+    ``takes`` are the kinds of raw food that belong here (see ``rules.grouping.kinds_of``).
+    ``rows_of`` lends it the rows of other groups, the longer hold at each temperature;
+    ``when_both`` puts a mixture of those groups here. ``note`` stands on the limit.
+    """
 
     name: Words
     clause: Words
     covers: Words = ""
     ranked: YesNo = True
+    takes: WordList = ()
+    rows_of: IdList = ()
+    when_both: IdList = ()
+    note: Words = ""
 
 
 class Definition(Record):
@@ -146,7 +173,12 @@ class NotCovered(Record):
 
 
 class PackFacts(Record):
-    """pack.yaml: what the pack is and what it holds."""
+    """pack.yaml: what the pack is and what it holds.
+
+    ``shares`` names the topics or rows taken from other packs, where the same text stands in both
+    or this pack leaves the matter to the other. ``only_for`` names the operation that may choose
+    it; any other needs a variance of the kind ``variance`` on file.
+    """
 
     name: Words
     model: Id
@@ -161,10 +193,19 @@ class PackFacts(Record):
     checked_on: Words
     allergens: Id = "us"
     additives: Id | None = None
+    only_for: Literal["inspected-establishment"] | None = None
+    variance: Id | None = None
+    superseded_by: Words = ""
+    definitions_of: Id | None = None
+    shares: dict[Id, IdList] = Field(default_factory=dict)
     complete: YesNo
     topics: IdList
     not_covered: tuple[NotCovered, ...] = ()
     note: Words = ""
+
+    def same_model(self, other: PackFacts) -> bool:
+        """Whether the two are editions of one document, so that a shared row needs no other name."""
+        return self.model == other.model
 
 
 class Topic(Record):
@@ -205,6 +246,7 @@ class HazardWords(Record):
     how_often: Words
     who: Words
     if_missed: Words
+    if_missed_in_words: Words = ""
     verify: Words
     record: Words
     action: Words
@@ -260,6 +302,15 @@ class AllergenList(Record):
     def named(self) -> dict[str, AllergenWord]:
         """The list's allergens by the word a kitchen writes, in the order of the list."""
         return {word.name: word for word in self.words.values()}
+
+
+class CheckPoint(Record):
+    """What a thermometer must read in water: boiling at so many feet, or in stirred ice (no feet)."""
+
+    feet: WholeNumber | None = None
+    reads: Degrees
+    printed: Degrees | None = None
+    source: Id
 
 
 class Foodstuff(Record):

@@ -10,8 +10,8 @@ from generator.joined import House
 from generator.measures.words import date
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
-from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
+from generator.resolve.law import check_probe, pack_in_force
 from generator.resolve.names import Names
 
 
@@ -19,7 +19,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
     kitchen = names.standards.kitchen
     if kitchen is None:
         return None
-    pack = _pack(names)
+    pack = pack_in_force(names, as_of)
     probe = names.standards.equipment.get(kitchen.probe)
     if not isinstance(probe, Thermometer):
         known = [i for i, e in names.standards.equipment.items() if isinstance(e, Thermometer)]
@@ -53,6 +53,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
         )  # fmt: skip
     if pack is None or declared is None:
         return None
+    check_probe(names, pack, probe)
     scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
     ordered = [s for s in kitchen.stations if s in names.standards.stations]
     ordered += [s for s in names.standards.stations if s not in ordered]
@@ -90,32 +91,6 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
                     "Renew it with the authority, and enter the new dates.",
                 )
             )  # fmt: skip
-
-
-def _pack(names: Names) -> Pack | None:
-    kitchen = names.standards.kitchen
-    assert kitchen is not None
-    code = kitchen.code
-    of_model = [p for p in names.library.packs.values() if p.facts.model == code.model]
-    if not of_model:
-        models = {p.facts.model for p in names.library.packs.values()}
-        names.unknown(
-            "code-unknown", "rule pack", code.model, code.place("model"), models, EVERYTHING
-        )
-        return None
-    exact = [p for p in of_model if p.facts.edition == code.edition]
-    if exact:
-        return exact[0]
-    held = ", ".join(sorted(p.facts.edition for p in of_model))
-    names.findings.append(
-        Finding(
-            "edition-not-held", "warning" if len(of_model) == 1 else "error",
-            f"No pack of edition {code.edition} is held; the limits shown are of {held}.",
-            code.place("edition"), "Ask your authority which edition binds, and enter it.",
-            about=frozenset({EVERYTHING}),
-        )
-    )  # fmt: skip
-    return of_model[0] if len(of_model) == 1 else None
 
 
 def check_facts(names: Names) -> None:

@@ -9,9 +9,12 @@ from generator.rules.cooking import cooking, plant_cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
-from generator.rules.packing import packing
+from generator.rules.parasites import freezing, served_raw
 from generator.rules.plausible import plausible
-from generator.rules.reheating import reheating, thawing
+from generator.rules.reduced_oxygen import packing
+from generator.rules.reheating import reheating
+from generator.rules.thawing import thawing
+from generator.rules.time_control import time_control
 from generator.rules.undercooking import eaten_raw, undercooking
 
 RULES: tuple[Rule, ...] = (
@@ -23,9 +26,11 @@ RULES: tuple[Rule, ...] = (
     hot_holding,
     cold_holding,
     thawing,
+    freezing,
+    time_control,
     packing,
     eaten_raw,
     plausible,
     cleaning,
 )
-ENDINGS: tuple[Ending, ...] = (undercooking, storing, dating)
+ENDINGS: tuple[Ending, ...] = (undercooking, served_raw, storing, dating)

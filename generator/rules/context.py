@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.finding import Finding, Place, Severity
 from generator.joined import House, JoinedFormula, JoinedStep
+from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
 from generator.product import Component, Product
@@ -22,11 +23,14 @@ _HOTTEST = Temperature.of(100, "degC")
 
 @dataclass(frozen=True)
 class Outcome:
-    """A rule's answer: limits, findings, and what it learned for the next state."""
+    """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
+    (``cooked``), fish freed of parasites (``freed``), packed without air for so many ``air_days``."""
 
     limits: tuple[Limit, ...] = ()
     findings: tuple[Finding, ...] = ()
     cooked: bool = False
+    freed: bool = False
+    air_days: int | None = None
 
 
 NOTHING = Outcome()
@@ -111,8 +115,7 @@ class StepContext:
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""
-        held = f" for {duration(hold)}" if hold else ""
-        return f"{kind} {self.degrees(value)}{held}".replace(NARROW, " ")
+        return f"{kind} {self.degrees(value)}{held(hold) if hold else ''}".replace(NARROW, " ")
 
     def source(self, row: Row, clause: str = "") -> Source:
         """The source of a row in the pack in force."""
@@ -127,7 +130,14 @@ def source_of(house: House, row: Row, clause: str = "") -> Source:
     """Document, edition and clause of a row, and the titles of the copies it was read in."""
     facts = house.pack.facts
     copies = tuple(house.library.source_title(key) for key in row.read_in)
-    return Source(facts.document, facts.edition, clause or row.clause, copies, facts.checked_on)
+    return Source(
+        row.document or facts.document,
+        "" if row.document else facts.edition,
+        clause or row.clause,
+        copies,
+        facts.checked_on,
+        row.standing,
+    )
 
 
 def both(value: Temperature, shown_c: Fraction, shown_f: Fraction) -> str:
@@ -138,11 +148,16 @@ def both(value: Temperature, shown_c: Fraction, shown_f: Fraction) -> str:
     return f"{first} ({plain(shown_f)}{NARROW}°F)"
 
 
+def held(seconds: Fraction) -> str:
+    """A least time as words behind a temperature, whole seconds on the strict side: " for 17 s"."""
+    return f" for {duration(to_side(seconds, 'up'))}"
+
+
 def hold_words(seconds: Fraction | None) -> str:
     """A hold as words straight behind a temperature: " for 17 s", ", any one reading", or nothing."""
     if seconds is None:
         return ""
-    return f" for {duration(seconds)}" if seconds else ", any one reading"
+    return held(seconds) if seconds else ", any one reading"
 
 
 Rule = Callable[[StepContext], Outcome]
@@ -167,7 +182,8 @@ class EndContext:
 class Dates:
     """How long it may keep: ``day`` is the last day, day 1 being the day it is ready to eat.
 
-    ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None.
+    ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None; ``law_words``
+    is what a law without a number of days says.
     """
 
     kind: str
@@ -178,6 +194,7 @@ class Dates:
     parts_to_date: tuple[str, ...]
     words: str
     source: Source | None
+    law_words: str = ""
 
 
 @dataclass(frozen=True)

@@ -13,66 +13,23 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
-from generator.product import RAW_STATES, Component, Product
-from generator.reference.packs import Pack
+from generator.product import RAW_STATES, Component
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
+from generator.rules.grouping import highest, what_it_is
 from generator.rules.limit import Limit, Option, Verdict, figure_of
 from generator.rules.roast import roast_chart_fits
+from generator.rules.uncovered import not_covered
 
-_POULTRY = ("poultry", "wild-game")
 _MOST_MENDS = 4
 
 
-def group_of(component: Component, pack: Pack, stuffed: bool) -> str:
-    """The cooking group of one raw animal component: a fact not stated is the strictest.
-
-    ``pack.ranking`` must hold three groups, as Food Code 3-401.11(A)(1) to (3) does.
-    """
-    low, middle, high = pack.ranking
-    definition = pack.definitions.get(component.species or "")
-    if definition is None or definition.group_as in _POULTRY or stuffed:
-        return high
-    if definition.group_as in ("egg", "ratite"):
-        return middle
-    return low if component.form == "intact" else middle
-
-
-def highest(product: Product, pack: Pack) -> tuple[str, tuple[Component, ...]] | None:
-    """The highest group of anything raw of an animal in the product, and what puts it there."""
-    raw = product.raw_animals
-    if not raw:
-        return None
-    groups = [(group_of(c, pack, product.stuffed), c) for c in raw]
-    top = max((g for g, _ in groups), key=pack.ranking.index)
-    return top, tuple(c for g, c in groups if g == top)
-
-
-def what_it_is(component: Component, pack: Pack, stuffed: bool) -> str:
-    """What puts a component into its group, in the trade's words: "poultry", "comminuted meat"."""
-    if stuffed:
-        return "stuffed food"
-    definition = pack.definitions.get(component.species or "")
-    if definition is None:
-        return "food whose animal isn't stated, counted as poultry"
-    kind = {"wild-game": "wild game", "ratite": "ratites"}.get(
-        definition.group_as, definition.group_as
-    )
-    if kind in ("poultry", "wild game", "ratites"):
-        return kind
-    if kind == "egg":
-        return "raw eggs pooled or held"
-    if component.form == "intact":
-        return kind if kind == "fish" else f"intact {kind}"
-    if component.form in ("comminuted", "tenderised", "injected"):
-        return f"{component.form} {kind}"
-    return f"{kind} not stated to be intact"
-
-
 def _options(context: StepContext, group: str) -> tuple[Option, ...]:
+    """The rows a group may use, coldest first; at one temperature the longest hold."""
     rows = [
         (i, r)
-        for i, r in context.house.pack.rows_of("cook", group)
+        for member in context.house.pack.members(group)
+        for i, r in context.house.pack.rows_of("cook", member)
         if r.value and r.bound == "min" and r.applies != "to-order"
     ]
     best: dict[Fraction, Option] = {}
@@ -126,7 +83,11 @@ def cooking(context: StepContext) -> Outcome:
     group, because = found
     if context.formula.formula.undercooked:
         return NOTHING
-    ranked = _options(context, group)
+    ranked = _options(context, group) if group is not None else ()
+    if group is None or not ranked:
+        return not_covered(
+            context, "cook", f"The rules held list no row for {_what(context, because)}."
+        )
     roast = _options(context, "roast")
     target = step.target
     if target is None or target.kind != "core" or target.temperature is None:
@@ -283,6 +244,7 @@ def _limit(
         context.source(row), option.figure, told, row_hold, (), None, read,
         step.target.text if step.target else "", options, names, words,
         verdict, basis, probe=step.step.probe, if_missed=step.step.if_missed,
+        note=context.house.pack.groups[group].note,
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Cooling: the two-stage clock for cooked food, four hours for food made from ambient ingredients."""
+"""Cooling: the clock for cooked food, for food made from ambient ingredients, and law without a clock."""
 
 from __future__ import annotations
 
@@ -7,13 +7,16 @@ from generator.finding import Finding
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
-from generator.rules.limit import Limit, Stage, Verdict, figure_of
+from generator.rules.holding import held_cold
+from generator.rules.limit import Figure, Limit, Stage, Verdict, figure_of
+from generator.rules.uncovered import not_covered
 
 
 def cooling(context: StepContext) -> Outcome:
-    """The limit of a step that cools: Food Code 3-501.14(A) and (B).
+    """The limit of a step that cools: Food Code 3-501.14(A) and (B), and their like elsewhere.
 
-    Hot food put into a refrigerator is cooled there, whatever the step is called.
+    Hot food put into a refrigerator is cooled there, whatever the step is called. Law that sets no
+    figure gives its words and no figure; the target is then held to the row for holding cold.
     """
     step, product = context.step, context.before
     if context.formula.formula.not_tcs or not product.tcs:
@@ -28,8 +31,12 @@ def cooling(context: StepContext) -> Outcome:
         return NOTHING
     found = context.house.pack.row_for("cool", kind)
     if found is None:
-        return NOTHING
+        if kind == "ambient":
+            return NOTHING  # never hot: it is held to the row for holding cold, where it is stored
+        return not_covered(context, "cool", "The rules held say nothing of cooling it.")
     _, row = found
+    if not row.stages:
+        return _in_words(context, row)
     clock = None
     if row.clock_from is not None:
         clock = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
@@ -39,10 +46,11 @@ def cooling(context: StepContext) -> Outcome:
             row.clock_from.value if row.clock_from else None,
             s.within.seconds,
             s.clause,
+            s.counts_from == "stage-before",
         )
         for s in row.stages
     )
-    verdict, findings = _target(context, stages[-1])
+    verdict, findings = _target(context, stages[-1].figure)
     last, target = stages[-1], step.target
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.figure.asked(context.unit, met)
@@ -55,13 +63,36 @@ def cooling(context: StepContext) -> Outcome:
     return Outcome((limit,), findings)
 
 
-def _target(context: StepContext, last: Stage) -> tuple[Verdict, tuple[Finding, ...]]:
+def _in_words(context: StepContext, row: Row) -> Outcome:
+    """Cooling under a law that sets no figure: its words, never a figure of ours."""
+    step = context.step
+    verdict = Verdict()
+    findings: tuple[Finding, ...] = ()
+    cold = held_cold(context.house)
+    if cold is not None:
+        _, kept = cold
+        assert kept.value is not None
+        figure = figure_of(kept.value, kept.printed, "max", context.accuracy)
+        verdict, findings = _target(context, figure)
+    guidance = context.house.pack.row_for("cool", "guidance")
+    note = f"Guidance, not law: {guidance[1].words}" if guidance else ""
+    source = context.source(row)
+    basis = Basis((("In it", row.food),), row.words, source.words)
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max", source,
+        target=step.target.text if step.target else "", group=row.food, verdict=verdict, basis=basis,
+        note=note, words=row.words, probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
     target = context.step.target
     if target is None or target.temperature is None:
         return Verdict(), ()
-    law = last.figure.value
-    mend = context.as_typed("to", last.figure.read_at(context.unit))
-    shown = both(law, last.figure.shown_c, last.figure.shown_f)
+    law = last.value
+    mend = context.as_typed("to", last.read_at(context.unit))
+    shown = both(law, last.shown_c, last.shown_f)
     mended = context.mended(mend)
     if law < target.temperature:
         words = (
@@ -93,7 +124,10 @@ def _basis(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> Basis:
     inputs.append(("Probe", f"reads to ±{context.accuracy}, taken off each figure"))
     steps = [
         f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
+        f"{' of the stage before' if s.after_stage else ''}"
         for s in stages
     ]
-    rule = f"{row.food}: to {listed(steps)}, all counted from the same start"
+    rule = f"{row.food}: to {listed(steps)}"
+    if not any(s.after_stage for s in stages):
+        rule += ", all counted from the same start"
     return Basis(tuple(inputs), rule, context.source(row).words)

@@ -8,6 +8,7 @@ from generator.finding import Finding
 from generator.measures.words import counted
 from generator.records.formula import Keeps
 from generator.rules.context import Dates, EndContext, EndOutcome, source_of
+from generator.rules.uncovered import never_covered
 
 _DAY = Fraction(86400)
 
@@ -43,12 +44,7 @@ def dating(context: EndContext) -> EndOutcome:
             )
         )  # fmt: skip
     if not context.product.ready_to_eat:
-        words = "It is not ready to eat; the code dates it only once it is."
-        if formula.undercooked:
-            words = "It is made to order and served at once; nothing of it is kept."
-        return EndOutcome(
-            (), tuple(findings), Dates("raw", chef, None, chef, frozen, (), words, None)
-        )
+        return _raw(context, chef, frozen, findings)
     row = next(
         (
             r
@@ -58,35 +54,77 @@ def dating(context: EndContext) -> EndOutcome:
         None,
     )
     if row is None or row.days is None:
-        return EndOutcome((), tuple(findings))
+        return _chefs_own(context, chef, frozen, findings)
     law = row.days
     if chef is not None and chef > law:
-        assert keeps is not None
-        place = keeps.place("refrigerated")
-        mended = (
-            place.text.replace(str(keeps.refrigerated.text), f"{law} days")
-            if keeps.refrigerated
-            else ""
-        )
-        findings.append(
-            Finding(
-                "keeps-beyond-law", "error",
-                f"{formula.name} keeps {counted(chef, 'day')} by its formula; the code allows {law}.",
-                place, "Day 1 is the day it is made.", (mended.strip(),) if mended else (),
-                f"{context.house.pack.facts.document}, {row.clause}", frozenset({context.formula.id}),
-            )
-        )  # fmt: skip
+        where = f"{context.house.pack.facts.document}, {row.clause}"
+        findings.append(_beyond(context, chef, law, "Day 1 is the day it is made.", where))
     day = min(law, chef) if chef is not None else law
     who = "the chef's figure" if chef is not None and chef < law else "the code's"
-    words = f"day {day}, {who}"
+    source = source_of(context.house, row)
     dates = Dates(
-        "refrigerated",
-        day,
-        law,
-        chef,
-        frozen,
-        context.parts_to_date,
-        words,
-        source_of(context.house, row),
+        "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source
     )
+    return EndOutcome((), tuple(findings), dates)
+
+
+def _beyond(context: EndContext, chef: int, law: int, help: str, source: str) -> Finding:
+    formula = context.formula.formula
+    keeps = formula.keeps
+    assert keeps is not None and keeps.refrigerated is not None
+    place = keeps.place("refrigerated")
+    mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
+    return Finding(
+        "keeps-beyond-law", "error",
+        f"{formula.name} keeps {counted(chef, 'day')} by its formula; the code allows {law}.",
+        place, help, (mended,), source, frozenset({context.formula.id}),
+    )  # fmt: skip
+
+
+def _raw(
+    context: EndContext, chef: int | None, frozen: int | None, findings: list[Finding]
+) -> EndOutcome:
+    """Not ready to eat: undated by the code, but capped once it is packed without air."""
+    law = context.product.air_days
+    words = "It is not ready to eat; the code dates it only once it is."
+    if context.formula.formula.undercooked:
+        words = "It is made to order and served at once; nothing of it is kept."
+    if law is None:
+        dates = Dates("raw", chef, None, chef, frozen, (), words, None)
+        return EndOutcome((), tuple(findings), dates)
+    if chef is not None and chef > law:
+        findings.append(_beyond(context, chef, law, "Day 1 is the day it is packed.", ""))
+    day = min(law, chef) if chef is not None else law
+    words = f"Packed without air, it keeps {counted(law, 'day')} from packing at most."
+    dates = Dates("raw", day, law, chef, frozen, (), words, None)
+    return EndOutcome((), tuple(findings), dates)
+
+
+def _chefs_own(
+    context: EndContext, chef: int | None, frozen: int | None, findings: list[Finding]
+) -> EndOutcome:
+    """Ready-to-eat food where the law leaves the shelf life to the business: its words, the chef's
+    figure, and never one of ours."""
+    rows = [r for _, r in context.house.pack.rows_of("date") if r.words]
+    if not rows:
+        why = "The rules held say nothing of how long it keeps."
+        missing = never_covered(context, "date", "store", "Store", why)
+        return EndOutcome(missing.limits, (*findings, *missing.findings))
+    row, formula = rows[0], context.formula.formula
+    product = context.product
+    kept = not (product.hot or product.frozen or formula.undercooked)
+    if chef is None and kept:
+        findings.append(
+            Finding(
+                "keeps-missing", "error", f"{formula.name}: how long does it keep? The law here sets no days.",
+                formula.key_place("name"), "Write the shelf life you can answer for, day 1 being the day it is made.",
+                ("keeps: {refrigerated: 3 days}",) if formula.keeps is None else (),
+                f"{source_of(context.house, row).document}, {row.clause}", frozenset({context.formula.id}),
+            )
+        )  # fmt: skip
+    words = f"day {chef}, the chef's figure" if chef is not None else row.words
+    dates = Dates(
+        "refrigerated", chef, None, chef, frozen, context.parts_to_date, words,
+        source_of(context.house, row), row.words,
+    )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)

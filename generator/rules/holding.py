@@ -18,6 +18,7 @@ from generator.rules.context import (
     source_of,
 )
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
+from generator.rules.uncovered import never_covered, not_covered
 
 
 def _row(house: House, hazard: str) -> tuple[str, Row] | None:
@@ -26,6 +27,11 @@ def _row(house: House, hazard: str) -> tuple[str, Row] | None:
         if row.group is None and row.measured == "core" and row.value is not None:
             return ident, row
     return None
+
+
+def held_cold(house: House) -> tuple[str, Row] | None:
+    """The general row for holding food cold, or None."""
+    return _row(house, "cold_hold")
 
 
 def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
@@ -52,7 +58,9 @@ def hot_holding(context: StepContext) -> Outcome:
         return NOTHING
     found = _row(context.house, "hot_hold")
     if found is None:
-        return NOTHING
+        return not_covered(
+            context, "hot_hold", "The rules held list no temperature for holding hot."
+        )
     _, row = found
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "min", context.accuracy)
@@ -179,10 +187,12 @@ def _never_chilled(context: EndContext) -> Finding | None:
         return None
     if formula.undercooked:
         return None  # refused for being kept at all
+    cool = context.house.pack.row_for("cool", "cooked")
     return Finding(
         "chill-missing", "error", f"{formula.name} is cooked and kept cold, and no step chills it.",
         formula.key_place("keeps"), "Add a step to its process, as in `do: chill` with `target: to 4 °C`.",
-        source=f"{context.house.pack.facts.document}, 3-501.14", about=frozenset({context.formula.id}),
+        source=f"{context.house.pack.facts.document}, {cool[1].clause}" if cool else "",
+        about=frozenset({context.formula.id}),
     )  # fmt: skip
 
 
@@ -198,23 +208,15 @@ def storing(context: EndContext) -> EndOutcome:
             return EndOutcome((), (missing,))
     found = _row(context.house, "cold_hold")
     if found is None:
-        return EndOutcome()
+        why = "The rules held list no temperature for holding it cold."
+        return never_covered(context, "cold_hold", "store", "Store", why)
     _, row = found
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.house.probe.accuracy)
     limit = _limit(
-        context.house,
-        row,
-        figure,
-        "cold_hold",
-        context.formula.id,
-        "store",
-        0,
-        "Store",
-        None,
-        "",
+        context.house, row, figure, "cold_hold", context.formula.id, "store", 0, "Store", None, "",
         Verdict(),
-    )
+    )  # fmt: skip
     return EndOutcome((limit,))
 
 

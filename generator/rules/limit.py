@@ -17,13 +17,15 @@ STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
 
 @dataclass(frozen=True)
 class Source:
-    """Where a limit stands: document, edition, clause, and the copies it was read in."""
+    """Where a limit stands: document, edition, clause, and the copies it was read in; ``standing``
+    tells law from an authority's guidance."""
 
     document: str
     edition: str
     clause: str
     read_in: tuple[str, ...]
     checked_on: str = ""
+    standing: str = "law"
 
     @property
     def words(self) -> str:
@@ -95,12 +97,14 @@ def figure_of(
 
 @dataclass(frozen=True)
 class Stage:
-    """One stage of cooling: reach ``figure`` within so many seconds of the clock's start."""
+    """One stage of cooling: reach ``figure`` within so many seconds of the clock's start, or, where
+    ``after_stage`` is true, of the end of the stage before."""
 
     figure: Figure
     start: Temperature | None
     within_s: Fraction
     clause: str
+    after_stage: bool = False
 
 
 @dataclass(frozen=True)
@@ -135,7 +139,8 @@ class Limit:
     kitchen's unit: the greater of set-point and target. ``covered`` is false where the pack holds
     no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
     ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too; its ``figure``
-    is None.
+    is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
+    ``within_s`` is the most time it may last, said in full by ``within_words``.
     """
 
     id: str
@@ -164,5 +169,8 @@ class Limit:
     final_ppm: Fraction | None = None
     covered: bool = True
     note: str = ""
+    words: str = ""
+    within_s: Fraction | None = None
+    within_words: str = ""
     probe: str = ""
     if_missed: str = ""

@@ -2,7 +2,7 @@
 
 Food Code 3-401.11(A) and (D) with the advisory of 3-603.11: served raw or undercooked only when a
 guest asks and is told of the risk; never for a highly susceptible population (3-801.11), never for
-anything chilled and kept.
+anything chilled and kept. Freezing fish against parasites is not keeping it.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from generator.finding import Finding, Place
 from generator.measures.words import listed
 from generator.product import Component
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.parasites import is_fish
+from generator.rules.uncovered import never_covered
 
 _WAYS = (
     "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` that a "
@@ -49,6 +51,9 @@ def undercooking(context: EndContext) -> EndOutcome:
     about = frozenset({context.formula.id})
     place = formula.place("undercooked")
     findings: list[Finding] = []
+    if not context.house.pack.rows_of("undercook"):
+        why = "The rules held say nothing of food served raw or undercooked on request."
+        return never_covered(context, "cook", "serve", "Serve", why)
     if context.house.kitchen.serves == "highly-susceptible":
         findings.append(
             Finding("undercooked-refused", "error",
@@ -57,14 +62,20 @@ def undercooking(context: EndContext) -> EndOutcome:
                     source="Food Code 3-801.11, read in Washington WAC 246-215-03800(3)", about=about)
         )  # fmt: skip
     kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
-    chilled = any("cools" in s.effects or "freezes" in s.effects for s in context.formula.steps)
+    raw = context.product.raw_animals
+    fish = [c for c in raw if is_fish(context.house, c)]
+    against_parasites = bool(fish) and all(c.freed for c in fish)
+    chilled = any(
+        "cools" in s.effects or ("freezes" in s.effects and not against_parasites)
+        for s in context.formula.steps
+    )
     if kept or chilled:
         findings.append(
             Finding("undercooked-kept", "error",
                     f"{formula.name}: undercooked on request is made to order; it can't be chilled and kept.",
                     place, "Take out `keeps` and the chilling, or cook it to its limit.", about=about)
         )  # fmt: skip
-    if not context.product.raw_animals:
+    if not raw:
         findings.append(
             Finding("undercooked-needless", "warning",
                     f"{formula.name}: nothing in it is raw or undercooked.", place, "Delete the key.", about=about)

@@ -1,0 +1,102 @@
+"""Whose law binds: the rule pack a kitchen may choose, and what it asks of the probe."""
+
+from __future__ import annotations
+
+import datetime
+
+from generator.finding import Finding
+from generator.intake.reading import EVERYTHING
+from generator.measures.temperature import Degree
+from generator.measures.words import listed
+from generator.records.equipment import Thermometer
+from generator.reference.packs import Pack, strictest
+from generator.resolve.names import Names
+
+
+def pack_in_force(names: Names, as_of: datetime.date) -> Pack | None:
+    """The pack of the kitchen's model and edition; None, with the finding, if it can't be chosen.
+
+    An edition that isn't held gives the strictest of those held, and a warning.
+    """
+    kitchen = names.standards.kitchen
+    assert kitchen is not None
+    code = kitchen.code
+    of_model = [p for p in names.library.packs.values() if p.facts.model == code.model]
+    if not of_model:
+        models = {p.facts.model for p in names.library.packs.values()}
+        names.unknown(
+            "code-unknown", "rule pack", code.model, code.place("model"), models, EVERYTHING
+        )
+        return None
+    exact = [p for p in of_model if p.facts.edition == code.edition]
+    if exact:
+        if not _may_choose(names, exact[0], as_of):
+            return None
+        _superseded(names, exact[0])
+        return exact[0]
+    held = sorted(p.facts.edition for p in of_model)
+    shown = held[0] if len(held) == 1 else f"the strictest of {listed(held)}"
+    names.findings.append(
+        Finding(
+            "edition-not-held", "warning",
+            f"No pack of edition {code.edition} is held; the limits shown are {'of ' if len(held) == 1 else ''}{shown}.",
+            code.place("edition"), "Ask your authority which edition binds, and enter it.",
+            about=frozenset({EVERYTHING}),
+        )
+    )  # fmt: skip
+    pack = strictest(of_model)
+    return pack if _may_choose(names, pack, as_of) else None
+
+
+def _superseded(names: Names, pack: Pack) -> None:
+    kitchen = names.standards.kitchen
+    if kitchen is not None and pack.facts.superseded_by:
+        names.findings.append(
+            Finding(
+                "code-superseded", "warning",
+                f"{pack.facts.name}: the edition held was replaced by {pack.facts.superseded_by}.",
+                kitchen.code.place("edition"), "Hold your process to the newer text, and have it reviewed.",
+                about=frozenset({EVERYTHING}),
+            )
+        )  # fmt: skip
+
+
+def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
+    """Whether the kitchen's operation, or a variance in force, lets it choose the pack."""
+    kitchen, facts = names.standards.kitchen, pack.facts
+    assert kitchen is not None
+    if facts.only_for is None or kitchen.operation == facts.only_for:
+        return True
+    if any(
+        a.for_ == facts.variance and a.from_ <= as_of <= a.until for a in kitchen.authorisations
+    ):
+        return True
+    where = facts.only_for.replace("-", " ")
+    help = f"State `operation: {facts.only_for}` if it is one, or choose the code adopted here."
+    if facts.variance is not None:
+        help += f" A variance on file is recorded under `authorisations`, `for: {facts.variance}`."
+    names.error(
+        "code-not-for-here", kitchen.code.place("model"),
+        f"{facts.name} binds an {where}; this kitchen is {kitchen.operation.replace('-', ' ')}, and no variance for it is in force.",
+        help, EVERYTHING,
+    )  # fmt: skip
+    return False
+
+
+def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
+    """Hold the probe's accuracy to the pack's row for its scale (Food Code 4-203.11).
+
+    A probe that reads °C, alone or beside °F, goes by the °C row. A pack without a row asks nothing:
+    the accuracy stated still widens every set-point.
+    """
+    scale: Degree = "degC" if "degC" in probe.reads else "degF"
+    for _, row in pack.rows_of("probe"):
+        if row.scale != scale or row.off is None or probe.accuracy.celsius <= row.off.celsius:
+            continue
+        place = probe.place("accuracy")
+        names.error(
+            "probe-too-inaccurate", place,
+            f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} at most.",
+            f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what it then keeps to.",
+            EVERYTHING,
+        )  # fmt: skip

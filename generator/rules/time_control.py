@@ -1,0 +1,116 @@
+"""Time as the control: out of temperature control for so long, then served or discarded."""
+
+from __future__ import annotations
+
+from generator.computed import Basis
+from generator.finding import Finding
+from generator.measures.words import duration
+from generator.reference.rows import Row
+from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.limit import Bound, Limit, Verdict, figure_of
+from generator.rules.uncovered import not_covered
+
+WRITTEN = "written-procedure"
+"""A row that holds only with a written procedure, and never for raw eggs for the frail."""
+_KEPT = frozenset({"cools", "freezes", "hot-holds", "reheats"})
+
+
+def _row(context: StepContext) -> Row | None:
+    """The row for hot or for cold food; the longest that the step's facts meet.
+
+    A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`; rows for
+    one kind of food only (`applies`) are not chosen by themselves.
+    """
+    hot, at = context.before.hot, context.step.step.at
+    fitting = [
+        row
+        for _, row in context.house.pack.rows_of("time_control")
+        if row.within is not None
+        and row.applies is None
+        and (row.start_min if hot else row.start_max) is not None
+        and (row.stay_max is None or (not hot and at is not None and at <= row.stay_max.value))
+    ]
+    return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
+
+
+def time_control(context: StepContext) -> Outcome:
+    """The limit of a step that holds food by time alone: Food Code 3-501.19(B) and (C)."""
+    step = context.step
+    if "time-controls" not in step.effects or context.formula.formula.not_tcs:
+        return NOTHING
+    if not context.before.tcs:
+        return NOTHING
+    row = _row(context)
+    if row is None or row.within is None:
+        return not_covered(
+            context, "time_control", "The rules held let no time stand in for temperature here."
+        )
+    where = f"{context.source(row).document}, {row.clause}"
+    most = row.within.seconds
+    findings: list[Finding] = []
+
+    def wrong(code: str, message: str, help: str, at: str = "do") -> None:
+        spot = step.step.place(at)
+        findings.append(context.finding(code, "error", message, help, place=spot, source=where))
+
+    if row.how == WRITTEN and not step.step.procedure:
+        wrong(
+            "time-control-unwritten",
+            f"{step.verb}: time may stand in for temperature only by a written procedure.",
+            "Write it, keep it in the house, and name it under `procedure`.",
+        )
+    if step.step.time is None:
+        wrong("time-control-time", f"{step.verb}: for how long?", f"Write `time`, {duration(most)} at most.")  # fmt: skip
+    elif step.step.time.seconds > most:
+        words = f"{step.verb}: {duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows."
+        wrong(
+            "time-control-time", words, f"At the end of {duration(most)} it is discarded.", "time"
+        )
+    later = [s for s in context.formula.steps[step.number :] if s.effects & _KEPT]
+    if later:
+        wrong(
+            "time-control-then-kept",
+            f"{later[0].verb}: food held by time is served or discarded, never {'held' if 'hot-holds' in later[0].effects else 'kept'} again.",
+            "Take out the step, or hold the food by temperature instead.",
+        )
+    kitchen = context.house.kitchen
+    raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)
+    if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
+        wrong(
+            "time-control-raw-eggs",
+            f"{step.verb}: raw eggs are never held by time where a highly susceptible population is served.",
+            "Hold them cold.",
+        )
+    return Outcome((_limit(context, row),), tuple(findings))
+
+
+def _limit(context: StepContext, row: Row) -> Limit:
+    step = context.step
+    assert row.within is not None
+    start = row.start_min if context.before.hot else row.start_max
+    assert start is not None
+    bound: Bound = "min" if context.before.hot else "max"
+    figure = figure_of(start.value, start.printed, bound, context.accuracy)
+    source = context.source(row)
+    side = "hotter" if bound == "min" else "colder"
+    words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or {side}"
+    rule = f"{row.food}: starts at {words}, {duration(row.within.seconds)} at most"
+    if row.stay_max is not None:
+        stay = figure_of(row.stay_max.value, row.stay_max.printed, "max", context.accuracy)
+        rule += f", never above {both(stay.value, stay.shown_c, stay.shown_f)}"
+    basis = Basis(
+        (
+            ("In it", row.food),
+            ("Probe", f"reads to ±{context.accuracy}"),
+            ("Procedure", step.step.procedure or "none named"),
+        ),
+        rule,
+        source.words,
+    )
+    return Limit(
+        f"{context.formula.id}/{step.id}/time_control", step.id, step.number, step.verb, "time_control",
+        bound, source, figure, read=figure.read_at(context.unit), group=row.food, verdict=Verdict(),
+        basis=basis, note=row.note, within_s=row.within.seconds,
+        within_words="at most, then serve or discard", probe=step.step.probe,
+        if_missed=step.step.if_missed,
+    )  # fmt: skip
