@@ -211,7 +211,8 @@ def _fell(readings: Sequence[Reading], figure: Figure) -> datetime.datetime:
 
 
 def _cooled(probe: str, readings: Sequence[Reading], limit: Limit) -> ProbeFound:
-    """Every stage counts from the same start: the last reading at or above it."""
+    """Stages count from one start, the last reading at or above it; or, where the source gives a
+    stage a time of its own, from when the stage before ended."""
     begun, begun_late = readings[0], readings[0]
     known = limit.clock is None
     after = 0
@@ -224,10 +225,13 @@ def _cooled(probe: str, readings: Sequence[Reading], limit: Limit) -> ProbeFound
                 why = "The readings end before the food has begun to cool below the start."
                 return ProbeFound(probe, "cannot tell", why)
             begun, begun_late = readings[hot[-1]], readings[after]
-    stages = tuple(
-        _stage(stage, readings, after, begun if known else None, begun_late)
-        for stage in limit.stages
-    )
+    found: list[StageFound] = []
+    for before, stage in zip((None, *limit.stages), limit.stages, strict=False):
+        if stage.after_stage and before is not None:
+            found.append(_after(before, stage, readings, after))
+            continue
+        found.append(_stage(stage, readings, after, begun if known else None, begun_late))
+    stages = tuple(found)
     verdict = _gravest([s.verdict for s in stages])
     deviation = None
     if verdict == "fail":
@@ -237,6 +241,18 @@ def _cooled(probe: str, readings: Sequence[Reading], limit: Limit) -> ProbeFound
         probe, verdict, _cooled_words(stages, verdict, known), limit.group if verdict == "pass" else "",
         clock_started=begun.at if known else None, stages=stages, deviation=deviation,
     )  # fmt: skip
+
+
+def _after(before: Stage, stage: Stage, readings: Sequence[Reading], after: int) -> StageFound:
+    """A stage with a time of its own: it begins between the two readings around the figure before."""
+    ended = next(
+        (i for i in range(after, len(readings)) if readings[i].temperature <= before.figure.value),
+        None,
+    )
+    if ended is None:
+        return StageFound(stage, "cannot tell", Fraction(0), None)
+    earliest = readings[ended - 1] if ended else None
+    return _stage(stage, readings, ended, earliest, readings[ended])
 
 
 def _stage(

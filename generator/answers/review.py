@@ -156,6 +156,7 @@ def _limit_words(limit: Limit) -> str:
     if limit.stages:
         stages = [
             f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
+            f"{' of the stage before' if s.after_stage else ''}"
             for s in limit.stages
         ]
         clock = limit.clock

@@ -65,7 +65,15 @@ def review(
 
 def _limit(sheet: Sheet, step: str | None) -> Limit:
     """The limit to judge by. Raises Refused when the step has none, or several steps have one."""
-    limits = [lm for lm in sheet.walk.limits if lm.hazard in JUDGED and lm.figure is not None]
+    limits = [
+        lm
+        for lm in sheet.walk.limits
+        if lm.hazard in JUDGED
+        and lm.figure is not None
+        and lm.within_s
+        is None  # how long it was above a figure, which a log of readings can't prove
+        and lm.measured == "core"
+    ]
     steps = list(dict.fromkeys(lm.step for lm in limits))
     if not limits:
         raise Refused("nothing-to-judge", f"{sheet.name} has no limit that readings can prove.")

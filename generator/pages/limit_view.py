@@ -101,7 +101,7 @@ def _in_words(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
-        limit.id, True, limit.hazard, head, (), "", "", "", _check(limit, ""),
+        limit.id, True, limit.hazard, head.split(":")[0], (), "", "", "", _check(limit, ""),
         limit.if_missed or (words.if_missed_in_words if words else ""), "", "", source.document,
         source.clause, limit.note, "Why no figure?", basis_rows(limit.basis),
         (Chip("", "no figure in the law"),), limit.target, words=limit.words, label=_label(limit),

@@ -90,7 +90,8 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
         for found in judged.probes[:1]
         if found.clock_started is not None
         for s in found.stages
-        if x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE <= _LEFT + _WIDE
+        if not s.stage.after_stage  # its time runs from no fixed moment
+        and x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE <= _LEFT + _WIDE
     ]  # fmt: skip
     return render(
         "readings.svg", title=title, verdict=judged.verdict, why=judged.why, left=_LEFT, top=_TOP,

@@ -167,7 +167,7 @@ def strictest(packs: list[Pack]) -> Pack:
         if row.hazard != "cook" or row.group is None or row.value is None:
             rows[ident] = row
             continue
-        holds = [_hold_in(pack, row) for pack in packs]
+        holds = [_hold_in(pack, row) for pack in (newest, *(p for p in packs if p is not newest))]
         if any(hold is None for hold in holds):
             continue
         longest = max(holds, key=lambda h: h[0] if h else Fraction(0))
@@ -186,4 +186,8 @@ def _hold_in(pack: Pack, row: Row) -> tuple[Fraction, Row] | None:
         for _, r in pack.rows_of("cook", row.group)
         if r.value == row.value and r.bound == row.bound and r.applies == row.applies
     ]
-    return max(found, key=lambda f: f[0]) if found else None
+    if not found:
+        return None
+    seconds, longest = max(found, key=lambda f: f[0])
+    document = longest.document or pack.facts.document
+    return seconds, longest.model_copy(update={"document": document})

@@ -140,7 +140,8 @@ class Limit:
     no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
     ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too; its ``figure``
     is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
-    ``within_s`` is the most time it may last, said in full by ``within_words``.
+    ``within_s`` is the most time it may last, said in full by ``within_words``;
+    ``measured`` says where the probe is: core, air or water.
     """
 
     id: str
@@ -172,5 +173,6 @@ class Limit:
     words: str = ""
     within_s: Fraction | None = None
     within_words: str = ""
+    measured: str = "core"
     probe: str = ""
     if_missed: str = ""

@@ -112,14 +112,16 @@ def served_raw(context: EndContext) -> EndOutcome:
         if one.freed or (by in known and _fits(by, one)):
             continue
         freezing_rows = [
-            f"{r.value}{held(r.hold.seconds)}" for _, r in rows if r.value and r.hold and not r.store_at
-        ]  # fmt: skip
+            _cold(context, r) for _, r in rows if r.value and r.hold and not r.store_at
+        ]
         if by and by in known:
             message = f"{one.name}: `{by}` doesn't fit its species, {one.species}."
         elif by:
             message = f"{one.name}: the rules held don't free it for being `{by}`."
         else:
-            message = f"{formula.name}: {one.name} is served raw or undercooked, and nothing frees it of parasites."
+            frozen = any("freezes" in s.effects for s in context.formula.steps)
+            why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
+            message = f"{formula.name}: {one.name} is served raw or undercooked and must be freed of parasites; {why}."
         help = (
             f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. "
             "Or say under the ingredient's `parasites` who froze it, or why it needs no freezing."
@@ -134,6 +136,13 @@ def served_raw(context: EndContext) -> EndOutcome:
             )
         )  # fmt: skip
     return EndOutcome((), tuple(findings))
+
+
+def _cold(context: EndContext, row: Row) -> str:
+    """A freezing row in words: at what temperature for how long."""
+    assert row.value is not None and row.hold is not None
+    figure = figure_of(row.value, row.printed, "max", context.house.probe.accuracy)
+    return f"{both(figure.value, figure.shown_c, figure.shown_f)}{held(row.hold.seconds)}"
 
 
 def _fits(by: str, one: Component) -> bool:

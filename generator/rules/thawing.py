@@ -130,5 +130,5 @@ def _limit(context: StepContext, row: Row, ident: str) -> Limit:
     return Limit(
         f"{context.formula.id}/{step.id}/{ident}", step.id, step.number, step.verb, "thaw", "max", source,
         figure, None, None, (), None, figure.read_at(context.unit), "", (), (), row.food, basis=basis,
-        note=row.note, within_s=within, within_words=words, probe=probe, if_missed=step.step.if_missed,
+        note=row.note, measured=row.measured, within_s=within, within_words=words, probe=probe, if_missed=step.step.if_missed,
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.computed import Basis
-from generator.finding import Finding
+from generator.finding import Finding, Place
 from generator.measures.words import duration
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
@@ -49,8 +49,8 @@ def time_control(context: StepContext) -> Outcome:
     most = row.within.seconds
     findings: list[Finding] = []
 
-    def wrong(code: str, message: str, help: str, at: str = "do") -> None:
-        spot = step.step.place(at)
+    def wrong(code: str, message: str, help: str, at: Place | None = None) -> None:
+        spot = at or step.step.place("do")
         findings.append(context.finding(code, "error", message, help, place=spot, source=where))
 
     if row.how == WRITTEN and not step.step.procedure:
@@ -64,7 +64,10 @@ def time_control(context: StepContext) -> Outcome:
     elif step.step.time.seconds > most:
         words = f"{step.verb}: {duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows."
         wrong(
-            "time-control-time", words, f"At the end of {duration(most)} it is discarded.", "time"
+            "time-control-time",
+            words,
+            f"At the end of {duration(most)} it is discarded.",
+            step.step.place("time"),
         )
     later = [s for s in context.formula.steps[step.number :] if s.effects & _KEPT]
     if later:
@@ -72,6 +75,7 @@ def time_control(context: StepContext) -> Outcome:
             "time-control-then-kept",
             f"{later[0].verb}: food held by time is served or discarded, never {'held' if 'hot-holds' in later[0].effects else 'kept'} again.",
             "Take out the step, or hold the food by temperature instead.",
+            later[0].step.place("do"),
         )
     kitchen = context.house.kitchen
     raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)

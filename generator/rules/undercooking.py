@@ -63,8 +63,7 @@ def undercooking(context: EndContext) -> EndOutcome:
         )  # fmt: skip
     kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
     raw = context.product.raw_animals
-    fish = [c for c in raw if is_fish(context.house, c)]
-    against_parasites = bool(fish) and all(c.freed for c in fish)
+    against_parasites = any(is_fish(context.house, c) for c in raw)
     chilled = any(
         "cools" in s.effects or ("freezes" in s.effects and not against_parasites)
         for s in context.formula.steps
