@@ -562,3 +562,14 @@ def test_sharing_keeps_the_other_documents_name() -> None:
     assert shared.document == "Food Code 2022"
     same_model: Pack = PACKS["us-food-code-2013"]
     assert same_model.rows["hot-135"].document == ""
+
+
+def test_nothing_raw_is_served_by_silence(kitchen: Path) -> None:
+    """Food Code 3-401.11: raw animal food is cooked, or served raw on request by the formula's word."""
+    text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
+    start = text.index("  - do: bake")
+    (kitchen / "standards" / BAKED).write_text(text[:start] + "  - do: serve\n", encoding="utf-8")
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "")  # fmt: skip
+    found = compute(kitchen)
+    assert [f.code for f in found.errors] == ["served-raw"]
+    assert "Pork shoulder and Whole egg" in found.errors[0].message

@@ -8,6 +8,7 @@ anything chilled and kept. Freezing fish against parasites is not keeping it.
 from __future__ import annotations
 
 from generator.finding import Finding, Place
+from generator.joined import House
 from generator.measures.words import listed
 from generator.product import Component
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
@@ -27,9 +28,8 @@ def eaten_raw(context: StepContext) -> Outcome:
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
     words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
-    facts = context.house.pack.facts
     finding = context.finding(
-        "raw-not-cooked", "error", words, _WAYS, place=step.step.place("do"), source=f"{facts.document}, 3-401.11",
+        "raw-not-cooked", "error", words, _WAYS, place=step.step.place("do"), source=_source(context.house),
     )  # fmt: skip
     return Outcome((), (finding,))
 
@@ -40,6 +40,12 @@ def _names(raw: tuple[Component, ...]) -> str:
 
 def _is(raw: tuple[Component, ...]) -> str:
     return "is" if len({c.name for c in raw}) == 1 else "are"
+
+
+def _source(house: House) -> str:
+    """What the code in force says of raw animal food: its first row on serving or on cooking it."""
+    rows = house.pack.rows_of("undercook") or house.pack.rows_of("cook")
+    return f"{house.pack.facts.document}, {rows[0][1].clause}" if rows else house.pack.facts.document
 
 
 def undercooking(context: EndContext) -> EndOutcome:
@@ -95,7 +101,7 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
         (),
         (
             Finding("raw-not-cooked", "error", words, _line(context, raw[0]), help,
-                    source=f"{context.house.pack.facts.document}, 3-401.11", about=frozenset({context.formula.id})),
+                    source=_source(context.house), about=frozenset({context.formula.id})),
         ),
     )  # fmt: skip
 
