@@ -121,7 +121,7 @@ def _limit(context: StepContext, row: Row, ident: str) -> Limit:
     if row.above_for is not None and row.above_for.seconds:
         within = row.above_for.seconds
         read = context.degrees(figure.read_at(context.unit))
-        words = f"above {read} at most, in all"
+        words = f"above {read}, in all"
         rule = f"{row.food}: above {_shown(figure)} for {duration(within)} at most, in all"
     basis = Basis(
         (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")), rule, source.words

@@ -115,6 +115,6 @@ def _limit(context: StepContext, row: Row) -> Limit:
         f"{context.formula.id}/{step.id}/time_control", step.id, step.number, step.verb, "time_control",
         bound, source, figure, read=figure.read_at(context.unit), group=row.food, verdict=Verdict(),
         basis=basis, note=row.note, within_s=row.within.seconds,
-        within_words="at most, then serve or discard", probe=step.step.probe,
+        within_words="then serve or discard", probe=step.step.probe,
         if_missed=step.step.if_missed,
     )  # fmt: skip
