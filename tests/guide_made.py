@@ -44,6 +44,7 @@ EFFECTS = {
     "thaws": "Thawed. It gets the thawing limit; needs `in` with a refrigerator.",
     "excludes-air": "Packed without air. Not covered: a formula with it can't be computed until your authority's plan is held here.",
     "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",
+    "cleans": "Machine, tools or place are cleaned; nothing is done to the food.",
     "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses`.",
 }
 
@@ -162,7 +163,7 @@ def foodstuffs() -> str:
         weighs = ", ".join(
             f"{word} {plain(Fraction(amount.value), 3)} g" for word, amount in stuff.weighs.items()
         )
-        out.append(f"- {code(ident)}: {stuff.name}. {weighs}")
+        out.append(f"- {code(ident)}: {stuff.name}. {weighs or 'No measures; weigh it.'}")
     return "\n".join(out)
 
 

@@ -102,7 +102,6 @@ def test_every_command_of_the_guide_runs(
     day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
     done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
     assert done.exit_code == 0, done.output
-    assert done.output.strip()
 
 
 def test_every_option_has_an_example() -> None:

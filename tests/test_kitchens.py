@@ -140,8 +140,8 @@ def test_a_verb_of_the_kitchens_own_may_change_nothing(kitchen: Path) -> None:
 
 
 def test_a_verb_nobody_knows_is_never_written_for_another(kitchen: Path) -> None:
-    """`braise` is near `brine`; who took that offer would lose the cooking limit."""
-    edit(kitchen, "processes/baked.yaml", "do: bake", "do: braise")
+    """`stew` is near `store`; who took that offer would lose the cooking limit."""
+    edit(kitchen, "processes/baked.yaml", "do: bake", "do: stew")
     (found,) = compute(kitchen).errors
     assert (found.code, found.write) == ("verb-unknown", ())
-    assert "brine" in found.help and "does: cooks" in found.help
+    assert "store" in found.help and "does: cooks" in found.help

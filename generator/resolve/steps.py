@@ -138,7 +138,7 @@ def _step(
 
 
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
-    """A verb nobody knows. A near one is told, never written: a braise is no brine, and who took
+    """A verb nobody knows. A near one is told, never written: a `stew` is near `store`, and who took
     the offer would lose the cooking limit."""
     words = sorted(step.do.split("-"))  # hot-hold for hold-hot
     near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]
