@@ -41,10 +41,11 @@ EFFECTS = {
     "hot-holds": "Kept hot for service. It gets the hot-holding limit.",
     "reheats": "Cooked and cooled food heated again for hot holding. It gets the reheating limit.",
     "freezes": "Frozen. The date mark pauses; no cold-holding limit stands at the end.",
-    "thaws": "Thawed. It gets the thawing limit; needs `in` with a refrigerator.",
-    "excludes-air": "Packed without air. Not covered: a formula with it can't be computed until your authority's plan is held here.",
+    "thaws": "Thawed. It gets the thawing limit; say how: `in` a refrigerator, or `at` the temperature of running water for a `time`.",
+    "excludes-air": "Packed without air. Refused without a plan on file and a criterion stated under `without_air`.",
     "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",
     "cleans": "Machine, tools or place are cleaned; nothing is done to the food.",
+    "time-controls": "Held by time alone, then served or discarded. It gets a limit of time; needs `time` and `procedure`.",
     "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses`.",
 }
 
@@ -228,7 +229,10 @@ def rows() -> str:
                     if row.value is not None and row.bound == "min" and row.applies != "to-order"
                 },
             )
-            words = "; ".join(text.replace("\u00a0", " ") for _, text in kept)
+            shown = [text.replace("\u00a0", " ") for _, text in kept]
+            if len(shown) > 6:
+                shown = [f"{len(shown)} rows, from {shown[0]} to {shown[-1]}"]
+            words = "; ".join(shown) or "no rows of its own"
             out.append(f"- {pack.groups[group].name} ({pack.groups[group].clause}): {words}")
         out.append("")
     return "\n".join(out).rstrip()
@@ -241,11 +245,12 @@ def _held(row: Any) -> str:
 
 
 def not_covered() -> str:
-    return "\n".join(
-        f"- {one.what}: {sentence(one.why)}"
-        for pack in LIBRARY.packs.values()
-        for one in pack.facts.not_covered
-    )
+    out: list[str] = []
+    for pack in LIBRARY.packs.values():
+        if pack.facts.not_covered:
+            out += [f"**{pack.facts.name}**", ""]
+            out += [f"- {one.what}: {sentence(one.why)}" for one in pack.facts.not_covered] + [""]
+    return "\n".join(out).rstrip()
 
 
 def allergens() -> str:
