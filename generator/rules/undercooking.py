@@ -45,7 +45,9 @@ def _is(raw: tuple[Component, ...]) -> str:
 def _source(house: House) -> str:
     """What the code in force says of raw animal food: its first row on serving or on cooking it."""
     rows = house.pack.rows_of("undercook") or house.pack.rows_of("cook")
-    return f"{house.pack.facts.document}, {rows[0][1].clause}" if rows else house.pack.facts.document
+    return (
+        f"{house.pack.facts.document}, {rows[0][1].clause}" if rows else house.pack.facts.document
+    )
 
 
 def undercooking(context: EndContext) -> EndOutcome:
