@@ -33,7 +33,9 @@ from generator.pages import make_pages
 UNITS = load_units(ROOT / "shared")
 POINTED = re.compile(r"[0-9]\.[0-9]")
 # 3-401.11, 12VAC5-421-700, 424.21(c): a clause is a name, not a figure.
-CLAUSE = re.compile(r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\bCFR [0-9]+\.[0-9]+")
+CLAUSE = re.compile(
+    r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\bCFR [0-9]+\.[0-9]+|\bRules 4626\.[0-9]+"
+)
 IN_BRACKETS = re.compile(
     r"(?<=[\[{,:] )[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*|(?<=\[)[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*"
 )
@@ -74,6 +76,8 @@ def texts(manual: Manual) -> dict[str, str]:
     """What a person reads on each page."""
     found: dict[str, str] = {}
     for page in make_pages(manual):
+        if page.uri == "reference/sources.md":
+            continue  # titles and addresses: names all of them
         body = re.sub(r"(?s)\A---.*?---\n|<svg.*?</svg>", "", page.text)
         body = re.sub(r"</?[biu]>", "", body)  # a figure's decimals are set apart
         found[page.uri] = html.unescape(re.sub(r"<[^>]*>", " ", body))

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 
 from generator.joined import House
 from generator.manual import Manual
-from generator.measures.marks import THIN
+from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, kitchen_fraction, listed, plain
 from generator.pages.ingredient import about_words, household_weights, measure_words
@@ -97,14 +96,14 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         "limit-degrees", "Temperatures of limits",
         "The code’s own figure first. In the other scale it is rounded to the strict side, never to the "
         "nearest. What the probe must read is stricter still: see the register of limits.",
-        tuple(_limit(r) for r in limit_table(manual)), "NIST SP 811, B.8: °C = (°F − 32) / 1.8",
+        tuple(_limit(r) for r in limit_table(manual)), as_written("NIST SP 811, B.8: °C = (°F − 32) / 1.8"),
     )  # fmt: skip
     own = house.kitchen.temperature
     for unit in (other_degree(own), own):
         yield TableView(
             f"oven-{unit.lower()}", f"Oven and water in {SIGN[unit]}",
             "For setting a dial, rounded to the nearest degree. Never for a critical limit.",
-            tuple(_oven(r) for r in oven_table(manual, unit)), "NIST SP 811, B.8: °F = 1.8 × °C + 32",
+            tuple(_oven(r) for r in oven_table(manual, unit)), as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
         )  # fmt: skip
 
 
@@ -116,10 +115,9 @@ def _equal(row: Equal) -> RowView:
 
 def _rounded(row: Equal) -> str:
     """That a figure is rounded, with the exact one where its decimals come to an end."""
-    digits = plain(row.value, _MOST_PLACES)
-    if Fraction(digits.replace(THIN, "")) != row.value:
+    if (row.value * 10**_MOST_PLACES).denominator != 1:
         return "rounded"
-    return f"rounded; exactly {digits}{NARROW}{row.other}"
+    return f"rounded; exactly {plain(row.value, _MOST_PLACES)}{NARROW}{row.other}"
 
 
 def _limit(row: LimitDegrees) -> RowView:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from generator.joined import House
 from generator.manual import Manual
+from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.navigation import KITCHEN
@@ -138,7 +139,7 @@ def _facts(house: House, facts: Ingredient) -> list[tuple[str, str]]:
         ("Storage", tcs if facts.tcs else "needs no time and temperature control as it arrives")
     )
     if facts.function:
-        rows.append(("Function", _FUNCTION[facts.function]))
+        rows.append(("Function", as_written(_FUNCTION[facts.function])))
     if facts.nitrite is not None:
         rows.append(("Cure strength", f"{plain(facts.nitrite * 100)}{NARROW}% sodium nitrite"))
     if facts.trim is not None:
@@ -185,7 +186,7 @@ def _composition(house: House, facts: Ingredient) -> tuple[list[tuple[str, str]]
     if stuff is None or not stuff.composition:
         return [], ""
     number = f", food {stuff.usda}" if stuff.usda else ""
-    rows = [(name.capitalize(), words) for name, words in stuff.composition.items()]
+    rows = [(name.capitalize(), as_written(words)) for name, words in stuff.composition.items()]
     return rows, f"{_title(house, stuff.source)}{number} ({stuff.name})"
 
 

@@ -14,6 +14,7 @@ from pydantic_core import PydanticCustomError
 
 from generator.finding import Refused
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
+from generator.measures.marks import as_written, refuse_point
 from generator.measures.temperature import (
     Temperature,
     TemperatureDifference,
@@ -183,10 +184,13 @@ def _whole(text: str) -> int:
 
 
 def _pure_number(text: str) -> Fraction:
+    refuse_point(text.strip()[:MOST_ID])
     typed = text.strip().replace(",", ".")
     if not re.fullmatch(r"[0-9]{1,2}(?:\.[0-9]{1,3})?", typed):
         raise Refused(
-            "figure-expected", f"`{clipped(text)}` is not a plain figure.", "As in 0.91 or 4.3."
+            "figure-expected",
+            f"`{clipped(text)}` is not a plain figure.",
+            as_written("As in 0.91 or 4.3."),
         )
     return Fraction(typed)
 
