@@ -76,9 +76,7 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
             gathered.add(stuff.source, "ingredient", ident, "composition")
     for raised in cautions_raised(manual):
         gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
-    allergens = house.library.allergens.get(house.pack.facts.allergens)
-    if allergens is not None:
-        gathered.add(allergens.source, "allergens", "", "the list of allergens")
+    gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
     for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
         gathered.add(row.source, "conversions", "", "units")
     gathered.add(TEMPERATURE_SCALES, "conversions", "", "°C and °F")

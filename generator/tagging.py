@@ -37,9 +37,8 @@ def tags_of(sheet: Sheet) -> tuple[Tag, ...]:
     ]
     words = dict.fromkeys(allergen.word for allergen in sheet.allergens)
     tags += [Tag("allergen", word, f"contains {word}") for word in words]
-    known = library.allergens.get(sheet.house.pack.facts.allergens)
-    if not words and known is not None:
-        tags.append(Tag("allergen", "", f"contains {known.none}"))
+    if not words:
+        tags.append(Tag("allergen", "", f"contains {sheet.house.allergens.none}"))
     verbs = dict.fromkeys(step.step.do for step in formula.steps)
     done = [(v, library.verbs[v].done) for v in verbs if v in library.verbs]
     tags += [Tag("method", verb, word) for verb, word in done if word]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import math
 import posixpath
 import re
@@ -605,3 +606,24 @@ def test_what_is_looked_up_often_is_one_tap_away(demo: Manual) -> None:
     assert {"../kitchen/equipment/#paddle-mixer", "../kitchen/equipment/#fine-scale"} <= links(
         "cold-kitchen/index.md"
     )
+
+
+def test_an_ingredient_says_how_cold_it_must_arrive(demo: Manual) -> None:
+    """Food Code 3-202.11(A): 41 °F or below, which a probe of ±1 °C reads at 4 °C."""
+    words = section(demo, ingredient_uri("turkey-thigh"), "receive")
+    assert "receive: probe must read 4 °C or colder" in words and "41 °F" in words
+    assert "3-202.11(A)" in words
+    assert 'id="receive"' not in body(page_of(demo, ingredient_uri("salt-fine")))
+    register = body(page_of(demo, "control/limits.md"))
+    assert "ingredients/turkey-thigh/#receive" in html.unescape(register)
+
+
+def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> None:
+    """An EU list on a US code: the fourteen of Annex II, not the nine, wherever allergens are told."""
+    edit(kitchen, "kitchen.yaml", "time_zone:", "allergens: eu\ntime_zone:")
+    manual = compute(kitchen)
+    assert manual.house is not None and len(manual.house.allergens.words) == 14
+    told = shown(manual, "control/allergens.md")
+    assert "fourteen" in told and "nine" not in told
+    salt = shown(manual, ingredient_uri("salt"))
+    assert manual.house.allergens.none in salt and "nine" not in salt

@@ -50,22 +50,21 @@ def allergen_pages(manual: Manual) -> list[Page]:
     house = manual.house
     if house is None:
         return []
-    known = house.library.allergens.get(house.pack.facts.allergens)
+    known = house.allergens
     sheets = sorted(manual.sheets.values(), key=lambda s: s.name.lower())
     stopped = [
         Link(s.name, link(ALLERGENS, formula_uri(s.station, s.id)), "ask")
         for s in sorted(manual.stopped.values(), key=lambda s: s.name.lower())
     ]
-    none = known.none if known else "not computed: no list of allergens is held for this code"
     rows = allergen_rows(manual, sheets)
     return [
         make_page(
             ALLERGENS, "Allergens", CONTROL, "allergens.html",
             headings=(Heading("by-formula", "By formula"), *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows)),
-            formulas=[_formula(s, none) for s in sheets], stopped=stopped, rows=rows,
-            list_name=known.name if known else "", notices=_notices(sheets),
+            formulas=[_formula(s, known.none) for s in sheets], stopped=stopped, rows=rows,
+            list_name=known.name, notices=_notices(sheets),
             counted=counted(len(sheets) + len(stopped), "formula"),
-            source=house.library.source_title(known.source) if known else "",
+            source=house.library.source_title(known.source),
             document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by, home_href=link(ALLERGENS, HOME),
         )
     ]  # fmt: skip
@@ -84,10 +83,9 @@ def _formula(sheet: Sheet, none: str) -> FormulaRow:
 
 
 def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:
-    """The allergens of the code's list in its order, then any other that is declared."""
+    """The allergens of the kitchen's list in its order, then any other that is declared."""
     assert manual.house is not None
-    known = manual.house.library.allergens.get(manual.house.pack.facts.allergens)
-    listed = [w.name for w in known.words.values()] if known else []
+    listed = [w.name for w in manual.house.allergens.words.values()]
     declared = dict.fromkeys(a.word for sheet in sheets for a in sheet.allergens)
     rows: list[AllergenRow] = []
     for number, word in enumerate([*listed, *(w for w in declared if w not in listed)]):

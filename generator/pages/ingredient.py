@@ -9,11 +9,13 @@ from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
+from generator.pages.limit_view import limit_view
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
 from generator.pages.weigh_view import part_name
 from generator.records.ingredient import Ingredient
+from generator.rules.receiving import receiving
 from generator.scaling.weights import UnitWeight
 from generator.tables import Measure, measures_of
 from generator.uses import Use, ingredient_uses, unread_formulas
@@ -61,9 +63,7 @@ def ingredient_pages(manual: Manual) -> list[Page]:
 
 def contains_words(house: House, facts: Ingredient) -> str:
     """An ingredient's allergens in words, or the list's own words for none."""
-    known = house.library.allergens.get(house.pack.facts.allergens)
-    none = known.none if known else "no major allergen"
-    return ", ".join(str(a) for a in facts.allergens) or none
+    return ", ".join(str(a) for a in facts.allergens) or house.allergens.none
 
 
 def household_weights(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]:
@@ -104,7 +104,9 @@ def _page(
     uri = ingredient_uri(ident)
     weights = household_weights(house, facts)
     composition, source = _composition(house, facts)
-    headings = [Heading("used-in", "Used in")]
+    arrival = receiving(house, ident, facts)
+    headings = [Heading("receive", "Receive")] if arrival else []
+    headings.append(Heading("used-in", "Used in"))
     if weights:
         headings.append(Heading("measures", "Measures"))
     if composition:
@@ -112,7 +114,8 @@ def _page(
     return make_page(
         uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
         listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
-        facts=_facts(house, facts), note=facts.note, uses=[_use(manual, uri, use) for use in uses],
+        facts=_facts(house, facts), note=facts.note, arrival=arrival,
+        limit=limit_view(house, arrival.limit) if arrival and arrival.limit else None, uses=[_use(manual, uri, use) for use in uses],
         unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
         composition=composition, composition_source=source, index_href=link(uri, INGREDIENT_INDEX),

@@ -11,7 +11,7 @@ from generator.measures.words import NARROW, counted, duration, plain
 from generator.pages.limit_view import clock_words, limit_view
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import HOME, REGISTER, formula_uri
+from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
 from generator.rules.receiving import receiving
@@ -108,7 +108,8 @@ def _receiving(manual: Manual, house: House) -> list[RegisterRow]:
         figure = limit_view(house, limit).figures[0]
         rows.append(
             RegisterRow(
-                figure.number, figure.unit, figure.words, found.name, "", limit.probe or "at the door",
+                figure.number, figure.unit, figure.words, found.name,
+                link(REGISTER, ingredient_uri(item)) + "#receive", limit.probe or "at the door",
                 f"Code {limit.figure.value},", limit.source.clause, limit.read,
             )
         )  # fmt: skip
