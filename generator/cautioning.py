@@ -63,6 +63,8 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     machine for raw food it is a warning, for the days may differ.
     """
     found: list[Finding] = []
+    row = house.pack.row_for("clean", "raw-then-ready")
+    source = f"{house.pack.facts.document}, {row[1].clause}" if row else ""
     last: dict[str, str] = {}
     for index, walked in enumerate(walk.steps):
         step, name = walked.step, walked.step.step.using
@@ -84,7 +86,7 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
                 "not-cleaned-between", "error" if before == "raw" else "warning",
                 f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
                 step.step.place("using"), "Add a step before this one.", (f"- {{do: clean, using: {name}}}",),
-                f"{house.pack.facts.document}, 4-602.11(A)(2)", frozenset({walk.formula.id}),
+                source, frozenset({walk.formula.id}),
             )
         )  # fmt: skip
     return tuple(found)

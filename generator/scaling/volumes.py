@@ -20,7 +20,8 @@ lightest pourable food measured."""
 PIECES = Fraction(2)
 """The same for pieces of meat and fish: as much air between them as food."""
 LOOSE = Fraction(3)
-"""The same for anything else, powders and cut vegetables: only leaves and flakes lie looser."""
+"""The same for anything else, powders and cut vegetables: only leaves, flakes and ground nuts
+lie looser."""
 
 
 _ASSUMED: dict[str | None, Fraction] = {
