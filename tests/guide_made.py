@@ -23,6 +23,7 @@ from generator.measures.words import plain
 from generator.records.process import Effect, read_target
 from generator.reference.cautions import RANK, When
 from generator.reference.library import Library, read_reference
+from generator.rules.context import hold_words
 from generator.schemas import schemas
 from generator.shared_data import installed
 
@@ -222,14 +223,18 @@ def rows() -> str:
             continue
         out += [f"**{pack.facts.name}**, each group above the one before:", ""]
         for group in pack.ranking:
-            kept = sorted(
-                {
-                    (row.value.celsius, f"{row.value}{_held(row)}")
-                    for _, row in pack.rows_of("cook", group)
-                    if row.value is not None and row.bound == "min" and row.applies != "to-order"
-                },
-            )
-            shown = [text.replace("\u00a0", " ") for _, text in kept]
+            longest: dict[Fraction, Any] = {}  # a group may borrow rows: the longest time binds
+            for member in pack.members(group):
+                for _, row in pack.rows_of("cook", member):
+                    if row.value is None or row.bound != "min" or row.applies == "to-order":
+                        continue
+                    kept = longest.setdefault(row.value.celsius, row)
+                    if row.hold is not None and row.hold.seconds > kept.hold.seconds:
+                        longest[row.value.celsius] = row
+            shown = [
+                f"{longest[c].value}{_held(longest[c])}".replace("\u00a0", " ")
+                for c in sorted(longest)
+            ]
             if len(shown) > 6:
                 shown = [f"{len(shown)} rows, from {shown[0]} to {shown[-1]}"]
             words = "; ".join(shown) or "no rows of its own"
@@ -241,7 +246,7 @@ def rows() -> str:
 def _held(row: Any) -> str:
     if row.hold is None:
         return ""
-    return f" for {row.hold}" if row.hold.seconds else ", any one reading"
+    return hold_words(row.hold.seconds)
 
 
 def not_covered() -> str:
