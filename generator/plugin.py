@@ -97,9 +97,8 @@ class KitchenManual(BasePlugin[Options]):
             for finding in manual.findings:
                 log.error(as_text(finding))
             raise Abort(f"Nothing built: {total_words(manual.findings)}.")
-        level = logging.INFO if self.serving else logging.WARNING
         for finding in told:
-            log.log(level, as_text(finding))
+            log.log(logging.INFO if self.serving else logging.WARNING, as_text(finding))
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]

@@ -433,18 +433,20 @@ def test_a_page_lists_its_own_section_only(demo: Manual, tmp_path: Path) -> None
 
 
 def test_pages_written_by_hand_stand_in_sections(demo: Manual) -> None:
-    """A folder makes a section of its name; a station's folder joins the station; the rest is control."""
+    """A folder makes a section of its name; a station's folder joins the station; the rest is for
+    reference."""
     written = [
         "guide/02-b.md", "guide/01-a.md", "guide/index.md", "about.md", "index.md", "house-rules/z.md",
         "stove/safety.md", "control/log.md",
     ]  # fmt: skip
     sections = navigation(make_pages(demo), demo.house, written)
     found = {title: uris for section in sections for title, uris in section.items()}
-    assert list(found)[-3:] == ["Control", "Guide", "House rules"]
+    assert list(found)[-5:] == ["Control", "Kitchen", "Reference", "Guide", "House rules"]
     assert found["Guide"] == ["guide/index.md", "guide/01-a.md", "guide/02-b.md"]
     assert found["House rules"] == ["house-rules/z.md"]
     assert found["Stove"][0] == "stove/index.md" and found["Stove"][-1] == "stove/safety.md"
-    assert found["Control"] == ["control/limits.md", "control/log.md", "about.md"]
+    assert found["Control"][0] == "control/limits.md" and found["Control"][-1] == "control/log.md"
+    assert found["Reference"][-1] == "about.md"
     assert found["Home"] == "index.md"
 
 

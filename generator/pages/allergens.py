@@ -1,8 +1,8 @@
 """Which formula contains which allergen, in words: by formula and by allergen.
 
-An allergen of the code's list that no ingredient of a computed formula declares is not in it, since
-every ingredient must declare. A word of another list is told where it is declared and nowhere else:
-who keeps to one list may have left the other's words out.
+The list is the one the kitchen declares by. An allergen on it that no ingredient of a computed
+formula declares is not in it, since every ingredient must declare. Should a word of another list be
+declared, it is told where it is and nowhere else: who keeps to one list leaves the other's words out.
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ class FormulaRow:
 class AllergenRow:
     """One allergen: the formulas with it (and of which kind), those without it, those unknown.
 
-    ``listed`` is false for a word that is not on the code's list: ``without`` is then empty,
-    because who keeps to the code's list need not have declared it.
+    ``listed`` is false for a word that is not on the kitchen's list: ``without`` is then empty,
+    because who keeps to that list need not have declared it.
     """
 
     id: str
@@ -50,21 +50,21 @@ def allergen_pages(manual: Manual) -> list[Page]:
     house = manual.house
     if house is None:
         return []
-    known = house.allergens
     sheets = sorted(manual.sheets.values(), key=lambda s: s.name.lower())
     stopped = [
         Link(s.name, link(ALLERGENS, formula_uri(s.station, s.id)), "ask")
         for s in sorted(manual.stopped.values(), key=lambda s: s.name.lower())
     ]
+    none = house.allergens.none
     rows = allergen_rows(manual, sheets)
     return [
         make_page(
             ALLERGENS, "Allergens", CONTROL, "allergens.html",
             headings=(Heading("by-formula", "By formula"), *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows)),
-            formulas=[_formula(s, known.none) for s in sheets], stopped=stopped, rows=rows,
-            list_name=known.name, notices=_notices(sheets),
+            formulas=[_formula(s, none) for s in sheets], stopped=stopped, rows=rows,
+            list_name=house.allergens.name, notices=_notices(sheets),
             counted=counted(len(sheets) + len(stopped), "formula"),
-            source=house.library.source_title(known.source),
+            source=house.library.source_title(house.allergens.source),
             document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by, home_href=link(ALLERGENS, HOME),
         )
     ]  # fmt: skip
@@ -85,7 +85,7 @@ def _formula(sheet: Sheet, none: str) -> FormulaRow:
 def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:
     """The allergens of the kitchen's list in its order, then any other that is declared."""
     assert manual.house is not None
-    listed = [w.name for w in manual.house.allergens.words.values()]
+    listed = list(manual.house.allergens.named())
     declared = dict.fromkeys(a.word for sheet in sheets for a in sheet.allergens)
     rows: list[AllergenRow] = []
     for number, word in enumerate([*listed, *(w for w in declared if w not in listed)]):

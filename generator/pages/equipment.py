@@ -145,11 +145,11 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
     step = f"{plain(scale.division.value / factor)}{NARROW}{scale.division.unit}"
     rows = [
         ("Division", f"{step} steps"),
-        ("Accuracy", f"±{kilos(scale.accuracy.value)}"),
+        ("Accuracy", f"±{fine(scale.accuracy.value)}"),
         ("Capacity", f"{kilos(scale.capacity.value)}, the container with it"),
     ]
     if scale.least:
-        rows.append(("Minimum load", kilos(scale.least.value)))
+        rows.append(("Minimum load", fine(scale.least.value)))
     if scale.tare:
         rows.append(("Tare", f"its container weighs {kilos(scale.tare.value)}"))
     return rows
@@ -187,6 +187,11 @@ def _vessel(vessel: Vessel) -> list[tuple[str, str]]:
     if vessel.pieces is not None:
         rows.append(("In the house", counted(vessel.pieces, "piece")))
     return rows
+
+
+def fine(grams: Fraction) -> str:
+    """A weight as fine as it is given: 0.02 g is not 0 g."""
+    return kilos(grams) if grams >= 1000 else f"{plain(grams)}{NARROW}g"
 
 
 def litres(ml: Fraction) -> str:

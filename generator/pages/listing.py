@@ -8,6 +8,7 @@ from generator.finding import total_words
 from generator.joined import House
 from generator.manual import Manual, Stopped
 from generator.measures.words import NARROW, counted, plain
+from generator.pages.equipment import fine
 from generator.pages.formula import status_of
 from generator.pages.limit_view import at_a_glance, limit_view
 from generator.pages.page import Chip, Link, Page, link, make_page
@@ -159,7 +160,7 @@ def _scales(house: House, station: str) -> list[Link]:
             factor = house.units.by_name[scale.division.unit].factor
             step = f"{plain(scale.division.value / factor)}{NARROW}{scale.division.unit}"
             words = (
-                f"reads {step}, ±{kilos(scale.accuracy.value)}, up to {kilos(scale.capacity.value)}"
+                f"reads {step}, ±{fine(scale.accuracy.value)}, up to {kilos(scale.capacity.value)}"
             )
             rows.append(Link(scale.name, _to_piece(station, ident), words))
     return rows
