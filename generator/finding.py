@@ -81,6 +81,12 @@ class Refused(ValueError):
         self.write = tuple(write)
 
 
+def clipped(text: str) -> str:
+    """A typed text as a finding quotes it: one line, at most sixty letters."""
+    line = " ".join(text.split())
+    return line if len(line) <= 60 else line[:59] + "…"
+
+
 class BrokenData(Exception):
     """Reference data that can't be used at all; carries the findings that say why."""
 

@@ -35,11 +35,12 @@ POINTED = re.compile(r"[0-9]\.[0-9]")
 # 3-401.11, 12VAC5-421-700, 424.21(c): a clause is a name, not a figure.
 CLAUSE = re.compile(
     r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\bCFR [0-9]+\.[0-9]+|\bRules 4626\.[0-9]+"
+    r"|\b(?:GNU Units|version|units) [0-9.]+"  # an edition
 )
 IN_BRACKETS = re.compile(
     r"(?<=[\[{,:] )[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*|(?<=\[)[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*"
 )
-PROSE = re.compile(r"source:|adopted_by:|note:|how:|#")
+FIGURE = re.compile(r"(?<![0-9])(?<![0-9]-)([0-9]+)\.([0-9]+)")  # not the clause 3-501.14
 
 
 def with_commas(project: Path) -> Path:
@@ -47,10 +48,10 @@ def with_commas(project: Path) -> Path:
     for path in sorted((project / "standards").rglob("*.yaml")):
         lines = []
         for line in path.read_text(encoding="utf-8").split("\n"):
-            if not PROSE.search(line):
+            if FIGURE.search(line):
                 if "{" in line or "[" in line:
                     line = IN_BRACKETS.sub(lambda m: f'"{m.group()}"', line)
-                line = re.sub(r"(?<=[0-9])\.(?=[0-9])", ",", line)
+                line = FIGURE.sub(r"\1,\2", line)
             lines.append(line)
         path.write_text("\n".join(lines), encoding="utf-8")
     kitchen = project / "standards" / "kitchen.yaml"

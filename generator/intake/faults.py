@@ -9,9 +9,8 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.finding import Finding, Place
+from generator.finding import Finding, Place, clipped
 from generator.measures.marks import as_written
-from generator.records.fields import clipped
 from generator.records.record import Record
 from generator.source_text import Mapping, locate, place_of
 

@@ -9,10 +9,10 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.finding import Finding, Place
+from generator.finding import Finding, Place, clipped
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
-from generator.records.fields import ID_PATTERN, MOST_ID, as_id, clipped
+from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 from generator.records.record import Record
 from generator.source_text import Document, Mapping, place_of, read_file
 

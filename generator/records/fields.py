@@ -12,8 +12,9 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from generator.finding import Refused
+from generator.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
+from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point
 from generator.measures.temperature import (
     Temperature,
@@ -28,12 +29,6 @@ from generator.measures.words import listed
 _T = TypeVar("_T")
 ID_PATTERN = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 MOST_ID = 60
-
-
-def clipped(text: str) -> str:
-    """A typed text as a finding quotes it: one line, at most sixty letters."""
-    line = " ".join(text.split())
-    return line if len(line) <= 60 else line[:59] + "…"
 
 
 def refusal(refused: Refused) -> PydanticCustomError:
@@ -202,48 +197,6 @@ def _yes_no(text: str) -> bool:
     return word in ("yes", "true")
 
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-
-
-def _days_of(text: str) -> list[str]:
-    """The days a date may mean: one for `4 May 2026`, two for `4/5/2026`."""
-    words = re.findall(r"[A-Za-z]+|[0-9]+", re.sub(r"(?<=[0-9])(st|nd|rd|th)\b", "", clipped(text)))
-    figures = [int(w) for w in words if w.isdigit()]
-    months = [_MONTHS.index(w[:3].lower()) + 1 for w in words if w[:3].lower() in _MONTHS]
-    if len(words) != 3 or len(figures) + len(months) != 3:
-        return []
-    if len(months) == 1:
-        orders = [(figures[1], months[0], figures[0])]
-    elif figures[0] > 31:
-        orders = [(figures[0], figures[1], figures[2])]
-    else:
-        orders = [(figures[2], figures[0], figures[1]), (figures[2], figures[1], figures[0])]
-    found: list[str] = []
-    for year, month, day in orders:
-        if 1 <= month <= 12 and 1 <= day <= 31 and 2000 <= year <= 2100:
-            try:
-                found.append(datetime.date(year, month, day).isoformat())
-            except ValueError:
-                continue
-    return list(dict.fromkeys(found))
-
-
-def _date(text: str) -> datetime.date:
-    try:
-        if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
-            return datetime.date.fromisoformat(text.strip())
-    except ValueError:
-        raise Refused(
-            "date-unreadable", f"There is no day {text}.", "Check day and month."
-        ) from None
-    raise Refused(
-        "date-unreadable",
-        f"`{clipped(text)}` is not a date.",
-        "Write year-month-day, so that no one swaps them.",
-        _days_of(text),
-    )
-
-
 def _keeping(text: str) -> Time:
     try:
         time = read_time(text)
@@ -328,7 +281,7 @@ YesNo = Annotated[
 ]
 Date = Annotated[
     datetime.date,
-    PlainValidator(reader(_date)),
+    PlainValidator(reader(read_date)),
     _schema("A day as year-month-day.", "2026-09-14", pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$"),
 ]
 Degrees = Annotated[

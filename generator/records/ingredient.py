@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
-from generator.finding import Refused
+from generator.finding import Refused, clipped
 from generator.records.fields import (
     Id,
     Mass,
@@ -16,7 +16,6 @@ from generator.records.fields import (
     WordList,
     Words,
     YesNo,
-    clipped,
     one_or_many,
     refusal,
     text_of,

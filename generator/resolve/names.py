@@ -7,10 +7,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TypeVar
 
-from generator.finding import Finding, Place
+from generator.finding import Finding, Place, clipped
 from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
-from generator.records.fields import clipped
 from generator.reference.library import Library
 
 MOST_TOLD = 40

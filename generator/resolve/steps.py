@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import difflib
 
+from generator.finding import clipped
 from generator.joined import JoinedStep
 from generator.records.equipment import Cold, Machine, Vessel
-from generator.records.fields import clipped
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, Target
 from generator.resolve.names import Names

@@ -1,0 +1,50 @@
+"""Days as they are typed: year-month-day, so that no one swaps day and month."""
+
+from __future__ import annotations
+
+import datetime
+import re
+
+from generator.finding import Refused, clipped
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+
+
+def _days_of(text: str) -> list[str]:
+    """The days a date may mean: one for `4 May 2026`, two for `4/5/2026`."""
+    words = re.findall(r"[A-Za-z]+|[0-9]+", re.sub(r"(?<=[0-9])(st|nd|rd|th)\b", "", clipped(text)))
+    figures = [int(w) for w in words if w.isdigit()]
+    months = [_MONTHS.index(w[:3].lower()) + 1 for w in words if w[:3].lower() in _MONTHS]
+    if len(words) != 3 or len(figures) + len(months) != 3:
+        return []
+    if len(months) == 1:
+        orders = [(figures[1], months[0], figures[0])]
+    elif figures[0] > 31:
+        orders = [(figures[0], figures[1], figures[2])]
+    else:
+        orders = [(figures[2], figures[0], figures[1]), (figures[2], figures[1], figures[0])]
+    found: list[str] = []
+    for year, month, day in orders:
+        if 1 <= month <= 12 and 1 <= day <= 31 and 2000 <= year <= 2100:
+            try:
+                found.append(datetime.date(year, month, day).isoformat())
+            except ValueError:
+                continue
+    return list(dict.fromkeys(found))
+
+
+def read_date(text: str) -> datetime.date:
+    """A day as year-month-day: ``2026-09-14``. Raises Refused for anything else, with the days it may mean."""
+    try:
+        if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
+            return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise Refused(
+            "date-unreadable", f"There is no day {text}.", "Check day and month."
+        ) from None
+    raise Refused(
+        "date-unreadable",
+        f"`{clipped(text)}` is not a date.",
+        "Write year-month-day, so that no one swaps them.",
+        _days_of(text),
+    )
