@@ -85,8 +85,8 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
             Finding(
                 "not-cleaned-between", "error" if before == "raw" else "warning",
                 f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
-                step.step.place("using"), "Add a step before this one.", (f"- {{do: clean, using: {name}}}",),
-                source, frozenset({walk.formula.id}),
+                step.step.place("using"), f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
+                (), source, frozenset({walk.formula.id}),
             )
         )  # fmt: skip
     return tuple(found)
