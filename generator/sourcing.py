@@ -9,18 +9,22 @@ from typing import Literal
 from generator.joined import House
 from generator.manual import Manual
 from generator.reference.rows import Source
+from generator.rules.check_points import check_readings
 from generator.sheet import Sheet
 from generator.tables import length_table, mass_table, spoon_table
 from generator.uses import cautions_raised
 from generator.weighing import unit_weights_of
 
-Kind = Literal["formula", "ingredient", "cautions", "allergens", "conversions", "glossary"]
+Kind = Literal[
+    "formula", "ingredient", "cautions", "allergens", "conversions", "glossary", "pack", "equipment"
+]
 TEMPERATURE_SCALES = "nist-sp-811"
 
 
 @dataclass(frozen=True)
 class Rest:
-    """What rests on a source: a formula's or an ingredient's page by its id, or a page of its own.
+    """What rests on a source: a formula's, an ingredient's or a rule pack's page by its id, or a page
+    of its own.
 
     ``what`` says in a word or two what is taken from it.
     """
@@ -76,6 +80,14 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
             gathered.add(stuff.source, "ingredient", ident, "composition")
     for raised in cautions_raised(manual):
         gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
+    if house.kitchen.altitude is not None:
+        for reading in check_readings(house.library, house.kitchen.altitude):
+            gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
+    for pack in (house.pack, *([house.additives] if house.additives else [])):
+        gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
+        for held in pack.rows.values():
+            for key in held.read_in:
+                gathered.add(key, "pack", pack.id, held.clause)
     gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
     for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
         gathered.add(row.source, "conversions", "", "units")

@@ -36,6 +36,7 @@ POINTED = re.compile(r"[0-9]\.[0-9]")
 CLAUSE = re.compile(
     r"\b[0-9]-[0-9]{3}\.[0-9]+|\b424\.2[0-9]|\bCFR [0-9]+\.[0-9]+|\bRules 4626\.[0-9]+"
     r"|\b(?:GNU Units|version|units) [0-9.]+"  # an edition
+    r"|\b[Hh]andbook [0-9]+\.[0-9]"  # a paper's number
 )
 IN_BRACKETS = re.compile(
     r"(?<=[\[{,:] )[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*|(?<=\[)[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*"
@@ -80,6 +81,8 @@ def texts(manual: Manual) -> dict[str, str]:
         if page.uri == "reference/sources.md":
             continue  # titles and addresses: names all of them
         body = re.sub(r"(?s)\A---.*?---\n|<svg.*?</svg>", "", page.text)
+        if page.uri.startswith("reference/rules-"):  # the copies' titles: names too
+            body = re.sub(r"(?s)<details.*?</details>|<p>Source: .*?</p>", "", body)
         body = re.sub(r"</?[biu]>", "", body)  # a figure's decimals are set apart
         found[page.uri] = html.unescape(re.sub(r"<[^>]*>", " ", body))
         for heading in page.headings:

@@ -18,13 +18,14 @@ from test_pages import Shown, body
 
 from generator.manual import Manual
 from generator.measures.rounding import significant
+from generator.measures.temperature import SIGN
 from generator.measures.units import household_sets, load_units
 from generator.measures.words import plain
 from generator.pages import make_pages
 from generator.pages.escape import escape
 from generator.pages.limit_view import at_a_glance, limit_view
 from generator.pages.page import Page, address, link
-from generator.pages.uris import formula_uri, ingredient_uri, process_uri
+from generator.pages.uris import formula_uri, ingredient_uri, pack_uri, process_uri
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.scaling.vessels import volume_ml
 from generator.shared_data import installed
@@ -654,3 +655,102 @@ def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> Non
     assert "fourteen" in told and "nine" not in told
     salt = shown(manual, ingredient_uri("salt"))
     assert manual.house.allergens.none in salt and "nine" not in salt
+
+
+# Rule packs
+
+
+def test_a_pack_page_shows_every_row(demo: Manual) -> None:
+    """Each row held in force stands on its pack's page: figure in the unit of record, clause, copies."""
+    assert demo.house is not None and demo.house.additives is not None
+    for pack in (demo.house.pack, demo.house.additives):
+        words = shown(demo, pack_uri(pack.id))
+        assert f"{len(pack.rows)} rows held here" in words
+        markup = body(page_of(demo, pack_uri(pack.id)))
+        assert markup.count("<li><div>") == len(pack.rows)
+        hrefs = {a.get("href") for t, a in Shown(markup).tags if t == "a"}
+        for row in pack.rows.values():
+            assert row.clause in words
+            if row.value is not None:
+                figure = f"{plain(row.value.in_unit(pack.facts.unit))} {SIGN[pack.facts.unit]}"
+                assert figure in words
+            for key in row.read_in:
+                assert f"{link(pack_uri(pack.id), 'reference/sources.md')}#{key}" in hrefs
+        for gap in pack.facts.not_covered:
+            assert gap.what in words and gap.why in words
+
+
+def test_published_rows_stand_on_the_pack_page(demo: Manual) -> None:
+    """Food Code 3-401.11(A)(2), 3-501.14(A), 3-501.16 and 9 CFR 424.21(c), as read in the copies named
+    in tests/published/sources.csv."""
+    cooking = section(demo, pack_uri("us-food-code-2022"), "topic-cooking")
+    assert "155 °F or hotter for 17 s" in cooking and "Printed beside: 68 °C." in cooking
+    cooling = section(demo, pack_uri("us-food-code-2022"), "topic-cooling")
+    assert "70 °F within 2 h" in cooling and "41 °F within 6 h" in cooling
+    assert "The clock starts at 135 °F (57 °C)." in cooling
+    curing = section(demo, pack_uri("us-9cfr-424"), "topic-curing")
+    assert "156.25 ppm or less" in curing and "Printed beside: 156 ppm." in curing
+    words = shown(demo, pack_uri("us-food-code-2022"))
+    for fact in (
+        "Edition 2022",
+        "Issued 28 Dec 2022",
+        "Checked on 25 Nov 2026",
+        "Unit of record °F",
+    ):
+        assert fact in words
+
+
+def test_an_older_edition_shows_what_it_shares(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
+    manual = compute(kitchen)
+    words = shown(manual, pack_uri("us-food-code-2013"))
+    assert "Rows taken from US Food Code 2022" in words
+    thaw = section(manual, pack_uri("us-food-code-2013"), "topic-thawing")
+    assert "3-501.13(A)" in thaw and "3-501.13(E)" not in thaw
+    assert "topic-other" not in body(page_of(manual, pack_uri("us-food-code-2013")))
+
+
+def test_a_pack_is_searched_by_its_name_alone(demo: Manual) -> None:
+    markup = body(page_of(demo, pack_uri("us-food-code-2022")))
+    start = markup.index("<div data-search-exclude>")
+    assert "<li>" not in markup[:start]
+    assert all("data-search-exclude" in h for h in re.findall(r"<h2[^>]*>", markup))
+
+
+def test_the_packs_are_linked_from_the_register_and_the_sources(demo: Manual) -> None:
+    for uri in ("control/limits.md", "reference/sources.md"):
+        links = {a.get("href") for t, a in Shown(body(page_of(demo, uri))).tags if t == "a"}
+        for pack in ("us-food-code-2022", "us-9cfr-424"):
+            assert link(uri, pack_uri(pack)) in links
+
+
+# Checks of a probe
+
+
+def test_each_probe_says_what_it_must_read_in_ice_and_boiling_water(demo: Manual) -> None:
+    """The demo lies at 260 m, 853 ft. The table read (tests/published/boiling_points.csv, BP-N) has
+    211.1 °F at 500 ft and 210.2 °F at 1000 ft; a straight line gives 210.5 °F, 99.2 °C. The standard
+    atmosphere with the IAPWS saturation line gives 99.14 °C at 250 m (BP-CM-250)."""
+    pocket = section(demo, "kitchen/equipment.md", "pocket-probe")
+    assert "Ice and water, must read 0 °C; from -1 to 1 °C will do" in pocket
+    assert "Boiling water, must read 99.2 °C; from 98.2 to 100.1 °C will do" in pocket
+    assert "Altitude 260 m, 853 ft" in pocket
+    spare = section(demo, "kitchen/equipment.md", "spare-probe")
+    assert "Ice and water, must read 32 °F; from 30 to 34 °F will do" in spare
+    assert "Boiling water, must read 210.5 °F; from 208.5 to 212.5 °F will do" in spare
+    for key in ("cuphd-ice-point", "high-altitude-table"):
+        assert "Equipment what a probe must read" in section(demo, "reference/sources.md", key)
+        assert demo.library is not None and demo.library.source_title(key) in pocket
+
+
+def test_without_an_altitude_no_probe_is_checked(kitchen: Path) -> None:
+    assert "altitude" not in (kitchen / "standards/kitchen.yaml").read_text(encoding="utf-8")
+    words = shown(compute(kitchen), "kitchen/equipment.md")
+    assert "must read" not in words and "Boiling" not in words
+
+
+def test_beyond_the_table_only_the_ice_point_is_known(kitchen: Path) -> None:
+    path = kitchen / "standards/kitchen.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "\naltitude: 6000 m\n", encoding="utf-8")
+    words = shown(compute(kitchen), "kitchen/equipment.md")
+    assert "Ice and water, must read" in words and "Boiling water, must" not in words

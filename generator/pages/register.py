@@ -10,8 +10,9 @@ from generator.manual import Manual
 from generator.measures.words import NARROW, counted, duration, plain
 from generator.pages.limit_view import clock_words, limit_view
 from generator.pages.navigation import CONTROL
-from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri
+from generator.pages.pack import packs_in_force
+from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
 from generator.rules.receiving import receiving
@@ -83,6 +84,7 @@ def register_pages(manual: Manual) -> list[Page]:
         *(Heading(g.id, g.name) for g in groups),
         Heading("monitor", "Monitoring"),
         Heading("pack", "Not covered"),
+        Heading("rules", "The rules in full"),
     )
     return [
         make_page(
@@ -90,6 +92,7 @@ def register_pages(manual: Manual) -> list[Page]:
             counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}", document=facts.document,
             adopted=house.kitchen.code.adopted_by, monitoring=monitoring, not_covered=facts.not_covered,
             home_href=link(REGISTER, HOME), bar=_bar(groups),
+            packs=[Link(p.facts.name, link(REGISTER, pack_uri(p.id)), "every row held here") for p in packs_in_force(house)],
         )
     ]  # fmt: skip
 

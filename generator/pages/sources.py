@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-import datetime
 from dataclasses import dataclass
 
 from generator.manual import Manual
-from generator.measures.words import counted, date
+from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
+from generator.pages.pack import day, packs_in_force
 from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import (
     ALLERGENS,
     CAUTIONS,
     CONVERSIONS,
+    EQUIPMENT_INDEX,
     GLOSSARY,
     SOURCES,
     formula_uri,
     ingredient_uri,
+    pack_uri,
 )
 from generator.sourcing import Rest, SourceUse, sources_used
 
@@ -31,7 +33,7 @@ _KINDS = (
 )
 _PAGES = {
     "cautions": ("Cautions", CAUTIONS), "allergens": ("Allergens", ALLERGENS),
-    "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY),
+    "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY), "equipment": ("Equipment", EQUIPMENT_INDEX),
 }  # fmt: skip
 _MOST_WORDS = 4
 
@@ -77,27 +79,21 @@ def source_pages(manual: Manual) -> list[Page]:
     own = tuple(_view(manual, u, f"own-{n}-") for n, u in enumerate(uses) if u.record is None)
     if own:
         groups.append(KindView("kind-own-", "The kitchen’s own", own))
-    packs = [house.pack, *([house.additives] if house.additives else [])]
     return [
         make_page(
             SOURCES, "Sources", REFERENCE, "sources.html", groups=groups,
             headings=tuple(Heading(g.id, g.name) for g in groups), counted=counted(len(uses), "source"),
-            packs=[(p.facts.name, _pack_words(p.facts.edition, p.facts.checked_on)) for p in packs],
+            packs=[
+                Link(p.facts.name, link(SOURCES, pack_uri(p.id)), _pack_words(p.facts.edition, p.facts.checked_on))
+                for p in packs_in_force(house)
+            ],
             document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
         )
     ]  # fmt: skip
 
 
 def _pack_words(edition: str, checked_on: str) -> str:
-    return f"edition {edition}, checked on {_day(checked_on)}"
-
-
-def _day(text: str) -> str:
-    """A day of the data as people read it: 14 Sep 2026; any other words as they stand."""
-    try:
-        return date(datetime.date.fromisoformat(text))
-    except ValueError:
-        return text
+    return f"edition {edition}, checked on {day(checked_on)}"
 
 
 def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
@@ -107,7 +103,7 @@ def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
         record = use.record
         rows = [("Address", record.url), ("Note", record.note)]
         edition = f"edition {record.year}" if record.year else ""
-        read = f"read on {_day(record.read_on)}" if record.read_on else "not read at first hand"
+        read = f"read on {day(record.read_on)}" if record.read_on else "not read at first hand"
         told = [words for words in (record.publisher, edition, read) if words]
     rests = _rests(manual, use)
     return SourceView(
@@ -136,4 +132,7 @@ def _page(manual: Manual, rest: Rest) -> tuple[str, str]:
     if rest.kind == "ingredient":
         assert manual.standards is not None
         return manual.standards.ingredients[rest.id].name, ingredient_uri(rest.id)
+    if rest.kind == "pack":
+        assert manual.library is not None
+        return manual.library.packs[rest.id].facts.name, pack_uri(rest.id)
     return _PAGES[rest.kind]

@@ -66,6 +66,11 @@ def ingredient_uri(ingredient: str) -> str:
     return _own(INGREDIENTS, ingredient)
 
 
+def pack_uri(pack: str) -> str:
+    """The page of a rule pack; none of the other reference pages begins so."""
+    return f"{REFERENCE}/rules-{pack}.md"
+
+
 def _own(folder: str, ident: str) -> str:
     if not ID_PATTERN.fullmatch(ident):
         return f"{folder}/no-id-{as_id(ident)}-.md"
