@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.joined import House
 from generator.manual import Manual
-from generator.measures.rounding import significant
+from generator.measures.rounding import significant, to_side
 from generator.measures.temperature import SIGN
 from generator.measures.units import Units
 from generator.measures.words import NARROW, counted, listed, plain
+from generator.pages.limit_view import basis_rows
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import EQUIPMENT_INDEX, formula_uri, station_uri
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
+from generator.rules.check_points import check_readings
 from generator.scaling.loads import kilos
 from generator.scaling.vessels import volume_ml
 from generator.uses import equipment_uses, scale_uses
@@ -33,6 +36,15 @@ _GROUPS: tuple[tuple[str, str, type[Equipment]], ...] = (
 
 
 @dataclass(frozen=True)
+class CheckView:
+    """One check of a probe: in what, what it must read, and the rows of "why?"."""
+
+    name: str
+    reads: str
+    basis: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class PieceView:
     """One piece of equipment: ``stands`` is its station, without an address for the house."""
 
@@ -44,6 +56,7 @@ class PieceView:
     rows: tuple[tuple[str, str], ...]
     uses: tuple[Link, ...]
     used: str
+    checks: tuple[CheckView, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -114,9 +127,32 @@ def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]
     used = f"Used for {counted(len(uses), 'formula')}" if uses else "No formula uses it."
     if isinstance(record, Thermometer):
         used = "The kitchen’s probe for core temperatures." if record == manual.house.probe else ""
+    checks = tuple(probe_checks(manual.house, record)) if isinstance(record, Thermometer) else ()
     return PieceView(
         ident, record.name, kind, stands, record.note, tuple(facts_of(record, manual.house.units)), uses, used,
+        checks,
     )  # fmt: skip
+
+
+def probe_checks(house: House, probe: Thermometer) -> Iterator[CheckView]:
+    """What a probe must read in stirred ice and in boiling water at the kitchen's altitude, in the
+    kitchen's scale and give or take its accuracy; nothing where no altitude is stated."""
+    altitude = house.kitchen.altitude
+    if altitude is None:
+        return
+    unit = house.kitchen.temperature
+    if unit not in probe.reads:
+        unit = probe.reads[0]
+    for reading in check_readings(house.library, altitude):
+        exact, off = reading.reads.in_unit(unit), probe.accuracy.in_unit(unit)
+        # To the strict side of what the accuracy allows: a probe just outside it is never let pass.
+        least, most = (
+            to_side((exact - off) * 10, "up") / 10,
+            to_side((exact + off) * 10, "down") / 10,
+        )
+        figure = f"{plain(exact, 1)}{NARROW}{SIGN[unit]}"
+        words = f"{figure}; from {plain(least)} to {plain(most)}{NARROW}{SIGN[unit]} will do"
+        yield CheckView(f"{reading.name}, must read", words, basis_rows(reading.basis))
 
 
 def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:

@@ -86,7 +86,9 @@ class Kitchen(Record):
         WithJsonSchema({"type": "string", "examples": ["America/Chicago", "Europe/London"]}),
     ] = Field(description="The time zone of its clocks, as Area/City.")
     altitude: Length | None = Field(
-        None, description="Height above the sea. Kept for later use.", examples=["240 m"]
+        None,
+        description="Height above the sea: what a probe must read in boiling water here.",
+        examples=["240 m"],
     )
     cup: Literal["us", "metric", "imperial", "australian"] = Field(
         description="Whose cups and spoons are meant: see the household measures."
