@@ -38,6 +38,16 @@ class StageFound:
 
 
 @dataclass(frozen=True)
+class ReachFound:
+    """The time from the cold to the limit: the seconds it took at least and at most; ``most_s`` is
+    None where the readings begin with food that has left the cold already."""
+
+    verdict: Word
+    least_s: Fraction
+    most_s: Fraction | None
+
+
+@dataclass(frozen=True)
 class ProbeFound:
     """The verdict on one probe.
 
@@ -54,6 +64,7 @@ class ProbeFound:
     clock_started: datetime.datetime | None = None
     stages: tuple[StageFound, ...] = ()
     deviation: datetime.datetime | None = None
+    reach: ReachFound | None = None
 
 
 @dataclass(frozen=True)
@@ -176,7 +187,8 @@ def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Frac
         most = max((s.most for s in spans), default=Fraction(0))
         words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
         if held >= need:
-            return ProbeFound(probe, "pass", f"It met {words}.", row, held, most)
+            met = ProbeFound(probe, "pass", f"It met {words}.", row, held, most)
+            return _in_time(met, readings, figure, limit)
         can = any(s.most > need or (s.most == need and not s.open) for s in spans)
         if can:
             why = f"It may have met {words}; the readings stand too far apart to tell."
@@ -194,6 +206,39 @@ def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Frac
             best = found
     assert best is not None
     return best
+
+
+def _in_time(
+    met: ProbeFound, readings: Sequence[Reading], figure: Figure, limit: Limit
+) -> ProbeFound:
+    """A limit that was met, with the time it took to get there: from the first rise out of the cold
+    to the first reading at the figure, or at the least from the last rise."""
+    reach = limit.reach
+    if reach is None:
+        return met
+    cold = reach.start.value
+    there = next(i for i, r in enumerate(readings) if not r.temperature < figure.value)
+    warm = [i for i in range(there + 1) if cold < readings[i].temperature]
+    first = warm[0]
+    most = seconds_between(readings[first - 1].at, readings[there].at) if first else None
+    last = max((i + 1 for i in range(there) if readings[i].temperature <= cold), default=first)
+    least = (
+        seconds_between(readings[last].at, readings[there - 1].at) if last < there else Fraction(0)
+    )
+    if most is not None and most <= reach.within_s:
+        return replace(met, reach=ReachFound("pass", least, most))
+    words, within = f"{met.why[:-1]}, but", duration(reach.within_s)
+    start = both(cold, reach.start.shown_c, reach.start.shown_f)
+    if least >= reach.within_s:
+        why = f"{words} took longer than {within} from {start} to get there."
+        late = readings[last].at + datetime.timedelta(seconds=float(reach.within_s))
+        found = ReachFound("fail", least, most)
+        return replace(met, verdict="fail", why=why, met_row="", deviation=late, reach=found)
+    found = ReachFound("cannot tell", least, most)
+    if most is None:
+        return replace(met, reach=found)
+    why = f"{words} whether it got there within {within} of {start} the readings can't tell."
+    return replace(met, verdict="cannot tell", why=why, met_row="", reach=found)
 
 
 def _fell(readings: Sequence[Reading], figure: Figure) -> datetime.datetime:

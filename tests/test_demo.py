@@ -16,6 +16,7 @@ from conftest import ROOT, compute, edit
 from generator.finding import Refused
 from generator.manual import Manual
 from generator.measures.temperature import Temperature
+from generator.pages.limit_view import limit_view
 from generator.records.formula import Size
 from generator.rules.limit import Limit
 from generator.scaling.batch import from_on_hand
@@ -187,6 +188,12 @@ def test_what_was_cooked_and_cooled_is_reheated(demo: Manual, formula: str, step
     assert found.row_hold_s == Fraction(printed["hold_seconds"])
     # 165 °F is 73.89 °C; a probe of ±1 °C must show 75 °C
     assert found.figure.read_at_c == 75
+    # 3-403.11(D), FC-RH-D: two hours from 41 °F, which is 5 °C and 4\u00a0°C on a probe of ±1 °C
+    assert found.reach is not None and found.reach.within_s == Fraction(COOKING["FC-RH-D"]["hold_seconds"])  # fmt: skip
+    assert (found.reach.start.value.in_unit("degF"), found.reach.start.read_at_c) == (41, 4)
+    assert demo.house is not None
+    box = limit_view(demo.house, found)
+    assert box.start == "From 4\u00a0°C on the probe, be there within 2\u00a0h (3-403.11(D))."
     assert (step, "cook") not in hazards(demo, formula)
 
 

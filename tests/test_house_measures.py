@@ -55,10 +55,10 @@ def test_a_fahrenheit_kitchen_reads_fahrenheit(kitchen: Path) -> None:
 def test_answers_tell_the_kitchens_scale_first(kitchen: Path) -> None:
     shutil.copy(STARTER / "mkdocs.yml", kitchen)
     said = run(kitchen, "limits", "pork-bake").stdout
-    assert "Probe must read 71 °C (160 °F) or hotter" in said
+    assert "the probe must read 71 °C (160 °F) or hotter" in said
     edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
     said = run(kitchen, "limits", "pork-bake").stdout
-    assert "Probe must read 160 °F (71 °C) or hotter" in said
+    assert "the probe must read 160 °F (71 °C) or hotter" in said
     assert "the probe reads 137 °F (59 °C)" in said
     assert "Probe must read 39 °F (4 °C) or colder within 6 h" in said
 

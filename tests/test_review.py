@@ -8,6 +8,7 @@ import json
 import random
 import re
 import zoneinfo
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from xml.etree import ElementTree
@@ -23,7 +24,7 @@ from generator.judging import Judged, judge
 from generator.lethality import equivalent_minutes
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.readings import Reading, ReadingLog, Series, read_log
-from generator.rules.limit import Figure, Limit, Option, Source, Stage, figure_of
+from generator.rules.limit import Figure, Limit, Option, Reach, Source, Stage, figure_of
 
 PUBLISHED = ROOT / "tests" / "published"
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
@@ -577,3 +578,76 @@ def test_review_refuses_what_it_cannot_judge(kitchen_with_log: tuple[Path, Path]
     assert run(project, "review", str(log), "--formula", "house-spice").returncode == 2
     unknown = run(project, "review", str(log), "--formula", "pork-bake", "--step", "fry")
     assert unknown.returncode == 2 and re.search(r"no limit at a step `fry`", unknown.stderr)
+
+
+# --- the time to reheat
+
+
+REHEATING = replace(
+    cook_limit(("reheat-165", figure(165, "degF", "min"), Fraction(15)), hazard="reheat"),
+    reach=Reach(
+        figure(41, "degF", "max"), Fraction(7200), Source("Code", "2022", "3-403.11(D)", ())
+    ),
+)
+HELD = [(0, 166), (15, 166)]
+
+
+def reheated(*before: tuple[float, float]) -> Judged:
+    """A course of (minutes, °F) and then 166 °F for 15 s from the last time on."""
+    *rising, (end, _) = before
+    course = [(60 * m, f(t)) for m, t in rising] + [(60 * end + s, f(t)) for s, t in HELD]
+    return found(course, REHEATING)
+
+
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        ([(0, 41), (60, 100), (120, 166)], "pass"),  # exactly two hours from the last cold reading
+        ([(0, 40), (1, 42), (60, 100), (120.5, 166)], "cannot tell"),  # it left 41 °F in between
+        ([(0, 40), (1, 42), (121, 164), (122, 166)], "fail"),  # still below two hours after 42 °F
+        ([(0, 39), (300, 41), (330, 100), (400, 166)], "pass"),  # cold time doesn't count
+        (
+            [(0, 40), (10, 60), (60, 41), (130, 120), (140, 166)],
+            "cannot tell",
+        ),  # cold again between
+        ([(0, 42), (60, 100), (121, 164), (122, 166)], "fail"),  # begun warm, and late even so
+    ],
+)
+def test_two_hours_from_41_to_the_reheating_limit(
+    course: list[tuple[float, float]], verdict: str
+) -> None:
+    """Food Code 3-403.11(D), FC-RH-D in tests/published/cooking_food_code.csv: between 41 °F and the
+    limit for 2 h at most."""
+    row = next(r for r in table("cooking_food_code.csv") if r["id"] == "FC-RH-D")
+    assert REHEATING.reach is not None and Fraction(row["hold_seconds"]) == REHEATING.reach.within_s
+    judged = reheated(*course)
+    assert judged.verdict == verdict, judged.why
+    assert (judged.deviation is not None) == (verdict == "fail")
+
+
+def test_a_log_that_begins_warm_is_not_judged_for_its_time() -> None:
+    judged = reheated((0, 60), (30, 100), (60, 166))
+    assert judged.verdict == "pass"
+    assert judged.probes[0].reach is not None and judged.probes[0].reach.most_s is None
+
+
+def test_never_hot_enough_stays_a_fail_whatever_the_time() -> None:
+    assert found([(0, f(40)), (240, f(150))], REHEATING).verdict == "fail"
+
+
+def test_review_judges_how_long_a_soup_took_to_reheat(tmp_path: Path) -> None:
+    log = tmp_path / "log.csv"
+    rows = [("14:00", 4), ("14:10", 6), ("15:00", 40), ("16:15", 73), ("16:20", 80), ("16:21", 80)]
+    log.write_text(
+        "time,temp_c\n" + "".join(f"2026-11-24 {t}:00,{c}\n" for t, c in rows), encoding="utf-8"
+    )
+    said = run(
+        ROOT, "review", str(log), "--formula", "barley-soup", "--step", "reheat", "--format", "json"
+    )
+    answer = json.loads(said.stdout)
+    assert answer["verdict"] == "fail"
+    assert answer["per_probe"][0]["reach"] == {
+        "within_s": 7200, "verdict": "fail", "took_least_s": 7500, "took_most_s": 8400,
+    }  # fmt: skip
+    assert "within 2 h of 41 °F (5 °C)" in answer["limit"]
+    assert not [note for note in answer["notes"] if "not judged" in note]

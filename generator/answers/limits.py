@@ -6,10 +6,10 @@ from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import basis_record, number, without_none
-from generator.measures.temperature import SIGN, Degree
+from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.rules.context import Dates, both, hold_words
-from generator.rules.limit import Figure, Limit, Option, Source, Stage, Verdict
+from generator.rules.limit import STRICT_SIDE, Figure, Limit, Option, Source, Stage, Verdict
 from generator.walk import Walk
 
 
@@ -66,6 +66,11 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         record.update(_hold(limit.row_hold_s))
         if limit.hold_s != limit.row_hold_s:
             record["target_hold_s"] = number(limit.hold_s)
+    if limit.reach is not None:
+        reach = limit.reach
+        record["reach"] = {
+            "from": _figure(reach.start), "within_s": number(reach.within_s), "clause": reach.source.clause,
+        }  # fmt: skip
     if limit.stages:
         record["stages"] = [_stage(stage, limit) for stage in limit.stages]
     record["target"] = limit.target
@@ -196,6 +201,17 @@ def _on_the_probe(figure: Figure, unit: Degree) -> str:
     )
 
 
+def _asked(limit: Limit, figure: Figure, unit: Degree) -> str:
+    """The chef's figure where the page asks for it because it is stricter than the law on the probe,
+    the kitchen's scale first; else nothing. The other scale is rounded to the strict side."""
+    least = min if limit.bound == "max" else max
+    if limit.read is None or least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
+        return ""
+    other: Degree = "degF" if unit == "degC" else "degC"
+    in_other = Temperature.of(limit.read, unit).rounded(other, STRICT_SIDE[limit.bound])
+    return f"{plain(limit.read)} {SIGN[unit]} ({plain(in_other)} {SIGN[other]})"
+
+
 def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     if limit.most_ppm is not None:
         dosed = plain(limit.ppm, 2) if limit.ppm is not None else "?"
@@ -222,14 +238,29 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             )
         for stage in limit.stages:
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
+            asked = _asked(limit, stage.figure, scale) if stage is limit.stages[-1] else ""
+            if asked:
+                lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
             lines.append(
-                f"Probe must read {_on_the_probe(stage.figure, scale)} or colder "
+                f"{'By law the probe' if asked else 'Probe'} must read {_on_the_probe(stage.figure, scale)} or colder "
                 f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}; "
                 f"{label} {shown}, {stage.clause}"
             )
     else:
         hold = hold_words(limit.hold_s)
-        lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
+        asked = _asked(limit, figure, scale)
+        if asked:
+            lines.append(f"Page asks for {asked} {word}{hold}")
+            law = hold_words(limit.row_hold_s)
+            lines.append(f"By law the probe must read {_on_the_probe(figure, scale)} {word}{law}")
+        else:
+            lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
+        if limit.reach is not None:
+            start = _on_the_probe(limit.reach.start, scale)
+            lines.append(
+                f"From {start} on the probe, there within {duration(limit.reach.within_s)}; "
+                f"{limit.reach.source.clause}"
+            )
         if limit.within_s is not None:
             lines.append(f"{duration(limit.within_s)} {limit.within_words}")
         lines.append(

@@ -34,7 +34,7 @@ class Review:
     def notes(self) -> tuple[str, ...]:
         notes = list(self.log.notes)
         if self.judged.limit.hazard == "reheat":
-            notes.append("How long it took to get there is not judged.")
+            notes.extend(_time_not_judged(self.judged))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
 
@@ -44,6 +44,24 @@ class Review:
             return None
         series = next(s for s in self.log.series if s.probe == probe)
         return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
+
+
+def _time_not_judged(judged: Judged) -> list[str]:
+    """The probes whose time to the limit nobody can know, or that the law here sets none."""
+    reach = judged.limit.reach
+    if reach is None:
+        return ["How long it took to get there is not judged."]
+    begun = [
+        p.probe
+        for p in judged.probes
+        if p.reach is not None and p.reach.verdict == "cannot tell" and p.reach.most_s is None
+    ]
+    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+    return [
+        f"{probe}: how long it took to get there is not judged, the readings begin above {start}; "
+        f"{duration(reach.within_s)} is the most ({reach.source.clause})."
+        for probe in begun
+    ]  # fmt: skip
 
 
 def _within_error(review: Review) -> str:
@@ -131,6 +149,17 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
     if figures:
         record["lowest" + key] = number(min(figures))
         record["highest" + key] = number(max(figures))
+    if found.reach is not None:
+        record["reach"] = without_none(
+            {
+                "within_s": number(review.judged.limit.reach.within_s)
+                if review.judged.limit.reach
+                else None,
+                "verdict": found.reach.verdict,
+                "took_least_s": number(found.reach.least_s),
+                "took_most_s": number(found.reach.most_s),
+            }
+        )
     killed = review.lethality(found.probe)
     if killed is not None:
         record["equivalent_min_at_70_c"] = round(killed, 2)
@@ -166,7 +195,11 @@ def _limit_words(limit: Limit) -> str:
     assert figure is not None
     side = " or hotter" if limit.bound == "min" else " or colder"
     words = both(figure.value, figure.shown_c, figure.shown_f) + side
-    return _plain_spaces(words + hold_words(limit.row_hold_s))
+    words += hold_words(limit.row_hold_s)
+    if limit.reach is not None:
+        start = limit.reach.start
+        words += f", within {duration(limit.reach.within_s)} of {both(start.value, start.shown_c, start.shown_f)}"
+    return _plain_spaces(words)
 
 
 def _plain_spaces(text: str) -> str:
@@ -218,6 +251,11 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
         if stage.least_s:
             took += f", at least {duration(stage.least_s)}"
         lines.append(f"  {words} within {duration(stage.stage.within_s)}: {stage.verdict}; {took}")
+    if found.reach is not None and found.reach.most_s is not None:
+        took = f"at most {duration(found.reach.most_s)}"
+        if found.reach.least_s:
+            took += f", at least {duration(found.reach.least_s)}"
+        lines.append(f"  From the cold to the limit: {found.reach.verdict}; {took}")
     if found.held_s:
         most = f", at most {duration(found.held_most_s)}" if found.held_most_s else ""
         lines.append(f"  At the row: surely {duration(found.held_s)}{most}")

@@ -186,6 +186,11 @@ def clock_words(house: House, limit: Limit) -> str:
 
 def _start(house: House, limit: Limit) -> str:
     clock = clock_words(house, limit)
+    if limit.reach is not None:
+        unit = house.kitchen.temperature
+        cold = f"{plain(limit.reach.start.read_at(unit))}{NARROW}{SIGN[unit]}"
+        within = duration(limit.reach.within_s)
+        return f"From {cold} on the probe, be there within {within} ({limit.reach.source.clause})."
     if limit.hazard == "time_control" and limit.read is not None:
         side = "hotter" if limit.bound == "min" else "colder"
         sign = SIGN[house.kitchen.temperature]

@@ -108,6 +108,15 @@ class Stage:
 
 
 @dataclass(frozen=True)
+class Reach:
+    """The most time a food may take from above ``start`` to its limit, with the clause that says so."""
+
+    start: Figure
+    within_s: Fraction
+    source: Source
+
+
+@dataclass(frozen=True)
 class Option:
     """One row that would do: what the probe must read, and for how many seconds (0: any reading)."""
 
@@ -141,7 +150,8 @@ class Limit:
     ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too; its ``figure``
     is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
     ``within_s`` is the most time it may last, said in full by ``within_words``;
-    ``measured`` says where the probe is: core, air or water.
+    ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
+    be there, where the law says so.
     """
 
     id: str
@@ -174,5 +184,6 @@ class Limit:
     within_s: Fraction | None = None
     within_words: str = ""
     measured: str = "core"
+    reach: Reach | None = None
     probe: str = ""
     if_missed: str = ""

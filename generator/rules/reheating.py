@@ -6,9 +6,10 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
+from generator.measures.words import duration
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.cooking import judge
-from generator.rules.limit import Limit, Option, Status, Verdict, figure_of
+from generator.rules.limit import Limit, Option, Reach, Status, Verdict, figure_of
 from generator.rules.uncovered import not_covered
 
 
@@ -20,6 +21,19 @@ def _options(context: StepContext) -> tuple[Option, ...]:
         if row.value and row.hold and row.stand is None and row.bound == "min"
     ]  # fmt: skip
     return tuple(sorted(found, key=lambda o: o.figure.value.celsius))
+
+
+def _reach(context: StepContext) -> Reach | None:
+    """How soon cold food must be at its limit: Food Code 3-403.11(D); None where the pack sets no time.
+
+    The clock starts on the strict side: a probe that may read high has the food leave the cold earlier.
+    """
+    for _, row in context.house.pack.rows_of("reheat"):
+        if row.bound == "max" and row.within is not None and row.clock_from is not None:
+            clock = row.clock_from
+            start = figure_of(clock.value, clock.printed, "max", context.accuracy)
+            return Reach(start, row.within.seconds, context.source(row))
+    return None
 
 
 def _words(option: Option) -> str:
@@ -67,8 +81,14 @@ def reheating(context: StepContext) -> Outcome:
     row_hold = option.hold_s or Fraction(0)
     pack_row = context.house.pack.rows[option.row]
     source = context.source(pack_row)
+    reach = _reach(context)
+    inputs = [("In it", pack_row.food), ("Probe", f"reads to ±{context.accuracy}")]
+    if reach is not None:
+        start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+        words_of_time = f"{duration(reach.within_s)} at most from {start}: {reach.source.words}"
+        inputs.append(("Time", words_of_time))
     basis = Basis(
-        (("In it", pack_row.food), ("Probe", f"reads to ±{context.accuracy}")),
+        tuple(inputs),
         f"{pack_row.food}: {_words(option)}",
         source.words,
     )
@@ -77,7 +97,7 @@ def reheating(context: StepContext) -> Outcome:
         option.figure, max(held or row_hold, row_hold), row_hold, (), None,
         option.figure.asked(context.unit, core), target.text if target else "", options,
         tuple(dict.fromkeys(c.through for c in cold)), pack_row.food, Verdict(status, words), basis,
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        reach=reach, probe=step.step.probe, if_missed=step.step.if_missed,
     )  # fmt: skip
     return Outcome((limit,), findings)
 
