@@ -754,3 +754,47 @@ def test_beyond_the_table_only_the_ice_point_is_known(kitchen: Path) -> None:
     path.write_text(path.read_text(encoding="utf-8") + "\naltitude: 6000 m\n", encoding="utf-8")
     words = shown(compute(kitchen), "kitchen/equipment.md")
     assert "Ice and water, must read" in words and "Boiling water, must" not in words
+
+
+# The register of limits
+
+COLUMNS = ("Hazard", "Limit", "What", "How", "How often", "Who", "Corrective action", "Verification", "Record")  # fmt: skip
+"""What the Codex General Principles of Food Hygiene (CXC 1-1969) ask of a HACCP plan; from memory."""
+
+
+def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
+    assert demo.library is not None
+    markup = body(page_of(demo, "control/limits.md"))
+    hazards = {lm.hazard for sheet in demo.sheets.values() for lm in sheet.walk.limits}
+    for hazard in (*hazards, "receive", "clean", "date"):
+        ident = hazard.replace("_", "-")
+        group = html.unescape(markup_of(demo, "control/limits.md", ident))
+        assert f"monitor-{ident}" in group.split("<ul")[0], hazard
+        block = section(demo, "control/limits.md", f"monitor-{ident}")
+        for column in COLUMNS:
+            assert column in block, (hazard, column)
+        words = demo.library.hazards[hazard]
+        for told in (words.guards, words.what, words.check, words.how_often, words.who, words.action, words.verify, words.record):  # fmt: skip
+            assert told in block
+    blocks = html.unescape(markup).count('id="monitor-')
+    assert blocks == len(hazards | {"receive", "clean", "date"})
+
+
+def test_the_register_holds_dates_and_cleaning(demo: Manual) -> None:
+    """Food Code 3-501.17(A), seven days with day 1; 4-602.11(C), four hours."""
+    dates = section(demo, "control/limits.md", "date")
+    for sheet in demo.sheets.values():
+        found = sheet.walk.dates
+        if found is not None and found.day is not None and found.kind == "refrigerated":
+            assert re.search(rf"{found.day} days? day 1 counted {re.escape(sheet.name)}", dates)
+    assert "Code 7 days, 3-501.17(A)" in dates
+    cleaning = section(demo, "control/limits.md", "clean")
+    steps = [
+        (s.name, w.step.number)
+        for s in demo.sheets.values()
+        for w in s.walk.steps
+        if "cleans" in w.step.effects
+    ]
+    assert steps
+    for name, number in steps:
+        assert f"h at most {name} step {number} Code 4 h, 4-602.11(C)" in cleaning

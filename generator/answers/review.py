@@ -197,8 +197,8 @@ def _limit_words(limit: Limit) -> str:
     words = both(figure.value, figure.shown_c, figure.shown_f) + side
     words += hold_words(limit.row_hold_s)
     if limit.reach is not None:
-        start = limit.reach.start
-        words += f", within {duration(limit.reach.within_s)} of {both(start.value, start.shown_c, start.shown_f)}"
+        cold = limit.reach.start
+        words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
     return _plain_spaces(words)
 
 

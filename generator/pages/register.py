@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -14,13 +15,14 @@ from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
 from generator.reference.rows import HazardWords
+from generator.rules.cleaning import CLEANS
 from generator.rules.limit import Limit
 from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
 _ORDER = (
     "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
-    "additive", "reduced_oxygen",
+    "additive", "reduced_oxygen", "clean", "date",
 )  # fmt: skip
 
 
@@ -47,6 +49,17 @@ class RegisterGroup:
     name: str
     head: str
     rows: tuple[RegisterRow, ...]
+    monitor: str
+
+
+@dataclass(frozen=True)
+class MonitorView:
+    """How the limits of one hazard are kept, and the way back to them."""
+
+    id: str
+    name: str
+    limits: Link
+    words: HazardWords
 
 
 def register_pages(manual: Manual) -> list[Page]:
@@ -55,7 +68,7 @@ def register_pages(manual: Manual) -> list[Page]:
     if house is None:
         return []
     groups: list[RegisterGroup] = []
-    monitoring: list[HazardWords] = []
+    monitoring: list[MonitorView] = []
     total = 0
     for hazard in _ORDER:
         rows = [
@@ -65,19 +78,20 @@ def register_pages(manual: Manual) -> list[Page]:
             if limit.hazard == hazard
             for row in _rows(sheet, limit)
         ]
-        if hazard == "receive":
-            rows = _receiving(manual, house)
+        if hazard in _OTHERS:
+            rows = _OTHERS[hazard](manual, house)
         if not rows:
             continue
         words = house.library.hazards.get(hazard)
         name = words.name if words else hazard.replace("_", " ").capitalize()
         rows.sort(key=lambda r: (-r.sort, r.name))
-        groups.append(
-            RegisterGroup(hazard.replace("_", "-"), name, _head(manual, hazard), tuple(rows))
-        )
+        ident = hazard.replace("_", "-")
+        monitor = f"monitor-{ident}" if words else ""
+        groups.append(RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor))
         total += len(rows)
         if words:
-            monitoring.append(words)
+            back = Link(counted(len(rows), "limit"), f"#{ident}")
+            monitoring.append(MonitorView(monitor, name, back, words))
     facts = house.pack.facts
     formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
     headings = (
@@ -119,7 +133,70 @@ def _receiving(manual: Manual, house: House) -> list[RegisterRow]:
     return rows
 
 
+def _dates(manual: Manual, house: House) -> list[RegisterRow]:
+    """The last day of each formula that is kept cold, the law's days beside it."""
+    rows: list[RegisterRow] = []
+    for sheet in manual.sheets.values():
+        dates = sheet.walk.dates
+        if dates is None or dates.day is None or dates.kind != "refrigerated":
+            continue
+        href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id)) + "#store"
+        code = dates.law_words or "no days in the law; the chef’s figure"
+        if dates.law_day is not None:
+            guidance = dates.source is not None and dates.source.standing == "guidance"
+            code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"
+        clause = dates.source.clause if dates.source is not None else ""
+        unit = "day" if dates.day == 1 else "days"
+        rows.append(
+            RegisterRow(
+                str(dates.day), unit, "day 1 counted", sheet.name, href, "store", code, clause, -Fraction(dates.day),
+            )
+        )  # fmt: skip
+    return rows
+
+
+def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
+    """Each cleaning step: at least as often as the process says, and never less often than the code."""
+    found = house.pack.row_for("clean", "tcs")
+    if found is None or found[1].within is None:
+        return []
+    row, most = found[1], found[1].within.seconds
+    rows: list[RegisterRow] = []
+    for sheet in manual.sheets.values():
+        for walked in sheet.walk.steps:
+            step = walked.step
+            if CLEANS not in step.effects:
+                continue
+            every = min(step.step.every.seconds, most) if step.step.every is not None else most
+            number, unit = duration(every).split(NARROW, 1)
+            href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
+            rows.append(
+                RegisterRow(
+                    number, unit, "at most", sheet.name, f"{href}#step-{step.number}", f"step {step.number}",
+                    f"Code {duration(most)},", row.clause, -every,
+                )
+            )  # fmt: skip
+    return rows
+
+
+_OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
+    "receive": _receiving,
+    "clean": _cleaning,
+    "date": _dates,
+}
+"""Hazards whose limits are no step's: their rows are gathered from elsewhere."""
+
+
+_HEADS = {
+    "additive": "never more than", "clean": "in use no longer than", "date": "use by",
+    "parasites": "what the thermometer must read", "reduced_oxygen": "without air",
+    "time_control": "no longer than",
+}  # fmt: skip
+
+
 def _head(manual: Manual, hazard: str) -> str:
+    if hazard in _HEADS:
+        return _HEADS[hazard]
     if hazard != "cool":
         return "what the probe must read"
     clocks = {

@@ -238,9 +238,12 @@ class Verb(Record):
 
 
 class HazardWords(Record):
-    """The working words of one hazard."""
+    """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
+    how, how often and by whom; what to do when a limit is missed; verification; record."""
 
     name: Words
+    guards: Words
+    what: Words
     head: Words
     check: Words
     how_often: Words
