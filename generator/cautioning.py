@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from fractions import Fraction
 
 from generator.finding import Finding
 from generator.joined import House, JoinedStep
 from generator.product import Product
 from generator.reference.cautions import RANK, Caution, Severity, When
+from generator.rules.context import cited
 from generator.walk import Walk, WalkedStep
 
 _FINE = Fraction(1, 10)
@@ -64,7 +66,7 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     """
     found: list[Finding] = []
     row = house.pack.row_for("clean", "raw-then-ready")
-    source = f"{house.pack.facts.document}, {row[1].clause}" if row else ""
+    source = cited(house, row[1]) if row else ""
     last: dict[str, str] = {}
     for index, walked in enumerate(walk.steps):
         step, name = walked.step, walked.step.step.using
@@ -115,7 +117,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     findings = _not_cleaned(house, walk, shared) + tuple(
         Finding(
             "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
-            walk.formula.formula.key_place("cautions_off", ident), "Its id is the file name under shared/cautions.",
+            walk.formula.formula.key_place("cautions_off", ident), _other_ids(ident, house),
             about=frozenset({walk.formula.id}),
         )
         for ident in off
@@ -128,6 +130,12 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     )
     ranked = {number: _ranked(found) for number, found in by_step.items()}
     return Notices(ranked, _ranked(page), reasons, findings)
+
+
+def _other_ids(ident: str, house: House) -> str:
+    near = get_close_matches(ident, house.library.cautions, 1)
+    meant = f"Did you mean `{near[0]}`? " if near else ""
+    return f"{meant}The guide's page on cautions lists their ids."
 
 
 def _ranked(notices: list[Notice]) -> tuple[Notice, ...]:

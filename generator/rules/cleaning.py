@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.measures.words import duration
-from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.context import NOTHING, Outcome, StepContext, cited
 
 CLEANS = "cleans"
 
@@ -21,7 +21,7 @@ def cleaning(context: StepContext) -> Outcome:
     asked = duration(row.within.seconds).replace("\u00a0", " ")
     words = f"{context.step.verb}: every {every} is less often than every {asked}."
     help = "A refrigerated room may allow longer; ask your regulatory authority."
-    source = f"{context.house.pack.facts.document}, {row.clause}"
+    source = cited(context.house, row)
     mends = (place.mended(asked),)
     return Outcome(
         (), (context.finding("cleaned-too-seldom", "warning", words, help, mends, place, source),)

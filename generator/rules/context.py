@@ -140,6 +140,13 @@ def source_of(house: House, row: Row, clause: str = "") -> Source:
     )
 
 
+def cited(house: House, row: Row, clause: str = "") -> str:
+    """Document and clause of a row as a finding names them: those of the row's own text, which in a
+    pack of law and guidance need not be the pack's."""
+    source = source_of(house, row, clause)
+    return f"{source.document}, {source.clause}"
+
+
 def both(value: Temperature, shown_c: Fraction, shown_f: Fraction) -> str:
     """A limit in its unit of record with the other in brackets: 165 °F (74 °C)."""
     first = f"{plain(value.in_unit(value.unit))}{NARROW}{SIGN[value.unit]}"

@@ -11,11 +11,12 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
+from generator.joined import JoinedStep
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.product import RAW_STATES, Component
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
+from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, hold_words
 from generator.rules.grouping import highest, what_it_is
 from generator.rules.limit import Limit, Option, Verdict, figure_of
 from generator.rules.roast import roast_chart_fits
@@ -51,20 +52,35 @@ def _reached(options: tuple[Option, ...], at: Temperature) -> Option | None:
 
 
 def judge(
-    options: tuple[Option, ...], target: Temperature, hold: Fraction | None, accuracy_c: Fraction
+    options: tuple[Option, ...],
+    target: Temperature,
+    hold: Fraction | None,
+    accuracy_c: Fraction,
+    lasts: Fraction | None = None,
 ) -> tuple[Option | None, bool]:
     """The row a target goes by, and whether it stands clear of the probe's error.
+
+    A target without a ``hold`` (s) is held as long as the row asks, unless the whole step ``lasts``
+    (s) shorter than that.
 
     Returns (row, True) if the row is met even by a probe reading high by its accuracy,
     (row, False) if it is met only by a true reading, (None, False) if it isn't met at all.
     """
     sure = _reached(options, Temperature(target.celsius - accuracy_c, target.unit))
     bare = _reached(options, target)
-    if sure is not None and (hold is None or hold >= (sure.hold_s or 0)):
+    most = hold if hold is not None else lasts
+    if sure is not None and (most is None or most >= (sure.hold_s or 0)):
         return sure, True
-    if bare is not None and (hold is None or hold >= (bare.hold_s or 0)):
+    if bare is not None and (most is None or most >= (bare.hold_s or 0)):
         return bare, False
     return None, False
+
+
+def in_all(step: JoinedStep) -> str:
+    """For a target that states no time: how long the whole step is, as words behind it."""
+    if step.step.time is None or (step.target and step.target.hold):
+        return ""
+    return f" in a step of {step.step.time}"
 
 
 def _mend(context: StepContext, option: Option) -> str:
@@ -115,13 +131,14 @@ def cooking(context: StepContext) -> Outcome:
         )
         return Outcome((limit,), (missing,), cooked=True)
     hold = target.hold.seconds if target.hold else None
-    row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius)
+    lasts = step.step.time.seconds if step.step.time else None
+    row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius, lasts)
     chart_reason = ""
     options = ranked
     if row is None and roast:
         chart_reason = roast_chart_fits(context)
         if not chart_reason:
-            row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius)
+            row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius, lasts)
             options = (*ranked, *roast)
     if row is None:
         return _fails(
@@ -179,7 +196,7 @@ def _fails(
         )
     else:
         words = (
-            f"The {step.verb.lower()} target, {target.text}, is held too short for "
+            f"The {step.verb.lower()} target, {target.text}{in_all(step)}, is held too short for "
             f"{_what(context, because)}: {_row_words(near)}."
         )
     single = len(mends) == 1
@@ -202,7 +219,7 @@ def _fails(
         words,
         help.strip(),
         context.mended(*mends[:_MOST_MENDS]),
-        source=f"{context.house.pack.facts.document}, {(near or lowest).clause}",
+        source=cited(context.house, context.house.pack.rows[(near or lowest).row]),
     )
     verdict = Verdict("fails", words, mends)
     limit = _limit(context, own[-1], options, because, group, verdict, None, None)

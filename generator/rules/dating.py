@@ -7,7 +7,7 @@ from fractions import Fraction
 from generator.finding import Finding
 from generator.measures.words import counted
 from generator.records.formula import Keeps
-from generator.rules.context import Dates, EndContext, EndOutcome, source_of
+from generator.rules.context import Dates, EndContext, EndOutcome, cited, source_of
 from generator.rules.uncovered import never_covered
 
 _DAY = Fraction(86400)
@@ -57,7 +57,7 @@ def dating(context: EndContext) -> EndOutcome:
         return _chefs_own(context, chef, frozen, findings)
     law = row.days
     if chef is not None and chef > law:
-        where = f"{context.house.pack.facts.document}, {row.clause}"
+        where = cited(context.house, row)
         findings.append(_beyond(context, chef, law, "Day 1 is the day it is made.", where))
     day = min(law, chef) if chef is not None else law
     who = "the chef's figure" if chef is not None and chef < law else "the code's"

@@ -15,6 +15,7 @@ from generator.rules.context import (
     Outcome,
     StepContext,
     both,
+    cited,
     source_of,
 )
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
@@ -42,11 +43,13 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
         cold = (context.formula.formula.name,)
     if not cold:
         return ()
+    rows = context.house.pack.rows_of("reheat")
+    are = "is" if len(cold) == 1 else "are"
     return (
         context.finding(
-            "reheat-missing", "error", f"{listed(list(cold))} is cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
+            "reheat-missing", "error", f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
             "Add a step before it, as in `do: reheat`, with a core target.",
-            place=context.step.step.place("do"), source=f"{context.house.pack.facts.document}, 3-403.11(A)",
+            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
         ),
     )  # fmt: skip
 
@@ -124,7 +127,7 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     assert row.value is not None
     place = cold.place("air")
     shown = both(row.value, figure.shown_c, figure.shown_f)
-    clause = f"{context.house.pack.facts.document}, {row.clause}"
+    clause = cited(context.house, row)
     asked = context.degrees(figure.read_at(context.unit))
     help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
     if row.value < cold.air:
@@ -150,7 +153,7 @@ def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     if context.cools or step.effects & {"cooks", "reheats", "hot-holds", "thaws"}:
         return []  # judged by the rules of those steps
     shown = both(row.value, figure.shown_c, figure.shown_f)
-    clause = f"{context.house.pack.facts.document}, {row.clause}"
+    clause = cited(context.house, row)
     found: list[Finding] = []
     target = step.target
     stated = [(target.temperature, target.text, context.target_place())] if target else []
@@ -191,9 +194,15 @@ def _never_chilled(context: EndContext) -> Finding | None:
     return Finding(
         "chill-missing", "error", f"{formula.name} is cooked and kept cold, and no step chills it.",
         formula.key_place("keeps"), "Add a step to its process, as in `do: chill` with `target: to 4 °C`.",
-        source=f"{context.house.pack.facts.document}, {cool[1].clause}" if cool else "",
+        source=cited(context.house, cool[1]) if cool else "",
         about=frozenset({context.formula.id}),
     )  # fmt: skip
+
+
+def _served_at_once(context: EndContext) -> bool:
+    """Hot at the end, served by the last step, and the formula keeps none of it."""
+    formula = context.formula
+    return formula.formula.keeps is None and formula.steps[-1].step.do == "serve"
 
 
 def storing(context: EndContext) -> EndOutcome:
@@ -206,6 +215,8 @@ def storing(context: EndContext) -> EndOutcome:
         missing = _never_chilled(context)
         if missing is not None:
             return EndOutcome((), (missing,))
+        if _served_at_once(context):
+            return EndOutcome()
     found = _row(context.house, "cold_hold")
     if found is None:
         why = "The rules held list no temperature for holding it cold."

@@ -15,6 +15,7 @@ from generator.rules.context import (
     Outcome,
     StepContext,
     both,
+    cited,
     held,
 )
 from generator.rules.limit import Limit, Verdict, figure_of
@@ -128,11 +129,10 @@ def served_raw(context: EndContext) -> EndOutcome:
             if freezing_rows
             else "Ask your regulatory authority. Until then this standard can't be approved."
         )
-        clause = rows[0][1].clause if rows else ""
         findings.append(
             Finding(
                 "parasites-not-frozen", "error", message, formula.place("undercooked"), help,
-                source=f"{house.pack.facts.document}, {clause}" if clause else "", about=about,
+                source=cited(house, rows[0][1]) if rows else "", about=about,
             )
         )  # fmt: skip
     return EndOutcome((), tuple(findings))

@@ -8,7 +8,7 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.measures.words import duration
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
-from generator.rules.cooking import judge
+from generator.rules.cooking import in_all, judge
 from generator.rules.limit import Limit, Option, Reach, Status, Verdict, figure_of
 from generator.rules.uncovered import not_covered
 
@@ -66,7 +66,8 @@ def reheating(context: StepContext) -> Outcome:
     findings: tuple[Finding, ...] = ()
     if core is not None and target is not None:
         # A target without a time is held at least as long as the page says.
-        row, clear = judge(options, core, held, context.accuracy.celsius)
+        lasts = step.step.time.seconds if step.step.time else None
+        row, clear = judge(options, core, held, context.accuracy.celsius, lasts)
         if row is None:
             return _fails(context, options, core.celsius)
         option, status = row, "meets" if clear else "close"
@@ -112,7 +113,8 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
     near = [o for o in options if o.figure.value.celsius <= core]
     option = near[-1] if near else options[0]
     why = "held too short for the limit" if near else "below the limit"
-    words = f"The {step.verb.lower()} target, {target.text}, is {why}: {_words(option)}."
+    for_all = in_all(step) if near else ""
+    words = f"The {step.verb.lower()} target, {target.text}{for_all}, is {why}: {_words(option)}."
     one = "at least this" if len(options) == 1 else "one of these"
     source = context.source(context.house.pack.rows[option.row])
     found = context.finding(

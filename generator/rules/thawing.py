@@ -8,7 +8,7 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.measures.words import duration
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.context import NOTHING, Outcome, StepContext, both, cited
 from generator.rules.limit import Figure, Limit, figure_of
 from generator.rules.uncovered import ASK, not_covered
 
@@ -68,7 +68,7 @@ def _in_water(context: StepContext) -> Outcome:
                 f"{context.step.verb}: the water, {at}, is above the limit: {_shown(figure)}.",
                 "Use colder water, or thaw in a refrigerator.",
                 (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
-                context.step.step.place("at"), f"{context.house.pack.facts.document}, {water.clause}",
+                context.step.step.place("at"), cited(context.house, water),
             )
         )  # fmt: skip
     most = food.above_for.seconds
@@ -86,7 +86,7 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
             context.finding(
                 "thaw-time-missing", "error", f"{step.verb}: how long is it in the water?",
                 f"Write `time`: with the preparation after it, raw food has {duration(most)} at most.",
-                place=place, source=f"{context.house.pack.facts.document}, {food.clause}",
+                place=place, source=cited(context.house, food),
             )
         ]  # fmt: skip
     total = Fraction(0)
@@ -102,7 +102,7 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
             f"{step.verb}: {duration(total)} in the water and after it, before it is cooked or chilled; "
             f"{duration(most)} is the most.",
             "Thaw smaller pieces, or in a refrigerator.", place=step.step.place("time"),
-            source=f"{context.house.pack.facts.document}, {food.clause}",
+            source=cited(context.house, food),
         )
     ]  # fmt: skip
 

@@ -11,7 +11,7 @@ from generator.finding import Finding, Place
 from generator.joined import House
 from generator.measures.words import listed
 from generator.product import Component
-from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext, cited
 from generator.rules.parasites import is_fish
 from generator.rules.uncovered import never_covered
 
@@ -45,9 +45,7 @@ def _is(raw: tuple[Component, ...]) -> str:
 def _source(house: House) -> str:
     """What the code in force says of raw animal food: its first row on serving or on cooking it."""
     rows = house.pack.rows_of("undercook") or house.pack.rows_of("cook")
-    return (
-        f"{house.pack.facts.document}, {rows[0][1].clause}" if rows else house.pack.facts.document
-    )
+    return cited(house, rows[0][1]) if rows else house.pack.facts.document
 
 
 def undercooking(context: EndContext) -> EndOutcome:
