@@ -10,7 +10,7 @@ from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.parasites import freezing, served_raw
-from generator.rules.plausible import plausible
+from generator.rules.plausible import doubtful_not_tcs, plausible
 from generator.rules.reduced_oxygen import packing
 from generator.rules.reheating import reheating
 from generator.rules.thawing import thawing
@@ -33,4 +33,4 @@ RULES: tuple[Rule, ...] = (
     plausible,
     cleaning,
 )
-ENDINGS: tuple[Ending, ...] = (undercooking, served_raw, storing, dating)
+ENDINGS: tuple[Ending, ...] = (undercooking, served_raw, storing, dating, doubtful_not_tcs)

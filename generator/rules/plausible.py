@@ -1,19 +1,23 @@
-"""Figures no kitchen means: a core hotter than boiling water, a chill that freezes, °C for °F.
+"""Facts that can't be: a core hotter than boiling water or than its oven, a chill that freezes, °C for
+°F, freezing above 0 °C, meat that is said to need no cold.
 
-Warnings only, and no limits: these are bounds of what is possible, each with the same figure in the
-other scale where that would make sense.
+No limits: these are bounds of what is possible, each with the same figure in the other scale where
+that would make sense. Warnings, but for freezing: a freezer that doesn't freeze would stop the count
+of days while germs grow.
 """
 
 from __future__ import annotations
 
 from generator.finding import Finding, Place
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW
-from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.measures.words import NARROW, listed
+from generator.records.equipment import Cold
+from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 
 BOILING = Temperature.of(100, "degC")
 FROZEN = Temperature.of(-5, "degC")
 """Well below where food begins to freeze, so that a chill to just under 0 °C is not asked about."""
+WATER_FREEZES = Temperature.of(0, "degC")
 _IN_WATER = frozenset({"poach", "simmer", "boil"})
 
 
@@ -37,11 +41,45 @@ def plausible(context: StepContext) -> Outcome:
     if at is not None and water and at > BOILING:
         words = f"{step.verb}: at {at}, and water boils at {BOILING}."
         found.append(_ask(context, words, at, str(at), step.step.place("at")))
+    if at is not None and temperature is not None and "cooks" in step.effects and at < temperature:
+        words = f"{step.verb}: at {at} the food can't come to {temperature}."
+        found.append(_ask(context, words, at, str(at), step.step.place("at")))
     cold = step.cold
+    if cold is not None and "freezes" in step.effects and cold.air >= WATER_FREEZES:
+        found.append(_never_frozen(context, cold))
     if cold is not None and cold.kind == "refrigerator" and cold.air < FROZEN:
         words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
         found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
     return Outcome((), tuple(found)) if found else NOTHING
+
+
+def doubtful_not_tcs(context: EndContext) -> EndOutcome:
+    """Ask about meat, fish or an animal not stated in food that is said to need no cold.
+
+    Drying or acidifying it until it needs none is processing of its own, which the Food Code allows
+    only with a variance (3-502.11), and English law on papers of the business's own.
+    """
+    formula = context.formula.formula
+    animals = [c.name for c in context.product.components if c.species not in ("none", "egg")]
+    if not context.not_tcs or not animals:
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(animals)))
+    finding = Finding(
+        "not-tcs-doubtful", "warning", f"{formula.name} is said to need no temperature control, with {names} in it.",
+        formula.key_place("not_tcs"), "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, holding and dates.",
+        about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
+
+
+def _never_frozen(context: StepContext, cold: Cold) -> Finding:
+    place = cold.place("air")
+    words = f"{context.step.verb}: {cold.name} is kept at {cold.air}, and nothing freezes there."
+    help = "Name a freezer under `in`, or check the sign of its `air`."
+    mends = (place.mended(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
+    if not mends:
+        place = context.step.step.place("in")
+    return context.finding("never-freezes", "error", words, help, mends, place)
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
