@@ -89,7 +89,7 @@ def weigh_lines(
             continue
         try:
             grams[(line.part, line.item)] = to_grams(
-                amount, weights[(line.part, line.item)], line.name
+                amount, weights[(line.part, line.item)], line.name, line.formula is not None
             )
         except Refused as refused:
             place = line.line.place("amount")  # a measure to write instead, on its line
@@ -157,12 +157,13 @@ def _base_grams(
         return sum((grams[(ln.part, ln.item)].grams for ln in base), Fraction(0)) or None
     total = sum((ln.line.amount.value for ln in percents), Fraction(0))
     if len(percents) < len(base) or total != 100:
-        words = f"The base adds up to {plain(total)} %, not 100 %."
+        words, other = f"The base adds up to {plain(total)} %, not 100 %.", ""
         if len(percents) < len(base):
             words = "Some of the base is in percent and some in weights."
+            other = " Or put what is a percentage of the base into another part."
         findings.append(
             Finding("base-not-100", "error", words, percents[0].line.place("amount"),
-                    "Give the whole base in weights, or in percentages that add up to 100 %.", about=about)
+                    f"Give the whole base in weights, or in percentages that add up to 100 %.{other}", about=about)
         )  # fmt: skip
         return None
     fixed = [ln for ln in formula.lines if ln.line.amount.kind != "percent"]

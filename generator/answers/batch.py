@@ -8,6 +8,7 @@ from typing import Any
 from generator.answers.numbers import basis_record, number, without_none
 from generator.finding import as_record
 from generator.measures.words import counted, plain
+from generator.scaling.batch import Yields
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
 from generator.walk import Walk
@@ -135,8 +136,11 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
     else:
         out.append(f"Weigh {total}")
     if batch.on_hand:
-        left = ", ".join(f"{k} {kilos(v)}" for k, v in batch.on_hand.leftover.items()) or "nothing"
-        out.append(f"The scarcest is {batch.on_hand.binding}. Left over: {left}")
+        names = {ln.line.joined.item: ln.name for ln in batch.lines}
+        left = ", ".join(f"{names[k]} {kilos(v)}" for k, v in batch.on_hand.leftover.items())
+        out.append(
+            f"The scarcest is {names[batch.on_hand.binding]}. Left over: {left or 'nothing'}"
+        )
     out.append("")
     groups = [
         (f"Each of {batch.loads.count} loads" if batch.loads.count > 1 else "", batch.per_load())
@@ -175,18 +179,22 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         + (", as much as its bowl has room for" if one.bound_by == "bowl" else "")
         for one in batch.step_loads
     )
-    out.append(_gets(sheet, yields.fills, yields.portions, yields.yield_g, yields.ends_g))
+    out.append(_gets(sheet, yields))
     return "\n".join(out).replace("\u00a0", " ")
 
 
-def _gets(
-    sheet: Sheet, fills: int | None, portions: int | None, grams: Fraction, ends: Fraction
-) -> str:
+def _gets(sheet: Sheet, yields: Yields) -> str:
+    """What the batch gives, and what is over behind the last whole fill and portion."""
     makes = sheet.formula.formula.makes
-    words = [kilos(grams)]
-    if makes is not None and fills is not None:
-        words.append(counted(fills, makes.one, makes.plural))
-    if makes is not None and portions is not None:
-        words.append(counted(portions, makes.serving or "portion", makes.servings or None))
+    words = [kilos(yields.yield_g)]
+    if makes is not None and yields.fills is not None:
+        over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
+        words.append(counted(yields.fills, makes.one, makes.plural) + over)
+    if makes is not None and yields.portions is not None:
+        rest = yields.over_portions_g if makes.portion is not None else Fraction(0)
+        over = f" and {kilos(rest)} over" if rest else ""
+        words.append(
+            counted(yields.portions, makes.serving or "portion", makes.servings or None) + over
+        )
     text = "You get " + ", ".join(words)
-    return text + (f", and {kilos(ends)} of ends" if ends else "")
+    return text + (f", and {kilos(yields.ends_g)} of ends" if yields.ends_g else "")

@@ -54,7 +54,10 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
     if kind in ("portions", "fills"):
         if not text.isascii() or not text.isdigit() or len(text) > 6:
             raise Refused(
-                "whole-number-expected", f"`{text}` is not a whole number of {kind}.", "", ["40"]
+                "whole-number-expected",
+                f"`{text}` is not a whole number of {kind}.",
+                "For part of one give a weight, as in --raw 5kg.",
+                [f"--{kind} 3"],
             )
         amount = read_amount(f"{text} each", sheet.house.units)
         return Size(kind, amount.value, text)  # type: ignore[arg-type]

@@ -182,5 +182,7 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     finished = kilos(yields.yield_g)
     if yields.ends_g:
         finished += f" sliced, {kilos(half_up(yields.ends_g))} ends"
+    if makes is not None and makes.portion is not None and yields.over_portions_g:
+        finished += f", {kilos(half_up(yields.over_portions_g))} over"
     rows.append(("Finished", finished))
     return tuple(rows)

@@ -96,6 +96,8 @@ class StepContext:
         typed = self.step.target
         if typed is None or typed.temperature is None:
             return ()
+        if len(self.house.probe.reads) == 1 and typed.temperature.unit in self.house.probe.reads:
+            return ()  # nobody here reads the other scale
         try:
             meant = typed.temperature.swapped()
         except ValueError:

@@ -52,6 +52,14 @@ class Yields:
     portions: int | None
     portion_g: Fraction | None
 
+    @property
+    def over_portions_g(self) -> Fraction:
+        """What is left after the last whole portion, in grams; 0 for crumbs below a gram."""
+        if self.portions is None or self.portion_g is None:
+            return Fraction(0)
+        rest = self.yield_g - self.portions * self.portion_g
+        return rest if rest >= 1 else Fraction(0)
+
 
 def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
     """The factor on the formula as written that gives a batch size.

@@ -103,14 +103,24 @@ def _volume(amount: Amount, weights: tuple[UnitWeight, ...]) -> UnitWeight | Non
     return min(fitting, key=lambda w: abs(float(w.ml or 1) / float(amount.value) - 1))
 
 
-def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weighed:
+def to_grams(
+    amount: Amount, weights: tuple[UnitWeight, ...], name: str, made_ahead: bool = False
+) -> Weighed:
     """An amount of an ingredient in grams.
+
+    ``made_ahead``: it is another formula, which has no `weighs`.
 
     Raises Refused if a volume or count has no unit weight to go by, or the amount is a percent.
     """
     if amount.kind == "mass":
         return Weighed(amount.value, True)
     known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
+    if made_ahead and amount.kind in ("count", "volume") and not _known(amount, weights):
+        raise Refused(
+            "unit-weight-missing",
+            f"{name} is made ahead: what does `{amount.text}` of it weigh?",
+            f"Write a weight or a percentage, or count what it makes. Known: {known}.",
+        )
     if amount.kind == "count":
         weight = _piece(amount.unit, weights)
         if weight is None:
@@ -137,6 +147,13 @@ def to_grams(amount: Amount, weights: tuple[UnitWeight, ...], name: str) -> Weig
         words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
         return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
     raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams.")
+
+
+def _known(amount: Amount, weights: tuple[UnitWeight, ...]) -> bool:
+    if amount.kind == "count":
+        return _piece(amount.unit, weights) is not None
+    found = _volume(amount, weights)
+    return found is not None and found.ml is not None
 
 
 def to_volume(
