@@ -46,6 +46,7 @@ def glossary_pages(manual: Manual) -> list[Page]:
             GLOSSARY, "Glossary", REFERENCE, "glossary.html", headings=tuple(headings),
             letters=[(f"letter-{i}", letter, terms) for i, (letter, terms) in enumerate(letters.items())],
             others=others, counted=counted(len(library.glossary.terms), "term"),
+            document=manual.house.pack.facts.document,
         )
     ]  # fmt: skip
 

@@ -98,7 +98,7 @@ class Cold(Equipment):
 
     kind: Literal["refrigerator", "blast-chiller", "freezer", "ice-bath"] = Field(description=KIND)
     air: Degrees = Field(
-        description="The temperature it is kept at. Kept for later use.",
+        description="The temperature it is kept at: cold enough for what is held in it.",
         examples=["3 °C", "-18 °C"],
     )
     most: Mass | None = Field(None, description="The most it chills at a time.")
@@ -122,12 +122,10 @@ class Vessel(Equipment):
     inside: Inside = Field(
         description="Its inside measures; the caution about deep vessels reads them."
     )
-    headspace: Length | None = Field(
-        None, description="What stays empty at the top. Kept for later use."
-    )
-    holds: Mass | None = Field(None, description="The most that goes in. Kept for later use.")
+    headspace: Length | None = Field(None, description="What stays empty at the top.")
+    holds: Mass | None = Field(None, description="The most that goes in: a larger fill is refused.")
     pieces: WholeNumber | None = Field(
-        None, description="How many there are in the house. Kept for later use."
+        None, description="How many there are in the house; stands on the page of equipment."
     )
 
 

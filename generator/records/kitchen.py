@@ -49,7 +49,7 @@ class Code(Record):
     )
     edition: Words = Field(description="The edition adopted, as its year.", examples=["2022"])
     adopted_by: Words = Field(
-        description="The ordinance or rule that makes it law here; stands on every page with a limit.",
+        description="The ordinance or rule that makes it law here, or who made it and who enforces it; stands on every page with a limit.",
         examples=["Larch County Health Code, chapter 4"],
     )
 
