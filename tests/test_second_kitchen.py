@@ -337,5 +337,10 @@ def test_a_fine_scale_keeps_its_own_accuracy() -> None:
     assert "±0,02\u00a0g" in shown()["kitchen/equipment.md"]
 
 
+def test_a_time_of_hours_and_minutes_stands_on_the_packs_page() -> None:
+    page = next(t for u, t in shown().items() if "90 minutes" in t and u.startswith("reference/"))
+    assert re.search(r"1\s*h\s*30\s*min", page), "guidance: cool within 90 minutes"
+
+
 def test_the_reason_for_a_caution_stands_on_the_page() -> None:
     assert "nothing else is kept there" in shown()["hot-line/prawn-rice.md"]

@@ -169,7 +169,7 @@ def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
             found.append(FigureView(plain(figure), sign, words))
         return tuple(found)
     if limit.within_s is not None:
-        number, time_unit = duration(limit.within_s).split(NARROW)
+        number, _, time_unit = duration(limit.within_s).rpartition(NARROW)  # 1 h 30 | min
         return (FigureView(number, time_unit, limit.within_words),)
     assert limit.read is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
