@@ -18,7 +18,8 @@ class Component:
     ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
     needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
     up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
-    parasites, ``freed`` that a step of freezing did.
+    parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its treatment decides whether it
+    needs the cold, ``cut`` that it was cut.
     """
 
     item: str
@@ -39,6 +40,8 @@ class Component:
     room: Fraction | None = None
     parasites: str = ""
     freed: bool = False
+    plant: str = ""
+    cut: bool = False
 
     @property
     def raw_animal(self) -> bool:

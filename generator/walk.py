@@ -19,6 +19,8 @@ from generator.rules import ENDINGS, RULES
 from generator.rules.context import Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
+from generator.rules.plants import marked as plants_marked
+from generator.rules.plants import needs_as_it_comes, plant_of
 from generator.scaling.batch import Figures
 from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
@@ -79,7 +81,7 @@ def walk(
         return tuple(findings)
     parts: dict[str, list[Component]] = {}
     for line in lines:
-        parts.setdefault(line.joined.part, []).extend(_components(line, made))
+        parts.setdefault(line.joined.part, []).extend(_components(house, line, made))
     due = _due(formula.steps)
     product = Product()
     walked: list[WalkedStep] = []
@@ -87,7 +89,7 @@ def walk(
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
-        before = _marked(product.take(taken), step)
+        before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
         cools = _cools(before, formula.steps[index:])
         to_come = tuple(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
@@ -195,7 +197,7 @@ def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
     return result
 
 
-def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
+def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
     joined = line.joined
     if joined.formula is not None:
         sub = made[joined.formula]
@@ -209,11 +211,13 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
                 through=c.through or through,
                 stuffed=sub.end.stuffed and c.raw_animal,
                 chilled=c.cooked and sub.tcs and not sub.end.hot,
+                tcs=c.tcs or (c.cooked and sub.tcs),
             )
             for c in sub.end.components
         ]
     facts = joined.ingredient
     assert facts is not None
+    plant = plant_of(joined.item, facts, house.library.plants)
     return [
         Component(
             joined.item,
@@ -222,13 +226,15 @@ def _components(line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
             facts.species,
             facts.state,
             facts.form,
-            facts.tcs,
+            facts.tcs or needs_as_it_comes(plant, house.pack),
             facts.allergens,
             organ=facts.organ or "",
             function=facts.function or "",
             nitrite=facts.nitrite or Fraction(0),
             room=room_of(line.unit_weights),
             parasites=_parasites(facts),
+            plant=plant,
+            cut=bool(joined.line.prepare),
         )
     ]
 

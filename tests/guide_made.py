@@ -31,6 +31,7 @@ LIBRARY: Library = read_reference(installed())
 SETS = ("us", "metric", "imperial", "australian")
 
 EFFECTS = {
+    "cuts": "Cut in pieces. Cut leafy greens, tomato and melon need temperature control from here on.",
     "comminutes": "Ground, minced or chopped fine: no piece is whole any more. Raw meat and fish move to the higher limit.",
     "tenderises": "Pierced by a machine: no longer whole. Raw meat moves to the higher limit.",
     "injects": "Brine or marinade pumped in: no longer whole. Raw meat moves to the higher limit.",

@@ -15,6 +15,7 @@ from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
 from generator.pages.weigh_view import part_name
 from generator.records.ingredient import Ingredient
+from generator.rules.plants import plant_of
 from generator.rules.receiving import receiving
 from generator.scaling.weights import UnitWeight
 from generator.tables import Measure, measures_of
@@ -114,7 +115,7 @@ def _page(
     return make_page(
         uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
         listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
-        facts=_facts(house, facts), note=facts.note, arrival=arrival,
+        facts=_facts(house, ident, facts), note=facts.note, arrival=arrival,
         limit=limit_view(house, arrival.limit) if arrival and arrival.limit else None, uses=[_use(manual, uri, use) for use in uses],
         unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
@@ -122,7 +123,7 @@ def _page(
     )  # fmt: skip
 
 
-def _facts(house: House, facts: Ingredient) -> list[tuple[str, str]]:
+def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
     """What is known of it, in words; what isn't stated is said to count as the strictest."""
     species = facts.species or "not stated: counted as the strictest"
     if facts.species == "none":
@@ -141,6 +142,10 @@ def _facts(house: House, facts: Ingredient) -> list[tuple[str, str]]:
     rows.append(
         ("Storage", tcs if facts.tcs else "needs no time and temperature control as it arrives")
     )
+    plant = plant_of(item, facts, house.library.plants)
+    if plant and house.pack.rows_of("tcs"):
+        told = "" if facts.plant else ", by its name"
+        rows.append(("Counts as", f"{house.library.plants[plant].name}{told}"))
     if facts.function:
         rows.append(("Function", as_written(_FUNCTION[facts.function])))
     if facts.nitrite is not None:

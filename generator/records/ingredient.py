@@ -161,6 +161,12 @@ class Ingredient(Record):
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
         None, description="For offal, which organ; cautions ask."
     )
+    plant: (
+        Literal["leafy-greens", "tomato", "melon", "sprouts", "garlic", "oil", "other"] | None
+    ) = Field(
+        None,
+        description="For plant food, which kind, where cutting it or mixing it with oil makes it need the cold. Not stated: a word of its names tells; other means none of them.",
+    )
     parasites: Parasites | None = Field(
         None, description="For fish served raw: what frees it of parasites, and the record of it."
     )

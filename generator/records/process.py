@@ -32,7 +32,7 @@ from generator.records.record import Record
 from generator.source_text import Mapping
 
 Effect = Literal[
-    "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
+    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
     "time-controls",
 ]  # fmt: skip

@@ -21,6 +21,7 @@ from generator.reference.rows import (
     FindingWords,
     Foodstuff,
     HazardWords,
+    Plant,
     Source,
     Verb,
 )
@@ -39,6 +40,7 @@ class Library:
     hazards: dict[str, HazardWords]
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
+    plants: dict[str, Plant]
     packs: dict[str, Pack]
     check_points: dict[str, CheckPoint]
     cautions: dict[str, Caution]
@@ -79,6 +81,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "hazards", "hazards", HazardWords),
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
+        _group(reader, "plants", "plants", Plant),
         read_packs(reader),
         _group(reader, "check-points", "check_points", CheckPoint),
         read_cautions(reader),

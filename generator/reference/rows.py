@@ -42,6 +42,7 @@ Hazard = Literal[
     "reduced_oxygen",
     "undercook",
     "probe",
+    "tcs",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 
@@ -235,6 +236,14 @@ class Verb(Record):
     name: Words
     does: WordList = ()
     done: Words = ""
+
+
+class Plant(Record):
+    """A kind of plant food: the words it is known by where an ingredient doesn't state it."""
+
+    name: Words
+    known_by: WordList
+    unless: WordList = ()
 
 
 class HazardWords(Record):

@@ -8,6 +8,7 @@ from generator.finding import Finding
 from generator.measures.words import counted
 from generator.records.formula import Keeps
 from generator.rules.context import Dates, EndContext, EndOutcome, cited, source_of
+from generator.rules.plants import why_cold
 from generator.rules.uncovered import never_covered
 
 _DAY = Fraction(86400)
@@ -36,10 +37,11 @@ def dating(context: EndContext) -> EndOutcome:
         return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
     findings: list[Finding] = []
     if keeps is not None and keeps.dry is not None:
+        because = why_cold(context.product, context.house.pack)
         findings.append(
             Finding(
                 "keeps-dry", "error", f"{formula.name} needs temperature control; it can't be kept dry.",
-                keeps.place("dry"), "Write `refrigerated`, or say under `not_tcs` why it needs none.",
+                keeps.place("dry"), f"{because + '. ' if because else ''}Write `refrigerated`, or say under `not_tcs` why it needs none.",
                 about=frozenset({context.formula.id}),
             )
         )  # fmt: skip

@@ -10,6 +10,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.rules.context import both, source_of
 from generator.rules.limit import Limit, figure_of
+from generator.rules.plants import needs_as_it_comes, plant_of
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,8 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     they come in. ``limit.read`` is in the kitchen's unit, the probe's accuracy taken off (or, for
     hot food, put on).
     """
-    if not facts.tcs:
+    plant = plant_of(item, facts, house.library.plants)
+    if not facts.tcs and not needs_as_it_comes(plant, house.pack):
         return None
     arrives = facts.arrives or "chilled"
     found = house.pack.row_for("receive", _kind(house, facts, arrives))

@@ -447,7 +447,15 @@ def test_definitions() -> None:
 
 def test_head() -> None:
     # The topics of test_other_packs.py stand behind those of this file.
-    added = ("receiving", "cleaning", "parasites", "reduced-oxygen", "probe", "undercooking")
+    added = (
+        "receiving",
+        "cleaning",
+        "parasites",
+        "reduced-oxygen",
+        "probe",
+        "undercooking",
+        "temperature-control",
+    )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
     assert all(FILES[topic]["topic"] == topic for topic in TOPICS)
