@@ -225,6 +225,29 @@ def test_convert(kitchen: Path, words: list[str], value: float, unit: str, exact
     assert found["basis"]["rule"]
 
 
+@pytest.mark.parametrize(
+    ("words", "value"),
+    [
+        # A published unit reference page with ten digits (unitofconversion.com, US cooking).
+        (["1", "US", "fl oz", "imperial fl oz"], 1.040842731),
+        (["1 us gallon", "uk", "gallon"], 0.8326741846),
+        # Exact by definition, from memory.
+        (["1", "imperial", "pint", "to", "ml"], 568.26125),
+        (["2", "metric", "cup", "ml"], 500),
+        (["1 australian tbsp", "metric tbsp"], 4 / 3),
+        (["1 cup", "us cup"], 1),
+    ],
+)
+def test_convert_another_countrys_measures(kitchen: Path, words: list[str], value: float) -> None:
+    assert data(kitchen, "convert", "--", *words)["value"] == pytest.approx(value, rel=1e-9)
+
+
+def test_convert_another_countrys_cup_of_an_ingredient(kitchen: Path) -> None:
+    """A metric cup holds 250 / 236.5882365 of the 292 g of the US cup (USDA SR28, NDB 02047)."""
+    found = data(kitchen, "convert", "--of", "salt-table", "--", "1 metric cup", "g")
+    assert found["value"] == pytest.approx(292 * 250 / 236.5882365, rel=1e-9)
+
+
 def test_convert_through_an_ingredient(kitchen: Path) -> None:
     """USDA SR28, NDB 02047: one cup of table salt weighs 292 g, one teaspoon 6 g: two measurements."""
     cup = data(kitchen, "convert", "--of", "salt-table", "--", "1 cup", "g")
@@ -246,7 +269,8 @@ def test_convert_without_a_project(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "words",
     [["9**9", "g"], ["1e400 kg", "g"], ["nan g", "kg"], ["5 oz water/cup", "g"], ["1,500 kg", "g"], ["1 T", "ml"],
-     ["1 cup", "g"], ["5 g"], ["74", "degF"], ["1 cup", "degC"], ["0 g", "kg"], ["1 furlong", "m"]],
+     ["1 cup", "g"], ["5 g"], ["74", "degF"], ["1 cup", "degC"], ["0 g", "kg"], ["1 furlong", "m"],
+     ["1 metric pint", "ml"], ["1 us us cup", "ml"], ["1 us kg", "imperial"]],
 )  # fmt: skip
 def test_convert_refused(kitchen: Path, words: list[str]) -> None:
     done = run(kitchen, "convert", "--", *words)

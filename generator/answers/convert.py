@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -23,6 +24,12 @@ _DEGREES: dict[str, Degree] = {
     "degf": "degF", "°f": "degF", "f": "degF", "fahrenheit": "degF",
 }  # fmt: skip
 
+_SETS = {
+    "us": "us", "american": "us", "imperial": "imperial", "uk": "imperial", "british": "imperial",
+    "metric": "metric", "australian": "australian",
+}  # fmt: skip
+_WHOSE = re.compile(rf"(?<![\w-])({'|'.join(_SETS)})\s+(?=[a-z])", re.IGNORECASE)
+
 
 @dataclass(frozen=True)
 class Conversion:
@@ -41,17 +48,29 @@ def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tupl
         if len(words) > take:
             wanted = " ".join(words[-take:])
             rest = words[:-take]
+            if len(rest) > 1 and rest[-1].lower() in _SETS:
+                wanted, rest = f"{rest[-1]} {wanted}", rest[:-1]
             if rest and rest[-1].lower() in ("to", "into") and len(rest) > 1:
                 rest = rest[:-1]
-            if take == 2 and not any(w in units.aliases for w in (wanted, wanted.lower())):
+            bare = _WHOSE.sub("", wanted)
+            if take == 2 and not any(w in units.aliases for w in (bare, bare.lower())):
                 continue
-            if _known(wanted, units, pieces):
+            if _known(bare, units, pieces):
                 return " ".join(rest), wanted
     raise Refused(
         "convert-usage", "An amount and the unit you want are needed.",
         units.did_you_mean(words[-1]) if words else "",
         ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
     )  # fmt: skip
+
+
+def _whose(text: str, units: Units, sets: Callable[[str], Units]) -> tuple[str, Units]:
+    """An amount or a unit without the word that says whose measure it is (imperial, metric), and the
+    units it is read by: that set's, else the kitchen's."""
+    found = _WHOSE.search(text)
+    if found is None:
+        return text, units
+    return text[: found.start()] + text[found.end() :], sets(_SETS[found[1].lower()])
 
 
 def _known(word: str, units: Units, pieces: tuple[str, ...]) -> bool:
@@ -65,10 +84,11 @@ def convert(
     name: str,
     difference: bool,
     source_title: Callable[[str], str],
+    sets: Callable[[str], Units],
 ) -> Conversion:
     """Convert what a command line says.
 
-    ``weights`` are the unit weights of the ingredient ``name``, empty without one; ``difference``
+    ``sets`` gives another country's measures for `1 imperial pint`; ``weights`` are the unit weights of the ingredient ``name``, empty without one; ``difference``
     takes temperatures as differences. Raises Refused.
     """
     pieces = tuple(w.word for w in weights if w.ml is None)
@@ -76,17 +96,20 @@ def convert(
     degree = _DEGREES.get(wanted.lower())
     if degree is not None:
         return _temperature(text, degree, difference)
-    amount = read_amount(text, units, pieces=bool(weights))
-    unit, detail = units.find(wanted)
+    bare, given = _whose(text, units, sets)
+    amount = read_amount(bare, given, pieces=bool(weights))
+    wanted, asked = _whose(wanted, units, sets)
+    unit, detail = asked.find(wanted)
     if unit is not None and unit.missing:
-        raise Refused("unit-not-in-set", f"The {units.set_name} measures have no {unit.name}.", "")
+        raise Refused("unit-not-in-set", f"The {asked.set_name} measures have no {unit.name}.", "")
     if unit is not None and unit.kind == amount.kind and not detail and not amount.detail:
-        used = [u for u in dict.fromkeys((units.by_name[amount.unit], unit)) if u.source]
+        used = [u for u in dict.fromkeys((given.by_name[amount.unit], unit)) if u.source]
         rule = "; ".join(
             f"1 {u.name} = {plain(u.factor, 12, grouped=False)} {BASE[u.kind]}" for u in used
         )
         titles = "; ".join(dict.fromkeys(source_title(u.source) for u in used))
-        inputs = (("Amount", text), ("Measures", units.set_name))
+        measures = " to ".join(dict.fromkeys((given.set_name, asked.set_name)))
+        inputs = (("Amount", text), ("Measures", measures))
         return Conversion(
             amount.value / unit.factor,
             unit.name,

@@ -43,7 +43,10 @@ def convert_(
         library = (manual.library if manual else None) or read_reference(shared)
         units = manual.standards.units if manual and manual.standards else load_units(shared)
         name, weights = _weights(ingredient, manual, library, units) if ingredient else ("", ())
-        found = convert(list(words), units, weights, name, difference, library.source_title)
+        found = convert(
+            list(words), units, weights, name, difference, library.source_title,
+            lambda which: load_units(library.folder, which),
+        )  # fmt: skip
     except Refused as refused:
         refuse(refused)
     if form == "json":
