@@ -11,6 +11,20 @@ RAW_STATES = (None, "raw")
 
 
 @dataclass(frozen=True)
+class CureFacts:
+    """What curing asks of an ingredient beside its nitrite: which salt that is, nitrate and
+    erythorbate or ascorbate as shares of its weight, and whether a belly's skin is off."""
+
+    nitrite_from: str = "sodium-nitrite"
+    nitrate: Fraction = Fraction(0)
+    erythorbate: Fraction = Fraction(0)
+    skin: str = ""
+
+
+NO_CURE = CureFacts()
+
+
+@dataclass(frozen=True)
 class Component:
     """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
 
@@ -18,8 +32,9 @@ class Component:
     ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
     needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
     up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
-    parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its treatment decides whether it
-    needs the cold, ``cut`` that it was cut.
+    parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its
+    treatment decides whether it needs the cold, ``cut`` that it was cut. ``part`` is the formula's part
+    it was weighed in.
     """
 
     item: str
@@ -35,6 +50,8 @@ class Component:
     organ: str = ""
     function: str = ""
     nitrite: Fraction = Fraction(0)
+    cure: CureFacts = NO_CURE
+    part: str = ""
     stuffed: bool = False
     chilled: bool = False
     room: Fraction | None = None
@@ -70,6 +87,14 @@ class Product:
         mass = self.mass + sum((c.grams for c in parts), Fraction(0))
         stuffed = self.stuffed or any(c.stuffed for c in parts)
         return replace(self, components=self.components + parts, mass=mass, stuffed=stuffed)
+
+    def keep(self, parts: frozenset[str], share: Fraction) -> Product:
+        """The product with only so large a share of some parts in it: the rest is thrown away."""
+        kept = tuple(
+            replace(c, grams=c.grams * share) if c.part in parts else c for c in self.components
+        )
+        gone = sum((c.grams for c in self.components if c.part in parts), Fraction(0)) * (1 - share)
+        return replace(self, components=kept, mass=self.mass - gone)
 
     def lose(self, share: Fraction) -> Product:
         """The product after a loss of so large a share of its mass."""

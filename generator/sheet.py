@@ -19,11 +19,18 @@ from generator.loading import StepLoads, assumed_findings, loads_of
 from generator.measures.words import counted, plain
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
-from generator.rules.additives import MILLION
+from generator.rules.dosing import MILLION
 from generator.rules.limit import Limit
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
 from generator.scaling.loads import Loads, kilos
-from generator.scaling.scales import ScaleFacts, Weighing, choose, choose_below, too_coarse_words
+from generator.scaling.scales import (
+    ScaleFacts,
+    Weighing,
+    choose,
+    choose_above,
+    choose_below,
+    too_coarse_words,
+)
 from generator.scaling.weights import household
 from generator.walk import Walk
 from generator.weighing import WeighedLine
@@ -190,8 +197,10 @@ def _line(
     scales: tuple[ScaleFacts, ...],
 ) -> BatchLine:  # fmt: skip
     exact = line.grams * factor
-    limit = _cure_limit(walk, line)
-    if limit is None:
+    limit, least = _cure_limit(walk, line), _least_of(walk, line)
+    if least is not None:
+        weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
+    elif limit is None:
         weighing = choose(exact / count, line.permitted, scales)
         if weighing.needs is not None and _by_the_spoon(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
@@ -237,6 +246,20 @@ def _cure_limit(walk: Walk, line: WeighedLine) -> Limit | None:
     return next((lm for lm in walk.limits if lm.most_ppm is not None), None)
 
 
+def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
+    """The least grams of an accelerator at factor 1 that a dose of it asks for, the formula's others
+    taken as written; None for anything else."""
+    facts = line.joined.ingredient
+    if facts is None or not facts.erythorbate:
+        return None
+    limit = next((lm for lm in walk.limits if lm.is_dose and lm.most_ppm is None), None)
+    if limit is None:
+        return None
+    assert limit.least_ppm is not None and limit.meat_share is not None and limit.ppm is not None
+    others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.erythorbate
+    return (limit.least_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
+
+
 def _most_of_a_cure(limit: Limit, line: WeighedLine, share: Fraction) -> Fraction:
     """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
     ``share`` is the load's part of the formula as written."""
@@ -254,11 +277,12 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
         return []
     assert limit.final_ppm is not None
     weighed = line.weigh_g / line.exact_g * limit.final_ppm if line.exact_g else Fraction(0)
+    least_ppm = limit.weighed_least_ppm
     if limit.least_ppm is not None and limit.final_ppm < limit.least_ppm:
         return []  # the dose itself is too low, whatever the scale
-    if weighed > 0 and (limit.least_ppm is None or weighed >= limit.least_ppm):
+    if weighed > 0 and (least_ppm is None or weighed >= least_ppm):
         return []
-    least = plain(limit.least_ppm) if limit.least_ppm is not None else "0"
+    least = plain(least_ppm, 1) if least_ppm is not None else "0"
     return [
         Finding(
             "cure-scale-too-coarse", "error",

@@ -107,7 +107,7 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
 def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
     """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
     for limit in sheet.walk.limits:
-        pack = house.additives if limit.most_ppm is not None else house.pack
+        pack = house.additives if limit.is_dose else house.pack
         keys = [pack.facts.source] if pack is not None and limit.covered else []
         what = limit.source.clause or "critical limits"
         _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)

@@ -13,9 +13,10 @@ from fractions import Fraction
 
 from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
-from generator.product import Component, Product
+from generator.product import Component, CureFacts, Product
 from generator.records.ingredient import Ingredient
 from generator.rules import ENDINGS, RULES
+from generator.rules.brining import after_taking_up
 from generator.rules.context import Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
@@ -100,7 +101,7 @@ def walk(
         outcomes = [rule(context) for rule in RULES]
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(before, step, outcomes, cools)
+        after = _after(house, before, step, outcomes, cools)
         if "fills" in step.effects and filled is None:
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
@@ -136,7 +137,10 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
 
 
-def _after(product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool) -> Product:
+def _after(
+    house: House, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool
+) -> Product:
+    product = after_taking_up(house, product, step)
     if any(o.cooked for o in outcomes):
         product = product.heated()
     if any(o.freed for o in outcomes):
@@ -208,6 +212,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             replace(
                 c,
                 grams=c.grams * ratio,
+                part=joined.part,
                 through=c.through or through,
                 stuffed=sub.end.stuffed and c.raw_animal,
                 chilled=c.cooked and sub.tcs and not sub.end.hot,
@@ -231,6 +236,8 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             organ=facts.organ or "",
             function=facts.function or "",
             nitrite=facts.nitrite or Fraction(0),
+            cure=_cure_facts(facts),
+            part=joined.part,
             room=room_of(line.unit_weights),
             parasites=_parasites(facts),
             plant=plant,
@@ -247,6 +254,14 @@ def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
     grams = figures.fill * figures.finished / figures.filled
     words = dict.fromkeys((makes.one, makes.plural, "each"))
     return tuple(UnitWeight(word, "", grams, None, "") for word in words)
+
+
+def _cure_facts(facts: Ingredient) -> CureFacts:
+    """What curing asks of an ingredient beside its nitrite."""
+    nothing = Fraction(0)
+    return CureFacts(
+        facts.nitrite_from, facts.nitrate or nothing, facts.erythorbate or nothing, facts.skin or ""
+    )
 
 
 def _parasites(facts: Ingredient) -> str:

@@ -123,6 +123,7 @@ def test_bacon_stands_apart(kitchen: Path) -> None:
     edit(
         kitchen, "formulas/pork-bake.yaml", "process: baked", "cured_as: bacon-dry\nprocess: baked"
     )
+    edit(kitchen, "ingredients/all.yaml", "  trim: 10 %", "  trim: 10 %\n  skin: taken-off")
     manual = cured(kitchen, "0.32 %")
     assert (limit(manual).ppm, limit(manual).most_ppm) == (200, 200)
     edit(kitchen, "formulas/pork-bake.yaml", "pink-cure: 0.32 %", "pink-cure: 0.78 %")

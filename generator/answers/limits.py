@@ -54,7 +54,7 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     }
     if not limit.covered:
         return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
-    if limit.most_ppm is not None:
+    if limit.is_dose:
         return {**record, **_additive(limit)}
     if limit.words:
         return {**record, **_in_words(limit)}
@@ -102,8 +102,9 @@ def _in_words(limit: Limit) -> dict[str, Any]:
 def _additive(limit: Limit) -> dict[str, Any]:
     return without_none(
         {
-            "value": number(limit.most_ppm),
+            "value": number(limit.most_ppm if limit.most_ppm is not None else limit.least_ppm),
             "unit": "ppm",
+            "substance": limit.substance,
             "dosed_ppm": number(limit.ppm),
             "least_ppm": number(limit.least_ppm),
             "because": list(limit.because),
@@ -213,10 +214,12 @@ def _asked(limit: Limit, figure: Figure, unit: Degree) -> str:
 
 
 def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
-    if limit.most_ppm is not None:
-        dosed = plain(limit.ppm, 2) if limit.ppm is not None else "?"
+    if limit.ppm is not None:
+        bound = limit.most_ppm if limit.most_ppm is not None else limit.least_ppm
+        assert bound is not None
+        word = "most" if limit.most_ppm is not None else "least"
         return [
-            f"At most {plain(limit.most_ppm)} ppm of nitrite on the meat block; dosed {dosed} ppm",
+            f"At {word} {plain(bound)} ppm of {limit.substance} on the meat block; dosed {plain(limit.ppm, 2)} ppm",
             f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
         ]
     if limit.words:

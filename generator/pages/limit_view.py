@@ -72,7 +72,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             limit.id, False, limit.hazard, head, (), "", "", "", "", "", "", "", "", "", limit.note, "", (),
             (Chip("", "not covered"),), "",
         )  # fmt: skip
-    if limit.most_ppm is not None:
+    if limit.is_dose:
         return _additive(limit, head, words)
     if limit.words:
         return _in_words(limit, head, words)
@@ -109,16 +109,24 @@ def _in_words(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
 
 
 def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
-    """A legal maximum: what is dosed, what is the most."""
-    assert limit.most_ppm is not None and limit.ppm is not None
-    figure = FigureView(plain(limit.most_ppm), "ppm", "never more")
-    least = f" At least {plain(limit.least_ppm)}{NARROW}ppm." if limit.least_ppm is not None else ""
+    """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
+    bound = limit.most_ppm if limit.most_ppm is not None else limit.least_ppm
+    assert bound is not None and limit.ppm is not None
+    capped = limit.most_ppm is not None
+    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more")
+    least = (
+        f" At least {plain(limit.least_ppm)}{NARROW}ppm."
+        if capped and limit.least_ppm is not None
+        else ""
+    )
+    if not capped:
+        head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
         limit.id, True, limit.hazard, head, (figure,), "", "", "",
         words.check if words else "", words.if_missed if words else "",
-        f"{plain(limit.most_ppm)}{NARROW}ppm", " of nitrite on the meat block", limit.source.document, "",
+        f"{plain(bound)}{NARROW}ppm", f" of {limit.substance} on the meat block", limit.source.document, "",
         "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
-        (Chip(f"{plain(limit.most_ppm)}{NARROW}ppm", "at most"),), "",
+        (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),), "",
         f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
     )  # fmt: skip
 

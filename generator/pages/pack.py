@@ -176,6 +176,8 @@ def _figures(row: Row) -> Iterator[FigureView]:
         yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
     if row.ppm is not None:
         yield FigureView(row_ppm(row), "ppm", _SIDE[row.bound])
+    if row.factor is not None:
+        yield FigureView(f"× {plain(row.factor)}", "", "")
     if row.most is not None:
         yield FigureView(plain(row.most), "", _SIDE[row.bound])
     if row.off is not None:

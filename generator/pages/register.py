@@ -245,11 +245,11 @@ def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         words = f"for {duration(limit.hold_s)}"
     elif limit.hold_s == 0:
         more = " · one reading"
-    if limit.most_ppm is not None:
+    if limit.is_dose:
         code = f"{limit.source.document}; dosed {plain(limit.ppm or Fraction(0), 2)}{NARROW}ppm"
         return [
             RegisterRow(
-                figure.number, figure.unit, words, sheet.name, href + anchor, step, code, "", limit.most_ppm
+                figure.number, figure.unit, words, sheet.name, href + anchor, step, code, "", limit.most_ppm or Fraction(0)
             )
         ]  # fmt: skip
     assert limit.figure is not None and limit.read is not None

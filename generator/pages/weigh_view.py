@@ -170,6 +170,8 @@ def _remarks(line: BatchLine) -> tuple[Remark, ...]:
     facts = line.line.joined.ingredient
     if facts is not None and facts.function == "cure":
         remarks.append(Remark("", "Legal maximum: never more.", "Rounded down."))
+    if facts is not None and facts.erythorbate is not None:
+        remarks.append(Remark("", "Required: never less.", "Rounded up."))
     as_needed = line.line.joined.line.amount.kind == "as-needed"
     if scale is not None and weighing.needs is not None and not as_needed:
         remarks.append(Remark("", "Scale too coarse.", too_coarse_words(weighing)))

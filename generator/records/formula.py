@@ -233,9 +233,20 @@ class Formula(Record):
         description="Why the finished food needs no temperature control. Your word: it lifts cooling, holding and date limits, and stands on the page.",
         examples=["Dry spices only. Nothing wet goes in."],
     )
-    cured_as: Literal["comminuted", "dry", "bacon-dry"] | None = Field(
+    cured_as: (
+        Literal[
+            "comminuted",
+            "dry",
+            "immersion",
+            "pumped",
+            "bacon-dry",
+            "bacon-immersion",
+            "bacon-pumped",
+        ]
+        | None
+    ) = Field(
         None,
-        description="For a cured formula, how it is cured. Comminuted meat counts as comminuted whatever stands here.",
+        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped. Comminuted meat counts as comminuted whatever stands here.",
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."

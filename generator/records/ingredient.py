@@ -21,6 +21,7 @@ from generator.records.fields import (
     text_of,
 )
 from generator.records.record import Record
+from generator.records.shares import Strength
 from generator.source_text import Mapping
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
@@ -170,10 +171,36 @@ class Ingredient(Record):
     parasites: Parasites | None = Field(
         None, description="For fish served raw: what frees it of parasites, and the record of it."
     )
-    nitrite: Share | None = Field(
+    nitrite: Strength | None = Field(
         None,
-        description="For a cure, its strength: sodium nitrite in percent, as its label says. There is no default.",
+        description="For a cure, its strength: nitrite in percent, as its label says. There is no default.",
         examples=["6.25 %"],
+    )
+    nitrite_from: Literal["sodium-nitrite", "potassium-nitrite", "vegetable"] = Field(
+        "sodium-nitrite",
+        description="Which salt the label names. vegetable is celery and the like, called natural; it can't be dosed.",
+    )
+    nitrate: Strength | None = Field(
+        None,
+        description="For a cure, its nitrate in percent, as its label says, if it holds any.",
+        examples=["4 %"],
+    )
+    erythorbate: Strength | None = Field(
+        None,
+        description="For a cure accelerator: sodium erythorbate or sodium ascorbate in percent. Pumped bacon needs it.",
+        examples=["100 %"],
+    )
+    salt: Strength | None = Field(
+        None,
+        description="Common salt in percent of its weight: of a cure, a sauce, a salted food. `function: salt` alone counts as 100 %.",
+        examples=["93.75 %"],
+    )
+    skin: Literal["left-on", "taken-off"] | None = Field(
+        None,
+        description="For a belly cured as bacon. Not stated: left on, which leaves less meat to cure.",
+    )
+    cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
+        None, description="For a cheese made by a plant, its kind; packing without air asks."
     )
     foodstuff: Id | None = Field(
         None,
@@ -191,7 +218,8 @@ class Ingredient(Record):
         examples=["weighed here 2026-10-05", "label of the tub"],
     )
     composition: Composition | None = Field(
-        None, description="What it is made of. Kept for later use."
+        None,
+        description="What it is made of. Its water goes into the salt in the water of a brined or cured food.",
     )
     trim: Share | None = Field(
         None,

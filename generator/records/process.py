@@ -29,6 +29,7 @@ from generator.records.fields import (
     text_of,
 )  # fmt: skip
 from generator.records.record import Record
+from generator.records.shares import OfGreenWeight
 from generator.source_text import Mapping
 
 Effect = Literal[
@@ -239,6 +240,16 @@ class Step(Record):
     )
     loses: Share | None = Field(
         None, description="The weight lost in this step, of what went into it."
+    )
+    pump: OfGreenWeight | None = Field(
+        None,
+        description="How much pickle is pumped in, of the meat's green weight. The rest of the pickle is thrown away.",
+        examples=["10 % of green weight"],
+    )
+    pick_up: OfGreenWeight | None = Field(
+        None,
+        description="How much pickle the meat takes up by lying or turning in it, of its green weight. The rest is thrown away.",
+        examples=["6 % of green weight"],
     )
     ends: Length | None = Field(
         None, description="What is cut off each end before slicing; counts for `makes: {slice: …}`."

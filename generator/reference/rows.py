@@ -92,7 +92,8 @@ class Row(Record):
 
     ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
     figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``most`` a pure
-    number (water activity, pH), ``off`` how far a thermometer of a ``scale`` may be off.
+    number (water activity, pH), ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
+    dose that is set and not only capped, ``factor`` what a weight is multiplied by.
     """
 
     hazard: Hazard
@@ -114,6 +115,8 @@ class Row(Record):
     clock_from: ClockFrom | None = None
     stages: tuple[Stage, ...] = ()
     ppm: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    exact: YesNo = False
+    factor: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     printed_ppm: Words = ""
     document: Words = ""
     oven: Literal["still", "convection", "high-humidity"] | None = None

@@ -125,6 +125,12 @@ def check_facts(names: Names) -> None:
                     about=frozenset({ident}),
                 )
             )  # fmt: skip
+        if ingredient.nitrite is not None and ingredient.function != "cure":
+            names.error(
+                "cure-not-declared", ingredient.place("nitrite"),
+                f"{ingredient.name} holds nitrite, and isn't declared a cure.",
+                "Add `function: cure`, so that its dose is counted and held to the law.", ident, ["function: cure"],
+            )  # fmt: skip
         _arrival(names, ident, ingredient)
         check_allergens(names, ident, declared)
 

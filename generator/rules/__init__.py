@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.rules.additives import additives
+from generator.rules.brining import taking_up
 from generator.rules.cleaning import cleaning
 from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking, plant_cooking
@@ -19,6 +20,7 @@ from generator.rules.undercooking import eaten_raw, undercooking
 
 RULES: tuple[Rule, ...] = (
     additives,
+    taking_up,
     cooking,
     plant_cooking,
     reheating,

@@ -7,70 +7,124 @@ arithmetic, never as permission.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.computed import Basis
-from generator.finding import Finding
+from generator.finding import Finding, Place
 from generator.joined import JoinedLine
+from generator.measures.rounding import to_side
 from generator.measures.words import NARROW, date, listed, plain
-from generator.product import Component, Product
+from generator.product import Component
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext
-from generator.rules.limit import Limit, Source, Verdict
+from generator.rules.dosing import (
+    Dose,
+    as_ion,
+    at_balance,
+    green_weight,
+    is_meat,
+    on_the_meat,
+    pickle_parts,
+    taken_up,
+    weight_of,
+)
+from generator.rules.limit import Bound, Limit, Source, Verdict
 
-_MEAT = ("meat", "poultry", "game", "wild-game", "ratite")
-MILLION = 1_000_000
+WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
+"""Cured in a pickle: the dose is taken where meat and pickle come together."""
+_OFF = Fraction(1, 200)
+"""What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
+one figure, the least is held within this."""
+_CENTIGRAM = Fraction(1, 100)
+_PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
 
 
-def meat_block(context: StepContext, product: Product) -> Fraction:
-    """Green weight of meat and poultry in the product, in grams at factor 1, by species."""
-    return sum((c.grams for c in product.components if _is_meat(context, c)), Fraction(0))
+@dataclass(frozen=True)
+class _Refusal(Exception):
+    """Why a cure can't be dosed: code, words, mend, and where it is written."""
 
-
-def _is_meat(context: StepContext, component: Component) -> bool:
-    definition = context.house.pack.definitions.get(component.species or "")
-    return definition is not None and definition.group_as in _MEAT
+    code: str
+    message: str
+    help: str
+    place: Place | None = None
 
 
 def additives(context: StepContext) -> Outcome:
-    """The limit of a step that takes in a cure."""
-    taken = [
-        ln for ln in context.formula.lines
-        if ln.part in context.step.parts and ln.ingredient and ln.ingredient.function == "cure"
-    ]  # fmt: skip
+    """The limits of a step that takes in a cure, or that brings pickle and meat together."""
+    taken = _cures(context, (context.step.number,))
+    wet = context.formula.formula.cured_as in WET
+    if wet:
+        upto = tuple(range(1, context.step.number + 1))
+        all_taken, meets = _cures(context, upto), taken or _takes_meat(context)
+        to_come = green_weight(context.house, context.to_come)
+        here = green_weight(context.house, context.before.components)
+        if not all_taken or not meets or (not here and to_come):
+            return NOTHING
+        taken = all_taken
     if not taken:
         return NOTHING
     place = taken[0].line.place("amount")
-    facts = taken[0].ingredient
-    assert facts is not None
-
-    def refuse(code: str, message: str, help: str) -> Outcome:
+    try:
+        _may_cure(context, taken)
+        row = _row(context, taken[0])
+        dose = _dose(context, row, taken[0])
+    except _Refusal as no:
         return Outcome(
-            (_no_figure(context, message),),
-            (context.finding(code, "error", message, help, place=place),),
+            (_no_figure(context, no.message),),
+            (context.finding(no.code, "error", no.message, no.help, place=no.place or place),),
         )
+    first = _dosed(context, row, dose, taken[0])
+    second = _accelerator(context, row, dose, place)
+    return Outcome(first.limits + second.limits, first.findings + second.findings)
 
-    strengthless = [ln.name for ln in taken if ln.ingredient and ln.ingredient.nitrite is None]
-    if strengthless:
-        return refuse(
-            "cure-strength-missing", f"{strengthless[0]}: how much of it is nitrite?",
-            "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
-            "strength can't be dosed.",
-        )  # fmt: skip
+
+def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
+    """The cures among the lines that some steps take in, in the order they are written."""
+    parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
+    return [
+        ln for ln in context.formula.lines
+        if ln.part in parts and ln.ingredient and ln.ingredient.function == "cure"
+    ]  # fmt: skip
+
+
+def _takes_meat(context: StepContext) -> bool:
+    return any(
+        is_meat(context.house, c) for c in context.before.components if c.part in context.step.parts
+    )
+
+
+def _may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
+    """Raises _Refusal for a cure that can't be dosed, or that nobody allowed."""
+    for line in taken:
+        facts = line.ingredient
+        assert facts is not None
+        if facts.nitrite_from == "vegetable":
+            raise _Refusal(
+                "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
+                "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
+                line.line.place("amount"),
+            )  # fmt: skip
+        if facts.nitrite is None:
+            raise _Refusal(
+                "cure-strength-missing", f"{line.name}: how much of it is nitrite?",
+                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
+                "strength can't be dosed.", line.line.place("amount"),
+            )  # fmt: skip
     reason = _no_variance(context)
     if reason:
-        return refuse("cure-without-variance", f"{context.formula.formula.name}: {reason}",
-                      "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.")  # fmt: skip
-    row = _row(context)
-    if row is None or row.ppm is None:
-        return refuse("cure-not-covered", f"{taken[0].name}: no dose limit is held for curing this way.",
-                      "Ask your regulatory authority. Until then this standard can't be approved.")  # fmt: skip
-    cures = [c for c in context.before.components if c.function == "cure"]
-    block = meat_block(context, context.before)
-    if not block:
-        return refuse("cure-not-covered", f"{taken[0].name}: there is no meat for it to cure at this step.",
-                      "Take the cure in with the meat, or after it.")  # fmt: skip
-    return _dosed(context, row, cures, block, taken[0])
+        raise _Refusal(
+            "cure-without-variance", f"{context.formula.formula.name}: {reason}",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+        )  # fmt: skip
+    for line in taken:
+        if line.ingredient is not None and line.ingredient.nitrate is not None:
+            raise _not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
+
+
+def _not_held(message: str, line: JoinedLine) -> _Refusal:
+    help = "Ask your regulatory authority. Until then this standard can't be approved."
+    return _Refusal("cure-not-covered", message, help, line.line.place("amount"))
 
 
 def _no_variance(context: StepContext) -> str:
@@ -84,82 +138,230 @@ def _no_variance(context: StepContext) -> str:
     return ""
 
 
-def _row(context: StepContext) -> Row | None:
+def _row(context: StepContext, line: JoinedLine) -> Row:
+    """The row of the way it is cured; comminuted meat takes the row of comminuted meat, the
+    strictest of those not bacon's, whatever it is called."""
     pack = context.house.additives
-    if pack is None:
-        return None
-    meat = [c for c in context.before.raw_animals if _is_meat(context, c)]
-    method = context.formula.formula.cured_as
-    if any(c.form == "comminuted" for c in meat):  # the strictest, whatever it is called
+    method = context.formula.formula.cured_as or ""
+    meat = [c for c in context.before.components if is_meat(context.house, c)]
+    ground = any(c.form in (None, "comminuted") and c.raw_animal for c in meat)
+    if ground and "bacon" not in method:  # a form not stated is the strictest
         method = "comminuted"
-    found = pack.row_for("additive", method or "")
-    return found[1] if found else None
+    found = pack.row_for("additive", method) if pack is not None and method else None
+    if found is None or found[1].ppm is None:
+        raise _not_held(f"{line.name}: no dose limit is held for curing this way.", line)
+    if not meat:
+        raise _Refusal(
+            "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
+            "Take the cure in with the meat, or after it.",
+        )  # fmt: skip
+    cures = [c for c in context.before.components if c.nitrite]
+    if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
+        raise _not_held(
+            f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
+            line,
+        )
+    return found[1]
 
 
-def _dosed(
-    context: StepContext, row: Row, cures: list[Component], block: Fraction, taken: JoinedLine
-) -> Outcome:
-    assert row.ppm is not None and context.house.additives is not None
+def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
+    """On which grams the nitrite is taken, by the way it is cured. Raises _Refusal."""
+    house, product, step = context.house, context.before, context.step
+    skin = _skin(context, row)
+    weighed = green_weight(house, product.components)
+    green = green_weight(house, product.components, skin)
+    if row.applies not in WET:
+        return on_the_meat(green)
+    parts = pickle_parts(house, product, step.parts)
+    pickle = weight_of(product, parts)
+    if not parts:
+        raise _Refusal(
+            "pickle-missing", f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
+            "Make the pickle a part of its own, with its water, salt and cure.",
+        )  # fmt: skip
+    pump, pick_up = step.step.pump, step.step.pick_up
+    pumped = row.applies in ("pumped", "bacon-pumped")
+    if pumped and pump is None and pick_up is None:
+        raise _Refusal(
+            "pump-missing", f"{step.verb}: how much of the pickle goes into the meat?", _PUMP, step.step.place("do"),
+        )  # fmt: skip
+    if not pumped and pump is not None:
+        raise _Refusal(
+            "pump-missing", f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
+            f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
+            step.step.place("pump"),
+        )  # fmt: skip
+    if pumped:
+        again = [s for s in context.formula.steps[step.number :] if s.step.do == "brine"]
+        if again:
+            raise _not_held(
+                f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
+                line,
+            )
+    share = pump or pick_up
+    if share is None:
+        return at_balance(weighed, pickle)
+    return taken_up(weighed, pickle, share, pumped, green / weighed)
+
+
+def _skin(context: StepContext, row: Row) -> Fraction:
+    """What the green weight of a belly with its skin on is multiplied by; 1 where no row says so."""
+    pack = context.house.additives
+    found = pack.row_for("additive", "skin-on") if pack is not None else None
+    if row.applies not in ("bacon-dry", "bacon-pumped") or found is None:
+        return Fraction(1)
+    return found[1].factor or Fraction(1)
+
+
+def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
+    """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept cold."""
+    assert row.ppm is not None
+    keeps, pack = context.formula.formula.keeps, context.house.additives
+    if row.exact:
+        return row.ppm, f"set for {row.food.removeprefix('nitrite in ')}"
+    if keeps is None or keeps.refrigerated is None or pack is None:
+        return None
+    found = pack.row_for("additive", "kept-refrigerated")
+    if found is None or found[1].ppm is None:
+        return None
+    return found[1].ppm, "asked of cured food kept refrigerated"
+
+
+def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Outcome:
+    assert row.ppm is not None
+    cures = [c for c in context.before.components if c.nitrite]
     nitrite = sum((c.grams * c.nitrite for c in cures), Fraction(0))
-    ppm = nitrite / block * MILLION
-    least = context.house.additives.row_for("additive", "kept-refrigerated")
-    kept = context.formula.formula.keeps
-    least_ppm = (
-        least[1].ppm if least and kept is not None and kept.refrigerated is not None else None
-    )
+    ppm = dose.ppm(nitrite)
+    least = _least(context, row)
     # Meat taken in by later steps thins the dose: the most is held here, the least on all of it.
-    later = Product(context.to_come)
-    all_meat = block + meat_block(context, later)
-    all_nitrite = nitrite + sum((c.grams * c.nitrite for c in later.components), Fraction(0))
-    final_ppm = all_nitrite / all_meat * MILLION
+    later = green_weight(context.house, context.to_come)
+    all_nitrite = nitrite + sum((c.grams * c.nitrite for c in context.to_come), Fraction(0))
+    final_ppm = all_nitrite / (dose.on + later) * 1_000_000
     place = taken.line.place("amount")
     findings: list[Finding] = []
     share = nitrite / sum((c.grams for c in cures), Fraction(0))
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
-        percent = plain(row.ppm / MILLION / share * 100, 3)
         words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
+        most = plain(to_side(row.ppm / 1_000_000 / share * 100, "down", Fraction(1, 1000)), 3)
+        help = f"At its strength, {most} % of the meat is the most."
+        if row.applies in WET:
+            most = plain(to_side(row.ppm / 1_000_000 * dose.on / share, "down", _CENTIGRAM), 2)
+            help = f"At its strength, {most} g in this much pickle is the most."
         findings.append(
-            context.finding("dose-above-maximum", "error", words,
-                            f"At its strength, {percent} % of the meat is the most.",
-                            place=place, source=row.clause)
+            context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
         )  # fmt: skip
-    elif least_ppm is not None and final_ppm < least_ppm:
-        words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least_ppm)} ppm asked of cured food kept refrigerated."
+    elif least is not None and final_ppm < least[0]:
+        words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
         help = "Raise the dose."
-        if all_meat > block:
-            names = tuple(dict.fromkeys(c.name for c in later.components if _is_meat(context, c)))
-            words = f"{words[:-1]}, once {listed(names)} is in."
+        if later:
+            to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
+            words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
             help = "Take the cure in with all of the meat, and raise the dose if need be."
         findings.append(context.finding("dose-below-minimum", "error", words, help, place=place))
-    facts = context.house.additives.facts
-    copies = tuple(context.house.library.source_title(key) for key in row.read_in)
-    source = Source(
-        row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on
-    )
-    later_words = (
-        (("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),)
-        if all_meat > block
-        else ()
-    )
-    basis = Basis(
-        (
-            ("Meat block", f"{plain(block, 2)}{NARROW}g green weight, by species"),
-            ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
-            ("Ingoing", f"nitrite ÷ meat block = {plain(ppm, 2)}{NARROW}ppm"),
-            *later_words,
-        ),
-        f"{row.food}: at most {most_words}",
-        f"{source.document}; arithmetic, never a permission",
+    later_words = ((("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),) if later else ())  # fmt: skip
+    inputs = (
+        ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
+        *_skin_words(context, row),
+        *dose.inputs,
+        ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
+        ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
+        *later_words,
+        *_ion_words(cures, ppm),
     )  # fmt: skip
-    words = f"{plain(ppm, 2)} ppm against at most {most_words}."
-    step = context.step
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max", source,
-        verdict=Verdict("fails" if findings else "meets", words), basis=basis, ppm=ppm, most_ppm=row.ppm, least_ppm=least_ppm,
-        because=tuple(dict.fromkeys(c.name for c in cures)), meat_share=block, final_ppm=final_ppm,
+    source = _source(context, row)
+    basis = Basis(
+        inputs, f"{row.food}: {_bounds(row)} {most_words}", f"{source.document}; arithmetic, never a permission",
+    )  # fmt: skip
+    weighed_least = least[0] if least is not None else None
+    if weighed_least is not None and weighed_least >= row.ppm:
+        weighed_least *= 1 - _OFF
+    limit = _limit(
+        context, "additive", "max", source, basis, ppm, cures,
+        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against {_bounds(row)} {most_words}."),
+        row.ppm, least[0] if least is not None else None, dose.on, final_ppm, weighed_least, "nitrite",
     )  # fmt: skip
     return Outcome((limit,), tuple(findings))
+
+
+def _bounds(row: Row) -> str:
+    return "set at" if row.exact else "at most"
+
+
+def _skin_words(context: StepContext, row: Row) -> tuple[tuple[str, str], ...]:
+    skin = _skin(context, row)
+    meat = [c for c in context.before.components if is_meat(context.house, c)]
+    if skin == 1 or all(c.cure.skin == "taken-off" for c in meat):
+        return ()
+    stated = all(c.cure.skin for c in meat)
+    why = "skin left on" if stated else "skin not stated, so it counts as left on"
+    return (("Skin", f"{why}: green weight × {plain(skin)}"),)
+
+
+def _ion_words(cures: list[Component], ppm: Fraction) -> tuple[tuple[str, str], ...]:
+    """The same dose as nitrite ion, for who reads European figures; only of the sodium salt."""
+    if any(c.cure.nitrite_from != "sodium-nitrite" for c in cures):
+        return ()
+    return (("As nitrite ion", f"about {plain(as_ion(ppm), 0)}{NARROW}ppm; arithmetic only, the limit counts the salt"),)  # fmt: skip
+
+
+def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Outcome:
+    """The least erythorbate or ascorbate in pumped bacon."""
+    pack = context.house.additives
+    found = pack.row_for("additive", f"{row.applies}-accelerator") if pack is not None else None
+    if found is None or found[1].ppm is None:
+        return NOTHING
+    least = found[1]
+    assert least.ppm is not None
+    held = [c for c in context.before.components if c.cure.erythorbate]
+    grams = sum((c.grams * c.cure.erythorbate for c in held), Fraction(0))
+    ppm = dose.ppm(grams)
+    findings: tuple[Finding, ...] = ()
+    if ppm < least.ppm:
+        name = context.formula.formula.name
+        words = f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon needs {plain(least.ppm)}."
+        help = (
+            f"{plain(to_side(least.ppm / 1_000_000 * dose.on, 'up', _CENTIGRAM), 2)} g of it, pure, in this much pickle is the least; "
+            "say under `erythorbate` how much of the ingredient it is."
+        )
+        findings = (
+            context.finding("accelerator-too-little", "error", words, help, place=place, source=least.clause),
+        )  # fmt: skip
+    source = _source(context, least)
+    basis = Basis(
+        (*dose.inputs, ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
+         ("Ingoing", f"{dose.rule.replace('nitrite', 'erythorbate')} = {plain(ppm, 2)}{NARROW}ppm")),
+        f"{least.food}: at least {plain(least.ppm)} ppm", f"{source.document}; arithmetic, never a permission",
+    )  # fmt: skip
+    limit = _limit(
+        context, "accelerator", "min", source, basis, ppm, held,
+        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm."),
+        None, least.ppm, dose.on, ppm, least.ppm, "erythorbate or ascorbate",
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def _limit(
+    context: StepContext, kind: str, bound: Bound, source: Source, basis: Basis, ppm: Fraction,
+    because: list[Component], verdict: Verdict, most: Fraction | None, least: Fraction | None,
+    on: Fraction, final: Fraction, weighed_least: Fraction | None, substance: str,
+) -> Limit:  # fmt: skip
+    step = context.step
+    return Limit(
+        f"{context.formula.id}/{step.id}/{kind}", step.id, step.number, step.verb, "additive", bound, source,
+        verdict=verdict, basis=basis, ppm=ppm, most_ppm=most, least_ppm=least,
+        because=tuple(dict.fromkeys(c.name for c in because)), meat_share=on, final_ppm=final,
+        weighed_least_ppm=weighed_least, substance=substance,
+    )  # fmt: skip
+
+
+def _source(context: StepContext, row: Row) -> Source:
+    assert context.house.additives is not None
+    facts = context.house.additives.facts
+    copies = tuple(context.house.library.source_title(key) for key in row.read_in)
+    return Source(
+        row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on, row.standing,
+    )  # fmt: skip
 
 
 def _no_figure(context: StepContext, why: str) -> Limit:

@@ -147,8 +147,9 @@ class Limit:
     the row sets no hold, 0 for an instant. ``read`` is the largest figure on the page, in the
     kitchen's unit: the greater of set-point and target. ``covered`` is false where the pack holds
     no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
-    ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too; its ``figure``
-    is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
+    ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too,
+    ``weighed_least_ppm`` what a weighing may bring it down to, ``meat_share`` the grams its ppm are
+    taken on, ``substance`` what is dosed; its ``figure`` is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
     be there, where the law says so.
@@ -178,6 +179,8 @@ class Limit:
     least_ppm: Fraction | None = None
     meat_share: Fraction | None = None
     final_ppm: Fraction | None = None
+    weighed_least_ppm: Fraction | None = None
+    substance: str = ""
     covered: bool = True
     note: str = ""
     words: str = ""
@@ -187,3 +190,8 @@ class Limit:
     reach: Reach | None = None
     probe: str = ""
     if_missed: str = ""
+
+    @property
+    def is_dose(self) -> bool:
+        """Whether it holds a dose in ppm, and not a reading."""
+        return self.ppm is not None

@@ -120,6 +120,20 @@ def choose_below(
     return replace(weighing, grams=each * weighing.count, each=each)
 
 
+def choose_above(
+    grams: Fraction, least: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
+) -> Weighing:
+    """A line of which a least amount is required: the scale as always, rounded up to a step, and
+    further up until what it shows less its accuracy is at least ``least`` grams."""
+    weighing = choose(grams, permitted, scales)
+    scale = weighing.scale
+    if scale is None:
+        return weighing
+    lowest = max(grams / weighing.count, least / weighing.count + scale.accuracy)
+    each = to_side(lowest, "up", scale.division)
+    return replace(weighing, grams=each * weighing.count, each=each)
+
+
 def _needed(grams: Fraction, permitted: Fraction, finest: ScaleFacts) -> Fraction:
     """The largest division 1, 2, 5 × 10ⁿ g that is good enough, its accuracy in the finest scale's
     proportion to its division."""

@@ -1,0 +1,279 @@
+"""Cured in a pickle: immersion by both methods, pumped, bacon apart, per load and on the scale."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+from hypothesis import given
+from hypothesis import strategies as st
+from test_curing import VARIANCE
+
+from generator.manual import Manual
+from generator.pages.limit_view import limit_view
+from generator.rules.dosing import at_balance, taken_up
+from generator.rules.limit import Limit
+from generator.scaling.scales import ScaleFacts, choose_above
+
+STEPS = {
+    "immersion": "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n    in: cold-room\n    time: 5 days\n",
+    "pumped": "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n    pump: 10 % of green weight\n",
+}
+
+
+def cured(
+    kitchen: Path, way: str, cure: str, *, meat: str = "40 kg", water: str = "9.84 kg", more: str = "",
+    facts: str = "nitrite: 6.25 %", belly: str = "skin: taken-off", keeps: str = "", sizes: str = "[40 kg base]",
+    steps: str = "",
+) -> Manual:  # fmt: skip
+    """A clean kitchen with pork cured in a pickle: 160 g of a 6.25 % cure hold 10 g of nitrite."""
+    standards = kitchen / "standards"
+    if "authorisations" not in (standards / "kitchen.yaml").read_text():
+        with (standards / "kitchen.yaml").open("a") as file:
+            file.write(VARIANCE)
+        with (standards / "equipment/house.yaml").open("a") as file:
+            file.write("jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n")  # fmt: skip
+    (standards / "ingredients/curing.yaml").write_text(
+        f"belly: {{name: Belly, species: pork, state: raw, form: intact, allergens: none, {belly}}}\n"
+        "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
+        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, tcs: no, erythorbate: 99 %}\n"
+        f"cure: {{name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, {facts}}}\n"
+    )
+    (standards / "processes/curing.yaml").write_text(
+        f"name: Curing\nsteps:\n{steps or STEPS[way.removeprefix('bacon-')]}"
+    )
+    (standards / "formulas/cured.yaml").write_text(
+        "name: Cured belly\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
+        f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n    water: {water}\n    cure: {cure}\n{more}"
+        f"process: curing\ncured_as: {way}\n{keeps}batches: {sizes}\n"
+    )
+    return compute(kitchen)
+
+
+def dose(manual: Manual, kind: str = "additive") -> Limit:
+    limits = manual.walks["cured"].limits
+    return next(lm for lm in limits if lm.id.endswith(f"/{kind}"))
+
+
+def codes(manual: Manual) -> list[str]:
+    return [f.code for f in manual.errors]
+
+
+def test_immersion_by_method_two(kitchen: Path) -> None:
+    """Handbook p. 22: 10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, the most for other than bacon."""
+    manual = cured(kitchen, "immersion", "160 g")
+    found = dose(manual)
+    assert (found.ppm, found.most_ppm, codes(manual)) == (200, 200, [])
+    assert found.step == "brine", "where meat and pickle come together"
+    assert codes(cured(kitchen, "immersion", "161 g", water="9.839 kg")) == ["dose-above-maximum"]
+
+
+def test_immersion_by_method_one(kitchen: Path) -> None:
+    """Handbook p. 22: nitrite × pick-up ÷ pickle: 10 g × 8 % ÷ 10 kg is 80 ppm."""
+    steps = STEPS["immersion"] + "    pick_up: 8 % of green weight\n"
+    found = dose(cured(kitchen, "immersion", "160 g", steps=steps))
+    assert (found.ppm, found.most_ppm) == (80, 200)
+    assert dict(found.basis.inputs)["Ingoing"].startswith(
+        "nitrite × pick-up ÷ pickle, handbook method one"
+    )
+
+
+def test_pumped(kitchen: Path) -> None:
+    """Handbook p. 19: 20 g of nitrite × 10 % ÷ 10 kg is 200 ppm: 320 g of the cure."""
+    assert dose(cured(kitchen, "pumped", "320 g", water="9.68 kg")).ppm == 200
+    assert codes(cured(kitchen, "pumped", "322 g", water="9.678 kg")) == ["dose-above-maximum"]
+
+
+def test_massaged_counts_as_pumped_by_its_pick_up(kitchen: Path) -> None:
+    steps = "  - do: tumble\n    does: none\n    take: [meat, pickle]\n    pick_up: 10 %\n"
+    assert dose(cured(kitchen, "pumped", "160 g", steps=steps)).ppm == 100
+
+
+@pytest.mark.parametrize(
+    ("way", "cure", "most", "found"),
+    [
+        ("bacon-immersion", "96 g", 120, []),  # 6 g ÷ 50 kg
+        ("bacon-immersion", "160 g", 120, ["dose-above-maximum"]),  # 200 ppm, lawful for a ham
+        ("bacon-pumped", "192 g", 120, []),  # 12 g × 10 % ÷ 10 kg
+        ("bacon-pumped", "194 g", 120, ["dose-above-maximum"]),
+        ("bacon-pumped", "190 g", 120, ["dose-below-minimum"]),  # a set value: 118.75
+    ],
+)
+def test_bacon_stands_apart(
+    kitchen: Path, way: str, cure: str, most: int, found: list[str]
+) -> None:
+    """9 CFR 424.22(b): 120 ppm, set where it is pumped, capped where it is immersed."""
+    more = "    ascorbate: 60 g\n"
+    water = f"{10000 - 60 - int(cure[:-2])} g"
+    manual = cured(kitchen, way, cure, water=water, more=more)
+    assert dose(manual).most_ppm == most
+    assert codes(manual) == found
+
+
+@pytest.mark.parametrize(("grams", "found"), [("55.6 g", []), ("55.5 g", ["accelerator-too-little"]), ("", ["accelerator-too-little"])])  # fmt: skip
+def test_pumped_bacon_needs_its_accelerator(kitchen: Path, grams: str, found: list[str]) -> None:
+    """9 CFR 424.22(b)(1): 550 ppm. By hand: 55 g ÷ 99 % is 55.5555… g in 10 kg of pickle at 10 %."""
+    more = f"    ascorbate: {grams}\n" if grams else ""
+    water = {"55.6 g": "9752.4 g", "55.5 g": "9752.5 g", "": "9808 g"}[grams]
+    manual = cured(kitchen, "bacon-pumped", "192 g", water=water, more=more)
+    assert codes(manual) == found
+    accelerator = dose(manual, "accelerator")
+    assert (accelerator.bound, accelerator.least_ppm, accelerator.most_ppm) == ("min", 550, None)
+    if not found:
+        assert manual.house is not None
+        view = limit_view(manual.house, accelerator)
+        assert (view.figures[0].number, view.figures[0].words) == ("550", "or more")
+        assert "nitrite" not in view.head + view.code_rest
+
+
+def test_an_accelerator_is_rounded_up(kitchen: Path) -> None:
+    """What is required rounds up, and on until the scale can't have shown too much: at the least
+    itself, 55.5555… g on 0.01 ± 0.01 g shows 55.57."""
+    least = Fraction(55) / Fraction("0.99")
+    scale = ScaleFacts("s", "S", Fraction(1, 100), Fraction(1, 100), Fraction(500), Fraction(0), True)  # fmt: skip
+    assert choose_above(least, least, Fraction(1, 100), (scale,)).grams == Fraction("55.57")
+    manual = cured(kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n")  # fmt: skip
+    (line,) = [ln for ln in manual.sheets["cured"].batches[0].lines if ln.name == "Ascorbate"]
+    assert line.weighing.scale is not None
+    assert line.weighing.grams - line.weighing.scale.accuracy >= least
+
+
+def test_skin_is_not_cured(kitchen: Path) -> None:
+    """Handbook: a belly with its skin on counts nine tenths; not stated, it counts as having it.
+    160 g × 6.25 % × 10 % ÷ 10 kg is 100 ppm, ÷ 0.9 is 111.1."""
+    more = "    ascorbate: 60 g\n"
+    for belly in ("skin: left-on", "note: As it comes."):
+        found = dose(
+            cured(kitchen, "bacon-pumped", "160 g", water="9780 g", more=more, belly=belly)
+        )
+        assert found.ppm == Fraction(1000, 9)
+    assert "not stated" in dict(found.basis.inputs)["Skin"]
+    ham = dose(cured(kitchen, "pumped", "160 g", belly="skin: left-on"))
+    assert ham.ppm == 100, "read for bacon only"
+
+
+def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
+    """Handbook p. 12: 120 ppm. Where the most is 120 too, a weighing may be off by its half percent."""
+    keeps = "keeps: {refrigerated: 6 days}\n"
+    assert codes(cured(kitchen, "immersion", "95 g", water="9.905 kg", keeps=keeps)) == ["dose-below-minimum"]  # fmt: skip
+    manual = cured(kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps)
+    found = dose(manual)
+    assert (found.ppm, found.least_ppm, found.weighed_least_ppm) == (120, 120, Fraction("119.4"))
+    assert codes(manual) == []
+
+
+@pytest.mark.parametrize("size", ["[40 kg base]", "[7 kg base]", "[1300 g base]"])
+def test_a_load_is_never_weighed_above_the_most(kitchen: Path, size: str) -> None:
+    """Rule 5, on the pickle: what the scale shows plus its accuracy stays within the maximum."""
+    manual = cured(kitchen, "immersion", "160 g", sizes=size)
+    for batch in manual.sheets["cured"].batches:
+        (line,) = [ln for ln in batch.lines if ln.name == "Cure"]
+        scale = line.weighing.scale
+        assert scale is not None
+        share = batch.factor / line.loads
+        most = Fraction(200) / 1_000_000 * (40000 + 10000) * share / Fraction("0.0625")
+        assert line.weighing.grams + scale.accuracy <= most
+
+
+def test_too_coarse_a_scale_is_an_error(kitchen: Path) -> None:
+    """By hand: 96 g for 40 kg is 2.4 g for 1 kg; on 0.1 ± 0.1 g it goes down to 2.3 g, 115 ppm."""
+    keeps = "keeps: {refrigerated: 6 days}\n"
+    manual = cured(kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[1 kg base]")  # fmt: skip
+    assert codes(manual) == []
+    edit(kitchen, "equipment/house.yaml", "division: 0.01 g, accuracy: 0.01 g", "division: 0.1 g, accuracy: 0.1 g")  # fmt: skip
+    again = compute(kitchen)
+    assert codes(again) == ["cure-scale-too-coarse"]
+    assert "115 ppm" in again.errors[0].message
+
+
+def test_all_sources_are_summed(kitchen: Path) -> None:
+    path = kitchen / "standards/ingredients/second.yaml"
+    cured(kitchen, "immersion", "80 g")
+    path.write_text(
+        "second-cure: {name: Second cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 0.6 %}\n"
+    )
+    manual = cured(kitchen, "immersion", "80 g", water="9.92 kg", more="    second-cure: 1000 g\n")
+    # 5 g + 6 g over 40 kg + 11 kg
+    assert dose(manual).ppm == Fraction(11, 51000) * 1_000_000
+    assert codes(manual) == ["dose-above-maximum"]
+
+
+@pytest.mark.parametrize(
+    ("facts", "way", "found"),
+    [
+        ("nitrite: 6.25 %, nitrite_from: potassium-nitrite", "immersion", []),
+        ("nitrite: 6.25 %, nitrite_from: potassium-nitrite", "bacon-immersion", ["cure-not-covered"]),
+        ("nitrite: 1.5 %, nitrite_from: vegetable", "immersion", ["cure-natural"]),
+        ("nitrite_from: vegetable", "immersion", ["cure-natural"]),
+        ("nitrite: 6.25 %, nitrate: 4 %", "immersion", ["cure-not-covered"]),
+        ("note: From the tin.", "immersion", ["cure-strength-missing"]),
+    ],
+)  # fmt: skip
+def test_what_the_cure_is(kitchen: Path, facts: str, way: str, found: list[str]) -> None:
+    """Handbook chapter 3: the same figure for the potassium salt, bacon apart; nitrate isn't held."""
+    manual = cured(kitchen, way, "96 g", facts=facts)
+    assert codes(manual) == found
+
+
+def test_nitrite_is_never_hidden_in_a_seasoning(kitchen: Path) -> None:
+    manual = cured(kitchen, "immersion", "96 g")
+    edit(kitchen, "ingredients/curing.yaml", "function: cure, ", "")
+    assert codes(compute(kitchen)) == ["cure-not-declared"]
+    assert codes(manual) == []
+
+
+@pytest.mark.parametrize(
+    ("way", "steps", "found"),
+    [
+        ("pumped", "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n", ["pump-missing"]),
+        ("immersion", STEPS["pumped"], ["pump-missing"]),
+        ("pumped", STEPS["pumped"].replace("10 %", "30 %"), ["pickle-too-little"]),
+        ("pumped", STEPS["pumped"] + "  - do: brine\n    in: cold-room\n", ["cure-not-covered"]),
+        ("pumped", "  - do: inject\n    take: [pickle]\n    pump: 10 %\n  - do: mix\n    take: [meat]\n",
+         ["pump-without-pickle", "pump-missing"]),
+    ],
+)  # fmt: skip
+def test_where_pickle_and_meat_meet(kitchen: Path, way: str, steps: str, found: list[str]) -> None:
+    assert codes(cured(kitchen, way, "96 g", steps=steps)) == found
+
+
+def test_a_pickle_is_a_part_of_its_own(kitchen: Path) -> None:
+    cured(kitchen, "immersion", "96 g")
+    path = kitchen / "standards/formulas/cured.yaml"
+    text = path.read_text().replace("  pickle:\n", "").replace("    cure: 96 g\n", "    cure: 96 g\n  rest:\n    salt: 1 %\n")  # fmt: skip
+    path.write_text(text)
+    edit(kitchen, "processes/curing.yaml", "take: [pickle]", "take: [rest]")
+    assert codes(compute(kitchen)) == ["pickle-missing"]
+
+
+def test_the_rest_of_the_pickle_is_thrown_away(kitchen: Path) -> None:
+    """By hand: 40 kg take up 10 %, 4 of the 10 kg; the nitrite in the meat is that of the dose."""
+    manual = cured(kitchen, "pumped", "160 g")
+    end = manual.walks["cured"].end
+    assert end.mass == 44000
+    held = sum((c.grams * c.nitrite for c in end.components), Fraction(0))
+    assert held / 40000 * 1_000_000 == dose(manual).ppm == 100
+
+
+@pytest.mark.parametrize("typed", ["10", "110 %", "0 %", "10 % of meat", "a tenth", "100 g"])
+def test_a_pump_is_a_share_of_green_weight(kitchen: Path, typed: str) -> None:
+    steps = STEPS["pumped"].replace("10 % of green weight", typed)
+    manual = cured(kitchen, "pumped", "160 g", steps=steps)
+    assert manual.errors and "cured" not in manual.sheets
+
+
+@given(
+    st.integers(1, 10**6), st.integers(1, 10**6), st.integers(1, 10**5),
+    st.fractions(Fraction(1, 100), Fraction(99, 100)),
+)  # fmt: skip
+def test_more_nitrite_or_more_pump_is_never_a_smaller_dose(
+    meat: int, pickle: int, nitrite: int, share: Fraction
+) -> None:
+    green, held, grams = Fraction(meat), Fraction(pickle), Fraction(nitrite)
+    assert at_balance(green, held).ppm(grams + 1) > at_balance(green, held).ppm(grams)
+    assert at_balance(green, held + 1).ppm(grams) < at_balance(green, held).ppm(grams)
+    assert taken_up(green, held, share + Fraction(1, 1000), True).ppm(grams) > taken_up(green, held, share, True).ppm(grams)  # fmt: skip
+    skin_on = taken_up(green, held, share, True, Fraction(9, 10)).ppm(grams)
+    assert skin_on > taken_up(green, held, share, True).ppm(grams), "less meat, a higher dose"
