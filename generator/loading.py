@@ -72,19 +72,33 @@ def loads_of(
     return governing, tuple(found)
 
 
-def _step_loads(
-    walked: WalkedStep, factor: Fraction, yields: Yields, walk: Walk, filled: bool
-) -> StepLoads | None:
+@dataclass(frozen=True)
+class Takes:
+    """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own and
+    what fills its ``room``, which ``by_bowl`` tells; ``where`` names it in a refusal."""
+
+    ident: str
+    name: str
+    where: str
+    most: Fraction | None
+    least: Fraction | None
+    room: Room | None
+    by_bowl: bool
+    written: str
+
+
+def takes_of(walked: WalkedStep) -> Takes | None:
+    """What the machine or cold place of a step takes; None where the step has none.
+
+    Raises Refused if the least it needs doesn't fit in its bowl.
+    """
     step = walked.step
     unit = step.machine or step.cold
     name = step.step.using or step.step.in_
-    if unit is None or name is None or "cleans" in step.effects:
+    if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
     most = unit.most.value if unit.most else None
     least = unit.least.value if unit.least else None
-    grams = walked.before.mass * factor
-    if grams == 0:
-        return None
     where = f"{unit.name}, step {step.number}"
     room = _room(walked, step.machine)
     by_bowl = room is not None and (most is None or room.most_g < most)
@@ -97,20 +111,34 @@ def _step_loads(
                 f"and its bowl has room for {_litres(room.usable_ml)}.",
                 "Check `bowl`, `fill` and `least`, or use a larger machine.",
             )
+    written = unit.most.text if unit.most else ""
+    return Takes(name, unit.name, where, most, least, room, by_bowl, written)
+
+
+def _step_loads(
+    walked: WalkedStep, factor: Fraction, yields: Yields, walk: Walk, filled: bool
+) -> StepLoads | None:
+    takes = takes_of(walked)
+    if takes is None:
+        return None
+    room, most = takes.room, takes.most
+    grams = walked.before.mass * factor
     if filled and yields.fills and walk.figures.fill is not None:
         pieces = yields.fills + (1 if yields.rest_g else 0)
         each = grams * walk.figures.fill / (yields.filled_g or yields.finished_g)
-        takes = "its bowl has room for" if by_bowl else "it takes"
-        loads = whole_piece_loads(pieces, each, most, where, takes)
+        words = "its bowl has room for" if takes.by_bowl else "it takes"
+        loads = whole_piece_loads(pieces, each, most, takes.where, words)
         loads = replace(loads, grams=min(loads.grams, grams))
     else:
-        loads = equal_loads(grams, most, least, where)
-    bound: Literal["", "most", "bowl"] = "bowl" if by_bowl else "most" if unit.most else ""
+        loads = equal_loads(grams, most, takes.least, takes.where)
+    bound: Literal["", "most", "bowl"] = (
+        "bowl" if takes.by_bowl else "most" if takes.written else ""
+    )
     volume = loads.grams * room.ml_per_g if room is not None else None
     told = room is not None and room.bulk.share >= _TOLD
     assumed = tuple(name for name, _ in room.bulk.assumed) if room is not None and told else ()
-    basis = _basis(unit.most.text if unit.most else "", grams, loads, bound, room)
-    return StepLoads(step.id, name, unit.name, loads, bound, volume, basis, assumed)
+    basis = _basis(takes.written, grams, loads, bound, room)
+    return StepLoads(walked.step.id, takes.ident, takes.name, loads, bound, volume, basis, assumed)
 
 
 def _room(walked: WalkedStep, machine: Machine | None) -> Room | None:

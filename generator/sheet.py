@@ -174,7 +174,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     governing, step_loads = loads_of(walk, factor, yields)
     loads = governing.loads if governing else Loads(1, yields.raw_g)
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
-    scales = _scales(house, walk.formula)
+    scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
     findings = assumed_findings(walk, step_loads)
     for line in walk.lines:
@@ -202,7 +202,7 @@ def _line(
         weighing = choose_above(exact / count, least * factor / count, line.permitted, scales)
     elif limit is None:
         weighing = choose(exact / count, line.permitted, scales)
-        if weighing.needs is not None and _by_the_spoon(line):
+        if weighing.needs is not None and by_the_spoon(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
         most_g = _most_of_a_cure(limit, line, factor / count)
@@ -229,7 +229,7 @@ def _line(
     )
 
 
-def _by_the_spoon(line: WeighedLine) -> bool:
+def by_the_spoon(line: WeighedLine) -> bool:
     """Written as needed, or by the spoon or piece, and no salt, cure or gelling agent: such an
     amount isn't known to 1 % itself, so a pinch of it asks for no finer scale."""
     facts = line.joined.ingredient
@@ -321,7 +321,8 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
     ]  # fmt: skip
 
 
-def _scales(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
+def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
+    """The kitchen's scales as a formula's station finds them."""
     station = formula.formula.station
     return tuple(
         ScaleFacts(

@@ -6,6 +6,7 @@ reference, so that a browser shows exactly what the chef typed and no builder se
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,15 @@ def escape(value: object) -> Markup:
         return value
     text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", str(value)))
     return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
+
+
+def as_data(value: object) -> Markup:
+    """``value`` as JSON for an attribute in single quotes: a script reads it, nobody sees it, and no
+    builder finds markup or a template's braces in it."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", text))
+    text = re.sub(r"[&<>']", lambda m: f"&#{ord(m.group())};", text)
+    return Markup(re.sub(r"(?<=\{)[{%#]", lambda m: f"&#{ord(m.group())};", text))
 
 
 class _Environment(jinja2.Environment):

@@ -12,6 +12,9 @@ from generator.measures.rounding import half_up, significant
 from generator.measures.units import Units
 from generator.measures.words import NARROW, nearest_kitchen_fraction, plain
 
+BARE_PIECES = ("each", "ea", "piece", "pieces")
+"""Words for a piece that are not said beside a count."""
+METRIC_VOLUMES = ("ml", "cl", "dl", "l")
 UnitsOf = Callable[[str], Units]
 """Gives the units under a named set of household measures."""
 
@@ -84,7 +87,8 @@ def _singulars(word: str) -> tuple[str, ...]:
     return tuple(forms)
 
 
-def _piece(word: str, weights: tuple[UnitWeight, ...]) -> UnitWeight | None:
+def piece_of(word: str, weights: tuple[UnitWeight, ...]) -> UnitWeight | None:
+    """The unit weight of a piece by the word typed for it: singular or plural."""
     for form in _singulars(word):
         for weight in weights:
             if weight.ml is None and weight.word in (form, "each" if form == "piece" else form):
@@ -122,7 +126,7 @@ def to_grams(
             f"Write a weight or a percentage, or count what it makes. Known: {known}.",
         )
     if amount.kind == "count":
-        weight = _piece(amount.unit, weights)
+        weight = piece_of(amount.unit, weights)
         if weight is None:
             raise Refused(
                 "unit-weight-missing",
@@ -151,7 +155,7 @@ def to_grams(
 
 def _known(amount: Amount, weights: tuple[UnitWeight, ...]) -> bool:
     if amount.kind == "count":
-        return _piece(amount.unit, weights) is not None
+        return piece_of(amount.unit, weights) is not None
     found = _volume(amount, weights)
     return found is not None and found.ml is not None
 
@@ -178,11 +182,11 @@ def household(
     Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
     """
     if typed.kind == "count":
-        weight = _piece(typed.unit, weights)
+        weight = piece_of(typed.unit, weights)
         if weight is None:
             return None, ""
         pieces = int(half_up(grams / weight.grams))
-        word = "" if typed.unit in ("each", "ea", "piece", "pieces") else f" {typed.unit}"
+        word = "" if typed.unit in BARE_PIECES else f" {typed.unit}"
         if pieces == 1 and word:
             word = f" {weight.word}"  # as typed it may be a plural
         return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
@@ -215,7 +219,7 @@ _SPOONS = (
 
 def _volume_words(ml: Fraction, unit: str, units: Units) -> str:
     known = units.by_name.get(unit)
-    if known is None or known.missing or unit in ("ml", "cl", "dl", "l"):
+    if known is None or known.missing or unit in METRIC_VOLUMES:
         if ml >= 1000:
             return f"{plain(significant(ml / 1000))}{NARROW}l"
         return f"{plain(significant(ml))}{NARROW}ml"

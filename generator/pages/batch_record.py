@@ -1,0 +1,200 @@
+"""What the page carries of a formula so that a browser can work out any batch size of it exactly.
+
+Every figure is a whole number, or a text of numerator and denominator: the script reckons with
+them as they are, by the generator's own rules, and never in floats.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from generator.finding import Refused
+from generator.joined import House
+from generator.loading import loads_of, takes_of
+from generator.measures.marks import decimal_sign
+from generator.measures.rounding import decimals_of
+from generator.measures.units import Units
+from generator.measures.words import plain
+from generator.pages.page import link
+from generator.pages.weigh_view import part_name
+from generator.records.formula import Size
+from generator.scaling.batch import Figures, factor_for
+from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
+from generator.sheet import Sheet, by_the_spoon, scales_for
+from generator.walk import Walk
+from generator.weighing import WeighedLine
+
+_SAFE = 2**53
+"""Beyond it a browser's own numbers are no longer exact, so the figure goes as text."""
+
+
+def exact(value: Fraction | None) -> int | str | None:
+    """A figure as a whole number, or as text of numerator and denominator: 720, "125/3"."""
+    if value is None:
+        return None
+    if value.denominator == 1:
+        return int(value) if abs(value) < _SAFE else str(value.numerator)
+    return f"{value.numerator}/{value.denominator}"
+
+
+def batch_record(sheet: Sheet, uri: str, made_at: dict[str, str]) -> dict[str, Any] | None:
+    """The record of a formula for the page ``uri``; None where no size can be made at all.
+
+    A formula with a legal maximum carries ``only`` and nothing to reckon with: a dose is worked
+    out and checked by the kitchen's own sizes.
+    """
+    if not sheet.batches:
+        return None
+    formula, walk = sheet.formula.formula, sheet.walk
+    record: dict[str, Any] = {
+        "id": sheet.id,
+        "rev": formula.revision,
+        "sizes": [_size(size.size) for size in sheet.batches],
+    }
+    if _has_a_maximum(walk):
+        return record | {"only": 1}
+    makes, figures = formula.makes, walk.figures
+    governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
+    upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
+    record |= {
+        "sign": decimal_sign(),
+        "kinds": _kinds(figures), "no": _not_made(figures),
+        "base": exact(figures.base), "raw": exact(figures.raw), "filled": exact(figures.filled),
+        "finished": exact(figures.finished), "yielded": exact(figures.yielded), "fill": exact(figures.fill),
+        "portion": exact(figures.portion), "per": figures.per_fill,
+        "units": _units(sheet.house.units),
+        "scales": _scales(sheet.house, sheet),
+        "lines": [_line(sheet.house, walk, line, upto, uri, made_at) for line in walk.lines],
+        "steps": _steps(walk, governing.step if governing else ""),
+    }  # fmt: skip
+    if makes is not None:
+        serving = makes.serving or "portion"
+        record["fills"] = [makes.one, makes.plural]
+        record["portions"] = [serving, makes.servings or f"{serving}s"]
+    return {key: value for key, value in record.items() if value not in (None, {})}
+
+
+def _kinds(figures: Figures) -> dict[str, Any]:
+    """What the formula as written makes of each kind of size; portions counted from a fill are
+    whole fills, and stand under ``per``."""
+    found = {"raw": figures.raw, "base": figures.base, "yield": figures.yielded}
+    if figures.fill is not None:
+        found["fills"] = 1 / factor_for("fills", Fraction(1), figures)
+    if figures.portion is not None:
+        found["portions"] = 1 / factor_for("portions", Fraction(1), figures)
+    return {kind: exact(value) for kind, value in found.items()}
+
+
+def _not_made(figures: Figures) -> dict[str, str]:
+    """Why there is no size in fills or portions, in the words of whoever refuses it."""
+    words: dict[str, str] = {}
+    for kind in ("fills", "portions"):
+        try:
+            factor_for(kind, Fraction(1), figures)
+        except Refused as refused:
+            words[kind] = f"{refused.message} {refused.help}"
+    return words
+
+
+def _has_a_maximum(walk: Walk) -> bool:
+    return any(lm.most_ppm is not None for lm in walk.limits) or any(
+        ln.joined.ingredient is not None and ln.joined.ingredient.function == "cure"
+        for ln in walk.lines
+    )
+
+
+def _size(size: Size) -> list[str]:
+    """A batch size as it is asked for in an address: kind and amount."""
+    if size.kind in ("fills", "portions"):
+        return [size.kind, plain(size.value, 0, False)]
+    return [size.kind, size.text.removesuffix(size.kind).removesuffix(" of ").strip()]
+
+
+def _units(units: Units) -> list[list[Any]]:
+    """Each unit of weight: its grams, and how cooks write it."""
+    found: list[list[Any]] = []
+    for unit in units.by_name.values():
+        if unit.kind == "mass":
+            names = [alias for alias, name in units.aliases.items() if name == unit.name]
+            found.append([exact(unit.factor), *names])
+    return found
+
+
+def _scales(house: House, sheet: Sheet) -> list[list[Any]]:
+    """Scales, coarsest first, with what their display shows."""
+    scales = sorted(
+        scales_for(house, sheet.formula), key=lambda s: (-s.division, -s.accuracy, s.id)
+    )
+    return [
+        [
+            s.id, s.name, exact(s.division), exact(s.accuracy), exact(s.capacity), exact(s.least),
+            int(s.here), int(s.elsewhere), s.unit, exact(s.unit_g), decimals_of(s.division / s.unit_g),
+        ]
+        for s in scales
+    ]  # fmt: skip
+
+
+def _line(
+    house: House, walk: Walk, line: WeighedLine, upto: int, uri: str, made_at: dict[str, str]
+) -> dict[str, Any]:
+    joined, facts = line.joined, line.joined.ingredient
+    step = next(s.step for s in walk.steps if joined.part in s.step.parts)
+    grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
+    record: dict[str, Any] = {
+        "item": joined.item, "name": line.joined.name, "part": part_name(joined.part), "g": exact(line.grams),
+        "ok": exact(line.permitted),
+        "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
+        "each": int(step.number <= upto),
+        "spoon": int(by_the_spoon(line)),
+        "asneeded": int(joined.line.amount.kind == "as-needed"),
+        "prepare": joined.line.prepare, "note": joined.line.note,
+        "oz": int(not grams_only),
+        "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],
+    }  # fmt: skip
+    if not grams_only:
+        record |= _measured(house, line)
+    if joined.formula is not None:
+        record["made"] = link(uri, made_at[joined.formula]) if joined.formula in made_at else "-"
+    return {key: value for key, value in record.items() if value not in (0, "", [])}
+
+
+def _measured(house: House, line: WeighedLine) -> dict[str, Any]:
+    """What stands beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams a
+    millilitre, the millilitres of the unit (0: metric) and its words."""
+    amount = line.joined.line.amount
+    if amount.kind == "count":
+        weight = piece_of(amount.unit, line.unit_weights)
+        if weight is None:
+            return {}
+        bare = amount.unit in BARE_PIECES
+        return {"count": [exact(weight.grams), *(["", ""] if bare else [weight.word, amount.unit])]}
+    if amount.kind == "volume":
+        found = to_volume(Fraction(1), line.unit_weights, amount.unit, amount.detail)
+        if found is None:
+            return {}
+        known = house.units.by_name.get(amount.unit)
+        household = known is not None and not known.missing and amount.unit not in METRIC_VOLUMES
+        factor = known.factor if known is not None and household else Fraction(0)
+        return {"volume": [exact(1 / found[0]), exact(factor), amount.unit, amount.detail]}
+    return {}
+
+
+def _steps(walk: Walk, governing: str) -> list[dict[str, Any]]:
+    """The machines' steps with what they take; ``lead`` is the one the weighing follows."""
+    found: list[dict[str, Any]] = []
+    filled = False
+    for walked in walk.steps:
+        takes = takes_of(walked)
+        if takes is not None:
+            room = takes.room
+            record = {
+                "no": walked.step.number, "id": walked.step.id, "name": takes.name, "where": takes.where,
+                "g": exact(walked.before.mass), "most": exact(takes.most), "least": exact(takes.least),
+                "ml": exact(room.ml_per_g) if room is not None else None,
+                "bowl": int(takes.by_bowl), "filled": int(filled), "lead": int(walked.step.id == governing),
+            }  # fmt: skip
+            found.append({key: value for key, value in record.items() if value not in (None, 0)})
+        if "fills" in walked.step.effects:
+            filled = True
+    return found
