@@ -10,8 +10,8 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
 
+from generator.approval import Approval, Status, approval_of
 from generator.cautioning import Notices
 from generator.finding import Finding, Place, Refused
 from generator.joined import House, JoinedFormula, JoinedStep
@@ -34,8 +34,6 @@ from generator.scaling.scales import (
 from generator.scaling.weights import household
 from generator.walk import Walk
 from generator.weighing import WeighedLine
-
-Status = Literal["current", "draft", "not-yet"]
 
 
 @dataclass(frozen=True)
@@ -102,7 +100,7 @@ class Sheet:
     house: House
     formula: JoinedFormula
     walk: Walk
-    status: Status
+    approval: Approval
     batches: tuple[Batch, ...]
     allergens: tuple[Allergen, ...]
     as_of: datetime.date
@@ -112,6 +110,10 @@ class Sheet:
     @property
     def name(self) -> str:
         return self.formula.formula.name
+
+    @property
+    def status(self) -> Status:
+        return self.approval.status
 
 
 def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date) -> Sheet:
@@ -132,13 +134,8 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
             continue
         batches.append(batch)
         findings.extend(batch.findings)
-    status: Status = "current"
-    if not formula.approved:
-        status = "draft"
-    elif formula.effective > as_of:
-        status = "not-yet"
     return Sheet(
-        walk.formula.id, house, walk.formula, walk, status, tuple(batches), allergens_of(house, walk), as_of,
+        walk.formula.id, house, walk.formula, walk, approval_of(formula, house.kitchen, as_of), tuple(batches), allergens_of(house, walk), as_of,
         notices, (*walk.findings, *notices.findings, *findings),
     )  # fmt: skip
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from generator.approval import Status
 from generator.manual import Manual
-from generator.sheet import Sheet, Status
+from generator.sheet import Sheet
 
 Group = Literal["station", "process", "allergen", "method", "status"]
 GROUPS: tuple[Group, ...] = ("station", "process", "allergen", "method", "status")
 _STATUS: dict[Status, str] = {
     "current": "current", "draft": "draft, do not use", "not-yet": "not current yet",
+    "superseded": "superseded, do not use",
 }  # fmt: skip
 
 

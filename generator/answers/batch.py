@@ -127,6 +127,8 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         out.append("DRAFT, do not use: not approved")
     elif sheet.status == "not-yet":
         out.append(f"NOT CURRENT: starts {formula.effective.isoformat()}")
+    elif sheet.status == "superseded":
+        out.append("SUPERSEDED, do not use: taken out of use")
     total = kilos(batch.yields.raw_g)
     if batch.loads.count > 1:
         where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""

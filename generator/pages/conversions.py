@@ -91,7 +91,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         titles = [
             house.library.source_title(key) for key in dict.fromkeys(r.source for r in rows) if key
         ]
-        yield TableView(ident, name, about, tuple(_equal(r) for r in rows), listed(titles))
+        yield TableView(ident, name, about, tuple(equal_row(r) for r in rows), listed(titles))
     yield TableView(
         "limit-degrees", "Temperatures of limits",
         "The code’s own figure first. In the other scale it is rounded to the strict side, never to the "
@@ -103,11 +103,11 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         yield TableView(
             f"oven-{unit.lower()}", f"Oven and water in {SIGN[unit]}",
             "For setting a dial, rounded to the nearest degree. Never for a critical limit.",
-            tuple(_oven(r) for r in oven_table(manual, unit)), as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
+            tuple(oven_row(r) for r in oven_table(manual, unit)), as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
         )  # fmt: skip
 
 
-def _equal(row: Equal) -> RowView:
+def equal_row(row: Equal) -> RowView:
     amount = kitchen_fraction(row.amount) or plain(row.amount)
     figure = f"{plain(row.shown, 10)}{NARROW}{row.other}"
     return RowView(f"{amount}{NARROW}{row.unit}", figure, "exact" if row.exact else _rounded(row))
@@ -132,7 +132,7 @@ def _limit(row: LimitDegrees) -> RowView:
     )  # fmt: skip
 
 
-def _oven(row: OvenDegrees) -> RowView:
+def oven_row(row: OvenDegrees) -> RowView:
     sign = SIGN[other_degree(row.value.unit)]
     mark = (
         "exact" if row.shown == row.exact else f"rounded from {plain(row.exact, 1)}{NARROW}{sign}"

@@ -61,7 +61,18 @@ def status_of(sheet: Sheet) -> StatusView:
         return StatusView("Draft, do not use", True, f"{revision} · not approved")
     if sheet.status == "not-yet":
         return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}")
-    return StatusView("Current", False, f"{revision} · from {date(formula.effective)}")
+    if sheet.approval.superseded is not None and sheet.status == "superseded":
+        out = f"taken out of use {date(sheet.approval.superseded)}"
+        return StatusView("Superseded, do not use", True, f"{revision} · {out}")
+    return StatusView(
+        "Current", False, f"{revision} · from {date(formula.effective)}{_review(sheet)}"
+    )
+
+
+def _review(sheet: Sheet) -> str:
+    """That its review is due, from that day on."""
+    due = sheet.approval.review_due
+    return f" · review due {date(due)}" if due is not None and sheet.approval.overdue else ""
 
 
 def formula_pages(manual: Manual) -> list[Page]:
@@ -148,14 +159,14 @@ def _size(
         for i, grams in made_ahead(manual.walks, sheet, batch).items()
     )
     loads = counted(batch.loads.count, "load") if batch.loads.count > 1 else ""
-    gets, each = _gets(sheet.formula, batch)
+    gets, each = gets_words(sheet.formula, batch)
     return SizeView(
         index, figure, noun, batch.label, loads, gets, each, weigh_view(sheet, batch, uri, made_at), ahead,
         _yielded(sheet.formula, batch),
     )  # fmt: skip
 
 
-def _gets(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
+def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
     """What a batch gives: ("160 slices", "of 30 g"), or ("9.7 kg", "")."""
     yields, makes = batch.yields, formula.formula.makes
     if makes is not None and yields.portions is not None and yields.portion_g is not None:

@@ -74,9 +74,7 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
 def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> Page:
     assert manual.house is not None
     uri = process_uri(ident)
-    steps = tuple(
-        _step(manual, step, number, uri, sheets) for number, step in enumerate(process.steps, 1)
-    )
+    steps = steps_of(manual, process, sheets, uri)
     formulas = [
         Link(
             s.name, link(uri, formula_uri(s.formula.formula.station, s.id)), s.formula.station.name
@@ -98,6 +96,15 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
         formulas=formulas, stopped=stopped, index_href=link(uri, PROCESS_INDEX),
         document=manual.house.pack.facts.document, adopted=manual.house.kitchen.code.adopted_by,
     )  # fmt: skip
+
+
+def steps_of(
+    manual: Manual, process: Process, sheets: list[Sheet], uri: str = ""
+) -> tuple[ProcessStep, ...]:
+    """The steps of a process as the page ``uri`` tells them, with the limits of ``sheets``."""
+    return tuple(
+        _step(manual, step, number, uri, sheets) for number, step in enumerate(process.steps, 1)
+    )
 
 
 def _follows(manual: Manual, formula: str, process: str) -> bool:

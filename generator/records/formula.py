@@ -203,6 +203,14 @@ class Formula(Record):
         description="Who approved it. Left out: the page says draft, do not use.",
         examples=["M. Iversen, chef"],
     )
+    review_by: Date | None = Field(
+        None,
+        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
+    )
+    superseded: Date | None = Field(
+        None,
+        description="The day it was taken out of use; from then page and sheet say superseded.",
+    )
     station: Id = Field(description="The station where it is made.", examples=["hearth"])
     makes: Makes | None = Field(
         None, description="Fills and portions. Left out: sizes are given by weight."

@@ -14,6 +14,7 @@ from generator.records.fields import (
     Degree,
     Id,
     IdList,
+    Keeping,
     Length,
     Words,
     reader,
@@ -110,6 +111,11 @@ class Kitchen(Record):
     )
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
+    )
+    review_every: Keeping | None = Field(
+        None,
+        description="How long after its effective date a standard is gone through again, where it doesn't say itself.",
+        examples=["365 days"],
     )
     authorisations: tuple[Authorisation, ...] = Field(
         (), description="Variances and plans on file, a list."

@@ -14,6 +14,7 @@ from generator.measures.times import Time, read_time
 from generator.records.fields import (
     ID_PATTERN,
     SCALE,
+    Date,
     Degrees,
     Duration,
     Id,
@@ -21,6 +22,7 @@ from generator.records.fields import (
     Length,
     PictureFile,
     Share,
+    WholeNumber,
     WordList,
     Words,
     one_or_many,
@@ -271,6 +273,19 @@ class Process(Record):
     """A process spec: steps that formulas share. One a file, standards/processes/<id>.yaml."""
 
     name: Words = Field(description="The name the crew reads.", examples=["Braise and chill"])
+    revision: WholeNumber | None = Field(
+        None, description="Counts up with every change that matters; printed on its sheet."
+    )
+    effective: Date | None = Field(None, description="The day this revision starts.")
+    approved: Words = Field(
+        "",
+        description="Who approved it. Left out: its sheet says draft.",
+        examples=["M. Iversen, chef"],
+    )
+    review_by: Date | None = Field(
+        None,
+        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
+    )
     needs: IdList = Field(
         (),
         description="The parts a formula must have. Left out: what the steps take in.",

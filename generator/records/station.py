@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from generator.records.fields import Words
+from generator.records.fields import Date, WholeNumber, Words
 from generator.records.record import Record
 
 
@@ -16,4 +16,18 @@ class Station(Record):
         "",
         description="What is done there, in a sentence.",
         examples=["Braises, pots and everything kept hot."],
+    )
+    revision: WholeNumber | None = Field(
+        None,
+        description="Counts up with every change that matters; printed on the sheets of its binder.",
+    )
+    effective: Date | None = Field(None, description="The day this revision starts.")
+    approved: Words = Field(
+        "",
+        description="Who approved the binder's own sheets: list, allergens, conversions, sign-off. Left out: those sheets say draft.",
+        examples=["M. Iversen, chef"],
+    )
+    review_by: Date | None = Field(
+        None,
+        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
     )

@@ -53,6 +53,11 @@ class Yields:
     portion_g: Fraction | None
 
     @property
+    def yield_share(self) -> Fraction:
+        """What can be served, over all that is weighed: the theoretical yield."""
+        return self.yield_g / self.raw_g if self.raw_g else Fraction(0)
+
+    @property
     def over_portions_g(self) -> Fraction:
         """What is left after the last whole portion, in grams; 0 for crumbs below a gram."""
         if self.portions is None or self.portion_g is None:

@@ -1,0 +1,351 @@
+"""The batch sheet of one batch size: weigh list, steps, limits, yields; it is the batch record too.
+
+Expected values stand beside the blanks for what was done: lot and actual weight of each component,
+by and check, times, readings, yields, deviations and release (the columns a batch record has under
+21 CFR 111.260).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.binder.limit_box import limit_block
+from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.cautioning import Notice
+from generator.manual import Manual
+from generator.measures.rounding import half_up
+from generator.measures.temperature import SIGN
+from generator.measures.words import NARROW, counted, plain
+from generator.pages.formula import gets_words
+from generator.pages.limit_view import limit_view
+from generator.pages.step_view import StepView, step_view
+from generator.pages.store_view import store_view
+from generator.pages.uris import formula_uri
+from generator.pages.weigh_view import PartView, weigh_view
+from generator.records.fields import as_id
+from generator.sheet import Batch, BatchLine, Sheet
+from generator.walk import WalkedStep
+
+WEIGH, COOK = 0, 1
+"""The two halves of a batch sheet: two places, often two shifts."""
+_PAIR = 2
+
+
+@dataclass(frozen=True)
+class _Steps:
+    """What all batch sizes of a formula share: its steps' views and where cooking starts."""
+
+    views: tuple[StepView, ...]
+    cook: int | None
+
+
+def batch_sheets(manual: Manual, sheet: Sheet) -> list[Record]:
+    """The batch sheets of a formula, one for each of the kitchen's batch sizes."""
+    uri = formula_uri(sheet.formula.formula.station, sheet.id)
+    steps = _Steps(
+        tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps), _cook_step(sheet)
+    )
+    return [_sheet(manual, sheet, index, batch, steps) for index, batch in enumerate(sheet.batches)]
+
+
+def batch_key(sheet: Sheet, batch: Batch) -> str:
+    """The key of a batch sheet, stable while the batch size is called the same."""
+    size = as_id(batch.label.replace(NARROW, " ").replace(".", "-").replace(",", "-"))
+    return f"{sheet.formula.formula.station}/{sheet.id}/batch/{size}"
+
+
+def _cook_step(sheet: Sheet) -> int | None:
+    """The first step that has a cooking or reheating limit."""
+    for walked in sheet.walk.steps:
+        if any(limit.hazard in ("cook", "reheat") for limit in walked.limits):
+            return walked.step.number
+    return None
+
+
+def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> Record:
+    contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
+    gets, each = gets_words(sheet.formula, batch)
+    total = weigh_view(sheet, batch, "", {}).total
+    label = batch.label.replace(NARROW, " ")
+    return sheet_record(
+        manual, "batch", batch_key(sheet, batch), sheet.name, ["Batch sheet", batch.label],
+        sheet.formula.station.name, sheet.approval, f"{sheet.id}, batch sheet, {label}",
+        [
+            *_notes(sheet),
+            *_weighing(sheet, batch),
+            *_making(sheet, index, batch, steps),
+            *_storing(sheet),
+            _yields(sheet, batch),
+            _release(),
+        ],
+        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{total} → {gets}", each) if w)},
+        fields=_fields(),
+    )  # fmt: skip
+
+
+def _fields() -> list[Record]:
+    def row(phases: list[int], *labels: tuple[str, float]) -> Record:
+        return {"phases": phases, "fields": [{"label": w, "share": s} for w, s in labels]}
+
+    batch, date, made = ("Batch no.", 42), ("Date", 30), ("Made by", 28)
+    scales, machines = ("Scales checked, by", 30), ("Machines clean, by", 30)
+    return [
+        row([WEIGH], batch, date, ("Started", 22), scales, machines, made),
+        row([COOK], batch, date, ("Started", 22), ("Probe no.", 28), machines, made),
+        row([], ("Batch no.", 32), ("Date", 24), ("Started", 20), scales, ("Probe no.", 20), machines, made),
+    ]  # fmt: skip
+
+
+def _notes(sheet: Sheet) -> list[Record]:
+    blocks = [notice_block(notice) for notice in sheet.notices.page]
+    for name, reason in sheet.notices.off:
+        words: Words = [bold("Caution switched off:"), f" {name}. Reason: {reason}"]
+        blocks.append({"form": "prose", "words": words})
+    if sheet.formula.formula.undercooked:
+        words = [bold("On a guest’s request only."), f" {sheet.formula.formula.undercooked}"]
+        blocks.append({"form": "prose", "words": words})
+    if sheet.formula.formula.note:
+        blocks.append({"form": "prose", "words": sheet.formula.formula.note})
+    return blocks
+
+
+def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Record:
+    """A caution: its signal word and its words; ``keep`` holds it before the step it is about."""
+    return {
+        "form": "notice", "severity": notice.severity, "words": notice.words, "keep": keep, "phase": phase,
+    }  # fmt: skip
+
+
+# ---- weighing
+
+
+def _weighing(sheet: Sheet, batch: Batch) -> list[Record]:
+    """The weigh lists: two loads a table, then what goes in once for the whole batch."""
+    view = weigh_view(sheet, batch, "", {})
+    blocks: list[Record] = []
+    count = batch.loads.count
+    per_load, whole = batch.per_load(), batch.whole()
+    if per_load:
+        for first in range(1, count + 1, _PAIR):
+            loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
+            blocks += _weigh_table(
+                _weigh_head(batch, first, len(loads)),
+                ["One load is ", bold(view.load_words)]
+                if count > 1
+                else ["In all ", bold(view.load_words)],
+                "Per load" if count > 1 else "Weigh",
+                loads if count > 1 else ["Actual"],
+                view.parts,
+                per_load,
+            )
+    if whole:
+        blocks += _weigh_table(
+            "Weigh once for the whole batch", None, "Weigh", ["Actual"], view.whole, whole
+        )
+    return blocks
+
+
+def _weigh_head(batch: Batch, first: int, loads: int) -> str:
+    count = batch.loads.count
+    if count == 1:
+        return "Weigh"
+    if count <= _PAIR:
+        return f"Weigh {counted(count, 'load')}, each line {count} times"
+    if loads == 1:
+        return f"Weigh load {first} of {count}"
+    return f"Weigh loads {first} and {first + 1} of {count}"
+
+
+def _weigh_table(
+    head: str, right: Words | None, figure: str, loads: list[str], parts: tuple[PartView, ...],
+    lines: tuple[BatchLine, ...],
+) -> list[Record]:  # fmt: skip
+    rows: list[Record] = []
+    for part in parts:
+        for number, row in enumerate(part.rows):
+            line = lines[row.number - 1]
+            more = [row.prepare, row.note.rstrip(",")]
+            more += [
+                " ".join(w for w in (r.before, r.bold, r.after) if w).rstrip() for r in row.remarks
+            ]
+            rows.append(
+                {
+                    "part": part.name if number == 0 else "", "name": row.name,
+                    "more": " · ".join(w for w in more if w), "scale": row.scale, "whole": row.whole,
+                    "decimals": row.decimals, "unit": row.unit, "lot": _lot(line),
+                }
+            )  # fmt: skip
+    return [
+        {"form": "head", "words": head, "right": right, "keep": True},
+        {"form": "weigh", "figure": figure, "loads": loads, "rows": rows, "covers": ["weigh"]},
+    ]
+
+
+def _lot(line: BatchLine) -> str:
+    """What the lot box asks for beside the lot: the day by which a perishable part is dated."""
+    facts = line.line.joined.ingredient
+    if line.line.joined.formula is not None:
+        return "Made"
+    if facts is not None and facts.tcs and facts.state == "ready-to-eat":
+        return "Opened"
+    return ""
+
+
+# ---- making
+
+
+def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Record]:
+    blocks: list[Record] = []
+    rows: list[Record] = []
+    covers: list[str] = []
+    phase = WEIGH
+
+    def close() -> None:
+        if rows:
+            blocks.append(
+                {"form": "steps", "rows": list(rows), "phase": phase, "covers": list(covers)}
+            )
+        rows.clear()
+        covers.clear()
+
+    for walked, view in zip(sheet.walk.steps, steps.views, strict=True):
+        if view.notices or walked.limits or view.number == steps.cook:
+            close()
+        if view.number == steps.cook:
+            phase = COOK
+        blocks += [notice_block(notice, True, phase) for notice in view.notices]
+        loads = next((words for i, words in view.loads if i == index), "")
+        if not walked.limits:
+            rows.append(step_row(view, loads, _boxes(sheet, batch, walked)))
+            covers.append(view.verb.lower())
+            continue
+        for number, limit in enumerate(walked.limits):
+            words: Words = step_head(view, loads) if number == 0 else [bold(view.verb), ", as well"]
+            how = step_how(view) if number == 0 else ""
+            block = limit_block(sheet.house, limit, str(view.number), words, how)
+            blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
+    close()
+    return blocks
+
+
+def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
+    """A step in a line: verb, what it takes, on what, how hot, how long."""
+    words: list[str | dict[str, str]] = [bold(view.verb)]
+    if view.take:
+        words.append(f" {view.take}")
+    for part in (view.place, loads):
+        if part:
+            words.append(f" · {part}")
+    for name, told in view.rows:
+        if name in ("Heat", "Time", "Target"):
+            words += [" · ", bold(told)] if name != "Target" else [" · target ", bold(told)]
+    return words
+
+
+def step_how(view: StepView) -> str:
+    """What to do at a step, in sentences."""
+    sentences = list(view.how)
+    sentences += [
+        f"{name}: {told[:1].lower() + told[1:] if name == 'Until' else told}"
+        for name, told in view.rows
+        if name not in ("Heat", "Time", "Target")
+    ]
+    if view.note:
+        sentences.append(view.note)
+    return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)
+
+
+def step_row(view: StepView, loads: str, boxes: list[str]) -> Record:
+    """A step without a limit as a row: number, words, boxes to write in."""
+    how = step_how(view)
+    words = [*step_head(view, loads), f". {how}" if how else "."]
+    return {"number": str(view.number), "words": words, "boxes": boxes}
+
+
+def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
+    """What is written down at a step: two boxes, and who did it."""
+    step, makes = walked.step, sheet.formula.formula.makes
+    loads = next((one.loads.count for one in batch.step_loads if one.step == step.id), 1)
+    sign = SIGN[sheet.house.kitchen.temperature]
+    if step.target is not None and step.target.temperature is not None:
+        return [f"Reads {sign}", "At", "By"]
+    if "fills" in step.effects and makes is not None:
+        return [makes.plural[:1].upper() + makes.plural[1:], "At", "By"]
+    if "slices" in step.effects and makes is not None:
+        noun = makes.servings or (f"{makes.serving}s" if makes.serving else "Portions")
+        return [noun[:1].upper() + noun[1:], "At", "By"]
+    if step.step.do == "pack":
+        return ["Packs", "At", "By"]
+    if step.step.do == "label":
+        return ["Use by", "Labels", "By"]
+    if loads == _PAIR:
+        return ["Load 1 at", "Load 2 at", "By"]
+    if loads > _PAIR:
+        return ["First load at", "Last load at", "By"]
+    return ["Start", "End", "By"] if step.step.time is not None else ["At", "", "By"]
+
+
+# ---- the end of it
+
+
+def _storing(sheet: Sheet) -> list[Record]:
+    phase = COOK if _cook_step(sheet) is not None else WEIGH
+    views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
+    store = store_view(sheet, views)
+    blocks: list[Record] = []
+    formula = sheet.formula.formula
+    if formula.looks_right or formula.looks_wrong:
+        words: list[str | dict[str, str]] = []
+        if formula.looks_right:
+            words += [bold("Right:"), f" {formula.looks_right} "]
+        if formula.looks_wrong:
+            words += [bold("Wrong:"), f" {formula.looks_wrong}"]
+        blocks.append({"form": "prose", "words": words, "phase": phase})
+    told = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
+    for limit in sheet.walk.store:
+        how = f"Use by: {store.words}. {told}" if store.day is not None else told
+        blocks.append(
+            {
+                **limit_block(sheet.house, limit, "", [bold("Store")], how),
+                "phase": phase,
+                "covers": ["store"],
+            }
+        )
+    if not sheet.walk.store and (store.day is not None or told):
+        words = [bold(f"Use by: {store.words}. ") if store.day is not None else "", told]
+        blocks.append({"form": "prose", "words": [w for w in words if w], "phase": phase})
+    return blocks
+
+
+def _yields(sheet: Sheet, batch: Batch) -> Record:
+    yields, makes = batch.yields, sheet.formula.formula.makes
+    cells = [("Weighed", _grams(yields.raw_g))]
+    if yields.filled_g is not None:
+        cells.append(("Filled", _grams(yields.filled_g)))
+    if yields.ends_g:
+        cells.append(("Finished", _grams(yields.finished_g)))
+    cells.append(("To serve", _grams(yields.yield_g)))
+    if makes is not None and yields.portions is not None:
+        noun = makes.servings or (f"{makes.serving}s" if makes.serving else "portions")
+        cells.append((noun[:1].upper() + noun[1:], plain(Fraction(yields.portions))))
+    elif makes is not None and yields.fills is not None:
+        cells.append((makes.plural[:1].upper() + makes.plural[1:], plain(Fraction(yields.fills))))
+    cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
+    phase = COOK if _cook_step(sheet) is not None else WEIGH
+    return {
+        "form": "yields", "cells": [{"name": n, "figure": f} for n, f in cells], "keep": True, "phase": phase,
+    }  # fmt: skip
+
+
+def _grams(grams: Fraction) -> str:
+    return f"{plain(half_up(grams))}{NARROW}g"
+
+
+def _release() -> Record:
+    labels = (("Deviation, action taken", 60), ("Packs", 20), ("Label copy", 28), ("Released by", 42), ("Date", 30))  # fmt: skip
+    return {
+        "form": "fields",
+        "fields": [{"label": w, "share": s} for w, s in labels],
+        "phase": COOK,
+    }

@@ -1,0 +1,58 @@
+"""The cover of a station's binder: whose it is, under whose rules, and the list of its sheets."""
+
+from __future__ import annotations
+
+from generator.approval import approval_of
+from generator.binder.sheets import Record, sheet_record
+from generator.manual import Manual
+from generator.measures.temperature import SIGN
+from generator.measures.words import counted
+
+
+def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
+    """The cover over numbered sheets. A sheet that isn't in its list isn't to be used."""
+    house = manual.house
+    assert house is not None
+    record = house.stations[station]
+    approval = approval_of(record, house.kitchen, manual.as_of)
+    rows = [_row(sheet) for sheet in sheets]
+    labels = (
+        ("Copy no.", 26),
+        ("Kept at", 50),
+        ("Issued by", 52),
+        ("Date", 26),
+        ("Sheets checked", 26),
+    )
+    return sheet_record(
+        manual, "cover", f"{station}/{station}/cover", record.name, ["Station binder"], record.name, approval,
+        f"{station}, station binder, list of controlled sheets",
+        [
+            {"form": "fields", "fields": [{"label": w, "share": s} for w, s in labels]},
+            {"form": "head", "words": "Controlled sheets in this binder", "keep": True},
+            {"form": "list", "rows": rows},
+            {"form": "prose", "words": "A sheet that is not in this list, at this revision, is not to be used. Numbers are never used again."},
+        ],
+        cover={
+            "kitchen": house.kitchen.name,
+            "holds": counted(len(sheets), "sheet").replace("\u00a0", " "),
+            "lines": [
+                house.pack.facts.document,
+                f"as adopted by {house.kitchen.code.adopted_by}",
+                f"Temperatures in {SIGN[house.kitchen.temperature]}, weights as the scale shows them",
+            ],
+        },
+    )  # fmt: skip
+
+
+def _row(sheet: Record) -> Record:
+    control = sheet["control"]
+    flags = []
+    if control["status"] != "Approved":
+        flags.append({"form": "outlined", "words": control["status"]})
+    if control["overdue"]:
+        flags.append({"form": "reversed", "words": f"Review due {control['review']}"})
+    return {
+        "no": sheet["number"], "key": sheet["key"], "title": sheet["title"], "id": control["id"],
+        "revision": control["revision"], "effective": control["effective"], "approved": control["approved"],
+        "review": control["review"], "flags": flags,
+    }  # fmt: skip

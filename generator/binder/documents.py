@@ -1,0 +1,108 @@
+"""Binders: the sheets of stations, numbered, hashed, with the way to their pages."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from generator.binder.batch_sheet import batch_sheets
+from generator.binder.cover import cover_sheet
+from generator.binder.process_sheet import process_sheets
+from generator.binder.qr import TooLong, qr_svg
+from generator.binder.register import numbered
+from generator.binder.sheets import Record, hash_of
+from generator.binder.station_sheets import allergen_sheet, conversion_sheet, sign_off_sheet
+from generator.manual import Manual
+from generator.measures.marks import written_with
+from generator.pages.page import address
+from generator.pages.uris import formula_uri, process_uri, station_uri
+
+_SITE_URL = re.compile(r"^site_url:\s*[\"']?([^\"'#\s]+)[\"']?\s*(?:#.*)?$", re.MULTILINE)
+
+
+def site_url(project: Path) -> str:
+    """Where the manual's site lies: ``site_url`` of mkdocs.yml with a slash at its end, or empty."""
+    try:
+        text = (project / "mkdocs.yml").read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""
+    match = _SITE_URL.search(text)
+    return match[1].rstrip("/") + "/" if match and "://" in match[1] else ""
+
+
+def station_sheets(manual: Manual, station: str) -> list[Record]:
+    """The sheets of a station but its cover, in the order of a new binder, not numbered yet."""
+    assert manual.house is not None
+    with written_with(manual.mark):
+        mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
+        found = [allergen_sheet(manual, station, mine)] if mine else []
+        conversions = conversion_sheet(manual, station, mine)
+        if conversions is not None:
+            found.append(conversions)
+        for sheet in mine:
+            found += batch_sheets(manual, sheet)
+        found += process_sheets(manual, station, mine)
+        found.append(sign_off_sheet(manual, station))
+        return found
+
+
+def station_binder(
+    manual: Manual, station: str, taken: Mapping[str, int], site: str
+) -> list[Record]:
+    """A station's sheets, cover first, each with number, hash and QR code.
+
+    ``taken`` are the numbers given already, ``site`` the site's address (empty: no QR codes).
+    """
+    sheets = station_sheets(manual, station)
+    numbers = numbered((s["key"] for s in sheets), taken)
+    sheets = sorted(
+        (finished(s, str(numbers[s["key"]]), site) for s in sheets), key=lambda s: int(s["number"])
+    )
+    with written_with(manual.mark):
+        cover = cover_sheet(manual, station, sheets)
+    return [finished(cover, "", site), *sheets]
+
+
+def finished(sheet: Record, number: str, site: str) -> Record:
+    """A sheet with its number, its hash and its QR code; without ``site`` there is no code."""
+    control = {**sheet["control"], "hash": hash_of(sheet)}
+    code = None
+    if site:
+        where = code_address(
+            site, sheet["key"], number or "0", control["revision"], control["hash"]
+        )
+        try:
+            code = {"svg": qr_svg(where), "address": where}
+        except TooLong:
+            code = None
+    return {**sheet, "number": number, "control": control, "qr": code}
+
+
+def code_address(site: str, key: str, number: str, revision: str, hash: str) -> str:
+    """What a sheet's QR code says: its page, and s, r and h for the page to compare."""
+    return f"{site}{address(page_of(key))}?s={number}&r={revision}&h={hash}"
+
+
+def page_of(key: str) -> str:
+    """The page of the site a sheet belongs to, by its key: the formula's, the process's, the station's."""
+    station, _, rest = key.partition("/")
+    ident, _, kind = rest.partition("/")
+    if kind.startswith("batch/"):
+        return formula_uri(station, ident)
+    if kind == "process":
+        return process_uri(ident)
+    return station_uri(station)
+
+
+def binder_document(
+    manual: Manual, stations: Sequence[str], taken: Mapping[str, int], site: str
+) -> Record:
+    """The document of one or more station binders, one after the other."""
+    assert manual.house is not None
+    names = [manual.house.stations[s].name for s in stations]
+    sheets = [sheet for s in stations for sheet in station_binder(manual, s, taken, site)]
+    return {
+        "title": f"{manual.house.kitchen.name}: {', '.join(names)}, station binder",
+        "sheets": sheets,
+    }

@@ -1,0 +1,80 @@
+"""A document record drawn as PDF by Typst: nothing is fetched, the same record gives the same bytes."""
+
+from __future__ import annotations
+
+import importlib.metadata
+import json
+import re
+from functools import lru_cache
+from pathlib import Path
+from typing import Literal
+
+from generator.binder.sheets import Record
+from generator.finding import Refused
+
+Paper = Literal["a4", "letter"]
+TEMPLATES = Path(__file__).resolve().parent / "templates"
+FONT_PACKAGE = "font-source-sans-pro"
+FACES = ("Regular", "Semibold", "Bold", "It")
+"""Source Sans Pro, SIL Open Font License 1.1; the licence lies in the package of the fonts."""
+
+
+@lru_cache(maxsize=1)
+def font_files() -> tuple[Path, ...]:
+    """The four faces, out of the files of their package. Raises Refused if one isn't there."""
+    try:
+        files = importlib.metadata.files(FONT_PACKAGE) or []
+    except importlib.metadata.PackageNotFoundError:
+        files = []
+    found = {Path(str(f)).name: Path(str(f.locate())) for f in files}
+    wanted = [f"SourceSansPro-{face}.otf" for face in FACES]
+    missing = [name for name in wanted if name not in found or not found[name].is_file()]
+    if missing:
+        raise Refused(
+            "font-missing", f"The font of the sheets isn't installed: {', '.join(missing)}.",
+            f"Install it with pip install {FONT_PACKAGE}.",
+        )  # fmt: skip
+    return tuple(found[name] for name in wanted)
+
+
+def render(document: Record, paper: Paper, template: str = "binder.typ") -> bytes:
+    """A document record as PDF/UA-1 on A4 or US Letter.
+
+    ``template`` is a file of TEMPLATES that reads the record from ``sys.inputs.document`` and the
+    paper's name from ``sys.inputs.paper``. Raises Refused for a sign the font doesn't have and for
+    a block no page holds.
+    """
+    import typst  # only here: no other command draws
+
+    text = json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    fonts = typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False,
+        font_paths=sorted({str(path.parent) for path in font_files()}),
+    )  # fmt: skip
+    try:
+        made = typst.compile(
+            str(TEMPLATES / template), root=str(TEMPLATES), font_paths=fonts, ignore_system_fonts=True, format="pdf",
+            pdf_standards=["ua-1"], sys_inputs={"document": text, "paper": paper},
+        )  # fmt: skip
+    except typst.TypstError as error:
+        raise _refused(error.message, error.diagnostic) from error
+    assert isinstance(made, bytes)
+    return made
+
+
+def _refused(message: str, diagnostic: str) -> Refused:
+    """What a person can mend of what the typesetter says; anything else is a fault of ours."""
+    glyph = re.search(r'text ["“](.+?)["”] could not be displayed', message)
+    if glyph:
+        return Refused(
+            "sign-not-printable", f"The font of the sheets has no sign for “{glyph[1]}”.",
+            "Write it in letters, figures and the usual signs.",
+        )  # fmt: skip
+    block = re.search(r"too tall: (.+)", message)
+    if block:
+        return Refused(
+            "block-too-tall",
+            f"No page holds {block[1]}.",
+            "Write its words shorter, or in two steps.",
+        )
+    raise RuntimeError(f"the sheets could not be drawn: {diagnostic}")

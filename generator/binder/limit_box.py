@@ -1,0 +1,113 @@
+"""A critical limit as its box on paper: the same words and figures as on the page, and blanks."""
+
+from __future__ import annotations
+
+from generator.binder.sheets import Record, Words, bold, opened
+from generator.joined import House
+from generator.measures.temperature import SIGN
+from generator.measures.words import NARROW, plain
+from generator.pages.limit_view import LimitView, clock_words, limit_view
+from generator.rules.limit import Limit
+
+_ONE_FIGURE = ("cook", "reheat")
+"""Hazards whose figure is set largest: what the probe must read while the food is on the heat."""
+
+
+def limit_block(
+    house: House, limit: Limit, number: str, words: Words, how: str = "", blank: bool = True
+) -> Record:
+    """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without ``blank``
+    there is nothing to write in, as on a process sheet."""
+    view = limit_view(house, limit)
+    block: Record = {
+        "form": "limit", "covered": view.covered, "number": number, "words": words, "how": how, "blank": blank,
+        "small": _small(house, limit, view), "note": view.note,
+        "check": opened(view.check) if view.check else None,
+        "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
+    }  # fmt: skip
+    if not view.covered:
+        return {**block, "shape": "words", "lead": "Not covered", "note": "", "check": view.note}
+    if view.words:
+        return {**block, "shape": "words", "lead": view.words}
+    if limit.stages:
+        return {**block, "shape": "stages", "stages": _stages(house, limit, view, blank)}
+    figure = view.figures[0]
+    form = "probe" if limit.hazard in _ONE_FIGURE else "stage"
+    rest: list[str | dict[str, str]] = [figure.words]
+    if view.hold_rest and not view.hold:
+        rest.append(", in one reading")
+    return {
+        **block, "shape": "one", "lead": _lead(view), "start": view.start,
+        "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
+        "hold": {"before": "for", "figure": view.hold, "after": view.hold_rest} if view.hold else None,
+        "blanks": _blanks(house, limit) if blank else None,
+        "note": " ".join(w for w in (view.dose, view.note) if w),
+    }  # fmt: skip
+
+
+def _lead(view: LimitView) -> str:
+    """What the figure is, as the page's box says it behind the hazard: "Probe must read"."""
+    lead = view.head.rpartition(": ")[2]
+    return lead[:1].upper() + lead[1:]
+
+
+def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Record]:
+    clock = clock_words(house, limit)
+    start: Words = "Clock starts" if clock else "Clock starts when it is made"
+    number, _, unit = clock.partition(NARROW)
+    stages: list[Record] = [
+        {"words": start, "number": number, "unit": unit, "fields": _labels("Start, time", "Probe no.")}
+    ]  # fmt: skip
+    sign = SIGN[house.kitchen.temperature]
+    for figure in view.figures:
+        within, _, rest = figure.words.partition(" ")
+        time, of, end = rest.partition(" of ")
+        after = f" of {end}" if of else " of start"
+        stages.append(
+            {
+                "words": [f"{within.capitalize()} ", bold(time), after], "number": figure.number, "unit": figure.unit,
+                "fields": _labels("Deadline", f"Reads {sign}", "At"),
+            }
+        )  # fmt: skip
+    return stages
+
+
+def _labels(*labels: str) -> list[Record]:
+    return [{"label": label, "share": 1} for label in labels]
+
+
+def _blanks(house: House, limit: Limit) -> Record | None:
+    """Room for a reading, its time, who took it, and for a second one after a miss."""
+    sign = SIGN[house.kitchen.temperature]
+    if limit.most_ppm is not None:
+        return None  # written beside the weight
+    if limit.within_s is not None:
+        heads = [("Start", 2), ("End", 2), ("By", 1)]
+        return {"rows": 2, "heads": [{"words": w, "share": s} for w, s in heads]}
+    heads = [("Piece", 1), (sign, 1), ("At", 1), ("By", 1)]
+    if limit.hold_s:
+        heads = [(sign, 4), ("Start", 5), ("End", 5), ("By", 4)]
+    rows = 3 if limit.hazard in _ONE_FIGURE else 2
+    return {"rows": rows, "heads": [{"words": w, "share": s} for w, s in heads]}
+
+
+def _small(house: House, limit: Limit, view: LimitView) -> list[str]:
+    """The foot of the box: target and limit on this probe; the code's own figure and clause."""
+    if not view.covered:
+        return []
+    left: list[str] = []
+    if view.target:
+        left.append(f"Target {view.target}.")
+    unit = house.kitchen.temperature
+    accuracy = house.probe.accuracy
+    if limit.figure is not None and not limit.stages and limit.within_s is None:
+        off = f"±{plain(accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
+        reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]}"
+        left.append(f"Limit on this probe ({off}) {reads}.")
+    elif limit.stages:
+        off = f"±{plain(accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
+        left.append(f"The probe’s {off} is in the figures.")
+    code = f"{view.code}{view.code_rest}".strip()
+    right = f"{view.label} {code}. " if code else ""
+    clause = ", ".join(w for w in (view.document, view.clause) if w)
+    return [" ".join(left), f"{right}{clause}."]

@@ -1,0 +1,103 @@
+"""The sheet of a process spec: its steps with limits, corrective actions and cautions, no blanks."""
+
+from __future__ import annotations
+
+from generator.approval import approval_of
+from generator.binder.batch_sheet import notice_block
+from generator.binder.limit_box import limit_block
+from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.manual import Manual
+from generator.measures.words import listed
+from generator.pages.process import ProcessStep, steps_of
+from generator.sheet import Sheet
+
+
+def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Record]:
+    """A sheet for each process that ``sheets``, the station's formulas, follow."""
+    used: dict[str, list[Sheet]] = {}
+    for sheet in sheets:
+        used.setdefault(sheet.formula.formula.process, []).append(sheet)
+    return [_sheet(manual, station, ident, found) for ident, found in used.items()]
+
+
+def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Record:
+    house = manual.house
+    assert house is not None and manual.standards is not None
+    process = manual.standards.processes[ident]
+    approval = approval_of(process, house.kitchen, manual.as_of)
+    names = listed([sheet.name for sheet in sheets])
+    blocks: list[Record] = [{"form": "prose", "words": [bold("Followed by:"), f" {names}."]}]
+    if process.note:
+        blocks.append({"form": "prose", "words": process.note})
+    rows: list[Record] = []
+
+    def close() -> None:
+        if rows:
+            blocks.append({"form": "table", "columns": _COLUMNS, "rows": [r["row"] for r in rows]})
+            rows.clear()
+
+    for step in steps_of(manual, process, sheets):
+        notices = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
+        limits = _limits(sheets, step, len(sheets) > 1)
+        if notices or limits:
+            close()
+        blocks += [notice_block(notice, True) for notice in notices.values()]
+        if limits:
+            blocks += limits
+        else:
+            rows.append({"row": [str(step.number), [*_head(step), f". {_how(step)}"]]})
+    close()
+    return sheet_record(
+        manual, "process", f"{station}/{ident}/process", process.name, ["Process sheet"],
+        house.stations[station].name, approval, f"{ident}, process sheet", blocks,
+    )  # fmt: skip
+
+
+_COLUMNS = [{"head": "", "mm": 10, "role": "weight"}, {"head": "Step", "share": 1}]
+
+
+def _head(step: ProcessStep) -> list[str | dict[str, str]]:
+    words: list[str | dict[str, str]] = [bold(step.verb)]
+    if step.take:
+        words.append(f" {step.take}")
+    words += [f" · {place.words}" for place in step.place]
+    for name, told in step.rows:
+        if name in ("Heat", "Time"):
+            words += [" · ", bold(told)]
+        elif name == "Target":
+            words += [" · target ", bold(told)]
+    return words
+
+
+def _how(step: ProcessStep) -> str:
+    sentences = [*step.how]
+    sentences += [
+        f"{name}: {told}"
+        for name, told in step.rows
+        if name not in ("Heat", "Time", "Target", "Probe", "If missed")
+    ]
+    if step.note:
+        sentences.append(step.note)
+    return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)
+
+
+def _limits(sheets: list[Sheet], step: ProcessStep, told: bool) -> list[Record]:
+    """The step's limits: formulas with the same box share it, and it says whose it is."""
+    boxes: list[tuple[Record, list[str]]] = []
+    for sheet in sheets:
+        walked = next(w for w in sheet.walk.steps if w.step.number == step.number)
+        for limit in walked.limits:
+            block = limit_block(sheet.house, limit, str(step.number), "", "", blank=False)
+            for other, names in boxes:
+                if other == block:
+                    names.append(sheet.name)
+                    break
+            else:
+                boxes.append((block, [sheet.name]))
+    found: list[Record] = []
+    for number, (block, names) in enumerate(boxes):
+        words: Words = _head(step) if number == 0 else [bold(step.verb)]
+        whose = f"For {listed(list(dict.fromkeys(names)))}." if told else ""
+        how = _how(step) if number == 0 else ""
+        found.append({**block, "words": words, "how": " ".join(w for w in (how, whose) if w)})
+    return found

@@ -1,0 +1,127 @@
+"""A station's own sheets: allergens, conversions for what it weighs, sign-off."""
+
+from __future__ import annotations
+
+from generator.approval import Approval, approval_of
+from generator.binder.sheets import Record, sheet_record
+from generator.joined import House
+from generator.manual import Manual
+from generator.pages.conversions import equal_row, oven_row
+from generator.pages.formula import status_of
+from generator.pages.ingredient import about_words, household_weights, measure_words
+from generator.records.ingredient import Ingredient
+from generator.sheet import Sheet
+from generator.tables import measures_of, oven_table, spoon_table
+
+_SIGNATURES = 18
+
+
+def _of(manual: Manual, station: str) -> tuple[House, Approval, str]:
+    house = manual.house
+    assert house is not None
+    record = house.stations[station]
+    return house, approval_of(record, house.kitchen, manual.as_of), record.name
+
+
+def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
+    """Every formula of the station against the kitchen's list of allergens, in words too.
+
+    A word off the list that is declared gets a column of its own, in which nothing is ever denied.
+    """
+    house, approval, name = _of(manual, station)
+    listed = list(house.allergens.named())
+    words = list(
+        dict.fromkeys([*listed, *(a.word for sheet in sheets for a in sheet.allergens)])
+    )  # fmt: skip
+    rows = []
+    for sheet in sorted(sheets, key=lambda s: s.name.lower()):
+        mine = {a.word for a in sheet.allergens}
+        contains = ", ".join(str(a) for a in sheet.allergens) or house.allergens.none
+        status = status_of(sheet)
+        cells = ["yes" if w in mine else ("no" if w in listed else "–") for w in words]
+        told = f"{status.word}. Contains {contains}" if status.reversed else f"Contains {contains}"
+        rows.append({"name": sheet.name, "words": told, "cells": cells})
+    return sheet_record(
+        manual, "allergens", f"{station}/{station}/allergens", "Allergens of this station", [house.allergens.name],
+        name, approval, f"{station}, allergens",
+        [
+            {"form": "prose", "words": "In what is made here, made-ahead parts included. Not sure, or another supplier: ask before you serve."},
+            {"form": "matrix", "heads": [w[:1].upper() + w[1:] for w in words], "rows": rows},
+        ],
+    )  # fmt: skip
+
+
+def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record | None:
+    """What the measures of the station's ingredients weigh, the kitchen's spoons and cups, and the
+    station's heats in the other scale; None where the station weighs nothing."""
+    house, approval, name = _of(manual, station)
+    found: dict[str, Ingredient] = {}
+    for sheet in sheets:
+        for line in sheet.formula.lines:
+            if line.ingredient is not None:
+                found.setdefault(line.item, line.ingredient)
+    rows = []
+    for facts in sorted(found.values(), key=lambda f: f.name.lower()):
+        measures = measures_of(house.units, household_weights(house, facts))
+        if measures:
+            told = ", ".join(f"{measure_words(m)} {about_words(m)}" for m in measures)
+            rows.append([facts.name, told])
+    blocks: list[Record] = []
+    if rows:
+        blocks += [
+            {"form": "head", "words": "What measures weigh", "keep": True},
+            {
+                "form": "table", "columns": [{"head": "Ingredient", "mm": 60, "bold": True}, {"head": "In grams", "share": 1}],
+                "rows": rows,
+            },
+        ]  # fmt: skip
+    spoons = [equal_row(row) for row in spoon_table(house.units)]
+    blocks += [
+        {"form": "head", "words": "Spoons and cups of this kitchen", "keep": True},
+        {
+            "form": "table", "columns": _THREE, "rows": [[r.left, r.right, r.mark] for r in spoons], "least": 7,
+        },
+    ]  # fmt: skip
+    used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
+    heats = [
+        oven_row(row)
+        for unit in dict.fromkeys(at.unit for at in used)
+        for row in oven_table(manual, unit)
+        if row.value.celsius in {at.celsius for at in used if at.unit == unit}
+    ]
+    if heats:
+        blocks += [
+            {"form": "head", "words": "Heats of this station", "keep": True, "right": "For setting a dial, never for a limit"},
+            {
+                "form": "table", "columns": _THREE, "least": 7,
+                "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
+            },
+        ]  # fmt: skip
+    if not sheets:
+        return None
+    return sheet_record(
+        manual, "conversions", f"{station}/{station}/conversions", "Conversions for this station",
+        ["Grams first; measures are about"], name, approval, f"{station}, conversions", blocks,
+    )  # fmt: skip
+
+
+_THREE = [
+    {"head": "This", "mm": 44, "bold": True}, {"head": "is", "mm": 44}, {"head": "Figure", "share": 1},
+]  # fmt: skip
+
+
+def sign_off_sheet(manual: Manual, station: str) -> Record:
+    """Who works here, their initials as the other sheets carry them, and what they have read."""
+    _, approval, name = _of(manual, station)
+    heads = (("Name", 46), ("Initials", 18), ("Sheets read, by number and revision", 54), ("Signature", 38), ("Date", 24))  # fmt: skip
+    return sheet_record(
+        manual, "sign-off", f"{station}/{station}/sign-off", "Initials and sign-off", ["Who works at this station"],
+        name, approval, f"{station}, sign-off",
+        [
+            {"form": "prose", "words": "Sign once you have read the sheets and asked what you did not understand. Your initials under By and Check mean that you did it, or saw it."},
+            {
+                "form": "table", "least": 10.2, "rows": [[""] * len(heads)] * _SIGNATURES,
+                "columns": [{"head": h, "mm": mm, "write": True} for h, mm in heads],
+            },
+        ],
+    )  # fmt: skip
