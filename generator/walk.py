@@ -17,7 +17,7 @@ from generator.product import Component, CureFacts, Product
 from generator.records.ingredient import Ingredient
 from generator.rules import ENDINGS, RULES
 from generator.rules.brining import after_taking_up
-from generator.rules.context import Dates, EndContext, Outcome, StepContext
+from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
 from generator.rules.plants import marked as plants_marked
@@ -106,7 +106,9 @@ def walk(
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
         product = after
-    end = EndContext(house, formula, product, formula.formula.not_tcs, _to_date(lines, made))
+    end = EndContext(
+        house, formula, product, formula.formula.not_tcs, _to_date(lines, made, product)
+    )
     endings = [ending(end) for ending in ENDINGS]
     findings += [f for outcome in endings for f in outcome.findings]
     store = tuple(limit for outcome in endings for limit in outcome.limits)
@@ -272,18 +274,25 @@ def _parasites(facts: Ingredient) -> str:
     return SUPPLIER if by == "supplier-freezing" else by
 
 
-def _to_date(lines: list[WeighedLine], made: Mapping[str, Walk]) -> tuple[str, ...]:
-    """The parts whose own date counts: ready-to-eat and in need of temperature control."""
-    names: list[str] = []
+def _to_date(
+    lines: list[WeighedLine], made: Mapping[str, Walk], product: Product
+) -> tuple[DatedPart, ...]:
+    """The parts whose own date counts: ready-to-eat and in need of temperature control, made ahead
+    or bought. Pasteurised food counts unless it is cooked in this formula."""
+    cooked = {c.item for c in product.components if c.cooked and not c.through}
+    parts: list[DatedPart] = []
     for line in lines:
+        item, name = line.joined.item, line.joined.name
         facts, sub = line.joined.ingredient, line.joined.formula
         if sub is not None:
             dates = made[sub].dates
             if dates is not None and dates.kind == "refrigerated":
-                names.append(line.joined.name)
-        elif facts is not None and facts.state == "ready-to-eat" and facts.tcs:
-            names.append(line.joined.name)
-    return tuple(dict.fromkeys(names))
+                parts.append(DatedPart(item, name, "made"))
+        elif facts is not None and facts.tcs:
+            raw_no_more = facts.state == "pasteurised" and item not in cooked
+            if facts.state == "ready-to-eat" or raw_no_more:
+                parts.append(DatedPart(item, name, "opened"))
+    return tuple(dict.fromkeys(parts))
 
 
 def _figures(

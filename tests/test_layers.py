@@ -31,6 +31,7 @@ ORDER = [
     "loading",
     "approval",
     "sheet",
+    "labelling",
     "manual",
     "readings",
     "lethality",

@@ -390,7 +390,7 @@ def test_dates(clean: Manual, demo: Manual) -> None:
     pork, salad = clean.walks["pork-bake"].dates, clean.walks["rice-salad"].dates
     assert pork is not None and salad is not None
     assert (pork.day, pork.law_day, pork.chef_day) == (5, 7, 5)
-    assert salad.parts_to_date == ("Cooked rice",)
+    assert salad.parts_to_date == ("Cooked rice", "Cream"), "both are ready to eat as they come"
     loaf = demo.walks["mill-loaf"].dates
     assert loaf is not None and loaf.law_day is None
     assert clean.walks["house-spice"].dates.kind == "dry"  # type: ignore[union-attr]
@@ -629,7 +629,7 @@ def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
     walk = manual.walks["rice-salad"]
     assert [lm.hazard for lm in walk.limits] == ["cool", "cold_hold"]
     assert walk.dates is not None
-    assert set(walk.dates.parts_to_date) == {"Cooked rice", "Boiled hen"}
+    assert set(walk.dates.parts_to_date) == {"Cooked rice", "Cream", "Boiled hen"}
     assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165  # type: ignore[union-attr]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Literal
 
 from generator.finding import Finding, Place, Severity
 from generator.joined import House, JoinedFormula, JoinedStep
@@ -173,6 +174,16 @@ Rule = Callable[[StepContext], Outcome]
 
 
 @dataclass(frozen=True)
+class DatedPart:
+    """A ready-to-eat part that needs temperature control: its own day counts. ``how`` says which
+    day that is: the day it was made here, or the day its container was opened."""
+
+    item: str
+    name: str
+    how: Literal["made", "opened"]
+
+
+@dataclass(frozen=True)
 class EndContext:
     """The finished product as an ending rule sees it."""
 
@@ -180,7 +191,7 @@ class EndContext:
     formula: JoinedFormula
     product: Product
     not_tcs: str = ""
-    parts_to_date: tuple[str, ...] = field(default=())
+    parts_to_date: tuple[DatedPart, ...] = field(default=())
 
     @property
     def tcs(self) -> bool:
@@ -200,10 +211,15 @@ class Dates:
     law_day: int | None
     chef_day: int | None
     frozen_days: int | None
-    parts_to_date: tuple[str, ...]
+    dated_parts: tuple[DatedPart, ...]
     words: str
     source: Source | None
     law_words: str = ""
+
+    @property
+    def parts_to_date(self) -> tuple[str, ...]:
+        """The names of the parts whose own day counts."""
+        return tuple(part.name for part in self.dated_parts)
 
 
 @dataclass(frozen=True)
