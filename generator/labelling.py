@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from generator.computed import Basis
 from generator.finding import Refused
@@ -212,7 +213,7 @@ def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> 
                     Refused("label-date-future", f"{name}: {word}, {date(day)}, hasn't come yet.",
                             f"Today is {date(today)}.")
                 )  # fmt: skip
-        for (early, before), (late, after) in zip(days, days[1:], strict=False):
+        for (early, before), (late, after) in pairwise(days):
             if late < early:
                 reasons.append(
                     Refused("label-dates-order", f"{name}: {after}, {date(late)}, is before {before}, {date(early)}.",

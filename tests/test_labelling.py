@@ -12,7 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.labelling import (
-    Asked, DateMark, Frozen, NoDate, PartDay, date_mark, days_until, last_day,
+    Asked,
+    DateMark,
+    Frozen,
+    NoDate,
+    PartDay,
+    date_mark,
+    days_until,
+    last_day,
 )  # fmt: skip
 from generator.manual import Manual
 from generator.sheet import Sheet
