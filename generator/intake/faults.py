@@ -157,6 +157,8 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         known = keys_of(_model_at(model, loc[:-1]) or model)
         near = _near(str(loc[-1]), known)
         hint = f"Did you mean `{near}`? " if near else ""
+        if not near and not fault["input"] and key_at.text[: key_at.column - 1].count("{"):
+            hint = "In braces a comma parts entries: put a text that holds one in quotes. "
         return finding(
             "key-unknown",
             key_at,

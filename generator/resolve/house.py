@@ -115,7 +115,7 @@ def check_facts(names: Names) -> None:
         if ingredient.foodstuff and ingredient.foodstuff not in names.library.foodstuffs:
             names.unknown(
                 "foodstuff-unknown", "foodstuff", ingredient.foodstuff,
-                ingredient.place("foodstuff"), names.library.foodstuffs, ident,
+                ingredient.place("foodstuff"), names.library.foodstuffs, ident, cutoff=0.75,
             )  # fmt: skip
         if ingredient.weighs and not ingredient.source:
             names.findings.append(

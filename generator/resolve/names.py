@@ -13,6 +13,8 @@ from generator.records.equipment import Equipment
 from generator.reference.library import Library
 
 MOST_TOLD = 40
+_SURE = 0.75
+"""How alike two spellings are before one is written for the other: a wrong food would be copied."""
 _PREFIX = {
     "station": "station:", "process": "process:", "machine": "equipment:", "vessel": "equipment:",
     "thermometer": "equipment:", "refrigerator, chiller or freezer": "equipment:",
@@ -22,6 +24,16 @@ _E = TypeVar("_E", bound=Equipment)
 
 def _with_article(noun: str) -> str:
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
+def _sharing_a_word(name: str, known: list[str]) -> list[str]:
+    """The known ids with a word spelled nearly like one of the name's, at most six."""
+    words = name.lower()[:60].split("-")
+    return [
+        ident
+        for ident in known
+        if any(difflib.get_close_matches(word, words, n=1, cutoff=0.8) for word in ident.split("-"))
+    ][:6]
 
 
 class Names:
@@ -62,17 +74,20 @@ class Names:
         if self.standards.partial and what != "process" and what != "station":
             return
         names = sorted(known)
-        near = self._called(name, names) or difflib.get_close_matches(
-            name.lower()[:60], names, n=1, cutoff=cutoff
-        )
-        more = f" and {len(names) - MOST_TOLD} more" if len(names) > MOST_TOLD else ""
-        hint = f"Known: {', '.join(names[:MOST_TOLD])}{more}." if names else "None is entered yet."
+        called = self._called(name, names)
+        near = called or difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
+        hint = f"Known: {', '.join(names)}." if names else "None is entered yet."
+        if len(names) > MOST_TOLD:
+            alike = _sharing_a_word(name, names)
+            like = f"Like it: {', '.join(alike)}" if alike else "None is like it"
+            hint = f"{like}. {len(names)} are known."
         if near:
             hint = f"Did you mean `{near[0]}`?"
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name
+        sure = called or difflib.get_close_matches(name.lower()[:60], near, n=1, cutoff=_SURE)
         spot = replace(place, length=len(name))
-        mended = [spot.mended(near[0])] if near and exact else []
+        mended = [spot.mended(near[0])] if sure and exact else []
         message = f"There is no {what} called `{clipped(name)}`."
         other = self.standards.equipment.get(name) if _PREFIX.get(what) == "equipment:" else None
         if other is not None:
