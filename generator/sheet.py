@@ -7,6 +7,7 @@ disagree.
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -133,11 +134,33 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
             )  # fmt: skip
             continue
         batches.append(batch)
-        findings.extend(batch.findings)
+    findings.extend(_told_once(batches))
     return Sheet(
         walk.formula.id, house, walk.formula, walk, approval_of(formula, house.kitchen, as_of), tuple(batches), allergens_of(house, walk), as_of,
         notices, (*walk.findings, *notices.findings, *findings),
     )  # fmt: skip
+
+
+def _told_once(batches: list[Batch]) -> list[Finding]:
+    """The findings of all batch sizes; a line too small for a scale is told once, where it is worst."""
+    told: list[Finding] = []
+    worst: dict[Place, tuple[Fraction, Finding]] = {}
+    sizes: Counter[Place] = Counter()
+    for batch in batches:
+        shares = {ln.line.joined.line.place("amount"): ln.weighing.share for ln in batch.lines}
+        for finding in batch.findings:
+            if finding.code != "scale-too-coarse":
+                told.append(finding)
+                continue
+            place, share = finding.place, shares[finding.place]
+            sizes[place] += 1
+            if place not in worst or share > worst[place][0]:
+                worst[place] = (share, finding)
+    for place, (_, finding) in worst.items():
+        others = counted(sizes[place] - 1, "other batch size")
+        more = f" Too little in {others} as well." if sizes[place] > 1 else ""
+        told.append(replace(finding, help=finding.help + more))
+    return told
 
 
 def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:
