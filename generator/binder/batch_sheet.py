@@ -307,7 +307,7 @@ def _storing(sheet: Sheet) -> list[Record]:
         how = f"Use by: {store.words}. {told}" if store.day is not None else told
         blocks.append(
             {
-                **limit_block(sheet.house, limit, "", [bold("Store")], how),
+                **limit_block(sheet.house, limit, "", [bold("Store")], how, blank=False),
                 "phase": phase,
                 "covers": ["store"],
             }

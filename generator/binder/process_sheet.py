@@ -33,7 +33,7 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
 
     def close() -> None:
         if rows:
-            blocks.append({"form": "table", "columns": _COLUMNS, "rows": [r["row"] for r in rows]})
+            blocks.append({"form": "steps", "rows": list(rows)})
             rows.clear()
 
     for step in steps_of(manual, process, sheets):
@@ -45,15 +45,13 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
         if limits:
             blocks += limits
         else:
-            rows.append({"row": [str(step.number), [*_head(step), f". {_how(step)}"]]})
+            words = [*_head(step), f". {_how(step)}"]
+            rows.append({"number": str(step.number), "words": words, "boxes": []})
     close()
     return sheet_record(
         manual, "process", f"{station}/{ident}/process", process.name, ["Process sheet"],
         house.stations[station].name, approval, f"{ident}, process sheet", blocks,
     )  # fmt: skip
-
-
-_COLUMNS = [{"head": "", "mm": 10, "role": "weight"}, {"head": "Step", "share": 1}]
 
 
 def _head(step: ProcessStep) -> list[str | dict[str, str]]:
@@ -64,7 +62,7 @@ def _head(step: ProcessStep) -> list[str | dict[str, str]]:
     for name, told in step.rows:
         if name in ("Heat", "Time"):
             words += [" · ", bold(told)]
-        elif name == "Target":
+        elif name == "Target" and told != "from the formula":
             words += [" · target ", bold(told)]
     return words
 

@@ -13,7 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.sheet import Sheet
 from generator.tables import measures_of, oven_table, spoon_table
 
-_SIGNATURES = 18
+_SIGNATURES = 17
 
 
 def _of(manual: Manual, station: str) -> tuple[House, Approval, str]:
