@@ -1,4 +1,4 @@
-"""A folder of ours replaced as a whole: written aside, then swapped in; nothing is left half-way."""
+"""A folder or file of ours replaced as a whole: written aside, then swapped in; nothing is left half-way."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+from generator.finding import Refused
 
 
 def is_ours(folder: Path, mark: str) -> bool:
@@ -46,3 +48,26 @@ def _swap(new: Path, folder: Path, old: Path) -> None:
         if replaced:
             old.rename(folder)
         raise
+
+
+def file_swapped_in(path: Path, content: bytes) -> None:
+    """Write a file aside and put it in the place of ``path`` in one move.
+
+    Raises Refused if the disk doesn't allow it; ``path`` is then as it was.
+    """
+    aside: Path | None = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            dir=path.parent, prefix=f".{path.name}-", delete=False
+        ) as file:
+            aside = Path(file.name)
+            file.write(content)
+        aside.chmod(0o644)
+        aside.replace(path)
+    except OSError as error:
+        if aside is not None:
+            aside.unlink(missing_ok=True)
+        raise Refused(
+            "file-not-written", f"{path} can't be written: {error.strerror or error}.",
+            "Name a file in a folder that is there.",
+        ) from None  # fmt: skip

@@ -63,6 +63,18 @@ def _cook_step(sheet: Sheet) -> int | None:
     return None
 
 
+def _stores(sheet: Sheet) -> bool:
+    """Whether the last step is storing, with nothing of its own: it then stands in the box of the
+    limit of storing."""
+    last = sheet.walk.steps[-1]
+    quiet = not last.limits and not sheet.notices.by_step.get(last.step.number)
+    return bool(sheet.walk.store) and last.step.step.do == "store" and quiet
+
+
+def _last_phase(sheet: Sheet) -> int:
+    return WEIGH if _cook_step(sheet) is None else COOK
+
+
 def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> Record:
     contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
     gets, each = gets_words(sheet.formula, batch)
@@ -75,9 +87,9 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *_notes(sheet),
             *_weighing(sheet, batch),
             *_making(sheet, index, batch, steps),
-            *_storing(sheet),
+            *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
             _yields(sheet, batch),
-            _release(),
+            _release(sheet),
         ],
         strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{total} → {gets}", each) if w)},
         fields=_fields(),
@@ -209,7 +221,8 @@ def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Recor
         rows.clear()
         covers.clear()
 
-    for walked, view in zip(sheet.walk.steps, steps.views, strict=True):
+    kept = steps.views[:-1] if _stores(sheet) else steps.views
+    for walked, view in zip(sheet.walk.steps, kept, strict=False):
         if view.notices or walked.limits or view.number == steps.cook:
             close()
         if view.number == steps.cook:
@@ -289,32 +302,32 @@ def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
 # ---- the end of it
 
 
-def _storing(sheet: Sheet) -> list[Record]:
-    phase = COOK if _cook_step(sheet) is not None else WEIGH
+def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
+    """What good looks like, the limit of storing with the use-by; ``last`` is the step it belongs to."""
+    phase = _last_phase(sheet)
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, views)
     blocks: list[Record] = []
     formula = sheet.formula.formula
-    if formula.looks_right or formula.looks_wrong:
-        words: list[str | dict[str, str]] = []
-        if formula.looks_right:
-            words += [bold("Right:"), f" {formula.looks_right} "]
-        if formula.looks_wrong:
-            words += [bold("Wrong:"), f" {formula.looks_wrong}"]
-        blocks.append({"form": "prose", "words": words, "phase": phase})
     told = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
-    for limit in sheet.walk.store:
-        how = f"Use by: {store.words}. {told}" if store.day is not None else told
-        blocks.append(
-            {
-                **limit_block(sheet.house, limit, "", [bold("Store")], how, blank=False),
-                "phase": phase,
-                "covers": ["store"],
-            }
-        )
+    texts: list[Words] = [
+        [bold(word), f" {words}"]
+        for word, words in (("Right:", formula.looks_right), ("Wrong:", formula.looks_wrong))
+        if words
+    ]
     if not sheet.walk.store and (store.day is not None or told):
-        words = [bold(f"Use by: {store.words}. ") if store.day is not None else "", told]
-        blocks.append({"form": "prose", "words": [w for w in words if w], "phase": phase})
+        texts.append([bold(f"Use by: {store.words}. "), told] if store.day is not None else told)
+    if texts:
+        blocks.append({"form": "beside", "texts": texts, "phase": phase})
+    for number, limit in enumerate(sheet.walk.store):
+        use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
+        words: Words = [bold("Store")]
+        step, how = "", use_by
+        if last is not None and number == 0:
+            step, words = str(last.number), step_head(last)
+            how = f"{step_how(last)} {use_by}".strip()
+        block = limit_block(sheet.house, limit, step, words, how, blank=False)
+        blocks.append({**block, "phase": phase, "covers": ["store"]})
     return blocks
 
 
@@ -332,7 +345,7 @@ def _yields(sheet: Sheet, batch: Batch) -> Record:
     elif makes is not None and yields.fills is not None:
         cells.append((makes.plural[:1].upper() + makes.plural[1:], plain(Fraction(yields.fills))))
     cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
-    phase = COOK if _cook_step(sheet) is not None else WEIGH
+    phase = _last_phase(sheet)
     return {
         "form": "yields", "cells": [{"name": n, "figure": f} for n, f in cells], "keep": True, "phase": phase,
     }  # fmt: skip
@@ -342,7 +355,7 @@ def _grams(grams: Fraction) -> str:
     return f"{plain(half_up(grams))}{NARROW}g"
 
 
-def _release() -> Record:
+def _release(sheet: Sheet) -> Record:
     labels = (("Deviation, action taken", 60), ("Packs", 20), ("Label copy", 28), ("Released by", 42), ("Date", 30))  # fmt: skip
     return {
         "form": "fields",

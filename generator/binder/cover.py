@@ -51,8 +51,11 @@ def _row(sheet: Record) -> Record:
         flags.append({"form": "outlined", "words": control["status"]})
     if control["overdue"]:
         flags.append({"form": "reversed", "words": f"Review due {control['review']}"})
+    title = sheet["title"]
+    if sheet["kind"] == "batch":
+        title += f", {sheet['subtitle'][1]}"
     return {
-        "no": sheet["number"], "key": sheet["key"], "title": sheet["title"], "id": control["id"],
+        "no": sheet["number"], "key": sheet["key"], "title": title, "id": control["id"],
         "revision": control["revision"], "effective": control["effective"], "approved": control["approved"],
         "review": control["review"], "flags": flags,
     }  # fmt: skip

@@ -79,7 +79,7 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
     blocks += [
         {"form": "head", "words": "Spoons and cups of this kitchen", "keep": True},
         {
-            "form": "table", "columns": _THREE, "rows": [[r.left, r.right, r.mark] for r in spoons], "least": 7,
+            "form": "table", "columns": _THREE, "rows": [[r.left, r.right, r.mark.partition(";")[0]] for r in spoons], "least": 6.3,
         },
     ]  # fmt: skip
     used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
@@ -93,7 +93,7 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
         blocks += [
             {"form": "head", "words": "Heats of this station", "keep": True, "right": "For setting a dial, never for a limit"},
             {
-                "form": "table", "columns": _THREE, "least": 7,
+                "form": "table", "columns": _THREE, "least": 6.3,
                 "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
             },
         ]  # fmt: skip

@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, sheet, limits, convert, explain, new, add,
-schema, export.
+"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder,
+explain, new, add, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, 3 a fault of our own.
@@ -15,6 +15,7 @@ import click
 from generator import __version__
 from generator.cli.answers import batch, limits, sheet_
 from generator.cli.authoring import add, explain, export, new, schema
+from generator.cli.binder import binder
 from generator.cli.common import show
 from generator.cli.convert import convert_
 from generator.cli.review import review
@@ -33,7 +34,7 @@ def cli() -> None:
 
 
 COMMANDS = (
-    check, build, serve, batch, sheet_, limits, convert_, review, explain, new, add, schema, export,
+    check, build, serve, batch, sheet_, limits, convert_, review, binder, explain, new, add, schema, export,
 )  # fmt: skip
 for command in COMMANDS:
     cli.add_command(command)
