@@ -17,6 +17,8 @@ from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, St
 BOILING = Temperature.of(100, "degC")
 FROZEN = Temperature.of(-5, "degC")
 """Well below where food begins to freeze, so that a chill to just under 0 °C is not asked about."""
+COLD = Temperature.of(10, "degC")
+"""Below it no rack and no draught brings food."""
 WATER_FREEZES = Temperature.of(0, "degC")
 _IN_WATER = frozenset({"poach", "simmer", "boil"})
 
@@ -37,6 +39,8 @@ def plausible(context: StepContext) -> Outcome:
         elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
             words = f"{step.verb}: {target.text} freezes it."
             found.append(_ask(context, words, temperature, target.text, place))
+        if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
+            found.append(_only_chilling(context, target.text))
     water = step.step.do in _IN_WATER or (step.machine and step.machine.kind == "bath")
     if at is not None and water and at > BOILING:
         words = f"{step.verb}: at {at}, and water boils at {BOILING}."
@@ -51,6 +55,23 @@ def plausible(context: StepContext) -> Outcome:
         words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
         found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
     return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _may_be_cold(context: StepContext) -> bool:
+    """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
+    step = context.step
+    cold = context.cools or step.cold is not None or step.effects & {"freezes", "thaws"}
+    return bool(cold) or not context.before.hot
+
+
+def _only_chilling(context: StepContext, target: str) -> Finding:
+    place = context.step.step.place("do")
+    return context.finding(
+        "cold-without-chilling", "warning",
+        f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock isn't held to this step.",
+        "A step that cools is called chill: name the refrigerator, chiller or ice bath under `in` or `using`.",
+        (place.mended("chill"),), place,
+    )  # fmt: skip
 
 
 def doubtful_not_tcs(context: EndContext) -> EndOutcome:
