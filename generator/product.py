@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.records.ingredient import Allergen
+from generator.reference.rows import Row
 
 RAW_STATES = (None, "raw")
 
@@ -71,6 +72,7 @@ class Product:
     """What is being made: its components, its mass at factor 1 in grams, what was done to it.
 
     ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
+    ``air_row`` is the row it is then kept by, where that is colder than other food is kept.
     """
 
     components: tuple[Component, ...] = ()
@@ -81,6 +83,7 @@ class Product:
     frozen: bool = False
     filled: bool = False
     air_days: int | None = None
+    air_row: Row | None = None
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""

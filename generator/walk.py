@@ -149,7 +149,7 @@ def _after(
         product = product.freed()
     for outcome in outcomes:
         if outcome.air_days is not None:
-            product = replace(product, air_days=outcome.air_days)
+            product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
     if "reheats" in step.effects:
         product = product.reheated()
     if step.effects & {"cooks", "reheats", "hot-holds"}:

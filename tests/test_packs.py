@@ -16,7 +16,9 @@ from generator.answers.limits import limits_record, limits_text
 from generator.judging import judge
 from generator.manual import Manual, suppose
 from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
+from generator.pages.uris import REGISTER
 from generator.product import Component, Product
 from generator.readings import Reading, ReadingLog, Series
 from generator.records.process import read_target
@@ -396,6 +398,10 @@ def test_the_freezing_limit_on_the_page(kitchen: Path) -> None:
     assert (limit.figure.shown_f, limit.figure.shown_c, limit.read) == (-4, -20, -21)
     assert (limit.row_hold_s, limit.hold_s) == (7 * 86400, 8 * 86400)
     assert limit_view(manual.house, limit).hold_rest == "without rising above"
+    assert "90 calendar days" in limit.note, "3-402.12(A)"
+    (register,) = (p for p in make_pages(manual) if p.uri == REGISTER)
+    record = register.text.split('id="monitor-parasites"')[1].split("<dt>Record</dt>")[1]
+    assert "90 calendar days" in record.split("</dl>")[0] and "(3-402.12(A))" in record
 
 
 # --- time as the control
@@ -492,14 +498,16 @@ def test_fish_is_never_packed_without_air(kitchen: Path) -> None:
     assert [f.code for f in packed(kitchen, RAW, keeps="3 days").errors] == ["not-covered"]
 
 
-def test_cooked_food_is_not_raw_and_keeps_its_seven_days(kitchen: Path) -> None:
-    """Ready-to-eat food is dated by 3-501.17 whatever it is packed in, until its exemption is read."""
+def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
+    """3-501.17(A): the seven days don't count for food packed by 3-502.12; its thirty from packing do."""
     path = kitchen / "standards" / "kitchen.yaml"
     path.write_text(path.read_text(encoding="utf-8") + PLAN, encoding="utf-8")
     edit(kitchen, BAKED, "  - do: store", "  - do: vacuum-pack\n  - do: store")
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: 8 days}}\n{RAW}")  # fmt: skip
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law", "not-covered"]
     edit(kitchen, "formulas/pork-bake.yaml", RAW, "without_air: {by: acidity, measured: 4.2, record: pH log 8}")  # fmt: skip
+    assert [f.code for f in compute(kitchen).errors] == []
+    edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 8 days", "refrigerated: 31 days")
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law"]
 
 

@@ -265,7 +265,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
                 f"{limit.reach.source.clause}"
             )
         if limit.within_s is not None:
-            lines.append(f"{duration(limit.within_s)} {limit.within_words}")
+            lines.append(f"{duration(limit.within_s, days=False)} {limit.within_words}")
         lines.append(
             f"{label.capitalize()} {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}"
         )

@@ -82,13 +82,16 @@ def nearest_kitchen_fraction(value: Fraction) -> str | None:
     return kitchen_fraction(Fraction(best))
 
 
-def duration(seconds: Fraction) -> str:
-    """Seconds as a cook says them: 17 s, 4 min, 1 h 52 min, 7 days."""
+def duration(seconds: Fraction, *, days: bool = True) -> str:
+    """Seconds as a cook says them: 17 s, 4 min, 1 h 52 min, 7 days.
+
+    Without ``days`` hours are counted on, as on a clock: 48 h are not two dates.
+    """
     left = half_up(seconds)
     parts: list[str] = []
-    if left >= 86400 and left % 86400 == 0:
-        days = int(left // 86400)
-        return f"{days}{NARROW}day" + ("" if days == 1 else "s")
+    if days and left >= 86400 and left % 86400 == 0:
+        whole = int(left // 86400)
+        return f"{whole}{NARROW}day" + ("" if whole == 1 else "s")
     for size, name in ((3600, "h"), (60, "min"), (1, "s")):
         count, left = divmod(left, size)
         if count:

@@ -177,7 +177,9 @@ def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
             found.append(FigureView(plain(figure), sign, words))
         return tuple(found)
     if limit.within_s is not None:
-        number, _, time_unit = duration(limit.within_s).rpartition(NARROW)  # 1 h 30 | min
+        number, _, time_unit = duration(limit.within_s, days=False).rpartition(
+            NARROW
+        )  # 1 h 30 | min
         return (FigureView(number, time_unit, limit.within_words),)
     assert limit.read is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
@@ -239,5 +241,5 @@ def _code(limit: Limit) -> tuple[str, str]:
     first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
     rest = text.removeprefix(first) + hold_words(limit.row_hold_s)
     if limit.within_s is not None:
-        rest += f", {duration(limit.within_s)} at most"
+        rest += f", {duration(limit.within_s, days=False)} at most"
     return first, rest

@@ -183,7 +183,9 @@ def _figures(row: Row) -> Iterator[FigureView]:
     if row.off is not None:
         yield FigureView(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
     if row.within is not None:
-        number, _, unit = duration(row.within.seconds).rpartition(NARROW)  # 1 h 30 | min
+        number, _, unit = duration(row.within.seconds, days=False).rpartition(
+            NARROW
+        )  # 1 h 30 | min
         yield FigureView(number, unit, "at most")
     if row.days is not None:
         yield FigureView(str(row.days), "days", "day 1 counted")

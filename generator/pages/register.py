@@ -54,12 +54,14 @@ class RegisterGroup:
 
 @dataclass(frozen=True)
 class MonitorView:
-    """How the limits of one hazard are kept, and the way back to them."""
+    """How the limits of one hazard are kept, and the way back to them; ``kept`` are the rules on its
+    records, each with its clause."""
 
     id: str
     name: str
     limits: Link
     words: HazardWords
+    kept: tuple[tuple[str, str], ...] = ()
 
 
 def register_pages(manual: Manual) -> list[Page]:
@@ -91,7 +93,7 @@ def register_pages(manual: Manual) -> list[Page]:
         total += len(rows)
         if words:
             back = Link(counted(len(rows), "limit"), f"#{ident}")
-            monitoring.append(MonitorView(monitor, name, back, words))
+            monitoring.append(MonitorView(monitor, name, back, words, _kept(house, hazard)))
     facts = house.pack.facts
     formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
     headings = (
@@ -109,6 +111,18 @@ def register_pages(manual: Manual) -> list[Page]:
             packs=[Link(p.facts.name, link(REGISTER, pack_uri(p.id)), "every row held here") for p in packs_in_force(house)],
         )
     ]  # fmt: skip
+
+
+def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
+    """What the pack in force says of a hazard's records, and where."""
+    return tuple(
+        (
+            f"{row.food[:1].upper()}{row.food[1:]}: {row.words[:1].lower()}{row.words[1:]}",
+            row.clause,
+        )
+        for _, row in house.pack.rows_of(hazard)
+        if row.applies is not None and row.applies.endswith("-records")
+    )
 
 
 def _receiving(manual: Manual, house: House) -> list[RegisterRow]:

@@ -17,6 +17,7 @@ from generator.records.fields import (
     Volume,
     WholeNumber,
     Words,
+    YesNo,
 )  # fmt: skip
 from generator.records.record import Record
 
@@ -100,6 +101,10 @@ class Cold(Equipment):
     air: Degrees = Field(
         description="The temperature it is kept at: cold enough for what is held in it.",
         examples=["3 °C", "-18 °C"],
+    )
+    watched: YesNo = Field(
+        False,
+        description="Does an electronic system read its temperature without a break, and somebody look at it twice a day? Cook-chill food asks.",
     )
     most: Mass | None = Field(None, description="The most it chills at a time.")
     least: Mass | None = Field(None, description="The least it works with.")

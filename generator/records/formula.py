@@ -26,6 +26,7 @@ from generator.records.fields import (
     WholeNumber,
     WordList,
     Words,
+    YesNo,
     refusal,
     text_of,
     units_of,
@@ -179,8 +180,25 @@ class Keeps(Record):
 class WithoutAir(Record):
     """Which criterion of the code lets it be packed without air, and the record that shows it."""
 
-    by: Literal["water-activity", "acidity", "cured-at-a-plant", "raw"] = Field(
-        description="The criterion it meets."
+    by: Literal[
+        "water-activity",
+        "acidity",
+        "cured-at-a-plant",
+        "raw",
+        "cheese",
+        "fish-frozen",
+        "cook-chill",
+        "within-48-hours",
+    ] = Field(
+        description="The criterion it meets, or the paragraph it goes by: cook-chill counts sous vide in; within-48-hours is opened by then."
+    )
+    kept: Literal["cold", "near-freezing", "frozen"] = Field(
+        "cold",
+        description="For cook-chill, how it is kept: cold has the shortest life.",
+    )
+    sold: YesNo | None = Field(
+        None,
+        description="For cook-chill: is it sold, or passed on to another business, in its pack? Only `no` is lawful, and it has to be said.",
     )
     measured: PureNumber | None = Field(
         None, description="The water activity or the pH measured in this food."

@@ -57,12 +57,17 @@ def dating(context: EndContext) -> EndOutcome:
     )
     if row is None or row.days is None:
         return _chefs_own(context, chef, frozen, findings)
-    law = row.days
+    law, from_day = row.days, "made"
+    packed = context.house.pack.row_for("date", "reduced-oxygen")
+    if context.product.air_days is not None and packed is not None:
+        law, from_day, row = context.product.air_days, "packed", packed[1]
     if chef is not None and chef > law:
         where = cited(context.house, row)
-        findings.append(_beyond(context, chef, law, "Day 1 is the day it is made.", where))
+        findings.append(_beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where))
     day = min(law, chef) if chef is not None else law
     who = "the chef's figure" if chef is not None and chef < law else "the code's"
+    if from_day == "packed":
+        who += ", from the day it is packed without air"
     source = source_of(context.house, row)
     dates = Dates(
         "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source
@@ -70,7 +75,9 @@ def dating(context: EndContext) -> EndOutcome:
     return EndOutcome((), tuple(findings), dates)
 
 
-def _beyond(context: EndContext, chef: int, law: int, help: str, source: str) -> Finding:
+def _beyond(
+    context: EndContext, chef: int, law: int, help: str, source: str, who: str = "the code"
+) -> Finding:
     formula = context.formula.formula
     keeps = formula.keeps
     assert keeps is not None and keeps.refrigerated is not None
@@ -78,7 +85,7 @@ def _beyond(context: EndContext, chef: int, law: int, help: str, source: str) ->
     mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
     return Finding(
         "keeps-beyond-law", "error",
-        f"{formula.name} keeps {counted(chef, 'day')} by its formula; the code allows {law}.",
+        f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
         place, help, (mended,), source, frozenset({context.formula.id}),
     )  # fmt: skip
 
@@ -124,6 +131,12 @@ def _chefs_own(
                 f"{source_of(context.house, row).document}, {row.clause}", frozenset({context.formula.id}),
             )
         )  # fmt: skip
+    most = context.product.air_days
+    if chef is not None and most is not None and chef > most:
+        help = "Day 1 is the day it is packed without air."
+        findings.append(
+            _beyond(context, chef, most, help, "", "the guidance on packing without air")
+        )
     words = f"day {chef}, the chef's figure" if chef is not None else row.words
     dates = Dates(
         "refrigerated", chef, None, chef, frozen, context.parts_to_date, words,

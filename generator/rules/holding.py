@@ -222,8 +222,11 @@ def storing(context: EndContext) -> EndOutcome:
         why = "The rules held list no temperature for holding it cold."
         return never_covered(context, "cold_hold", "store", "Store", why)
     _, row = found
-    assert row.value is not None
-    figure = figure_of(row.value, row.printed, "max", context.house.probe.accuracy)
+    packed, value = context.product.air_row, row.value
+    assert value is not None
+    if packed is not None and packed.at is not None and packed.at < value:
+        row, value = packed, packed.at
+    figure = figure_of(value, row.printed, "max", context.house.probe.accuracy)
     limit = _limit(
         context.house, row, figure, "cold_hold", context.formula.id, "store", 0, "Store", None, "",
         Verdict(),

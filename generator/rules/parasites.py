@@ -89,9 +89,15 @@ def freezing(context: StepContext) -> Outcome:
         source, figure, max(stated, shown.hold.seconds), shown.hold.seconds, (), None,
         figure.asked(context.unit, step.step.at if row else None), "", (),
         tuple(dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))),
-        shown.food, verdict, basis, note=shown.note, probe=step.step.probe, if_missed=step.step.if_missed,
+        shown.food, verdict, basis, note=_note(context, shown), probe=step.step.probe, if_missed=step.step.if_missed,
     )  # fmt: skip
     return Outcome((limit,), findings, freed=row is not None)
+
+
+def _note(context: StepContext, row: Row) -> str:
+    """The row's note, and what is to be written down and kept: Food Code 3-402.12(A)."""
+    records = context.house.pack.row_for("parasites", "freezing-records")
+    return " ".join(filter(None, [row.note, records[1].words if records else ""]))
 
 
 def served_raw(context: EndContext) -> EndOutcome:

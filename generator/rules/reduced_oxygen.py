@@ -1,6 +1,7 @@
 """Packing without air: refused, unless a plan is on file and one criterion of the code is a stated fact.
 
-Food Code 3-502.12(B). Fish, cook-chill and sous vide have rules of their own and stay refused.
+Food Code 3-502.12(B), (C), (E) and (F); cook-chill and sous vide, (D), have a module of their own. A
+pack that asks no criterion (England) has a row for that, and needs no plan.
 """
 
 from __future__ import annotations
@@ -13,14 +14,18 @@ from generator.product import Product
 from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.cook_chill import cook_chill
 from generator.rules.limit import Limit, figure_of
 from generator.rules.parasites import is_fish
 from generator.rules.uncovered import ASK, not_covered
 
 _CRITERIA = (
-    "State the criterion it meets under `without_air` in the formula: `by: acidity` or "
-    "`by: water-activity` with `measured`, `by: raw`, or `by: cured-at-a-plant`; and the `record`."
+    "State under `without_air` in the formula what it goes by: `by: acidity` or `by: water-activity` with "
+    "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: cook-chill`, or "
+    "`by: within-48-hours`; and the `record`."
 )
+_IN_THE_PACK = ("cook-chill", "within-48-hours")
+_NO_PLAN = ("within-48-hours", "no-criterion")
 
 
 def packing(context: StepContext) -> Outcome:
@@ -30,19 +35,25 @@ def packing(context: StepContext) -> Outcome:
     rows = context.house.pack.rows_of("reduced_oxygen")
     if not rows:
         return _refused(context, "The rules held say nothing of packing without air.")
-    plan = _plan(context)
-    if plan:
-        return _refused(context, plan)
     facts = context.formula.formula.without_air
-    if facts is None:
+    found = {r.applies: r for _, r in rows}
+    by = "no-criterion" if "no-criterion" in found else facts.by if facts else ""
+    plan = _plan(context)
+    if plan and by not in _NO_PLAN:
+        return _refused(context, plan)
+    if not by:
         return _refused(context, "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}")
-    row = next((r for _, r in rows if r.applies == facts.by), None)
-    if row is None or row.days is None or row.at is None:
-        return _refused(context, f"The rules held have no criterion `{facts.by}`.")
-    wrong = _misfit(context, facts, row)
+    if by != "cook-chill" and by not in found:
+        return _refused(context, f"The rules held have no criterion `{by}`.")
+    wrong = _misfit(context, by, facts, found.get(by))
     if wrong:
         return _refused(context, wrong)
-    return Outcome((_limit(context, facts, row),), air_days=row.days)
+    if by == "cook-chill":
+        assert facts is not None
+        return cook_chill(context, facts)
+    row = found[by]
+    limit = _limit(context, facts, row)
+    return Outcome((limit,), air_days=row.days)
 
 
 def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
@@ -63,25 +74,33 @@ def _plan(context: StepContext) -> str:
     return ""
 
 
-def _misfit(context: StepContext, facts: WithoutAir, row: Row) -> str:
-    """Why the food doesn't meet the criterion it claims; empty if it does, as far as is stated."""
+def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
+    """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
     product = context.before
-    if any(is_fish(context.house, c) for c in product.components):
-        return "Fish is packed without air only by rules of its own, which aren't held here."
+    if by == "no-criterion":
+        return ""
+    fish = any(is_fish(context.house, c) for c in product.components)
+    if by == "fish-frozen":
+        return _not_frozen_throughout(context) if fish else "`by: fish-frozen` is for fish."
+    if fish:
+        return "Fish is packed without air only if it is frozen before, during and after: `by: fish-frozen`."
     later = context.formula.steps[context.step.number :]
-    if any("cooks" in s.effects for s in later):
-        return "Cooking in the pack has rules of its own, which aren't held here."
-    if row.most is not None:
+    if any("cooks" in s.effects for s in later) and by not in _IN_THE_PACK:
+        return "Cooking in the pack is `by: cook-chill`, or `by: within-48-hours`."
+    if row is not None and row.most is not None:
+        assert facts is not None
         if facts.measured is None:
-            return f"`by: {facts.by}` needs the figure measured in this food, under `measured`."
+            return f"`by: {by}` needs the figure measured in this food, under `measured`."
         if facts.measured > row.most:
             return (
                 f"{plain(facts.measured)} measured is above the {plain(row.most)} of the criterion."
             )
         return ""
-    if facts.by == "raw" and not _all_raw(product):
+    if by == "raw" and not _all_raw(product):
         return "`by: raw` is for raw meat, raw poultry and raw vegetables alone."
-    if facts.by == "cured-at-a-plant":
+    if by == "cheese" and not _only_cheese(context):
+        return "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised process, with nothing added: its `cheese` says which."
+    if by == "cured-at-a-plant":
         if any(c.function == "cure" for c in product.components):
             return "Meat cured in this house doesn't count as cured at a plant."
         animals = [c for c in product.components if c.species != "none"]
@@ -90,30 +109,73 @@ def _misfit(context: StepContext, facts: WithoutAir, row: Row) -> str:
     return ""
 
 
+def _not_frozen_throughout(context: StepContext) -> str:
+    """Why fish isn't frozen before, during and after packing; empty if it is."""
+    number = context.step.number
+    before, later = context.formula.steps[: number - 1], context.formula.steps[number:]
+    fish = {c.item for c in context.before.components if is_fish(context.house, c)}
+    received = all(
+        ln.ingredient is not None and ln.ingredient.arrives == "frozen"
+        for ln in context.formula.lines
+        if ln.item in fish
+    )
+    thawed = any("thaws" in s.effects or "cooks" in s.effects for s in before)
+    if not context.before.frozen and (not received or thawed):
+        return "The fish isn't frozen when it is packed."
+    warm = [s for s in later if s.cold is not None and s.cold.kind != "freezer"]
+    if warm or any(s.effects & {"thaws", "cooks", "reheats"} for s in later):
+        return "The fish doesn't stay frozen in its pack."
+    keeps = context.formula.formula.keeps
+    if keeps is not None and keeps.refrigerated is not None:
+        return "The fish is kept refrigerated by its formula."
+    return ""
+
+
+def _only_cheese(context: StepContext) -> bool:
+    facts = {ln.item: ln.ingredient for ln in context.formula.lines}
+    kinds = ("hard", "semisoft", "pasteurised-process")
+    found = [facts.get(c.item) for c in context.before.components]
+    return bool(found) and all(f is not None and f.cheese in kinds for f in found)
+
+
 def _all_raw(product: Product) -> bool:
     needing = [c for c in product.components if c.tcs or c.raw_animal]
     return bool(needing) and all(c.state in (None, "raw") and not c.cooked for c in needing)
 
 
-def _limit(context: StepContext, facts: WithoutAir, row: Row) -> Limit:
-    step = context.step
-    assert row.at is not None and row.days is not None
+def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
+    step, source = context.step, context.source(row)
+    inputs = [("Criterion", row.food)]
+    if facts is not None and facts.measured is not None and row.most is not None:
+        inputs.append(("Measured", f"{plain(facts.measured)}, {plain(row.most)} at most"))
+    if facts is not None and row.applies != "no-criterion":
+        inputs.append(("Record", facts.record))
+    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
+    if row.at is None:
+        label = "Label it: keep frozen until it is used."
+        return Limit(
+            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
+            group=row.food, basis=Basis(tuple(inputs), row.words, source.words), if_missed=step.step.if_missed,
+        )  # fmt: skip
     figure = figure_of(row.at, row.printed, "max", context.accuracy)
-    source = context.source(row)
     shown = both(figure.value, figure.shown_c, figure.shown_f)
-    days = counted(Fraction(row.days), "day")
-    inputs = [("Criterion", row.food), ("Record", facts.record)]
-    if facts.measured is not None and row.most is not None:
-        measured = f"{plain(facts.measured)}, {plain(row.most)} at most"
-        inputs.insert(1, ("Measured", measured))
+    within = row.within.seconds if row.within is not None else None
+    if within is not None:
+        until = "taken out of its pack within 48 hours"
+        note = f"Label it with the time and date it is packed. Keep it at {shown} or colder."
+    else:
+        assert row.days is not None
+        days = counted(Fraction(row.days), "day")
+        until = f"discarded within {days} of packing"
+        note = f"Label it: keep at {shown} or colder, discard within {days} of packing."
     basis = Basis(
         (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
-        f"{row.food}: {shown} or colder, discarded within {days} of packing",
+        f"{row.food}: {shown} or colder, {until}",
         source.words,
     )
     return Limit(
-        f"{context.formula.id}/{step.id}/reduced_oxygen", step.id, step.number, step.verb, "reduced_oxygen",
-        "max", source, figure, read=figure.read_at(context.unit), group=row.food, basis=basis,
-        note=f"Label it: keep at {shown} or colder, discard within {days} of packing.",
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
+        read=figure.read_at(context.unit), group=row.food, basis=basis, note=note, probe=step.step.probe,
+        if_missed=step.step.if_missed, within_s=within,
+        within_words="from packing to opening the pack" if within is not None else "",
     )  # fmt: skip

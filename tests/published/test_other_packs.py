@@ -85,7 +85,7 @@ def test_what_the_older_edition_shares_was_read_for_it() -> None:
         assert (years and years[0] <= 2013) or row.note, ident
     missing = set(NEW.rows) - set(OLD.rows)
     assert {i for i in missing if NEW.rows[i].hazard != "receive"} == {
-        "time-4h-cut-or-opened", "thaw-packed-fish", "non-continuous-first-heating",
+        "time-4h-cut-or-opened", "thaw-packed-fish", "non-continuous-first-heating", "rop-within-48-hours",
     }  # fmt: skip
 
 
@@ -104,9 +104,18 @@ ADDED = {
 def test_every_added_row_is_published() -> None:
     held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
     assert held == set(ADDED.values())
+    assert set(MORE) == {*ADDED, "PAR-REC"}
 
 
-@pytest.mark.parametrize("key", MORE)
+def test_the_records_of_freezing_are_kept() -> None:
+    """Food Code 3-402.12(A): 90 calendar days beyond the time of service or sale."""
+    published, row = MORE["PAR-REC"], NEW.rows["parasites-records"]
+    days = Fraction(published["limit_hours"]) / 24
+    assert f"kept for {days} calendar days beyond" in row.words
+    assert row.clause == published["clause"]
+
+
+@pytest.mark.parametrize("key", ADDED)
 def test_parasites_and_receiving(key: str) -> None:
     published, row = MORE[key], NEW.rows[ADDED[key]]
     assert row.clause == published["clause"]
@@ -129,20 +138,69 @@ ROP = {
     "ROP-PH": ("rop-acidity", "4.6"),
     "ROP-CURED": ("rop-cured", None),
     "ROP-RAW": ("rop-raw", None),
+    "ROP-CHEESE": ("rop-cheese", None),
+    "ROP-CC-30": ("cook-chill-near-freezing", None),
+    "ROP-CC-7": ("cook-chill-cold", None),
 }
+ROP_IN_WORDS = {
+    "ROP-FISH": "rop-fish",
+    "ROP-CC-FRZ": "cook-chill-frozen",
+    "ROP-CC-HERE": "cook-chill-here",
+    "ROP-CC-REC": "cook-chill-records",
+}
+ROP_HOURS = {"ROP-CC-48": "cook-chill-near-freezing", "ROP-48": "rop-within-48-hours"}
+ROP_NOT_HELD = {"ROP-CC-7B"}
 
 
 def test_reduced_oxygen() -> None:
     held = {ident for ident, _ in NEW.rows_of("reduced_oxygen")}
-    assert held == {name for name, _ in ROP.values()}
+    named = {name for name, _ in ROP.values()} | {*ROP_IN_WORDS.values(), *ROP_HOURS.values()}
+    assert held == named | {"cook-chill-sealed", "cook-chill-watched"}
+    law = {k for k, r in COOLING.items() if r["topic"] == "rop" and r["use"] == "law"}
+    assert law == {*ROP, *ROP_IN_WORDS, *ROP_HOURS, *ROP_NOT_HELD, "ROP-CC-SEAL"}
     for key, (name, most) in ROP.items():
         published, row = COOLING[key], NEW.rows[name]
-        assert row.at == fahrenheit(published["to_F"])
-        assert row.days == int(published["limit_value"]) == 30
+        assert row.at == fahrenheit(published["to_F"]) and row.printed == celsius(published["to_C"])
+        assert row.days == int(published["limit_value"])
+        assert row.clause.split(",")[0] == published["clause"].split(",")[0]
         assert row.most == (Fraction(most) if most else None)
         assert most is None or most in published["condition"]
     old = COOLING["ROP-2009"]
     assert old["limit_value"] == "14" and old["use"] == "superseded"
+
+
+def test_reduced_oxygen_in_words_hours_and_a_seal() -> None:
+    for key, name in ROP_IN_WORDS.items():
+        row = NEW.rows[name]
+        assert row.words and row.at is None and row.days is None
+        assert row.clause == COOLING[key]["clause"]
+    for key, name in ROP_HOURS.items():
+        within = NEW.rows[name].within
+        assert within is not None
+        assert within.seconds == Fraction(COOLING[key]["limit_hours"]) * 3600
+        assert NEW.rows[name].clause == COOLING[key]["clause"]
+    seal = NEW.rows["cook-chill-sealed"]
+    assert seal.value == fahrenheit(COOLING["ROP-CC-SEAL"]["to_F"]) and seal.bound == "min"
+    assert "six months" in NEW.rows["cook-chill-records"].words
+    assert COOLING["ROP-CC-REC"]["limit_value"] == "6"
+
+
+@pytest.mark.parametrize("key", ["ROP-CC-72", "ROP-CC-38"])
+def test_cook_chill_of_2009_is_not_held(key: str) -> None:
+    """72 hours at 41 °F, and 38 °F within 24 hours: both fell in 2013."""
+    published = COOLING[key]
+    assert published["use"] == "superseded"
+    for pack in (OLD, NEW):
+        for ident, row in pack.rows_of("reduced_oxygen"):
+            assert row.at != fahrenheit("38") and row.days != 3, ident
+
+
+def test_ten_days_in_england() -> None:
+    """Guidance of the Food Standards Agency: 10 days at 3 to 8 °C without another control (S125)."""
+    ((_, row),) = ENGLAND.rows_of("reduced_oxygen")
+    published = PLACES["UK-ROP-10"]
+    assert row.days == int(published["limit_value"]) and row.at == celsius(published["to_C"])
+    assert row.standing == published["use"]
 
 
 def test_the_probe_of_4_203_11() -> None:

@@ -119,6 +119,7 @@ COOL_ROWS: dict[str, tuple[str, str, dict[str, str]]] = {
     "DATE-3": ("dating", "date-opened", {}),
     "DATE-4": ("dating", "date-combined", {}),
     "DATE-5": ("dating", "date-frozen", {}),
+    "DATE-6": ("dating", "date-without-air", {}),
 }
 TOPIC_HAZARD = {
     "cooling": {"cool", "cold_hold"},
@@ -148,6 +149,8 @@ COPIES = {
     "S42": {"wi-atcp-75-3-501-19"},
     "S43": {"ga-511-6-1-04"},
     "S108": {"mn-cold-holding-leaflet"},
+    "S120": {"ok-310-257-5-60"},
+    "S121": {"mn-4626-0400"},
 }
 COOK_LAW = [key for key, row in COOKING.items() if row["use"] == "law"]
 COOL_LAW = [key for key, row in COOLING.items() if row["use"] == "law" and row["topic"] != "rop"]

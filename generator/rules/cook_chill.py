@@ -1,0 +1,162 @@
+"""Cook-chill and sous vide: packed hot or cooked in the pack, cooled there, kept cold and watched.
+
+Food Code 3-502.12(D). Each condition is a stated fact or is read from the steps; the plan on file
+holds the rest. Fish is refused before it comes here.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.computed import Basis
+from generator.joined import JoinedStep
+from generator.measures.words import counted, duration
+from generator.records.formula import WithoutAir
+from generator.reference.rows import Row
+from generator.rules.context import Outcome, StepContext, both
+from generator.rules.limit import Limit, figure_of
+from generator.rules.uncovered import ASK, not_covered
+
+
+def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
+    """The limits of packing cook-chill food, or why a condition isn't met."""
+    rows = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
+    row, sealed = rows.get(f"cook-chill-{facts.kept}"), rows.get("cook-chill-sealed")
+    if row is None or sealed is None:
+        return _refused(context, "The rules held have no paragraph on cook-chill.", ASK)
+    later = context.formula.steps[context.step.number :]
+    wrong = _misfit(context, facts, row, later)
+    if wrong is not None:
+        return _refused(context, *wrong)
+    limits: list[Limit] = []
+    in_the_pack = any("cooks" in s.effects for s in later)
+    if not in_the_pack:
+        limits.append(_sealed(context, sealed))
+    limits.append(_kept(context, facts, row, rows))
+    return Outcome(tuple(limits), air_days=row.days, air_row=row)
+
+
+def _refused(context: StepContext, why: str, help: str) -> Outcome:
+    return not_covered(context, "reduced_oxygen", why, help)
+
+
+def _misfit(
+    context: StepContext, facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+) -> tuple[str, str] | None:
+    """The first condition that isn't met, and its mend; None if all are."""
+    formula, product = context.formula.formula, context.before
+    if facts.sold is not False:
+        return (
+            "Cook-chill food is eaten here or at another place of the same business, never sold in its pack.",
+            "Write `sold: no` under `without_air` if that is so.",
+        )
+    if formula.undercooked:
+        return (
+            "Cook-chill food is cooked to its limit, and this is undercooked on request.",
+            "Cook it to its limit, or serve it at once.",
+        )
+    if not any("cooks" in s.effects for s in later) and (
+        not product.hot or not product.cooked or product.raw_animals
+    ):
+        return (
+            "It is sealed in its pack before cooking, or straight after it, while it is hot; here it is packed cold.",
+            "Put the step before the cooking, or between cooking and chilling.",
+        )
+    if not any("cools" in s.effects for s in later):
+        return (
+            "No later step cools it in its sealed pack.",
+            "Add `do: chill` with a target after this step.",
+        )
+    return _kept_badly(facts, row, later)
+
+
+def _kept_badly(
+    facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+) -> tuple[str, str] | None:
+    """Whether the place it is kept in fails what is asked of it."""
+    places = [s.cold for s in later if s.cold is not None and s.step.do == "store"]
+    if facts.kept == "frozen":
+        frozen = any("freezes" in s.effects for s in later)
+        if frozen or (places and all(p.kind == "freezer" for p in places)):
+            return None
+        return (
+            "It is kept frozen by its formula, and no later step freezes it.",
+            "Add `do: freeze` after chilling, or store it in a freezer.",
+        )
+    if not places:
+        return (
+            "Nothing says in which refrigerator it is kept.",
+            "Add `do: store` with `in:` at the end of its process.",
+        )
+    for place in places:
+        if not place.watched:
+            return (
+                f"{place.name} isn't said to be watched: read by an electronic system without a break, and looked at twice a day.",
+                f"Add `watched: yes` to {place.name} if that is so.",
+            )
+        if row.at is not None and place.air > row.at:
+            return (
+                f"{place.name} is kept at {place.air}, and the food is kept at {row.at} or colder.",
+                "Store it in a colder place, or write `kept: cold`.",
+            )
+    return None
+
+
+def _sealed(context: StepContext, row: Row) -> Limit:
+    """Packed after cooking: sealed before it falls below the row's figure."""
+    step, source = context.step, context.source(row)
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    basis = Basis(
+        (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")),
+        f"{row.food}: sealed at {shown} or hotter",
+        source.words,
+    )
+    return Limit(
+        f"{context.formula.id}/{step.id}/sealed", step.id, step.number, step.verb, "reduced_oxygen", "min",
+        source, figure, read=figure.read_at(context.unit), group=row.food, basis=basis,
+        note="Seal every pack straight after cooking. Found below this before it is sealed: not for this pack.",
+        probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]) -> Limit:
+    """How the pack is kept, and for how long."""
+    step, source = context.step, context.source(row)
+    more = [
+        (name, rows[key].words)
+        for name, key in (("Where", "cook-chill-here"), ("Watched", "cook-chill-watched"),
+                          ("Records", "cook-chill-records"))
+        if key in rows
+    ]  # fmt: skip
+    inputs = (("In it", row.food), ("Record", facts.record), *more)
+    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
+    label = "Label it with its name and the day it is packed."
+    if row.at is None:
+        return Limit(
+            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
+            group=row.food, basis=Basis(inputs, row.words, source.words), if_missed=step.step.if_missed,
+        )  # fmt: skip
+    assert row.days is not None
+    figure = figure_of(row.at, row.printed, "max", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    days = counted(Fraction(row.days), "day")
+    chilled = ""
+    if row.within is not None:
+        cold = rows.get("cook-chill-cold")
+        reached = f"{cold.at}" if cold is not None else "the cold-holding limit"
+        chilled = (
+            f" Be there within {duration(row.within.seconds, days=False)} of reaching {reached}."
+        )
+    basis = Basis(
+        (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
+        f"{row.food}: {shown} or colder, used or discarded within {days} of packing",
+        source.words,
+    )
+    return Limit(
+        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
+        read=figure.read_at(context.unit), group=row.food, basis=basis,
+        note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
+        probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip

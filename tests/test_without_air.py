@@ -1,0 +1,256 @@
+"""Packed without air by the paragraphs of their own: cook-chill, fish, cheese, 48 hours; England."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+
+from generator.answers.limits import limit_record, limits_text
+from generator.manual import Manual
+from generator.pages import make_pages
+from generator.pages.limit_view import limit_view
+from generator.rules.limit import Limit
+
+PLAN = (
+    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, "
+    "from: 2026-02-01, until: 2027-02-01}\n"
+)
+BAKED, BAKE, HOUSE = "processes/baked.yaml", "formulas/pork-bake.yaml", "equipment/house.yaml"
+HOT = "  - do: vacuum-pack\n  - do: chill"
+COOK_CHILL = "{by: cook-chill, sold: no, record: HACCP 7}"
+
+
+def packed(
+    kitchen: Path, facts: str, *, steps: tuple[str, str] = ("  - do: chill", HOT), plan: str = PLAN,
+    watched: str = ", watched: yes", keeps: str = "7 days",
+) -> Manual:  # fmt: skip
+    """The clean kitchen's bake, packed without air where ``steps`` says."""
+    with (kitchen / "standards/kitchen.yaml").open("a") as file:
+        file.write(plan)
+    edit(kitchen, BAKED, *steps)
+    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: {keeps}}}\nwithout_air: {facts}")  # fmt: skip
+    edit(kitchen, HOUSE, "air: 3 °C}", f"air: 3 °C{watched}}}")
+    return compute(kitchen)
+
+
+def air(manual: Manual) -> list[Limit]:
+    return [lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "reduced_oxygen"]
+
+
+def refusal(manual: Manual) -> str:
+    assert [f.code for f in manual.errors] == ["not-covered"]
+    return manual.errors[0].message
+
+
+def test_cook_chill_packed_hot(kitchen: Path) -> None:
+    """3-502.12(D)(2)(d) and (e)(ii): sealed before it falls below 135 °F, then 41 °F for 7 days at
+    most. On ±1 °C 135 °F is read at 59 °C, 41 °F at 4 °C."""
+    manual = packed(kitchen, COOK_CHILL)
+    assert manual.errors == ()
+    sealed, kept = air(manual)
+    assert (sealed.bound, sealed.read) == ("min", 59)
+    assert (kept.bound, kept.read) == ("max", 4)
+    assert (
+        "within 7\u00a0days of packing" in kept.note
+        and "name and the day it is packed" in kept.note
+    )
+    assert "six months" in dict(kept.basis.inputs)["Records"]
+    dates = manual.walks["pork-bake"].dates
+    assert dates is not None and (dates.law_day, dates.day) == (7, 7)
+    assert manual.house is not None
+    assert [limit_view(manual.house, lm).clause for lm in (sealed, kept)] == [
+        "3-502.12(D)(2)(d)",
+        "3-502.12(D)(2)(e)(ii)",
+    ]
+
+
+def test_cooked_in_its_pack(kitchen: Path) -> None:
+    """Sous vide: sealed before cooking, so nothing is sealed hot; the core is held to its row."""
+    manual = packed(
+        kitchen, COOK_CHILL, steps=("  - do: bake", "  - do: vacuum-pack\n  - do: bake")
+    )
+    assert manual.errors == ()
+    assert [lm.bound for lm in air(manual)] == ["max"]
+    assert any(lm.hazard == "cook" for lm in manual.walks["pork-bake"].limits)
+
+
+@pytest.mark.parametrize(("air_c", "keeps", "found"), [("0 °C", "30 days", []), ("0 °C", "31 days", ["keeps-beyond-law"]), ("3 °C", "30 days", ["not-covered", "keeps-beyond-law"])])  # fmt: skip
+def test_near_freezing_keeps_thirty_days(
+    kitchen: Path, air_c: str, keeps: str, found: list[str]
+) -> None:
+    """(D)(2)(e)(i): 34 °F within 48 hours of reaching 41 °F, then 30 days from packing; 34 °F is
+    1.1 °C, read at 0 °C on ±1 °C. The box for storing says the same figure."""
+    facts = COOK_CHILL.replace("sold", "kept: near-freezing, sold")
+    manual = packed(kitchen, facts, keeps=keeps, watched=", watched: yes")
+    edit(kitchen, HOUSE, "name: Cold room, air: 3 °C", f"name: Cold room, air: {air_c}")
+    manual = compute(kitchen)
+    assert sorted(f.code for f in manual.errors) == sorted(found)
+    if not found:
+        _, kept = air(manual)
+        assert kept.read == 0 and "within 48\u00a0h" in kept.note and "of reaching 41" in kept.note
+        (store,) = [lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "cold_hold"]
+        assert store.read == 0
+
+
+def test_cook_chill_frozen(kitchen: Path) -> None:
+    facts = COOK_CHILL.replace("sold", "kept: frozen, sold")
+    with (kitchen / "standards" / HOUSE).open("a") as file:
+        file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
+    manual = packed(kitchen, facts, watched="")
+    assert "no later step freezes it" in refusal(manual)
+    edit(kitchen, BAKED, "  - do: store\n    in: cold-room", "  - do: freeze\n    in: deep\n  - do: store\n    in: deep")  # fmt: skip
+    edit(kitchen, BAKE, "keeps: {refrigerated: 7 days}", "keeps: {frozen: 200 days}")
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    assert air(manual)[1].words.startswith("No limit on how long")
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"plan": ""}, "HACCP plan"),
+        ({"facts": "{by: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
+        ({"facts": "{by: cook-chill, sold: yes, record: HACCP 7}"}, "never sold in its pack"),
+        ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
+        ({"watched": ""}, "watched"),
+    ],
+)  # fmt: skip
+def test_every_condition_of_cook_chill(
+    kitchen: Path, change: dict[str, object], words: str
+) -> None:
+    facts = str(change.pop("facts", COOK_CHILL))
+    assert words in refusal(packed(kitchen, facts, **change))  # type: ignore[arg-type]
+
+
+def test_cook_chill_has_to_be_cooled_and_kept_somewhere(kitchen: Path) -> None:
+    packed(kitchen, COOK_CHILL)
+    edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", "")
+    assert "in which refrigerator" in refusal(compute(kitchen))
+    edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n", "")
+    assert any("No later step cools it" in f.message for f in compute(kitchen).errors)
+
+
+def test_a_house_cure_is_never_a_criterion(kitchen: Path) -> None:
+    """3-502.12(B)(2)(c) is for meat cured at a plant and received in an intact package."""
+    (kitchen / "standards/ingredients/cure.yaml").write_text(
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+    )
+    edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    cure: 0.24 %\n")
+    both = PLAN + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: 2027-02-01}\n"  # fmt: skip
+    steps = ("  - do: store", "  - do: vacuum-pack\n  - do: store")
+    facts = "{by: cured-at-a-plant, record: Label}"
+    assert "cured in this house" in refusal(packed(kitchen, facts, plan=both, steps=steps))
+
+
+@pytest.mark.parametrize("edition", ["2022", "2013"])
+def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
+    """3-502.12(F): no plan, 41 °F or colder, time and date on it, out of its pack within 48 hours;
+    read in texts of 2017 and later only."""
+    edit(kitchen, "kitchen.yaml", "edition: 2022", f"edition: {edition}")
+    steps = ("  - do: bake", "  - do: vacuum-pack\n  - do: bake")
+    facts = "{by: within-48-hours, record: The label itself}"
+    manual = packed(kitchen, facts, plan="", steps=steps)
+    if edition == "2013":
+        assert any("no criterion `within-48-hours`" in f.message for f in manual.errors)
+        return
+    assert manual.errors == ()
+    (limit,) = air(manual)
+    assert (limit.within_s, limit.read) == (48 * 3600, 4)
+    assert "time and date" in limit.note
+    assert limit_record(limit)["within_s"] == 48 * 3600
+    assert manual.house is not None
+    figure = limit_view(manual.house, limit).figures[0]
+    assert (figure.number, figure.unit, figure.words) == ("48", "h", "from packing to opening the pack")  # fmt: skip
+    dates = manual.walks["pork-bake"].dates
+    assert dates is not None and dates.law_day == 7, "opened, it is dated as ever"
+
+
+def fish(kitchen: Path, arrives: str, steps: str, keeps: str = "keeps: {frozen: 90 days}") -> Manual:  # fmt: skip
+    with (kitchen / "standards/kitchen.yaml").open("a") as file:
+        file.write(PLAN)
+    with (kitchen / "standards" / HOUSE).open("a") as file:
+        file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
+    (kitchen / "standards/ingredients/fish.yaml").write_text(
+        f"hake: {{name: Hake, species: fish, state: raw, form: intact, allergens: [fish (hake)], arrives: {arrives}}}\n"
+    )
+    (kitchen / "standards/processes/pack-fish.yaml").write_text(f"name: Pack fish\nsteps:\n{steps}")
+    (kitchen / "standards/formulas/packed-hake.yaml").write_text(
+        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\n"
+        "parts:\n  fish:\n    hake: 5 kg\nprocess: pack-fish\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
+        f"{keeps}\nbatches: [5 kg base]\n"
+    )
+    return compute(kitchen)
+
+
+FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n"
+
+
+@pytest.mark.parametrize(
+    ("arrives", "steps", "why"),
+    [
+        ("frozen", FROZEN_IN_A_PACK, ""),
+        ("chilled", "  - do: freeze\n    take: [fish]\n    in: deep\n" + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""), ""),
+        ("chilled", FROZEN_IN_A_PACK, "isn't frozen when it is packed"),
+        ("frozen", "  - do: thaw\n    take: [fish]\n    in: cold-room\n    time: 10 h\n" + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""), "isn't frozen when it is packed"),
+        ("frozen", FROZEN_IN_A_PACK.replace("in: deep", "in: cold-room"), "doesn't stay frozen"),
+    ],
+)  # fmt: skip
+def test_fish_is_frozen_throughout(kitchen: Path, arrives: str, steps: str, why: str) -> None:
+    """3-502.12(C): frozen before, during and after packing, and labelled so."""
+    manual = fish(kitchen, arrives, steps)
+    messages = [f.message for f in manual.errors]
+    if why:
+        assert any(why in m for m in messages)
+        return
+    assert messages == []
+    (limit,) = [lm for lm in manual.walks["packed-hake"].limits if lm.hazard == "reduced_oxygen"]
+    assert limit.words.startswith("Fish is packed without air only if it is frozen")
+    assert "keep frozen until it is used" in limit.note
+
+
+@pytest.mark.parametrize(("kind", "found"), [("cheese: hard", []), ("cheese: soft", ["not-covered"]), ("note: From the dairy.", ["not-covered"])])  # fmt: skip
+def test_cheese_of_a_plant(kitchen: Path, kind: str, found: list[str]) -> None:
+    """3-502.12(E): hard, semisoft, pasteurised process; nothing added; 30 days at 41 °F."""
+    with (kitchen / "standards/kitchen.yaml").open("a") as file:
+        file.write(PLAN)
+    (kitchen / "standards/ingredients/cheese.yaml").write_text(
+        f"hill-cheese: {{name: Hill cheese, species: none, state: ready-to-eat, allergens: [milk], {kind}}}\n"
+    )
+    (kitchen / "standards/processes/pack.yaml").write_text("name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n    in: cold-room\n")  # fmt: skip
+    (kitchen / "standards/formulas/wedge.yaml").write_text(
+        "name: Wedge\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\nbase: cheese\nparts:\n"
+        "  cheese:\n    hill-cheese: 2 kg\nprocess: pack\nwithout_air: {by: cheese, record: HACCP 7}\n"
+        "keeps: {refrigerated: 30 days}\nbatches: [2 kg base]\n"
+    )
+    beyond = ["keeps-beyond-law"] if found else []
+    assert sorted(f.code for f in compute(kitchen).errors) == beyond + found
+
+
+def test_england_asks_no_criterion_and_caps_ten_days(kitchen: Path) -> None:
+    """The Food Standards Agency's guidance: 10 days at 3 to 8 °C, with no other control."""
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "{model: us-food-code, edition: 2022,",
+        "{model: uk-england, edition: 2013,",
+    )
+    edit(kitchen, "kitchen.yaml", "cup: us", "cup: us\nallergens: us")
+    edit(kitchen, BAKED, "  - do: store", "  - do: vacuum-pack\n  - do: store")
+    manual = compute(kitchen)
+    assert [f.code for f in manual.errors] == []
+    (limit,) = air(manual)
+    assert (limit.source.standing, limit.read) == ("guidance", 7)
+    edit(kitchen, BAKE, "refrigerated: 5 days", "refrigerated: 11 days")
+    (found,) = compute(kitchen).errors
+    assert found.code == "keeps-beyond-law" and "the guidance on packing without air allows 10" in found.message  # fmt: skip
+
+
+def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
+    manual = packed(kitchen, COOK_CHILL)
+    (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
+    assert "Seal every pack straight after cooking" in page.text
+    assert "use or discard it within 7 days of packing" in page.text.replace("\u00a0", " ")
+    told = limits_text(manual.walks["pork-bake"])
+    assert "Probe must read 59 °C" in told and "Probe must read 4 °C" in told
