@@ -12,10 +12,13 @@ from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House, JoinedFormula
 from generator.measures.marks import Mark, written_with
+from generator.measures.words import listed
 from generator.pictures import pages_folder, picture_findings
+from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.resolve.join import join
+from generator.rules.receiving import receiving
 from generator.shared_data import folder_for
 from generator.sheet import Sheet, make_sheet
 from generator.walk import Walk, walk
@@ -96,6 +99,7 @@ def _computed(
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
             sheets[ident] = sheet
             findings.extend(sheet.findings)
+        findings.extend(_house_limits(house, standards, walks, findings))
     ordered = tuple(in_order(findings))
     stopped = _stopped(standards, sheets, ordered)
     good = {i: s for i, s in sheets.items() if i not in stopped}
@@ -111,6 +115,37 @@ def _computed(
         ordered,
         standards.files + library.files,
     )
+
+
+def _house_limits(
+    house: House, standards: Standards, walks: dict[str, Walk], findings: list[Finding]
+) -> list[Finding]:
+    """What is said of house limits at the door, and of those that apply nowhere."""
+    told: list[Finding] = []
+    spoken = frozenset(place for walked in walks.values() for place in walked.house_limits)
+    for item in sorted({line.joined.item for w in walks.values() for line in w.lines}):
+        facts = standards.ingredients.get(item)
+        found = receiving(house, item, facts) if facts is not None else None
+        if found is not None:
+            told.extend(found.findings)
+            spoken |= found.house_limits
+    if any(f.is_error for f in (*findings, *told)):
+        return told  # what was stopped may be what it is meant for
+    used = {walked.formula.formula.process for walked in walks.values()}
+    steps = [s for i in sorted(used) for s in standards.processes[i].steps]
+    limits: list[HouseLimit] = [*house.kitchen.house_limits]
+    limits += [s.house_limit for s in steps if s.house_limit is not None]
+    limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
+    for limit in limits:
+        if limit.place() not in spoken:
+            text = listed([f.text for f in limit.limit], "or")
+            told.append(
+                Finding(
+                    "house-limit-nowhere", "warning", f"House limit: {text} applies to nothing made here.", limit.place("limit"),
+                    "Check its food, verb or step, or take it out.",
+                )
+            )  # fmt: skip
+    return told
 
 
 _TOLD_OF_A_PART = frozenset(

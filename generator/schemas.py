@@ -9,6 +9,7 @@ from pydantic import TypeAdapter
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.records.fields import ID_PATTERN, MOST_ID
 from generator.records.formula import Formula, Line
+from generator.records.house_limit import HouseLimit
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process
@@ -52,9 +53,11 @@ def schemas() -> dict[str, dict[str, Any]]:
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
     """With what the reader refuses left out, the short form a line may take, and a title."""
     schema = _tidied(schema)
-    line = schema.get("$defs", {}).get("Line")
-    if line is not None:
-        schema["$defs"]["Line"] = {"anyOf": [line["properties"][Line.short], line]}
+    for record in (Line, HouseLimit):
+        whole = schema.get("$defs", {}).get(record.__name__)
+        if whole is not None:
+            short = whole["properties"][record.short]
+            schema["$defs"][record.__name__] = {"anyOf": [short, whole]}
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": name}
 
 

@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.finding import Finding
+from generator.finding import Finding, Place
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.product import Component, CureFacts, Product
 from generator.records.ingredient import Ingredient
-from generator.rules import ENDINGS, RULES
+from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
@@ -45,7 +45,7 @@ class WalkedStep:
 
 @dataclass(frozen=True)
 class Walk:
-    """A formula walked to its end."""
+    """A formula walked to its end. ``house_limits`` are the places of those that speak of it."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -56,6 +56,7 @@ class Walk:
     figures: Figures
     tcs: bool
     findings: tuple[Finding, ...]
+    house_limits: frozenset[Place] = frozenset()
 
     @property
     def undercooked(self) -> bool:
@@ -87,6 +88,7 @@ def walk(
     product = Product()
     walked: list[WalkedStep] = []
     filled: Fraction | None = None
+    touched: frozenset[Place] = frozenset()
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
@@ -98,7 +100,8 @@ def walk(
         context = StepContext(
             house, formula, step, before, due[index], hot_later[index], cools, to_come
         )
-        outcomes = [rule(context) for rule in RULES]
+        outcomes, spoken = ask_step(context)
+        touched |= spoken
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
         after = _after(house, before, step, outcomes, cools)
@@ -109,7 +112,7 @@ def walk(
     end = EndContext(
         house, formula, product, formula.formula.not_tcs, _to_date(lines, made, product)
     )
-    endings = [ending(end) for ending in ENDINGS]
+    endings, spoken = ask_end(end)
     findings += [f for outcome in endings for f in outcome.findings]
     store = tuple(limit for outcome in endings for limit in outcome.limits)
     dates = next((o.dates for o in endings if o.dates is not None), None)
@@ -125,6 +128,7 @@ def walk(
         figures,
         end.tcs,
         tuple(findings),
+        touched | spoken,
     )
 
 

@@ -7,9 +7,19 @@ from typing import Any
 
 from generator.answers.numbers import basis_record, number, without_none
 from generator.measures.temperature import SIGN, Degree, Temperature
-from generator.measures.words import duration, plain
+from generator.measures.words import counted, duration, plain
 from generator.rules.context import Dates, both, hold_words
-from generator.rules.limit import STRICT_SIDE, Figure, Limit, Option, Source, Stage, Verdict
+from generator.rules.in_words import limit_words
+from generator.rules.limit import (
+    STRICT_SIDE,
+    Figure,
+    HouseRule,
+    Limit,
+    Option,
+    Source,
+    Stage,
+    Verdict,
+)
 from generator.walk import Walk
 
 
@@ -80,8 +90,38 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     record["options"] = [_option(option) for option in limit.options] or None
     record["note"] = limit.note or None
     record["source"] = _source(limit.source)
+    if limit.house is not None:
+        record["house"] = house_record(limit.house)
+        record["law"] = _law(limit.law) if limit.law is not None else None
     record["basis"] = basis_record(limit.basis)
     return without_none(record)
+
+
+def house_record(house: HouseRule) -> dict[str, Any]:
+    """A house limit as JSON: how it stands to the code, and what allows it where it is looser."""
+    return without_none(
+        {
+            "standing": house.standing,
+            "words": house.words,
+            "limit": house.text,
+            "reason": house.reason or None,
+            "authority": house.authority or None,
+            "document": house.document or None,
+            "until": house.until.isoformat() if house.until is not None else None,
+        }
+    )
+
+
+def _law(law: Limit) -> dict[str, Any]:
+    """The code's own limit where a house limit is in force: its figures, its words and its source."""
+    record: dict[str, Any] = {"limit": limit_words(law).replace("\u00a0", " ")}
+    if law.figure is not None:
+        record.update(_figure(law.figure))
+    if law.hazard in ("cook", "reheat"):
+        record.update(_hold(law.row_hold_s))
+    if law.stages:
+        record["stages"] = [_stage(stage, law) for stage in law.stages]
+    return {**record, "source": _source(law.source)}
 
 
 def _in_words(limit: Limit) -> dict[str, Any]:
@@ -163,6 +203,8 @@ def _date(walk: Walk, dates: Dates) -> dict[str, Any]:
             "value": dates.day,
             "unit": "day",
             "law_days": dates.law_day,
+            "house_days": dates.house_day,
+            "house": house_record(dates.house) if dates.house is not None else None,
             "chef_days": dates.chef_day,
             "dated_by_parts": list(dates.parts_to_date) or None,
             "words": dates.law_words or None,
@@ -191,7 +233,17 @@ def limits_text(walk: Walk, unit: Degree = "degC") -> str:
             if walk.dates.kind == "refrigerated"
             else f"Keeps {walk.dates.day} days. {walk.dates.words}",
         ]
+        if walk.dates.house is not None:
+            out += [f"  {walk.dates.house.told}", f"  {_law_days(walk.dates)}"]
     return "\n".join(out).replace("\u00a0", " ")
+
+
+def _law_days(dates: Dates) -> str:
+    """The code's own days in a line of their own, where a house limit is in force."""
+    clause = f"; {dates.source.document}, {dates.source.clause}" if dates.source else ""
+    if dates.law_day is None:
+        return f"Code: {dates.law_words}{clause}"
+    return f"Code {counted(dates.law_day, 'day')}{clause}"
 
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
@@ -230,8 +282,9 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     assert figure is not None
     lines = []
     word = "or hotter" if limit.bound == "min" else "or colder"
-    label = "guidance" if limit.source.standing == "guidance" else "code"
+    label = {"guidance": "guidance", "house": "house limit"}.get(limit.source.standing, "code")
     code = both(figure.value, figure.shown_c, figure.shown_f)
+    rule = "By law" if limit.house is None else "By the house limit"
     if limit.stages:
         if limit.clock is not None:
             clock = limit.clock
@@ -245,7 +298,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             if asked:
                 lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
             lines.append(
-                f"{'By law the probe' if asked else 'Probe'} must read {_on_the_probe(stage.figure, scale)} or colder "
+                f"{f'{rule} the probe' if asked else 'Probe'} must read {_on_the_probe(stage.figure, scale)} or colder "
                 f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}; "
                 f"{label} {shown}, {stage.clause}"
             )
@@ -255,7 +308,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         if asked:
             lines.append(f"Page asks for {asked} {word}{hold}")
             law = hold_words(limit.row_hold_s)
-            lines.append(f"By law the probe must read {_on_the_probe(figure, scale)} {word}{law}")
+            lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
             lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
         if limit.reach is not None:
@@ -284,6 +337,12 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         lines.append(f"Other rows: {rows}")
     if limit.note:
         lines.append(limit.note)
+    if limit.house is not None:
+        lines.append(limit.house.told)
+        if limit.law is not None:
+            lines.append(f"Code {limit_words(limit.law)}")
+            lines.append(_source_line(limit.law.source))
+        return lines
     lines.append(_source_line(limit.source))
     return lines
 

@@ -8,20 +8,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from generator.answers.limits import house_record
 from generator.answers.numbers import number, without_none
 from generator.judging import Judged, ProbeFound, StageFound
 from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
 from generator.readings import ReadingLog
-from generator.rules.context import both, hold_words
+from generator.rules.context import both
+from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
 from generator.sheet import Sheet
 
 
 @dataclass(frozen=True)
 class Review:
-    """One log judged by one limit. ``digest`` is the SHA-256 of the file."""
+    """One log judged by one limit. ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict
+    on the code's own limit, where the limit judged is the house's."""
 
     sheet: Sheet
     log: ReadingLog
@@ -29,6 +32,7 @@ class Review:
     action: str
     digest: str
     as_of: datetime.date
+    by_code: Judged | None = None
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -99,6 +103,8 @@ def review_record(review: Review) -> dict[str, Any]:
             "why": judged.why,
             "met_row": judged.met_row,
             "limit": _limit_words(limit),
+            "house": house_record(limit.house) if limit.house is not None else None,
+            "code": _by_code(review),
             "per_probe": [_probe(review, p) for p in judged.probes],
             "first_deviation_at": _local(judged.deviation, zone) if judged.deviation else None,
             "gaps": [
@@ -125,6 +131,20 @@ def review_record(review: Review) -> dict[str, Any]:
             "as_of": review.as_of.isoformat(),
         }
     )
+
+
+def _by_code(review: Review) -> dict[str, Any] | None:
+    """The code's own limit and the verdict on it, where the limit judged is the house's."""
+    law = review.judged.limit.law
+    if law is None:
+        return None
+    verdict = review.by_code.verdict if review.by_code is not None else None
+    return without_none(
+        {
+            "limit": _limit_words(law), "verdict": verdict, "document": law.source.document,
+            "clause": law.source.clause,
+        }
+    )  # fmt: skip
 
 
 def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
@@ -182,24 +202,7 @@ def _stage(found: StageFound) -> dict[str, Any]:
 
 
 def _limit_words(limit: Limit) -> str:
-    if limit.stages:
-        stages = [
-            f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
-            f"{' of the stage before' if s.after_stage else ''}"
-            for s in limit.stages
-        ]
-        clock = limit.clock
-        start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
-        return _plain_spaces("; ".join(stages) + start)
-    figure = limit.figure
-    assert figure is not None
-    side = " or hotter" if limit.bound == "min" else " or colder"
-    words = both(figure.value, figure.shown_c, figure.shown_f) + side
-    words += hold_words(limit.row_hold_s)
-    if limit.reach is not None:
-        cold = limit.reach.start
-        words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
-    return _plain_spaces(words)
+    return _plain_spaces(limit_words(limit))
 
 
 def _plain_spaces(text: str) -> str:
@@ -218,6 +221,7 @@ def review_text(review: Review) -> str:
         f"{formula.name}, revision {formula.revision}: {where}",
         f"Limit: {_limit_words(limit)}",
         f"Source: {limit.source.document}, {limit.source.clause}",
+        *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",
         f"Judged on {review.as_of.isoformat()}; times are of {zone.key}",
     ]
@@ -237,6 +241,20 @@ def review_text(review: Review) -> str:
         out += ["", *review.notes]
     out += ["", "A record, not a permission: local code and the regulatory authority govern."]
     return _plain_spaces("\n".join(out))
+
+
+def _house_lines(review: Review) -> list[str]:
+    """How a house limit stands to the code, and what the code alone would say."""
+    limit = review.judged.limit
+    if limit.house is None:
+        return []
+    lines = [limit.house.told]
+    if limit.law is not None:
+        law = limit.law
+        lines.append(f"Code: {limit_words(law)}; {law.source.document}, {law.source.clause}")
+    if review.by_code is not None:
+        lines.append(f"By the code alone: {review.by_code.verdict}")
+    return lines
 
 
 def _probe_lines(review: Review, found: ProbeFound) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.batch import batch_record
-from generator.answers.limits import limits_record
+from generator.answers.limits import house_record, limits_record
 from generator.answers.numbers import number, without_none
 from generator.finding import as_record
 from generator.sheet import Batch, Sheet
@@ -54,6 +54,8 @@ def sheet_record(
                 "kind": dates.kind,
                 "use_by_day": dates.day,
                 "law_days": dates.law_day,
+                "house_days": dates.house_day,
+                "house": house_record(dates.house) if dates.house is not None else None,
                 "chef_days": dates.chef_day,
                 "frozen_days": dates.frozen_days,
                 "dated_by_parts": list(dates.parts_to_date) or None,

@@ -51,7 +51,9 @@ def review(
     judged = judge(log, limit, gap)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = limit.if_missed or words.action
-    found = Review(sheet, log, judged, action, digest, manual.as_of)
+    law = limit.law
+    by_code = judge(log, law, gap) if law is not None and law.figure is not None else None
+    found = Review(sheet, log, judged, action, digest, manual.as_of, by_code)
     if plot is not None:
         title = f"{sheet.name}, {limit.verb}"
         _write(plot, readings_plot(log, judged, sheet.house.kitchen.temperature, title))

@@ -12,7 +12,7 @@ from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
 from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
-from generator.rules.limit import Limit
+from generator.rules.limit import HouseRule, Limit
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,8 @@ class FigureView:
 
 @dataclass(frozen=True)
 class LimitView:
-    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it."""
+    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it. ``house`` says
+    how a house limit stands to the code; ``code`` is the code's own figure all the same."""
 
     id: str
     covered: bool
@@ -54,6 +55,8 @@ class LimitView:
     dose: str = ""
     words: str = ""
     label: str = "Code"
+    house: str = ""
+    house_rest: str = ""
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
@@ -80,16 +83,27 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     if limit.within_s is not None:
         head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)
-    code, code_rest = _code(limit)
-    source = limit.source
+    law = limit.law or limit
+    code, code_rest = _code(law) if law.figure is not None else ("", law.words)
+    source = law.source
     missed = limit.if_missed or (words.if_missed if words else "")
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
         limit.id, True, limit.hazard, head, figures, _start(house, limit), hold, rest,
         _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
         limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
-        tuple(f.chip for f in figures), limit.target, label=_label(limit),
+        tuple(_marked(f.chip, limit.house) for f in figures), limit.target, label=_label(law),
+        house=limit.house.words if limit.house else "",
+        house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
     )  # fmt: skip
+
+
+def _marked(chip: Chip, house: HouseRule | None) -> Chip:
+    """A figure out of its box says that it is the house's, and whether it is looser."""
+    if house is None:
+        return chip
+    mark = "house limit" if house.standing == "stricter" else "looser than the code"
+    return Chip(chip.figure, f"{chip.words}, {mark}")
 
 
 def _label(limit: Limit) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.joined import House
@@ -16,6 +16,7 @@ from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
 from generator.reference.rows import HazardWords
 from generator.rules.cleaning import CLEANS
+from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
 from generator.rules.receiving import receiving
 from generator.sheet import Sheet
@@ -28,7 +29,8 @@ _ORDER = (
 
 @dataclass(frozen=True)
 class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure and its clause."""
+    """One row: the figure, its words, the formula, the step, the code's figure and its clause, and how
+    a house limit stands to it."""
 
     number: str
     unit: str
@@ -39,6 +41,7 @@ class RegisterRow:
     code: str
     clause: str
     sort: Fraction
+    house: str = ""
 
 
 @dataclass(frozen=True)
@@ -141,7 +144,8 @@ def _receiving(manual: Manual, house: House) -> list[RegisterRow]:
             RegisterRow(
                 figure.number, figure.unit, figure.words, found.name,
                 link(REGISTER, ingredient_uri(item)) + "#receive", limit.probe or "at the door",
-                f"Code {limit.figure.value},", limit.source.clause, limit.read,
+                *(_codes_own(limit) if limit.house else (f"Code {limit.figure.value},", limit.source.clause)),
+                limit.read, limit.house.words if limit.house else "",
             )
         )  # fmt: skip
     return rows
@@ -164,6 +168,7 @@ def _dates(manual: Manual, house: House) -> list[RegisterRow]:
         rows.append(
             RegisterRow(
                 str(dates.day), unit, "day 1 counted", sheet.name, href, "store", code, clause, -Fraction(dates.day),
+                dates.house.words if dates.house is not None else "",
             )
         )  # fmt: skip
     return rows
@@ -228,6 +233,21 @@ def _bar(groups: list[RegisterGroup]) -> list[tuple[str, str]]:
 
 
 def _rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
+    rows = _figure_rows(sheet, limit)
+    if limit.house is None:
+        return rows
+    code, clause = _codes_own(limit)
+    return [replace(row, code=code, clause=clause, house=limit.house.words) for row in rows]
+
+
+def _codes_own(limit: Limit) -> tuple[str, str]:
+    """The code's own figure and clause, where the row's figure is the house's."""
+    law = limit.law
+    assert law is not None, "a house limit stands where the code's stood"
+    return f"Code {limit_words(law)},", law.source.clause
+
+
+def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     view = limit_view(sheet.house, limit)
     href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
     step = f"step {limit.number}" if limit.number else "store"

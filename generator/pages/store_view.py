@@ -53,6 +53,8 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
             if dates.law_day is not None
             else dates.law_words
         )
+        if dates.house is not None:
+            explain += f" {dates.house.told}"
     else:
         words, explain = f"day {dates.day}, the chef's figure", dates.words
     strip: tuple[tuple[str, str], ...] = ()
@@ -65,6 +67,8 @@ def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
     rows: list[tuple[str, str]] = []
     if dates.law_day is not None:
         rows.append(("Code", f"day {dates.law_day} at most, the day it is made being day 1"))
+    if dates.house is not None:
+        rows.append(("House", dates.house.told))
     if dates.chef_day is not None:
         rows.append(("Chef", counted(dates.chef_day, "day")))
     if dates.parts_to_date:

@@ -31,6 +31,7 @@ from generator.records.fields import (
     text_of,
     units_of,
 )  # fmt: skip
+from generator.records.house_limit import HouseLimit
 from generator.records.process import TargetField
 from generator.records.record import Record
 
@@ -252,6 +253,11 @@ class Formula(Record):
         default_factory=dict,
         description="How long it takes, by step id; goes before the process's own time.",
         examples=["{rest: 12 h}"],
+    )
+    house_limits: dict[Id, HouseLimit] = Field(
+        default_factory=dict,
+        description="Limits of your own by step id; `store` is for holding it cold at the end, `date-mark` for its days.",
+        examples=["{bake: core 76 °C for 30 s, store: at 3 °C}"],
     )
     keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
     not_tcs: Words = Field(

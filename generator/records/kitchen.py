@@ -19,6 +19,7 @@ from generator.records.fields import (
     Words,
     reader,
 )  # fmt: skip
+from generator.records.house_limit import KitchenLimit
 from generator.records.record import Record
 
 
@@ -58,9 +59,10 @@ class Code(Record):
 class Authorisation(Record):
     """A variance or plan on file that allows what the code otherwise forbids."""
 
-    for_: Literal["curing", "smoking", "acidifying", "reduced-oxygen", "cooking"] = Field(
-        alias="for", description="What it allows."
-    )
+    for_: Literal[
+        "curing", "smoking", "acidifying", "reduced-oxygen", "cooking", "cooling", "hot-holding",
+        "cold-holding", "reheating", "date-marking", "receiving",
+    ] = Field(alias="for", description="What it allows.")  # fmt: skip
     authority: Words = Field(
         description="The authority that gave it.", examples=["State Department of Health"]
     )
@@ -119,4 +121,8 @@ class Kitchen(Record):
     )
     authorisations: tuple[Authorisation, ...] = Field(
         (), description="Variances and plans on file, a list."
+    )
+    house_limits: tuple[KitchenLimit, ...] = Field(
+        (),
+        description="Limits of your own, a list: stricter than the code freely, looser only `by` an authorisation.",
     )

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
 from generator.finding import Place
-from generator.source_text import Mapping, Text, locate
+from generator.source_text import Mapping, Sequence, Text, locate
 
 NOWHERE = Place("?")
 
@@ -15,11 +15,13 @@ NOWHERE = Place("?")
 class Record(BaseModel):
     """A record read from YAML.
 
-    ``short`` names the field a bare text fills, so that ``salt-fine: 1.7 %`` is a whole line.
+    ``short`` names the field a bare text fills, so that ``salt-fine: 1.7 %`` is a whole line;
+    with ``short_list`` a bare list fills it as well.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
     short: ClassVar[str] = ""
+    short_list: ClassVar[bool] = False
 
     _at: Place = PrivateAttr(default=NOWHERE)
     _typed: Mapping | None = PrivateAttr(default=None)
@@ -27,7 +29,7 @@ class Record(BaseModel):
     @model_validator(mode="wrap")
     @classmethod
     def _keep_places(cls, data: Any, handler: ModelWrapValidatorHandler[Any]) -> Any:
-        if cls.short and isinstance(data, Text):
+        if cls.short and isinstance(data, (Text, Sequence) if cls.short_list else Text):
             whole = Mapping(data.place)
             whole[cls.short] = data
             data = whole

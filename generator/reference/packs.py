@@ -15,7 +15,8 @@ class Pack:
     """One rule pack: its facts, its groups in rising rank, its rows by id.
 
     ``topics`` tells which rows a topic file holds. Rows shared from another pack stand among the
-    rows, and name that pack's document where it isn't this one's.
+    rows, and name that pack's document where it isn't this one's. ``ours`` are the hazards whose rows
+    a house limit took the place of.
     """
 
     id: str
@@ -24,6 +25,7 @@ class Pack:
     definitions: dict[str, Definition]
     rows: dict[str, Row]
     topics: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    ours: frozenset[str] = frozenset()
 
     @property
     def ranking(self) -> tuple[str, ...]:

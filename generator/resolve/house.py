@@ -11,6 +11,7 @@ from generator.measures.words import date
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
 from generator.resolve.allergens import check_allergens, list_of
+from generator.resolve.house_limits import ends_soon
 from generator.resolve.law import check_probe, pack_in_force
 from generator.resolve.names import Names
 
@@ -91,6 +92,9 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
                     "Renew it with the authority, and enter the new dates.",
                 )
             )  # fmt: skip
+        else:
+            soon = ends_soon(held.document, held.for_, held.until, as_of, held.place("until"))
+            names.findings.extend([soon] if soon is not None else [])
 
 
 def check_facts(names: Names) -> None:

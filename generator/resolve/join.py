@@ -13,6 +13,7 @@ from generator.reference.library import Library
 from generator.resolve.equipment import check_equipment
 from generator.resolve.formulas import join_formula
 from generator.resolve.house import check_facts, join_house
+from generator.resolve.house_limits import check_house_limits
 from generator.resolve.names import Names
 
 
@@ -36,6 +37,7 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     house = join_house(names, as_of)
     check_facts(names)
     check_equipment(names)
+    check_house_limits(names)
     joined: dict[str, JoinedFormula] = {}
     for ident, formula in standards.formulas.items():
         one = join_formula(names, ident, formula)

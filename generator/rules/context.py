@@ -15,7 +15,7 @@ from generator.measures.words import NARROW, duration, plain
 from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.reference.rows import Row
-from generator.rules.limit import Limit, Source
+from generator.rules.limit import HouseRule, Limit, Source
 
 _COLDEST = Temperature.of(-5, "degC")
 _HOTTEST = Temperature.of(100, "degC")
@@ -205,7 +205,8 @@ class Dates:
     """How long it may keep: ``day`` is the last day, day 1 being the day it is ready to eat.
 
     ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None; ``law_words``
-    is what a law without a number of days says.
+    is what a law without a number of days says. ``house_day`` is the last day by a house limit in
+    force, and ``house`` which that is.
     """
 
     kind: str
@@ -217,6 +218,8 @@ class Dates:
     words: str
     source: Source | None
     law_words: str = ""
+    house: HouseRule | None = None
+    house_day: int | None = None
 
     @property
     def parts_to_date(self) -> tuple[str, ...]:

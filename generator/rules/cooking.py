@@ -45,6 +45,21 @@ def _options(context: StepContext, group: str) -> tuple[Option, ...]:
     return tuple(best[key] for key in sorted(best))
 
 
+def law_options(
+    context: StepContext,
+) -> tuple[str, tuple[Component, ...], tuple[Option, ...]] | None:
+    """The group a cooking step falls into, what puts it there, and every row it may use: the roast
+    chart's too where that fits. None where the pack holds no row."""
+    found = highest(context.before, context.house.pack)
+    group, because = found if found is not None else ("plant", ())
+    if group is None:
+        return None
+    options = _options(context, group)
+    if found is not None and options and not roast_chart_fits(context):
+        options += _options(context, "roast")
+    return (group, because, options) if options else None
+
+
 def _reached(options: tuple[Option, ...], at: Temperature) -> Option | None:
     """The listed row with the highest temperature not above ``at``."""
     fitting = [o for o in options if o.figure.value <= at]
@@ -202,10 +217,11 @@ def _fails(
     single = len(mends) == 1
     help = f"With your probe (±{context.accuracy}) the target must be one of these."
     if single:
+        whose = "house limit" if "cook" in context.house.pack.ours else "code"
         help = (
             f"With your probe (±{context.accuracy}) the target must be "
             f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
-            "The code has no longer time at a lower temperature for it."
+            f"The {whose} has no longer time at a lower temperature for it."
         )
     if (
         chart_reason
@@ -299,34 +315,39 @@ def plant_cooking(context: StepContext) -> Outcome:
         return NOTHING
     if any(c.chilled for c in context.before.components):
         return NOTHING  # reheated, which asks for more
-    rows = [(i, r) for i, r in context.house.pack.rows_of("cook", "plant") if r.value]
-    if not rows:
+    options = _options(context, "plant")
+    if not options:
         return NOTHING
-    ident, row = rows[0]
-    assert row.value is not None
-    figure = figure_of(row.value, row.printed, "min", context.accuracy)
-    option = Option(ident, figure, None, row.clause, "plant")
-    target = context.step.target
+    step, target = context.step, context.step.target
     core = target.temperature if target and target.kind == "core" else None
-    if core is not None and core < row.value:
-        words = f"{context.step.verb}: {core} is below {_row_words(option)}, plant food for hot holding."
-        finding = context.finding(
-            "target-below-limit", "error", words, "", context.mended(_mend(context, option))
-        )
-        return Outcome((), (finding,), True)
+    hold = target.hold.seconds if target and target.hold else None
+    option, clear = options[-1], True
+    if core is not None:
+        lasts = step.step.time.seconds if step.step.time else None
+        met, clear = judge(options, core, hold, context.accuracy.celsius, lasts)
+        if met is None:
+            near = _reached(options, core) or options[0]
+            why = "below" if core < near.figure.value else "held too short for"
+            words = f"{step.verb}: {core} is {why} {_row_words(near)}, plant food for hot holding."
+            finding = context.finding(
+                "target-below-limit", "error", words, "", context.mended(_mend(context, near))
+            )
+            return Outcome((), (finding,), True)
+        option = met
     close: tuple[Finding, ...] = ()
-    if core is not None and target is not None and core - context.accuracy < row.value:
-        said = f"{context.step.verb}: the target, {target.text}, meets the limit {_row_words(option)} only if the probe is exact."
+    if target is not None and not clear:
+        said = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(option)} only if the probe is exact."
         close = (_within_probe_error(context, option, said),)
     parts = context.before.components
     names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
     names = names or tuple(dict.fromkeys(c.name for c in parts))
-    step, words = context.step, context.house.pack.groups["plant"].name
-    read = figure.asked(context.unit, core)
+    words, row = context.house.pack.groups["plant"].name, context.house.pack.rows[option.row]
+    told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
+    read = option.figure.asked(context.unit, core)
     limit = Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
-        context.source(row), figure, None, None, (), None, read, target.text if target else "",
-        (option,), names, words,
+        context.source(row), option.figure, told, option.hold_s, (), None, read, target.text if target else "",
+        options, names, words,
         Verdict("close", close[0].message) if close else
         Verdict("meets", f"{context.step.target.text} meets {_row_words(option)}.")
         if core and context.step.target else Verdict(),

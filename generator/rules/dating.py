@@ -65,7 +65,8 @@ def dating(context: EndContext) -> EndOutcome:
         where = cited(context.house, row)
         findings.append(_beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where))
     day = min(law, chef) if chef is not None else law
-    who = "the chef's figure" if chef is not None and chef < law else "the code's"
+    codes = "the house limit's" if "date" in context.house.pack.ours else "the code's"
+    who = "the chef's figure" if chef is not None and chef < law else codes
     if from_day == "packed":
         who += ", from the day it is packed without air"
     source = source_of(context.house, row)
@@ -82,6 +83,8 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.refrigerated is not None
     place = keeps.place("refrigerated")
+    if who == "the code" and "date" in context.house.pack.ours:
+        who = "the house limit"
     mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
     return Finding(
         "keeps-beyond-law", "error",

@@ -30,6 +30,26 @@ def _row(house: House, hazard: str) -> tuple[str, Row] | None:
     return None
 
 
+def held_hot(house: House) -> tuple[str, Row] | None:
+    """The general row for holding food hot, or None."""
+    return _row(house, "hot_hold")
+
+
+def kept_cold(context: StepContext) -> tuple[Limit, ...]:
+    """Holding cold as a limit of one step, where the kitchen sets one of its own for it."""
+    found = held_cold(context.house)
+    if found is None or found[1].value is None:
+        return ()
+    row, step = found[1], context.step
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    limit = _limit(
+        context.house, row, figure, "cold_hold", context.formula.id, step.id, step.number, step.verb, None,
+        "", Verdict(),
+    )  # fmt: skip
+    return (limit,)
+
+
 def held_cold(house: House) -> tuple[str, Row] | None:
     """The general row for holding food cold, or None."""
     return _row(house, "cold_hold")

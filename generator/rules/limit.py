@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
@@ -9,7 +10,7 @@ from typing import Literal
 from generator.computed import Basis
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import listed
+from generator.measures.words import date, listed
 
 Bound = Literal["min", "max"]
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
@@ -127,6 +128,34 @@ class Option:
     group: str
 
 
+@dataclass(frozen=True)
+class HouseRule:
+    """A limit of the kitchen's own in force: ``text`` as the chef wrote it, and for a looser one the
+    authorisation that allows it."""
+
+    standing: Literal["stricter", "looser"]
+    text: str
+    reason: str = ""
+    authority: str = ""
+    document: str = ""
+    until: datetime.date | None = None
+
+    @property
+    def words(self) -> str:
+        """How it stands to the code, as every page says it."""
+        if self.until is None:
+            return "House limit, stricter than the code"
+        return (
+            f"Looser than the code, by {self.authority}, {self.document}, until {date(self.until)}"
+        )
+
+    @property
+    def told(self) -> str:
+        """The words with the figure as written, and why."""
+        why = f" {self.reason}" if self.reason else ""
+        return f"{self.words}: {self.text}.{why}"
+
+
 Status = Literal["meets", "close", "fails", "none"]
 
 
@@ -152,7 +181,8 @@ class Limit:
     taken on, ``substance`` what is dosed; its ``figure`` is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
-    be there, where the law says so.
+    be there, where the law says so. Where a limit of the kitchen's own is in force, ``house`` says
+    which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
     """
 
     id: str
@@ -190,6 +220,8 @@ class Limit:
     reach: Reach | None = None
     probe: str = ""
     if_missed: str = ""
+    house: HouseRule | None = None
+    law: Limit | None = None
 
     @property
     def is_dose(self) -> bool:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.computed import Basis
+from generator.finding import Finding, Place
 from generator.joined import House
 from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.rules.context import both, source_of
+from generator.rules.house_limits import told_of
+from generator.rules.house_spots import at_door
 from generator.rules.limit import Limit, figure_of
 from generator.rules.plants import needs_as_it_comes, plant_of
 
@@ -24,6 +27,8 @@ class Receiving:
     limit: Limit | None
     words: tuple[str, ...]
     assumed: str = ""
+    findings: tuple[Finding, ...] = ()
+    house_limits: frozenset[Place] = frozenset()
 
 
 def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
@@ -46,8 +51,20 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     words = tuple(w for w in (row.words, always[1].words if always else "") if w)
     own = house.pack.row_for("receive", "own-law")
     assumed = "" if facts.arrives else "How it arrives isn't stated: counted as chilled."
-    limit = _limit(house, item, facts, row, own[1] if own else None) if row.value else None
-    return Receiving(item, facts.name, arrives, limit, words, assumed)
+    if row.value is None:
+        return Receiving(item, facts.name, arrives, None, words, assumed)
+    special = own[1] if own else None
+    limit = _limit(house, item, facts, row, special)
+    ours = at_door(house, item, facts, found)
+    if ours is None:
+        return Receiving(item, facts.name, arrives, limit, words, assumed)
+    if "receive" in ours.rules:
+        mine = ours.house.pack.row_for("receive", row.applies or "")
+        assert mine is not None, "a house limit stands where the code's row stood"
+        limit = told_of(
+            _limit(ours.house, item, facts, mine[1], special), ours.rules["receive"], limit
+        )
+    return Receiving(item, facts.name, arrives, limit, words, assumed, ours.findings, ours.touched)
 
 
 def _kind(house: House, facts: Ingredient, arrives: str) -> str:

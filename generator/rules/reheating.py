@@ -123,4 +123,13 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
         context.mended(*(_mend(context, o) for o in reversed(options))),
         source=f"{source.document}, {source.clause}",
     )  # fmt: skip
-    return Outcome((), (found,))
+    pack_row = context.house.pack.rows[option.row]
+    verdict = Verdict("fails", words, tuple(_mend(context, o) for o in reversed(options)))
+    basis = Basis((("In it", pack_row.food),), f"{pack_row.food}: {_words(option)}", source.words)
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
+        option.figure, option.hold_s, option.hold_s, (), None, option.figure.read_at(context.unit),
+        target.text, options, (), pack_row.food, verdict, basis, reach=_reach(context),
+        probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip
+    return Outcome((limit,), (found,))

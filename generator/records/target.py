@@ -1,0 +1,122 @@
+"""What the chef wants at a step: where it is measured, how hot or cold, and how long."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from pydantic import PlainValidator, WithJsonSchema
+
+from generator.finding import Refused
+from generator.measures.temperature import Temperature, read_temperature
+from generator.measures.times import Time, read_time
+from generator.records.fields import SCALE, refusal, text_of
+from generator.source_text import Mapping
+
+
+@dataclass(frozen=True)
+class Target:
+    """What the chef wants at a step: ``core`` with an optional hold, or ``to``/``below``/``at``.
+
+    ``from_formula`` stands for the words "from the formula".
+    """
+
+    kind: Literal["core", "to", "below", "at", "from-formula"]
+    temperature: Temperature | None = None
+    hold: Time | None = None
+    text: str = ""
+
+
+_TARGET = re.compile(r"(core|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re.IGNORECASE)
+
+
+def read_target(text: str) -> Target:
+    """``core 75 °C``, ``core 57 °C for 90 min``, ``below 4 °C``, ``to 4 °C``, ``at 63 °C``,
+    ``from the formula``. Raises Refused."""
+    typed = " ".join(text.split())
+    if typed.lower() == "from the formula":
+        return Target("from-formula", text=typed)
+    match = _TARGET.fullmatch(typed)
+    if match is None:
+        try:
+            temperature = read_temperature(typed)
+        except Refused as refused:
+            if refused.code == "temperature-without-unit":
+                raise _behind(refused, "core ", "") from None
+            raise Refused(
+                "target-unreadable",
+                f"`{typed[:60]}` is not a target.",
+                "Say where it is measured, the temperature and, if held, how long, "
+                "as in core 75 °C, core 68 °C for 2 min or to 4 °C.",
+            ) from None
+        raise Refused(
+            "target-unreadable",
+            f"`{typed}`: measured where?",
+            "A cook's target is measured in the core; a chill's target is what it is brought to.",
+            [
+                f"core {temperature}".replace("\u00a0", " "),
+                f"to {temperature}".replace("\u00a0", " "),
+            ],
+        )
+    kind = match[1].lower()
+    held = f" for {match[3]}" if match[3] else ""
+    try:
+        temperature = read_temperature(match[2])
+    except Refused as refused:
+        raise _behind(refused, f"{match[1]} ", held) from None
+    try:
+        hold = read_time(match[3]) if match[3] else None
+    except Refused as refused:
+        raise _behind(refused, f"{match[1]} {match[2]} for ", "") from None
+    return Target(kind, temperature, hold, typed)  # type: ignore[arg-type]
+
+
+def _behind(refused: Refused, before: str, after: str) -> Refused:
+    """A refusal of one half of a target, its mends whole targets again."""
+    write = [f"{before}{mend}{after}" for mend in refused.write]
+    return Refused(refused.code, refused.message, refused.help, write)
+
+
+def _target(value: Any) -> Target:
+    if isinstance(value, Mapping):
+        if len(value) == 1:
+            key, inner = next(iter(value.items()))
+            value = f"{key} {text_of(inner)}"
+        else:
+            raise refusal(
+                Refused("target-unreadable", "A target is one line.", "As in target: core 75 °C.")
+            )
+    try:
+        return read_target(text_of(value))
+    except Refused as refused:
+        raise refusal(refused) from None
+
+
+TargetField = Annotated[
+    Target,
+    PlainValidator(_target),
+    WithJsonSchema(
+        {
+            "form": "core, to, below or at, a temperature and, if held, for how long.",
+            "examples": [
+                "core 75 °C",
+                "core 68 °C for 2 min",
+                "to 4 °C",
+                "below 4 °C",
+                "at 60 °C",
+                "from the formula",
+            ],
+            "anyOf": [
+                {"type": "string", "pattern": f"^[Ff]rom the formula$|{SCALE['pattern']}"},
+                {
+                    "type": "object",
+                    "propertyNames": {"pattern": "^(core|to|below|at)$"},
+                    "additionalProperties": {"type": "string"},
+                    "minProperties": 1,
+                    "maxProperties": 1,
+                },
+            ],
+        }
+    ),
+]

@@ -1,0 +1,94 @@
+"""The rules asked of a step and of the finished food: of the code, then with the house limits in force."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from generator.finding import Place
+from generator.rules import ENDINGS, RULES
+from generator.rules.context import Dates, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.cooking import cooking, plant_cooking
+from generator.rules.cooling import cooling
+from generator.rules.holding import hot_holding, kept_cold
+from generator.rules.house_limits import STORE, Found, told_of
+from generator.rules.house_spots import at_end, at_step
+from generator.rules.limit import Limit
+from generator.rules.reheating import reheating
+
+_HAZARD: dict[Callable[[StepContext], Outcome], str] = {
+    cooking: "cook", plant_cooking: "cook", reheating: "reheat", cooling: "cool", hot_holding: "hot_hold",
+}  # fmt: skip
+"""The hazard a rule speaks of, where a house limit may stand in the code's place."""
+
+
+def ask_step(context: StepContext) -> tuple[list[Outcome], frozenset[Place]]:
+    """What every rule says of a step, and the places of the house limits that speak of it."""
+    outcomes = [rule(context) for rule in RULES]
+    found = at_step(context, _hazards(context, outcomes))
+    if found is None:
+        return outcomes, frozenset()
+    law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
+    if found.rules:
+        own = replace(context, house=found.house)
+        outcomes = [_told(rule(own), found, law) for rule in RULES]
+        if "cold_hold" in found.narrow and context.step.step.do != STORE:
+            mine, codes = kept_cold(own), kept_cold(context)
+            rule = found.rules["cold_hold"]
+            limits = tuple(told_of(a, rule, b) for a, b in zip(mine, codes, strict=True))
+            outcomes.append(Outcome(limits))
+    return [*outcomes, Outcome((), found.findings)], found.touched
+
+
+def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
+    """The hazards the code speaks of here; where it holds no row, no house limit stands in."""
+    hazards = {
+        _HAZARD[rule]
+        for rule, outcome in zip(RULES, outcomes, strict=True)
+        if rule in _HAZARD
+        and (outcome.limits or outcome.findings)
+        and all(limit.covered for limit in outcome.limits)
+    }
+    step, tcs = context.step, context.before.tcs and not context.formula.formula.not_tcs
+    if tcs and (step.cold is not None or step.step.do == STORE):
+        hazards.add("cold_hold")
+    return frozenset(hazards)
+
+
+def _told(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
+    limits = tuple(
+        told_of(limit, found.rules[limit.hazard], law.get(limit.id))
+        if limit.hazard in found.rules
+        else limit
+        for limit in outcome.limits
+    )
+    return replace(outcome, limits=limits)
+
+
+def ask_end(context: EndContext) -> tuple[list[EndOutcome], frozenset[Place]]:
+    """The same for the finished food: held cold, and dated."""
+    outcomes = [ending(context) for ending in ENDINGS]
+    law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
+    dates = next((o.dates for o in outcomes if o.dates is not None), None)
+    cold = any(limit.hazard == "cold_hold" and limit.covered for limit in law.values())
+    found = at_end(context, cold, dates is not None and dates.kind == "refrigerated")
+    if found is None:
+        return outcomes, frozenset()
+    if found.rules:
+        own = replace(context, house=found.house)
+        outcomes = [_ended(ending(own), found, law, dates) for ending in ENDINGS]
+    return [*outcomes, EndOutcome((), found.findings)], found.touched
+
+
+def _ended(
+    outcome: EndOutcome, found: Found, law: dict[str, Limit], dates: Dates | None
+) -> EndOutcome:
+    limits = _told(Outcome(outcome.limits), found, law).limits
+    rule = found.rules.get("date")
+    if rule is None or outcome.dates is None or dates is None:
+        return replace(outcome, limits=limits)
+    told = replace(
+        outcome.dates, law_day=dates.law_day, law_words=dates.law_words, source=dates.source, house=rule,
+        house_day=outcome.dates.law_day,
+    )  # fmt: skip
+    return replace(outcome, limits=limits, dates=told)

@@ -1,0 +1,32 @@
+"""A limit told in one line, for answers, findings and folds."""
+
+from __future__ import annotations
+
+from generator.measures.words import duration
+from generator.rules.context import both, hold_words
+from generator.rules.limit import Limit
+
+
+def limit_words(limit: Limit) -> str:
+    """A limit of a figure as a sentence holds it: "165 °F (74 °C) or hotter, any one reading"; a law
+    without a figure by its words."""
+    if limit.words:
+        return limit.words
+    if limit.stages:
+        stages = [
+            f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
+            f"{' of the stage before' if s.after_stage else ''}"
+            for s in limit.stages
+        ]
+        clock = limit.clock
+        start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
+        return "; ".join(stages) + start
+    figure = limit.figure
+    assert figure is not None, "an uncovered limit has no words"
+    side = " or hotter" if limit.bound == "min" else " or colder"
+    words = both(figure.value, figure.shown_c, figure.shown_f) + side
+    words += hold_words(limit.row_hold_s)
+    if limit.reach is not None:
+        cold = limit.reach.start
+        words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
+    return words
