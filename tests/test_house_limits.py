@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import functools
+import html
 import itertools
 import json
 import shutil
@@ -212,7 +213,7 @@ def test_a_limit_for_one_food_leaves_a_higher_group_alone(kitchen: Path) -> None
 def test_the_page_register_and_ingredient_show_both(strict: Path) -> None:
     manual = compute(strict)
     assert manual.errors == ()
-    pages = {page.uri: page.html for page in make_pages(manual)}
+    pages = {page.uri: html.unescape(page.html) for page in make_pages(manual)}
     words = "House limit, stricter than the code"
     bake = pages["range/pork-bake.md"]
     assert bake.count(words) >= 4, "cook, cool, store, days"
