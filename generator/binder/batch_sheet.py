@@ -30,6 +30,8 @@ from generator.walk import WalkedStep
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""
 _PAIR = 2
+_SHORT = 90
+"""Letters a text may have to stand in a third column."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *_weighing(sheet, batch),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
-            _yields(sheet, batch),
+            _yields(sheet, batch, total),
             _release(sheet),
         ],
         strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{total} → {gets}", each) if w)},
@@ -143,9 +145,7 @@ def _weighing(sheet: Sheet, batch: Batch) -> list[Record]:
             loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
             blocks += _weigh_table(
                 _weigh_head(batch, first, len(loads)),
-                ["One load is ", bold(view.load_words)]
-                if count > 1
-                else ["In all ", bold(view.load_words)],
+                _load_words(count, view.load_words),
                 "Per load" if count > 1 else "Weigh",
                 loads if count > 1 else ["Actual"],
                 view.parts,
@@ -158,12 +158,20 @@ def _weighing(sheet: Sheet, batch: Batch) -> list[Record]:
     return blocks
 
 
+def _load_words(count: int, load: str) -> Words:
+    """What one load weighs, never the sum: nobody is to weigh that."""
+    if count == 1:
+        return ["In all ", bold(load)]
+    times = "twice" if count == _PAIR else f"{count} times"
+    return ["Each line ", bold(times), "; one load is ", bold(load)]
+
+
 def _weigh_head(batch: Batch, first: int, loads: int) -> str:
     count = batch.loads.count
     if count == 1:
         return "Weigh"
     if count <= _PAIR:
-        return f"Weigh {counted(count, 'load')}, each line {count} times"
+        return f"Weigh {counted(count, 'load')}"
     if loads == 1:
         return f"Weigh load {first} of {count}"
     return f"Weigh loads {first} and {first + 1} of {count}"
@@ -315,10 +323,14 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
         for word, words in (("Right:", formula.looks_right), ("Wrong:", formula.looks_wrong))
         if words
     ]
-    if not sheet.walk.store and (store.day is not None or told):
-        texts.append([bold(f"Use by: {store.words}. "), told] if store.day is not None else told)
     if texts:
         blocks.append({"form": "beside", "texts": texts, "phase": phase})
+    if not sheet.walk.store and (store.day is not None or told):
+        use: Words = [bold(f"Use by: {store.words}. "), told] if store.day is not None else told
+        if len(texts) == 1 or len(told) > _SHORT or not texts:
+            blocks.append({"form": "prose", "words": use, "phase": phase})
+        else:
+            texts.append(use)
     for number, limit in enumerate(sheet.walk.store):
         use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
         words: Words = [bold("Store")]
@@ -331,9 +343,9 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
     return blocks
 
 
-def _yields(sheet: Sheet, batch: Batch) -> Record:
+def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
     yields, makes = batch.yields, sheet.formula.formula.makes
-    cells = [("Weighed", _grams(yields.raw_g))]
+    cells = [("Weighed", total)]
     if yields.filled_g is not None:
         cells.append(("Filled", _grams(yields.filled_g)))
     if yields.ends_g:
@@ -356,9 +368,9 @@ def _grams(grams: Fraction) -> str:
 
 
 def _release(sheet: Sheet) -> Record:
-    labels = (("Deviation, action taken", 60), ("Packs", 20), ("Label copy", 28), ("Released by", 42), ("Date", 30))  # fmt: skip
+    labels = (
+        ("Deviation, action taken", 60), ("Packs", 20), ("Label copy", 28), ("Released by", 42), ("Date", 30),
+    )  # fmt: skip
     return {
-        "form": "fields",
-        "fields": [{"label": w, "share": s} for w, s in labels],
-        "phase": COOK,
-    }
+        "form": "fields", "fields": [{"label": w, "share": s} for w, s in labels], "phase": _last_phase(sheet),
+    }  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import re
 from typing import Any
 
 from generator.approval import Approval
@@ -18,6 +19,22 @@ GOVERNS = "Local code and the regulatory authority govern. A qualified person re
 _OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr"})
 """What stands on a sheet and isn't its content: where it lies in the binder, the day it was
 computed for and what only follows from that day."""
+
+
+_MEASURE = re.compile(
+    r"(?<=[0-9]) (?=(?:%|°[CF]|mm|cm|g|kg|mg|ml|l|oz|lb|s|min|h|day|days|ppm)(?![A-Za-z]))"
+)
+
+
+def tied(value: Any) -> Any:
+    """A record with no line of it ending between a figure and its unit."""
+    if isinstance(value, str):
+        return _MEASURE.sub("\u00a0", value)
+    if isinstance(value, dict):
+        return {k: tied(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [tied(v) for v in value]
+    return value
 
 
 def bold(words: str) -> dict[str, str]:
@@ -77,7 +94,7 @@ def sheet_record(
     """A sheet's record, not numbered yet and without a QR code (see ``documents``)."""
     return {
         "kind": kind, "key": key, "number": "", "title": title, "subtitle": subtitle, "station": station,
-        "band": band_of(approval), "strip": strip, "fields": fields or [], "blocks": blocks,
+        "band": band_of(approval), "strip": tied(strip), "fields": fields or [], "blocks": tied(blocks),
         "control": control_record(approval, ident, manual.as_of), "qr": None, **more,
     }  # fmt: skip
 
