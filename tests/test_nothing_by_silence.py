@@ -111,7 +111,8 @@ def test_reheating_is_judged_like_cooking(
     found = [lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "reheat"]
     codes = [f.code for f in manual.findings]
     if status == "fails":
-        assert codes == ["target-below-limit"] and not found
+        assert codes == ["target-below-limit"]
+        assert [lm.verdict.status for lm in found] == ["fails"]  # it stays to be seen
         return
     assert codes == (["target-within-probe-error"] if status == "close" else [])
     assert (found[0].verdict.status, found[0].read, found[0].hold_s) == (status, read, hold)
