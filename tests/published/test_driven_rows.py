@@ -1,0 +1,590 @@
+"""Every published row of law and guidance of the packs held, driven through the commands.
+
+Each is asked of `limits` (or of `check`, `review`, the page, where the row isn't a limit of a step) in a small kitchen made
+for it, and must come back with its figures and its clause; or it stands in WAITING with the words by which
+the pack itself says that it isn't applied. The figures asked for come from the CSV files here.
+"""
+
+from __future__ import annotations
+
+import csv
+import functools
+import json
+import re
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from conftest import AS_OF, ROOT, edit, lay
+
+from generator.cli import cli
+from generator.reference.library import read_reference
+
+HERE = Path(__file__).parent
+LIBRARY = read_reference(ROOT / "shared")
+HELD = {"US Food Code", "USDA FSIS", "England, Wales, NI", "UK", "UK guidance", "EU"}
+"""The places whose law or guidance a pack is of; the rows of others stand here for the disagreements."""
+FILES = (
+    "cooking_food_code.csv", "cooling_holding.csv", "food_code_more.csv", "lethality_fsis.csv",
+    "lethality_uk.csv", "cooling_other_places.csv", "fsis_more.csv",
+)  # fmt: skip
+
+
+def rows_of(name: str) -> dict[str, dict[str, str]]:
+    with (HERE / name).open(encoding="utf-8", newline="") as lines:
+        return {row["id"]: row for row in csv.DictReader(lines)}
+
+
+ROWS = {
+    key: row
+    for name in FILES
+    for key, row in rows_of(name).items()
+    if row["use"] in ("law", "guidance")
+    and (row.get("jurisdiction") or "UK") in HELD
+    and row.get("topic") != "rop"
+}
+"""Packing without air stands apart, below: what of it is held and what isn't is its pack's to say."""
+ROP = {k: r for k, r in rows_of("cooling_holding.csv").items() if r["topic"] == "rop" and r["use"] == "law"}  # fmt: skip
+OLD = {k: r for k, r in rows_of("cooking_food_code.csv").items() if k in ("FC-OLD-A2", "FC-OLD-A3")}
+
+
+# --- small kitchens
+
+
+@functools.cache
+def folder() -> Path:
+    return Path(tempfile.mkdtemp(prefix="driven-"))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def swept() -> Any:
+    yield
+    shutil.rmtree(folder(), ignore_errors=True)
+    folder.cache_clear()
+    limits.cache_clear()
+    kitchen.cache_clear()
+
+
+Edit = tuple[str, str, str]
+BAKED, TOSS, BAKE, SALAD = (
+    "processes/baked.yaml", "processes/toss.yaml", "formulas/pork-bake.yaml", "formulas/rice-salad.yaml",
+)  # fmt: skip
+CODE = ("kitchen.yaml", "edition: 2022", "edition: 2013")
+WHOLE: tuple[Edit, ...] = (
+    (BAKE, "    whole-egg: 6 each\n", ""),
+    (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n"),
+)
+
+
+def of(species: str, form: str = "intact") -> Edit:
+    old = "species: pork\n  state: raw\n  form: intact"
+    return ("ingredients/all.yaml", old, f"species: {species}\n  state: raw\n  form: {form}")
+
+
+PLANT: tuple[Edit, ...] = (
+    ("kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999"),
+    *WHOLE,
+)  # fmt: skip
+
+
+@functools.cache
+def kitchen(edits: tuple[Edit, ...] = (), england: bool = False) -> Path:
+    """The clean kitchen, or the small English one, with some of its lines changed."""
+    path = folder() / f"k{sum(1 for _ in folder().iterdir())}"
+    if england:
+        shutil.copytree(ROOT / "tests" / "england" / "standards", path / "standards")
+    else:
+        lay("base", path)
+    for file, old, new in edits:
+        edit(path, file, old, new)
+    return path
+
+
+def run(project: Path, *words: str) -> Any:
+    form = () if words[0] == "sheet" else ("--format", "json")
+    done = CliRunner().invoke(
+        cli, [*words, *form, "--project", str(project), "--as-of", str(AS_OF)]
+    )
+    assert done.exit_code in (0, 1) and done.stdout, done.output
+    return json.loads(done.stdout)
+
+
+@functools.cache
+def limits(project: Path, formula: str, supposed: str = "") -> dict[str, dict[str, Any]]:
+    """The limits of a formula by hazard, as `limits` tells them; the first where there are two."""
+    more = ("--if", supposed) if supposed else ()
+    found: dict[str, dict[str, Any]] = {}
+    for limit in run(project, "limits", formula, *more)["limits"]:
+        found.setdefault(limit["hazard"], limit)
+        found[limit["id"]] = limit
+    return found
+
+
+def codes(project: Path) -> list[str]:
+    return [f["code"] for f in run(project, "check")["findings"]]
+
+
+def celsius(fahrenheit: str) -> Fraction:
+    return (Fraction(fahrenheit) - 32) * 5 / 9
+
+
+def on_probe(row: dict[str, str], off: str = "1") -> str:
+    """A core target that meets a row on a probe off by ``off`` °C, held as long as the row asks."""
+    at = float(celsius(row["temp_F"]) + Fraction(off)) + 0.0005
+    seconds = row.get("hold_seconds") or row.get("time_seconds") or "0"
+    return f"core {at:.3f} °C" + (f" for {seconds} s" if Fraction(seconds) else "")
+
+
+def same_pair(limit: dict[str, Any], row: dict[str, str]) -> None:
+    """The figure, its time and its clause are the published row's; the printed °C is never shown laxer."""
+    assert (limit["value"], limit["unit"]) == (float(row["temp_F"]), "degF")
+    seconds = Fraction(row["hold_seconds"])
+    assert limit["hold"] == ("timed" if seconds else "instant")
+    assert not seconds or limit["hold_s"] == float(seconds)
+    assert row["clause"].startswith(limit["source"]["clause"]) or limit["source"]["clause"].startswith(row["clause"])  # fmt: skip
+    if row["temp_C_printed"]:
+        assert Fraction(str(limit["shown_c"])) >= Fraction(row["temp_C_printed"])
+    assert limit["verdict"]["status"] == "meets"
+
+
+# --- cooking
+
+
+def raw(*edits: Edit) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        row = ROWS.get(key) or OLD[key]
+        same_pair(limits(kitchen(edits), "pork-bake", f"bake: {on_probe(row)}")["cook"], row)
+
+    return drive
+
+
+def roast(key: str) -> None:
+    """The chart, in the demo kitchen: one whole roast in an oven of the oven chart."""
+    row = ROWS[key]
+    limit = limits(ROOT, "roast-beef-cold", f"roast: {on_probe(row)}")["cook"]
+    if (
+        float(row["temp_F"]) >= 144
+    ):  # on this probe whole meat's own 145 °F for 15 s is met, and asks for less
+        options = [o for o in limits(ROOT, "roast-beef-cold")["cook"]["options"] if o["group"] == "roast"]  # fmt: skip
+        (option,) = [o for o in options if o["value"] == float(row["temp_F"])]
+        assert option.get("hold_s", 0) == float(row["hold_seconds"])
+        return
+    same_pair(limit, row)
+
+
+def oven(key: str) -> None:
+    """At the chart's temperature the roast chart counts; a degree on the wrong side it doesn't."""
+    row = ROWS[key]
+    kind, weight = key.split("-")[2:]
+    heat = {"STILL": "still", "CONV": "convection", "HUMID": "high-humidity"}[kind]
+    wrong = 1 if row["hold_comparator"] == "<=" else -1
+    for degrees, fits in ((int(row["temp_F"]), True), (int(row["temp_F"]) + wrong, False)):
+        edits = (
+            *WHOLE, of("beef"),
+            (BAKE, "fill: 900 g, vessel: dish,", "fill: 4.5 kg," if weight == "LT10" else "fill: 10 lb,"),
+            (BAKE, "4 dishes, 8 dishes", "1 dishes"),
+            (BAKED, "    at: 180 °C", f"    at: {degrees} °F"),
+            (BAKE, "core 72 °C", "core 56 °C for 112 min"),
+            ("equipment/house.yaml", "heat: convection", f"heat: {heat}"),
+        )  # fmt: skip
+        path = kitchen(tuple(e for e in edits if e[1] != e[2]))
+        assert ("target-below-limit" not in codes(path)) == fits, (degrees, codes(path))
+
+
+def plant_food(key: str) -> None:
+    edits = (
+        (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+         "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: hold-hot\n    target: at 60 °C\n"),
+        (SALAD, "rice:\n    cooked-rice: 2 kg", "rice:\n    nutmeg: 2 kg"),
+        (SALAD, "    cream: 200 ml\n", ""),
+        (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+    )  # fmt: skip
+    limit = limits(kitchen(edits), "rice-salad")["cook"]
+    row = ROWS[key]
+    assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "none")
+    assert limit["source"]["clause"] == row["clause"]
+
+
+AGAIN: tuple[Edit, ...] = (
+    (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+     "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n"),
+    (SALAD, "cooked-rice: 2 kg", "pork-bake: 2 kg"),
+    (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+)  # fmt: skip
+
+
+def reheated(key: str) -> None:
+    limit, row = limits(kitchen(AGAIN), "rice-salad")["reheat"], ROWS[key]
+    if key == "FC-RH-D":
+        assert limit["reach"]["within_s"] == float(row["hold_seconds"])
+        assert limit["reach"]["from"]["value"] == 41 and limit["reach"]["clause"] == row["clause"]
+        return
+    same_pair(limit, row)
+
+
+# --- cooling, holding, thawing, dates
+
+
+def staged(project: Path, formula: str, number: int, hazard: str = "cool") -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        row, limit = ROWS[key], limits(project, formula)[hazard]
+        stage = limit["stages"][number]
+        assert stage["to_f"] == float(row["to_F"])
+        assert stage["within_s"] == float(row["limit_hours"]) * 3600
+        assert stage["clause"] == row["clause"]
+        if row["from_F"] and not stage.get("counts_from"):
+            assert stage["from_f"] == 135 or stage["from_f"] == float(row["from_F"])
+
+    return drive
+
+
+def cooled(number: int) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        staged(kitchen(), "pork-bake", number)(key)
+        limit = limits(kitchen(), "pork-bake")["cool"]
+        assert limit["stages"][number]["clock_from"]["value"] == 135
+        assert "counts_from" not in limit["stages"][number], "both from one start"
+
+    return drive
+
+
+def one_figure(hazard: str, project: Callable[[], Path], formula: str) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        row, limit = ROWS[key], limits(project(), formula)[hazard]
+        figure = row.get("to_F") or ""
+        assert limit["value"] == float(figure or row["to_C"])
+        assert limit["unit"] == ("degF" if figure else "degC")
+        assert limit["bound"] == {">=": "min", "<=": "max"}[row["comparator"]]
+
+    return drive
+
+
+HOT: tuple[Edit, ...] = ((BAKED, "  - do: chill\n", "  - do: hold-hot\n  - do: chill\n"),)
+TIMED: tuple[Edit, ...] = (
+    (TOSS, "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "  - do: hold-by-time\n    time: 4 h\n    procedure: Board 1\n{at}"),
+    (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+)  # fmt: skip
+
+
+def by_time(at: str) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        edits = tuple((f, old, new.replace("{at}", at)) for f, old, new in TIMED)
+        row, limit = ROWS[key], limits(kitchen(edits), "rice-salad")["time_control"]
+        assert limit["within_s"] == float(row["limit_hours"]) * 3600
+        assert limit["source"]["clause"] == row["clause"] and limit["value"] == 41
+
+    return drive
+
+
+def thawed(facts: str, ident: str) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        path = kitchen(((BAKED, "  - do: grind\n    take: [meat]\n", f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n"),))  # fmt: skip
+        row, limit = ROWS[key], limits(path, "pork-bake")[f"pork-bake/thaw/{ident}"]
+        assert limit["value"] == float(row["to_F"])
+        assert limit["source"]["clause"] == row["clause"]
+        if key == "THAW-4":
+            assert limit["within_s"] == float(row["limit_hours"]) * 3600
+
+    return drive
+
+
+def thawed_ready(key: str) -> None:
+    edits = ((TOSS, "  - do: toss\n    take: [rice, dressing]\n", "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n    take: [dressing]\n"),)  # fmt: skip
+    limit = limits(kitchen(edits), "rice-salad")["rice-salad/thaw/thaw"]
+    assert (limit["value"], limit["source"]["clause"]) == (
+        float(ROWS[key]["to_F"]),
+        ROWS[key]["clause"],
+    )
+    assert "within_s" not in limit, "not above it at any time"
+
+
+def dated(key: str) -> None:
+    row = ROWS[key]
+    limit = limits(kitchen(), "pork-bake")["date"]
+    assert (
+        limit["law_days"] == int(row["limit_value"]) and limit["source"]["clause"] == row["clause"]
+    )
+    over = kitchen(((BAKE, "refrigerated: 5 days", "refrigerated: 8 days"),))
+    assert codes(over) == ["keeps-beyond-law"]
+
+
+def dated_by_parts(key: str) -> None:
+    assert ROWS[key]["clause"] == "3-501.17(C)"
+    assert limits(kitchen(), "rice-salad")["date"]["dated_by_parts"] == ["Cooked rice"]
+
+
+def dated_frozen(key: str) -> None:
+    path = kitchen(((BAKE, "{refrigerated: 5 days}", "{refrigerated: 5 days, frozen: 60 days}"),))
+    sheet = run(path, "sheet", "pork-bake")["dates"]
+    assert (sheet["use_by_day"], sheet["frozen_days"]) == (5, 60), "neither adds to the other"
+
+
+def received(key: str) -> None:
+    """At the door: the register of limits and the ingredient's page hold the row."""
+    import html
+
+    from generator.manual import make_manual
+    from generator.pages import make_pages
+
+    facts = {"REC-1": "", "REC-2": "", "REC-3": "  arrives: hot\n"}[key]
+    edits = ((TOSS, "  - do: toss", "  - do: toss"),) if not facts else (("ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n{facts}"),)  # fmt: skip
+    item = {"REC-1": "pork-shoulder", "REC-2": "whole-egg", "REC-3": "cooked-rice"}[key]
+    egg = (("ingredients/all.yaml", "form: liquid", "form: intact"),) if key == "REC-2" else ()
+    manual = make_manual(kitchen((*[e for e in edits if e[1] != e[2]], *egg)), AS_OF)
+    page = next(p for p in make_pages(manual) if p.uri == f"ingredients/{item}.md")
+    row, text = ROWS[key], html.unescape(page.html)
+    assert f"<b>{row['to_F']}\u00a0°F</b>" in text and row["clause"] in text
+
+
+FROZEN: tuple[Edit, ...] = (
+    of("fish"), (BAKE, "    whole-egg: 6 each\n", ""),
+    ("ingredients/all.yaml", "allergens: none\n", "allergens: [fish (cod)]\n"),
+    (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: freeze\n    take: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n"),
+    (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n"),
+    (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "undercooked: Raw by name; the menu carries the reminder.\n"),
+)  # fmt: skip
+
+
+def against_parasites(key: str) -> None:
+    row = ROWS[key]
+    at, hours = row["from_F"] or row["to_F"], int(row["limit_hours"])
+    edits = tuple((f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h")) for f, a, b in FROZEN)  # fmt: skip
+    limit = limits(kitchen(edits), "pork-bake")["parasites"]
+    assert (limit["value"], limit["hold_s"]) == (float(at), hours * 3600.0)
+    assert limit["source"]["clause"] == row["clause"]
+    short = tuple((f, a, b.replace(f"{hours} h", f"{hours - 1} h")) for f, a, b in edits)
+    assert "parasites-not-frozen" in codes(kitchen(short))
+
+
+# --- the packs apart
+
+
+def fsis(species: str) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        row = ROWS[key]
+        path = kitchen((*PLANT, of(species), (BAKE, "core 72 °C", "core 76 °C for 2 h")))
+        options = limits(path, "pork-bake")["cook"]["options"]
+        (option,) = [o for o in options if o["value"] == float(row["temp_F"])]
+        assert option.get("hold_s", 0) == float(row["time_seconds"])
+        assert limits(path, "pork-bake")["cook"]["source"]["standing"] == "guidance"
+
+    return drive
+
+
+def fsis_both(key: str) -> None:
+    egg = ("ingredients/all.yaml", "species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
+    edits = (PLANT[0], PLANT[2], of("chicken"), egg, (BAKE, "core 72 °C", "core 76 °C for 2 h"))
+    options = limits(kitchen(edits), "pork-bake")["cook"]["options"]
+    (option,) = [o for o in options if o["value"] == float(ROWS[key]["temp_F"])]
+    assert option["hold_s"] == float(ROWS[key]["time_seconds"])
+
+
+def stabilized(number: int) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        path = kitchen((*PLANT, of("beef"), (BAKE, "core 72 °C", "core 76 °C for 2 h")))
+        staged(path, "pork-bake", number)(key)
+        limit = limits(path, "pork-bake")["cool"]
+        assert limit["stages"][0]["from_f"] == 130
+        assert ("counts_from" in limit["stages"][number]) == (number == 1), "a time of its own"
+
+    return drive
+
+
+def english(formula: str) -> Callable[[str], None]:
+    def drive(key: str) -> None:
+        row = ROWS[key]
+        at, seconds = float(row["temp_C"]), float(row["time_seconds"])
+        step = "simmer"
+        limit = limits(kitchen(england=True), formula, f"{step}: core {at + 0.5} °C for 3 h")[
+            "cook"
+        ]
+        (option,) = [o for o in limit["options"] if o["value"] == at]
+        if formula == "lamb-stew":
+            assert option["hold_s"] == seconds
+        else:
+            assert option["hold_s"] >= seconds, (
+                "the longer of the general list and the burger report"
+            )
+        assert limit["source"]["standing"] == "guidance"
+
+    return drive
+
+
+def english_words(key: str) -> None:
+    limit = limits(kitchen(england=True), "beef-filling")["cool"]
+    assert "value" not in limit and "stages" not in limit, "law without a number"
+    if key == "UK-COOL-90":
+        assert "90 minutes" in limit["note"] and limit["note"].startswith("Guidance, not law")
+    else:
+        assert limit["source"]["document"] == "Regulation (EC) No 852/2004"
+        assert "harm" in limit["words"] and "refrigerate" in limit["words"]
+
+
+def england() -> Path:
+    return kitchen(england=True)
+
+
+def fsis_round(key: str) -> None:
+    """What FSIS says round its tables, seen in what `limits` and `check` make of them."""
+    row = ROWS[key]
+    kind = "beef" if key == "FSIS-REG-MEAT" else "chicken"
+    path = kitchen((*PLANT, of(kind), (BAKE, "core 72 °C", "core 76 °C for 2 h")))
+    if key == "FSIS-2021-CUTOVER":
+        told = next(f for f in run(path, "check")["findings"] if f["code"] == "code-superseded")
+        assert row["clause"] in told["message"] and row["edition"] in told["message"]
+        return
+    limit = limits(path, "pork-bake")["cook"]
+    if key == "FSIS-REG-MEAT":
+        assert f"{row['log_reduction']}-log" in limit["source"]["clause"]
+    elif key in ("FSIS-REG-POULTRY", "FSIS-FAT"):
+        assert limit["source"]["clause"] == "fat 12 %, 7-log"
+    elif key == "FSIS-CUT":
+        assert min(o["value"] for o in limit["options"]) == float(row["temp_F"])
+    else:
+        meat = rows_of("lethality_fsis.csv")["FSIS-MEAT-7.0-150"]
+        short = limits(path, "pork-bake", f"bake: {on_probe(meat)}")["cook"]
+        assert short["verdict"]["status"] == "fails"
+
+
+DRIVEN: dict[str, Callable[[str], None]] = {
+    "FC-A1b": raw(*WHOLE), "FC-A2": raw(), "FC-A2-145": raw(), "FC-A2-150": raw(), "FC-A2-158": raw(),
+    "FC-A3": raw(of("chicken")), "FC-PLANT": plant_food, "FC-RH-A": reheated, "FC-RH-D": reheated,
+    "COOL-1": cooled(0), "COOL-2": cooled(1),
+    "COOL-3": lambda key: staged(kitchen(), "rice-salad", 0)(key),
+    "HOT-1": one_figure("hot_hold", lambda: kitchen(HOT), "pork-bake"),
+    "COLD-1": one_figure("cold_hold", kitchen, "pork-bake"),
+    "TPHC-1": by_time(""), "TPHC-3": by_time("    at: 20 °C\n"),
+    "THAW-1": thawed("    in: cold-room\n", "thaw"),
+    "THAW-2": thawed("    at: 18 °C\n    time: 2 h\n", "thaw-water"),
+    "THAW-3": thawed_ready, "THAW-4": thawed("    at: 18 °C\n    time: 2 h\n", "thaw"),
+    "DATE-1": dated, "DATE-4": dated_by_parts, "DATE-5": dated_frozen,
+    "STAB-1a": stabilized(0), "STAB-1b": stabilized(1),
+    "UK-CHILL": one_figure("cold_hold", england, "beef-filling"),
+    "UK-HOT": one_figure("hot_hold", england, "lamb-stew"),
+    "UK-COOL-90": english_words, "EU-CHAIN": english_words,
+    "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
+    "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
+    "FSIS-2021-CUTOVER": fsis_round,
+}  # fmt: skip
+for name in ROWS:
+    if name.startswith("FC-ROAST-"):
+        DRIVEN[name] = roast
+    elif name.startswith("FC-OVEN-"):
+        DRIVEN[name] = oven
+    elif name.startswith("FSIS-MEAT-6.5-"):
+        DRIVEN[name] = fsis("beef")
+    elif name.startswith(("FSIS-CHICKEN-", "FSIS-TURKEY-")):
+        DRIVEN[name] = fsis(name.split("-")[1].lower())
+    elif name.startswith("UK-BURGER-"):
+        DRIVEN[name] = english("beef-filling")
+    elif name in ("UK-60", "UK-65", "UK-70", "UK-75", "UK-80"):
+        DRIVEN[name] = english("lamb-stew")
+    elif name.startswith("REC-"):
+        DRIVEN[name] = received
+    elif name in ("PAR-1", "PAR-2"):
+        DRIVEN[name] = against_parasites
+
+FOOD_CODE, FSIS = "us-food-code-2022", "us-fsis"
+WAITING: dict[str, tuple[str, str]] = {
+    "FC-A1a": (FOOD_CODE, "raw eggs broken for one guest's order"),
+    "FC-MW": (FOOD_CODE, "cooking and reheating by microwave"),
+    "FC-RH-B": (FOOD_CODE, "cooking and reheating by microwave"),
+    "FC-NCC-INIT": (FOOD_CODE, "raw animal food cooked in two goes"),
+    "FC-RH-C": (FOOD_CODE, "reheating what a plant packed"),
+    "FC-RH-E": (FOOD_CODE, "the rest of a roast"),
+    "HOT-2": (FOOD_CODE, "holding a roast at 130 °F"),
+    "COOL-4": (FOOD_CODE, "food received above 41 °F"),
+    "COOL-5": (FOOD_CODE, "the air round shell eggs"),
+    "COLD-EGG": (FOOD_CODE, "the air round shell eggs"),
+    "TPHC-2": (FOOD_CODE, "cut produce and opened sealed food"),
+    "THAW-5": (FOOD_CODE, "thawing as part of cooking"),
+    "THAW-6": (FOOD_CODE, "thawing fish packed without air"),
+    "DATE-2": (FOOD_CODE, "the first 24 hours before a date mark"),
+    "DATE-3": (FOOD_CODE, "the day a bought container is opened"),
+    "PAR-3": (FOOD_CODE, "fish frozen at one temperature and stored at another"),
+    "STAB-2a": (FSIS, "cooling by option 2"),
+    "STAB-2b": (FSIS, "cooling by option 2"),
+    "STAB-2c": (FSIS, "cooling by option 2"),
+    "STAB-3a": (FSIS, "slow cooling of cured products"),
+    "FSIS-1999-UNCURED": (FSIS, "single temperatures for poultry of 1999"),
+    "FSIS-1999-CURED": (FSIS, "single temperatures for poultry of 1999"),
+}
+"""Rows no command gives back, with the pack and the words by which it says so."""
+WAITING.update({key: (FSIS, "the 7.0-log column") for key in ROWS if "MEAT-7.0" in key})
+
+
+@pytest.mark.parametrize("key", sorted(DRIVEN))
+def test_a_published_row_comes_back(key: str) -> None:
+    DRIVEN[key](key)
+
+
+@pytest.mark.parametrize("key", sorted(OLD))
+def test_a_row_of_the_older_edition_comes_back(key: str) -> None:
+    raw(CODE, *((of("chicken"),) if key == "FC-OLD-A3" else ()))(key)
+
+
+def test_every_row_is_driven_or_said_to_wait() -> None:
+    assert len(ROWS) > 180
+    assert sorted(ROWS) == sorted({**DRIVEN, **WAITING}) and not set(DRIVEN) & set(WAITING)
+
+
+@pytest.mark.parametrize("key", sorted(WAITING))
+def test_what_waits_is_said_by_its_pack(key: str) -> None:
+    pack, words = WAITING[key]
+    assert any(words in gap.what and gap.why for gap in LIBRARY.packs[pack].facts.not_covered)
+
+
+@pytest.mark.parametrize("key", sorted(ROP))
+def test_packing_without_air_is_held_or_said_not_to_be(key: str) -> None:
+    """Days and criterion by `limits` where a criterion of the formula reaches the row; else the paragraph
+    stands among the pack's rows or among what it doesn't cover."""
+    row, pack = ROP[key], LIBRARY.packs[FOOD_CODE]
+    if key in WITHOUT_AIR:
+        criterion, species = WITHOUT_AIR[key]
+        assert packed(criterion, species) == int(row["limit_value"])
+        return
+    paragraph = row["clause"][: len("3-502.12(D)")]
+    if paragraph == "3-502.12(E)":
+        paragraph = "cheese"
+    held = any(r.clause.startswith(paragraph) for r in pack.rows.values())
+    assert held or any(paragraph in gap.what for gap in pack.facts.not_covered)
+
+
+WITHOUT_AIR = {
+    "ROP-AW": ("{by: water-activity, measured: 0.91, record: Log 4}", "none"),
+    "ROP-PH": ("{by: acidity, measured: 4.6, record: Log 4}", "none"),
+    "ROP-RAW": ("{by: raw, record: Log 4}", "pork"),
+}
+
+
+def packed(criterion: str, species: str) -> int:
+    """How long it keeps once packed, by the law, with the plan on file."""
+    plan = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+    edits: tuple[Edit, ...] = (("kitchen.yaml", "probe: probe\n", plan),)
+    if species == "none":
+        edits += (
+            (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
+            (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
+        )
+        limit = limits(kitchen(edits), "rice-salad")["reduced_oxygen"]
+    else:
+        edits += (
+            *WHOLE,
+            (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n", "  - do: vacuum-pack\n"),
+            (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"without_air: {criterion}"),
+            (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"), (BAKE, "    salt: 1.6 %\n", ""),
+            (BAKE, "    house-spice: 1 %", "    white-pepper: 1 %"),
+        )  # fmt: skip
+        limit = limits(kitchen(edits), "pork-bake")["reduced_oxygen"]
+    assert limit["value"] == 41 and limit["unit"] == "degF"
+    found = re.search(r"discard within (\d+)\sdays of packing", limit["note"])
+    assert found is not None, limit["note"]
+    return int(found[1])
