@@ -5,9 +5,9 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+from generator.binder.papers import ASSETS, STATIC, make_pages
 from generator.finding import Refused
 from generator.manual import Manual
-from generator.pages import ASSETS, STATIC, make_pages
 from generator.pictures import pages_folder
 from generator.replacing import is_ours, swapped_in
 

@@ -14,9 +14,9 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
+from generator.binder.papers import ASSETS, STATIC, make_pages
 from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
-from generator.pages import ASSETS, STATIC, make_pages
 from generator.pages.escape import escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
@@ -59,10 +59,10 @@ class KitchenManual(BasePlugin[Options]):
         self.pages = {page.uri: page for page in self._pages()}
         if str(THEME) not in config.theme.dirs:
             config.theme.dirs.insert(0, str(THEME))
-        if "assets/manual.css" not in config.extra_css:
-            config.extra_css.append("assets/manual.css")
-        if not any(str(s) == "assets/manual.js" for s in config.extra_javascript):
-            config.extra_javascript.append("assets/manual.js")
+        for name in ASSETS:
+            known = config.extra_css if name.endswith(".css") else config.extra_javascript
+            if f"assets/{name}" not in map(str, known):
+                known.append(f"assets/{name}")
         return config
 
     def _pages(self) -> list[Page]:

@@ -22,7 +22,7 @@ from generator.pages.limit_view import limit_view
 from generator.pages.step_view import StepView, step_view
 from generator.pages.store_view import store_view
 from generator.pages.uris import formula_uri
-from generator.pages.weigh_view import PartView, weigh_view
+from generator.pages.weigh_view import PartView, WeighView, weigh_view
 from generator.records.fields import as_id
 from generator.sheet import Batch, BatchLine, Sheet
 from generator.walk import WalkedStep
@@ -80,20 +80,20 @@ def _last_phase(sheet: Sheet) -> int:
 def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> Record:
     contains = ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
     gets, each = gets_words(sheet.formula, batch)
-    total = weigh_view(sheet, batch, "", {}).total
+    view = weigh_view(sheet, batch, "", {}, with_why=False)
     label = batch.label.replace(NARROW, " ")
     return sheet_record(
         manual, "batch", batch_key(sheet, batch), sheet.name, ["Batch sheet", batch.label],
         sheet.formula.station.name, sheet.approval, f"{sheet.id}, batch sheet, {label}",
         [
             *_notes(sheet),
-            *_weighing(sheet, batch),
+            *_weighing(batch, view),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
-            _yields(sheet, batch, total),
+            _yields(sheet, batch, view.total),
             _release(sheet),
         ],
-        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{total} → {gets}", each) if w)},
+        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{view.total} → {gets}", each) if w)},
         fields=_fields(),
     )  # fmt: skip
 
@@ -134,9 +134,8 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Reco
 # ---- weighing
 
 
-def _weighing(sheet: Sheet, batch: Batch) -> list[Record]:
+def _weighing(batch: Batch, view: WeighView) -> list[Record]:
     """The weigh lists: two loads a table, then what goes in once for the whole batch."""
-    view = weigh_view(sheet, batch, "", {})
     blocks: list[Record] = []
     count = batch.loads.count
     per_load, whole = batch.per_load(), batch.whole()

@@ -46,7 +46,14 @@ def binder(
         asked = asked_stations(manual, stations)
         site = site_url(manual.project)
         document = binder_document(manual, asked, numbers_of(manual.project), site)
+    except Refused as refused:
+        refuse(refused)
+    try:
         drawn = render(document, paper)
+    except Refused as refused:
+        click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
+        raise SystemExit(1) from None
+    try:
         file_swapped_in(out.absolute(), drawn)
     except Refused as refused:
         refuse(refused)

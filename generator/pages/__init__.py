@@ -24,8 +24,8 @@ from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
 
 STATIC = Path(__file__).resolve().parent / "static"
-ASSETS = ("manual.css", "manual.js")
-"""The look: one style sheet, one small script, both in STATIC."""
+ASSETS = ("manual.css", "manual.js", "paper.js")
+"""The look: one style sheet and small scripts, all in STATIC."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

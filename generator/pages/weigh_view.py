@@ -75,8 +75,11 @@ class WeighView:
     purchase: tuple[tuple[str, str, str], ...]
 
 
-def weigh_view(sheet: Sheet, batch: Batch, uri: str, made_at: dict[str, str]) -> WeighView:
-    """The weigh list of one batch. ``made_at`` gives the page of each made-ahead formula."""
+def weigh_view(
+    sheet: Sheet, batch: Batch, uri: str, made_at: dict[str, str], with_why: bool = True
+) -> WeighView:
+    """The weigh list of one batch. ``made_at`` gives the page of each made-ahead formula; paper has
+    no folds and asks for it without the working (``with_why``)."""
     per_load, whole = batch.per_load(), batch.whole()
     trimmed = [ln for ln in batch.lines if ln.purchased_g != ln.exact_g]
     return WeighView(
@@ -86,7 +89,9 @@ def weigh_view(sheet: Sheet, batch: Batch, uri: str, made_at: dict[str, str]) ->
         _parts(per_load, uri, made_at),
         _parts(whole, uri, made_at),
         len(per_load),
-        (
+        ()
+        if not with_why
+        else (
             *(WhyView(ln.name, _weighing(ln), basis_rows(ln.line.basis)) for ln in batch.lines),
             *_why_loads(sheet, batch),
         ),

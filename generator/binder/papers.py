@@ -1,0 +1,57 @@
+"""The pages of the manual, each knowing the sheets printed from it.
+
+A sheet's QR code leads to its page with the sheet's number, revision and hash in the address; the
+page carries those of the current sheets, so that a small script can say whether the paper still is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+
+from generator import pages
+from generator.binder.documents import page_of, station_binder
+from generator.binder.register import numbers_of
+from generator.manual import Manual
+from generator.measures.words import date
+from generator.pages.page import Page
+
+ASSETS, STATIC = pages.ASSETS, pages.STATIC
+
+
+def make_pages(manual: Manual) -> list[Page]:
+    """Every page of a manual, with the current sheets on those that have any."""
+    made = pages.make_pages(manual)
+    if manual.house is None or manual.errors:
+        return made
+    sheets = current_sheets(manual)
+    return [
+        replace(page, html=_marked(page.html, sheets[page.uri], date(manual.as_of)))
+        if page.uri in sheets
+        else page
+        for page in made
+    ]
+
+
+def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
+    """For each page its sheets as they would be printed today: number (0 for a cover), revision, hash."""
+    assert manual.house is not None
+    taken = numbers_of(manual.project)
+    found: dict[str, list[tuple[str, str, str]]] = {}
+    for station in manual.house.stations:
+        for sheet in station_binder(manual, station, taken, ""):
+            control = sheet["control"]
+            known = (sheet["number"] or "0", control["revision"], control["hash"])
+            found.setdefault(page_of(sheet["key"]), []).append(known)
+    return found
+
+
+def _marked(html: str, sheets: list[tuple[str, str, str]], as_of: str) -> str:
+    """A page with a line below its title, hidden until somebody comes from a paper."""
+    told = " ".join(":".join(sheet) for sheet in sheets)
+    line = (
+        f'<p class="ks-paper" role="status" hidden data-sheets="{escape(told)}" data-as-of="{escape(as_of)}">'
+        "<b></b> <span></span></p>"
+    )
+    head, end, rest = html.partition("</h1>")
+    return f"{head}{end}\n{line}{rest}" if end else html

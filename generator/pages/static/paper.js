@@ -1,0 +1,32 @@
+// Where a sheet's QR code led here: says whether that paper is current. s, r and h of the address
+// (sheet, revision, hash) against what this page carries; a copy kept for offline use can't tell.
+(() => {
+  const at = document.querySelector(".ks-paper");
+  const paper = new URLSearchParams(location.search);
+  const number = paper.get("s");
+  if (!at || !number) return;
+  const known = at.dataset.sheets.split(" ").map((one) => one.split(":"));
+  const own = known.filter((one) => one[0] === number); // of two stations, on a process both follow
+  const current = own.some(([, revision, hash]) => paper.get("r") === revision && paper.get("h") === hash);
+  const sheet = number === "0" ? "The cover" : `Sheet ${number}`;
+  const tell = () => {
+    let word = "This paper is current.";
+    let words = `${sheet}, revision ${paper.get("r")}, by the manual of ${at.dataset.asOf}.`;
+    if (!navigator.onLine) {
+      word = "Can’t tell: you are offline.";
+      words = "Ask before you work from this paper, or look again with a connection.";
+    } else if (!own.length) {
+      word = "Discarded.";
+      words = `${sheet} is no longer in the binder. Take the paper out.`;
+    } else if (!current) {
+      word = "Replaced.";
+      words = `Print ${number === "0" ? "the cover" : `sheet ${number}`} again: revision ${own[0][1]} is current. Take this paper out.`;
+    }
+    at.querySelector("b").textContent = word;
+    at.querySelector("span").textContent = words;
+    at.hidden = false;
+  };
+  tell();
+  addEventListener("online", tell);
+  addEventListener("offline", tell);
+})();
