@@ -316,9 +316,17 @@ def dated(key: str) -> None:
     assert codes(over) == ["keeps-beyond-law"]
 
 
+def dated_once_packed(key: str) -> None:
+    """What is packed without air by 3-502.12 goes by that section's days, and not by the seven."""
+    assert ROWS[key]["clause"] == "3-501.17(A)"
+    date = packed_salad(WITHOUT_AIR["ROP-AW"][0])["date"]
+    assert date["law_days"] == int(ROP["ROP-AW"]["limit_value"]) != 7
+    assert date["source"]["clause"] == ROWS[key]["clause"]
+
+
 def dated_by_parts(key: str) -> None:
     assert ROWS[key]["clause"] == "3-501.17(C)"
-    assert limits(kitchen(), "rice-salad")["date"]["dated_by_parts"] == ["Cooked rice"]
+    assert limits(kitchen(), "rice-salad")["date"]["dated_by_parts"] == ["Cooked rice", "Cream"]
 
 
 def dated_frozen(key: str) -> None:
@@ -362,6 +370,15 @@ def against_parasites(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"]
     short = tuple((f, a, b.replace(f"{hours} h", f"{hours - 1} h")) for f, a, b in edits)
     assert "parasites-not-frozen" in codes(kitchen(short))
+
+
+def parasite_records(key: str) -> None:
+    """The record of the freezing is kept 90 days: told on the limit of the step that freezes."""
+    row = ROWS[key]
+    at, hours = ROWS["PAR-1"]["from_F"] or ROWS["PAR-1"]["to_F"], ROWS["PAR-1"]["limit_hours"]
+    edits = tuple((f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h")) for f, a, b in FROZEN)  # fmt: skip
+    note = limits(kitchen(edits), "pork-bake")["parasites"]["note"]
+    assert f"{int(row['limit_hours']) // 24} calendar days" in note
 
 
 # --- the packs apart
@@ -469,7 +486,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "STAB-1a": stabilized(0), "STAB-1b": stabilized(1),
     "UK-CHILL": one_figure("cold_hold", england, "beef-filling"),
     "UK-HOT": one_figure("hot_hold", england, "lamb-stew"),
-    "UK-COOL-90": english_words, "EU-CHAIN": english_words,
+    "DATE-6": dated_once_packed, "PAR-REC": parasite_records, "UK-COOL-90": english_words, "EU-CHAIN": english_words,
     "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
@@ -552,8 +569,6 @@ def test_packing_without_air_is_held_or_said_not_to_be(key: str) -> None:
         assert packed(criterion, species) == int(row["limit_value"])
         return
     paragraph = row["clause"][: len("3-502.12(D)")]
-    if paragraph == "3-502.12(E)":
-        paragraph = "cheese"
     held = any(r.clause.startswith(paragraph) for r in pack.rows.values())
     assert held or any(paragraph in gap.what for gap in pack.facts.not_covered)
 
@@ -565,16 +580,24 @@ WITHOUT_AIR = {
 }
 
 
+PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+
+
+def packed_salad(criterion: str) -> dict[str, dict[str, Any]]:
+    """The limits of the salad packed without air on a criterion, with the plan on file."""
+    edits: tuple[Edit, ...] = (
+        ("kitchen.yaml", "probe: probe\n", PLAN),
+        (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
+        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
+    )
+    return limits(kitchen(edits), "rice-salad")
+
+
 def packed(criterion: str, species: str) -> int:
     """How long it keeps once packed, by the law, with the plan on file."""
-    plan = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
-    edits: tuple[Edit, ...] = (("kitchen.yaml", "probe: probe\n", plan),)
+    edits: tuple[Edit, ...] = (("kitchen.yaml", "probe: probe\n", PLAN),)
     if species == "none":
-        edits += (
-            (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
-            (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
-        )
-        limit = limits(kitchen(edits), "rice-salad")["reduced_oxygen"]
+        limit = packed_salad(criterion)["reduced_oxygen"]
     else:
         edits += (
             *WHOLE,
