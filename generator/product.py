@@ -71,6 +71,8 @@ class Component:
 class Product:
     """What is being made: its components, its mass at factor 1 in grams, what was done to it.
 
+    ``acidified`` says why it needs no temperature control any more; empty if it wasn't acidified.
+
     ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
     ``air_row`` is the row it is then kept by, where that is colder than other food is kept.
     """
@@ -84,12 +86,16 @@ class Product:
     filled: bool = False
     air_days: int | None = None
     air_row: Row | None = None
+    acidified: str = ""
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
         mass = self.mass + sum((c.grams for c in parts), Fraction(0))
         stuffed = self.stuffed or any(c.stuffed for c in parts)
-        return replace(self, components=self.components + parts, mass=mass, stuffed=stuffed)
+        sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
+        return replace(
+            self, components=self.components + parts, mass=mass, stuffed=stuffed, acidified=sour
+        )
 
     def keep(self, parts: frozenset[str], share: Fraction) -> Product:
         """The product with only so large a share of some parts in it: the rest is thrown away."""
@@ -137,5 +143,6 @@ class Product:
 
     @property
     def tcs(self) -> bool:
-        """Needs time and temperature control: any part does, or plant food was heated."""
-        return self.cooked or any(c.tcs for c in self.components)
+        """Needs time and temperature control: any part does, or plant food was heated; not once it
+        was acidified by the rules."""
+        return not self.acidified and (self.cooked or any(c.tcs for c in self.components))

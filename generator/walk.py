@@ -154,6 +154,9 @@ def _after(
     for outcome in outcomes:
         if outcome.air_days is not None:
             product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
+    sour = next((o.acidified for o in outcomes if o.acidified), "")
+    if sour:
+        product = replace(product, acidified=sour)
     if "reheats" in step.effects:
         product = product.reheated()
     if step.effects & {"cooks", "reheats", "hot-holds"}:

@@ -12,6 +12,7 @@ from generator.rules.context import Dates, both, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import (
     STRICT_SIDE,
+    Acidity,
     Figure,
     HouseRule,
     Limit,
@@ -66,6 +67,8 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
     if limit.is_dose:
         return {**record, **_additive(limit)}
+    if limit.ph is not None:
+        return {**record, **_acidity(limit, limit.ph)}
     if limit.words:
         return {**record, **_in_words(limit)}
     assert limit.figure is not None
@@ -149,6 +152,23 @@ def _additive(limit: Limit) -> dict[str, Any]:
             "least_ppm": number(limit.least_ppm),
             "because": list(limit.because),
             "verdict": _verdict(limit.verdict),
+            "source": _source(limit.source),
+            "basis": basis_record(limit.basis),
+        }
+    )
+
+
+def _acidity(limit: Limit, ph: Acidity) -> dict[str, Any]:
+    return without_none(
+        {
+            "value": number(ph.law),
+            "unit": "pH",
+            "below": ph.law_below,
+            "read_at": number(ph.read),
+            "read_below": ph.read_below,
+            "verdict": _verdict(limit.verdict),
+            "group": limit.group,
+            "note": limit.note or None,
             "source": _source(limit.source),
             "basis": basis_record(limit.basis),
         }
@@ -273,6 +293,13 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         return [
             f"At {word} {plain(bound)} ppm of {limit.substance} on the meat block; dosed {plain(limit.ppm, 2)} ppm",
             f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
+        ]
+    if limit.ph is not None:
+        return [
+            f"Meter must read {limit.ph.read_words()}",
+            f"Code {limit.ph.law_words()}; {limit.source.clause}",
+            limit.note,
+            _source_line(limit.source),
         ]
     if limit.words:
         lines = [limit.words, limit.note, limit.verdict.words]

@@ -12,7 +12,7 @@ from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
 from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
-from generator.rules.limit import HouseRule, Limit
+from generator.rules.limit import Acidity, HouseRule, Limit
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class FigureView:
 
     @property
     def chip(self) -> Chip:
-        return Chip(f"{self.number}{NARROW}{self.unit}", self.words)
+        return Chip(f"{self.number}{NARROW}{self.unit}".strip(), self.words)
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         )  # fmt: skip
     if limit.is_dose:
         return _additive(limit, head, words)
+    if limit.ph is not None:
+        return _acidity(limit, limit.ph, head, words)
     if limit.words:
         return _in_words(limit, head, words)
     figures = _figures(house, limit)
@@ -142,6 +144,18 @@ def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
         "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
         (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),), "",
         f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
+    )  # fmt: skip
+
+
+def _acidity(limit: Limit, ph: Acidity, head: str, words: HazardWords | None) -> LimitView:
+    """A pH: what the meter must read, with the law's own figure beneath."""
+    figure = FigureView(
+        plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
+    )
+    return LimitView(
+        limit.id, True, limit.hazard, head, (figure,), "", "", "", _check(limit, words.check if words else ""),
+        limit.if_missed or (words.if_missed if words else ""), ph.law_words(), "", limit.source.document,
+        limit.source.clause, limit.note, f"Why {ph.read_words()}?", basis_rows(limit.basis), (figure.chip,), "",
     )  # fmt: skip
 
 

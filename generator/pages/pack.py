@@ -180,6 +180,8 @@ def _figures(row: Row) -> Iterator[FigureView]:
         yield FigureView(f"× {plain(row.factor)}", "", "")
     if row.most is not None:
         yield FigureView(plain(row.most), "", _SIDE[row.bound])
+    if row.below is not None:
+        yield FigureView(plain(row.below), "", "never so much")
     if row.off is not None:
         yield FigureView(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
     if row.within is not None:
@@ -216,6 +218,8 @@ def _facts_of_row(row: Row) -> Iterator[str]:
         f"Printed beside: {', '.join(printed)}." if printed else "",
         _own(row.words),
         f"Measured in the {row.measured}." if row.measured != "core" else "",
+        f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else "",
+        f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else "",
         _clock("The clock starts at", row.clock_from),
         _clock("May start cold, at most", row.start_max),
         _clock("May start hot, at least", row.start_min),

@@ -23,7 +23,7 @@ from generator.sheet import Sheet
 
 _ORDER = (
     "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
-    "additive", "reduced_oxygen", "clean", "date",
+    "additive", "acidity", "reduced_oxygen", "clean", "date",
 )  # fmt: skip
 
 
@@ -207,7 +207,7 @@ _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
 
 
 _HEADS = {
-    "additive": "never more than", "clean": "in use no longer than", "date": "use by",
+    "acidity": "what the pH meter must read", "additive": "never more than", "clean": "in use no longer than", "date": "use by",
     "parasites": "what the thermometer must read", "reduced_oxygen": "without air",
     "time_control": "no longer than",
 }  # fmt: skip
@@ -284,6 +284,13 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         return [
             RegisterRow(
                 figure.number, figure.unit, words, sheet.name, href + anchor, step, code, "", limit.most_ppm or Fraction(0)
+            )
+        ]  # fmt: skip
+    if limit.ph is not None:
+        return [
+            RegisterRow(
+                figure.number, figure.unit, words, sheet.name, href + anchor, step,
+                f"{view.label} {limit.ph.law_words()},", limit.source.clause, -limit.ph.read,
             )
         ]  # fmt: skip
     assert limit.figure is not None and limit.read is not None

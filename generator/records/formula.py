@@ -207,6 +207,30 @@ class WithoutAir(Record):
     record: Words = Field(description="Where the measurement, or the receipt, is written down.")
 
 
+class Acidified(Record):
+    """Made sour enough to need no temperature control: the pH asked for, and where each is written down."""
+
+    ph: PureNumber = Field(
+        description="The pH every batch is to read, or less. Measured in each batch; never worked out.",
+        examples=["4.0"],
+    )
+    meter: PureNumber = Field(
+        description="How far the pH meter may be off, plus or minus.", examples=["0.1"]
+    )
+    water_activity: PureNumber | None = Field(
+        None,
+        description="The water activity measured in this food. Not stated: the strictest column counts.",
+        examples=["0.91"],
+    )
+    packed_after_heating: YesNo = Field(
+        False,
+        description="Is it heated, and then closed in its pack? Else the stricter table counts.",
+    )
+    record: Words = Field(
+        description="Where the pH of each batch is written down.", examples=["pH log"]
+    )
+
+
 class Formula(Record):
     """A formula: what is in it, what it makes, what the chef wants. One a file, standards/formulas/<id>.yaml."""
 
@@ -282,6 +306,10 @@ class Formula(Record):
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
+    )
+    acidified: Acidified | None = Field(
+        None,
+        description="For food acidified so that it needs no temperature control, by a variance. Its step is `acidify`; from there on the limits on cold, heat and dates are lifted.",
     )
     undercooked: Words = Field(
         "",

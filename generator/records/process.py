@@ -32,7 +32,7 @@ from generator.records.target import read_target as read_target
 Effect = Literal[
     "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
-    "time-controls",
+    "time-controls", "acidifies",
 ]  # fmt: skip
 
 

@@ -36,6 +36,7 @@ Hazard = Literal[
     "time_control",
     "oven",
     "additive",
+    "acidity",
     "receive",
     "clean",
     "parasites",
@@ -92,7 +93,8 @@ class Row(Record):
 
     ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
     figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``most`` a pure
-    number (water activity, pH), ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
+    number (water activity, pH), ``below`` one that is itself too much, ``aw_most`` and ``aw_below`` the water activity the row
+    asks for, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
     dose that is set and not only capped, ``factor`` what a weight is multiplied by.
     """
 
@@ -102,6 +104,9 @@ class Row(Record):
     store_at: Degrees | None = None
     store_printed: Degrees | None = None
     most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    below: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    aw_most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
+    aw_below: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     off: Difference | None = None
     scale: Degree | None = None
     group: Id | None = None

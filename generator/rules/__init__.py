@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from generator.rules.acidity import acidity, never_acidified
 from generator.rules.additives import additives
 from generator.rules.brining import taking_up
 from generator.rules.cleaning import cleaning
@@ -30,9 +31,12 @@ RULES: tuple[Rule, ...] = (
     thawing,
     freezing,
     time_control,
+    acidity,
     packing,
     eaten_raw,
     plausible,
     cleaning,
 )
-ENDINGS: tuple[Ending, ...] = (undercooking, served_raw, storing, dating, doubtful_not_tcs)
+ENDINGS: tuple[Ending, ...] = (
+    undercooking, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
+)  # fmt: skip

@@ -26,7 +26,7 @@ _HOTTEST = Temperature.of(100, "degC")
 class Outcome:
     """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
     (``cooked``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
-    and kept colder than other food by ``air_row``."""
+    and kept colder than other food by ``air_row``, acidified to need no control (why)."""
 
     limits: tuple[Limit, ...] = ()
     findings: tuple[Finding, ...] = ()
@@ -34,6 +34,7 @@ class Outcome:
     freed: bool = False
     air_days: int | None = None
     air_row: Row | None = None
+    acidified: str = ""
 
 
 NOTHING = Outcome()

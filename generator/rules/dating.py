@@ -29,14 +29,19 @@ def dating(context: EndContext) -> EndOutcome:
     frozen = _days(keeps, "frozen")
     if context.not_tcs or not context.tcs:
         chef = _days(keeps, "dry") or _days(keeps, "refrigerated")
-        words = context.not_tcs or "Nothing in it needs temperature control."
+        words = (
+            context.not_tcs
+            or context.product.acidified
+            or "Nothing in it needs temperature control."
+        )
         return EndOutcome((), (), Dates("dry", chef, None, chef, frozen, (), words, None))
     chef = _days(keeps, "refrigerated")
-    if context.product.hot and chef is None and frozen is None:
+    dry = keeps is not None and keeps.dry is not None
+    if context.product.hot and chef is None and frozen is None and not dry:
         words = "It is served hot; nothing of it is kept."
         return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
     findings: list[Finding] = []
-    if keeps is not None and keeps.dry is not None:
+    if keeps is not None and dry:
         because = why_cold(context.product, context.house.pack)
         findings.append(
             Finding(

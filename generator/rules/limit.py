@@ -10,7 +10,7 @@ from typing import Literal
 from generator.computed import Basis
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import date, listed
+from generator.measures.words import NARROW, date, listed, plain
 
 Bound = Literal["min", "max"]
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
@@ -156,6 +156,33 @@ class HouseRule:
         return f"{self.words}: {self.text}.{why}"
 
 
+@dataclass(frozen=True)
+class Acidity:
+    """A pH by law, and what the meter must read: each at most so much, or, where ``below`` it, less.
+
+    ``law`` is None where the food is dry enough to need no control at any pH.
+    """
+
+    law: Fraction | None
+    law_below: bool
+    read: Fraction
+    read_below: bool
+
+    def law_words(self) -> str:
+        """The law's own figure: "pH 4.6 or less", "pH below 4.2"."""
+        if self.law is None:
+            return "no pH is asked for at this water activity"
+        return _ph(self.law, self.law_below)
+
+    def read_words(self) -> str:
+        """What the meter must read."""
+        return _ph(self.read, self.read_below)
+
+
+def _ph(value: Fraction, below: bool) -> str:
+    return f"pH below{NARROW}{plain(value)}" if below else f"pH{NARROW}{plain(value)} or less"
+
+
 Status = Literal["meets", "close", "fails", "none"]
 
 
@@ -178,7 +205,8 @@ class Limit:
     no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
     ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too,
     ``weighed_least_ppm`` what a weighing may bring it down to, ``meat_share`` the grams its ppm are
-    taken on, ``substance`` what is dosed; its ``figure`` is None. ``words`` are a rule that sets no figure at all; they are never shown as one.
+    taken on, ``substance`` what is dosed; its ``figure`` is None, and so is that
+    of acidity, which has a ``ph``. ``words`` are a rule that sets no figure at all; they are never shown as one.
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
     be there, where the law says so. Where a limit of the kitchen's own is in force, ``house`` says
@@ -211,6 +239,7 @@ class Limit:
     final_ppm: Fraction | None = None
     weighed_least_ppm: Fraction | None = None
     substance: str = ""
+    ph: Acidity | None = None
     covered: bool = True
     note: str = ""
     words: str = ""

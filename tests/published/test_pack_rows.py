@@ -455,6 +455,7 @@ def test_head() -> None:
         "cleaning",
         "parasites",
         "reduced-oxygen",
+        "acidity",
         "probe",
         "undercooking",
         "temperature-control",
