@@ -5,9 +5,10 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from generator.binder.papers import ASSETS, STATIC, make_pages
+from generator.binder.papers import make_pages
 from generator.finding import Refused
 from generator.manual import Manual
+from generator.pages.assets import ASSETS, asset
 from generator.pictures import pages_folder
 from generator.replacing import is_ours, swapped_in
 
@@ -39,6 +40,6 @@ def export_tree(manual: Manual, folder: Path) -> int:
         assets = new / "assets"
         assets.mkdir(exist_ok=True)
         for name in ASSETS:
-            shutil.copy(STATIC / name, assets / name)
+            (assets / name).write_text(asset(name), encoding="utf-8")
         (new / MARK).write_text("written by kitchen-manual export; replaced at the next export\n")
     return len(pages)

@@ -14,9 +14,10 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from generator.binder.papers import ASSETS, STATIC, make_pages
+from generator.binder.papers import make_pages
 from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
+from generator.pages.assets import ASSETS, SCRIPTS, asset
 from generator.pages.escape import escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
@@ -59,10 +60,9 @@ class KitchenManual(BasePlugin[Options]):
         self.pages = {page.uri: page for page in self._pages()}
         if str(THEME) not in config.theme.dirs:
             config.theme.dirs.insert(0, str(THEME))
-        for name in ASSETS:
-            known = config.extra_css if name.endswith(".css") else config.extra_javascript
-            if f"assets/{name}" not in map(str, known):
-                known.append(f"assets/{name}")
+        if "assets/manual.css" not in config.extra_css:
+            config.extra_css.append("assets/manual.css")
+            config.extra_javascript.extend(f"assets/{name}" for name in SCRIPTS)
         return config
 
     def _pages(self) -> list[Page]:
@@ -113,7 +113,7 @@ class KitchenManual(BasePlugin[Options]):
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
         for name in ASSETS:
-            files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
+            files.append(File.generated(config, f"assets/{name}", content=asset(name)))
         if self.owns_nav:
             house = self.manual.house if self.manual is not None else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])

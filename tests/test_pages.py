@@ -19,7 +19,8 @@ from hypothesis import strategies as st
 from mkdocs.config import load_config
 
 from generator.manual import Manual
-from generator.pages import PAGES, STATIC, make_pages
+from generator.pages import PAGES, make_pages
+from generator.pages.assets import ASSETS, STATIC, asset
 from generator.pages.escape import ENVIRONMENT, escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
@@ -392,6 +393,21 @@ def test_the_script_is_small_and_asks_nobody() -> None:
     assert len(script.encode()) < 3000
     assert not re.search(r"fetch|XMLHttp|import\(|storage|https?:", script)
     assert not re.search(r"url\(|@import|https?:", look)
+
+
+def test_the_scripts_of_the_bench_ask_nobody_and_run_nothing_they_read() -> None:
+    """Scripts come from beside the page, words go in as text; published without comments."""
+    for name in ASSETS:
+        text = asset(name)
+        assert text and not re.search(r"^\s|^//|/\*|\n\n", text), name
+        if name.endswith(".js"):
+            assert not re.search(
+                r"fetch\(|XMLHttp|import\(|https?:|innerHTML|outerHTML|eval|\.style\b|Function\(",
+                text,
+            )
+            assert not re.search(r"parseFloat|toFixed", text), "figures are exact"
+    source = "".join((STATIC / name).read_text(encoding="utf-8") for name in ASSETS)
+    assert not re.search(r"`[^`$]*\n[^`]*`", "".join(re.findall(r"`[^`]*`", source)))
 
 
 def test_findings_stand_where_the_page_stood(kitchen: Path) -> None:

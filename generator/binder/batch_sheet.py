@@ -90,10 +90,10 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *_weighing(batch, view),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
-            _yields(sheet, batch, view.total),
+            _yields(sheet, batch, view.total[0]),
             _release(sheet),
         ],
-        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{view.total} → {gets}", each) if w)},
+        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{view.total[0]} → {gets}", each) if w)},
         fields=_fields(),
     )  # fmt: skip
 
@@ -144,7 +144,7 @@ def _weighing(batch: Batch, view: WeighView) -> list[Record]:
             loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
             blocks += _weigh_table(
                 _weigh_head(batch, first, len(loads)),
-                _load_words(count, view.load_words),
+                _load_words(count, view.load_words[0]),
                 "Per load" if count > 1 else "Weigh",
                 loads if count > 1 else ["Actual"],
                 view.parts,
@@ -257,7 +257,7 @@ def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
     for part in (view.place, loads):
         if part:
             words.append(f" · {part}")
-    for name, told in view.rows:
+    for name, told in ((row.name, row.words) for row in view.rows):
         if name in ("Heat", "Time", "Target"):
             words += [" · ", bold(told)] if name != "Target" else [" · target ", bold(told)]
     return words
@@ -268,7 +268,7 @@ def step_how(view: StepView) -> str:
     sentences = list(view.how)
     sentences += [
         f"{name}: {told[:1].lower() + told[1:] if name == 'Until' else told}"
-        for name, told in view.rows
+        for name, told in ((row.name, row.words) for row in view.rows)
         if name not in ("Heat", "Time", "Target")
     ]
     if view.note:

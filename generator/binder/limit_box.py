@@ -52,7 +52,7 @@ def _lead(view: LimitView) -> str:
 
 
 def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Record]:
-    clock = clock_words(house, limit)
+    clock = clock_words(limit, house.kitchen.temperature)
     start: Words = "Clock starts" if clock else "Clock starts when it is made"
     number, _, unit = clock.partition(NARROW)
     stages: list[Record] = [

@@ -16,8 +16,6 @@ from generator.manual import Manual
 from generator.measures.words import date
 from generator.pages.page import Page
 
-ASSETS, STATIC = pages.ASSETS, pages.STATIC
-
 
 def make_pages(manual: Manual) -> list[Page]:
     """Every page of a manual, with the current sheets on those that have any."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from generator.manual import Manual
 from generator.measures.marks import written_with
@@ -22,10 +21,6 @@ from generator.pages.process import process_pages
 from generator.pages.register import register_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
-
-STATIC = Path(__file__).resolve().parent / "static"
-ASSETS = ("manual.css", "manual.js", "paper.js")
-"""The look: one style sheet and small scripts, all in STATIC."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

@@ -16,8 +16,6 @@ from generator.measures.marks import decimal_sign
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
 from generator.measures.words import plain
-from generator.pages.page import link
-from generator.pages.weigh_view import part_name
 from generator.records.formula import Size
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
@@ -38,8 +36,8 @@ def exact(value: Fraction | None) -> int | str | None:
     return f"{value.numerator}/{value.denominator}"
 
 
-def batch_record(sheet: Sheet, uri: str, made_at: dict[str, str]) -> dict[str, Any] | None:
-    """The record of a formula for the page ``uri``; None where no size can be made at all.
+def batch_record(sheet: Sheet) -> dict[str, Any] | None:
+    """The record of a formula; None where no size can be made at all.
 
     A formula with a legal maximum carries ``only`` and nothing to reckon with: a dose is worked
     out and checked by the kitchen's own sizes.
@@ -65,7 +63,7 @@ def batch_record(sheet: Sheet, uri: str, made_at: dict[str, str]) -> dict[str, A
         "portion": exact(figures.portion), "per": figures.per_fill,
         "units": _units(sheet.house.units),
         "scales": _scales(sheet.house, sheet),
-        "lines": [_line(sheet.house, walk, line, upto, uri, made_at) for line in walk.lines],
+        "lines": [_line(sheet.house, walk, line, upto) for line in walk.lines],
         "steps": _steps(walk, governing.step if governing else ""),
     }  # fmt: skip
     if makes is not None:
@@ -135,27 +133,23 @@ def _scales(house: House, sheet: Sheet) -> list[list[Any]]:
     ]  # fmt: skip
 
 
-def _line(
-    house: House, walk: Walk, line: WeighedLine, upto: int, uri: str, made_at: dict[str, str]
-) -> dict[str, Any]:
+def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, Any]:
     joined, facts = line.joined, line.joined.ingredient
     step = next(s.step for s in walk.steps if joined.part in s.step.parts)
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
     record: dict[str, Any] = {
-        "item": joined.item, "name": line.joined.name, "part": part_name(joined.part), "g": exact(line.grams),
+        "item": joined.item, "g": exact(line.grams),
         "ok": exact(line.permitted),
         "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
         "each": int(step.number <= upto),
         "spoon": int(by_the_spoon(line)),
         "asneeded": int(joined.line.amount.kind == "as-needed"),
-        "prepare": joined.line.prepare, "note": joined.line.note,
+        "made": int(joined.formula is not None),
         "oz": int(not grams_only),
         "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],
     }  # fmt: skip
     if not grams_only:
         record |= _measured(house, line)
-    if joined.formula is not None:
-        record["made"] = link(uri, made_at[joined.formula]) if joined.formula in made_at else "-"
     return {key: value for key, value in record.items() if value not in (0, "", [])}
 
 

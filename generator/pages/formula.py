@@ -8,7 +8,10 @@ from generator.joined import JoinedFormula
 from generator.manual import Manual
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date
+from generator.pages.batch_record import batch_record
+from generator.pages.escape import as_data
 from generator.pages.limit_view import limit_view
+from generator.pages.other_units import to_us
 from generator.pages.page import Heading, Link, Page, beside, link, make_page
 from generator.pages.step_view import StepView, step_view
 from generator.pages.store_view import store_view
@@ -97,8 +100,11 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     headings.append(Heading("store", "Store and label", "", chips))
     if store.day is not None:
         headings.append(Heading("use-by", f"Use by day {store.day}"))
+    record = batch_record(sheet)
     return make_page(
-        uri, sheet.name, formula.station, "formula.html", edit=sheet.formula.file, headings=tuple(headings),
+        uri, sheet.name, formula.station, "formula.html", record=as_data(record) if record else "",
+        other="°F, lb, oz" if to_us(sheet.house) else "°C, g", own_sizes_only=bool(record and record.get("only")),
+        asks=_asks(sheet) if record and not record.get("only") else None, edit=sheet.formula.file, headings=tuple(headings),
         status=status_of(sheet), station=sheet.formula.station.name, ident=sheet.id,
         station_href=link(uri, station_uri(formula.station)),
         contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
@@ -110,6 +116,28 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         document=sheet.house.pack.facts.document, tags=tag_links(uri, sheet), about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class AsksView:
+    """What any other size can be asked by: kinds of size, what may be on hand, units of weight."""
+
+    kinds: tuple[tuple[str, str], ...]
+    items: tuple[tuple[str, str], ...]
+    units: tuple[str, ...]
+
+
+def _asks(sheet: Sheet) -> AsksView:
+    makes, figures = sheet.formula.formula.makes, sheet.walk.figures
+    kinds: list[tuple[str, str]] = []
+    if makes is not None and figures.fill is not None:
+        kinds.append(("fills", makes.plural))
+    if makes is not None and (figures.portion is not None or figures.per_fill):
+        kinds.append(("portions", makes.servings or f"{makes.serving or 'portion'}s"))
+    kinds += [("raw", "to weigh, in all"), ("base", "of the base"), ("yield", "to serve")]
+    items = {ln.joined.item: ln.joined.name for ln in sheet.walk.lines if ln.grams}
+    units = ("kg", "g", "lb", "oz") if to_us(sheet.house) else ("lb", "oz", "kg", "g")
+    return AsksView(tuple(kinds), tuple(items.items()), units)
 
 
 def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> list[Link]:

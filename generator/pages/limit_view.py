@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from generator.computed import Basis
 from generator.joined import House
 from generator.measures.rounding import to_side
-from generator.measures.temperature import SIGN
+from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
 from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
-from generator.rules.limit import Acidity, HouseRule, Limit
+from generator.rules.limit import STRICT_SIDE, Acidity, Figure, HouseRule, Limit
 
 
 @dataclass(frozen=True)
 class FigureView:
-    """One large figure: the number, its unit, the words behind it."""
+    """One large figure: the number, its unit, the words behind it; ``other`` are number and unit in
+    the other temperature scale, empty for a time."""
 
     number: str
     unit: str
     words: str
+    other: tuple[str, str] = ("", "")
 
     @property
     def chip(self) -> Chip:
@@ -30,8 +33,11 @@ class FigureView:
 
 @dataclass(frozen=True)
 class LimitView:
-    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it. ``house`` says
-    how a house limit stands to the code; ``code`` is the code's own figure all the same."""
+    """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
+
+    ``hold_s`` is the hold in whole seconds, for a timer; ``start_other`` is ``start`` in the other
+    temperature scale. ``house`` says how a house limit stands to the code; ``code`` is the code's own
+    figure all the same."""
 
     id: str
     covered: bool
@@ -57,6 +63,8 @@ class LimitView:
     label: str = "Code"
     house: str = ""
     house_rest: str = ""
+    hold_s: int = 0
+    start_other: str = ""
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
@@ -81,7 +89,17 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         return _acidity(limit, limit.ph, head, words)
     if limit.words:
         return _in_words(limit, head, words)
-    figures = _figures(house, limit)
+    own = house.kitchen.temperature
+    other = other_scale(own)
+    figures = tuple(
+        figure
+        if limit.within_s is not None
+        else replace(figure, other=(second.number, second.unit))
+        for figure, second in zip(
+            _figures(limit, own, own), _figures(limit, other, own), strict=True
+        )
+    )
+    start = _start(limit, own)
     if limit.within_s is not None:
         head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)
@@ -91,12 +109,13 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     missed = limit.if_missed or (words.if_missed if words else "")
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
-        limit.id, True, limit.hazard, head, figures, _start(house, limit), hold, rest,
+        limit.id, True, limit.hazard, head, figures, start, hold, rest,
         _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
         limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
         tuple(_marked(f.chip, limit.house) for f in figures), limit.target, label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
+        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
     )  # fmt: skip
 
 
@@ -190,15 +209,32 @@ def _check(limit: Limit, general: str) -> str:
     return f"Probe {_sentence(place)} Read it at {at}. {write}"
 
 
-def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
-    unit = house.kitchen.temperature
+def other_scale(unit: Degree) -> Degree:
+    """The temperature scale that isn't ``unit``."""
+    return "degF" if unit == "degC" else "degC"
+
+
+def _read(limit: Limit, figure: Figure, unit: Degree, own: Degree) -> Fraction:
+    """What the page asks for at ``figure``, in either scale; ``own`` is the kitchen's, which the
+    limit's ``read`` is in. In the other it is rounded to the strict side, and never laxer than the
+    law on the probe."""
+    law = figure.read_at(unit)
+    if limit.read is not None and unit == own:
+        return limit.read
+    if limit.read is None or limit.read == figure.read_at(own):
+        return law
+    stricter = max if limit.bound == "min" else min
+    return stricter(law, Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound]))
+
+
+def _figures(limit: Limit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
     sign = SIGN[unit]
     if limit.stages:
         found = []
         for stage in limit.stages:
             figure = stage.figure.read_at(unit)
-            if stage is limit.stages[-1] and limit.read is not None:
-                figure = min(figure, limit.read)
+            if stage is limit.stages[-1]:
+                figure = min(figure, _read(limit, stage.figure, unit, own))
             words = f"within {duration(stage.within_s)}"
             if stage.after_stage:
                 words += " of that"
@@ -209,30 +245,27 @@ def _figures(house: House, limit: Limit) -> tuple[FigureView, ...]:
             NARROW
         )  # 1 h 30 | min
         return (FigureView(number, time_unit, limit.within_words),)
-    assert limit.read is not None
+    assert limit.figure is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
-    return (FigureView(plain(limit.read), sign, words),)
+    return (FigureView(plain(_read(limit, limit.figure, unit, own)), sign, words),)
 
 
-def clock_words(house: House, limit: Limit) -> str:
+def clock_words(limit: Limit, unit: Degree) -> str:
     """The reading at which a cooling clock starts: "59 °C"; empty where none is set."""
-    unit = house.kitchen.temperature
     if limit.clock is None:
         return ""
     return f"{plain(limit.clock.read_at(unit))}{NARROW}{SIGN[unit]}"
 
 
-def _start(house: House, limit: Limit) -> str:
-    clock = clock_words(house, limit)
+def _start(limit: Limit, unit: Degree) -> str:
+    clock = clock_words(limit, unit)
     if limit.reach is not None:
-        unit = house.kitchen.temperature
         cold = f"{plain(limit.reach.start.read_at(unit))}{NARROW}{SIGN[unit]}"
         within = duration(limit.reach.within_s)
         return f"From {cold} on the probe, be there within {within} ({limit.reach.source.clause})."
-    if limit.hazard == "time_control" and limit.read is not None:
+    if limit.hazard == "time_control" and limit.figure is not None:
         side = "hotter" if limit.bound == "min" else "colder"
-        sign = SIGN[house.kitchen.temperature]
-        return f"Starts at {plain(limit.read)}{NARROW}{sign} or {side} on the probe."
+        return f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe."
     if clock:
         return f"The clock starts when the probe falls to {clock}."
     return "The clock starts when it is made." if limit.stages else ""

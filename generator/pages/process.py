@@ -123,11 +123,16 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
     machine = _equipment(manual, step.using)
     if step.at is not None:
         kind = machine if isinstance(machine, Machine) else None
-        rows.append(("Heat", heat_words(manual.house, step.at, kind)))
+        rows.append(("Heat", heat_words(manual.house.kitchen.temperature, step.at, kind)))
     if step.target is not None:
         own = step.target.temperature is not None
         rows.append(
-            ("Target", target_words(manual.house, step.target) if own else "from the formula")
+            (
+                "Target",
+                target_words(manual.house.kitchen.temperature, step.target)
+                if own
+                else "from the formula",
+            )
         )
     if step.time is not None:
         rows.append(("Time", duration(step.time.seconds)))

@@ -219,7 +219,10 @@ def _head(manual: Manual, hazard: str) -> str:
     if hazard != "cool":
         return "what the probe must read"
     clocks = {
-        clock_words(s.house, lm) for s in manual.sheets.values() for lm in s.walk.limits if lm.clock
+        clock_words(lm, s.house.kitchen.temperature)
+        for s in manual.sheets.values()
+        for lm in s.walk.limits
+        if lm.clock
     }
     return f"from {clocks.pop()} on the probe" if len(clocks) == 1 else "what the probe must read"
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.cautioning import Notice
-from generator.joined import House
 from generator.measures.rounding import half_up, to_side
-from generator.measures.temperature import SIGN, Temperature
+from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.pages.limit_view import LimitView, limit_view
+from generator.pages.limit_view import LimitView, limit_view, other_scale
 from generator.pages.page import beside
 from generator.records.equipment import Machine
 from generator.records.process import Target
@@ -17,6 +16,17 @@ from generator.sheet import Sheet, loads_words
 from generator.walk import WalkedStep
 
 _MEDIUM = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One thing to look up: ``other`` are its words in the other temperature scale, if any, and
+    ``seconds`` a time, for a timer."""
+
+    name: str
+    words: str
+    other: str = ""
+    seconds: int = 0
 
 
 @dataclass(frozen=True)
@@ -30,7 +40,7 @@ class StepView:
     notices: tuple[Notice, ...]
     take: str
     how: tuple[str, ...]
-    rows: tuple[tuple[str, str], ...]
+    rows: tuple[StepRow, ...]
     note: str
     limits: tuple[LimitView, ...]
     picture: str
@@ -46,21 +56,25 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         for one in batch.step_loads
         if one.step == step.id
     )
-    rows: list[tuple[str, str]] = []
-    if record.at is not None:
-        rows.append(("Heat", heat_words(sheet.house, record.at, step.machine)))
-    if step.target is not None and step.target.temperature is not None:
-        rows.append(("Target", target_words(sheet.house, step.target)))
+    own = sheet.house.kitchen.temperature
+    other = other_scale(own)
+    rows: list[StepRow] = []
+    if (at := record.at) is not None:
+        machine = step.machine
+        rows.append(StepRow("Heat", heat_words(own, at, machine), heat_words(other, at, machine)))
+    if (target := step.target) is not None and target.temperature is not None:
+        rows.append(StepRow("Target", target_words(own, target), target_words(other, target)))
     if record.time is not None:
-        rows.append(("Time", duration(record.time.seconds)))
+        seconds = record.time.seconds
+        rows.append(StepRow("Time", duration(seconds), seconds=int(half_up(seconds))))
     if record.every is not None:
-        rows.append(("Every", f"{duration(record.every.seconds)}, and before you start"))
+        rows.append(StepRow("Every", f"{duration(record.every.seconds)}, and before you start"))
     if step.vessel is not None and (record.vessel or "fills" in step.effects):
-        rows.append(("Into", step.vessel.name))
+        rows.append(StepRow("Into", step.vessel.name))
     if record.until:
-        rows.append(("Until", record.until))
+        rows.append(StepRow("Until", record.until))
     if record.ends is not None:
-        rows.append(("Ends", f"cut {record.ends.text} off each end"))
+        rows.append(StepRow("Ends", f"cut {record.ends.text} off each end"))
     return StepView(
         step.number, step.verb, place, loads, sheet.notices.by_step.get(step.number, ()),
         listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
@@ -68,25 +82,24 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     )  # fmt: skip
 
 
-def heat_words(house: House, at: Temperature, machine: Machine | None) -> str:
-    """What is kept at which temperature: "oven 180 °C", "water 82 °C"."""
+def heat_words(unit: Degree, at: Temperature, machine: Machine | None) -> str:
+    """What is kept at which temperature, in ``unit``: "oven 180 °C", "water 82 °C"."""
     kind = _MEDIUM.get(machine.kind, "at") if machine else "at"
-    return f"{kind} {_degrees(house, at, 'at')}"
+    return f"{kind} {_degrees(unit, at, 'at')}"
 
 
-def target_words(house: House, target: Target) -> str:
-    """The chef's target in the kitchen's unit: "core 76 °C", "core 64 °C for 12 min"."""
+def target_words(unit: Degree, target: Target) -> str:
+    """The chef's target in ``unit``: "core 76 °C", "core 64 °C for 12 min"."""
     assert target.temperature is not None
     hold = f" for {duration(target.hold.seconds)}" if target.hold else ""
-    return f"{target.kind} {_degrees(house, target.temperature, target.kind)}{hold}"
+    return f"{target.kind} {_degrees(unit, target.temperature, target.kind)}{hold}"
 
 
-def _degrees(house: House, value: Temperature, kind: str) -> str:
-    """A temperature in the kitchen's unit; as the chef wrote it in brackets, if in the other.
+def _degrees(unit: Degree, value: Temperature, kind: str) -> str:
+    """A temperature in ``unit``; as the chef wrote it in brackets, if in the other.
 
     A core target is rounded up and a chill's down, so that the figure read is never the laxer one.
     """
-    unit = house.kitchen.temperature
     if value.unit == unit:
         return str(value)
     exact = value.in_unit(unit)

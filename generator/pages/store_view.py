@@ -15,7 +15,8 @@ _MOST_DAYS = 14  # a strip of weekdays says nothing sure beyond two weeks
 
 @dataclass(frozen=True)
 class StoreView:
-    """Use by in words, the two rows of weekdays, the label's lines, the fold "Why these dates?"."""
+    """Use by in words, the two rows of weekdays, the label's lines (``keep_other``: in the
+    other temperature scale), the fold "Why these dates?"."""
 
     day: int | None
     words: str
@@ -24,16 +25,19 @@ class StoreView:
     frozen: str
     parts: str
     keep: str
+    keep_other: str
     why: tuple[tuple[str, str], ...]
 
 
 def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     """The view of a sheet's dates; ``limits`` are those of storing."""
     dates = sheet.walk.dates
-    keep = ""
+    keep = keep_other = ""
     if limits and limits[0].figures:
         first = limits[0].figures[0]
+        number, unit = first.other
         keep = f"Keep at {first.number}{NARROW}{first.unit} {first.words}."
+        keep_other = f"Keep at {number}{NARROW}{unit} {first.words}." if number else ""
     frozen = ""
     if dates is not None and dates.frozen_days is not None:
         frozen = (
@@ -41,7 +45,9 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
             "count of days and doesn't start it again: write how many days it had before."
         )
     if dates is None or dates.day is None:
-        return StoreView(None, "", dates.words if dates else "", (), frozen, "", keep, ())
+        return StoreView(
+            None, "", dates.words if dates else "", (), frozen, "", keep, keep_other, ()
+        )
     parts = ""
     if dates.parts_to_date:
         parts = f"If {listed(dates.parts_to_date)} was made or opened earlier, its day governs."
@@ -60,7 +66,7 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     strip: tuple[tuple[str, str], ...] = ()
     if dates.day <= _MOST_DAYS:
         strip = tuple((day, _WEEK[(i + dates.day - 1) % 7]) for i, day in enumerate(_WEEK))
-    return StoreView(dates.day, words, explain, strip, frozen, parts, keep, _why(dates))
+    return StoreView(dates.day, words, explain, strip, frozen, parts, keep, keep_other, _why(dates))
 
 
 def _why(dates: Dates) -> tuple[tuple[str, str], ...]:

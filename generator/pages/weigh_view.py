@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.joined import House
 from generator.measures.words import NARROW, as_scale_shows, at_the_mark, plain
 from generator.pages.limit_view import basis_rows
+from generator.pages.other_units import other_line, other_weight
 from generator.pages.page import link
 from generator.scaling.loads import kilos
 from generator.scaling.scales import too_coarse_words
@@ -16,18 +18,22 @@ from generator.sheet import Batch, BatchLine, Sheet, loads_words
 
 @dataclass(frozen=True)
 class Remark:
-    """A remark below a weight: plain words around those that are set in bold."""
+    """A remark below a weight: plain words around those that are set in bold; ``other``: the bold
+    ones in the other system. ``of_size``: another batch size may need no such remark."""
 
     before: str
     bold: str
     after: str
+    other: str = ""
+    of_size: bool = False
 
 
 @dataclass(frozen=True)
 class RowView:
     """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what stands by it.
 
-    ``note`` is short and stands beside the figure, ``prepare`` belongs to the name.
+    ``note`` is short and stands beside the figure, ``prepare`` belongs to the name. ``other`` is
+    the figure in the other system: before its decimal mark, behind it, and the unit.
     """
 
     name: str
@@ -42,6 +48,7 @@ class RowView:
     scale_reads: str
     new_scale: bool
     number: int
+    other: tuple[str, str, str] = ("", "", "")
 
 
 @dataclass(frozen=True)
@@ -63,11 +70,13 @@ class WhyView:
 
 @dataclass(frozen=True)
 class WeighView:
-    """The weigh list of a batch: what each load takes, and what goes in once for the whole batch."""
+    """The weigh list of a batch: what each load takes, and what goes in once for the whole batch.
 
-    total: str
+    ``total`` and ``load_words`` come in the kitchen's system and in the other."""
+
+    total: tuple[str, str]
     loads: int
-    load_words: str
+    load_words: tuple[str, str]
     parts: tuple[PartView, ...]
     whole: tuple[PartView, ...]
     rows: int
@@ -83,11 +92,11 @@ def weigh_view(
     per_load, whole = batch.per_load(), batch.whole()
     trimmed = [ln for ln in batch.lines if ln.purchased_g != ln.exact_g]
     return WeighView(
-        _total(batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
+        _total(sheet.house, batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
         batch.loads.count,
-        _total(per_load, batch.load_g()),
-        _parts(per_load, uri, made_at),
-        _parts(whole, uri, made_at),
+        _total(sheet.house, per_load, batch.load_g()),
+        _parts(sheet.house, per_load, uri, made_at),
+        _parts(sheet.house, whole, uri, made_at),
         len(per_load),
         ()
         if not with_why
@@ -108,18 +117,25 @@ def _why_loads(sheet: Sheet, batch: Batch) -> list[WhyView]:
     ]
 
 
-def _total(lines: Iterable[BatchLine], grams: Fraction) -> str:
-    """A sum of weights as the coarsest of their scales would show it, if all read in one unit."""
+def _total(house: House, lines: Iterable[BatchLine], grams: Fraction) -> tuple[str, str]:
+    """A sum of weights as the coarsest of their scales would show it, if all read in one unit; and
+    in the other system."""
     scales = {ln.weighing.scale for ln in lines if ln.weighing.scale is not None}
     units = {(scale.unit, scale.unit_g) for scale in scales}
     if len(units) != 1:
-        return kilos(grams)
+        return kilos(grams), ""
     unit, unit_g = units.pop()
     coarsest = max(scale.division for scale in scales)
-    return f"{as_scale_shows(grams / unit_g, coarsest / unit_g)}{NARROW}{unit}"
+    other = other_weight(house, grams, coarsest, unit)
+    return (
+        f"{as_scale_shows(grams / unit_g, coarsest / unit_g)}{NARROW}{unit}",
+        NARROW.join(filter(None, other)),
+    )
 
 
-def _parts(lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]) -> tuple[PartView, ...]:
+def _parts(
+    house: House, lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]
+) -> tuple[PartView, ...]:
     parts: list[PartView] = []
     rows: list[RowView] = []
     part = scale = ""
@@ -128,7 +144,7 @@ def _parts(lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]) -> t
             if rows:
                 parts.append(PartView(part_name(part), tuple(rows)))
             part, rows, scale = line.part, [], ""
-        row = _row(line, scale, number, uri, made_at)
+        row = _row(house, line, scale, number, uri, made_at)
         scale = row.scale
         rows.append(row)
     if rows:
@@ -141,7 +157,9 @@ def part_name(part: str) -> str:
     return part.replace("-", " ").capitalize()
 
 
-def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str, str]) -> RowView:
+def _row(
+    house: House, line: BatchLine, before: str, number: int, uri: str, made_at: dict[str, str]
+) -> RowView:
     weighing, joined = line.weighing, line.line.joined
     scale = weighing.scale
     shown = scale.shows(weighing.grams) if scale else plain(weighing.grams)
@@ -155,21 +173,25 @@ def _row(line: BatchLine, before: str, number: int, uri: str, made_at: dict[str,
     reads = f"{plain(scale.division / scale.unit_g)}{NARROW}{unit}" if scale else ""
     name = scale.name if scale else "No scale"
     href = link(uri, made_at[joined.formula]) if joined.formula in made_at else ""
+    other, other_unit = other_line(house, line, weighing.grams)
     return RowView(
-        line.name, joined.line.prepare, note, whole, decimals, unit, _remarks(line), href, name, reads,
-        name != before, number,
+        line.name, joined.line.prepare, note, whole, decimals, unit, _remarks(house, line), href, name, reads,
+        name != before, number, (*at_the_mark(other), other_unit),
     )  # fmt: skip
 
 
-def _remarks(line: BatchLine) -> tuple[Remark, ...]:
+def _remarks(house: House, line: BatchLine) -> tuple[Remark, ...]:
     weighing, scale = line.weighing, line.weighing.scale
     remarks: list[Remark] = []
     if scale is not None and weighing.count > 1:
+        other = other_line(house, line, weighing.each)
         remarks.append(
             Remark(
                 f"In {weighing.count} weighings of",
                 f"{scale.shows(weighing.each)}{NARROW}{scale.unit}:",
                 f"the scale holds {kilos(scale.capacity)} beside its tub.",
+                other=f"{NARROW.join(other)}:" if all(other) else "",
+                of_size=True,
             )
         )
     facts = line.line.joined.ingredient
@@ -179,7 +201,7 @@ def _remarks(line: BatchLine) -> tuple[Remark, ...]:
         remarks.append(Remark("", "Required: never less.", "Rounded up."))
     as_needed = line.line.joined.line.amount.kind == "as-needed"
     if scale is not None and weighing.needs is not None and not as_needed:
-        remarks.append(Remark("", "Scale too coarse.", too_coarse_words(weighing)))
+        remarks.append(Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True))
     if line.line.joined.line.note:
         remarks.append(Remark(line.line.joined.line.note, "", ""))
     return tuple(remarks)

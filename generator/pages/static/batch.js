@@ -220,10 +220,10 @@ self.ksBatch = (() => {
     const lead = steps.find((s) => s.lead), loads = lead ? lead.loads : { n: ONE, grams: yields.raw };
     const scales = rec.scales.map(([id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places]) =>
       exact({ id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places }, "division", "accuracy", "capacity", "least", "unitG"));
-    const lines = rec.lines.map((ln) => {
+    const lines = rec.lines.map((ln, i) => {
       const all = factor.mul(q(ln.g)), n = ln.each ? loads.n : ONE, g = all.div(n), on = choose(g, q(ln.ok), scales);
       if (on.needs && ln.spoon) [on.ok, on.needs] = [ONE];
-      return { ...ln, all, n, g, on, words: household(g, ln), bought: all.div(ONE.sub(q(ln.trim || 0))) };
+      return { ...ln, i, all, n, g, on, words: household(g, ln), bought: all.div(ONE.sub(q(ln.trim || 0))) };
     });
     return { label, factor, hand, yields, steps, loads, lines };
   };

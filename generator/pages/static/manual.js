@@ -21,9 +21,8 @@
     here();
   }
 
-  const sizes = all(".ks-size");
   const tell = () =>
-    sizes.forEach((size) => {
+    all(".ks-size").forEach((size) => {
       const picks = all(".ks-loadbar .ks-radio", size);
       picks.forEach((pick, i) => {
         const ticks = all(`.ks-load-${i} .ks-tick`, size);
@@ -33,13 +32,11 @@
         if (count) count.textContent = ` · ${words}`;
       });
     });
-  if (sizes.length) {
-    addEventListener("change", tell);
-    tell();
-  }
-  all(".ks-next label").forEach((next) =>
-    next.addEventListener("click", () => document.getElementById("weigh").scrollIntoView())
-  );
+  addEventListener("change", tell);
+  tell();
+  addEventListener("click", ({ target }) => {
+    if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
+  });
 
   let opened = [];
   addEventListener("beforeprint", () => {

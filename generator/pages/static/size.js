@@ -1,0 +1,213 @@
+// A batch of any size on the page, in the form of the kitchen's first one, and the sheet that asks for
+// it. What is worked out comes from batch.js; names, links and notes come from the page.
+self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
+  const { make, q, plain, fixed, kilos, counted, shows, coarse, halfUp } = self.ksBatch;
+  const NB = "\u00a0", ZERO = q(0), ONE = q(1), MOST = 12;
+  // How a size is written in an address: "raw=5 kg", "have=turkey-thigh:4 kg;chives:90 g".
+  const batchOf = (name) => {
+    const [kind, text] = name.split(/=(.*)/s);
+    return make(record, kind, kind === "have" ? text.split(";").map((pair) => pair.split(/:(.*)/s)) : text);
+  };
+
+  // The other system, from what the scale shows, losing no step of it.
+  const us = page.dataset.other[1] === "F", unit = us ? q(record.units.find((u) => u.includes("oz"))[0]) : ONE;
+  const other = (g, { division, unit: own }) => {
+    if (/oz|lb/.test(own) === us) return ["", ""];
+    let places = 0, step = ONE;
+    while (division.lt(unit.mul(step))) [places, step] = [places + 1, step.div(q(10))];
+    const all = halfUp(g.div(unit), step), pounds = us ? all.div(q(16)).floor() : ZERO;
+    return [(pounds.n ? `${plain(pounds)}${NB}lb${NB}` : "") + fixed(all.sub(pounds.mul(q(16))), places), us ? "oz" : "g"];
+  };
+  const alt = (tag, words, other) => {
+    const node = el(tag, words);
+    if (other) node.dataset.alt = other;
+    return node;
+  };
+  const shown = (tag, g, scale, after = "", oz = 1) =>
+    alt(tag, `${shows(scale, g)}${NB}${scale.unit}${after}`, oz && other(g, scale).filter(Boolean).join(NB) + after);
+  const total = (lines, grams, tag = "b") => {
+    const scales = lines.map((ln) => ln.on.scale), top = scales.reduce((a, b) => (a.division.lt(b.division) ? b : a));
+    const g = lines.reduce((sum, ln) => sum.add(grams(ln)), ZERO);
+    return scales.every((s) => s.unit === top.unit) ? shown(tag, g, top) : el(tag, kilos(g));
+  };
+
+  // What a batch gives, in the words of the kitchen's sizes.
+  const gets = ({ yields: y }) => (y.portions
+    ? [el("b", counted(y.portions, record.portions)), ` of ${kilos(y.portion.lt(q(10)) ? y.portion : halfUp(y.portion))}`]
+    : el("b", y.fills ? counted(y.fills, record.fills) : kilos(y.yield)));
+  const nameOf = (item) => one(`.ks-ask option[value="${item}"]`).textContent;
+  const gives = (batch) => {
+    const { hand, loads, lines } = batch, words = ["Weigh ", total(lines, (ln) => ln.on.grams.mul(ln.n))];
+    if (ONE.lt(loads.n)) words.push(", in ", el("b", counted(loads.n, ["load", "loads"])));
+    words.push(". ", el("br"), "You get ", gets(batch), ".");
+    if (hand) {
+      const left = Object.keys(hand.left).map((item) => `${nameOf(item)} ${kilos(hand.left[item])}`);
+      words.push(` The scarcest is ${nameOf(hand.item)}. Left over: ${left.join(", ") || "nothing"}.`);
+    }
+    return words.flat();
+  };
+
+  // One row: the kitchen's own, with this batch's figures.
+  const first = one(".ks-size"), own = all(".ks-load-0 .ks-row, :scope > .ks-part .ks-row", first);
+  const lead = all(".ks-load-0 .ks-row", first).length < own.length;
+  const inOrder = lead ? record.lines.filter((ln) => ln.each).concat(record.lines.filter((ln) => !ln.each)) : record.lines;
+  const rowOf = (ln) => own[inOrder.indexOf(record.lines[ln.i])];
+  const row = (ln, id, fresh) => {
+    const { on } = ln, { scale } = on, node = rowOf(ln).cloneNode(true), at = (name) => one(name, node);
+    const [whole, rest = ""] = shows(scale, on.grams).split(/(?=[.,])/), [words, unit] = ln.oz ? other(on.grams, scale) : ["", ""];
+    const [before, after = ""] = words.split(/(?=[.,])/);
+    at("input").id = at("label").htmlFor = id;
+    at("input").checked = false;
+    at(".ks-note").textContent = ln.asneeded ? "as needed, about" : [ln.words, ln.made && "made ahead"].filter(Boolean).join(", ");
+    at(".ks-num").replaceChildren(alt("b", whole, before),
+      el("i", unit ? alt("span", rest, after || " ") : rest, el("u", NB, alt("span", scale.unit, unit))));
+    const reads = `${plain(scale.division.div(scale.unitG))}${NB}${scale.unit}`;
+    at(".ks-on").replaceChildren(el(fresh ? "b" : "span", scale.name), fresh ? el("span", ` ${reads} steps`) : "");
+    all(".ks-of-size, .ks-more", node).forEach((old) => old.remove());
+    if (on.needs && !ln.asneeded) at("label").after(el("p.ks-remark", el("b", "Scale too coarse."), ` ${coarse(on)}`));
+    if (ONE.lt(on.n)) at("label").after(el("p.ks-remark", `In ${plain(on.n)} weighings of `, shown("b", on.each, scale, ":", ln.oz),
+      ` the scale holds ${kilos(scale.capacity)} beside its tub.`));
+    return [fresh && el("li.ks-scale", el("b", scale.name), " ", el("span", `reads ${reads}`)), node];
+  };
+  const parts = (lines, prefix) => {
+    const found = [];
+    let part, scale, list;
+    lines.forEach((ln, i) => {
+      const head = one("h3", rowOf(ln).closest(".ks-part")).textContent;
+      if (head !== part) {
+        found.push(el("section.ks-part", el("h3", (part = head)), (list = el("ul.ks-rows"))));
+        scale = "";
+      }
+      list.append(...row(ln, prefix + (i + 1), ln.on.scale.name !== scale).filter(Boolean));
+      scale = ln.on.scale.name;
+    });
+    return found;
+  };
+  const label = (id, cls, ...words) => Object.assign(el("label." + cls, ...words), { htmlFor: id });
+  const radio = (name, id, cls, checked) => Object.assign(el("input.ks-radio." + cls), { type: "radio", name, id, checked, autocomplete: "off" });
+  const section = (batch) => {
+    const n = Number(batch.loads.n.n), many = n > 1, each = batch.lines.filter((ln) => !many || ln.each);
+    const once = batch.lines.filter((ln) => many && !ln.each), loads = [...Array(n).keys()];
+    const box = el(`section.ks-size.ks-for.ks-for-x${n > MOST ? ".ks-all" : ""}`), load = () => total(each, (ln) => ln.on.grams, "span");
+    const bar = el("div.ks-segments.ks-loadbar", loads.map((l) =>
+      label(`sxl${l}`, "ks-segment", radio("ks-load-x", `sxl${l}`, `ks-lpick-${l}`, !l), el("b", `Load ${l + 1}`), " ", el("span", load(), el("span.ks-count")))));
+    bar.role = "radiogroup";
+    bar.ariaLabel = "Load";
+    if (many && n <= MOST) box.append(bar);
+    loads.forEach((l) => box.append(el(`div.ks-load.ks-load-${l}`,
+      many && el("h3.ks-only-plain.ks-load-head", `Load ${l + 1} of ${n}: `, load()), parts(each, `wx-${l}-`),
+      l + 1 < n && n <= MOST && el("p.ks-next", label(`sxl${l + 1}`, "ks-button", `Load ${l + 1} weighed: go to load ${l + 2}`)))));
+    if (once[0]) box.append(el("h3.ks-whole", "Once, for the whole batch"), ...parts(once, "vx-"));
+    // The folds are the kitchen's, with this batch's figures in their order.
+    const folds = all(":scope > details", first).map((fold) => fold.cloneNode(true)), why = folds.at(-1);
+    const trimmed = batch.lines.filter((ln) => ln.trim), sums = {};
+    batch.lines.filter((ln) => ln.made).forEach((ln) => (sums[ln.item] = ln.all.add(sums[ln.item] || ZERO)));
+    folds.forEach((fold) => {
+      if (fold.open) all("dt", fold).forEach((dt, i) => (dt.textContent = kilos(Object.values(sums)[i])));
+      else if (fold !== why) all("dd", fold).forEach((dd, i) => (dd.textContent = `${kilos(trimmed[i].bought)} as purchased for ${kilos(trimmed[i].all)} trimmed`));
+    });
+    all(".ks-weighing", why).forEach((words, i) => {
+      const ln = batch.lines[i];
+      if (ln) words.textContent = `exactly ${plain(ln.g, 3)}${NB}g${ONE.lt(ln.n) ? " a load" : ""}; weighed to ±${plain(ln.on.share.mul(q(100)), 2)}${NB}%, permitted ${plain(ln.on.ok.mul(q(100)))}${NB}%`;
+      else {
+        words.textContent = batch.steps.filter((step) => step.volume)[i - batch.lines.length].words;
+        words.nextElementSibling.remove();
+      }
+    });
+    box.append(...folds);
+    box.ariaLabel = batch.label;
+    return box;
+  };
+  const place = (name) => {
+    const batch = batchOf(name), { loads, yields: y } = batch, [figure, ...noun] = batch.label.split(NB), nodes = [];
+    const add = (how, at, node) => nodes.push((at[how](node), node));
+    const sized = (tag, ...words) => el(tag + ".ks-for.ks-for-x", ...words);
+    all("[data-x]").forEach((old) => old.remove());
+    add("append", one(".ks-picks"), label("sx", "ks-segment", radio("ks-size", "sx", "ks-pick", true), el("b", figure), " ", el("span", noun.join(NB))));
+    add("before", one(".ks-gives .ks-same"), sized("p", gives(batch)));
+    add("after", all(".ks-size").at(-1), section(batch));
+    add("append", one(".ks-bar-size"), sized("span", el("b", batch.label), " ", 
+      ...(loads.n.n > 1n && loads.n.n < 5n ? [1, 2, 3, 4].slice(0, Number(loads.n.n)).map((l) => el(`small.ks-now.ks-now-x-${l - 1}`, `load ${l} of ${plain(loads.n)}`))
+        : [el("small", ONE.lt(loads.n) ? counted(loads.n, ["load", "loads"]) : "one load")])));
+    batch.steps.forEach((s) => add("append", one(`#step-${s.no} .ks-machine`), sized("span", ` · ${s.words}`)));
+    const over = (g, words) => (g && g.n ? `, ${kilos(g)} ${words}` : "");
+    const rows = [gets(batch), y.fills && y.filled ? `${kilos(y.filled)} in ${counted(y.fills, record.fills)} of ${kilos(q(record.fill))}${over(y.rest, "over")}` : y.filled && kilos(y.filled),
+      kilos(y.yield) + (y.ends.n ? ` sliced, ${kilos(halfUp(y.ends))} ends` : "") + (record.portion ? over(halfUp(y.over), "over") : "")].filter(Boolean);
+    const got = one(".ks-yield").cloneNode(true);
+    got.className = "ks-yield ks-for ks-for-x";
+    all("dd", got).forEach((dd, i) => dd.replaceChildren(...[rows[i]].flat()));
+    add("after", all(".ks-yield").at(-1), got);
+    nodes.forEach((node) => (dress(node), (node.dataset.x = "")));
+    named(name);
+  };
+
+  // The sheet. A single first choice says what is known; an ingredient says "I have".
+  const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-tells"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
+  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), told = warns.textContent;
+  const fields = (ask) => [...ask.querySelectorAll("select, input")];
+  const asked = () => {
+    const filled = all(".ks-ask").map((ask) => {
+      const [what, figure, unit] = fields(ask), text = figure.value.trim();
+      return text && [what.value, unit.hidden || /[a-z%]/i.test(text) ? text : `${text} ${unit.value}`];
+    }).filter(Boolean);
+    if (!filled[0] || filled[0][0] in record.kinds || filled[0][0] === "portions") return filled[0] && filled[0].join("=");
+    return "have=" + filled.map((pair) => pair.join(":")).join(";");
+  };
+  const refused = (e) => {
+    if (!e.code) throw e;
+    return [el("b", "Not possible."), ` ${e.message}`];
+  };
+  const tell = () => {
+    all(".ks-ask").forEach((ask) => {
+      const [what, , unit] = fields(ask), line = record.lines.find((ln) => ln.item === what.value), { value } = unit;
+      unit.hidden = what.value === "fills" || what.value === "portions";
+      unit.replaceChildren(...[...all("option", fields(blank)[2]).map((o) => o.value), ...((line && line.pieces) || []).map((p) => p[0])].map((u) => el("option", u)));
+      if (value) unit.value = value;
+      more.hidden = !line;
+    });
+    const name = asked(), ticks = count();
+    go.disabled = true;
+    go.textContent = "Weigh";
+    warns.textContent = (ticks ? `A new size clears your ${ticks === 1 ? "tick" : `${ticks} ticks`}. ` : "") + told;
+    tells.replaceChildren();
+    if (name) try {
+      const batch = batchOf(name);
+      tells.append(...gives(batch));
+      batch.lines.filter((ln) => ln.on.needs && !ln.asneeded).forEach((ln) => tells.append(el("br"), el("b", "Scale too coarse."), ` ${nameOf(ln.item)}: ${coarse(ln.on)}`));
+      dress(tells);
+      go.textContent = `Weigh ${batch.label}`;
+      go.disabled = false;
+    } catch (e) {
+      tells.append(...refused(e));
+    }
+  };
+  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : tell());
+  more.onclick = () => {
+    const ask = blank.cloneNode(true);
+    all("option", ask).filter((o) => o.value in record.kinds || o.value === "portions").forEach((o) => o.remove());
+    asks.append(ask);
+    tell();
+  };
+  go.onclick = () => {
+    place(asked());
+    change({});
+    sheet.close();
+    one("#weigh").scrollIntoView();
+  };
+  close.onclick = () => sheet.close();
+  sheet.onclose = () => home.children[0].after(sizes);
+  return {
+    open() {
+      asks.before(sizes);
+      sheet.showModal();
+      tell();
+    },
+    take(name) {
+      try {
+        place(name);
+      } catch (e) {
+        one(".ks-gives").prepend(el("p.ks-refused", refused(e)));
+      }
+    },
+  };
+};
