@@ -64,7 +64,7 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
 
 def _refused(message: str, diagnostic: str) -> Refused:
     """What a person can mend of what the typesetter says; anything else is a fault of ours."""
-    glyph = re.search(r'text ["“](.+?)["”] could not be displayed', message)
+    glyph = re.search(r'text `?["“](.+?)["”]`? could not be displayed', message)
     if glyph:
         return Refused(
             "sign-not-printable", f"The font of the sheets has no sign for “{glyph[1]}”.",
