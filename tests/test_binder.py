@@ -449,8 +449,33 @@ _SMALL = {
     "flags",
     "cells",
 }
-_OURS = """Part Ingredient Scale Lot By Check No. Sheet Pages Rev. Effective Approved by Revision Review due Hash
-As of Id Uncontrolled unless stamped Made here""".split()
+_OURS = [
+    "Part",
+    "Ingredient",
+    "Scale",
+    "Lot",
+    "By",
+    "Check",
+    "No.",
+    "Sheet",
+    "Pages",
+    "Rev.",
+    "Effective",
+    "Approved",
+    "by",
+    "Revision",
+    "Review",
+    "due",
+    "Hash",
+    "As",
+    "of",
+    "Id",
+    "Uncontrolled",
+    "unless",
+    "stamped",
+    "Made",
+    "here",
+]
 
 
 def _small_words(value: Any, inside: bool = False) -> Iterator[str]:

@@ -259,3 +259,76 @@ def test_edit_leads_to_the_yaml(browser: Any, address: str) -> None:
     )
     assert links and all(x.endswith("standards/formulas/turkey-chive-roll.yaml") for x in links)
     context.close()
+
+
+def _page(browser: Any, width: int = 390) -> Any:
+    return browser.new_page(viewport={"width": width, "height": 844})
+
+
+def test_a_page_printed_from_the_browser_is_a_sheet(
+    browser: Any, address: str, tmp_path: Path
+) -> None:
+    """Weights, limits and what to do are on it, the way about isn't; rows keep together."""
+    import pypdf
+
+    page = _page(browser)
+    page.goto(address + FORMULA)
+    for paper in ("A4", "Letter"):
+        out = tmp_path / f"{paper}.pdf"
+        page.pdf(path=str(out), format=paper)
+        pages = [p.extract_text() for p in pypdf.PdfReader(out).pages]
+        text = " ".join(" ".join(pages).replace("\u00a0", " ").split())
+        assert len(pages) <= 8, paper
+        for told in (
+            "3192 g",
+            "76.6 g",
+            "Contains milk, eggs",
+            "Bench scale",
+            "If missed",
+            "or hotter",
+            "within 2 h",
+        ):
+            assert told in text, told
+        for told in (
+            "On this page",
+            "Search",
+            "Use by: day 5",
+            "Edit this page",
+            "Skip to content",
+        ):
+            assert (told in text) is told.startswith("Use by"), told
+        assert "Why 76 °C?" in text and "3-401.11(A)(3)" in text  # the working is open on paper
+    page.close()
+
+
+def test_a_page_tells_whether_the_paper_is_current(
+    browser: Any, address: str, demo: Manual
+) -> None:
+    from generator.binder.papers import current_sheets
+
+    number, revision, hash = current_sheets(demo)["cold-kitchen/turkey-chive-roll.md"][0]
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    told = page.locator(".ks-paper")
+    page.goto(address + FORMULA)
+    assert not told.is_visible()
+    for query, word, rest in (
+        (f"s={number}&r={revision}&h={hash}", "This paper is current.", f"Sheet {number}, revision {revision}"),
+        (f"s={number}&r=1&h={hash}", "Replaced.", f"Print sheet {number} again: revision {revision} is current"),
+        (f"s={number}&r={revision}&h=00000000", "Replaced.", f"Print sheet {number} again"),
+        (f"s=999&r={revision}&h={hash}", "Discarded.", "Sheet 999 is no longer in the binder"),
+        ("s=%3Cb%3E&r=1&h=0", "Discarded.", "Sheet <b> is no longer"),
+    ):  # fmt: skip
+        page.goto(f"{address}{FORMULA}?{query}")
+        assert told.is_visible() and told.locator("b").text_content() == word
+        assert rest in str(told.text_content()), query
+    page.goto(f"{address}{FORMULA}?s={number}&r={revision}&h={hash}")
+    context.set_offline(True)
+    page.wait_for_function("document.querySelector('.ks-paper b').textContent.startsWith('Can')")
+    context.set_offline(False)
+    page.wait_for_function("document.querySelector('.ks-paper b').textContent.startsWith('This')")
+    page.goto(
+        f"{address}cold-kitchen/?s=0&r=5&h={current_sheets(demo)['cold-kitchen/index.md'][0][2]}"
+    )
+    assert told.locator("b").text_content() == "This paper is current."
+    context.close()
