@@ -12,6 +12,7 @@ from generator.records.formula import Formula, Line
 from generator.records.house_limit import HouseLimit
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
+from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.record import Record
 from generator.records.station import Station
@@ -21,6 +22,7 @@ ONE_EACH: dict[str, type[Record]] = {
     "station": Station,
     "process": Process,
     "formula": Formula,
+    "print-register": PrintRegister,
 }
 """Kinds with one record a file."""
 MANY_EACH: dict[str, tuple[type[Record], ...]] = {

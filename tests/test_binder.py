@@ -28,9 +28,9 @@ from conftest import AS_OF, ROOT, compute, edit
 from generator.answers.batch import batch_record
 from generator.binder.documents import binder_document, code_address, finished, site_url
 from generator.binder.drawing import font_files, render
+from generator.binder.numbering import numbered
 from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
-from generator.binder.register import numbered, numbers_of
 from generator.binder.sheets import hash_of
 from generator.cli import cli
 from generator.finding import Refused
@@ -204,14 +204,10 @@ def test_the_hash_changes_with_what_is_printed_and_with_nothing_else(kitchen: Pa
     assert {k.rpartition("/")[2] for k in before if hashes()[k] != after[k]} >= {"cover"}
 
 
-def test_numbers_are_given_once(kitchen: Path) -> None:
+def test_numbers_are_given_once() -> None:
     assert numbered(["a/x", "a/y"], {}) == {"a/x": 1, "a/y": 2}
     taken = {"a/x": 4, "a/gone": 9, "b/x": 30}
     assert numbered(["a/y", "a/x", "a/z"], taken) == {"a/y": 10, "a/x": 4, "a/z": 11}
-    assert numbers_of(kitchen) == {}
-    register = kitchen / "standards/print-register.yaml"
-    register.write_text("sheets:\n  a/x: {number: 4}\n  a/y: {number: none}\n")
-    assert numbers_of(kitchen) == {"a/x": 4}
 
 
 @pytest.mark.parametrize(

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from generator.binder.batch_sheet import batch_sheets
 from generator.binder.cover import cover_sheet
+from generator.binder.numbering import numbered
 from generator.binder.process_sheet import process_sheets
 from generator.binder.qr import TooLong, qr_svg
-from generator.binder.register import numbered
 from generator.binder.sheets import Record, hash_of
 from generator.binder.station_sheets import allergen_sheet, conversion_sheet, sign_off_sheet
 from generator.manual import Manual
@@ -95,14 +95,16 @@ def page_of(key: str) -> str:
     return station_uri(station)
 
 
+def title_of(manual: Manual, stations: Sequence[str], what: str) -> str:
+    """The title of a document of one or more station binders."""
+    assert manual.house is not None
+    names = [manual.house.stations[s].name for s in stations]
+    return f"{manual.house.kitchen.name}: {', '.join(names)}, {what}"
+
+
 def binder_document(
     manual: Manual, stations: Sequence[str], taken: Mapping[str, int], site: str
 ) -> Record:
     """The document of one or more station binders, one after the other."""
-    assert manual.house is not None
-    names = [manual.house.stations[s].name for s in stations]
     sheets = [sheet for s in stations for sheet in station_binder(manual, s, taken, site)]
-    return {
-        "title": f"{manual.house.kitchen.name}: {', '.join(names)}, station binder",
-        "sheets": sheets,
-    }
+    return {"title": title_of(manual, stations, "station binder"), "sheets": sheets}

@@ -11,7 +11,7 @@ from html import escape
 
 from generator import pages
 from generator.binder.documents import page_of, station_binder
-from generator.binder.register import numbers_of
+from generator.binder.numbering import taken_of
 from generator.manual import Manual
 from generator.measures.words import date
 from generator.pages.page import Page
@@ -34,7 +34,8 @@ def make_pages(manual: Manual) -> list[Page]:
 def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
     """For each page its sheets as they would be printed today: number (0 for a cover), revision, hash."""
     assert manual.house is not None
-    taken = numbers_of(manual.project)
+    register = manual.standards.register if manual.standards is not None else None
+    taken = taken_of(register)
     found: dict[str, list[tuple[str, str, str]]] = {}
     for station in manual.house.stations:
         for sheet in station_binder(manual, station, taken, ""):

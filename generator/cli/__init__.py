@@ -1,4 +1,4 @@
-"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder,
+"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder, changes,
 explain, new, add, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
@@ -16,6 +16,7 @@ from generator import __version__
 from generator.cli.answers import batch, limits, sheet_
 from generator.cli.authoring import add, explain, export, new, schema
 from generator.cli.binder import binder
+from generator.cli.changes import changes
 from generator.cli.common import show
 from generator.cli.convert import convert_
 from generator.cli.review import review
@@ -34,7 +35,8 @@ def cli() -> None:
 
 
 COMMANDS = (
-    check, build, serve, batch, sheet_, limits, convert_, review, binder, explain, new, add, schema, export,
+    check, build, serve, batch, sheet_, limits, convert_, review, binder, changes, explain, new, add, schema,
+    export,
 )  # fmt: skip
 for command in COMMANDS:
     cli.add_command(command)

@@ -1,4 +1,5 @@
-"""Read a project's ``standards/``: kitchen, stations, equipment, ingredients, processes, formulas.
+"""Read a project's ``standards/``: kitchen, stations, equipment, ingredients, processes, formulas,
+and the print register.
 
 ``office/`` (prices, suppliers) is never opened here.
 """
@@ -14,6 +15,7 @@ from pydantic import ConfigDict
 from generator.finding import Finding, Place
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
+from generator.intake.register import read_register
 from generator.intake.unread import unread_files
 from generator.measures.marks import Mark, written_with
 from generator.measures.units import Units, load_units
@@ -21,6 +23,7 @@ from generator.records.equipment import KINDS, Equipment
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
+from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.station import Station
 from generator.source_text import Mapping
@@ -53,6 +56,7 @@ class Standards:
     partial: bool
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
+    register: PrintRegister | None = None
 
 
 def _equipment_model(tree: Any) -> type[Equipment]:
@@ -106,11 +110,13 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
                 about=frozenset({ident}),
             )
         )
+    register = read_register(reader)
     reader.findings.extend(unread_files(project / FOLDER, FOLDER))
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
         reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
+        register,
     )  # fmt: skip
 
 

@@ -11,6 +11,8 @@ from pathlib import Path
 from generator.finding import Finding, Place
 
 FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations")
+ALONE = ("kitchen.yaml", "print-register.yaml")
+"""Files that stand in ``standards`` itself."""
 OFFICE = "office"
 """Prices and suppliers: never opened by a crew build."""
 _YAML = re.compile(r"(?i)\.ya?ml(\.txt)?$")
@@ -54,7 +56,7 @@ def _files(standards: Path) -> Iterator[tuple[str, str]]:
 
 def _is_read(inside: list[str], name: str) -> bool:
     if not inside:
-        return name == "kitchen.yaml"
+        return name in ALONE
     # an ending in other letters is an error of its own, told where the folder is read
     return len(inside) == 1 and inside[0] in FOLDERS and not name.lower().endswith(".txt")
 

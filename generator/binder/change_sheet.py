@@ -1,0 +1,205 @@
+"""The change sheet: what to replace, discard, add and keep, and old → new; and who has read it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from generator.approval import approval_of
+from generator.binder.differences import NOTHING, Difference, narrowed
+from generator.binder.plan import Move, Plan
+from generator.binder.sheets import Record, bold, sheet_record
+from generator.manual import Manual
+from generator.measures.words import counted
+
+_MOST_PAIRS = 8
+"""Old → new lines a sheet; the new sheet itself tells the rest."""
+_SHORT = 14
+"""Words no longer than this stand as they are."""
+_SIGNATURES = 10
+_CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
+
+
+def ranges(numbers: Sequence[str]) -> str:
+    """Numbers as a person says them: 4, 9–12, 15."""
+    runs: list[list[int]] = []
+    for number in sorted(map(int, numbers)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    found: list[str] = []
+    for run in runs:
+        found += [f"{run[0]}–{run[-1]}"] if len(run) > 2 else map(str, run)
+    return ", ".join(found)
+
+
+def plan_words(plan: Plan) -> str:
+    """A plan in a sentence: "replace the cover, 4 and 9; discard 12; add 13; keep the rest"."""
+    if not plan.moves:
+        return "nothing to replace"
+    replaced = ranges(plan.numbers("replace"))
+    cover = any(m.new is not None and m.new["kind"] == "cover" for m in plan.moves)
+    words = ["replace " + ", ".join(w for w in ("the cover" if cover else "", replaced) if w)]
+    words += [
+        f"{how} {ranges(plan.numbers(how))}" for how in ("discard", "add") if plan.numbers(how)
+    ]
+    words.append("keep the rest" if plan.kept else "keep nothing")
+    return "; ".join(words)
+
+
+def change_sheet(
+    manual: Manual, station: str, plan: Plan, since: str, issue: str, sheets: Sequence[Record]
+) -> Record:
+    """The change sheet of a station's binder. ``since`` says from what, ``issue`` is the binder's
+    next issue or empty, ``sheets`` is all the binder then holds."""
+    house = manual.house
+    assert house is not None
+    record = house.stations[station]
+    approval = approval_of(record, house.kitchen, manual.as_of)
+    holds = [s for s in sheets if s["kind"] != "cover"]
+    sign = next((s["number"] for s in holds if s["kind"] == "sign-off"), "")
+    read = [m.number for m in plan.moves if m.new is not None and m.number]
+    then: list[str | dict[str, str]] = [
+        bold("Then"), f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
+        "SUPERSEDED or destroy them; keep filled ones on file.",
+    ]  # fmt: skip
+    if sign and read:
+        then.append(f" Each cook signs sheet {sign} for {ranges(read)}.")
+    rows = [_row(move, holds) for move in plan.moves]
+    found = sheet_record(
+        manual, "changes", f"{station}/{station}/changes", "Change sheet", [f"{record.name} binder", since],
+        record.name, approval, f"{station}, change sheet",
+        [
+            {"form": "answer", "cells": _answer(plan)},
+            {"form": "changes", "rows": rows},
+            {"form": "prose", "words": then, "keep": True},
+            {
+                "form": "fields",
+                "fields": [
+                    {"label": "Changed by", "share": 54}, {"label": "Date", "share": 32},
+                    {"label": "Sheets destroyed", "share": 40}, {"label": "Checked by", "share": 54},
+                ],
+            },
+        ],
+    )  # fmt: skip
+    found["control"]["revision"] = issue or "none"
+    return found
+
+
+def _answer(plan: Plan) -> list[Record]:
+    cover = any(m.new is not None and m.new["kind"] == "cover" for m in plan.moves)
+    replaced = ", ".join(
+        w for w in ("Cover" if cover else "", ranges(plan.numbers("replace"))) if w
+    )
+    cells = [
+        ("Replace", replaced),
+        ("Discard", ranges(plan.numbers("discard"))),
+        ("Add", ranges(plan.numbers("add"))),
+    ]
+    found: list[Record] = [
+        {"head": head, "words": words or "none", "strong": bool(words)} for head, words in cells
+    ]
+    found.append({"head": "Keep", "words": "the rest" if plan.kept else "none", "strong": False})
+    return found
+
+
+def _row(move: Move, holds: Sequence[Record]) -> Record:
+    new, old = move.new, move.old
+    told: list[str | dict[str, str]] | str = ""
+    if new is None:
+        assert old is not None
+        name, ident, revision = old.id, "", f"revision {old.revision}"
+        title, told = name[:1].upper() + name[1:], "Take it out. Keep the filled sheets on file."
+        if old.record is not None:
+            title, ident = _title(old.record), old.id
+    else:
+        title, ident = _title(new), new["control"]["id"]
+        revision = _revision(move)
+    pairs = [_pair(d) for d in move.differences if d.name not in _CONTROL]
+    more = len(pairs) - _MOST_PAIRS
+    if new is not None and old is None:
+        told = _put_in(new, holds)
+    elif more > 0:
+        told = f"And {counted(more, 'more change')}: see the new sheet."
+    elif new is not None and not move.differences and move.number:
+        told = "Its figures as printed aren’t known here: read the whole of the new sheet."
+    return {
+        "no": move.number or "Cover", "key": new["key"] if new is not None else "", "title": title,
+        "id": ident, "revision": revision, "pairs": pairs[:_MOST_PAIRS], "words": told,
+        "out": old is not None, "in": new is not None,
+    }  # fmt: skip
+
+
+def _pair(difference: Difference) -> Record:
+    """Old → new; of long words only those that differ."""
+    old, new = difference.old, difference.new
+    if old and new and max(len(old), len(new)) > _SHORT:
+        old, new = narrowed(old, new)
+    return {"name": difference.name, "old": old or NOTHING, "new": new or NOTHING}
+
+
+def _title(sheet: Record) -> str:
+    return ", ".join(
+        [sheet["title"], *(w.lower() if i == 0 else w for i, w in enumerate(sheet["subtitle"]))]
+    )
+
+
+def _revision(move: Move) -> str:
+    assert move.new is not None
+    control = move.new["control"]
+    revision = f"revision {control['revision']}"
+    if move.old is not None and move.old.revision and move.old.revision != control["revision"]:
+        revision = f"revision {move.old.revision} → {control['revision']}"
+    return f"{revision} · effective {control['effective']}"
+
+
+def _put_in(new: Record, holds: Sequence[Record]) -> str:
+    if not new["number"]:
+        return "Put it in front."
+    before = [s["number"] for s in holds if int(s["number"]) < int(new["number"])]
+    return f"Put it in after {before[-1]}." if before else "Put it in behind the cover."
+
+
+def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str) -> Record | None:
+    """Who has read and understood the sheets that are new or changed; None where there is none."""
+    house = manual.house
+    assert house is not None
+    record = house.stations[station]
+    approval = approval_of(record, house.kitchen, manual.as_of)
+    rows = [
+        [
+            m.number,
+            {"words": _title(m.new), "under": m.new["control"]["id"]},
+            m.new["control"]["revision"],
+        ]
+        for m in plan.moves
+        if m.new is not None and m.number
+    ]
+    if not rows:
+        return None
+    heads = (("Name", 58), ("Initials", 22), ("Date", 32), ("Sheets read", 40), ("Trained by", 28))
+    found = sheet_record(
+        manual, "read", f"{station}/{station}/read", "Read and understood", [f"{record.name} binder", since],
+        record.name, approval, f"{station}, read and understood",
+        [
+            {"form": "prose", "words": "Read these sheets, ask what you did not understand, then sign. Until you have signed, work beside somebody who has."},
+            {
+                "form": "table", "least": 9.5, "rows": rows,
+                "columns": [
+                    {"head": "No.", "mm": 14, "role": "weight"}, {"head": "Sheet", "share": 1, "bold": True},
+                    {"head": "Revision", "mm": 24, "align": "center"},
+                ],
+            },
+            {
+                "form": "table", "least": 10.2, "rows": [[""] * len(heads)] * _SIGNATURES,
+                "columns": [{"head": h, "mm": mm, "write": True} for h, mm in heads],
+            },
+        ],
+    )  # fmt: skip
+    found["control"]["revision"] = issue or "none"
+    return found
+
+
+def stations_words(found: Sequence[tuple[str, Plan]]) -> str:
+    """The plans of several binders, a line each."""
+    return "\n".join(f"{name}: {plan_words(plan)}." for name, plan in found)

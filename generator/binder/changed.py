@@ -1,0 +1,207 @@
+"""Only what changed: the sheets of binders to replace since a revision, a day or the register."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from generator.binder.change_sheet import change_sheet, read_sheet
+from generator.binder.documents import finished, station_binder
+from generator.binder.numbering import taken_of
+from generator.binder.plan import Plan, formula_of, held_at, held_by, plan_of
+from generator.binder.sheets import Record
+from generator.comparing import Facts, facts_of_all
+from generator.finding import Refused
+from generator.history import commit_of, committed_on, standards_at
+from generator.manual import Manual, make_manual
+from generator.measures.marks import written_with
+from generator.measures.words import counted, date
+from generator.records.print_register import PrintedSheet
+
+REGISTER = "register"
+_Then = tuple[Record, Facts | None]
+
+
+@dataclass(frozen=True)
+class Changed:
+    """One station's binder: its plan, all its sheets now (cover first), since when, and its next
+    issue (empty without a register)."""
+
+    station: str
+    plan: Plan
+    sheets: tuple[Record, ...]
+    since: str
+    issue: str = ""
+
+
+@dataclass(frozen=True)
+class ChangedBinders:
+    """The binders asked for, and in words what can't be told of them."""
+
+    binders: tuple[Changed, ...]
+    doubts: tuple[str, ...] = ()
+
+
+def changed_since(manual: Manual, stations: Sequence[str], since: str, site: str) -> ChangedBinders:
+    """What changed in the binders of ``stations`` (empty: of all that make or made something)
+    since ``since``: a git revision, a day, or the word ``register`` for what the print register
+    says was printed.
+
+    Raises Refused: no register, no checkout, no such revision.
+    """
+    if since == REGISTER:
+        return _since_register(manual, stations, site)
+    return _since_revision(manual, stations, since, site)
+
+
+def _making(manual: Manual) -> set[str]:
+    return {sheet.formula.formula.station for sheet in manual.sheets.values()}
+
+
+def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> list[str]:
+    """The stations to look at, in the kitchen's order: those asked for, else those that make
+    something and those whose binders hold something."""
+    assert manual.house is not None
+    kitchen, known = manual.house.kitchen, manual.house.stations
+    order = [*kitchen.stations, *(s for s in known if s not in kitchen.stations)]
+    wanted = stations or {*_making(manual), *held}
+    return [s for s in order if s in wanted]
+
+
+def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
+    """Binders of stations that aren't there any more."""
+    assert manual.house is not None
+    return tuple(
+        f"there is no station {s} any more: discard its whole binder."
+        for s in held
+        if s not in manual.house.stations
+    )
+
+
+def _since_revision(
+    manual: Manual, stations: Sequence[str], since: str, site: str
+) -> ChangedBinders:
+    assert manual.house is not None
+    zone = manual.house.kitchen.time_zone
+    commit = commit_of(manual.project, since, zone)
+    day = min(committed_on(manual.project, commit, zone), manual.as_of)
+    words = f"since {date(day)}, commit {commit[:8]}"
+    with standards_at(manual.project, commit) as folder:
+        old = make_manual(folder, day)
+        held = _making(old)
+        found = [
+            _compared(manual, old, station, words, site)
+            for station in _asked(manual, stations, held)
+        ]
+    doubts = _gone(manual, held)
+    if old.errors:
+        names = ", ".join(s.name for s in old.stopped.values()) or "the whole kitchen"
+        errors = counted(len(old.errors), "error").replace("\u00a0", " ")
+        doubts += (
+            f"at {commit[:8]} the standards had {errors}: {names} couldn't be computed then. Its sheets "
+            "are listed as new; take out older ones by hand.",
+        )
+    return ChangedBinders(tuple(found), doubts)
+
+
+def _compared(manual: Manual, old: Manual, station: str, since: str, site: str) -> Changed:
+    """A station's binder as the old manual would have printed it, and as it is now."""
+    assert manual.standards is not None
+    taken = taken_of(manual.standards.register)
+    before: list[Record] = []
+    if station in _making(old):
+        before = station_binder(old, station, taken, site)
+    numbers = {**taken, **{s["key"]: int(s["number"]) for s in before if s["number"]}}
+    sheets = station_binder(manual, station, numbers, site)
+    if station not in _making(manual):
+        sheets = [s for s in sheets if s["kind"] == "cover"] if before else []
+    cover = next((s["control"]["hash"] for s in before if s["kind"] == "cover"), "")
+    plan = plan_of(held_at(before, facts_of_all(old)), cover, sheets, facts_of_all(manual))
+    return Changed(station, plan, tuple(sheets), since)
+
+
+def _since_register(manual: Manual, stations: Sequence[str], site: str) -> ChangedBinders:
+    assert manual.standards is not None
+    register = manual.standards.register
+    if register is None:
+        raise Refused(
+            "register-missing", "There is no print register to compare with.",
+            "Print a whole binder first with --record; it writes standards/print-register.yaml.",
+        )  # fmt: skip
+    memory, facts = _Memory(manual), facts_of_all(manual)
+    found: list[Changed] = []
+    for station in _asked(manual, stations, register.binders):
+        binder = register.binders.get(station)
+        sheets = station_binder(manual, station, taken_of(register), site)
+        now = {s["key"]: s["control"]["hash"] for s in sheets}
+        held = held_by(binder, memory.finder(now))
+        cover = binder.cover if binder is not None and binder.cover is not None else ""
+        plan = plan_of(held, cover, sheets, facts)
+        issue = (binder.issue if binder is not None else 0) + 1
+        since = f"issue {issue}"
+        if binder is not None and binder.sheets:
+            last = max(s.printed for s in binder.sheets.values())
+            since = f"from issue {binder.issue}, {date(last)}, to issue {issue}"
+        found.append(Changed(station, plan, tuple(sheets), since, str(issue)))
+    return ChangedBinders(tuple(found), _gone(manual, register.binders))
+
+
+class _Memory:
+    """Sheets as they were printed, computed again from the commits the register names."""
+
+    def __init__(self, manual: Manual) -> None:
+        self.manual = manual
+        self.sheets: dict[tuple[str, datetime.date], dict[str, _Then]] = {}
+
+    def sheet(self, printed: PrintedSheet) -> tuple[Record | None, Facts | None]:
+        """The content of a printed sheet and its formula's facts; None where it can't be had, or
+        isn't what was printed."""
+        if printed.commit is None:
+            return None, None
+        key = (printed.commit, printed.printed)
+        if key not in self.sheets:
+            self.sheets[key] = self._all(*key)
+        found, facts = self.sheets[key].get(printed.sheet, (None, None))
+        if found is None or found["control"]["hash"] != printed.hash:
+            return None, None
+        return found, facts
+
+    def finder(
+        self, now: Mapping[str, str]
+    ) -> Callable[[PrintedSheet], tuple[Record | None, Facts | None]]:
+        """``sheet`` for those whose hash isn't what it is ``now``; the others needn't be known."""
+        return lambda s: self.sheet(s) if now.get(s.sheet) != s.hash else (None, None)
+
+    def _all(self, commit: str, day: datetime.date) -> dict[str, _Then]:
+        assert self.manual.standards is not None
+        taken = taken_of(self.manual.standards.register)
+        try:
+            with standards_at(self.manual.project, commit) as folder:
+                old = make_manual(folder, day)
+                stations = old.house.stations if old.house is not None else {}
+                facts = facts_of_all(old)
+                return {
+                    s["key"]: (s, facts.get(formula_of(s["key"])))
+                    for at in stations
+                    for s in station_binder(old, at, taken, "")
+                }
+        except Refused:
+            return {}  # its history is gone: the hash still tells that it changed
+
+
+def changed_sheets(manual: Manual, changed: Changed, site: str) -> list[Record]:
+    """What to print for one station: change sheet, who has read it, cover, the sheets themselves."""
+    plan = changed.plan
+    if not plan.moves:
+        return []
+    with written_with(manual.mark):
+        first = change_sheet(
+            manual, changed.station, plan, changed.since, changed.issue, changed.sheets
+        )
+        read = read_sheet(manual, changed.station, plan, changed.since, changed.issue)
+    new = [m.new for m in plan.moves if m.new is not None]
+    cover = [s for s in new if s["kind"] == "cover"]
+    rest = [s for s in new if s["kind"] != "cover"]
+    apart = [finished(s, "", site) for s in (first, read) if s is not None]
+    return [*apart, *cover, *rest]

@@ -1,0 +1,57 @@
+"""changes: what changed since a revision or a day, in numbers, limits and pages."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
+from generator.comparing import changes_record, changes_text, compare
+from generator.finding import Refused, counts, total_words
+from generator.history import commit_of, standards_at
+from generator.manual import Manual, make_manual
+
+
+@click.command()
+@common
+@form_option("text", "json")
+@click.option("--since", required=True, metavar="REV|DATE", help="A git revision, or a day.")
+def changes(project: Path | None, as_of: datetime.date | None, form: str, since: str) -> None:
+    """What changed since a git revision or a day: numbers, limits and pages, old → new."""
+    manual = sound(manual_of(project, as_of), "nothing is compared")
+    try:
+        with earlier(manual, since) as (old, commit):
+            found = compare(old, manual)
+    except Refused as refused:
+        refuse(refused)
+    if form == "json":
+        print_json(changes_record(found, since, commit))
+    else:
+        click.echo(changes_text(found, since, commit))
+
+
+def sound(manual: Manual, instead: str) -> Manual:
+    """The manual, if its standards have no error; else they are shown and the command stops with 1."""
+    if manual.errors or manual.house is None:
+        show(manual.errors)
+        total = total_words(manual.findings) if counts(manual.findings)["error"] else "no kitchen"
+        click.echo(f"kitchen-manual: {instead}: {total}.", err=True)
+        raise SystemExit(1)
+    return manual
+
+
+@contextmanager
+def earlier(manual: Manual, since: str) -> Iterator[tuple[Manual, str]]:
+    """The manual of a revision or a day, computed as of the same day as ``manual``, and its commit.
+    Its files are there as long as the block: pages read some of them.
+
+    Raises Refused: no checkout, no such revision, no standards there.
+    """
+    assert manual.house is not None
+    commit = commit_of(manual.project, since, manual.house.kitchen.time_zone)
+    with standards_at(manual.project, commit) as folder:
+        yield make_manual(folder, manual.as_of), commit

@@ -1,0 +1,466 @@
+"""Only what changed: sheets compared by what is printed on them, old → new from the records."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from conftest import AS_OF, compute, edit, lay
+from synthetic import synthetic_kitchen
+from test_cli import data, run
+
+from generator.binder.change_sheet import plan_words, ranges
+from generator.binder.changed import Changed, changed_sheets, changed_since
+from generator.binder.differences import differences, narrowed
+from generator.binder.documents import station_binder
+from generator.binder.plan import Printed, held_at, plan_of
+from generator.binder.recording import as_yaml, recorded
+from generator.binder.sheets import content_of
+from generator.intake.reading import Reader
+from generator.intake.register import read_register
+from generator.manual import Manual
+from generator.records.print_register import PrintRegister
+
+SITE = "https://manual.example.org/"
+pytestmark = pytest.mark.skipif(
+    shutil.which("git") is None and os.environ.get("REQUIRE_ALL") != "1", reason="git is not here"
+)
+
+
+def git(project: Path, *words: str, day: str = "2026-11-20") -> str:
+    """git in a project, its author and its clock fixed."""
+    who = {f"GIT_{a}_{b}": v for a in ("AUTHOR", "COMMITTER") for b, v in (("NAME", "K"), ("EMAIL", "k@example.org"), ("DATE", f"{day}T12:00:00+00:00"))}  # fmt: skip
+    done = subprocess.run(
+        ["git", "-C", str(project), *words], capture_output=True, text=True, check=True,
+        env={**os.environ, **who, "GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull},
+    )  # fmt: skip
+    return done.stdout.strip()
+
+
+def committed(project: Path, day: str = "2026-11-20") -> str:
+    if not (project / ".git").exists():
+        git(project, "init", "-q")
+    git(project, "add", "-A")
+    git(project, "commit", "-q", "-m", "standards", day=day)
+    return git(project, "rev-parse", "HEAD")
+
+
+@pytest.fixture
+def checkout(kitchen: Path) -> Path:
+    """The clean kitchen in git, with mkdocs.yml, committed on 2026-11-20."""
+    (kitchen / "mkdocs.yml").write_text(f"site_name: K\nsite_url: {SITE}\n")
+    committed(kitchen)
+    return kitchen
+
+
+def moved(found: tuple[Changed, ...]) -> dict[str, list[str]]:
+    """The keys of the sheets to replace, discard and add, the covers' apart."""
+    told: dict[str, list[str]] = {"replace": [], "discard": [], "add": [], "covers": []}
+    for one in found:
+        for move in one.plan.moves:
+            key = move.new["key"] if move.new is not None else move.old.key  # type: ignore[union-attr]
+            if key.endswith("/cover"):
+                told["covers"].append(one.station)
+                continue
+            how = "replace" if move.old and move.new else "discard" if move.old else "add"
+            told[how].append(key)
+    return told
+
+
+@pytest.fixture(scope="module")
+def hundred(tmp_path_factory: pytest.TempPathFactory) -> tuple[Manual, str, str]:
+    """100 formulas in git; then one seasoning percentage and one vessel are changed."""
+    project = synthetic_kitchen(tmp_path_factory.mktemp("hundred") / "kitchen", 100)
+    vessel = "shallow-dish: {kind: vessel, name: Shallow dish, shape: box, inside: {length: 320 mm, width: 220 mm, depth: 50 mm}}\n"
+    house = project / "standards/equipment/house.yaml"
+    house.write_text(house.read_text() + vessel)
+    spare = project / "standards/formulas/made-0.yaml"
+    spare.write_text(spare.read_text().replace("vessel: dish,", "vessel: shallow-dish,"))
+    committed(project)
+    salted, dished = the_last_two_bakes(project)
+    edit(project, f"formulas/{salted}.yaml", "house-spice: 1 %", "house-spice: 1.2 %")
+    edit(project, f"formulas/{dished}.yaml", "vessel: dish,", "vessel: shallow-dish,")
+    manual = compute(project)
+    assert manual.errors == ()
+    return manual, salted, dished
+
+
+def the_last_two_bakes(project: Path) -> tuple[str, str]:
+    bakes = [
+        f"made-{n}"
+        for n in range(1, 100)
+        if "vessel: dish," in (project / f"standards/formulas/made-{n}.yaml").read_text()
+    ]
+    return bakes[-1], bakes[-2]
+
+
+def test_exactly_the_right_sheets_of_a_hundred_formulas(hundred: tuple[Manual, str, str]) -> None:
+    """The batch sheets of the two formulas, the covers of their stations, and nothing else."""
+    manual, salted, dished = hundred
+    found = changed_since(manual, (), "HEAD", SITE)
+    assert found.doubts == ()
+    at = {f: manual.sheets[f].formula.formula.station for f in (salted, dished)}
+    sizes = ("4-dishes", "8-dishes")  # as written in the formula
+    wanted = {f"{at[f]}/{f}/batch/{size}" for f in at for size in sizes}
+    told = moved(found.binders)
+    assert set(told["replace"]) == wanted and len(told["replace"]) == 4
+    assert (told["discard"], told["add"]) == ([], [])
+    assert set(told["covers"]) == set(at.values())
+    assert sum(len(one.sheets) for one in found.binders) > 200, "all others stay"
+    pairs = {
+        (move.new["key"].split("/")[1], d.name): (d.old, d.new)
+        for one in found.binders
+        for move in one.plan.moves
+        if move.new is not None
+        for d in move.differences
+    }
+    assert pairs[salted, "House spice, in the formula"] == ("1 %", "1.2 %")
+    assert pairs[dished, "Vessel, in the formula"] == ("Deep dish", "Shallow dish")
+    assert not any(f == dished and "spice" in name for f, name in pairs)
+
+
+def test_each_old_and_new_weight_is_the_sheets_own(hundred: tuple[Manual, str, str]) -> None:
+    """What stands on the change sheet is what the two batch sheets show, figure for figure."""
+    manual, salted, _ = hundred
+    found = changed_since(manual, (), "HEAD", SITE).binders
+    move = next(
+        m for one in found for m in one.plan.moves
+        if m.new is not None and m.new["key"].endswith(f"{salted}/batch/4-dishes")
+    )  # fmt: skip
+    told = {d.name: d.new for d in move.differences}
+    batch = manual.sheets[salted].batches[0]
+    for line in batch.lines:
+        scale = line.weighing.scale
+        assert scale is not None
+        shown = f"{scale.shows(line.weighing.grams)} {scale.unit}"
+        assert told.get(line.name, shown) == shown
+    assert "House spice" in told
+
+
+def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.8 %")
+    edit(checkout, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", "[4 dishes, 6 dishes]")
+    manual = compute(checkout)
+    found = next(c for c in changed_since(manual, (), "HEAD", SITE).binders if c.station == "range")
+    numbers = {s["key"]: s["number"] for s in found.sheets}
+    before = {s["key"]: s["number"] for s in station_binder(before_of(checkout), "range", {}, SITE)}
+    four, six = "range/pork-bake/batch/4-dishes", "range/pork-bake/batch/6-dishes"
+    gone = before["range/pork-bake/batch/8-dishes"]
+    assert plan_words(found.plan) == (
+        f"replace the cover, {numbers[four]}; discard {gone}; add {numbers[six]}; keep the rest"
+    )
+    assert numbers[six] not in before.values(), "a number is never used again"
+    assert {k: n for k, n in numbers.items() if k in before} == {
+        k: n for k, n in before.items() if k in numbers
+    }
+    sheets = changed_sheets(manual, found, SITE)
+    kinds = [s["kind"] for s in sheets]
+    assert kinds == ["changes", "read", "cover", "batch", "batch"]
+    answer = sheets[0]["blocks"][0]["cells"]
+    assert [(c["head"], c["words"]) for c in answer] == [
+        ("Replace", f"Cover, {numbers[four]}"), ("Discard", gone), ("Add", numbers[six]), ("Keep", "the rest"),
+    ]  # fmt: skip
+    rows = {r["no"]: r for r in sheets[0]["blocks"][1]["rows"]}
+    assert {"name": "Fine salt, in the formula", "old": "1.6 %", "new": "1.8 %"} in rows[
+        numbers[four]
+    ]["pairs"]
+    assert (rows[gone]["out"], rows[gone]["in"]) == (True, False)
+    assert (rows[numbers[six]]["out"], rows[numbers[six]]["in"]) == (False, True)
+    assert rows["Cover"]["out"] and rows["Cover"]["in"]
+
+
+def before_of(project: Path) -> Manual:
+    """The manual of what is committed, by git's own stash."""
+    git(project, "stash", "-q")
+    try:
+        return compute(project)
+    finally:
+        git(project, "stash", "pop", "-q")
+
+
+def test_comments_and_another_day_change_no_sheet(checkout: Path) -> None:
+    for name in ("formulas/pork-bake.yaml", "processes/baked.yaml", "equipment/house.yaml"):
+        path = checkout / "standards" / name
+        path.write_text("# a remark\n" + path.read_text())
+    found = changed_since(compute(checkout), (), "HEAD", SITE)
+    assert not any(one.plan.moves for one in found.binders)
+
+
+def test_a_sheet_not_in_force_when_printed_is_replaced(checkout: Path) -> None:
+    """The standards are the same; the band on the paper isn't."""
+    edit(checkout, "formulas/pork-bake.yaml", "effective: 2026-05-04", "effective: 2026-11-22")
+    committed(checkout)
+    found = moved(changed_since(compute(checkout), (), "HEAD", SITE).binders)
+    assert found["replace"] == [
+        "range/range/allergens", "range/pork-bake/batch/4-dishes", "range/pork-bake/batch/8-dishes",
+    ], "the list of allergens says too that it wasn't in force"  # fmt: skip
+
+
+def test_every_difference_in_content_is_told(clean: Manual) -> None:
+    """Whatever text of a sheet is changed, the two have a difference, and only then another hash."""
+    from generator.binder.sheets import hash_of
+
+    def texts(node: object, path: tuple[object, ...] = ()) -> list[tuple[object, ...]]:
+        if isinstance(node, dict):
+            return [p for k, v in node.items() for p in texts(v, (*path, k))]
+        if isinstance(node, list):
+            return [p for i, v in enumerate(node) for p in texts(v, (*path, i))]
+        return [path] if isinstance(node, str) else []
+
+    def changed(node: object, path: tuple[object, ...]) -> object:
+        if not path:
+            return f"{node} X"
+        copy = dict(node) if isinstance(node, dict) else list(node)  # type: ignore[call-overload]
+        copy[path[0]] = changed(copy[path[0]], path[1:])
+        return copy
+
+    assert clean.house is not None
+    checked = 0
+    for sheet in (s for at in clean.house.stations for s in station_binder(clean, at, {}, "")):
+        assert differences(sheet, sheet) == ()
+        for path in texts(content_of(sheet)):
+            if path[0] in ("key", "kind") or path[-1] in (
+                "form",
+                "shape",
+                "severity",
+                "align",
+                "role",
+            ):
+                continue
+            other = changed(sheet, path)
+            assert isinstance(other, dict)
+            assert hash_of(other) != hash_of(sheet), path
+            assert differences(sheet, other), path
+            checked += 1
+    assert checked > 500
+
+
+def test_long_words_are_narrowed_to_what_differs() -> None:
+    old, new = (
+        "Grind mince · 9.58 kg · target below 4 °C.",
+        "Grind mince · 9.57 kg · target below 4 °C.",
+    )
+    assert narrowed(old, new) == ("9.58 kg", "9.57 kg")
+    assert narrowed("11\u2009699 g raw", "11\u2009703 g raw") == (
+        "11\u2009699 g",
+        "11\u2009703 g",
+    ), "a thin space"
+    assert ranges(["4", "12", "9", "10", "11", "2"]) == "2, 4, 9–12"
+
+
+# ---- the register
+
+
+def register_of(project: Path) -> PrintRegister | None:
+    reader = Reader(project, "standards")
+    found = read_register(reader)
+    assert reader.findings == []
+    return found
+
+
+def test_the_register_is_read_as_it_was_written(clean: Manual, tmp_path: Path) -> None:
+    sheets = station_binder(clean, "range", {}, "")
+    keys = {s["key"] for s in sheets}
+    first = recorded(None, "range", sheets, keys, AS_OF, "a" * 40)
+    second = recorded(
+        first, "range", [s for s in sheets if "8-dishes" not in s["key"]], keys, AS_OF, ""
+    )
+    (tmp_path / "standards").mkdir()
+    (tmp_path / "standards/print-register.yaml").write_text(as_yaml(second))
+    read = register_of(tmp_path)
+    assert read is not None and as_yaml(read) == as_yaml(second)
+    entries = read.binders["range"].sheets
+    assert read.binders["range"].issue == 2
+    gone = [n for n, s in entries.items() if s.discarded is not None]
+    assert [entries[n].sheet for n in gone] == ["range/pork-bake/batch/8-dishes"]
+
+
+def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None:
+    """The whole round on the command line: numbers stay, the discarded one is never given again."""
+    out = tmp_path / "binder.pdf"
+    done = run(checkout, "binder", "range", "--out", str(out), "--record")
+    assert done.returncode == 0, done.stderr
+    register = register_of(checkout)
+    assert register is not None
+    numbers = {s.sheet: n for n, s in register.binders["range"].sheets.items()}
+    assert list(numbers.values()) == list(range(1, len(numbers) + 1))
+    assert all(s.commit for s in register.binders["range"].sheets.values())
+    assert run(checkout, "check", "--strict").returncode == 0, "the register is no unread file"
+
+    again = tmp_path / "again.pdf"
+    done = run(checkout, "binder", "range", "--out", str(again), "--changed-since", "register")
+    assert (done.returncode, again.exists()) == (0, False)
+    assert done.stdout == "Range: nothing to replace.\nNothing to print.\n"
+
+    edit(checkout, "formulas/pork-bake.yaml", "[4 dishes, 8 dishes]", "[4 dishes, 6 dishes]")
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    last = max(numbers.values())
+    done = run(
+        checkout, "binder", "range", "--out", str(again), "--changed-since", "register", "--record"
+    )
+    assert done.returncode == 0, done.stderr
+    four, eight = (numbers[f"range/pork-bake/batch/{n}-dishes"] for n in (4, 8))
+    words = f"replace the cover, {four}; discard {eight}; add {last + 1}; keep the rest"
+    assert done.stdout.startswith(f"Range: {words}.\n")
+    text = pdf_text(again)
+    assert "1.6 %" in text and "1.7 %" in text, "old → new, computed again from the commit"
+    assert "from issue 1, 25 Nov 2026, to issue 2" in text
+
+    edit(
+        checkout,
+        "formulas/pork-bake.yaml",
+        "[4 dishes, 6 dishes]",
+        "[4 dishes, 6 dishes, 8 dishes]",
+    )
+    done = run(checkout, "binder", "range", "--out", str(again), "--changed-since", "register")
+    assert f"add {last + 2};" in done.stdout, "not its old number"
+
+
+def pdf_text(path: Path) -> str:
+    import pypdf
+
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(path).pages).replace(
+        "\u00a0", " "
+    )
+
+
+def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) -> None:
+    """Printed from files that weren't committed: the hash tells which sheets, old figures aren't known."""
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    assert "aren't committed" in done.stderr
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.7 %", "salt: 1.9 %")
+    found = changed_since(compute(checkout), ("range",), "register", SITE).binders[0]
+    told = moved((found,))
+    assert told["replace"] == ["range/pork-bake/batch/4-dishes", "range/pork-bake/batch/8-dishes"]
+    rows = changed_sheets(compute(checkout), found, SITE)[0]["blocks"][1]["rows"]
+    assert "aren’t known here" in rows[0]["words"] and rows[0]["pairs"] == []
+
+
+def test_a_damaged_register_is_told_line_by_line(checkout: Path, tmp_path: Path) -> None:
+    run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    path = checkout / "standards/print-register.yaml"
+    good = path.read_text()
+    for old, new, code in (
+        ("hash: ", "hash: x", "register-hash"),
+        ("    issue: 1", "    issue: one", "whole-number-expected"),
+        ("      2:", "      02:", "register-number"),
+        ("printed: 2026-11-25", "printed: 25 Nov", "date-unreadable"),
+        ("binders:", "binder:", "key-unknown"),
+        ("batch/8-dishes", "batch/4-dishes", "register-sheet-twice"),
+    ):
+        path.write_text(good.replace(old, new, 1))
+        done = run(checkout, "check")
+        assert done.returncode == 1 and f"[{code}]" in done.stdout, code
+        assert "standards/print-register.yaml:" in done.stdout
+        done = run(
+            checkout,
+            "binder",
+            "range",
+            "--out",
+            str(tmp_path / "b.pdf"),
+            "--changed-since",
+            "register",
+        )
+        assert done.returncode == 1 and not (tmp_path / "b.pdf").exists()
+
+
+# ---- git
+
+
+@pytest.mark.parametrize(
+    ("since", "words"),
+    [
+        ("nonsense", "is no revision of this checkout"),
+        ("--help", "is no revision of this checkout"),
+        ("2020-01-01", "Nothing was committed before 2020-01-01"),
+        ("2026-02-30", "There is no day 2026-02-30"),
+        ("register", "There is no print register"),
+    ],
+)
+def test_a_revision_that_is_not_there(
+    checkout: Path, tmp_path: Path, since: str, words: str
+) -> None:
+    out = tmp_path / "x.pdf"
+    done = run(checkout, "binder", "--out", str(out), f"--changed-since={since}")
+    assert (done.returncode, out.exists()) == (2, False)
+    assert words in done.stderr and "Traceback" not in done.stderr
+    if since != "register":
+        done = run(checkout, "changes", f"--since={since}")
+        assert done.returncode == 2 and words in done.stderr
+
+
+def test_without_git_history_it_says_so(tmp_path: Path) -> None:
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text("site_name: K\n")
+    done = run(project, "changes", "--since", "HEAD")
+    assert done.returncode == 2 and "is not in a git checkout" in done.stderr
+
+
+def test_a_revision_with_errors_says_so(checkout: Path, tmp_path: Path) -> None:
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: lots")
+    bad = committed(checkout, "2026-11-21")
+    edit(checkout, "formulas/pork-bake.yaml", "salt: lots", "salt: 1.6 %")
+    done = run(checkout, "binder", "--out", str(tmp_path / "x.pdf"), "--changed-since", bad)
+    assert done.returncode == 0
+    assert "the standards had 1 error: Pork bake couldn't be computed then" in done.stderr
+    found = data(checkout, "changes", "--since", bad)
+    assert (found["errors_then"], found["not_computed_then"]) == (1, ["Pork bake"])
+    assert [(f["formula"], f["how"]) for f in found["formulas"]] == [
+        ("pork-bake", "not computed then")
+    ]
+
+
+def test_a_day_means_the_state_before_it(checkout: Path) -> None:
+    """Committed on 20 and 22 November: since the 22nd is what changed from the 20th's state."""
+    edit(
+        checkout,
+        "formulas/rice-salad.yaml",
+        "keeps: {refrigerated: 3 days}",
+        "keeps: {refrigerated: 2 days}",
+    )
+    second = committed(checkout, "2026-11-22")
+    first = git(checkout, "rev-parse", "HEAD~1")
+    assert data(checkout, "changes", "--since", "2026-11-22")["commit"] == first
+    assert data(checkout, "changes", "--since", "2026-11-23")["commit"] == second
+    found = data(checkout, "changes", "--since", "2026-11-22")
+    changes = {
+        (c["group"], c["what"]): (c["old"], c["new"])
+        for f in found["formulas"]
+        for c in f["changes"]
+    }
+    assert changes == {("dates", "Use by"): ("day 3", "day 2")}
+    assert {p["page"] for p in found["pages"]} >= {"pass/rice-salad.md", "control/limits.md"}
+    assert not any("pork" in p["page"] for p in found["pages"])
+
+
+def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
+    """A target, a percentage and a probe: limits and weights of what they touch, nothing of YAML."""
+    edit(checkout, "formulas/pork-bake.yaml", "core 72 °C", "core 75 °C")
+    edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 2 %")
+    done = run(checkout, "changes", "--since", "HEAD")
+    assert done.returncode == 0, done.stderr
+    text = done.stdout
+    assert "Pork bake (pork-bake)" in text and "rice-salad" not in text
+    assert "  Fine salt: 1.6 % → 2 %" in text
+    assert "72 °C or hotter" in text and "75 °C or hotter" in text
+    assert "Batch of 4 dishes" in text and "range/pork-bake.md" in text
+    sheet = compute(checkout).sheets["pork-bake"]
+    salt = next(line for line in sheet.batches[0].lines if line.name == "Fine salt")
+    assert salt.weighing.scale is not None
+    assert f"→ {salt.weighing.scale.shows(salt.weighing.grams)} g" in text
+
+
+def test_a_plan_of_nothing(clean: Manual) -> None:
+    sheets = station_binder(clean, "range", {}, "")
+    cover = next(s["control"]["hash"] for s in sheets if s["kind"] == "cover")
+    assert plan_of(held_at(sheets, {}), cover, sheets, {}).moves == ()
+    renamed = plan_of(held_at(sheets, {}), "00000000", sheets, {})
+    assert [m.number for m in renamed.moves] == [""], "the cover alone, by its own hash"
+    fresh = plan_of((), "", sheets, {})
+    assert len(fresh.numbers("add")) == len(sheets) - 1 and fresh.kept == 0
+    gone = plan_of((Printed("range/x/batch/1", "40", "x", "1", "0" * 8),), cover, sheets, {})
+    assert gone.numbers("discard") == ("40",)
