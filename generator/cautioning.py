@@ -102,11 +102,12 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     off = walk.formula.formula.cautions_off
     by_step: dict[int, list[Notice]] = {}
     page: list[Notice] = []
+    silent: set[str] = set()
     for ident, caution in house.library.cautions.items():
-        if ident in off:
-            continue
         hits = [s.step.number for s in walk.steps if _raised(caution.when, house, walk, s, shared)]
         if not hits:
+            silent.add(ident)
+        if not hits or ident in off:
             continue
         notice = _notice(house, ident, caution)
         if caution.stands == "page":
@@ -114,7 +115,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             continue
         for number in hits if caution.each else hits[:1]:
             by_step.setdefault(number, []).append(notice)
-    findings = _not_cleaned(house, walk, shared) + tuple(
+    findings = _not_cleaned(house, walk, shared) + _off(house, walk, silent) + tuple(
         Finding(
             "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
             walk.formula.formula.key_place("cautions_off", ident), _other_ids(ident, house),
@@ -130,6 +131,36 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     )
     ranked = {number: _ranked(found) for number, found in by_step.items()}
     return Notices(ranked, _ranked(page), reasons, findings)
+
+
+LEAST_REASON = 10
+"""Letters a reason has at least: "no" and "n/a" are none."""
+
+
+def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
+    """Cautions switched off without a reason worth the name, or that nothing raises anyway."""
+    formula = walk.formula.formula
+    found: list[Finding] = []
+    for ident, why in formula.cautions_off.items():
+        caution = house.library.cautions.get(ident)
+        if caution is None:
+            continue
+        if sum(letter.isalpha() for letter in why) < LEAST_REASON:
+            found.append(
+                Finding(
+                    "caution-reason-short", "error", f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
+                    formula.place("cautions_off", ident), "Write in a sentence why it doesn't hold here; the sentence stands on the page.",
+                    about=frozenset({walk.formula.id}),
+                )
+            )  # fmt: skip
+        if ident in silent:
+            found.append(
+                Finding(
+                    "caution-not-raised", "warning", f"{formula.name}: nothing here raises “{caution.name}”, so there is nothing to switch off.",
+                    formula.key_place("cautions_off", ident), "Take the line out.", about=frozenset({walk.formula.id}),
+                )
+            )  # fmt: skip
+    return tuple(found)
 
 
 def _other_ids(ident: str, house: House) -> str:
@@ -206,6 +237,8 @@ def _of_food(when: When, house: House, product: Product) -> bool:
         return True
     definitions = house.pack.definitions
     classes = {definitions[c.species].group_as for c in raw if c.species in definitions}
+    if any(c.species is None for c in raw):
+        classes.add("poultry")  # not stated counts as the strictest
     return bool(classes & set(when.raw))
 
 

@@ -176,6 +176,11 @@ class Keeps(Record):
     dry: Keeping | None = Field(
         None, description="Kept dry, for food that needs no temperature control."
     )
+    study: Words = Field(
+        "",
+        description="Where the law sets no days: what shows that it keeps so long, as a laboratory's report.",
+        examples=["Shelf-life study 2026-07, Fenland Laboratory"],
+    )
 
 
 class WithoutAir(Record):

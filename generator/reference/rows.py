@@ -42,6 +42,7 @@ Hazard = Literal[
     "parasites",
     "reduced_oxygen",
     "undercook",
+    "susceptible",
     "probe",
     "tcs",
 ]

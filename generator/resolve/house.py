@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 from generator.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.joined import House
-from generator.measures.words import date
+from generator.measures.words import date, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
 from generator.resolve.allergens import check_allergens, list_of
@@ -136,6 +137,7 @@ def check_facts(names: Names) -> None:
                 "Add `function: cure`, so that its dose is counted and held to the law.", ident, ["function: cure"],
             )  # fmt: skip
         _arrival(names, ident, ingredient)
+        _measures(names, ident, ingredient)
         check_allergens(names, ident, declared)
 
 
@@ -153,4 +155,28 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm", ingredient.place("arrives"), f"{ingredient.name} is raw, and comes in hot.",
             "Only food that was cooked may come in hot: check `state` and `arrives`.", ident,
+        )  # fmt: skip
+
+
+HEAVIEST = Fraction(2)
+LIGHTEST = Fraction(1, 100)
+"""Grams a millilitre of food weighs at most and at least: salt is 1.2, puffed grain and dried herbs 0.03."""
+
+
+def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
+    """A spoon or a cup that weighs what no food weighs."""
+    for word, amount in (ingredient.weighs or {}).items():
+        unit = names.standards.units.find(word.strip().lower())[0]
+        if unit is None or unit.kind != "volume" or unit.missing or not unit.factor:
+            continue
+        density = amount.value / unit.factor
+        if LIGHTEST <= density <= HEAVIEST:
+            continue
+        side = "heavier" if density > HEAVIEST else "lighter"
+        names.findings.append(
+            Finding(
+                "weight-implausible", "warning",
+                f"{ingredient.name}: {amount.text} to a {word} is {plain(density, 2)} g/ml, {side} than any food.",
+                ingredient.place("weighs", word), "Check the figure and its unit.", about=frozenset({ident}),
+            )
         )  # fmt: skip

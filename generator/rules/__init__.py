@@ -12,12 +12,12 @@ from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.parasites import freezing, served_raw
-from generator.rules.plausible import doubtful_not_tcs, plausible
+from generator.rules.plausible import doubtful_not_tcs, plausible, plausible_amounts
 from generator.rules.reduced_oxygen import packing
 from generator.rules.reheating import reheating
 from generator.rules.thawing import thawing
 from generator.rules.time_control import time_control
-from generator.rules.undercooking import eaten_raw, undercooking
+from generator.rules.undercooking import eaten_raw, susceptible, undercooking
 
 RULES: tuple[Rule, ...] = (
     additives,
@@ -38,5 +38,6 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
+    undercooking, susceptible, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
+    plausible_amounts,
 )  # fmt: skip

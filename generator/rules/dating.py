@@ -12,6 +12,8 @@ from generator.rules.plants import why_cold
 from generator.rules.uncovered import never_covered
 
 _DAY = Fraction(86400)
+ASKED_BEYOND = 10
+"""Where the law sets no days, a longer life in the cold is asked about: no limit, a question."""
 
 
 def _days(keeps: Keeps | None, which: str) -> int | None:
@@ -145,7 +147,18 @@ def _chefs_own(
         findings.append(
             _beyond(context, chef, most, help, "", "the guidance on packing without air")
         )
+    keeps = formula.keeps
+    if chef is not None and chef > ASKED_BEYOND and keeps is not None and not keeps.study:
+        findings.append(
+            Finding(
+                "keeps-unproven", "warning", f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no days; what shows it?",
+                keeps.place("refrigerated"), "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it shorter.",
+                source=f"{source_of(context.house, row).document}, {row.clause}", about=frozenset({context.formula.id}),
+            )
+        )  # fmt: skip
     words = f"day {chef}, the chef's figure" if chef is not None else row.words
+    if keeps is not None and keeps.study:
+        words += f"; {keeps.study}"
     dates = Dates(
         "refrigerated", chef, None, chef, frozen, context.parts_to_date, words,
         source_of(context.house, row), row.words,

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from generator.finding import Finding, Place
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, listed
+from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 
@@ -20,6 +20,8 @@ FROZEN = Temperature.of(-5, "degC")
 COLD = Temperature.of(10, "degC")
 """Below it no rack and no draught brings food."""
 WATER_FREEZES = Temperature.of(0, "degC")
+HOTTEST_OVEN = Temperature.of(550, "degC")
+"""Above what any oven, grill or oil is kept at, wood fire and all."""
 _IN_WATER = frozenset({"poach", "simmer", "boil"})
 
 
@@ -44,6 +46,9 @@ def plausible(context: StepContext) -> Outcome:
     water = step.step.do in _IN_WATER or (step.machine and step.machine.kind == "bath")
     if at is not None and water and at > BOILING:
         words = f"{step.verb}: at {at}, and water boils at {BOILING}."
+        found.append(_ask(context, words, at, str(at), step.step.place("at")))
+    if at is not None and at > HOTTEST_OVEN:
+        words = f"{step.verb}: at {at}; no oven is that hot."
         found.append(_ask(context, words, at, str(at), step.step.place("at")))
     if at is not None and temperature is not None and "cooks" in step.effects and at < temperature:
         words = f"{step.verb}: at {at} the food can't come to {temperature}."
@@ -91,6 +96,30 @@ def doubtful_not_tcs(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )  # fmt: skip
     return EndOutcome((), (finding,))
+
+
+MOST_SALT = 50
+MOST_OF_THE_BASE = 2000
+"""Percent of the base beyond which a seasoning, and anything, is asked about."""
+
+
+def plausible_amounts(context: EndContext) -> EndOutcome:
+    """Ask about percentages that can't be meant: half the base's weight of salt, twenty times the base."""
+    found: list[Finding] = []
+    for line in context.formula.lines:
+        amount, facts = line.line.amount, line.ingredient
+        if amount.kind != "percent" or (line.part, line.item) in context.formula.base:
+            continue
+        salt = facts is not None and facts.function in ("salt", "cure", "gelling-agent")
+        if amount.value > (MOST_SALT if salt else MOST_OF_THE_BASE):
+            whole = f"the {amount.of.replace('-', ' ')}" if amount.of else "the base"
+            found.append(
+                Finding(
+                    "amount-implausible", "warning", f"{line.name}: {plain(amount.value)} % of {whole} is meant?",
+                    line.line.place("amount"), "Check the figure and its decimal mark.", about=frozenset({context.formula.id}),
+                )
+            )  # fmt: skip
+    return EndOutcome((), tuple(found))
 
 
 def _never_frozen(context: StepContext, cold: Cold) -> Finding:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from generator.finding import Finding, Place
 from generator.joined import House
 from generator.measures.words import listed
-from generator.product import Component
+from generator.product import RAW_STATES, Component
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext, cited
 from generator.rules.parasites import is_fish
 from generator.rules.uncovered import never_covered
@@ -65,7 +65,7 @@ def undercooking(context: EndContext) -> EndOutcome:
             Finding("undercooked-refused", "error",
                     f"{formula.name}: undercooked food is never served to a highly susceptible population.",
                     place, "Cook it to its limit, or use a pasteurised product.",
-                    source="Food Code 3-801.11, read in Washington WAC 246-215-03800(3)", about=about)
+                    source=_for_the_frail(context.house, "raw"), about=about)
         )  # fmt: skip
     kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
     raw = context.product.raw_animals
@@ -86,6 +86,41 @@ def undercooking(context: EndContext) -> EndOutcome:
                     f"{formula.name}: nothing in it is raw or undercooked.", place, "Delete the key.", about=about)
         )  # fmt: skip
     return EndOutcome((), tuple(findings))
+
+
+def susceptible(context: EndContext) -> EndOutcome:
+    """Raw eggs where a highly susceptible population is served: Food Code 3-801.11(B).
+
+    A batch breaks more than one egg; what the code lets through besides was not read, so raw eggs are
+    refused and a pasteurised product is asked for.
+    """
+    house, formula = context.house, context.formula
+    row = house.pack.row_for("susceptible", "eggs")
+    if house.kitchen.serves != "highly-susceptible" or row is None:
+        return EndOutcome()
+    eggs = [
+        line
+        for line in formula.lines
+        if line.ingredient is not None
+        and line.ingredient.species == "egg"
+        and line.ingredient.state in RAW_STATES
+    ]
+    if not eggs:
+        return EndOutcome()
+    name = listed(list(dict.fromkeys(line.name for line in eggs)))
+    finding = Finding(
+        "susceptible-raw-eggs", "error",
+        f"{name}: raw eggs broken together are never used where a highly susceptible population is served.",
+        eggs[0].line.place("amount"),
+        "Use a pasteurised egg product (`state: pasteurised`). The code lets some through, by words not held here: ask your regulatory authority.",
+        source=_for_the_frail(house, "eggs"), about=frozenset({formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
+
+
+def _for_the_frail(house: House, applies: str) -> str:
+    found = house.pack.row_for("susceptible", applies)
+    return cited(house, found[1]) if found is not None else house.pack.facts.document
 
 
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
