@@ -35,7 +35,8 @@ class Component:
     up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
     parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its
     treatment decides whether it needs the cold, ``cut`` that it was cut. ``part`` is the formula's part
-    it was weighed in.
+    it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
+    isn't known.
     """
 
     item: str
@@ -53,6 +54,8 @@ class Component:
     nitrite: Fraction = Fraction(0)
     cure: CureFacts = NO_CURE
     part: str = ""
+    salt: Fraction = Fraction(0)
+    water: Fraction | None = None
     stuffed: bool = False
     chilled: bool = False
     room: Fraction | None = None

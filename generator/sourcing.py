@@ -10,6 +10,7 @@ from generator.joined import House
 from generator.manual import Manual
 from generator.reference.rows import Source
 from generator.rules.check_points import check_readings
+from generator.rules.salting import SOURCES as SALT_SOURCES
 from generator.sheet import Sheet
 from generator.tables import length_table, mass_table, spoon_table
 from generator.uses import cautions_raised
@@ -116,6 +117,8 @@ def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
         _all(
             gathered, (house.pack.facts.source, *dated.read_in), sheet.id, dated.clause or "use-by"
         )
+    if sheet.walk.salting is not None:
+        _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
     for component in sheet.walk.end.components:
         definition = house.pack.definitions.get(component.species or "")
         if definition is not None:

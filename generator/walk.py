@@ -22,10 +22,11 @@ from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
 from generator.rules.plants import marked as plants_marked
 from generator.rules.plants import needs_as_it_comes, plant_of
+from generator.rules.salting import Salting, salting
 from generator.scaling.batch import Figures
 from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
-from generator.weighing import WeighedLine, weigh_lines
+from generator.weighing import WeighedLine, salt_in, water_in, weigh_lines
 
 _BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
 _BREAKING_VERBS = frozenset(
@@ -57,6 +58,7 @@ class Walk:
     tcs: bool
     findings: tuple[Finding, ...]
     house_limits: frozenset[Place] = frozenset()
+    salting: Salting | None = None
 
     @property
     def undercooked(self) -> bool:
@@ -129,6 +131,7 @@ def walk(
         end.tcs,
         tuple(findings),
         touched | spoken,
+        salting(formula, ((s.step, s.after) for s in walked), product),
     )
 
 
@@ -232,6 +235,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
     facts = joined.ingredient
     assert facts is not None
     plant = plant_of(joined.item, facts, house.library.plants)
+    salt = salt_in(facts)
     return [
         Component(
             joined.item,
@@ -247,6 +251,8 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             nitrite=facts.nitrite or Fraction(0),
             cure=_cure_facts(facts),
             part=joined.part,
+            salt=salt,
+            water=water_in(house.library, facts, salt),
             room=room_of(line.unit_weights),
             parasites=_parasites(facts),
             plant=plant,

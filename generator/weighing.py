@@ -12,6 +12,7 @@ from generator.joined import House, JoinedFormula, JoinedLine
 from generator.measures.units import Units, load_units
 from generator.measures.words import NARROW, plain
 from generator.records.ingredient import Ingredient
+from generator.reference.library import Library
 from generator.scaling.scales import AS_NEEDED, ORDINARY, STRICT
 from generator.scaling.weights import UnitWeight, Weighed, read_unit_weights, to_grams
 
@@ -194,3 +195,22 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
             stuff.weighs, stuff.source, stuff.measures, house.units, units_of
         )
     return found
+
+
+def salt_in(facts: Ingredient) -> Fraction:
+    """Common salt in an ingredient, as a share of its weight: as stated, all of a `function: salt`, else 0."""
+    if facts.salt is not None:
+        return facts.salt
+    return Fraction(1) if facts.function == "salt" else Fraction(0)
+
+
+def water_in(library: Library, facts: Ingredient, salt: Fraction) -> Fraction | None:
+    """Water in an ingredient, as a share of its weight: its own composition's, else its foodstuff's; None
+    where neither is known. Salt itself has none."""
+    if facts.composition is not None:
+        return facts.composition.water
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    written = stuff.composition.get("water") if stuff is not None else None
+    if written is not None:
+        return Fraction(written.removesuffix("%").strip()) / 100
+    return Fraction(0) if salt == 1 else None

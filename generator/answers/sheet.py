@@ -8,6 +8,7 @@ from generator.answers.batch import batch_record
 from generator.answers.limits import house_record, limits_record
 from generator.answers.numbers import number, without_none
 from generator.finding import as_record
+from generator.rules.salting import salting_rows
 from generator.sheet import Batch, Sheet
 from generator.walk import Walk
 
@@ -64,5 +65,28 @@ def sheet_record(
         )
         if dates
         else {},
+        "salting": _salting(sheet),
         "findings": [as_record(f) for f in sheet.findings],
     }
+
+
+def _salting(sheet: Sheet) -> dict[str, Any]:
+    """How salty a brined or cured food comes out; empty for any other."""
+    salt = sheet.walk.salting
+    if salt is None:
+        return {}
+    low, high = salt.in_water if salt.in_water is not None else (None, None)
+    return without_none(
+        {
+            "step": salt.number,
+            "at_balance_pct": number(salt.at_balance * 100)
+            if salt.at_balance is not None
+            else None,
+            "water_phase_low_pct": number(low * 100) if low is not None else None,
+            "water_phase_high_pct": number(high * 100) if high is not None else None,
+            "salt_g": number(salt.salt_g),
+            "water_unknown": list(salt.unknown) or None,
+            "salt_not_counted": list(salt.uncounted) or None,
+            "basis": dict(salting_rows(sheet.house, salt)),
+        }
+    )

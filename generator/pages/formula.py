@@ -18,6 +18,7 @@ from generator.pages.store_view import store_view
 from generator.pages.tags import tag_links
 from generator.pages.uris import formula_uri, ingredient_uri, process_uri, station_uri
 from generator.pages.weigh_view import WeighView, weigh_view
+from generator.rules.salting import salting_rows
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, Sheet, made_ahead
 
@@ -109,6 +110,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         station_href=link(uri, station_uri(formula.station)),
         contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
         sizes=sizes, steps=steps, store=store, store_limits=store_limits,
+        salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         page_notices=sheet.notices.page, notices_off=sheet.notices.off,
         right=formula.looks_right, wrong=formula.looks_wrong,
         picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,

@@ -21,7 +21,7 @@ from generator.records.fields import (
     text_of,
 )
 from generator.records.record import Record
-from generator.records.shares import Strength
+from generator.records.shares import Constituent, Strength
 from generator.source_text import Mapping
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
@@ -95,11 +95,11 @@ _ALLERGENS_SCHEMA = one_or_many(
 class Composition(Record):
     """What it is made of, in percent of its weight, with the source."""
 
-    water: Share = Field(description="Water.")
-    protein: Share = Field(description="Protein.")
-    fat: Share = Field(description="Fat.")
-    carbohydrate: Share | None = Field(None, description="Carbohydrate.")
-    ash: Share | None = Field(None, description="Ash.")
+    water: Constituent = Field(description="Water.", examples=["76 %"])
+    protein: Constituent = Field(description="Protein.")
+    fat: Constituent = Field(description="Fat.")
+    carbohydrate: Constituent | None = Field(None, description="Carbohydrate.")
+    ash: Constituent | None = Field(None, description="Ash.")
     source: Words = Field(
         description="The table, label or laboratory the figures come from.",
         examples=["weighed here 2026-10-05", "label of the tub"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -39,6 +40,12 @@ def _strength(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
+def _constituent(value: Any, info: ValidationInfo) -> Fraction:
+    if re.fullmatch(r"0+([.,]0+)?\s*%", text_of(value).strip()):
+        return Fraction(0)  # a food without fat, which is no slip
+    return _strength(value, info)
+
+
 def _of_green(value: Any, info: ValidationInfo) -> Fraction:
     text = " ".join(text_of(value).split())
     if text.lower().endswith(_GREEN):
@@ -63,6 +70,18 @@ Strength = Annotated[
             "type": "string",
             "form": "A percentage, 100 % at most.",
             "examples": ["6.25 %"],
+            "pattern": "%",
+        }
+    ),
+]
+Constituent = Annotated[
+    Fraction,
+    PlainValidator(_constituent),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "form": "A percentage from 0 to 100 %.",
+            "examples": ["20 %", "0 %"],
             "pattern": "%",
         }
     ),

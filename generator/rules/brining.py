@@ -8,12 +8,17 @@ from generator.joined import House, JoinedStep
 from generator.measures.words import plain
 from generator.product import Product
 from generator.rules.context import NOTHING, Outcome, StepContext
-from generator.rules.dosing import green_weight, pickle_parts, weight_of
+from generator.rules.dosing import pickle_parts, takes_up, weight_of
 
 
 def share_taken_up(step: JoinedStep) -> Fraction | None:
     """The pickle a step brings into the meat, as a share of its green weight; None if not stated."""
     return step.step.pump or step.step.pick_up
+
+
+def _green(house: House, product: Product) -> Fraction:
+    """Green weight of what takes up brine in the product, in grams."""
+    return sum((c.grams for c in product.components if takes_up(house, c)), Fraction(0))
 
 
 def after_taking_up(house: House, product: Product, step: JoinedStep) -> Product:
@@ -23,7 +28,7 @@ def after_taking_up(house: House, product: Product, step: JoinedStep) -> Product
     pickle = weight_of(product, parts)
     if share is None or not pickle:
         return product
-    part_kept = share * green_weight(house, product.components) / pickle
+    part_kept = share * _green(house, product) / pickle
     return product.keep(parts, min(part_kept, Fraction(1)))
 
 
@@ -34,11 +39,11 @@ def taking_up(context: StepContext) -> Outcome:
         return NOTHING
     record = context.step.step
     place = record.place("pump" if record.pump is not None else "pick_up")
-    green = green_weight(context.house, context.before.components)
+    green = _green(context.house, context.before)
     parts = pickle_parts(context.house, context.before, context.step.parts)
     pickle = weight_of(context.before, parts)
     if not green or not pickle:
-        missing = "meat to take it up" if pickle else "pickle"
+        missing = "meat or fish to take it up" if pickle else "pickle"
         finding = context.finding(
             "pump-without-pickle", "error", f"{context.step.verb}: there is no {missing} at this step.",
             "Take in the meat before it, and the pickle, a part of its own, at this step.", place=place,

@@ -42,6 +42,12 @@ def is_meat(house: House, component: Component) -> bool:
     return definition is not None and definition.group_as in _MEAT
 
 
+def takes_up(house: House, component: Component) -> bool:
+    """Whether it takes up brine: meat and poultry, and fish, which is no part of a meat block."""
+    definition = house.pack.definitions.get(component.species or "")
+    return definition is not None and definition.group_as in (*_MEAT, "fish")
+
+
 def green_weight(
     house: House, components: tuple[Component, ...], skin: Fraction = Fraction(1)
 ) -> Fraction:
@@ -64,10 +70,13 @@ def pickle_parts(
     house: House, product: Product, taken: tuple[str, ...] | frozenset[str]
 ) -> frozenset[str]:
     """The parts of a formula that are its pickle: those that hold a cure; without one, those of
-    ``taken`` that hold no meat."""
+    ``taken`` that hold no meat or fish, else all that hold none."""
     cured = {c.part for c in product.components if c.nitrite and not c.through}
-    meat = {c.part for c in product.components if is_meat(house, c)}
-    return frozenset(cured or set(taken)) - meat
+    flesh = {c.part for c in product.components if takes_up(house, c)}
+    if cured:
+        return frozenset(cured) - flesh
+    present = {c.part for c in product.components}
+    return frozenset(set(taken) - flesh or present - flesh)
 
 
 def weight_of(product: Product, parts: frozenset[str]) -> Fraction:
