@@ -8,7 +8,7 @@ from pathlib import Path
 from generator.binder.papers import make_pages
 from generator.finding import Refused
 from generator.manual import Manual
-from generator.pages.assets import ASSETS, asset
+from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.pictures import pages_folder
 from generator.replacing import is_ours, swapped_in
 
@@ -39,7 +39,7 @@ def export_tree(manual: Manual, folder: Path) -> int:
             path.write_text(page.text, encoding="utf-8")
         assets = new / "assets"
         assets.mkdir(exist_ok=True)
-        for name in ASSETS:
-            (assets / name).write_text(asset(name), encoding="utf-8")
+        for name in (*ASSETS, *ON_DEMAND):
+            shutil.copy(STATIC / name, assets / name)
         (new / MARK).write_text("written by kitchen-manual export; replaced at the next export\n")
     return len(pages)

@@ -17,7 +17,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 from generator.binder.papers import make_pages
 from generator.finding import as_text, total_words
 from generator.manual import Manual, make_manual
-from generator.pages.assets import ASSETS, SCRIPTS, asset
+from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.pages.escape import escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
@@ -62,7 +62,7 @@ class KitchenManual(BasePlugin[Options]):
             config.theme.dirs.insert(0, str(THEME))
         if "assets/manual.css" not in config.extra_css:
             config.extra_css.append("assets/manual.css")
-            config.extra_javascript.extend(f"assets/{name}" for name in SCRIPTS)
+            config.extra_javascript.extend(f"assets/{a}" for a in ASSETS if a.endswith(".js"))
         return config
 
     def _pages(self) -> list[Page]:
@@ -112,8 +112,8 @@ class KitchenManual(BasePlugin[Options]):
             file.edit_uri = ours.edit
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
-        for name in ASSETS:
-            files.append(File.generated(config, f"assets/{name}", content=asset(name)))
+        for name in (*ASSETS, *ON_DEMAND):
+            files.append(File.generated(config, f"assets/{name}", abs_src_path=str(STATIC / name)))
         if self.owns_nav:
             house = self.manual.house if self.manual is not None else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])

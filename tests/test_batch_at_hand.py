@@ -16,13 +16,13 @@ from generator.cli.sizes import asked_batch
 from generator.finding import Refused
 from generator.manual import Manual, make_manual
 from generator.measures.marks import as_written, written_with
-from generator.pages.assets import asset
+from generator.pages import STATIC
 from generator.pages.batch_record import batch_record
 from generator.scaling.batch import yields_at
 from generator.scaling.scales import too_coarse_words
 from generator.sheet import Batch, Sheet, loads_words
 
-ENGINE = asset("batch.js")
+ENGINE = (STATIC / "batch.js").read_text(encoding="utf-8")
 RUN = """asked => asked.map(([record, kind, text]) => {
     try {
         const b = ksBatch.make(record, kind, text);
@@ -38,7 +38,7 @@ def engine(browser: Any) -> Iterator[Any]:  # noqa: F811
     """A blank page with the reckoning script alone."""
     context = browser.new_context()
     tab = context.new_page()
-    tab.evaluate(ENGINE)
+    tab.add_script_tag(content=ENGINE)
     yield tab
     context.close()
 

@@ -19,8 +19,7 @@ from synthetic import synthetic_kitchen
 
 from generator.exporting import export_tree
 from generator.manual import Manual, make_manual
-from generator.pages import make_pages
-from generator.pages.assets import SCRIPTS
+from generator.pages import ASSETS, make_pages
 from generator.publish import build_site
 
 pytestmark = pytest.mark.benchmark
@@ -132,7 +131,7 @@ def test_first_visit(demo: Manual, tmp_path: Path) -> None:
         return len(gzip.compress(path.read_bytes(), 6))
 
     page = size(site / "cold-kitchen/turkey-chive-roll/index.html")
-    own = sum(size(site / "assets" / name) for name in ("manual.css", *SCRIPTS))
+    own = sum(size(site / "assets" / name) for name in ASSETS)
     builder = sum(size(p) for p in (site / "assets").rglob("*.css") if p.name != "manual.css")
     builder += sum(size(p) for p in (site / "assets/javascripts").glob("*.js"))
     index = size(site / "search/search_index.json")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from generator.manual import Manual
 from generator.measures.marks import written_with
@@ -21,6 +22,12 @@ from generator.pages.process import process_pages
 from generator.pages.register import register_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
+
+STATIC = Path(__file__).resolve().parent / "static"
+ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
+"""The look and the scripts of every page, in STATIC."""
+ON_DEMAND = ("batch.js", "size.js")
+"""Scripts that a formula page fetches when a size is asked for that the kitchen didn't list."""
 
 PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     home_pages,

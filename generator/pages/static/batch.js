@@ -97,16 +97,18 @@ self.ksBatch = (() => {
     if (/^[-−+]/.test(typed)) refuse("amount-negative", `\`${typed}\`: an amount is above zero.`);
     if (/[.,]\d*[.,]/.test(typed)) refuse("amount-doubtful", `\`${typed}\` has two kinds of points.`);
     const body = typed.replace(/[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕]/g, (c) => " " + c.normalize("NFKD"));
-    let total = ZERO, last;
+    const found = [];
     PIECE.lastIndex = 0;
     while (PIECE.lastIndex < body.length) {
-      const m = PIECE.exec(body);
-      if (!m) unreadable();
+      const m = PIECE.exec(body) || unreadable();
       if (m[3] && !+m[3]) refuse("amount-unreadable", `\`${typed}\` divides by nothing.`);
-      const n = m[4] ? figure(m[4], typed) : q(m[1] || 0).add(q(`${m[2]}/${m[3]}`));
-      const word = (m[5] || "").replace(/\./g, " ").trim();
-      const is = (w) => w === word || w === word.toLowerCase();
-      const grams = q((units.find((u) => u.slice(1).some(is)) || pieces.find((p) => is(p[0])) && [pieces.find((p) => is(p[0]))[1]] || [])[0]);
+      found.push([m[4] ? figure(m[4], typed) : q(m[1] || 0).add(q(`${m[2]}/${m[3]}`)), (m[5] || "").replace(/\./g, " ").trim()]);
+    }
+    let total = ZERO, last;
+    for (const [n, word] of found) {
+      const is = (w) => w === word || w === word.toLowerCase(), unit = units.find((u) => u.slice(1).some(is)), piece = pieces.find((p) => is(p[0]));
+      const grams = q(unit ? unit[0] : piece && piece[1]);
+      if (!grams && found[1]) unreadable();
       if (!word) refuse("amount-without-unit", `${typed} of what?`);
       if (!grams) refuse("unit-unknown", `\`${word}\` is not a unit known here.`);
       if (last && !grams.lt(last)) refuse("amount-doubtful", `\`${typed}\`: the larger unit stands first.`);

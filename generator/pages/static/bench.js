@@ -40,11 +40,10 @@
   const size = () => names[picked()] || custom;
 
   // Ticks, by size. The desk's tick columns are the ticks of the other loads.
-  const mine = () => all(".ks-tick").filter((t) => t.id[0] === "d" || t.id.slice(1).startsWith(picked() + "-"));
   const count = () => Object.values(state.ticks).flat().length;
   const show = () => {
     const ticks = state.ticks[size()] || [];
-    mine().forEach((t) => (t.checked = ticks.includes(t.id)));
+    all(".ks-tick").forEach((t) => (t.checked = ticks.includes(t.id)));
     all("[data-for]").forEach((box) => (box.checked = ticks.includes(box.dataset.for)));
     clear.hidden = !count();
     clear.textContent = `Clear ticks (${count()})`;
@@ -69,7 +68,7 @@
     if (target.matches(".ks-pick")) return change();
     if (target.dataset.for) document.getElementById(target.dataset.for).checked = target.checked;
     else if (!target.matches(".ks-tick")) return;
-    change({ ...state.ticks, [size()]: mine().filter((t) => t.checked).map((t) => t.id) });
+    change({ ...state.ticks, [size()]: all(".ks-tick:checked").map((t) => t.id) });
   });
 
   // Clocks count to a time of day, so that a reload or a sleeping phone loses nothing.
@@ -156,8 +155,9 @@
   one(".ks-foot").before(clear);
 
   // Any other size: the rest of the script comes when it is asked for.
-  const fetched = (name) => new Promise((onload) => document.head.append(Object.assign(el("script"), { src: src.replace("bench.js", name), onload })));
   let sheet;
+  const fetched = (name) => new Promise((onload, onerror) =>
+    document.head.append(Object.assign(el("script"), { src: src.replace(/bench\.js.*/, name), onload, onerror })));
   const sizes = () => (sheet ||= fetched("batch.js").then(() => fetched("size.js")).then(() => self.ksSize({
     page, record, all, one, el, count, change,
     named: (name) => (custom = name),

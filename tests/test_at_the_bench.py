@@ -1,0 +1,474 @@
+# ruff: noqa: F811  (fixtures are arguments of the same name)
+"""The formula page in a cook's hand: sizes picked, ticks kept, clocks, the other units, real Chromium."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from test_browser import address, browser  # noqa: F401  (they are fixtures)
+
+from generator.cli.sizes import asked_batch
+from generator.manual import Manual
+from generator.pages.weigh_view import weigh_view
+from generator.sheet import Batch
+
+ROLL = "cold-kitchen/turkey-chive-roll/"
+SAUSAGE = "meat-room/race-sausage/"
+CURED = "meat-room/weir-sausage/"
+SOUP = "stove/barley-soup/"
+AT_NOON = "2026-11-25T12:00:00-06:00"
+
+
+@pytest.fixture
+def tab(browser: Any) -> Iterator[Any]:
+    """A phone; faults in the console fail the test."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, timezone_id="America/Chicago"
+    )
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda e: faults.append(str(e)))
+    page.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    yield page
+    context.close()
+    assert [fault for fault in faults if fault != "denied"] == []
+
+
+def batch_of(demo: Manual, formula: str, **size: Any) -> Batch:
+    found = asked_batch(demo.sheets[formula], {"on_hand": (), **size})
+    assert found is not None
+    return found
+
+
+def rows_of(demo: Manual, batch: Batch, formula: str) -> list[tuple[str, str, str]]:
+    """Name, figure and note of each row as the generator's own page would show them."""
+    view = weigh_view(demo.sheets[formula], batch, "x/y.md", {})
+    parts = list(view.parts) * view.loads + list(view.whole)
+    return [
+        (r.name, r.whole + r.decimals + "\u00a0" + r.unit, r.note) for p in parts for r in p.rows
+    ]
+
+
+def shown(tab: Any, index: int | str) -> list[tuple[str, str, str]]:
+    """The same from the page, for one size, every load."""
+    return [
+        tuple(row)
+        for row in tab.evaluate(
+            """index => [...document.querySelectorAll(`.ks-size.ks-for-${index} .ks-row`)].map(r =>
+                [r.querySelector('.ks-name').firstChild.textContent.replace(/, $/, ''),
+                 r.querySelector('.ks-num').textContent, r.querySelector('.ks-note').textContent])""",
+            index,
+        )
+    ]
+
+
+def ask(tab: Any, what: str, amount: str, unit: str = "") -> None:
+    """Open the sheet and say how much."""
+    if not tab.locator(".ks-sheet[open]").count():
+        tab.get_by_role("button", name="Other").click()
+        tab.wait_for_selector(".ks-sheet[open]")
+    box = tab.locator(".ks-ask").last
+    box.locator("select").first.select_option(what)
+    box.locator("input").fill(amount)
+    if unit:
+        box.locator("select").last.select_option(unit)
+
+
+@pytest.mark.parametrize(
+    ("page", "kind", "amount", "unit"),
+    [(ROLL, "raw", "21.5", "kg"), (ROLL, "fills", "13", ""), (ROLL, "portions", "333", ""), (ROLL, "yield", "9", "lb"),
+     (SAUSAGE, "base", "7", "kg"), (SOUP, "fills", "3", "")],
+)  # fmt: skip
+def test_a_size_taken_in_the_sheet_is_the_generators(
+    tab: Any,
+    address: str,
+    demo: Manual,
+    page: str,
+    kind: str,
+    amount: str,
+    unit: str,
+) -> None:
+    """Every row's figure, note and scale, the loads and what is yielded, by real taps."""
+    formula = page.split("/")[1]
+    batch = batch_of(demo, formula, **{f"{kind}_": f"{amount} {unit}".strip()})
+    tab.goto(address + page)
+    ask(tab, kind, amount, unit)
+    go = tab.locator(".ks-go")
+    assert go.inner_text() == f"Weigh {batch.label}"
+    view = weigh_view(demo.sheets[formula], batch, "x/y.md", {})
+    said = tab.locator(".ks-tells").inner_text()
+    assert f"Weigh {view.total[0]}" in said
+    go.click()
+    tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
+    assert shown(tab, "x") == rows_of(demo, batch, formula)
+    scales = tab.evaluate(
+        "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => e.firstChild.textContent)"
+    )
+    lines = list(batch.per_load()) * batch.loads.count + list(batch.whole())
+    assert scales == [ln.weighing.scale.name for ln in lines if ln.weighing.scale]
+    coarse = tab.locator(".ks-size.ks-for-x .ks-remark", has_text="Scale too coarse.").count()
+    assert coarse == sum(
+        ln.weighing.needs is not None and ln.line.joined.line.amount.kind != "as-needed"
+        for ln in lines
+    )
+    assert tab.locator(".ks-for-x .ks-load:visible").count() == 1
+    assert tab.locator(".ks-bar-size").inner_text().startswith(batch.label.split("\u00a0")[0])
+    if batch.loads.count > 1:
+        assert f"load 1 of {batch.loads.count}" in tab.locator(".ks-bar-size").inner_text()
+        tab.get_by_text("Load 1 weighed: go to load 2").locator("visible=true").click()
+        assert tab.locator(".ks-for-x .ks-load-1:visible").count() == 1
+    finished = tab.locator(".ks-yield.ks-for-x").inner_text()
+    from generator.pages.formula import _yielded
+
+    for _, words in _yielded(demo.sheets[formula].formula, batch):
+        assert words in finished
+    for one in batch.step_loads:
+        assert tab.locator(".ks-machine .ks-for-x").count() == len(batch.step_loads), one
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_what_is_on_hand(tab: Any, address: str, demo: Manual) -> None:
+    """Two things on hand: the scarcest decides, the rest is left over."""
+    tab.goto(address + ROLL)
+    ask(tab, "turkey-thigh", "7.5", "kg")
+    tab.get_by_role("button", name="And something else").click()
+    ask(tab, "egg-white", "20", "large")
+    batch = batch_of(
+        demo, "turkey-chive-roll", on_hand=("turkey-thigh=7.5 kg", "egg-white=20 large")
+    )
+    assert batch.on_hand is not None
+    said = tab.locator(".ks-tells").inner_text()
+    names = {ln.line.joined.item: ln.name for ln in batch.lines}
+    assert f"The scarcest is {names[batch.on_hand.binding]}." in said
+    tab.locator(".ks-go").click()
+    assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
+    assert "have=" in tab.url
+    again = tab.url
+    tab.goto("about:blank")
+    tab.goto(again)
+    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+    assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
+
+
+def test_a_size_is_shared_by_its_address(tab: Any, address: str, demo: Manual) -> None:
+    """The address says the size; the place on the page is kept; the kitchen's own sizes too."""
+    tab.goto(f"{address}{ROLL}?raw=5kg#step-3")
+    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+    batch = batch_of(demo, "turkey-chive-roll", raw_="5kg")
+    assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
+    assert tab.url.endswith("?raw=5kg#step-3")
+    tab.goto(f"{address}{ROLL}?fills=16#weigh")
+    assert tab.locator("#s1").is_checked()
+    tab.locator("label[for=s2]").click()
+    assert tab.url.endswith("?fills=24#weigh")
+    tab.reload()
+    assert tab.locator("#s2").is_checked()
+
+
+@pytest.mark.parametrize(
+    ("kind", "amount", "unit", "words"),
+    [("raw", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
+     ("raw", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
+     ("raw", "1,500", "kg", "`1,500 kg`: 1500 or 1.5?"),
+     ("raw", "-3", "kg", "an amount is above zero."),
+     ("raw", "9**9", "kg", "is not an amount."),
+     ("fills", "2.5", "", "`2.5` is not a whole number of fills.")],
+)  # fmt: skip
+def test_a_size_that_cannot_be_is_refused_in_words(
+    tab: Any,
+    address: str,
+    kind: str,
+    amount: str,
+    unit: str,
+    words: str,
+) -> None:
+    tab.goto(address + ROLL)
+    ask(tab, kind, amount, unit)
+    said = tab.locator(".ks-tells").inner_text().replace("\u00a0", " ")
+    assert said.startswith("Not possible.") and words in said
+    assert tab.locator(".ks-go").is_disabled()
+    asked = f"{amount} {unit}".strip()
+    tab.goto(
+        f"{address}{ROLL}?" + tab.evaluate("p => String(new URLSearchParams([p]))", [kind, asked])
+    )
+    told = tab.locator(".ks-refused")
+    told.wait_for()
+    assert words in told.inner_text().replace("\u00a0", " ")
+    assert tab.locator("#s0").is_checked(), "the page shows the kitchen's own size"
+
+
+def test_a_legal_maximum_keeps_to_the_kitchens_sizes(tab: Any, address: str) -> None:
+    """No other size is offered or taken from the address, and the page says why."""
+    tab.goto(f"{address}{CURED}?raw=7kg")
+    assert tab.get_by_role("button", name="Other").count() == 0
+    assert tab.locator(".ks-sheet").count() == 0
+    assert "made in these sizes only" in tab.locator(".ks-same").inner_text()
+    assert tab.locator(".ks-size.ks-for-x").count() == 0
+    record = json.loads(tab.locator(".ks-formula").get_attribute("data-batch"))
+    assert "lines" not in record
+
+
+def test_ticks_last_over_a_reload_by_size_and_go_with_a_new_revision(
+    tab: Any,
+    address: str,
+) -> None:
+    tab.goto(address + ROLL)
+    tab.locator(".ks-row:visible > label").nth(0).click()
+    tab.locator(".ks-row:visible > label").nth(2).click()
+    tab.locator("#d1").check()
+    tab.reload()
+    assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 2
+    assert tab.locator("#d1").is_checked()
+    tab.locator("label[for=s1]").click()
+    assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 0
+    assert not tab.locator("#d1").is_checked()
+    tab.locator("label[for=s0]").click()
+    assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 2
+    ask(tab, "fills", "5")
+    assert "A new size clears your 3 ticks." in tab.locator(".ks-warns").inner_text()
+    assert "Times, temperatures and limits stay the same." in tab.locator(".ks-warns").inner_text()
+    tab.locator(".ks-go").click()
+    assert tab.locator(".ks-tick:checked").count() == 0
+    tab.locator(".ks-row:visible > label").nth(1).click()
+    tab.goto("about:blank")
+    tab.goto(address + ROLL)  # opened anew, without the size in its address
+    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+    assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 1
+    tab.evaluate(
+        """() => { const k = Object.keys(localStorage).find(k => k.includes('turkey-chive-roll'));
+            const s = JSON.parse(localStorage[k]); s.rev -= 1; localStorage[k] = JSON.stringify(s); }"""
+    )
+    tab.goto(address + ROLL)
+    assert tab.locator(".ks-tick:checked").count() == 0
+    tab.locator(".ks-row:visible > label").nth(1).click()
+    tab.get_by_role("button", name="Clear ticks (1)").click()
+    assert tab.locator(".ks-tick:checked").count() == 0
+    tab.reload()
+    assert tab.locator(".ks-tick:checked").count() == 0
+
+
+def test_a_load_weighed_opens_the_next_after_a_reload(tab: Any, address: str) -> None:
+    tab.goto(f"{address}{ROLL}?fills=16")
+    for i in range(tab.locator(".ks-row:visible").count()):
+        tab.locator(".ks-row:visible > label").nth(i).click()
+    assert "done" in tab.locator(".ks-loadbar:visible .ks-segment").first.inner_text()
+    tab.reload()
+    assert tab.locator(".ks-load-1:visible").count() == 1
+    tab.set_viewport_size({"width": 1280, "height": 800})  # a column a load, the same ticks
+    assert tab.locator("[data-for]:visible, .ks-box2:visible").count() >= 7
+    tab.locator(".ks-box2:visible").first.click()
+    tab.set_viewport_size({"width": 390, "height": 844})
+    assert tab.locator(".ks-load-1:visible input.ks-tick:checked").count() == 1
+
+
+def test_where_nothing_may_be_stored_the_page_works_and_says_so(
+    tab: Any,
+    address: str,
+) -> None:
+    tab.add_init_script(
+        "Object.defineProperty(window, 'localStorage', {get() { throw new Error('denied'); }})"
+    )
+    tab.goto(address + ROLL)
+    tab.locator(".ks-row:visible > label").nth(0).click()
+    assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 1
+    said = tab.evaluate("getComputedStyle(document.querySelector('.ks-foot p'), '::after').content")
+    assert "Ticks are not kept" in said
+    ask(tab, "fills", "5")
+    tab.locator(".ks-go").click()
+    assert tab.locator(".ks-size.ks-for-x:visible").count() == 1
+
+
+def test_a_clock_runs_to_its_end_over_a_reload_and_never_says_done(
+    tab: Any,
+    address: str,
+) -> None:
+    tab.clock.install(time=AT_NOON)
+    tab.add_init_script("navigator.vibrate = p => { window.shaken = p; return true; }")
+    tab.goto(address + ROLL)
+    box = tab.locator("#step-3 .ks-timer")
+    box.get_by_role("button", name="Start 5 min").click()
+    assert "5:00 left, until 12:05" in box.inner_text().replace("\u00a0", " ")
+    assert "3 Mix: 5:00" in tab.locator(".ks-clock").inner_text()
+    tab.clock.run_for(61_000)
+    assert re.search(r"(3:59|4:00) left", box.inner_text())
+    tab.reload()
+    box = tab.locator("#step-3 .ks-timer")
+    assert "left, until 12:05" in box.inner_text()
+    assert tab.evaluate("window.shaken") is None
+    tab.clock.run_for(240_000)
+    assert "Time is up. Check the food." in box.inner_text()
+    assert "3 Mix: Time is up. Check the food." in tab.locator("[role=alert]").inner_text()
+    assert tab.evaluate("Array.isArray(window.shaken)")
+    assert tab.locator(".ks-clock.ks-up").inner_text() == "3 Mix: time is up"
+    words = (box.inner_text() + tab.locator(".ks-clock").inner_text()).lower()
+    assert not re.search(r"\bdone\b|ready|safe|cooked", words)
+    box.get_by_role("button", name="Seen").click()
+    assert tab.locator(".ks-clock:visible").count() == 0
+    assert box.get_by_role("button", name="Start 5 min").is_visible()
+
+
+def test_holds_have_clocks(tab: Any, address: str, demo: Manual) -> None:
+    """Each hold of a limit and each time of a step, as long as the sheet says."""
+    for formula, page in (
+        ("roast-beef-cold", "roasting/roast-beef-cold/"),
+        ("turkey-chive-roll", ROLL),
+    ):
+        walk = demo.sheets[formula].walk
+        expected = sorted(
+            [int(s.step.step.time.seconds) for s in walk.steps if s.step.step.time is not None]
+            + [int(lm.hold_s) for s in walk.steps for lm in s.limits if lm.hold_s]
+        )
+        tab.goto(address + page)
+        found = tab.evaluate(
+            "[...document.querySelectorAll('[data-timer]')].map(e => +e.dataset.timer)"
+        )
+        assert sorted(found) == expected and len(expected) > 0
+        assert tab.locator(".ks-timer").count() == len(expected)
+
+
+def test_the_screen_is_kept_on_when_asked_and_asked_again_on_return(
+    tab: Any,
+    address: str,
+) -> None:
+    tab.add_init_script(
+        """window.asked = 0; window.let = 0;
+        Object.defineProperty(navigator, 'wakeLock', {value: {request: async () => { window.asked++; return {release: () => { window.let++; }}; }}});"""
+    )
+    tab.goto(address + ROLL)
+    key = tab.get_by_role("button", name="Keep screen on")
+    assert tab.evaluate("window.asked") == 0
+    key.click()
+    assert tab.evaluate("window.asked") == 1 and key.get_attribute("aria-pressed") == "true"
+    tab.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    assert tab.evaluate("window.asked") == 2
+    key.click()
+    assert tab.evaluate("window.let") == 1 and key.get_attribute("aria-pressed") == "false"
+    tab.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    assert tab.evaluate("window.asked") == 2
+
+
+def test_no_button_for_a_screen_that_cannot_be_kept_on(tab: Any, address: str) -> None:
+    tab.add_init_script("Object.defineProperty(navigator, 'wakeLock', {value: undefined})")
+    tab.goto(address + ROLL)
+    assert tab.get_by_role("button", name="Keep screen on").count() == 0
+
+
+def test_the_other_units_are_stricter_and_the_cure_stays_in_grams(
+    tab: Any,
+    address: str,
+    demo: Manual,
+) -> None:
+    """Pounds and ounces exact to a step of the scale; limits in the other scale never laxer."""
+    tab.goto(address + CURED)
+    before = tab.locator(".ks-fig b").all_inner_texts()
+    tab.get_by_role("button", name="°F, lb, oz").click()
+    sheet = demo.sheets["weir-sausage"]
+    rows = {row[0]: row[1] for row in shown(tab, 0)}
+    ounce = demo.house.units.by_name["oz"].factor  # type: ignore[union-attr]
+    for line in sheet.batches[0].per_load():
+        facts = line.line.joined.ingredient
+        text = rows[line.name]
+        if facts is not None and facts.function == "cure":
+            assert text.endswith("g")
+            continue
+        match = re.fullmatch(r"(?:([\d\u2009]+)\xa0lb\xa0)?([\d.]+)\xa0oz", text)
+        assert match, text
+        scale = line.weighing.scale
+        assert scale is not None
+        back = (int((match[1] or "0").replace("\u2009", "")) * 16 + float(match[2])) * float(ounce)
+        assert abs(back - float(line.weighing.grams)) <= float(scale.division) / 2
+    after = tab.locator(".ks-fig b").all_inner_texts()
+    units = tab.locator(".ks-fig i").all_inner_texts()
+    asked = [(b, a) for b, a, u in zip(before, after, units, strict=True) if u == "°F"]
+    assert len(asked) >= 3
+    limits = [lm for lm in sheet.walk.limits if lm.covered and lm.figure and lm.within_s is None]
+    for limit in limits:
+        if limit.stages or limit.read is None:
+            continue
+        pairs = [a for b, a in asked if b == str(limit.read)]
+        exact = limit.read * 9 / 5 + 32
+        for figure in pairs:
+            strict = (
+                int(figure) >= limit.figure.read_at_f
+                if limit.bound == "min"
+                else int(figure) <= limit.figure.read_at_f
+            )  # type: ignore[union-attr]
+            assert strict, (figure, limit.id)
+            assert abs(int(figure) - exact) < 2
+    tab.reload()
+    assert tab.locator(".ks-fig b").all_inner_texts() == after, "it is remembered"
+    tab.get_by_role("button", name="°F, lb, oz").click()
+    assert tab.locator(".ks-fig b").all_inner_texts() == before
+
+
+def test_the_other_units_of_any_size(tab: Any, address: str, demo: Manual) -> None:
+    """What the script writes for a size of its own is what the generator would print."""
+    tab.goto(f"{address}{ROLL}?raw=9.3kg")
+    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+    tab.get_by_role("button", name="°F, lb, oz").click()
+    batch = batch_of(demo, "turkey-chive-roll", raw_="9.3kg")
+    view = weigh_view(demo.sheets["turkey-chive-roll"], batch, "x/y.md", {})
+    rows = [r for part in (*view.parts * view.loads, *view.whole) for r in part.rows]
+    assert [row[1] for row in shown(tab, "x")] == [
+        f"{r.other[0]}{r.other[1]}\u00a0{r.other[2]}" for r in rows
+    ]
+    assert view.total[1] in tab.locator(".ks-gives .ks-for-x").inner_text()
+
+
+def test_the_bar_opens_the_sheet_and_a_size_picked_there_closes_it(tab: Any, address: str) -> None:
+    tab.goto(address + ROLL)
+    tab.locator(".ks-bar-size").click()
+    tab.wait_for_selector(".ks-sheet[open]")
+    tab.locator(".ks-sheet label[for=s2]").click()
+    tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
+    assert tab.locator(".ks-much #s2").is_checked()
+    tab.locator(".ks-bar-size").click()
+    tab.keyboard.press("Escape")
+    assert tab.locator(".ks-sheet[open]").count() == 0
+    assert tab.locator(".ks-much .ks-sizes").count() == 1
+
+
+@pytest.mark.parametrize("width", [320, 360, 390, 768])
+def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> None:
+    """Main targets 64 px high, all 48 px, 8 px apart or one strip; body 18 px, weights and probe figures
+    22 px; nothing wider than the glass: with a clock running, in the other units, in the sheet."""
+    tab.set_viewport_size({"width": width, "height": 780})
+    tab.goto(f"{address}{ROLL}?raw=12.34kg")
+    tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
+    tab.get_by_role("button", name="°F, lb, oz").click()
+    tab.locator("#step-6 .ks-timer button:visible").first.click()
+    high = """sel => [...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
+        .map(e => [e.textContent.slice(0, 30), e.getBoundingClientRect().height])"""
+    main = ".ks-row > label, .ks-segment, .ks-bar a, .ks-step-tick, .ks-button, .ks-timer button, .ks-tools button"
+    assert [x for x in tab.evaluate(high, main) if x[1] < 63.9] == []
+    assert [
+        x for x in tab.evaluate(high, "summary, a.ks-clock, .ks-list > li") if x[1] < 47.9
+    ] == []
+    size = """sel => Math.min(...[...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
+        .map(e => parseFloat(getComputedStyle(e).fontSize)))"""
+    assert tab.evaluate(size, ".ks-num b, .ks-num i, .ks-fig b") >= 22
+    assert (
+        tab.evaluate(size, ".ks-do, .ks-gives p:not(.ks-same), .ks-name, .ks-limit dd, .ks-timer *")
+        >= 18
+    )
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+    cut = """() => [...document.querySelectorAll('.ks *')].filter(e => e.checkVisibility()).filter(e => {
+        const r = e.getBoundingClientRect();
+        return r.width && getComputedStyle(e).position !== 'absolute' && !e.closest('.ks-hide, svg')
+            && (r.right > innerWidth + 1 || r.left < -17); }).map(e => e.className + ' ' + e.textContent.slice(0, 30))"""
+    assert tab.evaluate(cut) == []
+    ask(tab, "turkey-thigh", "7.5", "kg")
+    assert [
+        x
+        for x in tab.evaluate(
+            high, ".ks-sheet :is(button, select, input:not(.ks-radio)), .ks-sheet .ks-segment"
+        )
+        if x[1] < 63.9
+    ] == []
+    assert tab.evaluate(size, ".ks-ask > *, .ks-tells") >= 18
+    assert tab.evaluate(cut) == []
+    assert tab.evaluate("document.querySelector('.ks-sheet').scrollWidth") <= width
