@@ -77,4 +77,11 @@ def _refused(message: str, diagnostic: str) -> Refused:
             f"No page holds {block[1]}.",
             "Write its words shorter, or in two steps.",
         )
+    label = re.search(r"label too small: ([^\n]+)", message)
+    if label:
+        name = label[1].rstrip("”\"'")
+        return Refused(
+            "label-too-small", f"{name}: its words don't fit on such a label.",
+            "Print on larger labels, or shorten its name.",
+        )  # fmt: skip
     raise RuntimeError(f"the sheets could not be drawn: {diagnostic}")

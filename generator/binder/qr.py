@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 import segno
@@ -29,6 +30,13 @@ def qr_svg(address: str, versions: tuple[int, ...] = _VERSIONS) -> str:
             continue
         return _drawn(tuple(tuple(bool(m) for m in row) for row in code.matrix))
     raise TooLong(f"{address}: {len(address.encode())} bytes are too many for the QR code")
+
+
+def side_of(svg: str, module: float) -> float:
+    """How large a code is, in the unit of ``module``, with its modules so large."""
+    found = re.search(r'viewBox="0 0 (\d+) ', svg)
+    assert found is not None
+    return int(found[1]) * module
 
 
 def _drawn(matrix: tuple[tuple[bool, ...], ...]) -> str:

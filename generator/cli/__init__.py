@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder, changes,
-explain, new, add, schema, export.
+"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder, labels,
+changes, explain, new, add, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, 3 a fault of our own.
@@ -19,6 +19,7 @@ from generator.cli.binder import binder
 from generator.cli.changes import changes
 from generator.cli.common import show
 from generator.cli.convert import convert_
+from generator.cli.labels import labels
 from generator.cli.review import review
 from generator.cli.standards import build, check, serve
 from generator.finding import BrokenData
@@ -35,7 +36,7 @@ def cli() -> None:
 
 
 COMMANDS = (
-    check, build, serve, batch, sheet_, limits, convert_, review, binder, changes, explain, new, add, schema,
+    check, build, serve, batch, sheet_, limits, convert_, review, binder, labels, changes, explain, new, add, schema,
     export,
 )  # fmt: skip
 for command in COMMANDS:

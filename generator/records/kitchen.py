@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import zoneinfo
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.marks import Mark
+from generator.measures.words import plain
 from generator.records.fields import (
     Date,
     Degree,
@@ -16,6 +18,7 @@ from generator.records.fields import (
     IdList,
     Keeping,
     Length,
+    WholeNumber,
     Words,
     reader,
 )  # fmt: skip
@@ -71,6 +74,86 @@ class Authorisation(Record):
     until: Date = Field(description="The last day it is in force.")
 
 
+_PAPERS: dict[str, tuple[Fraction, Fraction]] = {
+    "a4": (Fraction(210), Fraction(297)),
+    "letter": (Fraction("215.9"), Fraction("279.4")),
+}
+"""Width and height in mm: ISO 216; US Letter is 8½ by 11 inches."""
+_LEAST = (Fraction(50), Fraction(25))
+"""Below this, in mm, a use-by in 20 pt and a QR code have no room beside each other."""
+
+
+class LabelSheet(Record):
+    """A sheet of labels: so many across and down, and where they lie on the paper."""
+
+    paper: Literal["a4", "letter"] = Field("a4", description="The paper: a4 or letter.")
+    across: WholeNumber = Field(description="Labels in a row.", examples=["3"])
+    down: WholeNumber = Field(description="Rows of labels.", examples=["7"])
+    width: Length = Field(description="One label's width.", examples=["63.5 mm"])
+    height: Length = Field(description="One label's height.", examples=["38.1 mm"])
+    left: Length = Field(
+        description="From the paper's left edge to the first label.", examples=["7.25 mm"]
+    )
+    top: Length = Field(
+        description="From the paper's top edge to the first label.", examples=["15.15 mm"]
+    )
+    gap: Length | None = Field(
+        None, description="Between two labels of a row. Left out: none.", examples=["2.5 mm"]
+    )
+    row_gap: Length | None = Field(None, description="Between two rows. Left out: none.")
+
+    @property
+    def count(self) -> int:
+        """How many labels are on a sheet."""
+        return self.across * self.down
+
+    def steps(self) -> tuple[Fraction, Fraction]:
+        """From one label's corner to the next one's, across and down, in mm."""
+        gap = self.gap.value if self.gap is not None else Fraction(0)
+        rows = self.row_gap.value if self.row_gap is not None else Fraction(0)
+        return self.width.value + gap, self.height.value + rows
+
+    def size(self) -> tuple[Fraction, Fraction]:
+        """The paper's width and height in mm."""
+        return _PAPERS[self.paper]
+
+    def faults(self) -> tuple[tuple[str, str], ...]:
+        """What keeps it from being printed: the key, and the fault in words."""
+        found: list[tuple[str, str]] = []
+        across, down = self.steps()
+        sides = (
+            (
+                "across",
+                self.across,
+                self.left,
+                across,
+                self.width,
+                self.size()[0],
+                "wide",
+                _LEAST[0],
+            ),
+            ("down", self.down, self.top, down, self.height, self.size()[1], "high", _LEAST[1]),
+        )
+        for key, count, start, step, one, paper, word, least in sides:
+            if count < 1:
+                found.append((key, "There is no label on it."))
+                continue
+            end = start.value + (count - 1) * step + one.value
+            if end > paper:
+                found.append(
+                    (key, f"{count} labels end at {plain(end, 2)} mm; the paper is {plain(paper, 2)} mm {word}.")
+                )  # fmt: skip
+            if one.value < least:
+                name = "width" if key == "across" else "height"
+                found.append(
+                    (
+                        name,
+                        f"A label needs {plain(least)} mm to be read; this is {plain(one.value, 2)} mm {word}.",
+                    )
+                )
+        return tuple(found)
+
+
 class Kitchen(Record):
     """standards/kitchen.yaml: one kitchen, one manual."""
 
@@ -118,6 +201,9 @@ class Kitchen(Record):
         None,
         description="How long after its effective date a standard is gone through again, where it doesn't say itself.",
         examples=["365 days"],
+    )
+    labels: LabelSheet | None = Field(
+        None, description="The sheets of labels in the printer, measured in mm off one sheet."
     )
     authorisations: tuple[Authorisation, ...] = Field(
         (), description="Variances and plans on file, a list."

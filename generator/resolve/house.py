@@ -41,6 +41,11 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
                 names.standards.stations, EVERYTHING,
             )  # fmt: skip
     _authorisations(names, as_of)
+    for key, words in kitchen.labels.faults() if kitchen.labels is not None else ():
+        names.error(
+            "labels-off-paper", kitchen.place("labels", key), words,
+            "Measure a sheet: labels, margins, gaps, all in mm.", "print-labels",
+        )  # fmt: skip
     if kitchen.temperature not in probe.reads:
         names.error(
             "probe-scale", kitchen.place("temperature"),

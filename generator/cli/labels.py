@@ -1,0 +1,206 @@
+"""labels: date marks and pack labels of one batch, on sheets of labels."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from pathlib import Path
+from typing import NoReturn
+
+import click
+from pydantic import ValidationError
+
+from generator.cli.common import common, manual_of, refuse, sheet_of, show
+from generator.finding import Place, Refused
+from generator.intake.faults import findings_of
+from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark
+from generator.manual import Manual
+from generator.measures.dates import read_date
+from generator.measures.words import counted, date
+from generator.records.kitchen import LabelSheet
+from generator.replacing import file_swapped_in
+
+_LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]{0,19}")
+
+
+class Day(click.ParamType[datetime.date]):
+    """A day, with the days a text in another form may mean."""
+
+    name = "date"
+
+    def convert(self, value: object, param: object, ctx: object) -> datetime.date:
+        if isinstance(value, datetime.date):
+            return value
+        try:
+            return read_date(str(value))
+        except Refused as refused:
+            refuse(refused)
+
+
+@click.command()
+@click.argument("formula")
+@common
+@click.option(
+    "--made", type=Day(), required=True, metavar="DATE", help="The day it was first ready to eat."
+)
+@click.option(
+    "--parts-dated",
+    "parts",
+    multiple=True,
+    metavar="ITEM=DATE[,FROZEN,THAWED]",
+    help="A part's own day 1, and its days in the freezer if it was there. Once for each part.",
+)
+@click.option(
+    "--opened", type=Day(), metavar="DATE", help="The earliest day a bought part was opened."
+)
+@click.option("--frozen", type=Day(), metavar="DATE", help="The day it went into the freezer.")
+@click.option("--thawed", type=Day(), metavar="DATE", help="The day it came out of the freezer.")
+@click.option(
+    "--maker-use-by", type=Day(), metavar="DATE", help="The earliest use-by a maker put on a part."
+)
+@click.option(
+    "--packs", type=click.IntRange(1, 500), default=1, show_default=True, help="How many packs."
+)
+@click.option("--lot", default=None, help="The lot. Default: the day it was made, as 261103-1.")
+@click.option(
+    "--geometry",
+    default=None,
+    metavar="'KEY=VALUE …'",
+    help="The sheet of labels, by the keys of `labels` in kitchen.yaml, in place of those there.",
+)
+@click.option(
+    "--start", type=int, default=1, show_default=True, help="The first free label of a used sheet."
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    required=True,
+    help="The PDF to write.",
+)
+def labels(
+    formula: str, project: Path | None, as_of: datetime.date | None, made: datetime.date, parts: tuple[str, ...],
+    opened: datetime.date | None, frozen: datetime.date | None, thawed: datetime.date | None,
+    maker_use_by: datetime.date | None, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
+) -> None:  # fmt: skip
+    """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
+    from generator.binder.documents import site_url
+    from generator.binder.drawing import render
+    from generator.binder.labels import day_words, label_document
+
+    manual = manual_of(project, as_of)
+    sheet = sheet_of(manual, formula)
+    try:
+        stay = _stay(frozen, thawed)
+        asked = Asked(made, _parts(parts), opened, stay, maker_use_by)
+        on = _sheet_of_labels(manual, geometry)
+        lot = _lot(lot, made)
+        mark = date_mark(sheet, asked, manual.as_of)
+        site = site_url(manual.project)
+        document = label_document(manual, sheet, mark, lot, packs, on, start, site)
+        file_swapped_in(out.absolute(), render(document, on.paper, "labels.typ"))
+    except NoDate as unknown:
+        _refuse_all(unknown.reasons)
+    except OverflowError:
+        refuse(Refused("label-date-future", "Such a day is too far off.", "Check the days."))
+    except Refused as refused:
+        refuse(refused)
+    if document["label"]["qr"] is None:
+        why = "its address is too long" if site else "mkdocs.yml has no site_url"
+        click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
+    if mark.use_by is not None:
+        told = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
+    else:
+        told = f"frozen; {counted(mark.left, 'day')} from thawing"
+    if mark.governed_by:
+        told += f", by {mark.governed_by} of {date(mark.day_one)}"
+    words = f"{sheet.name}: {told}. {counted(packs, 'label')} and a record copy in {out}"
+    click.echo(words.replace("\u00a0", " "))
+
+
+def _stay(frozen: datetime.date | None, thawed: datetime.date | None) -> Frozen | None:
+    if frozen is None:
+        if thawed is not None:
+            raise Refused(
+                "label-frozen-missing",
+                "Thawed, but on which day was it frozen?",
+                "",
+                ["--frozen YYYY-MM-DD"],
+            )
+        return None
+    return Frozen(frozen, thawed)
+
+
+def _parts(typed: tuple[str, ...]) -> dict[str, PartDay]:
+    """The parts' days by item. Raises Refused for anything but ITEM=DATE or its three days."""
+    found: dict[str, PartDay] = {}
+    for text in typed:
+        item, sign, days = text.partition("=")
+        item = item.strip()
+        dates = [read_date(d) for d in days.split(",")] if sign and days.strip() else []
+        if len(dates) not in (1, 3):
+            raise Refused(
+                "label-part-form", f"`{text[:60]}`: write a part and its day, or its three days.",
+                "The day it was made or opened; if it was frozen, that day and the day of thawing as well.",
+                [f"--parts-dated {item or 'ITEM'}=2026-11-03", f"--parts-dated {item or 'ITEM'}=2026-11-03,2026-11-04,2026-11-20"],
+            )  # fmt: skip
+        if item in found:
+            raise Refused(
+                "label-part-form", f"{item} is dated twice.", "Keep the earliest of the days."
+            )
+        found[item] = PartDay(dates[0], Frozen(dates[1], dates[2]) if len(dates) == 3 else None)
+    return found
+
+
+def _lot(typed: str | None, made: datetime.date) -> str:
+    if typed is None:
+        return f"{made:%y%m%d}-1"
+    if not _LOT.fullmatch(typed):
+        raise Refused(
+            "label-lot", f"`{typed[:60]}` can't be a lot on a label.",
+            "At most 20 letters, digits, dots, hyphens and slashes, as in 261103-1.",
+        )  # fmt: skip
+    return typed
+
+
+def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
+    """The sheet of labels of the option, else of kitchen.yaml. Raises Refused, or stops with 2."""
+    assert manual.house is not None
+    if typed is None:
+        if manual.house.kitchen.labels is None:
+            raise Refused(
+                "labels-missing", "Which labels are in the printer?",
+                "Measure a sheet and write it under `labels` in kitchen.yaml, or behind --geometry.",
+                ["labels: {across: 3, down: 7, width: 63.5 mm, height: 38.1 mm, left: 7.25 mm, top: 15.15 mm, gap: 2.5 mm}"],
+            )  # fmt: skip
+        return manual.house.kitchen.labels
+    pairs = [pair.partition("=") for pair in re.findall(r"\S+", typed)]
+    if not all(sign for _, sign, _ in pairs):
+        raise Refused(
+            "labels-form", f"`{typed[:80]}`: write KEY=VALUE, one behind the other.",
+            "", ["--geometry 'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'"],
+        )  # fmt: skip
+    tree = {key: value for key, _, value in pairs}
+    place = Place("--geometry")
+    try:
+        found = LabelSheet.model_validate(tree, context={"units": manual.house.units})
+    except ValidationError as error:
+        show(tuple(findings_of(error, LabelSheet, tree, place, "print-labels")))
+        raise SystemExit(2) from None
+    faults = found.faults()
+    if faults:
+        raise Refused(
+            "labels-off-paper",
+            " ".join(w for _, w in faults),
+            "Measure a sheet: labels, margins, gaps, all in mm.",
+        )
+    return found
+
+
+def _refuse_all(reasons: tuple[Refused, ...]) -> NoReturn:
+    """Every reason, each with its mend; exit status 2."""
+    for reason in reasons[:-1]:
+        words = [reason.message, reason.help, *(f"Write: {w}" for w in reason.write)]
+        click.echo(
+            "kitchen-manual: " + "\n  ".join(w for w in words if w).replace("\u00a0", " "), err=True
+        )
+    refuse(reasons[-1])
