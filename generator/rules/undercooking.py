@@ -89,7 +89,8 @@ def undercooking(context: EndContext) -> EndOutcome:
 
 
 def susceptible(context: EndContext) -> EndOutcome:
-    """Raw eggs where a highly susceptible population is served: Food Code 3-801.11(B).
+    """Raw eggs and raw seed sprouts where a highly susceptible population is served: Food Code
+    3-801.11(B) and (C).
 
     A batch breaks more than one egg; what the code lets through besides was not read, so raw eggs are
     refused and a pasteurised product is asked for.
@@ -98,6 +99,7 @@ def susceptible(context: EndContext) -> EndOutcome:
     row = house.pack.row_for("susceptible", "eggs")
     if house.kitchen.serves != "highly-susceptible" or row is None:
         return EndOutcome()
+    sprouts = _raw_sprouts(context)
     eggs = [
         line
         for line in formula.lines
@@ -106,7 +108,7 @@ def susceptible(context: EndContext) -> EndOutcome:
         and line.ingredient.state in RAW_STATES
     ]
     if not eggs:
-        return EndOutcome()
+        return EndOutcome((), sprouts)
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
         "susceptible-raw-eggs", "error",
@@ -115,7 +117,20 @@ def susceptible(context: EndContext) -> EndOutcome:
         "Use a pasteurised egg product (`state: pasteurised`). The code lets some through, by words not held here: ask your regulatory authority.",
         source=_for_the_frail(house, "eggs"), about=frozenset({formula.id}),
     )  # fmt: skip
-    return EndOutcome((), (finding,))
+    return EndOutcome((), (finding, *sprouts))
+
+
+def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
+    raw = [c for c in context.product.components if c.plant == "sprouts" and not c.cooked]
+    if not raw:
+        return ()
+    finding = Finding(
+        "susceptible-raw-sprouts", "error",
+        f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible population is served.",
+        context.formula.formula.key_place("name"), "Cook them, or leave them out.",
+        source=_for_the_frail(context.house, "raw"), about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return (finding,)
 
 
 def _for_the_frail(house: House, applies: str) -> str:
