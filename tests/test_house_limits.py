@@ -102,6 +102,34 @@ def test_what_is_no_figure_is_refused(text: str) -> None:
         read_house_figure(text)
 
 
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("cooking", "cook"), ("hot-hold", "hold-hot"), ("date", "date-mark")]
+)
+def test_a_word_for_the_same_is_offered(kitchen: Path, typed: str, meant: str) -> None:
+    manual = compute(with_limits(kitchen, f"house_limits:\n  - {{for: {typed}, limit: 5 days}}\n"))
+    (found,) = manual.errors
+    assert found.code == "word-unknown" and any(f"for: {meant}," in w for w in found.write)
+
+
+@pytest.mark.parametrize("where", ["formula", "step", "kitchen"])
+@pytest.mark.parametrize(
+    "value",
+    ["[]", "{}", '""', "~", "[[]]", "{limit: []}", "{limit: {}}", "{limit: core 76 °C, by: []}", "{reason: x}",
+     "[core 76 °C, 5 days]", "[{limit: core 76 °C}]", "core -300 °C", "yes", "5", "core 76 °C for ever"],
+)  # fmt: skip
+def test_what_a_tired_chef_types_is_a_finding(kitchen: Path, where: str, value: str) -> None:
+    if where == "formula":
+        edit(
+            kitchen, "formulas/pork-bake.yaml", "keeps:", f"house_limits: {{bake: {value}}}\nkeeps:"
+        )
+    elif where == "step":
+        edit(kitchen, "processes/baked.yaml", "at: 180 °C", f"at: 180 °C\n    house_limit: {value}")
+    else:
+        with_limits(kitchen, f"house_limits:\n  - for: cook\n    limit: {value}\n")
+    manual = compute(kitchen)
+    assert manual.errors and all(f.place.line for f in manual.errors)
+
+
 def test_a_looser_limit_is_refused_and_the_code_stands(kitchen: Path) -> None:
     manual = compute(with_limits(kitchen, "house_limits:\n  - {for: hold-cold, limit: at 6 °C}\n"))
     assert [f.code for f in manual.errors] == ["house-limit-looser"]
@@ -213,7 +241,9 @@ def test_a_limit_for_one_food_leaves_a_higher_group_alone(kitchen: Path) -> None
 def test_the_page_register_and_ingredient_show_both(strict: Path) -> None:
     manual = compute(strict)
     assert manual.errors == ()
-    pages = {page.uri: html.unescape(page.html) for page in make_pages(manual)}
+    pages = {
+        page.uri: html.unescape(page.html).replace("\u00a0", " ") for page in make_pages(manual)
+    }
     words = "House limit, stricter than the code"
     bake = pages["range/pork-bake.md"]
     assert bake.count(words) >= 4, "cook, cool, store, days"
@@ -223,6 +253,8 @@ def test_the_page_register_and_ingredient_show_both(strict: Path) -> None:
     register = next(body for uri, body in pages.items() if "register" in uri or "limits" in uri)
     assert register.count(words) == 8, "cook, two stages, twice store and days, receiving"
     pork = next(body for uri, body in pages.items() if uri.endswith("pork-shoulder.md"))
+    rules = next(body for uri, body in pages.items() if uri.endswith("rules-us-food-code-2022.md"))
+    assert "of this kitchen’s own for cook, cool, hold cold, date mark and receive" in rules
     assert words in pork and "at 3 °C" in pork and "3-202.11(A)" in pork
     process = next(body for uri, body in pages.items() if uri.endswith("processes/baked.md"))
     assert "house limit" in process

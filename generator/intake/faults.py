@@ -60,6 +60,11 @@ _SAME = {
     "pan": "vessel", "tray": "vessel", "°c": "degC", "c": "degC", "celsius": "degC", "°f": "degF",
     "f": "degF", "fahrenheit": "degF", "pasteurized": "pasteurised", "tenderized": "tenderised",
     "rte": "ready-to-eat", "refrigerated": "chilled", "cold": "chilled", "room temperature": "ambient",
+    "cooking": "cook", "cooling": "cool", "chill": "cool", "hot-hold": "hold-hot", "hot-holding": "hold-hot",
+    "cold-hold": "hold-cold", "cold-holding": "hold-cold", "reheating": "reheat", "receiving": "receive",
+    "date": "date-mark", "date-marking": "date-mark", "cook": "cooking", "cool": "cooling",
+    "hold-hot": "hot-holding", "hold-cold": "cold-holding", "reheat": "reheating", "receive": "receiving",
+    "date-mark": "date-marking",
 }  # fmt: skip
 """Words of the trade that say the same as one of ours."""
 

@@ -13,7 +13,7 @@ from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
 from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
-from generator.rules.limit import STRICT_SIDE, Acidity, Figure, HouseRule, Limit
+from generator.rules.limit import STRICT_SIDE, Acidity, Figure, Limit
 
 
 @dataclass(frozen=True)
@@ -65,13 +65,20 @@ class LimitView:
     house_rest: str = ""
     hold_s: int = 0
     start_other: str = ""
+    stricter: bool = True
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
-    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure."""
-    if not view.hold:
-        return view.chips
-    return tuple(Chip(chip.figure, f"{chip.words} for {view.hold}") for chip in view.chips)
+    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure, and
+    whose the figure is where it isn't the code's."""
+    more = f" for {view.hold}" if view.hold else ""
+    if view.house:
+        more += ", house limit" if view.stricter else ", looser than the code"
+    return (
+        tuple(Chip(chip.figure, f"{chip.words}{more}") for chip in view.chips)
+        if more
+        else view.chips
+    )
 
 
 def limit_view(house: House, limit: Limit) -> LimitView:
@@ -112,19 +119,12 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         limit.id, True, limit.hazard, head, figures, start, hold, rest,
         _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
         limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
-        tuple(_marked(f.chip, limit.house) for f in figures), limit.target, label=_label(law),
+        tuple(f.chip for f in figures), limit.target, label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
         hold_s=int(to_side(limit.hold_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
+        stricter=limit.house is None or limit.house.standing == "stricter",
     )  # fmt: skip
-
-
-def _marked(chip: Chip, house: HouseRule | None) -> Chip:
-    """A figure out of its box says that it is the house's, and whether it is looser."""
-    if house is None:
-        return chip
-    mark = "house limit" if house.standing == "stricter" else "looser than the code"
-    return Chip(chip.figure, f"{chip.words}, {mark}")
 
 
 def _label(limit: Limit) -> str:

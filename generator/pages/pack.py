@@ -15,7 +15,7 @@ from generator.joined import House
 from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN, Temperature
-from generator.measures.words import NARROW, counted, date, duration, plain
+from generator.measures.words import NARROW, counted, date, duration, listed, plain
 from generator.pages.limit_view import FigureView
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Link, Page, link, make_page
@@ -96,9 +96,20 @@ def _facts(house: House, facts: PackFacts) -> list[tuple[str, str]]:
         ("Only for", f"{only.replace('-', ' ')}, or a variance on file" if only else ""),
         ("Superseded by", facts.superseded_by),
         ("Rows taken from", ", ".join(shared)),
+        ("House limits", _house_limits(house)),
         ("Note", facts.note),
     ]
     return [(name, words) for name, words in rows if words]
+
+
+def _house_limits(house: House) -> str:
+    """Which limits the kitchen sets for itself: the rows here are the code's all the same."""
+    kinds = dict.fromkeys(limit.for_.replace("-", " ") for limit in house.kitchen.house_limits)
+    return (
+        f"of this kitchen’s own for {listed(list(kinds))}; the register shows where"
+        if kinds
+        else ""
+    )
 
 
 def day(text: str) -> str:

@@ -16,6 +16,7 @@ from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
 from generator.reference.rows import HazardWords
 from generator.rules.cleaning import CLEANS
+from generator.rules.context import hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
 from generator.rules.receiving import receiving
@@ -247,7 +248,10 @@ def _codes_own(limit: Limit) -> tuple[str, str]:
     """The code's own figure and clause, where the row's figure is the house's."""
     law = limit.law
     assert law is not None, "a house limit stands where the code's stood"
-    return f"Code {limit_words(law)},", law.source.clause
+    label = "Guidance" if law.source.standing == "guidance" else "Code"
+    if law.stages or law.figure is None:
+        return f"{label} {limit_words(law)},", law.source.clause
+    return f"{label} {law.figure.value}{hold_words(law.row_hold_s)},", law.source.clause
 
 
 def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:

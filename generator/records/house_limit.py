@@ -12,7 +12,7 @@ from pydantic import Field, PlainValidator
 from generator.finding import Refused, clipped
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
-from generator.records.fields import Id, WordList, Words, one_or_many, reader
+from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal
 from generator.records.record import Record
 from generator.records.target import read_target
 
@@ -97,6 +97,8 @@ _figure = reader(read_house_figure)
 
 
 def _figures(value: Any) -> tuple[HouseFigure, ...]:
+    if value == []:
+        raise refusal(Refused("value-missing", "The list is empty.", "Write a value or delete the key."))  # fmt: skip
     return tuple(_figure(one) for one in (value if isinstance(value, list) else [value]))
 
 

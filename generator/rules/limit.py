@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
@@ -153,7 +154,7 @@ class HouseRule:
     def told(self) -> str:
         """The words with the figure as written, and why."""
         why = f" {self.reason}" if self.reason else ""
-        return f"{self.words}: {self.text}.{why}"
+        return f"{self.words}: {re.sub(r'(?<=[0-9]) ', NARROW, self.text)}.{why}"
 
 
 @dataclass(frozen=True)
