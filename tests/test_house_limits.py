@@ -332,6 +332,81 @@ def test_days_where_the_law_sets_none(tmp_path: Path) -> None:
     assert cool.stages[0].within_s == 3 * 3600 and cool.figure is not None
 
 
+HOT = (
+    (
+        "processes/baked.yaml",
+        "  - do: chill\n",
+        "  - do: hold-hot\n    target: at 60 °C\n  - do: chill\n",
+    ),
+)
+AGAIN = (
+    ("processes/toss.yaml", "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+     "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n"),
+    ("formulas/rice-salad.yaml", "cooked-rice: 2 kg", "pork-bake: 2 kg"),
+    ("formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", ""),
+)  # fmt: skip
+EVERY = [
+    ("cook", "cooking", "cook", "core 60 °C for 5 min", "core 76 °C", "pork-bake", ()),
+    ("cool", "cooling", "cool", "[to 25 °C within 2 h, to 5 °C within 7 h]", "[to 20 °C within 1 h, to 5 °C within 5 h]", "pork-bake", ()),
+    ("hold-hot", "hot-holding", "hot_hold", "at 54 °C", "at 58 °C", "pork-bake", HOT),
+    ("hold-cold", "cold-holding", "cold_hold", "at 6 °C", "at 4.5 °C", "pork-bake", ()),
+    ("reheat", "reheating", "reheat", "core 70 °C for 2 min", "core 75 °C for 15 s", "rice-salad", AGAIN),
+    ("date-mark", "date-marking", "date", "9 days", "5 days", "pork-bake", ()),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("for_", "permit", "hazard", "looser", "stricter", "formula", "edits"), EVERY, ids=[e[0] for e in EVERY]
+)  # fmt: skip
+def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
+    kitchen: Path, for_: str, permit: str, hazard: str, looser: str, stricter: str, formula: str,
+    edits: tuple[tuple[str, str, str], ...],
+) -> None:  # fmt: skip
+    for change in edits:
+        edit(kitchen, *change)
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 78 °C for 10 min")
+    with_limits(kitchen, f"house_limits:\n  - {{for: {for_}, limit: {stricter}}}\n")
+    record = {r["hazard"]: r for r in limits_record(compute(kitchen).walks[formula])["limits"]}
+    assert record[hazard]["house"]["words"] == "House limit, stricter than the code"
+    path = kitchen / "standards" / "kitchen.yaml"
+    text = path.read_text(encoding="utf-8").replace(f"limit: {stricter}", f"limit: {looser}")
+    path.write_text(text, encoding="utf-8")
+    assert "house-limit-looser" in {f.code for f in compute(kitchen).errors}
+    on_file = f"authorisations:\n  - {{for: {permit}, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}}\n"
+    path.write_text(
+        text.replace(f"limit: {looser}", f"limit: {looser}, by: V-5") + on_file, encoding="utf-8"
+    )
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    record = {r["hazard"]: r for r in limits_record(manual.walks[formula])["limits"]}
+    house = record[hazard]["house"]
+    assert (
+        house["words"].replace("\u00a0", " ")
+        == "Looser than the code, by County, V-5, until 31 Dec 2027"
+    )
+    assert (house["document"], house["until"]) == ("V-5", "2027-12-31")
+    sheet = manual.sheets[formula]
+    uri = f"{sheet.formula.formula.station}/{formula}.md"
+    pages = {
+        page.uri: html.unescape(page.html).replace("\u00a0", " ") for page in make_pages(manual)
+    }
+    for shown in (pages[uri], pages["control/limits.md"]):
+        assert "Looser than the code, by County, V-5, until 31 Dec 2027" in shown
+
+
+def test_receiving_takes_both_as_well(kitchen: Path) -> None:
+    with_limits(kitchen, "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\nauthorisations:\n  - {for: receiving, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}\n")  # fmt: skip
+    manual = compute(kitchen)
+    assert manual.findings == ()
+    pages = {
+        page.uri: html.unescape(page.html).replace("\u00a0", " ") for page in make_pages(manual)
+    }
+    for uri in ("ingredients/pork-shoulder.md", "control/limits.md"):
+        assert "Looser than the code, by County, V-5, until 31 Dec 2027" in pages[uri]
+        assert "41 °F" in pages[uri] and "3-202.11(A)" in pages[uri]
+    assert "Looser than" not in pages["ingredients/whole-egg.md"]
+
+
 # --- property: never looser than the code without an authorisation in force
 
 
