@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from test_curing import VARIANCE
 
 from generator.manual import Manual
+from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
 from generator.rules.dosing import at_balance, taken_up
 from generator.rules.limit import Limit
@@ -277,3 +278,10 @@ def test_more_nitrite_or_more_pump_is_never_a_smaller_dose(
     assert taken_up(green, held, share + Fraction(1, 1000), True).ppm(grams) > taken_up(green, held, share, True).ppm(grams)  # fmt: skip
     skin_on = taken_up(green, held, share, True, Fraction(9, 10)).ppm(grams)
     assert skin_on > taken_up(green, held, share, True).ppm(grams), "less meat, a higher dose"
+
+
+def test_the_step_says_how_much_to_pump(kitchen: Path) -> None:
+    manual = cured(kitchen, "pumped", "160 g")
+    (page,) = (p for p in make_pages(manual) if p.uri == "range/cured.md")
+    row = page.text.split("<dt>Pump</dt>")[1].split("</dd>")[0].replace("\u00a0", " ")
+    assert row.endswith("10 % of green weight")

@@ -86,9 +86,9 @@ def copy(tmp_path: Path) -> Path:
 def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     assert demo.findings == () and demo.stopped == {}
     assert demo.standards is not None and demo.house is not None
-    assert len(demo.sheets) == 22
+    assert len(demo.sheets) == 24
     assert len(demo.house.stations) == 7
-    assert len(demo.standards.processes) == 20
+    assert len(demo.standards.processes) == 22
     assert len(demo.standards.ingredients) == 77
     assert {s.formula.formula.station for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())
@@ -353,7 +353,26 @@ def test_curing_stops_when_the_variance_ends(copy: Path) -> None:
     edit(copy, "kitchen.yaml", "until: 2028-01-14", "until: 2026-11-24")
     manual = compute(copy)
     assert {f.code for f in manual.errors} == {"cure-without-variance"}
-    assert set(manual.stopped) == {"weir-sausage"}
+    assert set(manual.stopped) == {"weir-sausage", "millrace-shoulder"}
+
+
+def test_the_pumped_shoulder_is_dosed_on_its_pickle(demo: Manual) -> None:
+    """Handbook p. 19, by hand: 0.33 % of 6 kg is 19.8 g of a 6.25 % cure, 1.2375 g of nitrite; the pickle is
+    15.58 % of 6 kg, 934.8 g; × 12 % ÷ 934.8 g is 158.9 ppm, of 200. The meat takes up 720 g of it."""
+    walk = demo.walks["millrace-shoulder"]
+    (dose,) = [lm for lm in walk.limits if lm.is_dose]
+    assert dose.ppm == Fraction("1.2375") * Fraction("0.12") / Fraction("934.8") * 1_000_000
+    assert (dose.most_ppm, dose.least_ppm) == (200, 120)
+    inject = next(s for s in walk.steps if s.step.id == "inject")
+    assert inject.after.mass == 6000 + 720
+
+
+def test_the_braise_in_bags_is_cook_chill(demo: Manual) -> None:
+    """Food Code 3-502.12(D): sealed at 59 °C or hotter on ±1 °C, kept at 4 °C, seven days from packing."""
+    walk = demo.walks["chuck-in-bags"]
+    sealed, kept = [lm for lm in walk.limits if lm.hazard == "reduced_oxygen"]
+    assert (sealed.read, kept.read) == (59, 4)
+    assert walk.dates is not None and walk.dates.law_day == 7
 
 
 # Eggs
@@ -523,7 +542,7 @@ def test_cleaning_is_a_step_without_food(demo: Manual) -> None:
                 found += 1
                 assert walked.limits == () and walked.before == walked.after
                 assert not [x for b in sheet.batches for x in b.step_loads if x.step == walked.step.id]  # fmt: skip
-    assert found == 5
+    assert found == 6
 
 
 def test_food_stands_in_the_vessel_it_was_put_in(demo: Manual) -> None:

@@ -289,7 +289,7 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
         for limit in sheet.walk.limits:
             if limit.figure is None:
                 assert limit.hazard == "additive" and limit.most_ppm is not None
-                assert f"{float(limit.most_ppm)} ppm never more" in shown
+                assert f"{float(limit.most_ppm):g} ppm never more" in shown
             elif limit.stages:
                 for stage in limit.stages:
                     assert f"{stage.figure.read_at_c} °C within" in shown

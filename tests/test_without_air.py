@@ -254,3 +254,11 @@ def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
     assert "use or discard it within 7 days of packing" in page.text.replace("\u00a0", " ")
     told = limits_text(manual.walks["pork-bake"])
     assert "Probe must read 59 °C" in told and "Probe must read 4 °C" in told
+
+
+def test_the_two_boxes_are_told_apart(kitchen: Path) -> None:
+    manual = packed(kitchen, COOK_CHILL)
+    assert manual.house is not None
+    sealed, kept = (limit_view(manual.house, lm) for lm in air(manual))
+    assert (sealed.head, kept.head) == ("without air: seal", "without air: keep")
+    assert kept.check == manual.house.library.hazards["reduced_oxygen"].check

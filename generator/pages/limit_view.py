@@ -107,6 +107,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         )
     )
     start = _start(limit, own)
+    if limit.hazard == "reduced_oxygen":
+        head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
     if limit.within_s is not None:
         head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)

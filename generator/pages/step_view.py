@@ -64,6 +64,9 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         rows.append(StepRow("Heat", heat_words(own, at, machine), heat_words(other, at, machine)))
     if (target := step.target) is not None and target.temperature is not None:
         rows.append(StepRow("Target", target_words(own, target), target_words(other, target)))
+    for name, share in (("Pump", record.pump), ("Pick-up", record.pick_up)):
+        if share is not None:
+            rows.append(StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight"))
     if record.time is not None:
         seconds = record.time.seconds
         rows.append(StepRow("Time", duration(seconds), seconds=int(half_up(seconds))))

@@ -158,5 +158,5 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
         ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
         read=figure.read_at(context.unit), group=row.food, basis=basis,
         note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        if_missed=step.step.if_missed,
     )  # fmt: skip
