@@ -17,9 +17,10 @@ PRINTED_F = {
     "cold_hold": {41},
     "reheat": {165},
     "thaw": {41},
+    "reduced_oxygen": {34, 41, 135},
 }
 """Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-403.11, 3-501.13,
-3-501.14, 3-501.16."""
+3-501.14, 3-501.16, 3-502.12."""
 
 
 def all_limits(manual: Manual) -> list[Limit]:
@@ -36,6 +37,7 @@ def test_every_limit_is_a_row(manual: Manual) -> None:
     assert manual.house is not None
     rows = manual.house.pack.rows.values()
     values = {(r.hazard, r.value.celsius) for r in rows if r.value}
+    values |= {(r.hazard, r.at.celsius) for r in rows if r.at and r.hazard == "reduced_oxygen"}
     holds = {(r.value.celsius, r.hold.seconds) for r in rows if r.value and r.hold}
     stages = {(s.to.celsius, s.within.seconds) for r in rows for s in r.stages}
     days = {r.days for r in rows if r.days}
