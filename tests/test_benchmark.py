@@ -6,6 +6,7 @@ from __future__ import annotations
 import gzip
 import logging
 import os
+import shutil
 import statistics
 import subprocess
 import sys
@@ -17,6 +18,8 @@ import pytest
 from conftest import AS_OF, ROOT
 from synthetic import synthetic_kitchen
 
+from generator.binder.documents import binder_document
+from generator.binder.drawing import render
 from generator.exporting import export_tree
 from generator.manual import Manual, make_manual
 from generator.pages import ASSETS, make_pages
@@ -119,6 +122,76 @@ def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
     same = statistics.median(s for s, _ in taken["plain Material, pruned navigation"])
     print(f"  ours beside plain Material with pruned navigation: {own / same:.2f}×")
     assert own < 2 * same, "reading, computing and checking must stay the smaller share"
+
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+PRINT = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--no-pdf-header-footer",
+]
+PRINT += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
+
+
+@pytest.mark.parametrize(
+    ("formulas", "papers", "most_s"), [(0, 0, 15.0), (4, 60, 3.0), (44, 300, 15.0)],
+    ids=["the demo", "60 sheets", "300 sheets"],
+)  # fmt: skip
+def test_the_binder_beside_a_browsers_print(
+    tmp_path: Path, formulas: int, papers: int, most_s: float
+) -> None:
+    """The whole command, from YAML to PDF, beside Chromium's print of the same formulas' pages. A sheet
+    is a sheet of paper: they are printed on one side.
+
+    Chromium gets the ready HTML in one file: no reading, no computing. Its memory is that of its
+    main process alone; it has others.
+    """
+    import pypdf
+
+    project = synthetic_kitchen(tmp_path / "kitchen", formulas) if formulas else ROOT
+    manual = make_manual(project, AS_OF)
+    out = tmp_path / "binder.pdf"
+    ours = [
+        sys.executable,
+        "-c",
+        "from generator.cli import main; main()",
+        "binder",
+        "--out",
+        str(out),
+    ]
+    ours += ["--as-of", AS_OF.isoformat(), "--project", str(project)]
+    bodies = [p.html for p in make_pages(manual) if p.html.startswith('<div class="ks ks-formula"')]
+    web = tmp_path / "web.html"
+    style = (ROOT / "generator/pages/static/manual.css").read_text()
+    web.write_text(
+        f'<!doctype html><meta charset="utf-8"><style>{style}</style><body class="md-typeset">'
+        + '<div style="break-after: page"></div>'.join(bodies)
+    )
+    assert CHROMIUM is not None, "this timing needs chromium"
+    theirs = [CHROMIUM, *PRINT, f"--user-data-dir={tmp_path / 'profile'}"]
+    theirs += [f"--print-to-pdf={tmp_path / 'web.pdf'}", web.as_uri()]
+    runs: list[tuple[float, float]] = []
+    others: list[tuple[float, float]] = []
+    for _ in range(3):
+        runs.append(measured(ours, tmp_path))
+        others.append(measured(theirs, tmp_path))
+    document = binder_document(manual, list(manual.house.stations), {}, "")  # type: ignore[union-attr]
+    start = time.perf_counter()
+    render(document, "a4")
+    drawn = time.perf_counter() - start
+    seconds, other = (statistics.median(s for s, _ in found) for found in (runs, others))
+    pages, web_pages = (len(pypdf.PdfReader(f).pages) for f in (out, tmp_path / "web.pdf"))
+    print(
+        f"\nbinder of {pages} sheets of paper, {len(document['sheets'])} standards: {seconds:.2f} s (drawing {drawn:.2f} s), "
+        f"peak {max(m for _, m in runs):.0f} MiB, {out.stat().st_size / 1e6:.1f} MB; "
+        f"Chromium's print of {len(bodies)} formula pages, {web_pages} pages: {other:.2f} s, "
+        f"{(tmp_path / 'web.pdf').stat().st_size / 1e6:.1f} MB"
+    )
+    assert pages >= papers
+    assert min(s for s, _ in runs) <= most_s
 
 
 def test_first_visit(demo: Manual, tmp_path: Path) -> None:

@@ -26,9 +26,20 @@ def limit_block(
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
     }  # fmt: skip
     if not view.covered:
-        return {**block, "shape": "words", "lead": "Not covered", "note": "", "check": view.note}
+        ask = "Ask your regulatory authority. This standard can’t be approved."
+        told = " ".join(w for w in (view.note, ask) if w)
+        return {
+            **block,
+            "shape": "words",
+            "lead": "Not covered",
+            "note": "",
+            "check": told,
+            "fields": [],
+        }
     if view.words:
-        return {**block, "shape": "words", "lead": view.words}
+        reads = f"Reads {SIGN[house.kitchen.temperature]}"
+        fields = _labels("Start, time", "End, time", reads, "By") if blank else []
+        return {**block, "shape": "words", "lead": view.words, "fields": fields}
     if limit.stages:
         return {**block, "shape": "stages", "stages": _stages(house, limit, view, blank)}
     figure = view.figures[0]
