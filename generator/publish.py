@@ -28,9 +28,10 @@ class PublishError(Exception):
     """Why a site was not put in place; nothing was changed."""
 
 
-def build_site(manual: Manual, out: Path, strict: bool) -> int:
+def build_site(manual: Manual, out: Path, strict: bool, offline: bool = True) -> int:
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
 
+    Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
     Raises PublishError if ``out`` holds something else, the build fails, or the built site lacks a
     page or would fetch anything from elsewhere; ``out`` is then as it was.
     """
@@ -41,7 +42,7 @@ def build_site(manual: Manual, out: Path, strict: bool) -> int:
             f"{out} holds files that are not a manual; empty it or name another folder"
         )
     with swapped_in(out) as site:
-        uris = _mkdocs_build(manual, site, strict)
+        uris = _mkdocs_build(manual, site, strict, offline)
         verify(uris, site)
         (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
     return len(uris)
@@ -66,14 +67,14 @@ def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
     return config, plugin
 
 
-def _mkdocs_build(manual: Manual, site: Path, strict: bool) -> list[str]:
+def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> list[str]:
     """Build ``manual`` into ``site``. Returns the addresses of its pages."""
     config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
     from mkdocs.commands.build import build
     from mkdocs.exceptions import Abort, MkDocsException
 
     config.plugins.on_startup(command="build", dirty=False)
-    plugin.given = manual
+    plugin.given, plugin.offline = manual, offline
     try:
         build(config)
         return list(plugin.pages)

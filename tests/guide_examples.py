@@ -31,7 +31,7 @@ TIMES_AND_TEMPERATURES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 COMMANDS: dict[str, tuple[str, ...]] = {
     "check": ("check --strict", "check --format json", "check --format github --as-of 2026-11-25 --project ."),
-    "build": ("build --strict --out public",),
+    "build": ("build --strict --out public", "build --no-offline"),
     "serve": ("serve --host 0.0.0.0 --port 8080",),
     "batch": (
         "batch lamb-braise --fills 3", "batch lamb-braise --portions 40", "batch lamb-braise --base 3kg",

@@ -128,17 +128,6 @@ def test_the_guide_is_read_on_a_phone(browser: Any, address: str, width: int) ->
     context.close()
 
 
-def test_search_finds_the_guide(browser: Any, address: str) -> None:
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    tab = context.new_page()
-    tab.goto(address)
-    tab.locator(".md-search__input").click()
-    tab.keyboard.type("split weighings")
-    tab.wait_for_selector(".md-search-result__item", timeout=8000)
-    assert "Scales, loads, batches" in tab.locator(".md-search-result__list").inner_text()
-    context.close()
-
-
 def test_sizes_and_loads_change_without_a_script(browser: Any, address: str, demo: Manual) -> None:
     context = browser.new_context(viewport={"width": 390, "height": 844}, java_script_enabled=False)
     tab = context.new_page()
@@ -219,34 +208,6 @@ def test_nothing_is_too_small(browser: Any, address: str, page: str, width: int)
         }).map(e => e.textContent)"""
     )
     assert broken == []
-    context.close()
-
-
-def test_search_finds_a_formula(browser: Any, address: str) -> None:
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    tab = context.new_page()
-    tab.goto(address)
-    tab.locator(".md-search__input").click()
-    tab.keyboard.type("chives")
-    tab.wait_for_selector(".md-search-result__item", timeout=8000)
-    assert "Turkey roll with chives" in tab.locator(".md-search-result__list").inner_text()
-    context.close()
-
-
-@pytest.mark.parametrize(
-    ("typed", "found"),
-    [("contains milk", "contains milk"), ("chilled", "chilled"), ("garbanzo", "Other names"), ("slicer", "Slicer"),
-     ("shell egg", "Egg, whole, fresh"), ("hearth bread", "Hearth bread"), ("variance", "Variance")],
-)  # fmt: skip
-def test_search_finds_what_is_shared(browser: Any, address: str, typed: str, found: str) -> None:
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    tab = context.new_page()
-    tab.goto(address)
-    tab.locator(".md-search__input").click()
-    tab.keyboard.type(typed)
-    tab.wait_for_selector(".md-search-result__item", timeout=8000)
-    tab.wait_for_timeout(300)
-    assert found.lower() in tab.locator(".md-search-result__list").inner_text().lower()
     context.close()
 
 

@@ -440,7 +440,7 @@ def test_a_page_lists_its_own_section_only(demo: Manual, tmp_path: Path) -> None
     site = tmp_path / "site"
     build_site(demo, site, strict=True)
     page = (site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
-    nav = page.split('data-md-level="0"')[1].split("</nav>")[0]
+    nav = page.split('class="md-nav md-nav--primary"')[1].split("</nav>")[0]
     assert 'aria-current="page">Turkey roll with chives and mustard' in nav
     assert "Mill seasoning" in nav and "Stove" in nav and "Brown turkey stock" not in nav
 

@@ -45,9 +45,12 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
     help="The folder to write to. Default: site/ in the project.",
 )
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
+@click.option(
+    "--no-offline", is_flag=True, help="Let no phone save the manual; saved copies are deleted."
+)
 def build(
-    project: Path | None, as_of: datetime.date | None, out: Path | None, strict: bool
-) -> None:
+    project: Path | None, as_of: datetime.date | None, out: Path | None, strict: bool, no_offline: bool
+) -> None:  # fmt: skip
     """The site: built aside, verified, then swapped in whole."""
     from generator.publish import PublishError, build_site
 
@@ -59,7 +62,7 @@ def build(
         raise SystemExit(1)
     target = (out or manual.project / "site").absolute()
     try:
-        pages = build_site(manual, target, strict)
+        pages = build_site(manual, target, strict, not no_offline)
     except PublishError as error:
         click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
         raise SystemExit(1) from None

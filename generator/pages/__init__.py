@@ -16,6 +16,7 @@ from generator.pages.formula import formula_pages
 from generator.pages.glossary import glossary_pages
 from generator.pages.ingredient import ingredient_pages
 from generator.pages.listing import home_pages, station_pages
+from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
 from generator.pages.page import Page
 from generator.pages.process import process_pages
@@ -46,6 +47,7 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     pack_pages,
     source_pages,
     tag_pages,
+    list_pages,
 )
 
 

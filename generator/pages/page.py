@@ -29,6 +29,16 @@ class Heading:
     number: str = ""
     chips: tuple[Chip, ...] = ()
 
+    @property
+    def html(self) -> str:
+        """The line as HTML, for a builder that prints it raw."""
+        chips = "".join(
+            f' <span class="ks-chip"><b>{escape(chip.figure)}</b> {escape(chip.words)}</span>'
+            for chip in self.chips
+        )
+        number = f'<span class="ks-toc-no">{escape(self.number)}</span> '
+        return f"{number}<span>{escape(self.title)}{chips}</span>"
+
 
 @dataclass(frozen=True)
 class Page:

@@ -26,6 +26,7 @@ CONVERSIONS = f"{REFERENCE}/conversions.md"
 GLOSSARY = f"{REFERENCE}/glossary.md"
 SOURCES = f"{REFERENCE}/sources.md"
 TAGS = f"{REFERENCE}/tags.md"
+FIND = f"{REFERENCE}/find.md"
 _OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, FINDINGS})
 
 

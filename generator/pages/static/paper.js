@@ -12,8 +12,8 @@
   const tell = () => {
     let word = "This paper is current.";
     let words = `${sheet}, revision ${paper.get("r")}, by the manual of ${at.dataset.asOf}.`;
-    if (!navigator.onLine) {
-      word = "Can’t tell: you are offline.";
+    if (!navigator.onLine || document.querySelector(".ks-saved")) {
+      word = "Can’t tell: this is no fresh page.";
       words = "Ask before you work from this paper, or look again with a connection.";
     } else if (!own.length) {
       word = "Discarded.";

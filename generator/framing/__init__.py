@@ -1,0 +1,128 @@
+"""What stands round the pages: look, script, search, policy, the copy for a phone. Free of any builder.
+
+Every file has a stamp in its address, the beginning of its SHA-256: a page asks for the very files it
+was published with, whatever a browser or a phone has kept.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from generator.framing.icon import png, svg
+from generator.framing.policy import POLICY
+from generator.framing.searching import search_script, written_entries
+from generator.framing.slim import slim, slim_sheet
+from generator.framing.trimming import names_in, trimmed
+from generator.manual import Manual
+from generator.pages import ASSETS, ON_DEMAND
+from generator.pages import STATIC as LOOK
+from generator.pages.page import Page
+
+STATIC = Path(__file__).resolve().parent / "static"
+THEME = Path(__file__).resolve().parent.parent / "theme"
+LOOK_FILE = "assets/manual.css"
+FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
+"""What the search loads, in no order but for the last."""
+REPLACED = ("assets/javascripts/", "assets/stylesheets/", "assets/images/favicon")
+"""Where the theme's own files lie that this frame stands in for."""
+Mode = Literal["served", "saved", "unsaved"]
+"""Served for editing, or published with or without a copy for phones."""
+Written = tuple[str, str, str]
+"""A page written by hand: its address, its title, its HTML."""
+_SHEET = "assets/stylesheets/main.*.min.css"
+_STAMP = 10
+_WORD = re.compile(r"[\w-]+")
+
+
+@dataclass(frozen=True)
+class Frame:
+    """The files round the pages by address, and what the templates ask for.
+
+    ``policy`` is empty while a site is served for editing: the builder writes its reloading into the
+    page. ``saving`` says whether phones may save a copy.
+    """
+
+    files: Mapping[str, bytes]
+    policy: str
+    saving: bool
+
+    def stamped(self, path: object) -> str:
+        """The address of a file with its stamp; as it is for a file that isn't ours."""
+        name = str(path)
+        data = self.files.get(name)
+        return name if data is None else f"{name}?{stamp_of(data)}"
+
+    @property
+    def finders(self) -> str:
+        """The addresses of what the search loads."""
+        return " ".join(self.stamped(path) for path in FINDERS)
+
+
+def stamp_of(data: bytes) -> str:
+    """The stamp of a file in its address: the beginning of its SHA-256."""
+    return hashlib.sha256(data).hexdigest()[:_STAMP]
+
+
+def make_frame(
+    theme: Iterable[str], manual: Manual | None, pages: Collection[Page], written: Iterable[Written],
+    site_name: str, mode: Mode,
+) -> Frame:  # fmt: skip
+    """The frame of a site of ``pages`` and of pages ``written`` by hand.
+
+    ``theme`` are the builder's folders of templates; its style sheet is cut to what the pages ask for.
+    """
+    written = list(written)
+    bodies = [*(page.html for page in pages), *(html for _, _, html in written)]
+    entries = [entry for page in written for entry in written_entries(*page)]
+    sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
+    own = "".join((folder / name).read_text(encoding="utf-8") for folder, name in _SHEETS)
+    # Templates and scripts may put a class together, so each of their words counts as one.
+    ours = [*THEME.rglob("*.html"), STATIC / "frame.js", STATIC / "find.js"]
+    names = names_in(bodies) | {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
+    sheet = trimmed(next(sheets).read_text(encoding="utf-8"), names, own) + slim_sheet(own)
+    texts = {
+        LOOK_FILE: sheet,
+        "assets/index.js": search_script(manual, pages, entries),
+        "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
+        "assets/icon.svg": svg(),
+        "manifest.webmanifest": web_manifest(site_name),
+    }
+    scripts = [
+        STATIC / "frame.js",
+        STATIC / "find.js",
+        *(LOOK / a for a in (*ASSETS, *ON_DEMAND) if a.endswith(".js")),
+    ]
+    texts |= {f"assets/{p.name}": slim(p.read_text(encoding="utf-8")) for p in scripts}
+    for (
+        name
+    ) in ON_DEMAND:  # asked for by another script, by the same stamped address as from a page
+        stamp = stamp_of(texts[f"assets/{name}"].encode())
+        texts["assets/bench.js"] = texts["assets/bench.js"].replace(
+            f'"{name}"', f'"{name}?{stamp}"'
+        )
+    files = {name: text.encode() for name, text in texts.items()}
+    files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
+    return Frame(files, "" if mode == "served" else POLICY, mode == "saved")
+
+
+_SHEETS = ((LOOK, "manual.css"), (STATIC, "frame.css"))
+
+
+def web_manifest(site_name: str) -> str:
+    """What a phone needs to put the manual on its screen (W3C Web Application Manifest)."""
+    icons = [
+        {"src": f"assets/icon-{size}.png", "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
+        for size in (192, 512)
+        for purpose in ("any", "maskable")
+    ]  # fmt: skip
+    facts = {
+        "name": site_name, "short_name": site_name.partition(" · ")[0], "start_url": "./", "scope": "./",
+        "display": "standalone", "background_color": "#fbfaf6", "theme_color": "#fbfaf6", "icons": icons,
+    }  # fmt: skip
+    return json.dumps(facts, ensure_ascii=False, separators=(",", ":")) + "\n"

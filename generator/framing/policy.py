@@ -1,0 +1,45 @@
+"""What a page may load and run: its own files, and nothing written into it."""
+
+from __future__ import annotations
+
+from html.parser import HTMLParser
+
+POLICY = (
+    "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
+    "form-action 'none'"
+)
+"""The Content-Security-Policy in every page. ``frame-ancestors`` has no meaning there: only a header
+of the host can set it."""
+
+_DATA = ("application/json", "application/ld+json")
+
+
+def refused_in(html: str) -> list[str]:
+    """What the policy would refuse in a page: scripts, styles and handlers written into it, and forms
+    that send. Each as one would look for it in the source: ``<script>``, ``style= in <td>``."""
+    reader = _Reader()
+    reader.feed(html)
+    reader.close()
+    return list(reader.found)
+
+
+class _Reader(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: dict[str, None] = {}
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = {name: value or "" for name, value in attrs}
+        written = tag == "script" and "src" not in given and given.get("type") not in _DATA
+        if written or tag in ("style", "base", "object", "embed") or "action" in given:
+            self.found[f"<{tag}>"] = None
+        for name, value in given.items():
+            if name == "style" or name.startswith("on"):
+                self.found[f"{name}= in <{tag}>"] = None
+            elif value.strip().lower().startswith("javascript:"):
+                self.found[f"{name}=javascript: in <{tag}>"] = None
+            elif tag in ("img", "script", "iframe", "source", "video", "audio", "link") and (
+                name in ("src", "href", "srcset")
+                and value.strip().lower().startswith(("http:", "https:", "//"))
+            ):
+                self.found[f"{name}= to another place in <{tag}>"] = None

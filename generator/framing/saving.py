@@ -1,0 +1,86 @@
+"""The copy of the manual that a phone saves: a list of every file with its SHA-256, and its revision.
+
+The revision is the hash of that list, so that one file changed is another revision and nothing else
+is. The list is made when the site is written whole; nothing in a page depends on it but the size.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from generator.framing.slim import slim
+from generator.manual import Manual
+
+STATIC = Path(__file__).resolve().parent / "static"
+WORKER, LIST, REVISION = "sw.js", "saved.json", "revision.json"
+_APART = frozenset({WORKER, LIST, REVISION})
+_SIZE = "<!--kb-->"
+
+
+@dataclass(frozen=True)
+class Saved:
+    """What a phone would save: files, the bytes they take up, and the bytes to load, gzipped."""
+
+    revision: str
+    files: dict[str, str]
+    size: int
+    load: int
+
+
+def finish(site: Path, manual: Manual | None, mode: str) -> None:
+    """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies."""
+    if mode == "saved":
+        house = manual.house if manual is not None else None
+        write_saved(site, house.kitchen.time_zone if house is not None else "UTC")
+    elif mode == "unsaved":
+        write_end(site)
+
+
+def write_saved(site: Path, zone: str) -> Saved:
+    """Write the worker, the list and the revision into a built ``site``.
+
+    ``zone`` is the kitchen's IANA time zone, in which the line of a saved page tells the time.
+    """
+    home = site / "index.html"
+    paths = _paths(site)
+    load = sum(len(gzip.compress(path.read_bytes(), 6, mtime=0)) for path in paths.values())
+    if home.is_file():
+        text = home.read_text(encoding="utf-8")
+        home.write_text(text.replace(_SIZE, str(max(1, round(load / 1000)))), encoding="utf-8")
+    files = {name: hashlib.sha256(path.read_bytes()).hexdigest() for name, path in paths.items()}
+    revision = hashlib.sha256(json.dumps(files, sort_keys=True).encode()).hexdigest()[:16]
+    saved = {"revision": revision, "zone": zone, "files": files}
+    _write(site / LIST, json.dumps(saved, separators=(",", ":")))
+    _write(site / REVISION, json.dumps({"revision": revision}))
+    _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
+    size = sum(path.stat().st_size for path in paths.values())
+    return Saved(revision, files, size, load)
+
+
+def write_end(site: Path) -> None:
+    """Write the worker that ends saved copies: phones that visit delete theirs."""
+    _write(site / WORKER, slim((STATIC / "sw-off.js").read_text(encoding="utf-8")))
+
+
+def _paths(site: Path) -> dict[str, Path]:
+    """What is saved, by address: all but hidden files, maps for robots and the saving itself."""
+    found: dict[str, Path] = {}
+    for path in sorted(site.rglob("*")):
+        name = path.relative_to(site).as_posix()
+        hidden = any(part.startswith(".") for part in name.split("/"))
+        if (
+            path.is_file()
+            and not hidden
+            and name not in _APART
+            and not name.startswith("sitemap.xml")
+        ):
+            found[name] = path
+    return found
+
+
+def _write(path: Path, text: str) -> None:
+    path.write_text(text.rstrip("\n") + "\n", encoding="utf-8")

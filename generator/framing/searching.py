@@ -1,0 +1,250 @@
+"""What the search finds: names, other names, ingredients, allergens, steps and terms; no figures.
+
+A figure belongs beside its limit or its scale, never in a list of hits. A formula names its
+ingredients, tags and process by their place in the list, so that a word stands in it once.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from html import unescape
+
+from generator.joined import House
+from generator.manual import Manual
+from generator.pages.page import Page, address
+from generator.pages.tags import tag_anchor
+from generator.pages.uris import (
+    CAUTIONS,
+    EQUIPMENT_INDEX,
+    FIND,
+    GLOSSARY,
+    TAGS,
+    formula_uri,
+    ingredient_uri,
+    process_uri,
+    station_uri,
+)
+from generator.sheet import Sheet
+from generator.tagging import tagged, tags_of
+from generator.uses import cautions_raised
+
+_HEADING = re.compile(r'<h([1-3])\b[^>]*\bid="([^"]+)"[^>]*>(.*?)</h\1>', re.DOTALL)
+_LEFT_OUT = re.compile(r"<(pre|style|script)\b.*?</\1>|<[^>]+>|&para;|¶", re.DOTALL)
+_WORD = re.compile(r"[^\W\d_]{3,}")
+# Words of no help: they stand in nearly every sentence.
+_COMMON = frozenset(
+    [
+        "about",
+        "after",
+        "all",
+        "also",
+        "and",
+        "any",
+        "are",
+        "because",
+        "been",
+        "before",
+        "but",
+        "can",
+        "each",
+        "for",
+        "from",
+        "has",
+        "have",
+        "her",
+        "here",
+        "his",
+        "how",
+        "its",
+        "may",
+        "more",
+        "most",
+        "must",
+        "not",
+        "off",
+        "once",
+        "one",
+        "only",
+        "other",
+        "our",
+        "out",
+        "over",
+        "own",
+        "same",
+        "she",
+        "should",
+        "such",
+        "than",
+        "that",
+        "the",
+        "their",
+        "them",
+        "then",
+        "there",
+        "these",
+        "they",
+        "this",
+        "those",
+        "through",
+        "too",
+        "two",
+        "under",
+        "until",
+        "what",
+        "when",
+        "where",
+        "which",
+        "who",
+        "will",
+        "with",
+        "without",
+        "you",
+        "your",
+    ]
+)
+
+
+@dataclass
+class Entry:
+    """One hit: its name, what it is, where it lies, other names, words that lead to it, and the
+    numbers of the entries whose words lead to it as well."""
+
+    title: str
+    kind: str
+    at: str
+    also: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+    refs: list[int] = field(default_factory=list)
+
+    def row(self) -> list[object]:
+        """As the page reads it, without empty ends."""
+        row: list[object] = [
+            self.title, self.kind, self.at, ", ".join(self.also), " ".join(self.words), self.refs,
+        ]  # fmt: skip
+        while not row[-1]:
+            row.pop()
+        return row
+
+
+def search_script(manual: Manual | None, pages: Iterable[Page], written: Iterable[Entry]) -> str:
+    """The index as a script: a page opened from a file may load one, but not fetch data."""
+    rows = [entry.row() for entry in [*_entries(manual, pages), *written]]
+    text = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    return f"ksIndex={text.replace('<', chr(92) + 'u003c')}\n"
+
+
+def written_entries(title: str, at: str, html: str) -> list[Entry]:
+    """A page written by hand: an entry for itself and one for each heading on it."""
+    found = [Entry(_text(title), "Page", at)]
+    known: set[str] = set()
+    heads = list(_HEADING.finditer(html))
+    for number, head in enumerate([None, *heads]):
+        start = head.end() if head else 0
+        end = heads[number].start() if number < len(heads) else len(html)
+        entry = found[0]
+        if head and head[1] != "1":
+            entry = Entry(_text(head[3]), f"Page · {found[0].title}", f"{at}#{head[2]}")
+            found.append(entry)
+        words = dict.fromkeys(w.lower() for w in _WORD.findall(_text(html[start:end])))
+        fresh = [w for w in words if w not in _COMMON and w not in known]
+        known.update(fresh)  # a word leads to where a page says it first
+        entry.words += tuple(fresh)
+    return found
+
+
+def _text(html: str) -> str:
+    return " ".join(unescape(_LEFT_OUT.sub(" ", html)).split())
+
+
+def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
+    pages = [page for page in pages if page.uri != FIND]
+    if manual is None or manual.house is None or manual.library is None:
+        return [Entry(page.title, "Page", address(page.uri)) for page in pages]
+    found: list[Entry] = []
+    number: dict[object, int] = {}
+
+    def add(key: object, entry: Entry) -> None:
+        number[key] = len(found)
+        found.append(entry)
+
+    for ident, item in (manual.standards.ingredients if manual.standards else {}).items():
+        also = (*item.also, *_other_names(manual, item.name))
+        contains = tuple(dict.fromkeys(w for a in item.allergens for w in _WORD.findall(str(a))))
+        at = address(ingredient_uri(ident))
+        add(("item", ident), Entry(item.name, "Ingredient", at, also, contains))
+    for ident, process in (manual.standards.processes if manual.standards else {}).items():
+        add(("process", ident), Entry(process.name, "Process", address(process_uri(ident))))
+    for tag in tagged(manual):
+        if tag.group not in ("station", "process"):
+            add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
+    for ident, sheet in manual.sheets.items():
+        add(("formula", ident), _formula(manual.house, sheet, number))
+    for sheet in manual.sheets.values():  # what is made ahead may stand later
+        refs = found[number["formula", sheet.id]].refs
+        refs += [
+            n
+            for sub in sheet.formula.sub_formulas
+            if (n := number.get(("formula", sub))) is not None
+        ]
+    for stopped in manual.stopped.values():
+        at = address(formula_uri(stopped.station, stopped.id))
+        found.append(Entry(stopped.name, "Not computed", at))
+    for ident, station in manual.house.stations.items():
+        found.append(Entry(station.name, "Station", address(station_uri(ident))))
+    found += _shared(manual)
+    known = {entry.at for entry in found}
+    found += [
+        Entry(page.title, "Page", address(page.uri))
+        for page in pages
+        if address(page.uri) not in known
+    ]
+    return found
+
+
+def _formula(house: House, sheet: Sheet, number: dict[object, int]) -> Entry:
+    formula = sheet.formula
+    words: dict[str, None] = {}
+    for line in formula.lines:
+        words.update(dict.fromkeys(_WORD.findall(line.part.lower())))
+        words.update(dict.fromkeys(_WORD.findall(line.line.prepare.lower())))
+    for step in formula.steps:
+        words.update(dict.fromkeys(_WORD.findall(f"{step.id} {step.verb}".lower())))
+    keys: list[object] = [("item", line.item) for line in formula.lines if line.formula is None]
+    keys.append(("process", formula.formula.process))
+    keys += tags_of(sheet)
+    refs = list(dict.fromkeys(number[key] for key in keys if key in number))
+    at = address(formula_uri(formula.formula.station, sheet.id))
+    kind = f"Formula · {formula.station.name}"
+    return Entry(sheet.name, kind, at, formula.formula.also, tuple(words), refs)
+
+
+def _other_names(manual: Manual, name: str) -> Iterator[str]:
+    """What else the food is called, as the glossary knows it: coriander leaf → cilantro."""
+    assert manual.library is not None
+    mine = set(_WORD.findall(name.lower()))
+    for other in manual.library.glossary.other_names.values():
+        names = (other.name, *other.also)
+        if any(_words(n) <= {*mine, *(w.rstrip("s") for w in mine)} for n in names):
+            yield from (n for n in names if not _words(n) <= mine)
+
+
+def _words(name: str) -> set[str]:
+    return set(_WORD.findall(name.lower()))
+
+
+def _shared(manual: Manual) -> Iterator[Entry]:
+    """Terms, other names, equipment and cautions: each where it stands on its page."""
+    assert manual.library is not None and manual.house is not None
+    for ident, term in manual.library.glossary.terms.items():
+        yield Entry(term.term, "Term", f"{address(GLOSSARY)}#{ident}", term.also)
+    for other in manual.library.glossary.other_names.values():
+        yield Entry(other.name, "Other names", f"{address(GLOSSARY)}#other-names", other.also)
+    for raised in cautions_raised(manual):
+        if raised.notice is not None:
+            kind = f"Caution · {raised.notice.severity.upper()}"
+            yield Entry(raised.name, kind, f"{address(CAUTIONS)}#{raised.id}")
+    for ident, piece in (manual.standards.equipment if manual.standards else {}).items():
+        yield Entry(piece.name, "Equipment", f"{address(EQUIPMENT_INDEX)}#{ident}")

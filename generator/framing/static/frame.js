@@ -1,0 +1,124 @@
+// The frame round every page: dark or bright, the menu, where one is, the way to the search, and the
+// copy of the manual saved on this phone. Without it every page still reads whole.
+(() => {
+  const { src, dataset } = document.currentScript;
+  const root = new URL("..", src);
+  const html = document.documentElement;
+  const one = (selector) => document.querySelector(selector);
+  const file = root.protocol === "file:";
+  html.className = "js";
+
+  // Dark or bright: as the phone is set, until somebody chooses.
+  let look;
+  try {
+    if ((look = localStorage.ksLook)) html.dataset.look = look;
+  } catch {}
+  const turn = () => {
+    look = (look || (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "")) === "dark" ? "bright" : "dark";
+    html.dataset.look = look;
+    try {
+      localStorage.ksLook = look;
+    } catch {}
+  };
+
+  const add = (tag, more) => document.head.append(Object.assign(document.createElement(tag), more));
+  // The search comes when it is asked for: an engine, the words, and what shows them.
+  const load = (path) => new Promise((onload, onerror) => add("script", { src: new URL(path, root), async: false, onload, onerror }));
+  const find = () =>
+    Promise.all(self.ksFind ? [] : dataset.find.split(" ").map(load)).then(
+      () => self.ksFind(root, file ? "index.html" : ""),
+      () => (location = one("#ks-find").href)
+    );
+
+  const start = () => {
+    const on = (selector, act) =>
+      one(selector).addEventListener("click", (event) => {
+        event.preventDefault();
+        act();
+      });
+    on("#ks-look", turn);
+    on("#ks-find", find);
+
+    // The menu is a link to the navigation; with a script it opens in place.
+    const nav = one("#ks-nav");
+    const menu = (open) => {
+      nav.classList.toggle("ks-open", open);
+      one("#main").inert = one(".md-header").inert = open;
+      one(open ? "#ks-nav a" : "#ks-menu").focus();
+    };
+    on("#ks-menu", () => menu(true));
+    on(".ks-close", () => menu(false));
+    on(".ks-veil", () => menu(false));
+    nav.onkeydown = ({ key }) => key === "Escape" && menu(false);
+
+    // Where one is: the page's name in the header, the line of "On this page".
+    const lines = [...document.querySelectorAll(".md-nav--secondary a")];
+    const mark = () => {
+      one(".md-header__title").classList.toggle("md-header__title--active", scrollY > 60);
+      const past = lines.filter((a) => document.getElementById(decodeURIComponent(a.hash.slice(1)))?.getBoundingClientRect().top < 120);
+      lines.forEach((a) => a.classList.toggle("md-nav__link--active", a === past.at(-1)));
+    };
+    addEventListener("scroll", mark, { passive: true });
+    mark();
+
+    // From a folder no server finds a folder's page.
+    if (file) for (const a of document.links) if (a.pathname.endsWith("/")) a.pathname += "index.html";
+    phone(on);
+  };
+
+  // The copy on this phone: kept by sw.js, asked for and told here. The words stand in the page.
+  const phone = async (on) => {
+    const box = one(".ks-phone");
+    const say = (name, facts) => {
+      if (!box) return;
+      box.hidden = false;
+      for (const line of box.querySelectorAll("[data-say]")) line.hidden = !line.dataset.say.split(" ").includes(name);
+      for (const key in facts) for (const place of box.querySelectorAll(`.ks-is-${key}`)) place.textContent = facts[key];
+    };
+    if (file) return say("file");
+    add("link", { rel: "manifest", href: new URL("manifest.webmanifest", root) });
+    const workers = navigator.serviceWorker;
+    if (dataset.save === undefined) return;
+    if (!workers) return say("insecure");
+    const ask = async (what) => {
+      const { active } = await workers.ready;
+      return new Promise((good) => {
+        const channel = new MessageChannel();
+        channel.port1.onmessage = ({ data }) => {
+          if (data.of) return say("saving", data);
+          channel.port1.close(); // after a fault, files still under way tell nothing more
+          good(data);
+        };
+        active.postMessage(what, [channel.port2]);
+      });
+    };
+    const tell = (state) => say(state.fault ? "fault" : state.newer ? "newer" : state.revision ? "saved" : "offer", state);
+    if (box) {
+      on("#ks-save", async () => {
+        say("saving", { done: 0, of: "…" });
+        try {
+          await workers.register(new URL("sw.js", root), { updateViaCache: "none" });
+          navigator.storage?.persist?.();
+          tell(await ask("save"));
+        } catch (error) {
+          tell({ fault: error.message });
+        }
+      });
+      on("#ks-remove", async () => tell(await ask("remove")));
+    }
+    if (!(await workers.getRegistration(root))?.active) return tell({});
+    // A page left open says so when another revision is out.
+    let first;
+    const check = async () => {
+      const state = await ask("check");
+      tell({ ...state, fault: 0 });
+      first ||= state.newest;
+      one(".ks-changed").hidden = state.newest === first;
+    };
+    document.onvisibilitychange = () => document.hidden || check();
+    check();
+  };
+
+  if (document.readyState === "loading") addEventListener("DOMContentLoaded", start);
+  else start();
+})();

@@ -1,0 +1,112 @@
+// Keeps the whole manual on a phone that asked for it. The published page goes first; the saved copy
+// answers when there is no signal, and says that it does. A new revision is fetched aside, each file
+// checked by its SHA-256, and takes the old one's place whole or not at all.
+const root = registration.scope;
+const mine = `ks ${root} `;
+const wait = 2500;
+
+const open = (name) => caches.open(mine + name);
+const state = async () => (await (await open("state")).match(root))?.json() || {};
+const set = async (facts) => (await open("state")).put(root, new Response(JSON.stringify(facts)));
+const drop = async (...kept) => {
+  for (const name of await caches.keys()) if (name.startsWith(mine) && !kept.includes(name.slice(mine.length))) await caches.delete(name);
+};
+const get = (path) => fetch(root + path, { cache: "no-store" });
+const page = (path) => path.replace(/(^|\/)index\.html$/, "$1");
+
+// Fetches what isn't here yet; what was fetched before a fault stays for the next try.
+const load = async (tell) => {
+  const list = await (await get("saved.json")).json();
+  const { revision, files } = list;
+  const was = await state();
+  const part = await open(revision);
+  const paths = Object.keys(files);
+  const of = paths.length;
+  const work = async () => {
+    for (let path; (path = paths.pop()); tell({ done: of - paths.length, of })) {
+      const key = root + page(path);
+      if (await part.match(key)) continue;
+      const same = was.files?.[path] === files[path] && (await (await open(was.revision)).match(key));
+      const answer = same || (await get(page(path)));
+      const bytes = await answer.arrayBuffer();
+      const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+      if (Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("") !== files[path]) throw Error(`${path}: ${answer.status}, not as it was published`);
+      await part.put(key, new Response(bytes, { headers: { "content-type": answer.headers.get("content-type") } }));
+    }
+  };
+  await Promise.all([work(), work(), work(), work()]);
+  await set({ ...list, newest: revision, checked: Date.now() });
+  await drop(revision, "state");
+};
+// One thing at a time: two would write over each other's state.
+let job;
+const once = (work) => (job ||= work().finally(() => (job = 0)));
+const after = (work) => Promise.resolve(job).catch(() => 0).then(work);
+
+// Asks which revision is published, and fetches it if it is another one.
+const check = () =>
+  once(async () => {
+    const was = await state();
+    if (!was.revision) return;
+    const { revision } = await (await get("revision.json")).json();
+    await set({ ...was, newest: revision, checked: Date.now() });
+    if (revision !== was.revision) await load(() => 0);
+  });
+
+const told = async (fault) => {
+  const { revision, newest, checked, zone } = await state();
+  if (!revision) return { fault };
+  const show = (when, what) => new Intl.DateTimeFormat("en-GB", { timeZone: zone, ...what }).format(when);
+  const day = { day: "numeric", month: "short" };
+  const date = show(checked, day);
+  const clock = show(checked, { hour: "2-digit", minute: "2-digit" });
+  return { fault, revision, newest, newer: newest !== revision, short: revision.slice(0, 8), at: date === show(Date.now(), day) ? clock : `${date}, ${clock}` };
+};
+
+// The saved file for an address; a page gets the line that says what it is.
+const saved = async (path, navigates) => {
+  const { revision, short, at, newer } = await told();
+  const look = (name) => caches.match(root + name, { cacheName: mine + revision });
+  let found = await look(path);
+  if (navigates) found ||= (await look(`${path}/`)) || (await look("404.html"));
+  if (!navigates || !/html/.test(found?.headers.get("content-type"))) return found || Response.error();
+  const more = newer ? " <b>A newer revision is published.</b> Go where there is signal and load the page again." : "";
+  const line = `<p class="ks-saved" role="status"><b>Saved copy</b> · revision ${short} · checked ${at}.${more}</p>`;
+  return new Response((await found.text()).replace("<!--saved-->", line), { headers: { "content-type": "text/html" } });
+};
+
+const answer = async (event) => {
+  const { request } = event;
+  const path = page(request.url.slice(root.length).replace(/[?#].*/, ""));
+  const { revision, files } = await state();
+  if (!revision) return fetch(request);
+  const stamp = new URL(request.url).search.slice(1);
+  const known = stamp && files[path];
+  if (known && known.startsWith(stamp)) {
+    const kept = await saved(path); // named by its content: never an old one
+    if (kept.ok) return kept;
+  }
+  const navigates = request.mode === "navigate";
+  try {
+    const fresh = await Promise.race([fetch(request, { cache: navigates ? "no-store" : "no-cache" }), new Promise((_, late) => setTimeout(late, wait))]);
+    if (fresh.status < 500) {
+      if (navigates) event.waitUntil(check().catch(() => 0));
+      return fresh;
+    }
+  } catch {}
+  // A file of another revision than its page is no help to anybody.
+  return known ? Response.error() : saved(path, navigates);
+};
+
+addEventListener("install", () => skipWaiting());
+addEventListener("activate", (event) => event.waitUntil(clients.claim()));
+addEventListener("fetch", (event) => {
+  const { method, url } = event.request;
+  if (method === "GET" && url.startsWith(root) && !/\/(sw\.js|saved\.json|revision\.json)$/.test(url)) event.respondWith(answer(event));
+});
+addEventListener("message", (event) => {
+  const [port] = event.ports;
+  const tell = (words) => port.postMessage(words);
+  const jobs = { save: () => after(() => once(() => load(tell))), check, remove: () => after(() => drop()) };
+  event.waitUntil(jobs[event.data]().then(() => told(), (fault) => told(fault.message)).then(tell));
+});

@@ -1,0 +1,143 @@
+"""A style sheet cut down to what the pages use.
+
+The theme's sheet is written for every site; a phone on a weak signal waits for all of it before it
+shows a word. A rule stays if each class and id its selector asks for stands on some page; what can't
+be read with certainty stays too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+_NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_VARIABLE = re.compile(r"--[\w-]+")
+_USED = re.compile(r"var\(\s*(--[\w-]+)")
+_ATTRIBUTE = re.compile(r"""\b(?:class|id)=(?:"([^"]*)"|'([^']*)'|([^\s"'>]+))""")
+_NESTS = ("@media", "@supports", "@layer", "@container")
+
+
+def names_in(texts: Iterable[str]) -> set[str]:
+    """Every class and id in pieces of HTML."""
+    found: set[str] = set()
+    for text in texts:
+        for match in _ATTRIBUTE.finditer(text):
+            found.update((match[1] or match[2] or match[3] or "").split())
+    return found
+
+
+def trimmed(css: str, names: set[str], also: str = "") -> str:
+    """The sheet without rules for classes and ids outside ``names``, and without variables that
+    neither it nor the sheet ``also`` reads."""
+    rules = "".join(_kept(_COMMENT.sub("", css), names))
+    while True:  # a variable may be read by another one alone
+        used = set(_USED.findall(rules)) | set(_USED.findall(also))
+        fewer = _without(rules, used)
+        if fewer == rules:
+            return rules
+        rules = fewer
+
+
+def _kept(css: str, names: set[str]) -> Iterator[str]:
+    for head, body in _blocks(css):
+        if body is None:
+            if head and not head.startswith("@charset"):
+                yield f"{head};"
+        elif head.startswith(_NESTS):
+            inner = "".join(_kept(body, names))
+            if inner:
+                yield f"{head}{{{inner}}}"
+        elif head.startswith("@"):
+            yield f"{head}{{{body}}}"
+        else:
+            asked = [s for s in _parted(head, ",") if _asked(s) <= names]
+            if asked and body.strip():
+                yield f"{','.join(asked)}{{{body}}}"
+
+
+def _asked(selector: str) -> set[str]:
+    """The classes and ids a selector can't do without: those outside of :not() and :is()."""
+    plain, depth = [], 0
+    for sign in re.sub(r"\[[^\]]*\]", "", selector):
+        depth += (sign == "(") - (sign == ")")
+        if depth == 0:
+            plain.append(sign)
+    return {match[2].replace("\\", "") for match in _NAME.finditer("".join(plain))}
+
+
+def _blocks(css: str) -> Iterator[tuple[str, str | None]]:
+    """The rules one after another: what stands before the brace, and in it; a statement has none."""
+    at, start = 0, 0
+    while at < len(css):
+        sign = css[at]
+        if sign in "\"'":
+            at = _closed(css, at)
+        elif sign == ";":
+            yield css[start:at].strip(), None
+            start = at + 1
+        elif sign == "{":
+            end = _end(css, at)
+            yield css[start:at].strip(), css[at + 1 : end]
+            at, start = end, end + 1
+        at += 1
+
+
+def _end(css: str, at: int) -> int:
+    """Where the brace that opens at ``at`` closes."""
+    depth = 0
+    while at < len(css):
+        sign = css[at]
+        if sign in "\"'":
+            at = _closed(css, at)
+        else:
+            depth += (sign == "{") - (sign == "}")
+            if depth == 0:
+                return at
+        at += 1
+    raise ValueError("a style sheet that doesn't close its braces")
+
+
+def _closed(css: str, at: int) -> int:
+    """Where the quotation that opens at ``at`` closes."""
+    end = at + 1
+    while end < len(css) and css[end] != css[at]:
+        end += 2 if css[end] == "\\" else 1
+    return end
+
+
+def _parted(text: str, sign: str) -> list[str]:
+    """``text`` parted at ``sign`` outside of brackets and quotations."""
+    parts, depth, start, at = [], 0, 0, 0
+    while at < len(text):
+        if text[at] in "\"'":
+            at = _closed(text, at)
+        elif text[at] in "([":
+            depth += 1
+        elif text[at] in ")]":
+            depth -= 1
+        elif text[at] == sign and depth == 0:
+            parts.append(text[start:at])
+            start = at + 1
+        at += 1
+    return [*parts, text[start:]]
+
+
+def _without(css: str, used: set[str]) -> str:
+    """The sheet without the variables nothing reads."""
+    rules = []
+    for head, body in _blocks(css):
+        if body is None:
+            rules.append(f"{head};")
+        elif head.startswith(_NESTS):
+            inner = _without(body, used)
+            if inner:
+                rules.append(f"{head}{{{inner}}}")
+        elif head.startswith("@") or "--" not in body:
+            rules.append(f"{head}{{{body}}}")
+        else:
+            lines = [d for d in _parted(body, ";") if d.strip()]
+            lines = [d for d in lines if not (m := _VARIABLE.match(d.strip())) or m[0] in used]
+            if lines:
+                rules.append(f"{head}{{{';'.join(lines)}}}")
+    return "".join(rules)

@@ -1,0 +1,50 @@
+"""Every list of the manual on one page: the way to a page where nothing can be searched by typing."""
+
+from __future__ import annotations
+
+from generator.manual import Manual
+from generator.pages.navigation import REFERENCE
+from generator.pages.page import Link, Page, link, make_page
+from generator.pages.uris import (
+    ALLERGENS,
+    CAUTIONS,
+    CONVERSIONS,
+    EQUIPMENT_INDEX,
+    FIND,
+    GLOSSARY,
+    INGREDIENT_INDEX,
+    PROCESS_INDEX,
+    REGISTER,
+    SOURCES,
+    TAGS,
+    station_uri,
+)
+
+_LISTS = (
+    (REGISTER, "Limits"), (ALLERGENS, "Allergens"), (CAUTIONS, "Cautions"), (PROCESS_INDEX, "Processes"),
+    (INGREDIENT_INDEX, "Ingredients"), (EQUIPMENT_INDEX, "Equipment"), (CONVERSIONS, "Conversions"),
+    (GLOSSARY, "Glossary"), (TAGS, "Tags"), (SOURCES, "Sources"),
+)  # fmt: skip
+
+
+def list_pages(manual: Manual) -> list[Page]:
+    """The page of lists, which the search leads to without JavaScript."""
+    if manual.house is None or manual.standards is None or not manual.library:
+        return []
+    there = {
+        PROCESS_INDEX: manual.standards.processes,
+        INGREDIENT_INDEX: manual.standards.ingredients,
+        EQUIPMENT_INDEX: manual.standards.equipment,
+        GLOSSARY: manual.library.glossary.terms,
+    }
+    items = [
+        Link(station.name, link(FIND, station_uri(ident)))
+        for ident, station in manual.house.stations.items()
+    ]
+    items += [Link(name, link(FIND, uri)) for uri, name in _LISTS if there.get(uri, True)]
+    return [
+        make_page(
+            FIND, "Find", REFERENCE, "index.html", listed=False, items=items,
+            about="Searching by typing needs JavaScript. Without it, look in one of these lists.",
+        )
+    ]  # fmt: skip

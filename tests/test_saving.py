@@ -1,0 +1,308 @@
+"""The copy on a phone: everything without signal, never old as current, whole or not at all."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import logging
+import shutil
+import socket
+from collections.abc import Iterator
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browsing import Server, chromium, tab
+from conftest import compute, edit, lay
+
+from generator.manual import Manual
+from generator.publish import build_site
+
+SITE = "site_name: Saved · manual\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+FORMULA = "range/pork-bake/"
+
+
+def project(folder: Path) -> Path:
+    kitchen = lay("base", folder)
+    (kitchen / "pages").mkdir()
+    (kitchen / "pages/about.md").write_text("# About\n\nWritten by hand.\n")
+    (kitchen / "mkdocs.yml").write_text(SITE)
+    return kitchen
+
+
+@pytest.fixture(scope="module")
+def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The clean kitchen published three times: as it is, with a hotter target, without copies."""
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    base = tmp_path_factory.mktemp("saving")
+    kitchen = project(base / "kitchen")
+    first = compute(kitchen)
+    build_site(first, base / "first", strict=True)
+    build_site(first, base / "ended", strict=True, offline=False)
+    edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 79 °C")
+    build_site(compute(kitchen), base / "hotter", strict=True)
+    return {name: base / name for name in ("first", "hotter", "ended")}
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture
+def live(sites: dict[str, Path], tmp_path: Path) -> Iterator[tuple[Server, Path]]:
+    """A server whose folder can be published anew."""
+    folder = tmp_path / "live"
+    shutil.copytree(sites["first"], folder)
+    server = Server(folder)
+    yield server, folder
+    server.stop()
+
+
+def publish(folder: Path, site: Path) -> None:
+    shutil.rmtree(folder)
+    shutil.copytree(site, folder)
+
+
+def revision(site: Path) -> str:
+    return str(json.loads((site / "saved.json").read_text())["revision"])
+
+
+def save(page: Any, server: Server) -> None:
+    page.goto(server.address)
+    page.locator("#ks-save").click()
+    page.wait_for_selector("text=Saved: revision", timeout=20_000)
+
+
+def caches(page: Any) -> list[str]:
+    return [str(name) for name in page.evaluate("caches.keys()")]
+
+
+def until(page: Any, condition: str) -> None:
+    """Wait for a promise of true; Playwright's own waiting takes the promise itself for true."""
+    for _ in range(200):
+        if page.evaluate(condition):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(condition)
+
+
+def test_the_list_holds_every_file_and_its_hash(sites: dict[str, Path]) -> None:
+    site = sites["first"]
+    saved = json.loads((site / "saved.json").read_text())
+    files = {p.relative_to(site).as_posix() for p in site.rglob("*") if p.is_file()}
+    apart = {"sw.js", "saved.json", "revision.json", "sitemap.xml", "sitemap.xml.gz"}
+    assert set(saved["files"]) == {f for f in files - apart if not f.startswith(".")}
+    for name, digest in saved["files"].items():
+        assert sha256((site / name).read_bytes()).hexdigest() == digest
+    assert json.loads((site / "revision.json").read_text()) == {"revision": saved["revision"]}
+    assert saved["zone"] and "<!--kb-->" not in (site / "index.html").read_text()
+
+
+def test_the_same_standards_make_the_same_revision(sites: dict[str, Path], tmp_path: Path) -> None:
+    kitchen = project(tmp_path / "kitchen")
+    build_site(compute(kitchen), tmp_path / "again", strict=True)
+    assert revision(tmp_path / "again") == revision(sites["first"]) != revision(sites["hotter"])
+
+
+def test_a_first_visit_asks_for_nothing_of_it(browser: Any, live: tuple[Server, Path]) -> None:
+    server, _ = live
+    with tab(browser) as page:
+        page.goto(server.address + FORMULA)
+        page.wait_for_timeout(500)
+        assert not [a for a in server.asked if "saved" in a or "sw.js" in a or "revision" in a]
+
+
+def test_all_of_it_opens_without_a_server(
+    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
+) -> None:
+    """Saved, the server stopped: every page of the manual, its look, the search, a batch size."""
+    server, folder = live
+    with tab(browser) as page:
+        save(page, server)
+        server.stop()
+        pages = [
+            p
+            for p in json.loads((folder / "saved.json").read_text())["files"]
+            if p.endswith("index.html")
+        ]
+        assert len(pages) > 20
+        for path in pages:
+            page.goto(server.address + path.removesuffix("index.html"))
+            line = page.locator(".ks-saved").inner_text()
+            assert f"Saved copy · revision {revision(folder)[:8]} · checked " in line, path
+            assert (
+                page.evaluate("getComputedStyle(document.querySelector('.ks-saved')).paddingLeft")
+                == "16px"
+            )
+        page.goto(server.address + FORMULA)
+        weigh = page.locator(".ks-gives").inner_text()
+        page.locator("label[for=s1]").click()
+        assert page.locator(".ks-gives").inner_text() != weigh
+        page.locator("#ks-find").click()
+        page.locator(".ks-search input").fill("prok")
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/pork**")
+        assert "Saved copy" in page.locator("body").inner_text()
+        page.goto(server.address + "nowhere/")
+        assert "There is no such page" in page.locator("body").inner_text()
+
+
+def test_the_time_is_the_kitchens(browser: Any, live: tuple[Server, Path]) -> None:
+    server, _ = live
+    zone = json.loads((live[1] / "saved.json").read_text())["zone"]
+    with tab(browser, timezone_id="Asia/Tokyo") as page:
+        save(page, server)
+        server.stop()
+        page.goto(server.address + FORMULA)
+        line = page.locator(".ks-saved").inner_text()
+        now = page.evaluate(
+            "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, hour: '2-digit', "
+            "minute: '2-digit'}).format(Date.now() - ms))", zone,
+        )  # fmt: skip
+        assert any(f"checked {time}" in line for time in now), (line, now)
+
+
+def test_a_changed_limit_shows_on_the_next_visit(
+    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
+) -> None:
+    server, folder = live
+    with tab(browser) as page:
+        save(page, server)
+        page.goto(server.address + FORMULA)
+        assert "72" in page.locator(".ks-limit").first.inner_text()
+        assert page.locator(".ks-saved").count() == 0, "what comes from the server is no copy"
+        publish(folder, sites["hotter"])
+        page.goto(server.address + FORMULA)
+        assert "79" in page.locator(".ks-limit").first.inner_text()
+        until(
+            page,
+            f"caches.keys().then(all => all.join().includes('{revision(folder)}') && all.length === 2)",
+        )
+        assert not [name for name in caches(page) if revision(sites["first"]) in name]
+        server.stop()
+        page.goto(server.address + FORMULA)
+        assert "79" in page.locator(".ks-limit").first.inner_text()
+        assert revision(folder)[:8] in page.locator(".ks-saved").inner_text()
+
+
+def test_half_a_download_keeps_the_old_one_and_says_so(
+    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
+) -> None:
+    server, folder = live
+    with tab(browser) as page:
+        save(page, server)
+        publish(folder, sites["hotter"])
+        server.broken = ["range/"]
+        page.goto(server.address + "about/")
+        until(page, f"caches.keys().then(all => all.join().includes('{revision(folder)}'))")
+        page.wait_for_timeout(1000)
+        server.stop()
+        page.goto(server.address + FORMULA)
+        line = page.locator(".ks-saved").inner_text()
+        assert revision(sites["first"])[:8] in line and "A newer revision is published" in line
+        assert "72" in page.locator(".ks-limit").first.inner_text()
+        again = Server(folder, server.port)
+        page.goto(server.address + "about/")
+        until(page, "caches.keys().then(all => all.length === 2)")
+        again.stop()
+        page.goto(server.address + FORMULA)
+        line = page.locator(".ks-saved").inner_text()
+        assert revision(folder)[:8] in line and "newer" not in line
+
+
+def test_a_file_that_is_not_as_published_is_never_saved(
+    browser: Any, live: tuple[Server, Path]
+) -> None:
+    """As when somebody else's page answers: a login, a proxy, half an upload."""
+    server, folder = live
+    (folder / "about/index.html").write_text("<p>Log in first</p>")
+    with tab(browser) as page:
+        page.goto(server.address)
+        page.locator("#ks-save").click()
+        page.wait_for_selector("text=Not saved: about/index.html")
+        server.stop()
+        with pytest.raises(Exception, match="ERR_"):
+            page.goto(server.address + FORMULA)
+
+
+def test_a_slow_answer_gives_way_to_the_copy(browser: Any, live: tuple[Server, Path]) -> None:
+    server, _ = live
+    with tab(browser) as page:
+        save(page, server)
+        server.stop()
+        mute = socket.create_server(("127.0.0.1", server.port))  # takes calls, answers none
+        page.goto(server.address + FORMULA, timeout=8000)
+        assert "Saved copy" in page.locator(".ks-saved").inner_text()
+        mute.close()
+
+
+def test_a_page_left_open_says_when_the_manual_has_changed(
+    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
+) -> None:
+    server, folder = live
+    with tab(browser) as page:
+        save(page, server)
+        page.goto(server.address + FORMULA)
+        page.wait_for_timeout(500)
+        publish(folder, sites["hotter"])
+        assert not page.locator(".ks-changed").is_visible()
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        page.wait_for_selector(".ks-changed:visible")
+        assert "has changed since you opened this page" in page.locator(".ks-changed").inner_text()
+
+
+def test_the_copy_is_removed_on_request(browser: Any, live: tuple[Server, Path]) -> None:
+    server, _ = live
+    with tab(browser) as page:
+        save(page, server)
+        page.locator("#ks-remove").click()
+        page.wait_for_selector("#ks-save:visible")
+        assert caches(page) == [] or not [n for n in caches(page) if "state" not in n]
+        server.stop()
+        with pytest.raises(Exception, match="ERR_"):
+            page.goto(server.address + FORMULA)
+
+
+def test_the_end_of_copies(browser: Any, live: tuple[Server, Path], sites: dict[str, Path]) -> None:
+    """Published without copies: a phone that saved one deletes it on its next visit."""
+    server, folder = live
+    assert not (sites["ended"] / "saved.json").exists()
+    with tab(browser) as page:
+        save(page, server)
+        publish(folder, sites["ended"])
+        page.goto(server.address + FORMULA)
+        until(page, "navigator.serviceWorker.getRegistrations().then(all => !all.length)")
+        until(page, "caches.keys().then(all => !all.length)")
+        assert page.locator(".ks-saved").count() == 0
+        page.goto(server.address)
+        page.wait_for_timeout(300)
+        assert not page.locator(".ks-phone").is_visible()
+
+
+def test_from_a_folder_pages_work_and_say_so(browser: Any, sites: dict[str, Path]) -> None:
+    """As from a USB stick: no server, no worker."""
+    with tab(browser) as page:
+        faults: list[str] = []
+        page.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+        page.goto((sites["first"] / "index.html").as_uri())
+        assert "Opened from a folder" in page.locator(".ks-phone").inner_text()
+        assert not page.locator("#ks-save").is_visible()
+        page.locator("#ks-find").click()
+        page.locator(".ks-search input").fill("bake")
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/pork-bake/index.html")
+        page.locator("#ks-menu").click()
+        page.locator("#ks-nav a", has_text="Home").click()
+        page.wait_for_url("**/first/index.html")
+        assert faults == []
+
+
+def test_the_demo_is_small_enough_to_keep(demo: Manual, tmp_path: Path) -> None:
+    """At most 2 MB gzipped, counted file by file."""
+    build_site(demo, tmp_path / "site", strict=True)
+    files = json.loads((tmp_path / "site/saved.json").read_text())["files"]
+    size = sum(len(gzip.compress((tmp_path / "site" / f).read_bytes(), 6)) for f in files)
+    assert 100_000 < size <= 2_000_000
