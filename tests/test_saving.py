@@ -83,8 +83,12 @@ def caches(page: Any) -> list[str]:
 def until(page: Any, condition: str) -> None:
     """Wait for a promise of true; Playwright's own waiting takes the promise itself for true."""
     for _ in range(200):
-        if page.evaluate(condition):
-            return
+        try:
+            if page.evaluate(condition):
+                return
+        except Exception as error:  # the page was loaded anew while it was asked
+            if "navigation" not in str(error):
+                raise
         page.wait_for_timeout(100)
     raise AssertionError(condition)
 
