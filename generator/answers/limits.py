@@ -9,12 +9,12 @@ from generator.answers.numbers import basis_record, number, without_none
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import counted, duration, plain
 from generator.rules.context import Dates, both, hold_words
+from generator.rules.house_rule import HouseRule
 from generator.rules.in_words import limit_words
 from generator.rules.limit import (
     STRICT_SIDE,
     Acidity,
     Figure,
-    HouseRule,
     Limit,
     Option,
     Source,

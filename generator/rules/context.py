@@ -15,7 +15,8 @@ from generator.measures.words import NARROW, duration, plain
 from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.reference.rows import Row
-from generator.rules.limit import HouseRule, Limit, Source
+from generator.rules.house_rule import HouseRule
+from generator.rules.limit import Limit, Source
 
 _COLDEST = Temperature.of(-5, "degC")
 _HOTTEST = Temperature.of(100, "degC")

@@ -21,8 +21,9 @@ from generator.records.house_limit import FORMS, HouseFigure, HouseLimit, LimitF
 from generator.records.kitchen import Authorisation
 from generator.rules.grouping import kinds_of
 from generator.rules.house_rows import LawRows, in_words, joined_figures, order, pack_with
+from generator.rules.house_rule import HouseRule
 from generator.rules.in_words import limit_words
-from generator.rules.limit import HouseRule, Limit
+from generator.rules.limit import Limit
 
 FOR: dict[str, LimitFor] = {
     "cook": "cook", "cool": "cool", "hot_hold": "hold-hot", "cold_hold": "hold-cold", "reheat": "reheat",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
-import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
@@ -11,7 +9,8 @@ from typing import Literal
 from generator.computed import Basis
 from generator.measures.rounding import Side, to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, date, listed, plain
+from generator.measures.words import NARROW, listed, plain
+from generator.rules.house_rule import HouseRule
 
 Bound = Literal["min", "max"]
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
@@ -127,34 +126,6 @@ class Option:
     hold_s: Fraction | None
     clause: str
     group: str
-
-
-@dataclass(frozen=True)
-class HouseRule:
-    """A limit of the kitchen's own in force: ``text`` as the chef wrote it, and for a looser one the
-    authorisation that allows it."""
-
-    standing: Literal["stricter", "looser"]
-    text: str
-    reason: str = ""
-    authority: str = ""
-    document: str = ""
-    until: datetime.date | None = None
-
-    @property
-    def words(self) -> str:
-        """How it stands to the code, as every page says it."""
-        if self.until is None:
-            return "House limit, stricter than the code"
-        return (
-            f"Looser than the code, by {self.authority}, {self.document}, until {date(self.until)}"
-        )
-
-    @property
-    def told(self) -> str:
-        """The words with the figure as written, and why."""
-        why = f" {self.reason}" if self.reason else ""
-        return f"{self.words}: {re.sub(r'(?<=[0-9]) ', NARROW, self.text)}.{why}"
 
 
 @dataclass(frozen=True)
