@@ -394,6 +394,17 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
         assert "Looser than the code, by County, V-5, until 31 Dec 2027" in shown
 
 
+def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> None:
+    """Packed without air the law may allow more days; the kitchen's own fewer stand all the same."""
+    plan = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+    with_limits(kitchen, plan + "house_limits:\n  - {for: date-mark, limit: 4 days}\n")
+    edit(kitchen, "processes/toss.yaml", "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n")
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}", "without_air: {by: acidity, measured: 4.4, record: pH log}")  # fmt: skip
+    dates = compute(kitchen).walks["rice-salad"].dates
+    assert dates is not None and dates.house is not None
+    assert (dates.day, dates.house_day) == (4, 4)
+
+
 def test_receiving_takes_both_as_well(kitchen: Path) -> None:
     with_limits(kitchen, "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\nauthorisations:\n  - {for: receiving, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}\n")  # fmt: skip
     manual = compute(kitchen)
