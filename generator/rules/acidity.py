@@ -30,7 +30,7 @@ def acidity(context: StepContext) -> Outcome:
     if facts is None:
         return not_covered(
             context, "acidity", "The formula doesn't say what pH it is brought to.",
-            "State it under `acidified`, as in {ph: 4.0, meter: 0.1, record: pH log}. For the taste alone, call the step `mix`.",
+            "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste alone, call the step `mix`.",
         )  # fmt: skip
     reason = _no_variance(context)
     if reason:
