@@ -144,7 +144,7 @@ def test_a_house_cure_is_never_a_criterion(kitchen: Path) -> None:
     assert "cured in this house" in refusal(packed(kitchen, facts, plan=both, steps=steps))
 
 
-@pytest.mark.parametrize("edition", ["2022", "2013"])
+@pytest.mark.parametrize("edition", ["2022", "2013", "2017"])
 def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
     """3-502.12(F): no plan, 41 °F or colder, time and date on it, out of its pack within 48 hours;
     read in texts of 2017 and later only."""
@@ -152,7 +152,7 @@ def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
     steps = ("  - do: bake", "  - do: vacuum-pack\n  - do: bake")
     facts = "{by: within-48-hours, record: The label itself}"
     manual = packed(kitchen, facts, plan="", steps=steps)
-    if edition == "2013":
+    if edition != "2022":  # 2017 isn't held: the strictest of those held
         assert any("no criterion `within-48-hours`" in f.message for f in manual.errors)
         return
     assert manual.errors == ()

@@ -161,11 +161,14 @@ def strictest(packs: list[Pack]) -> Pack:
 
     Everything is the newest edition's, but a timed row of a group holds the longest of the times
     the editions give that group at that temperature, and falls away where one of them has no such
-    row: what isn't in all of them isn't relied on. ``packs`` holds at least one.
+    row: what isn't in all of them isn't relied on. The same goes for a way of packing without air.
+    ``packs`` holds at least one.
     """
     newest = max(packs, key=lambda p: p.facts.edition)
     rows: dict[str, Row] = {}
     for ident, row in newest.rows.items():
+        if row.hazard == "reduced_oxygen" and any(ident not in pack.rows for pack in packs):
+            continue
         if row.hazard != "cook" or row.group is None or row.value is None:
             rows[ident] = row
             continue
