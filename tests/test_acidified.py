@@ -9,6 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.limits import limit_record, limits_text
+from generator.binder.limit_box import limit_block
 from generator.manual import Manual
 from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
@@ -162,3 +163,11 @@ def test_the_register_has_its_row(kitchen: Path) -> None:
 @pytest.mark.parametrize("typed", ["sour", "140", "-4", "4.0 pH"])
 def test_a_ph_is_a_plain_figure(kitchen: Path, typed: str) -> None:
     assert pickled(kitchen, ph=f'"{typed}"').errors
+
+
+def test_on_paper_the_reading_is_a_ph(kitchen: Path) -> None:
+    manual = pickled(kitchen)
+    assert manual.house is not None
+    block = limit_block(manual.house, limits(manual)[0], "2", "Acidify")
+    assert [head["words"] for head in block["blanks"]["heads"]] == ["Sample", "pH", "At", "By"]
+    assert (block["lead"], block["figure"]["unit"]) == ("Meter must read", "pH")

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_curing import VARIANCE
 
+from generator.binder.limit_box import limit_block
 from generator.manual import Manual
 from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
@@ -285,3 +286,10 @@ def test_the_step_says_how_much_to_pump(kitchen: Path) -> None:
     (page,) = (p for p in make_pages(manual) if p.uri == "range/cured.md")
     row = page.text.split("<dt>Pump</dt>")[1].split("</dd>")[0].replace("\u00a0", " ")
     assert row.endswith("10 % of green weight")
+
+
+def test_on_paper_a_dose_is_written_beside_its_weight(kitchen: Path) -> None:
+    manual = cured(kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n")  # fmt: skip
+    assert manual.house is not None and manual.errors == ()
+    for kind in ("additive", "accelerator"):
+        assert limit_block(manual.house, dose(manual, kind), "2", "Inject")["blanks"] is None

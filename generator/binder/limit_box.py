@@ -90,12 +90,13 @@ def _labels(*labels: str) -> list[Record]:
 def _blanks(house: House, limit: Limit) -> Record | None:
     """Room for a reading, its time, who took it, and for a second one after a miss."""
     sign = SIGN[house.kitchen.temperature]
-    if limit.most_ppm is not None:
+    if limit.is_dose:
         return None  # written beside the weight
     if limit.within_s is not None:
         heads = [("Start", 2), ("End", 2), ("By", 1)]
         return {"rows": 2, "heads": [{"words": w, "share": s} for w, s in heads]}
-    heads = [("Piece", 1), (sign, 1), ("At", 1), ("By", 1)]
+    first, reads = ("Sample", "pH") if limit.ph is not None else ("Piece", sign)
+    heads = [(first, 1), (reads, 1), ("At", 1), ("By", 1)]
     if limit.hold_s:
         heads = [(sign, 4), ("Start", 5), ("End", 5), ("By", 4)]
     rows = 3 if limit.hazard in _ONE_FIGURE else 2
