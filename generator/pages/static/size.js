@@ -155,7 +155,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   };
   const refused = (e) => {
     if (!e.code) throw e;
-    return [el("b", "Not possible."), ` ${e.message}`];
+    return [el("b", "Not possible."), " ", ...e.message.split("\x60").map((text, i) => (i % 2 ? el("b", text) : text))];
   };
   const tell = () => {
     all(".ks-ask").forEach((ask) => {
