@@ -44,6 +44,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "review chill-log.csv --formula lamb-braise --step chill",
         "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
     ),
+    "binder": ("binder hearth --out hearth.pdf --paper letter",),
     "convert": (
         "convert -- 1 1/2 cup ml", "convert -- 165 degF degC", "convert -- 1 imperial pint ml", "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",

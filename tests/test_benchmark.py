@@ -19,7 +19,6 @@ from conftest import AS_OF, ROOT
 from synthetic import synthetic_kitchen
 
 from generator.binder.documents import binder_document
-from generator.binder.drawing import render
 from generator.exporting import export_tree
 from generator.manual import Manual, make_manual
 from generator.pages import ASSETS, make_pages
@@ -179,13 +178,10 @@ def test_the_binder_beside_a_browsers_print(
         runs.append(measured(ours, tmp_path))
         others.append(measured(theirs, tmp_path))
     document = binder_document(manual, list(manual.house.stations), {}, "")  # type: ignore[union-attr]
-    start = time.perf_counter()
-    render(document, "a4")
-    drawn = time.perf_counter() - start
     seconds, other = (statistics.median(s for s, _ in found) for found in (runs, others))
     pages, web_pages = (len(pypdf.PdfReader(f).pages) for f in (out, tmp_path / "web.pdf"))
     print(
-        f"\nbinder of {pages} sheets of paper, {len(document['sheets'])} standards: {seconds:.2f} s (drawing {drawn:.2f} s), "
+        f"\nbinder of {pages} sheets of paper, {len(document['sheets'])} standards: {seconds:.2f} s, "
         f"peak {max(m for _, m in runs):.0f} MiB, {out.stat().st_size / 1e6:.1f} MB; "
         f"Chromium's print of {len(bodies)} formula pages, {web_pages} pages: {other:.2f} s, "
         f"{(tmp_path / 'web.pdf').stat().st_size / 1e6:.1f} MB"

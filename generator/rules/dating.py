@@ -148,7 +148,8 @@ def _chefs_own(
             _beyond(context, chef, most, help, "", "the guidance on packing without air")
         )
     keeps = formula.keeps
-    if chef is not None and chef > ASKED_BEYOND and keeps is not None and not keeps.study:
+    asked = context.product.air_days is None  # packed without air it has days of its own
+    if asked and chef is not None and chef > ASKED_BEYOND and keeps is not None and not keeps.study:
         findings.append(
             Finding(
                 "keeps-unproven", "warning", f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no days; what shows it?",
