@@ -65,12 +65,7 @@ EXTENSIONS = (
 OURS = {
     "div", "h1", "h2", "h3", "h4", "p", "b", "i", "u", "br", "a", "section", "span", "label", "input", "ul", "li",
     "small", "details", "summary", "dl", "dt", "dd", "header", "footer", "nav", "table", "tbody", "tr", "th", "td",
-<<<<<<< HEAD
-    "svg", "path", "strong", "em", "wbr", "pre", "mark", "code", "article", "button",
-=======
-    "svg", "path", "strong", "em", "wbr", "pre", "mark", "code", "article",
-    "dialog", "select", "optgroup", "option", "button",
->>>>>>> 29793b1 (Tell of any size, ticks, clocks and the other units in the guide, the readme and the maintainers' page)
+    "svg", "path", "strong", "em", "wbr", "pre", "mark", "code", "article", "dialog", "select", "optgroup", "option", "button",
 }  # fmt: skip
 HOLDS = {"class", "id", "href", "for", "type", "name", "value", "checked", "autocomplete", "aria-label", "aria-hidden",
          "aria-labelledby", "viewbox", "d", "role", "open", "scope", "title", "data-search-exclude", "data-loads",
