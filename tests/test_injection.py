@@ -70,7 +70,7 @@ OURS = {
 HOLDS = {"class", "id", "href", "for", "type", "name", "value", "checked", "autocomplete", "aria-label", "aria-hidden",
          "aria-labelledby", "viewbox", "d", "role", "open", "scope", "title", "data-search-exclude", "data-loads",
          "tabindex", "rel", "data-batch", "data-other", "data-alt", "data-timer", "data-for", "label", "inputmode",
-         "hidden", "disabled"}  # fmt: skip
+         "hidden", "disabled", "data-sheets", "data-as-of"}  # fmt: skip
 
 
 class Article(HTMLParser):

@@ -66,8 +66,10 @@ def dating(context: EndContext) -> EndOutcome:
         return _chefs_own(context, chef, frozen, findings)
     law, from_day = row.days, "made"
     packed = context.house.pack.row_for("date", "reduced-oxygen")
-    if context.product.air_days is not None and packed is not None:
-        law, from_day, row = context.product.air_days, "packed", packed[1]
+    most = context.product.air_days
+    fewer = "date" in context.house.pack.ours and most is not None and row.days < most
+    if most is not None and packed is not None and not fewer:  # the kitchen's own fewer days stand
+        law, from_day, row = most, "packed", packed[1]
     if chef is not None and chef > law:
         where = cited(context.house, row)
         findings.append(_beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where))
