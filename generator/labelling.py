@@ -317,6 +317,8 @@ def _basis(
     inputs += [(name, f"day 1 on {date(part.first)}") for name, part in parts.items()]
     if dates.law_day is not None:
         inputs.append(("Code", f"day {dates.law_day} at most"))
+    if dates.house is not None:
+        inputs.append(("House", dates.house.told))
     if dates.chef_day is not None:
         inputs.append(("Chef", counted(dates.chef_day, "day")))
     if asked.maker_use_by is not None:

@@ -22,9 +22,11 @@ from hypothesis import strategies as st
 
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
+from generator.binder.limit_box import limit_block
 from generator.cli import cli
 from generator.finding import Refused
 from generator.judging import judge
+from generator.labelling import Asked, PartDay, date_mark
 from generator.manual import Manual, make_manual
 from generator.measures.temperature import Temperature
 from generator.pages import make_pages
@@ -403,6 +405,24 @@ def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> 
     dates = compute(kitchen).walks["rice-salad"].dates
     assert dates is not None and dates.house is not None
     assert (dates.day, dates.house_day) == (4, 4)
+
+
+def test_paper_and_label_show_it_too(strict: Path) -> None:
+    """The binder's box tells it beside the code's figure; the label's last day is the house's."""
+    edit(strict, "formulas/pork-bake.yaml", "keeps: {refrigerated: 4 days}\n", "")
+    manual = compute(strict)
+    sheet = manual.sheets["pork-bake"]
+    cook = limit_block(sheet.house, of(sheet.walk, "cook"), "4", "Bake")
+    assert "House limit, stricter than the code: core" in cook["note"]
+    assert "158" in " ".join(cook["small"])
+    cool = limit_block(sheet.house, of(sheet.walk, "cool"), "5", "Chill")
+    assert "House limit, stricter than the code" in cool["note"]
+    spice = (
+        {i.item: PartDay(AS_OF) for i in sheet.walk.dates.dated_parts} if sheet.walk.dates else {}
+    )
+    mark = date_mark(sheet, Asked(AS_OF, parts=spice), AS_OF)
+    assert mark.use_by == AS_OF + datetime.timedelta(days=3), "day 4, the first being day 1"
+    assert any("House limit" in words for _, words in mark.basis.inputs)
 
 
 def test_receiving_takes_both_as_well(kitchen: Path) -> None:

@@ -19,9 +19,11 @@ def limit_block(
     """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without ``blank``
     there is nothing to write in, as on a process sheet."""
     view = limit_view(house, limit)
+    house_words = f"{view.house}{view.house_rest}"
+    note = " ".join(w for w in (view.note, house_words) if w)
     block: Record = {
         "form": "limit", "covered": view.covered, "number": number, "words": words, "how": how, "blank": blank,
-        "small": _small(house, limit, view), "note": view.note,
+        "small": _small(house, limit, view), "note": note,
         "check": opened(view.check) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
     }  # fmt: skip
@@ -52,7 +54,7 @@ def limit_block(
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": {"before": "for", "figure": view.hold, "after": view.hold_rest} if view.hold else None,
         "blanks": _blanks(house, limit) if blank else None,
-        "note": " ".join(w for w in (view.dose, view.note) if w),
+        "note": " ".join(w for w in (view.dose, note) if w),
     }  # fmt: skip
 
 
