@@ -12,7 +12,9 @@ import pytest
 from test_browser import address, browser  # noqa: F401  (they are fixtures)
 
 from generator.cli.sizes import asked_batch
+from generator.finding import Refused
 from generator.manual import Manual
+from generator.pages.formula import _yielded
 from generator.pages.weigh_view import weigh_view
 from generator.sheet import Batch
 
@@ -122,8 +124,6 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
         tab.get_by_text("Load 1 weighed: go to load 2").locator("visible=true").click()
         assert tab.locator(".ks-for-x .ks-load-1:visible").count() == 1
     finished = tab.locator(".ks-yield.ks-for-x").inner_text()
-    from generator.pages.formula import _yielded
-
     for _, words in _yielded(demo.sheets[formula].formula, batch):
         assert words in finished
     for one in batch.step_loads:
@@ -472,3 +472,60 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
     assert tab.evaluate(size, ".ks-ask > *, .ks-tells") >= 18
     assert tab.evaluate(cut) == []
     assert tab.evaluate("document.querySelector('.ks-sheet').scrollWidth") <= width
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("width", [320, 768])
+def test_every_formula_at_sizes_of_every_kind_is_the_generators_page(
+    tab: Any, address: str, demo: Manual, width: int
+) -> None:
+    """Rows, remarks, folds and yields of a size taken from the address, over all demo formulas."""
+    tab.set_viewport_size({"width": width, "height": 700})
+    held = 0
+    for formula, sheet in demo.sheets.items():
+        item = sheet.walk.lines[0].joined.item
+        asked = [
+            ("raw", "3.3 kg"),
+            ("raw", "17 kg"),
+            ("base", "41 kg"),
+            ("yield", "8.7 kg"),
+            ("portions", "77"),
+        ]
+        for kind, text in [*asked, ("have", f"{item}:6.5 kg")]:
+            size: dict[str, Any] = {f"{kind}_": text}
+            if kind == "have":
+                size = {"on_hand": (text.replace(":", "="),)}
+            where = f"{address}{sheet.formula.formula.station}/{formula}/?{kind}={text.replace(' ', '+')}"
+            tab.goto(where)
+            if "only" in json.loads(tab.locator(".ks-formula").get_attribute("data-batch")):
+                break
+            tab.wait_for_selector(".ks-refused, .ks-size.ks-for-x", state="attached")
+            try:
+                batch = batch_of(demo, formula, **size)
+            except Refused:
+                assert tab.locator(".ks-refused").count() == 1, where
+                continue
+            view = weigh_view(sheet, batch, "x/y.md", {})
+            rows = [r for part in (*view.parts * view.loads, *view.whole) for r in part.rows]
+            assert shown(tab, "x") == rows_of(demo, batch, formula), where
+
+            def texts(selector: str) -> list[str]:
+                found = tab.locator(f".ks-size.ks-for-x {selector}").all_text_contents()
+                return [" ".join(text.split()) for text in found]
+
+            remarks = [
+                " ".join(f"{m.before} {m.bold} {m.after}".split()) for r in rows for m in r.remarks
+            ]
+            assert sorted(t for t in texts(".ks-remark") if not t.startswith("How ")) == sorted(
+                remarks
+            ), where
+            assert texts(".ks-weighing") == [" ".join(w.weighing.split()) for w in view.why], where
+            bought = [f"{a} as purchased for {b} trimmed" for _, a, b in view.purchase]
+            assert [t for t in texts("dd") if "as purchased" in t] == [
+                " ".join(b.split()) for b in bought
+            ], where
+            got = tab.locator(".ks-yield.ks-for-x").inner_text()
+            assert all(words in got for _, words in _yielded(sheet.formula, batch)), where
+            assert tab.evaluate("document.documentElement.scrollWidth") <= width, where
+            held += 1
+    assert held > 80
