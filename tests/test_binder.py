@@ -28,6 +28,7 @@ from conftest import AS_OF, ROOT, compute, edit
 from generator.answers.batch import batch_record
 from generator.binder.documents import binder_document, code_address, finished, site_url
 from generator.binder.drawing import font_files, render
+from generator.binder.limit_box import limit_block
 from generator.binder.numbering import numbered
 from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
@@ -37,6 +38,7 @@ from generator.finding import Refused
 from generator.manual import Manual, make_manual
 from generator.measures.marks import THIN
 from generator.pages import make_pages
+from generator.rules.limit import Limit, Source
 
 MM = 72 / 25.4
 STATIONS = ("cold-kitchen", "meat-room", "bakehouse")
@@ -582,6 +584,105 @@ def test_a_long_table_goes_on_under_its_heads_and_a_long_name_breaks(demo: Manua
     with pdfplumber.open(io.BytesIO(printed.pdf)) as opened:
         for page in opened.pages:
             _inside(page)
+
+
+def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
+    """What would be markup stands as typed; names, approvers and notes of any length push nothing out."""
+    file = kitchen / "standards/formulas/pork-bake.yaml"
+    name = '#read("/etc/passwd") *x* $y$ <a> @b \\\\ _c_ ' + "long words " * 12
+    lines = [
+        line
+        for line in file.read_text().splitlines()
+        if not line.startswith(("name:", "approved:"))
+    ]
+    lines.insert(0, f"name: {name!r}")
+    lines.insert(1, "approved: " + "A very long name of a person and the office " * 4)
+    lines.insert(2, "note: " + "A remark that goes on for a while. " * 30)
+    file.write_text("\n".join(lines) + "\n")
+    manual = compute(kitchen)
+    assert not manual.errors, manual.errors
+    document = binder_document(
+        manual, [manual.sheets["pork-bake"].formula.formula.station], {}, "https://example.org/"
+    )
+    printed = _printed(document, "a4")
+    text = " ".join(" ".join(printed.pages).split())
+    assert '#read("/etc/passwd") *x* $y$ <a> @b' in text
+    with pdfplumber.open(io.BytesIO(printed.pdf)) as opened:
+        for page in opened.pages:
+            _inside(page)
+            footer = next(
+                w for w in page.extract_words() if w["text"] == "Page" and w["top"] / MM > 230
+            )
+            above = [c["bottom"] for c in page.chars if c["top"] < footer["top"] - 1]
+            assert max(above) / MM <= 242.5
+
+
+def test_a_step_longer_than_a_page_is_told_by_its_sheet(demo: Manual) -> None:
+    sheet = next(
+        s for s in binder_document(demo, ["meat-room"], {}, "")["sheets"] if s["kind"] == "batch"
+    )
+    limit = next(
+        b
+        for s in binder_document(demo, ["meat-room"], {}, "")["sheets"]
+        for b in s["blocks"]
+        if b["form"] == "limit"
+    )
+    long = {**sheet, "blocks": [{**limit, "how": "Stir and wait. " * 400}]}
+    with pytest.raises(Refused, match="longer than a page: " + sheet["control"]["id"]):
+        render({"title": "Long", "sheets": [long]}, "a4")
+
+
+def test_what_the_law_does_not_list_has_a_dashed_box_and_no_figure(demo: Manual) -> None:
+    source = Source("Food Code 2022", "2022", "", ())
+    limit = Limit(
+        "cook-1",
+        "cook",
+        1,
+        "Cook",
+        "cook",
+        "min",
+        source,
+        covered=False,
+        note="Smoked in the yard.",
+    )
+    assert demo.house is not None
+    block = limit_block(demo.house, limit, "1", [{"b": "Cook"}])
+    assert block["covered"] is False and "figure" not in block
+    sheet = {**binder_document(demo, ["counter"], {}, "")["sheets"][1], "blocks": [block]}
+    page = _printed({"title": "None", "sheets": [sheet]}, "a4").pages[0]
+    told = " ".join(page.split())
+    assert "Not covered" in told and "Smoked in the yard. Ask your regulatory authority." in told
+    assert "can’t be approved" in told and "Probe must read" not in told
+
+
+def test_a_kitchen_with_a_comma_prints_commas(tmp_path: Path) -> None:
+    manual = make_manual(ROOT / "tests/second_kitchen", AS_OF)
+    assert manual.house is not None
+    document = binder_document(manual, list(manual.house.stations), {}, "")
+    figures = 0
+    for sheet in document["sheets"]:
+        for block in sheet["blocks"]:
+            if block["form"] in ("weigh", "yields", "steps"):
+                told = " ".join(_texts(block))
+                assert not re.search(r"\d\.\d", told), told
+                figures += len(re.findall(r"\d,\d", told))
+    assert figures > 50
+
+
+def test_two_sizes_called_the_same_are_two_sheets(kitchen: Path) -> None:
+    text = (kitchen / "standards/formulas/pork-bake.yaml").read_text()
+    sizes = re.search(r"^batches: \[([^,\]]+)", text, re.MULTILINE)
+    assert sizes is not None
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        f"batches: [{sizes[1]}",
+        f"batches: [{sizes[1]}, {sizes[1]}",
+    )
+    manual = compute(kitchen)
+    document = binder_document(manual, [manual.sheets["pork-bake"].formula.formula.station], {}, "")
+    keys = [sheet["key"] for sheet in document["sheets"]]
+    assert len(keys) == len(set(keys))
 
 
 # ---- the command

@@ -48,7 +48,15 @@ def batch_sheets(manual: Manual, sheet: Sheet) -> list[Record]:
     steps = _Steps(
         tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps), _cook_step(sheet)
     )
-    return [_sheet(manual, sheet, index, batch, steps) for index, batch in enumerate(sheet.batches)]
+    found: list[Record] = []
+    for index, batch in enumerate(sheet.batches):
+        made = _sheet(manual, sheet, index, batch, steps)
+        again = sum(
+            one["key"].rpartition("~")[0] == made["key"] or one["key"] == made["key"]
+            for one in found
+        )
+        found.append({**made, "key": f"{made['key']}~{again + 1}"} if again else made)
+    return found
 
 
 def batch_key(sheet: Sheet, batch: Batch) -> str:

@@ -70,13 +70,12 @@ def _refused(message: str, diagnostic: str) -> Refused:
             "sign-not-printable", f"The font of the sheets has no sign for “{glyph[1]}”.",
             "Write it in letters, figures and the usual signs.",
         )  # fmt: skip
-    block = re.search(r"too tall: (.+)", message)
+    block = re.search(r"too tall: ([^\n\"]+)", message)
     if block:
         return Refused(
-            "block-too-tall",
-            f"No page holds {block[1]}.",
-            "Write its words shorter, or in two steps.",
-        )
+            "block-too-tall", f"A part of this sheet is longer than a page: {block[1]}.",
+            "Write its words shorter, or divide the step.",
+        )  # fmt: skip
     label = re.search(r"label too small: ([^\n]+)", message)
     if label:
         name = label[1].rstrip("”\"'")

@@ -48,6 +48,15 @@ def opened(words: str) -> Words:
     return [bold(first), space + rest]
 
 
+_APPROVER, _IDENT = 25, 72
+"""Letters a line of the footer holds at 9 pt."""
+
+
+def shortened(words: str, most: int) -> str:
+    """Words cut to so many letters, the last an ellipsis, for a line that can't wrap."""
+    return words if len(words) <= most else words[: most - 1].rstrip() + "…"
+
+
 def control_record(approval: Approval, ident: str, as_of: datetime.date) -> Record:
     """The footer's words. Dates are ISO: they are for document control."""
     due = approval.review_due
@@ -55,12 +64,12 @@ def control_record(approval: Approval, ident: str, as_of: datetime.date) -> Reco
         "status": _STATUS[approval.status],
         "revision": str(approval.revision) if approval.revision is not None else "none",
         "effective": approval.effective.isoformat() if approval.effective else "not yet",
-        "approved": approval.approved or "nobody",
+        "approved": shortened(approval.approved, _APPROVER) or "nobody",
         "review": due.isoformat() if due else "none",
         "overdue": approval.overdue,
         "hash": "",
         "as_of": as_of.isoformat(),
-        "id": ident,
+        "id": shortened(ident, _IDENT),
         "governs": GOVERNS,
     }
 

@@ -178,4 +178,9 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
         *(s for s in known if s not in manual.house.kitchen.stations),
     ]
     making = {sheet.formula.formula.station for sheet in manual.sheets.values()}
-    return [s for s in order if (s in stations if stations else s in making)]
+    found = [s for s in order if (s in stations if stations else s in making)]
+    if not found:
+        raise Refused(
+            "nothing-to-print", "No station makes anything yet.", "Write a formula first."
+        )
+    return found
