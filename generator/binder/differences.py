@@ -199,6 +199,21 @@ def _fields(block: Record, names: _Names, table: int) -> None:
     names.put("To write", ", ".join(f["label"] for f in block["fields"]))
 
 
+def _log(block: Record, names: _Names, table: int) -> None:
+    names.put("Limit for", told(block["start"]))
+    for figure in block["figures"]:
+        words = f"{figure['number']} {figure['unit']} {told(figure['after'])}"
+        names.put(f"Limit, {told(figure['words']).lower()}", words)
+    names.put("Code", " ".join(block["small"]))
+    for line in block["how"]:
+        name, sign, rest = told(line).partition(":")
+        names.put(name if sign else "How", rest.strip() or name)
+    _fields(block, names, table)
+    columns = [", ".join([*c["heads"], *c.get("fixed", ())]) for c in block["columns"]]
+    names.put("Columns", "; ".join(columns))
+    names.put("Example", "; ".join(", ".join(row.values()) for row in block["example"]))
+
+
 def _beside(block: Record, names: _Names, table: int) -> None:
     for text in block["texts"]:
         words = told(text)

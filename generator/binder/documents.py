@@ -8,6 +8,7 @@ from pathlib import Path
 
 from generator.binder.batch_sheet import batch_sheets
 from generator.binder.cover import cover_sheet
+from generator.binder.log_sheets import log_sheets
 from generator.binder.numbering import numbered
 from generator.binder.process_sheet import process_sheets
 from generator.binder.qr import TooLong, qr_svg
@@ -43,6 +44,7 @@ def station_sheets(manual: Manual, station: str) -> list[Record]:
         for sheet in mine:
             found += batch_sheets(manual, sheet)
         found += process_sheets(manual, station, mine)
+        found += log_sheets(manual, station, mine)
         found.append(sign_off_sheet(manual, station))
         return found
 

@@ -1,0 +1,142 @@
+"""Cooling logs: the clock of the limit, with its deadlines printed to fill in."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from fractions import Fraction
+
+from generator.binder.log_forms import (
+    AT,
+    BY,
+    CHECK,
+    DAY,
+    FOOD,
+    MISSED,
+    READS,
+    Watched,
+    column,
+    head_fields,
+    in_unit,
+    log_block,
+    log_sheet,
+    monitoring,
+    small_print,
+)
+from generator.binder.sheets import Record, Words, bold
+from generator.manual import Manual
+from generator.measures.temperature import SIGN
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.pages.limit_view import clock_words
+from generator.rules.limit import Limit
+
+
+def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
+    """A cooling log for each clock of the station's foods: its deadlines are printed to fill in."""
+    house = manual.house
+    assert house is not None
+    clocks: dict[tuple[object, ...], list[Watched]] = {}
+    for one in watched:
+        stages = tuple((s.within_s, s.after_stage) for s in one.limit.stages)
+        clocks.setdefault((clock_words(house, one.limit), stages, one.view.words), []).append(one)
+    found: list[Record] = []
+    for (clock, _, words), group in clocks.items():
+        kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
+        found.append(_cooling_log(manual, station, kind, group, str(clock)))
+    return found
+
+
+def _cooling_log(
+    manual: Manual, station: str, kind: str, group: Sequence[Watched], clock: str
+) -> Record:
+    house = manual.house
+    assert house is not None
+    words = house.library.hazards["cool"]
+    limit = group[0].limit
+    sign = SIGN[house.kitchen.temperature]
+    foods = listed(tuple(dict.fromkeys(w.food for w in group)))
+    if not limit.stages:
+        columns = [
+            DAY,
+            FOOD,
+            column("Start, time", 20, "start"),
+            READS,
+            AT,
+            MISSED,
+            BY,
+            CHECK,
+        ]
+        example = {
+            "date": "25 Nov",
+            "food": "Soup, 261125-1",
+            "start": "14:10",
+            "reads": "",
+            "at": "16:05",
+            "missed": "none",
+            "by": "MK",
+            "check": "HO",
+        }
+        block = log_block(
+            figures=[], start="", small=["", ""], how=[[bold("Limit: "), group[0].view.words], [bold("For: "), foods], *monitoring(words)],
+            fields=head_fields(house), columns=in_unit(house, columns), example=[example],
+        )  # fmt: skip
+        return log_sheet(manual, station, kind, "Cooling log", words.guards.rstrip("."), [block])
+    # the strictest figure of all foods at each deadline: one line to fill in serves them all
+    least = [
+        min((w.view.figures[i] for w in group), key=lambda f: Fraction(f.number.replace(",", ".")))
+        for i in range(len(limit.stages))
+    ]
+    deadlines = [
+        f"+{NARROW}{duration(s.within_s)}" + (" more" if s.after_stage else "")
+        for s in limit.stages
+    ]
+    figures: list[Record] = [
+        {
+            "words": ["Within ", bold(duration(stage.within_s)), " more" if stage.after_stage else " of the start"],
+            "number": figure.number, "unit": figure.unit, "after": "or colder",
+        }
+        for stage, figure in zip(limit.stages, least, strict=True)
+    ]  # fmt: skip
+    start: Words = (
+        ["Clock starts when the food falls to ", bold(clock)]
+        if clock
+        else "Clock starts when it is made"
+    )
+    lines = len(limit.stages)
+    columns = [
+        column("Food, batch no., vessel", None, "food", "If missed: what you did"),
+        column(f"Start, at {clock}" if clock else "Start, made at", 24, "start", "Probe no."),
+        {**column("", 17, "plus"), "fixed": deadlines}, column("Deadline", 20, "deadline"),
+        column(f"Reads {sign}", 19, "reads"), column("At, time", 19, "at"), column("By", 14, "by"),
+        {**column("Check", 15, "check"), "once": True},
+    ]  # fmt: skip
+    how: list[Words] = [
+        [bold("Write "), f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: {listed(deadlines)}."],
+        [bold("For: "), foods], *monitoring(words),
+    ]  # fmt: skip
+    block = log_block(
+        figures=figures, start=start, small=small_print(group[0].view), how=how, fields=head_fields(house), columns=columns,
+        example=_cooling_example(limit, [Fraction(f.number.replace(",", ".")) for f in least]),
+        lines=lines,
+    )  # fmt: skip
+    return log_sheet(manual, station, kind, "Cooling log", words.guards.rstrip("."), [block])
+
+
+def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
+    """An entry whose deadlines are worked out from the limit: start at 14:10."""
+    start = datetime.datetime(2026, 11, 25, 14, 10)
+    rows: list[dict[str, str]] = []
+    last = start
+    for index, (stage, figure) in enumerate(zip(limit.stages, figures, strict=True)):
+        deadline = (last if stage.after_stage else start) + datetime.timedelta(
+            seconds=float(stage.within_s)
+        )
+        last = deadline
+        rows.append(
+            {
+                "food": "Stock, 261125-2, 4 l" if index == 0 else "none", "start": "14:10" if index == 0 else "P2",
+                "deadline": f"{deadline:%H:%M}", "reads": plain(figure - Fraction(3, 5), 1),
+                "at": f"{deadline - datetime.timedelta(minutes=25):%H:%M}", "by": "MK", "check": "HO" if index == 0 else "",
+            }
+        )  # fmt: skip
+    return rows

@@ -1,0 +1,116 @@
+"""The form of a log: its columns, its monitoring in words, its block."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from generator.approval import approval_of
+from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.joined import House
+from generator.manual import Manual
+from generator.measures.temperature import SIGN
+from generator.pages.limit_view import LimitView
+from generator.reference.rows import HazardWords
+from generator.rules.limit import Limit
+
+Column = dict[str, Any]
+"""``heads`` (a line each), ``mm`` (left out: what is over), ``key`` into a row; ``fixed`` words printed
+in each entry, a line each; ``once`` where one cell spans the lines of an entry."""
+
+
+def column(head: str, mm: int | None, key: str, *more: str) -> Column:
+    """A column with its heads, one under the other."""
+    found: Column = {"heads": [head, *more], "key": key}
+    return found if mm is None else {**found, "mm": mm}
+
+
+def monitoring(words: HazardWords) -> list[Words]:
+    """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the check."""
+    pairs = (
+        ("What", words.what), ("How", words.check), ("How often", words.how_often), ("Who", words.who),
+        ("If missed", words.if_missed), ("Check", words.verify),
+    )  # fmt: skip
+    return [[bold(f"{name}: "), _sentence(text)] for name, text in pairs]
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def log_block(
+    *, figures: list[Record], start: Words, small: list[str], how: Sequence[Words], fields: list[Record],
+    columns: Sequence[Column], example: list[dict[str, str]], lines: int = 1,
+) -> Record:  # fmt: skip
+    """A log's block: entries of ``lines`` lines each to write in, one example before them; as many
+    as the page has room for."""
+    return {
+        "form": "log", "figures": figures, "start": start, "small": [s for s in small if s], "how": list(how),
+        "fields": fields, "columns": list(columns), "example": example, "count": _MOST // lines,
+        "least": _LEAST // lines, "lines": ["" for _ in range(lines)],
+    }  # fmt: skip
+
+
+_MOST, _LEAST = 14, 6
+
+
+@dataclass(frozen=True)
+class Watched:
+    """One limit of one food of the station."""
+
+    food: str
+    limit: Limit
+    view: LimitView
+
+    @property
+    def figures(self) -> tuple[str, ...]:
+        """What makes two limits the same on a log."""
+        figures = tuple(f"{f.number} {f.unit} {f.words}" for f in self.view.figures)
+        return (*figures, self.view.hold, self.view.words, self.view.start)
+
+
+def authorised(house: House, what: str, day: datetime.date) -> bool:
+    return any(a.for_ == what and a.from_ <= day <= a.until for a in house.kitchen.authorisations)
+
+
+def log_sheet(
+    manual: Manual, station: str, kind: str, title: str, words: str, blocks: list[Record]
+) -> Record:
+    house = manual.house
+    assert house is not None
+    record = house.stations[station]
+    approval = approval_of(record, house.kitchen, manual.as_of)
+    return sheet_record(
+        manual, "log", f"{station}/{station}/{kind}", title, [words] if words else [], record.name, approval,
+        f"{station}, {title.lower()}", blocks,
+    )  # fmt: skip
+
+
+DAY, FOOD = column("Date", 17, "date"), column("Food, batch no.", None, "food")
+READS, AT = column("Reads", 18, "reads"), column("At, time", 17, "at")
+BY, CHECK = column("By", 13, "by"), column("Check", 14, "check")
+MISSED = column("If missed:", 30, "missed", "what you did")
+
+
+def in_unit(house: House, columns: Sequence[Column]) -> list[Column]:
+    """The columns with the kitchen's scale behind "Reads"."""
+    sign = SIGN[house.kitchen.temperature]
+    return [c if c["heads"] != ["Reads"] else {**c, "heads": [f"Reads {sign}"]} for c in columns]
+
+
+def small_print(view: LimitView) -> list[str]:
+    code = f"{view.code}{view.code_rest}".strip()
+    clause = ", ".join(w for w in (view.document, view.clause) if w)
+    return [
+        f"{view.label} {code}." if code else "",
+        f"{clause}. The probe’s accuracy is in the figures.",
+    ]
+
+
+def head_fields(house: House) -> list[Record]:
+    return [
+        {"label": "Month", "share": 34}, {"label": "Unit, place", "share": 62},
+        {"label": "Probe no., checked on", "share": 42}, {"label": "Sheet full, filed by", "share": 42},
+    ]  # fmt: skip

@@ -1,0 +1,220 @@
+"""Logs of what comes in, of cures, and of the thermometers themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from generator.binder.log_forms import (
+    BY,
+    CHECK,
+    DAY,
+    FOOD,
+    MISSED,
+    READS,
+    Watched,
+    column,
+    head_fields,
+    in_unit,
+    log_block,
+    log_sheet,
+    monitoring,
+)
+from generator.binder.sheets import Record, Words, bold
+from generator.joined import House
+from generator.manual import Manual
+from generator.measures.temperature import SIGN
+from generator.measures.words import NARROW, date, listed, plain
+from generator.pages.equipment import probe_checks
+from generator.pages.limit_view import limit_view
+from generator.records.equipment import Thermometer
+from generator.rules.receiving import receiving
+from generator.sheet import Sheet
+
+
+def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
+    """What comes in for this station, by the figure it is received at."""
+    house = manual.house
+    assert house is not None and manual.standards is not None
+    used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
+    groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    clauses: dict[tuple[str, str, tuple[str, ...]], str] = {}
+    for item in sorted(used & set(manual.standards.ingredients)):
+        found = receiving(house, item, manual.standards.ingredients[item])
+        if found is None:
+            continue
+        figure, side = "", ""
+        if found.limit is not None:
+            view = limit_view(house, found.limit)
+            figure, side = (
+                view.figures[0].number + NARROW + view.figures[0].unit,
+                view.figures[0].words,
+            )
+            clauses[figure, side, found.words] = f"{view.document}, {view.clause}"
+        groups.setdefault((figure, side, found.words), []).append(found.name)
+    if not groups:
+        return []
+    words = house.library.hazards["receive"]
+    rows: list[list[Words | Record]] = [
+        [
+            {"words": listed(tuple(names)), "under": clauses.get(key, "")}, key[0] or "–",
+            " ".join(w for w in (f"{key[1]}." if key[1] else "", *key[2]) if w),
+        ]
+        for key, names in groups.items()
+    ]  # fmt: skip
+    table: Record = {
+        "form": "table", "rows": rows, "least": 9,
+        "columns": [
+            {"head": "What comes in", "share": 1}, {"head": "Limit: must read", "mm": 30, "role": "weight"},
+            {"head": "And", "mm": 56},
+        ],
+    }  # fmt: skip
+    columns = [
+        DAY, column("Supplier, food, lot", None, "food"), READS, column("Sound, yes or no", 17, "sound"),
+        column("If refused: why", 36, "missed"), BY, CHECK,
+    ]  # fmt: skip
+    example = {
+        "date": "25 Nov",
+        "food": "Farm A, cream, 4471",
+        "reads": "3.1",
+        "sound": "yes",
+        "missed": "none",
+        "by": "MK",
+        "check": "HO",
+    }
+    block = log_block(
+        figures=[], start="", small=["", ""], how=monitoring(words), fields=head_fields(house),
+        columns=in_unit(house, columns), example=[example],
+    )  # fmt: skip
+    return [
+        log_sheet(
+            manual,
+            station,
+            "log-receive",
+            "Receiving log",
+            words.guards.rstrip("."),
+            [table, block],
+        )
+    ]
+
+
+def curing_logs(
+    manual: Manual, station: str, sheets: Sequence[Sheet], watched: Sequence[Watched]
+) -> list[Record]:
+    """Each cure's weight by batch size, what it gives, and the most the law allows."""
+    house = manual.house
+    assert house is not None
+    if not watched:
+        return []
+    words = house.library.hazards["additive"]
+    rows: list[list[Words | Record]] = []
+    example: dict[str, str] = {}
+    for sheet in sheets:
+        limit = next((lm for lm in sheet.walk.limits if lm.most_ppm is not None), None)
+        view = limit_view(house, limit) if limit is not None else None
+        for batch in sheet.batches if view is not None else ():
+            for line in batch.lines:
+                facts, scale = line.line.joined.ingredient, line.weighing.scale
+                if facts is None or facts.function != "cure" or scale is None or view is None:
+                    continue
+                if not example:
+                    assert limit is not None and limit.meat_share is not None
+                    meat = limit.meat_share * batch.factor / line.loads
+                    example = {"meat": plain(meat, 0), "reads": scale.shows(line.weighing.grams)}
+                times = f" in each of {line.loads} loads" if line.loads > 1 else ""
+                rows.append(
+                    [
+                        {"words": sheet.name, "under": f"{batch.label}, {line.name}"},
+                        f"{scale.shows(line.weighing.grams)}{NARROW}{scale.unit}", f"on the {scale.name.lower()}{times}",
+                        {"words": view.dose, "under": f"Never more than {view.code}, {view.document}"},
+                    ]
+                )  # fmt: skip
+    table: Record = {
+        "form": "table", "rows": rows, "least": 9,
+        "columns": [
+            {"head": "Food, batch size", "share": 1, "bold": True}, {"head": "Weigh", "mm": 28, "role": "weight"},
+            {"head": "", "mm": 38}, {"head": "Limit", "mm": 52},
+        ],
+    }  # fmt: skip
+    allowed = next(
+        a
+        for a in house.kitchen.authorisations
+        if a.for_ == "curing" and a.from_ <= manual.as_of <= a.until
+    )
+    how: list[Words] = [
+        [
+            bold("Allowed by: "),
+            f"{allowed.authority}, {allowed.document}, until {date(allowed.until)}.",
+        ],
+        *monitoring(words),
+    ]
+    columns = [
+        DAY, FOOD, column("Meat, g", 20, "meat"), column("Cure, lot", 20, "lot"), column("Cure, g", 20, "reads"), MISSED,
+        BY, CHECK,
+    ]  # fmt: skip
+    example = {"date": "25 Nov", "food": "261125-1", "lot": "C 118", "missed": "none", "by": "MK", "check": "HO", **example}  # fmt: skip
+    block = log_block(
+        figures=[], start="", small=["", ""], how=how, fields=head_fields(house), columns=columns, example=[example],
+    )  # fmt: skip
+    return [
+        log_sheet(
+            manual, station, "log-cure", "Curing log", words.guards.rstrip("."), [table, block]
+        )
+    ]
+
+
+def thermometer_log(manual: Manual, station: str, house: House) -> Record:
+    """What each thermometer must read in stirred ice and in boiling water at the kitchen's altitude."""
+    assert manual.standards is not None
+    rows: list[list[Words | Record]] = []
+    for record in manual.standards.equipment.values():
+        if not isinstance(record, Thermometer) or record.at not in (None, station):
+            continue
+        for check in probe_checks(house, record):
+            read, _, within = check.reads.partition("; ")
+            rows.append([record.name, check.name.partition(",")[0], read, within])
+    blocks: list[Record] = []
+    if rows:
+        blocks.append(
+            {
+                "form": "table", "rows": rows, "least": 9,
+                "columns": [
+                    {"head": "Thermometer", "share": 1, "bold": True}, {"head": "In", "mm": 36},
+                    {"head": "Limit: must read", "mm": 34, "role": "weight"}, {"head": "Its accuracy counted", "mm": 62},
+                ],
+            }
+        )  # fmt: skip
+    sign = SIGN[house.kitchen.temperature]
+    how: list[Words] = [
+        [bold("What: "), "each thermometer, in stirred ice and water; in boiling water if it can’t go in ice."],
+        [bold("How: "), "wait until it stands still, then write what it reads."],
+        [bold("How often: "), "as often as your plan says; always when it is new, and after a fall or a sudden change of heat."],
+        [bold("Who: "), "who probes."],
+        [bold("If missed: "), "set it right and check again, or take it out of use. Look through what it passed since the last check."],
+        [bold("Check: "), "a second person reads this log."],
+    ]  # fmt: skip
+    columns = [
+        DAY, column("Thermometer no.", None, "food"), column(f"Ice, {sign}", 22, "ice"), column(f"Boiling, {sign}", 24, "boil"),
+        column("Right, yes or no", 22, "sound"), MISSED, BY, CHECK,
+    ]  # fmt: skip
+    ice = rows[0][2] if rows and isinstance(rows[0][2], str) else ""
+    example = {
+        "date": "25 Nov",
+        "food": "P2",
+        "ice": ice.partition(NARROW)[0],
+        "boil": "",
+        "sound": "yes",
+        "missed": "none",
+        "by": "MK",
+        "check": "HO",
+    }
+    block = log_block(
+        figures=[], start="", small=["", ""], how=how, fields=head_fields(house), columns=columns, example=[example],
+    )  # fmt: skip
+    return log_sheet(
+        manual,
+        station,
+        "log-calibration",
+        "Thermometer log",
+        "Ice point and boiling point",
+        [*blocks, block],
+    )

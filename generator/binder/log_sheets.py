@@ -1,0 +1,224 @@
+"""The logs of a station: what is watched, the limit, how, how often, by whom, what if it is missed.
+
+A log stands in a binder only where something made there has such a limit, and curing and packing
+without air only where they are authorised. Its columns follow the principles of the Codex General
+Principles of Food Hygiene (CXC 1-1969) in this manual's own words; its limits are the sheets'.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from generator.binder.log_cooling import cooling_logs
+from generator.binder.log_forms import (
+    AT,
+    BY,
+    CHECK,
+    DAY,
+    FOOD,
+    MISSED,
+    READS,
+    Column,
+    Watched,
+    authorised,
+    column,
+    head_fields,
+    in_unit,
+    log_block,
+    log_sheet,
+    monitoring,
+    small_print,
+)
+from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
+from generator.binder.sheets import Record, Words
+from generator.manual import Manual
+from generator.measures.words import NARROW, listed, plain
+from generator.pages.limit_view import limit_view
+from generator.rules.limit import Limit
+from generator.sheet import Sheet
+
+
+def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
+    """The logs of a station that makes ``sheets``, in the order of the work."""
+    house = manual.house
+    assert house is not None
+    watched = [
+        Watched(sheet.name, limit, limit_view(house, limit))
+        for sheet in sheets
+        for limit in sheet.walk.limits
+        if limit.covered
+    ]
+
+    def of(*hazards: str) -> list[Watched]:
+        return [w for w in watched if w.limit.hazard in hazards]
+
+    found = receiving_logs(manual, station, sheets)
+    found += _foods(manual, station, "log-thaw", "Thawing log", of("thaw"), "thaw", _THAW, _THAWED)
+    if authorised(house, "curing", manual.as_of):
+        found += curing_logs(manual, station, sheets, of("additive"))
+    found += _foods(
+        manual, station, "log-cook", "Cooking log", of("cook", "reheat"), "cook", _COOK, _COOKED
+    )
+    found += cooling_logs(manual, station, of("cool"))
+    found += _foods(
+        manual,
+        station,
+        "log-hot",
+        "Hot holding log",
+        of("hot_hold"),
+        "hot_hold",
+        _HOLD,
+        _held(of("hot_hold"), "min"),
+    )
+    found += _foods(
+        manual,
+        station,
+        "log-cold",
+        "Cold holding log",
+        of("cold_hold"),
+        "cold_hold",
+        _HOLD,
+        _held(of("cold_hold"), "max"),
+    )
+    if authorised(house, "reduced-oxygen", manual.as_of):
+        found += _foods(
+            manual, station, "log-without-air", "Packing log, without air", of("reduced_oxygen"),
+            "reduced_oxygen", _PACK, _PACKED,
+        )  # fmt: skip
+    if watched:
+        found.append(thermometer_log(manual, station, house))
+    return found
+
+
+# ---- logs of foods with a figure each
+
+_COOK = (DAY, FOOD, READS, AT, column("Held until", 20, "until"), MISSED, BY, CHECK)
+_COOKED = {
+    "date": "25 Nov",
+    "food": "Roll, 261125-2",
+    "reads": "",
+    "at": "10:40",
+    "until": "–",
+    "missed": "none",
+    "by": "MK",
+    "check": "HO",
+}
+_THAW = (
+    DAY,
+    FOOD,
+    column("Start, time", 20, "start"),
+    column("End, time", 19, "at"),
+    READS,
+    MISSED,
+    BY,
+    CHECK,
+)
+_THAWED = {
+    "date": "25 Nov",
+    "food": "Trout, lot 4471",
+    "start": "07:00",
+    "at": "15:30",
+    "reads": "",
+    "missed": "none",
+    "by": "MK",
+    "check": "HO",
+}
+_HOLD = (
+    DAY,
+    column("Food, or unit", None, "food"),
+    AT,
+    READS,
+    column("At, time", 17, "at2"),
+    column("Reads", 18, "reads2"),
+    MISSED,
+    BY,
+    CHECK,
+)
+_PACK = (
+    DAY,
+    FOOD,
+    column("Packed at", 20, "at"),
+    READS,
+    column("Use by", 20, "until"),
+    MISSED,
+    BY,
+    CHECK,
+)
+_PACKED = {"date": "25 Nov", "food": "Pack 1–12, 261125-2", "at": "14:10", "reads": "", "until": "1 Dec", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
+
+
+def _held(watched: Sequence[Watched], bound: str) -> dict[str, str]:
+    return {"date": "25 Nov", "food": "Cupboard 1" if bound == "min" else "Walk-in", "at": "11:00" if bound == "min" else "07:30", "reads": "", "at2": "13:00" if bound == "min" else "21:15", "reads2": "", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
+
+
+def _foods(
+    manual: Manual, station: str, kind: str, title: str, watched: Sequence[Watched], hazard: str,
+    columns: Sequence[Column], example: dict[str, str],
+) -> list[Record]:  # fmt: skip
+    """A log of one hazard: one large figure where all foods share it, else a list of them."""
+    house = manual.house
+    assert house is not None
+    if not watched:
+        return []
+    words = house.library.hazards[hazard]
+    same = len({w.figures for w in watched}) == 1
+    first = watched[0]
+    blocks: list[Record] = []
+    figures: list[Record] = []
+    start: Words = listed(tuple(dict.fromkeys(w.food for w in watched)))
+    if same and first.view.figures:
+        figure = first.view.figures[0]
+        rest = f" for {first.view.hold} {first.view.hold_rest}" if first.view.hold else ""
+        lead = first.view.head.rpartition(": ")[2]
+        figures = [
+            {
+                "words": lead[:1].upper() + lead[1:], "number": figure.number, "unit": figure.unit,
+                "after": f"{figure.words}{rest}",
+            }
+        ]  # fmt: skip
+    else:
+        blocks.append(_limits_table(watched))
+    warmest = max((w.limit.read for w in watched if w.limit.read is not None), default=None)
+    told = _reading(watched[0].limit, warmest)
+    filled = {k: (told if k.startswith("reads") else v) for k, v in example.items()}
+    block = log_block(
+        figures=figures, start=start, small=small_print(first.view) if same else ["", ""],
+        how=monitoring(words), fields=head_fields(house), columns=in_unit(house, columns), example=[filled],
+    )  # fmt: skip
+    subtitle = words.guards.rstrip(".")
+    return [log_sheet(manual, station, kind, title, subtitle, [*blocks, block])]
+
+
+def _reading(limit: Limit, figure: Fraction | None) -> str:
+    """A reading that meets the limit, for the example row."""
+    if figure is None:
+        return ""
+    off = Fraction(4, 5) if limit.bound == "min" else Fraction(-4, 5)
+    return plain(figure + off, 1)
+
+
+def _limits_table(watched: Sequence[Watched]) -> Record:
+    """The foods of a log with the figure of each, those alike in one row."""
+    alike: dict[tuple[str, ...], list[Watched]] = {}
+    for one in watched:
+        alike.setdefault((one.limit.verb, *one.figures), []).append(one)
+    rows: list[list[Words | Record]] = []
+    for group in alike.values():
+        view, names = group[0].view, listed(tuple(dict.fromkeys(w.food for w in group)))
+        figure = view.figures[0] if view.figures else None
+        read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
+        hold = view.hold or (view.hold_rest if figure else view.words)
+        rows.append(
+            [
+                {"words": names, "under": f"{view.document}, {view.clause}"}, group[0].limit.verb, read,
+                " ".join(w for w in (figure.words if figure else "", f"for {hold}" if view.hold else "") if w),
+            ]
+        )  # fmt: skip
+    return {
+        "form": "table", "rows": rows, "least": 9,
+        "columns": [
+            {"head": "Food", "share": 1, "bold": True}, {"head": "Step", "mm": 24},
+            {"head": "Limit: probe must read", "mm": 38, "role": "weight"}, {"head": "", "mm": 40},
+        ],
+    }  # fmt: skip

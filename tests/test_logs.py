@@ -1,0 +1,256 @@
+"""Logs on paper: which stand in a binder, their limits against the sheets', and the PDF itself."""
+
+from __future__ import annotations
+
+import datetime
+import shutil
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pytest
+from conftest import AS_OF, KITCHENS, compute
+from test_packs import RAW, packed
+
+from generator.binder.differences import told
+from generator.binder.documents import station_binder, station_sheets
+from generator.binder.drawing import render
+from generator.binder.log_sheets import log_sheets
+from generator.manual import Manual
+
+MM = 72 / 25.4
+
+
+def logs(manual: Manual, station: str) -> dict[str, dict[str, Any]]:
+    """A station's logs by kind."""
+    return {
+        s["key"].rpartition("/")[2].removeprefix("log-"): s
+        for s in station_sheets(manual, station)
+        if s["kind"] == "log"
+    }
+
+
+def block(sheet: dict[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = sheet["blocks"][-1]
+    assert found["form"] == "log"
+    return found
+
+
+HAZARD = {
+    "thaw": "thaw", "cure": "additive", "cool": "cool", "cool-made-cold": "cool", "hot": "hot_hold", "cold": "cold_hold",
+}  # fmt: skip
+
+
+def test_a_log_stands_where_there_is_such_a_limit(demo: Manual) -> None:
+    assert demo.house is not None
+    for station in demo.house.stations:
+        mine = [s for s in demo.sheets.values() if s.formula.formula.station == station]
+        limits = [lm for s in mine for lm in s.walk.limits]
+        found = logs(demo, station)
+        for kind, hazard in HAZARD.items():
+            wanted = any(
+                lm.hazard == hazard and (hazard != "cool" or (lm.clock is None) == ("made" in kind))
+                for lm in limits
+            )
+            assert (kind in found) == wanted, (station, kind)
+        assert ("cook" in found) == any(lm.hazard in ("cook", "reheat") for lm in limits)
+        assert ("calibration" in found) == bool(limits)
+        assert "without-air" not in found, "nothing is packed without air here"
+
+
+def test_the_deadlines_are_the_limits(demo: Manual) -> None:
+    """Food Code 3-501.14(A): 2 h and 6 h, both from the start; on a ±1 °C probe 59, 20 and 4 °C."""
+    limit = next(lm for lm in demo.sheets["turkey-chive-roll"].walk.limits if lm.hazard == "cool")
+    sheet = logs(demo, "cold-kitchen")["cool"]
+    found = block(sheet)
+    assert [(s.within_s, s.after_stage) for s in limit.stages] == [(7200, False), (21600, False)]
+    plus = next(c for c in found["columns"] if "fixed" in c)["fixed"]
+    assert [p.replace("\u00a0", " ") for p in plus] == ["+ 2 h", "+ 6 h"]
+    assert limit.clock is not None
+    assert told(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('degC')} °C")
+    figures = [Fraction(f["number"]) for f in found["figures"]]
+    assert figures == [s.figure.read_at("degC") for s in limit.stages] == [20, 4]
+    first, second = found["example"]
+    start = datetime.datetime.strptime(first["start"], "%H:%M")
+    for row, stage in zip((first, second), limit.stages, strict=True):
+        deadline = datetime.datetime.strptime(row["deadline"], "%H:%M")
+        assert (deadline - start).total_seconds() == stage.within_s
+        assert datetime.datetime.strptime(row["at"], "%H:%M") < deadline
+        assert Fraction(row["reads"]) < stage.figure.read_at("degC"), "the example meets the limit"
+
+
+def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
+    """3-501.14(B): 4 h from when it is made, one line an entry."""
+    found = block(logs(demo, "cold-kitchen")["cool-made-cold"])
+    assert told(found["start"]) == "Clock starts when it is made"
+    assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
+    assert len(found["lines"]) == 1 and "Green dressing" in str(found["how"])
+
+
+def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
+    """Where foods differ they stand in a list, each with what its own page asks for."""
+    rows = logs(demo, "roasting")["cook"]["blocks"][0]["rows"]
+    listed = {(row[0]["words"], row[1], row[2].replace("\u00a0", " ")) for row in rows}
+    wanted = {
+        (s.name, lm.verb, f"{lm.read} °C")
+        for s in demo.sheets.values() if s.formula.formula.station == "roasting"
+        for lm in s.walk.limits if lm.hazard in ("cook", "reheat")
+    }  # fmt: skip
+    assert listed == wanted and len(wanted) >= 3
+    one = block(logs(demo, "cold-kitchen")["cook"])["figures"]
+    assert [(f["number"], f["unit"]) for f in one] == [("76", "°C")]
+
+
+def test_every_log_names_the_seven_columns(demo: Manual) -> None:
+    """What, limit, how, how often, who, if missed; by and check: the Codex principles in our words."""
+    assert demo.house is not None
+    seen = set()
+    for station in demo.house.stations:
+        for kind, sheet in logs(demo, station).items():
+            found = block(sheet)
+            names = [told(h).partition(":")[0] for h in found["how"]]
+            assert {"What", "How", "How often", "Who", "If missed", "Check"} <= set(names), kind
+            heads = [h for c in found["columns"] for h in c["heads"]]
+            assert heads[-2:] == ["By", "Check"]
+            assert any("missed" in h or "refused" in h for h in heads)
+            limit = found["figures"] or any(
+                "Limit" in c["head"] for b in sheet["blocks"][:-1] for c in b["columns"]
+            )
+            assert limit, kind
+            for row in found["example"]:
+                known = {c["key"] for c in found["columns"]}
+                assert set(row) <= known, (kind, set(row) - known)
+            seen.add(kind)
+    assert seen >= {"receive", "thaw", "cure", "cook", "cool", "hot", "cold", "calibration"}
+
+
+def test_the_cures_weight_is_the_sheets(demo: Manual) -> None:
+    rows = logs(demo, "meat-room")["cure"]["blocks"][0]["rows"]
+    sheet = demo.sheets["weir-sausage"]
+    wanted = []
+    for batch in sheet.batches:
+        for line in batch.lines:
+            facts = line.line.joined.ingredient
+            if facts is not None and facts.function == "cure":
+                assert line.weighing.scale is not None
+                wanted.append(f"{line.weighing.scale.shows(line.weighing.grams)} g")
+    assert [row[1].replace("\u00a0", " ") for row in rows] == wanted
+    assert "Variance 26-014" in told(block(logs(demo, "meat-room")["cure"])["how"][0])
+
+
+def test_curing_is_logged_only_where_authorised(demo: Manual) -> None:
+    """The same sheets, a kitchen without the variance, and one whose variance ran out."""
+    house = demo.house
+    assert house is not None
+    mine = [s for s in demo.sheets.values() if s.formula.formula.station == "meat-room"]
+
+    def kinds(authorisations: tuple[Any, ...], as_of: datetime.date = AS_OF) -> set[str]:
+        kitchen = house.kitchen.model_copy(update={"authorisations": authorisations})
+        other = replace(demo, house=replace(house, kitchen=kitchen), as_of=as_of)
+        return {s["key"].rpartition("/")[2] for s in log_sheets(other, "meat-room", mine)}
+
+    held = house.kitchen.authorisations
+    assert "log-cure" in kinds(held)
+    assert "log-cure" not in kinds(())
+    until = max(a.until for a in held if a.for_ == "curing")
+    assert "log-cure" in kinds(held, until)
+    assert "log-cure" not in kinds(held, until + datetime.timedelta(days=1))
+
+
+def test_packing_without_air_is_logged_where_it_is_authorised(kitchen: Path) -> None:
+    manual = packed(kitchen, RAW)
+    assert manual.errors == ()
+    found = logs(manual, "range")
+    assert "without-air" in found
+    assert found["without-air"]["title"] == "Packing log, without air"
+
+
+def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None:
+    """The law sets no figure for cooling: its words stand where the figure would, and no number is ours."""
+    shutil.copytree(KITCHENS.parent / "second_kitchen" / "standards", tmp_path / "k/standards")
+    manual = compute(tmp_path / "k")
+    assert manual.house is not None and manual.errors == ()
+    cooling = [
+        s
+        for at in manual.house.stations
+        for k, s in logs(manual, at).items()
+        if k.startswith("cool")
+    ]
+    for sheet in cooling:
+        found = block(sheet)
+        if not found["figures"]:
+            assert any(told(h).startswith("Limit:") for h in found["how"])
+    assert "59" not in str(cooling)
+    boards = [s for at in manual.house.stations for s in logs(manual, at).values()]
+    assert boards
+    render(
+        {
+            "title": "x",
+            "sheets": [
+                s
+                for at in manual.house.stations
+                for s in station_binder(manual, at, {}, "")
+                if s["kind"] == "log"
+            ],
+        },
+        "a4",
+    )
+
+
+# ---- the PDF
+
+
+@pytest.fixture(scope="module")
+def pdf(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[str]]:
+    """Every log of the demo in one PDF, with the kinds in order."""
+    assert demo.house is not None
+    sheets = [
+        s
+        for at in demo.house.stations
+        for s in station_binder(demo, at, {}, "")
+        if s["kind"] == "log"
+    ]
+    path = tmp_path_factory.mktemp("logs") / "logs.pdf"
+    path.write_bytes(render({"title": "Logs", "sheets": sheets}, "letter"))
+    return path, [s["key"] for s in sheets]
+
+
+def test_each_log_is_one_page_inside_the_frame(pdf: tuple[Path, list[str]]) -> None:
+    path, keys = pdf
+    with pdfplumber.open(path) as found:
+        assert len(found.pages) == len(keys)
+        for page, key in zip(found.pages, keys, strict=True):
+            marks = [*(c for c in page.chars if c["text"].strip()), *page.lines, *page.rects]
+            assert min(m["x0"] for m in marks) >= 20 * MM - 1.5, key
+            assert max(m["x1"] for m in marks) <= 200 * MM + 1.5, key
+            assert max(m["bottom"] for m in marks) <= 269 * MM + 1.5, key
+            assert "Page 1 of 1" in page.extract_text()
+
+
+def test_rows_are_high_enough_to_write_in(pdf: tuple[Path, list[str]]) -> None:
+    """At least 9 mm from line to line, and at least four entries to a log."""
+    path, keys = pdf
+    with pdfplumber.open(path) as found:
+        for page, key in zip(found.pages, keys, strict=True):
+            numbers = [w for w in page.extract_words() if w["x0"] < 28 * MM and w["text"].isdigit()]
+            tops = sorted(w["top"] for w in numbers)
+            assert len(tops) >= 4, key
+            gaps = [b - a for a, b in pairwise(tops)]
+            assert min(gaps) >= 9 * MM, key
+            if "/log-cool" in key and "made" not in key:
+                assert min(gaps) >= 18 * MM, "two lines an entry"
+
+
+def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Path, list[str]]) -> None:
+    path, keys = pdf
+    with pdfplumber.open(path) as found:
+        page = found.pages[keys.index("cold-kitchen/cold-kitchen/log-cool")]
+        large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
+        text = page.extract_text().replace("\u00a0", " ")
+    assert large == "204", "20 and 4 are the largest on the page"
+    entries = text.count("+ 2 h")
+    assert entries == text.count("+ 6 h") and entries >= 5
+    assert "16:10" in text and "20:10" in text
