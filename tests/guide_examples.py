@@ -44,7 +44,18 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "review chill-log.csv --formula lamb-braise --step chill",
         "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
     ),
-    "binder": ("binder hearth --out hearth.pdf --paper letter",),
+    "binder": (
+        "binder hearth --out hearth.pdf --paper letter", "binder --out binders.pdf --record",
+        "binder hearth --changed-since HEAD --out changed.pdf",
+    ),
+    "labels": (
+        "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out labels.pdf --geometry "
+        "'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'",
+        "labels barley-soup --made 2026-11-25 --parts-dated brown-turkey-stock=2026-11-24 --out soup.pdf",
+        "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 --frozen 2026-11-24 --thawed 2026-11-25 --out soup.pdf",
+        "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 --out dressing.pdf",
+    ),
+    "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
     "convert": (
         "convert -- 1 1/2 cup ml", "convert -- 165 degF degC", "convert -- 1 imperial pint ml", "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",
@@ -55,4 +66,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "schema": ("schema --out schemas",),
     "export": ("export tree",),
 }  # fmt: skip
-"""By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is not)."""
+"""By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is not),
+or in the demo's where a formula of it is named."""
+
+OF_THE_DEMO = ("barley-soup", "green-dressing")

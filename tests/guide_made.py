@@ -278,6 +278,7 @@ _FILES = {
     "equipment": "standards/equipment/<room>.yaml, each under its id",
     "ingredients": "standards/ingredients/<shelf>.yaml, each under its id",
     "process": "standards/processes/<id>.yaml", "formula": "standards/formulas/<id>.yaml",
+    "print-register": "standards/print-register.yaml, which `binder --record` writes",
 }  # fmt: skip
 
 

@@ -29,7 +29,7 @@ from generator.answers.batch import batch_record
 from generator.binder.documents import binder_document, code_address, finished, site_url
 from generator.binder.drawing import font_files, render
 from generator.binder.limit_box import limit_block
-from generator.binder.numbering import numbered, taken_of
+from generator.binder.numbering import numbered
 from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
 from generator.binder.sheets import hash_of

@@ -8,15 +8,17 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import click
 import pytest
 from click.testing import CliRunner
-from conftest import AS_OF, ROOT, STARTER, compute
-from guide_examples import COMMANDS
+from conftest import AS_OF, ROOT, STARTER, compute, missing_tool
+from guide_examples import COMMANDS, OF_THE_DEMO
 from guide_made import LIBRARY, MADE
 from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
+from test_changes import committed
 from test_cli import run
 
 from generator.cli import cli
@@ -95,9 +97,15 @@ EXAMPLES = [example for name, found in COMMANDS.items() for example in found if 
 def test_every_command_of_the_guide_runs(
     project: Path, monkeypatch: pytest.MonkeyPatch, example: str
 ) -> None:
-    """Typed in the kitchen's folder, on the fixed day."""
+    """Typed in the kitchen's folder, on the fixed day; the folder is a git checkout of the day before."""
     monkeypatch.chdir(project)
     words = shlex.split(example)
+    if {"--since", "--changed-since"} & set(words):
+        if shutil.which("git") is None:
+            missing_tool("git")
+        committed(project, "2026-11-24")
+    if len(words) > 1 and words[1] in OF_THE_DEMO:
+        words += ["--project", str(ROOT)]
     takes_a_day = any("--as-of" in p.opts for p in cli.commands[words[0]].params)
     day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
     done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
