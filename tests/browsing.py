@@ -22,7 +22,7 @@ KINDS = (
     "", "cold-kitchen/", "cold-kitchen/turkey-chive-roll/", "control/limits/", "control/allergens/",
     "control/cautions/", "kitchen/processes/", "processes/poached-roll/", "kitchen/ingredients/",
     "ingredients/egg-whole/", "kitchen/equipment/", "reference/conversions/", "reference/glossary/",
-    "reference/sources/", "reference/tags/", "reference/find/", "reference/rules-food-code-2022/", "about/",
+    "reference/sources/", "reference/tags/", "reference/find/", "reference/rules-us-food-code-2022/", "about/",
     "guide/", "guide/03-amounts/", "404.html",
 )  # fmt: skip
 """One page of each kind in the demo."""

@@ -44,6 +44,7 @@ PAGES = (
     "reference/glossary/",
     "reference/sources/",
     "reference/tags/",
+    "reference/find/",
     "about/",
 )
 FORMULA = "cold-kitchen/turkey-chive-roll/"

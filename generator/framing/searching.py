@@ -124,7 +124,7 @@ class Entry:
         row: list[object] = [
             self.title, self.kind, self.at, ", ".join(self.also), " ".join(self.words), self.refs,
         ]  # fmt: skip
-        while not row[-1]:
+        while len(row) > 3 and not row[-1]:
             row.pop()
         return row
 
@@ -136,7 +136,7 @@ def search_script(manual: Manual | None, pages: Iterable[Page], written: Iterabl
     return f"ksIndex={text.replace('<', chr(92) + 'u003c')}\n"
 
 
-def written_entries(title: str, at: str, html: str) -> list[Entry]:
+def written_entries(at: str, title: str, html: str) -> list[Entry]:
     """A page written by hand: an entry for itself and one for each heading on it."""
     found = [Entry(_text(title), "Page", at)]
     known: set[str] = set()

@@ -1,0 +1,182 @@
+"""WCAG 2.2 AA as far as axe-core can tell, on one page of each kind, bright and dark, phone and desk; and
+what it can't tell: the way through by keys, and what is seen of it."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from importlib.resources import files
+from typing import Any
+
+import pytest
+from browsing import KINDS, Server, chromium, served, tab
+from conftest import missing_tool
+
+from generator.manual import Manual
+from generator.publish import build_site
+
+SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 800}}
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def server(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    out = tmp_path_factory.mktemp("access") / "site"
+    build_site(demo, out, strict=False)
+    with served(out) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def axe() -> str:
+    """axe-core's own script, as a package of PyPI carries it."""
+    try:
+        return (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+    except ModuleNotFoundError:
+        missing_tool("axe-core (axe-playwright-python)")
+    raise AssertionError
+
+
+COLOURS = ["color-contrast", "link-in-text-block"]
+"""The rules that may tell bright from dark: the others have nothing new to see in the dark."""
+
+
+def violations(page: Any, axe: str, rules: list[str] = RULES) -> list[str]:
+    """What axe finds, each with the places. Injected from outside the page, past its policy."""
+    page.evaluate(axe + "; 0")
+    found = page.evaluate(
+        "rules => axe.run(document, {runOnly: rules, resultTypes: ['violations']}).then(r => r.violations"
+        ".map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target + ' ' + n.failureSummary).join(' | ')))",
+        rules,
+    )
+    return [str(v) for v in found]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", SIZES)
+def test_axe_finds_nothing(browser: Any, server: Server, axe: str, size: str, scheme: str) -> None:
+    faults: dict[str, list[str]] = {}
+    with tab(browser, viewport=SIZES[size], color_scheme=scheme, reduced_motion="reduce") as page:
+        for kind in KINDS:
+            page.goto(server.address + kind)
+            page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+            if found := violations(page, axe, RULES if scheme == "light" else COLOURS):
+                faults[kind] = found
+    assert not faults, "\n".join(f"{kind}: {fault}" for kind in faults for fault in faults[kind])
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_in_what_opens(
+    browser: Any, server: Server, axe: str, scheme: str
+) -> None:
+    """The menu, the search with hits, the foot of the home page, the line of a saved page."""
+    with tab(browser, color_scheme=scheme) as page:
+        page.goto(server.address)
+        page.wait_for_selector("#ks-save")
+        assert violations(page, axe) == []
+        page.locator("#ks-menu").click()
+        assert violations(page, axe) == []
+        page.keyboard.press("Escape")
+        page.locator("#ks-find").click()
+        page.wait_for_selector(".ks-search[open]")
+        page.locator(".ks-search input").fill("turkey")
+        assert page.locator("#ks-hits a").count() > 3
+        assert violations(page, axe) == []
+        page.keyboard.press("Escape")
+        page.evaluate(
+            "document.querySelector('.ks-changed').hidden = false;"
+            "for (const p of document.querySelectorAll('.ks-phone [data-say]')) p.hidden = false"
+        )
+        assert violations(page, axe) == []
+
+
+def test_the_menu_by_keys(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "md-skip"
+        assert page.evaluate("document.activeElement.getBoundingClientRect().top") >= 0, (
+            "it is seen"
+        )
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.id") == "ks-menu"
+        assert not page.locator("#ks-nav").is_visible(), "closed, its links are in nobody's way"
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.querySelector('#ks-nav').contains(document.activeElement)")
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            inside = page.evaluate(
+                "document.activeElement === document.body || document.querySelector('#ks-nav').contains(document.activeElement)"
+            )
+            assert inside, "the page behind is out of reach while the menu is open"
+        page.keyboard.press("Escape")
+        assert page.evaluate("document.activeElement.id") == "ks-menu"
+        assert not page.locator("#ks-nav").is_visible()
+
+
+def test_the_menu_without_a_script(browser: Any, server: Server) -> None:
+    with tab(browser, java_script_enabled=False) as page:
+        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
+        page.locator("#ks-menu").click()
+        page.locator("#ks-nav").get_by_role("link", name="Stove").click()
+        page.wait_for_url("**/stove/")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_dark_or_bright_as_the_phone_and_as_chosen(
+    browser: Any, server: Server, scheme: str
+) -> None:
+    def paper(page: Any) -> str:
+        return str(page.evaluate("getComputedStyle(document.body).backgroundColor"))
+
+    light, dark = "rgb(251, 250, 246)", "rgb(20, 22, 24)"
+    as_is, other = (light, dark) if scheme == "light" else (dark, light)
+    with tab(browser, color_scheme=scheme, java_script_enabled=False) as page:
+        page.goto(server.address + "about/")
+        assert paper(page) == as_is, "without a script as well"
+    with tab(browser, color_scheme=scheme) as page:
+        page.goto(server.address + "about/")
+        assert paper(page) == as_is
+        page.get_by_role("button", name="Dark or bright").click()
+        assert paper(page) == other
+        page.goto(server.address)
+        assert paper(page) == other, "kept on the next page"
+        page.get_by_role("button", name="Dark or bright").click()
+        assert paper(page) == as_is
+
+
+@pytest.mark.parametrize(
+    "kind", ["cold-kitchen/turkey-chive-roll/", "control/limits/", "guide/03-amounts/"]
+)
+def test_what_has_the_keyboard_is_seen(browser: Any, server: Server, kind: str) -> None:
+    """Every stop of Tab shows an outline, and none lies under the bars (WCAG 2.4.7, 2.4.11)."""
+    with tab(browser, viewport=SIZES["desk"], reduced_motion="reduce") as page:
+        page.goto(server.address + kind)
+        stops = 0
+        for _ in range(60):
+            page.keyboard.press("Tab")
+            stop = page.evaluate(
+                """() => {
+                    const e = document.activeElement;
+                    if (e === document.body) return null;
+                    const near = [e, e.nextElementSibling, e.parentElement, e.nextElementSibling?.querySelector('*'),
+                                  e.closest('.ks-segments'), e.labels && e.labels[0],
+                                  ...(e.labels && e.labels[0] ? e.labels[0].querySelectorAll('*') : [])].filter(Boolean);
+                    const drawn = near.some(x => getComputedStyle(x).outlineStyle !== 'none' && parseFloat(getComputedStyle(x).outlineWidth) >= 2);
+                    const box = (e.labels && e.labels[0] || e).getBoundingClientRect();
+                    return [e.outerHTML.slice(0, 90), drawn, box.bottom > 48 || Boolean(e.closest('header, .md-skip'))];
+                }"""
+            )
+            if stop is None:
+                break
+            stops += 1
+            assert stop[1], f"no outline: {stop[0]}"
+            assert stop[2], f"under the bar: {stop[0]}"
+        assert stops > 20

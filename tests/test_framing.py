@@ -1,0 +1,194 @@
+"""The frame: the policy holds on every page, the style sheet loses nothing a page asks for, the files
+carry their stamps, the sign is a picture."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import re
+import struct
+import zlib
+from pathlib import Path
+
+import pytest
+from conftest import ROOT, compute
+
+from generator.framing import POLICY, STATIC
+from generator.framing.icon import png, svg
+from generator.framing.policy import refused_in
+from generator.framing.slim import slim
+from generator.framing.trimming import names_in, trimmed
+from generator.manual import Manual
+from generator.pages import ASSETS
+from generator.pages import STATIC as LOOK
+from generator.publish import build_site
+
+
+@pytest.fixture(scope="module")
+def site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    out: Path = tmp_path_factory.mktemp("framed") / "site"
+    build_site(demo, out, strict=True)
+    return out
+
+
+def test_the_policy_is_the_one_that_was_settled() -> None:
+    assert POLICY == (
+        "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
+    )
+
+
+def test_nothing_on_any_page_needs_more_than_the_policy_gives(site: Path) -> None:
+    pages = sorted(site.rglob("*.html"))
+    assert len(pages) > 140
+    for path in pages:
+        html = path.read_text(encoding="utf-8")
+        head = html[: html.index("</head>")]
+        meta = f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        assert meta in head and head.index(meta) < head.index("<link"), path
+        assert refused_in(html) == [], path
+        # A second look, by another reading: the words themselves.
+        assert not re.search(r"<style|\sstyle=|<script(?![^>]*\ssrc=)|\son[a-z]+=[\"']", html), path
+
+
+@pytest.mark.parametrize(
+    ("html", "told"),
+    [
+        ('<p style="color:red">', "style= in <p>"), ("<script>1</script>", "<script>"), ("<STYLE>a{}</STYLE>", "<style>"),
+        ("<a onclick='x()'>", "onclick= in <a>"), ('<a href=" JavaScript:x()">', "href=javascript: in <a>"),
+        ('<form action="/x">', "<form>"), ('<img src="https://example.org/a.png">', "src= to another place in <img>"),
+        ("<object data=x>", "<object>"), ('<base href="/">', "<base>"),
+    ],
+)  # fmt: skip
+def test_what_the_policy_refuses_is_seen(html: str, told: str) -> None:
+    assert refused_in(html) == [told]
+
+
+@pytest.mark.parametrize(
+    "html", ['<script type="application/json">{}</script>', '<script src="x.js"></script>', "<p>style=&quot;x&quot; &lt;script&gt;</p>", '<td align="right">', '<a href="https://example.org">']
+)  # fmt: skip
+def test_what_the_policy_allows_is_let_be(html: str) -> None:
+    assert refused_in(html) == []
+
+
+def test_a_page_by_hand_that_breaks_it_is_told(
+    kitchen: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (kitchen / "pages").mkdir()
+    (kitchen / "pages/mine.md").write_text(
+        '# Mine\n\n<p style="color:red">Red</p>\n\n|a|b|\n|-:|:-|\n|1|2|\n'
+    )
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: X\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
+    with caplog.at_level("WARNING", logger="mkdocs"):
+        build_site(compute(kitchen), tmp_path / "site", strict=False)
+    assert "mine.md: style= in <p> is refused by the site's security policy" in caplog.text
+    assert caplog.text.count("refused") == 1, "a table's columns are aligned without a style"
+    assert 'align="right"' in (tmp_path / "site/mine/index.html").read_text()
+
+
+SHEET = """@charset "UTF-8";
+/* a { } */
+:root{--used:url("data:image/svg+xml,<svg a='}'/>");--unused:1px;--through:var(--deep);--deep:2px}
+.here,.gone .x{color:red}
+.gone{background:var(--unused)}
+a:not(.gone)>b{margin:0}
+:is(.gone,.here) i{margin:var(--through)}
+@media (min-width:1em){.gone{top:0}.here::before{content:"}.gone{";background:var(--used)}}
+@media print{.gone{top:1px}}
+@keyframes turn{0%{left:0}to{left:1px}}
+.a\\:b{top:2px}
+[data-x=".gone"] p{top:3px}
+"""
+
+
+def test_a_sheet_keeps_what_pages_ask_for_and_nothing_else() -> None:
+    cut = trimmed(SHEET, {"here", "a:b"})
+    assert cut == (
+        """:root{--used:url("data:image/svg+xml,<svg a='}'/>");--through:var(--deep);--deep:2px}"""
+        """.here{color:red}a:not(.gone)>b{margin:0}:is(.gone,.here) i{margin:var(--through)}"""
+        """@media (min-width:1em){.here::before{content:"}.gone{";background:var(--used)}}"""
+        """@keyframes turn{0%{left:0}to{left:1px}}.a\\:b{top:2px}[data-x=".gone"] p{top:3px}"""
+    )
+    assert trimmed(cut, {"here", "a:b"}) == cut
+
+
+def test_a_sheet_that_ends_too_soon_is_refused() -> None:
+    with pytest.raises(ValueError, match="braces"):
+        trimmed(".a{color:red", {"a"})
+
+
+def test_names_are_read_from_every_kind_of_quote() -> None:
+    assert names_in(['<p class="a b-c" id=d>', "<i id='e' data-class=\"no\">"]) >= {
+        "a",
+        "b-c",
+        "d",
+        "e",
+    }
+
+
+def test_every_file_of_the_frame_carries_the_stamp_of_its_content(site: Path) -> None:
+    page = (site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
+    stamped = re.findall(r'(?:src|href)="\.\./\.\./(assets/[\w.-]+)\?(\w+)"', page)
+    stamped += re.findall(r"(assets/[\w.-]+)\?(\w+)", re.findall(r'data-find="([^"]+)"', page)[0])
+    names = [name for name, _ in stamped]
+    assert {"assets/manual.css", "assets/frame.js", "assets/manual.js", "assets/find.js", "assets/minisearch.js", "assets/index.js"} <= set(names)  # fmt: skip
+    for name, stamp in stamped:
+        assert hashlib.sha256((site / name).read_bytes()).hexdigest().startswith(stamp), name
+    assert not list(site.rglob("bundle*.js")) and not list(site.rglob("*.map"))
+
+
+def test_scripts_hold_no_text_over_several_lines() -> None:
+    """``slim`` takes away line ends' indents; a text over lines would lose its own."""
+    for path in [*STATIC.glob("*.js"), *(LOOK / a for a in ASSETS if a.endswith(".js"))]:
+        if path.name == "minisearch.js":
+            continue
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            assert line.count("`") % 2 == 0, f"{path.name}:{number}"
+    assert slim("// a\n  b();\n\n    // c\n  d(`x // y`);\n") == "b();\nd(`x // y`);\n"
+
+
+def test_the_kept_library_names_its_version_and_licence() -> None:
+    text = (STATIC / "minisearch.js").read_text(encoding="utf-8")
+    assert text.startswith("/*! MiniSearch 7.2.0") and "Permission is hereby granted" in text
+    assert "MiniSearch 7.2.0" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("size", [192, 512])
+def test_the_sign_is_a_picture_of_its_size(size: int) -> None:
+    """Read back chunk by chunk (ISO/IEC 15948): size, checks, and as many bytes as pixels."""
+    data = png(size)
+    assert data[:8] == b"\x89PNG\r\n\x1a\n"
+    at, chunks = 8, {}
+    while at < len(data):
+        (length,) = struct.unpack(">I", data[at : at + 4])
+        name, body = data[at + 4 : at + 8], data[at + 8 : at + 8 + length]
+        assert struct.unpack(">I", data[at + 8 + length : at + 12 + length])[0] == zlib.crc32(
+            name + body
+        )
+        chunks[name] = body
+        at += 12 + length
+    assert struct.unpack(">II", chunks[b"IHDR"][:8]) == (size, size)
+    pixels = zlib.decompress(chunks[b"IDAT"])
+    assert len(pixels) == size * (1 + 3 * size)
+
+    def colour(x: int, y: int) -> str:
+        at = y * (1 + 3 * size) + 1 + 3 * x
+        return pixels[at : at + 3].hex()
+
+    unit = size // 32
+    assert colour(0, 0) == colour(size - 1, size - 1) == "0b4f5e", "accent to the edge"
+    assert colour(8 * unit, 8 * unit) == "fbfaf6" and colour(9 * unit, 13 * unit) == "0b4f5e"
+    assert svg().startswith("<svg ") and len(set(re.findall(r'fill="(#\w+)"', svg()))) == 2
+
+
+def test_the_phone_is_told_what_to_put_on_its_screen(site: Path) -> None:
+    facts = json.loads((site / "manifest.webmanifest").read_text(encoding="utf-8"))
+    assert facts["name"] == "Heron Mill Canteen · standards manual"
+    assert facts["short_name"] == "Heron Mill Canteen" and facts["display"] == "standalone"
+    assert {i["sizes"] for i in facts["icons"]} == {"192x192", "512x512"}
+    assert {i["purpose"] for i in facts["icons"]} == {"any", "maskable"}
+    for icon in facts["icons"]:
+        assert (site / icon["src"]).read_bytes()[:4] == b"\x89PNG"

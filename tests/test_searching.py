@@ -1,0 +1,203 @@
+"""The search: small, without figures, forgiving of a letter or two, usable by keys alone."""
+
+from __future__ import annotations
+
+import html
+import json
+import logging
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browsing import Server, chromium, served, tab
+from conftest import compute, edit
+
+from generator.framing.searching import search_script, written_entries
+from generator.manual import Manual
+from generator.pages import make_pages
+from generator.publish import build_site
+
+
+@pytest.fixture(scope="module")
+def site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    out: Path = tmp_path_factory.mktemp("searched") / "site"
+    build_site(demo, out, strict=False)
+    return out
+
+
+@pytest.fixture(scope="module")
+def server(site: Path) -> Iterator[Server]:
+    with served(site) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with chromium() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def page(browser: Any, server: Server) -> Iterator[Any]:
+    """The home page with its search open."""
+    with tab(browser) as opened:
+        opened.goto(server.address)
+        opened.locator("#ks-find").click()
+        opened.wait_for_selector(".ks-search[open]")
+        yield opened
+
+
+def found(page: Any, typed: str) -> list[tuple[str, str]]:
+    """The names and addresses found for what is typed."""
+    page.locator(".ks-search input").fill(typed)
+    hits = page.evaluate(
+        "[...document.querySelectorAll('#ks-hits a')].map(a => [a.firstChild.textContent, a.pathname + a.hash])"
+    )
+    return [(str(name), str(at)) for name, at in hits]
+
+
+def rows(manual: Manual) -> list[list[Any]]:
+    script = search_script(manual, make_pages(manual), ())
+    return list(json.loads(script.removeprefix("ksIndex=")))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "right"),
+    [("tureky", "turkey"), ("wieght", "weight"), ("precent", "percent"), ("turky", "turkey"), ("turkye", "turkey"),
+     ("allergn", "allergen"), ("slicre", "slicer"), ("corriander", "coriander"), ("chikpea", "chickpea")],
+)  # fmt: skip
+def test_a_letter_or_two_wrong_finds_the_same(page: Any, wrong: str, right: str) -> None:
+    expected = found(page, right)
+    assert expected, right
+    assert found(page, wrong) == expected
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [("chives", "Turkey roll with chives and mustard"), ("contains milk", "contains milk"), ("chilled", "chilled"),
+     ("garbanzo", "Chickpea"), ("slicer", "Slicer"), ("shell egg", "Egg, whole, fresh"),
+     ("hearth bread", "Hearth bread"), ("variance", "Variance"), ("cilantro", "Coriander leaf"),
+     ("sandwich roll", "Turkey roll with chives and mustard"), ("poach", "Turkey roll with chives and mustard"),
+     ("split weighings", "How lines go on scales"), ("walk-in", "Walk-in"), ("TURK", "Brown turkey stock"),
+     ("mustard turkey", "Turkey roll with chives and mustard")],
+)  # fmt: skip
+def test_what_is_typed_is_found(page: Any, typed: str, name: str) -> None:
+    assert any(name.lower() in hit.lower() for hit, _ in found(page, typed)), found(page, typed)
+
+
+def test_every_hit_leads_to_a_place_that_is_there(page: Any, site: Path) -> None:
+    index = json.loads((site / "assets/index.js").read_text().removeprefix("ksIndex="))
+    assert len(index) > 150
+    texts: dict[str, str] = {}
+    for row in index:
+        address, _, anchor = row[2].partition("#")
+        file = site / address / "index.html"
+        text = texts.setdefault(address, html.unescape(file.read_text(encoding="utf-8")))
+        assert not anchor or f'id="{anchor}"' in text, row
+
+
+def test_no_figure_is_in_the_index(demo: Manual) -> None:
+    """A weight, a limit or a time belongs where its unit and its conditions stand."""
+    for row in rows(demo):
+        words = row[4] if len(row) > 4 else ""
+        assert not re.search(r"\d", words), row
+        assert "°" not in "".join(str(part) for part in row[:5]), row
+
+
+def test_an_ingredient_leads_to_its_formulas_by_every_name(kitchen: Path) -> None:
+    edit(kitchen, "ingredients/all.yaml", "name: Cooked rice", "name: Coriander leaf")
+    index = rows(compute(kitchen))
+    number = next(
+        n for n, row in enumerate(index) if row[0] == "Coriander leaf" and row[1] == "Ingredient"
+    )
+    assert "cilantro" in index[number][3]
+    formulas = [row for row in index if row[1].startswith("Formula") and number in row[-1]]
+    assert formulas, "a formula with it points to it"
+
+
+def test_a_page_by_hand_is_found_by_its_headings_and_words() -> None:
+    body = '<h1 id="a">Guests</h1><p>Ask about nuts &amp; shellfish, 45 times.</p><h2 id="b">After &lt;9&gt;</h2><pre>hidden</pre>'
+    entries = written_entries("guests/", "Guests", body)
+    assert [(e.title, e.at) for e in entries] == [("Guests", "guests/"), ("After <9>", "guests/#b")]
+    assert entries[0].words == ("ask", "nuts", "shellfish", "times")
+    assert "hidden" not in entries[1].words
+
+
+def test_nothing_of_it_is_fetched_until_it_is_asked_for(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        server.asked.clear()
+        page.goto(server.address + "about/")
+        page.wait_for_timeout(400)
+        wanted = ("minisearch", "index.js", "find.js")
+        assert not [a for a in server.asked if any(w in a for w in wanted)]
+        page.locator("#ks-find").click()
+        page.wait_for_selector(".ks-search[open]")
+        assert all(any(w in a for a in server.asked) for w in wanted)
+
+
+def test_by_keys_alone(browser: Any, server: Server) -> None:
+    with tab(browser) as page:
+        page.goto(server.address + "about/")
+        page.locator("#ks-find").focus()
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".ks-search[open]")
+        page.keyboard.type("turkey")
+        box = page.get_by_role("combobox", name="Search")
+        assert box.get_attribute("aria-expanded") == "true"
+        hits = page.get_by_role("option")
+        assert hits.count() > 3
+        assert hits.nth(0).get_attribute("aria-selected") == "true"
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("ArrowUp")
+        assert hits.nth(1).get_attribute("aria-selected") == "true"
+        assert hits.nth(0).get_attribute("aria-selected") == "false"
+        assert box.get_attribute("aria-activedescendant") == hits.nth(1).get_attribute("id")
+        assert page.get_by_role("status").filter(has_text="found").count() == 1
+        target = hits.nth(2).evaluate("a => a.href")
+        page.keyboard.press("Escape")
+        assert not page.locator(".ks-search").is_visible()
+        assert page.evaluate("document.activeElement.id") == "ks-find", "back where one was"
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".ks-search[open]")
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("Enter")
+        page.wait_for_url(target)
+
+
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_rows_can_be_hit_with_a_glove(browser: Any, server: Server, width: int) -> None:
+    with tab(browser, viewport={"width": width, "height": 800}) as page:
+        page.goto(server.address)
+        page.locator("#ks-find").click()
+        page.wait_for_selector(".ks-search[open]")
+        page.locator(".ks-search input").fill("turkey")
+        sizes = page.evaluate(
+            "[...document.querySelectorAll('#ks-hits a')].map(a => [a.offsetHeight, "
+            "...[...a.children].map(c => parseFloat(getComputedStyle(c).fontSize))])"
+        )
+        assert min(height for height, *_ in sizes) >= 64
+        assert min(size for _, *fonts in sizes for size in fonts) >= 16
+        assert page.evaluate("document.querySelector('.ks-search').scrollWidth") <= width
+        page.locator(".ks-search button").click()
+        assert not page.locator(".ks-search").is_visible()
+
+
+def test_without_a_script_it_leads_to_lists(browser: Any, server: Server) -> None:
+    with tab(browser, java_script_enabled=False) as page:
+        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
+        page.locator("#ks-find").click()
+        page.wait_for_url("**/reference/find/")
+        assert "needs JavaScript" in page.locator("article").inner_text()
+        page.get_by_role("link", name="Ingredients").click()
+        page.wait_for_url("**/kitchen/ingredients/")
+
+
+def test_nothing_found_says_so(page: Any) -> None:
+    assert found(page, "qqqqxxxxzzz") == []
+    assert "Nothing found" in page.locator(".ks-search p").inner_text()
+    assert found(page, "   ") == []
+    assert page.locator(".ks-search p").inner_text() == ""
