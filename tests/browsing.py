@@ -41,6 +41,7 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
         assert isinstance(server, Server)
         server.asked.append(self.path)
         del self.headers["If-Modified-Since"]  # two sites of one second are two sites
+        self.path = self.path.removeprefix(server.within)
         if any(part in self.path for part in server.broken):
             self.send_error(503)
             return
@@ -48,7 +49,12 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
 
 
 class Server(http.server.ThreadingHTTPServer):
-    """Serves ``folder``; ``broken`` are parts of addresses it has no answer for."""
+    """Serves ``folder``; ``broken`` are parts of addresses it has no answer for.
+
+    ``within`` is where the site's own ``site_url`` puts it, which its page for a missing page names.
+    """
+
+    within = "/heron-mill"
 
     daemon_threads = True
 

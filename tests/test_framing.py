@@ -58,7 +58,8 @@ def test_nothing_on_any_page_needs_more_than_the_policy_gives(site: Path) -> Non
         ('<p style="color:red">', "style= in <p>"), ("<script>1</script>", "<script>"), ("<STYLE>a{}</STYLE>", "<style>"),
         ("<a onclick='x()'>", "onclick= in <a>"), ('<a href=" JavaScript:x()">', "href=javascript: in <a>"),
         ('<form action="/x">', "<form>"), ('<img src="https://example.org/a.png">', "src= to another place in <img>"),
-        ("<object data=x>", "<object>"), ('<base href="/">', "<base>"),
+        ("<object data=x>", "<object>"),
+        ('<link rel="stylesheet" href="//example.org/a.css">', "href= to another place in <link>"), ('<base href="/">', "<base>"),
     ],
 )  # fmt: skip
 def test_what_the_policy_refuses_is_seen(html: str, told: str) -> None:

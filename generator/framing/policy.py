@@ -11,6 +11,8 @@ POLICY = (
 """The Content-Security-Policy in every page. ``frame-ancestors`` has no meaning there: only a header
 of the host can set it."""
 
+_FETCH = frozenset({"img", "script", "iframe", "source", "video", "audio", "link"})
+_LINKS_ONLY = frozenset({"canonical", "alternate", "prev", "next", "license", "author"})
 _DATA = ("application/json", "application/ld+json")
 
 
@@ -38,8 +40,15 @@ class _Reader(HTMLParser):
                 self.found[f"{name}= in <{tag}>"] = None
             elif value.strip().lower().startswith("javascript:"):
                 self.found[f"{name}=javascript: in <{tag}>"] = None
-            elif tag in ("img", "script", "iframe", "source", "video", "audio", "link") and (
-                name in ("src", "href", "srcset")
-                and value.strip().lower().startswith(("http:", "https:", "//"))
-            ):
+            elif _fetches(tag, name, given.get("rel", "")) and _elsewhere(value):
                 self.found[f"{name}= to another place in <{tag}>"] = None
+
+
+def _fetches(tag: str, name: str, rel: str) -> bool:
+    if tag not in _FETCH or name not in ("src", "href", "srcset"):
+        return False
+    return tag != "link" or rel.lower() not in _LINKS_ONLY
+
+
+def _elsewhere(value: str) -> bool:
+    return value.strip().lower().startswith(("http:", "https:", "//"))
