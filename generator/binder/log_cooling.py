@@ -38,7 +38,9 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
         stages = tuple((s.within_s, s.after_stage) for s in one.limit.stages)
-        clocks.setdefault((clock_words(one.limit, house.kitchen.temperature), stages, one.view.words), []).append(one)
+        clocks.setdefault(
+            (clock_words(one.limit, house.kitchen.temperature), stages, one.view.words), []
+        ).append(one)
     found: list[Record] = []
     for (clock, _, words), group in clocks.items():
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
