@@ -90,7 +90,7 @@ def compare(old: Manual, new: Manual) -> Changes:
 
 def facts_in(manual: Manual, sheet: Sheet) -> Facts:
     """A sheet's facts, in the decimal mark of its manual."""
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         return facts_of(sheet)
 
 

@@ -11,7 +11,7 @@ from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House, JoinedFormula
-from generator.measures.marks import Mark, written_with
+from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.pictures import pages_folder, picture_findings
 from generator.records.house_limit import HouseLimit
@@ -51,9 +51,9 @@ class Manual:
     files: int
 
     @property
-    def mark(self) -> Mark:
-        """The decimal mark its texts are written with."""
-        return self.standards.mark if self.standards is not None else "point"
+    def writing(self) -> Writing:
+        """How its texts are written."""
+        return self.standards.writing if self.standards is not None else Writing()
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -68,7 +68,7 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         standards = read_standards(project, folder)
     except BrokenData as broken:
         return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
-    with written_with(standards.mark):
+    with written_with(standards.writing):
         return _computed(project, as_of, library, standards)
 
 
@@ -178,7 +178,7 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
     record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
     steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
     assert manual.house is not None, "a formula is walked in a house"
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
     assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"
     return found

@@ -61,7 +61,7 @@ def add_record(
     if path.exists():
         raise Refused("id-taken", f"{path.name} is there already.", "Choose another name.")
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    with written_with(standards.mark):
+    with written_with(standards.writing):
         text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
             standards, ident, quoted, as_of
         )

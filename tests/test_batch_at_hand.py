@@ -6,11 +6,13 @@ import json
 import random
 from collections.abc import Iterator
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import AS_OF, TESTS
+from conftest import AS_OF, TESTS, compute
 from test_browser import address, browser  # noqa: F401  (fixtures)
+from test_house_measures import in_pounds
 
 from generator.cli.sizes import asked_batch
 from generator.finding import Refused
@@ -176,7 +178,7 @@ def random_sizes(manual: Manual, many: int, seed: int) -> list[tuple[Sheet, Aske
 
 
 def hold(manual: Manual, engine: Any, many: int, seed: int) -> dict[str, int]:
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         sizes = random_sizes(manual, many, seed)
         answers = [json.loads(a) for a in engine.evaluate(RUN, [asked for _, asked in sizes])]
         kinds: dict[str, int] = {}
@@ -205,9 +207,17 @@ def test_random_sizes_of_other_kitchens(second: Manual, clean: Manual, engine: A
     assert kinds["one load"] > 15, kinds
 
 
+def test_random_sizes_of_a_kitchen_that_weighs_in_pounds(kitchen: Path, engine: Any) -> None:
+    in_pounds(kitchen)
+    manual = compute(kitchen)
+    assert manual.writing.weights == "us"
+    kinds = hold(manual, engine, 60, 13)
+    assert kinds["one load"] > 15, kinds
+
+
 def test_the_kitchens_own_sizes_are_the_sheets(demo: Manual, second: Manual, engine: Any) -> None:
     for manual in (demo, second):
-        with written_with(manual.mark):
+        with written_with(manual.writing):
             for sheet in manual.sheets.values():
                 record = record_of(sheet)
                 if record.get("only"):

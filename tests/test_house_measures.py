@@ -118,3 +118,40 @@ def test_a_metric_kitchen_has_no_pint(kitchen: Path) -> None:
     edit(kitchen, "kitchen.yaml", "cup: us", "cup: metric")
     edit(kitchen, "formulas/rice-salad.yaml", "cream: 200 ml", "cream: 1 pt")
     assert [f.code for f in compute(kitchen).errors] == ["unit-not-in-set"]
+
+
+def in_pounds(kitchen: Path) -> None:
+    """The clean kitchen with scales that read ounces."""
+    for old, new in (
+        ("division: 5 g, accuracy: 5 g, capacity: 30 kg", "division: 0.2 oz, accuracy: 0.2 oz, capacity: 66 lb"),
+        ("division: 1 g, accuracy: 1 g, capacity: 5 kg", "division: 0.05 oz, accuracy: 0.05 oz, capacity: 11 lb"),
+    ):  # fmt: skip
+        edit(kitchen, "equipment/house.yaml", old, new)
+
+
+def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
+    """Sums go with the largest scale. 1 lb is 453.59237 g (NIST Handbook 44, Appendix C)."""
+    in_pounds(kitchen)
+    edit(
+        kitchen, "formulas/pork-bake.yaml", "batches: [4 dishes, 8 dishes]", "batches: [10 lb base]"
+    )
+    manual = compute(kitchen)
+    batch = manual.sheets["pork-bake"].batches[0]
+    assert batch.label == "10\u00a0lb base"
+    text = page(manual, "range/pork-bake.md")
+    raw = batch.yields.raw_g / Fraction("453.59237")
+    said = re.search(r"Weigh ([0-9.]+) (lb|oz)", text)
+    assert said is not None
+    pounds = Fraction(said[1]) / (1 if said[2] == "lb" else 16)
+    assert abs(pounds - raw) < Fraction(1, 100)
+    gives = text[text.index("How much?") : text.index("stay the same")]
+    assert not re.search(r"[0-9] kg", gives)
+    shutil.copy(STARTER / "mkdocs.yml", kitchen)
+    told = run(kitchen, "batch", "pork-bake", "--base", "22 lb").stdout
+    assert "22 lb base" in told and "kg" not in told
+
+
+def test_a_gram_kitchen_stays_metric_whatever_its_thermometer_reads(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    text = page(compute(kitchen), "range/pork-bake.md")
+    assert re.search(r"[0-9] kg", text) and not re.search(r"[0-9] lb", text)

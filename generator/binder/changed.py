@@ -195,7 +195,7 @@ def changed_sheets(manual: Manual, changed: Changed, site: str) -> list[Record]:
     plan = changed.plan
     if not plan.moves:
         return []
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         first = change_sheet(
             manual, changed.station, plan, changed.since, changed.issue, changed.sheets
         )

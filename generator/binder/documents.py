@@ -35,7 +35,7 @@ def site_url(project: Path) -> str:
 def station_sheets(manual: Manual, station: str) -> list[Record]:
     """The sheets of a station but its cover, in the order of a new binder, not numbered yet."""
     assert manual.house is not None
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
         found = [allergen_sheet(manual, station, mine)] if mine else []
         conversions = conversion_sheet(manual, station, mine)
@@ -61,7 +61,7 @@ def station_binder(
     sheets = sorted(
         (finished(s, str(numbers[s["key"]]), site) for s in sheets), key=lambda s: int(s["number"])
     )
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         cover = cover_sheet(manual, station, sheets)
     return [finished(cover, "", site), *sheets]
 

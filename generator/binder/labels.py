@@ -47,7 +47,7 @@ def label_document(
             "label-start", f"There is no position {start} on a sheet of {geometry.count} labels.",
             "Positions count along the rows, from 1 at the top left.",
         )  # fmt: skip
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         label = label_record(sheet, mark, lot, site)
     counts: list[Words] = [["Pack ", bold(str(n)), f" of {packs}"] for n in range(1, packs + 1)]
     counts.append([bold("Record copy")])

@@ -17,9 +17,9 @@ from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
 from generator.intake.unread import unread_files
-from generator.measures.marks import Mark, written_with
+from generator.measures.marks import Mark, Writing, written_with
 from generator.measures.units import Units, load_units
-from generator.records.equipment import KINDS, Equipment
+from generator.records.equipment import KINDS, Equipment, Scale
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
@@ -57,6 +57,14 @@ class Standards:
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
     register: PrintRegister | None = None
+
+    @property
+    def writing(self) -> Writing:
+        """How its texts are written: sums of weight in the units of the kitchen's largest scale."""
+        scales = [e for e in self.equipment.values() if isinstance(e, Scale)]
+        largest = max(scales, key=lambda scale: scale.capacity.value, default=None)
+        us = largest is not None and largest.division.unit in ("oz", "lb")
+        return Writing(self.mark, "us" if us else "metric")
 
 
 def _equipment_model(tree: Any) -> type[Equipment]:

@@ -1,6 +1,7 @@
-"""The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`.
+"""The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`; and whether sums of
+weight are told in kilograms or in pounds.
 
-The mark is a setting of the kitchen that everything read and written for it follows, however deep
+Both are a setting of the kitchen that everything read and written for it follows, however deep
 inside the text is made; so it is held as :mod:`decimal` holds its context. Each thread has its
 own, and leaving ``written_with`` puts back the one before.
 """
@@ -12,27 +13,43 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from generator.finding import Refused
 
 Mark = Literal["point", "comma"]
+Weights = Literal["metric", "us"]
 SIGN: dict[Mark, str] = {"point": ".", "comma": ","}
 THIN = "\u2009"
 _MARK: ContextVar[Mark] = ContextVar("decimal_mark", default="point")
+_WEIGHTS: ContextVar[Weights] = ContextVar("weights", default="metric")
 _BETWEEN = re.compile(r"(?<=\d)\.(?=\d)")
 _POINTED = re.compile(r"\d*(?:\.\d+)+", re.ASCII)
 _GROUPS = re.compile("(?<=[0-9])[\u2009\u202f](?=[0-9]{3}(?![0-9]))")
 
 
+class Writing(NamedTuple):
+    """How a kitchen writes figures: its decimal mark, and the units its sums of weight are told in."""
+
+    mark: Mark = "point"
+    weights: Weights = "metric"
+
+
 @contextmanager
-def written_with(mark: Mark) -> Iterator[None]:
-    """Within it, amounts are read and written with this decimal mark."""
-    token = _MARK.set(mark)
+def written_with(how: Writing | Mark) -> Iterator[None]:
+    """Within it, amounts are read and written so; a decimal mark alone leaves the weights metric."""
+    writing = how if isinstance(how, Writing) else Writing(how)
+    tokens = _MARK.set(writing.mark), _WEIGHTS.set(writing.weights)
     try:
         yield
     finally:
-        _MARK.reset(token)
+        _MARK.reset(tokens[0])
+        _WEIGHTS.reset(tokens[1])
+
+
+def weights_in_force() -> Weights:
+    """The units sums of weight are told in."""
+    return _WEIGHTS.get()
 
 
 def decimal_mark() -> Mark:

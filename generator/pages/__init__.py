@@ -53,5 +53,5 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
 
 def make_pages(manual: Manual) -> list[Page]:
     """Every page of a manual, in the order of PAGES, in the kitchen's decimal mark."""
-    with written_with(manual.mark):
+    with written_with(manual.writing):
         return [page for kind in PAGES for page in kind(manual)]

@@ -12,7 +12,7 @@ from typing import Any
 from generator.finding import Refused
 from generator.joined import House
 from generator.loading import loads_of, takes_of
-from generator.measures.marks import decimal_sign
+from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
 from generator.measures.words import plain
@@ -56,7 +56,7 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
     record |= {
-        "sign": decimal_sign(),
+        "sign": decimal_sign(), "us": 1 if weights_in_force() == "us" else None,
         "kinds": _kinds(figures), "no": _not_made(figures),
         "base": exact(figures.base), "raw": exact(figures.raw), "filled": exact(figures.filled),
         "finished": exact(figures.finished), "yielded": exact(figures.yielded), "fill": exact(figures.fill),

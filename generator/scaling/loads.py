@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.finding import Refused
+from generator.measures.marks import weights_in_force
 from generator.measures.words import NARROW, plain
+
+POUND = Fraction("453.59237")
+"""A pound in grams, exactly: NIST Handbook 44, appendix C."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,11 @@ def whole_piece_loads(
 
 
 def kilos(grams: Fraction) -> str:
-    """Grams as a person says them: 620 g, 3.5 kg."""
+    """Grams as a person says them: 620 g, 3.5 kg; 5.3 oz, 2.25 lb where the kitchen weighs in pounds."""
+    if weights_in_force() == "us":
+        if grams >= POUND:
+            return f"{plain(grams / POUND, 2)}{NARROW}lb"
+        return f"{plain(grams * 16 / POUND, 1)}{NARROW}oz"
     if grams >= 1000:
         return f"{plain(grams / 1000, 2)}{NARROW}kg"
     return f"{plain(grams, 1)}{NARROW}g"

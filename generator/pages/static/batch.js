@@ -24,7 +24,7 @@ self.ksBatch = (() => {
     const [n, d] = String(x).split("/");
     return new Q(BigInt(n), BigInt(d || 1));
   };
-  const ZERO = q(0), ONE = q(1), THOUSAND = q(1000);
+  const ZERO = q(0), ONE = q(1), THOUSAND = q(1000), POUND = q("45359237/100000");
   const ten = (p) => (p < 0 ? new Q(1n, 10n ** BigInt(-p)) : new Q(10n ** BigInt(p)));
   const halfUp = (v, step = ONE) => v.div(step).add(q("1/2")).floor().mul(step);
   const atLeastOne = (v) => (v.lt(ONE) ? ONE : v);
@@ -39,7 +39,7 @@ self.ksBatch = (() => {
   };
 
   // Numbers as people read them.
-  let sign = ".";
+  let sign = ".", us;
   const fixed = (v, places, thin = "\u2009") => {
     const digits = String(halfUp(v.mul(ten(places))).n).padStart(places + 1, "0");
     let whole = digits.slice(0, digits.length - places);
@@ -50,7 +50,7 @@ self.ksBatch = (() => {
     const text = fixed(v, places);
     return text.includes(sign) ? text.replace(/0+$/, "").replace(/\D$/, "") : text;
   };
-  const kilos = (g) => (g.lt(THOUSAND) ? `${plain(g, 1)}${NB}g` : `${plain(g.div(THOUSAND), 2)}${NB}kg`);
+  const kilos = (g) => us ? (g.lt(POUND) ? `${plain(g.mul(q(16)).div(POUND), 1)}${NB}oz` : `${plain(g.div(POUND), 2)}${NB}lb`) : (g.lt(THOUSAND) ? `${plain(g, 1)}${NB}g` : `${plain(g.div(THOUSAND), 2)}${NB}kg`);
   const counted = (n, [one, many]) => `${plain(n)}${NB}${n.toJSON() === "1/1" ? one : many}`;
   const twoDigits = (v) => plain(v.n ? halfUp(v, ten(power(v) - 1)) : v);
   const EIGHTHS = { "0/1": "", "1/8": "⅛", "1/4": "¼", "1/3": "⅓", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "2/3": "⅔", "3/4": "¾", "7/8": "⅞", "1/1": "" };
@@ -196,7 +196,7 @@ self.ksBatch = (() => {
   /** The batch of a page's record. `kind` is raw, base, yield, fills or portions, and `text` how much;
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
-    sign = rec.sign;
+    ({ sign, us } = rec);
     const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
     const f = exact(rec, "base", "raw", "filled", "finished", "yielded", "fill", "portion", "per");
     const hand = kind === "have" && onHand(text, rec), words = rec[kind];
