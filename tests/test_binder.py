@@ -490,6 +490,23 @@ def test_what_is_small_is_read_in_the_hand(a4: Printed, laid_out: Any) -> None:
     assert seen > 1000
 
 
+def test_lines_are_at_most_seventy_characters(laid_out: Any) -> None:
+    """Words on one line, as far as no gap parts them; the last line of the footer is longer."""
+    for page in laid_out:
+        lines: dict[int, list[dict[str, Any]]] = {}
+        for word in page.extract_words():
+            lines.setdefault(round(word["bottom"]), []).append(word)
+        for words in lines.values():
+            line, last = "", None
+            for word in sorted(words, key=lambda w: w["x0"]):
+                if last is None or word["x0"] - last > 2.2 * MM:
+                    line = ""
+                line, last = f"{line} {word['text']}".strip(), word["x1"]
+                if not line.startswith(("Local code and", "as adopted by")):
+                    facts = line.split(" · ")  # a step's head is facts in a row, no running text
+                    assert max(map(len, facts)) <= 70, line
+
+
 def test_rows_to_write_in_are_nine_millimetres(laid_out: Any) -> None:
     rows = 0
     for page in laid_out:
