@@ -55,6 +55,8 @@ def _in_a_checkout(project: Path) -> None:
     except Refused as refused:
         if refused.code == "git-missing":
             raise
+        if "dubious ownership" in refused.message:
+            raise
         raise Refused(
             "not-a-checkout", f"{project} is not in a git checkout.",
             "Earlier standards are read from git: keep the project in it, or compare with the print register.",
@@ -111,7 +113,9 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
     there = (
         _git(project, "ls-tree", "-z", "--name-only", commit).decode("utf-8", "replace").split("\0")
     )
-    pages = pages_folder(project).relative_to(project).parts[:1]
+    folder_of_pages = pages_folder(project)
+    inside = folder_of_pages.is_relative_to(project)
+    pages = folder_of_pages.relative_to(project).parts[:1] if inside else ()
     wanted = [name for name in ("standards", "shared", "mkdocs.yml", *pages) if name in there]
     if "standards" not in wanted:
         raise Refused(

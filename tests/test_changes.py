@@ -401,6 +401,18 @@ def test_without_git_history_it_says_so(tmp_path: Path) -> None:
     assert done.returncode == 2 and "is not in a git checkout" in done.stderr
 
 
+def test_a_kitchen_in_a_folder_of_its_checkout(tmp_path: Path) -> None:
+    """The kitchen is one folder of several; its pages lie outside it."""
+    project = lay("base", tmp_path / "houses/first")
+    (project / "mkdocs.yml").write_text("site_name: K\ndocs_dir: /nowhere/docs\n")
+    (tmp_path / "houses/other.txt").write_text("x")
+    git(tmp_path, "init", "-q")
+    committed(tmp_path)
+    edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
+    found = data(project, "changes", "--since", "HEAD")
+    assert [f["formula"] for f in found["formulas"]] == ["pork-bake"]
+
+
 def test_a_revision_with_errors_says_so(checkout: Path, tmp_path: Path) -> None:
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: lots")
     bad = committed(checkout, "2026-11-21")
