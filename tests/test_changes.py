@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import subprocess
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from conftest import AS_OF, compute, edit, lay
 from synthetic import synthetic_kitchen
@@ -16,6 +18,7 @@ from generator.binder.change_sheet import plan_words, ranges
 from generator.binder.changed import Changed, changed_sheets, changed_since
 from generator.binder.differences import differences, narrowed
 from generator.binder.documents import station_binder
+from generator.binder.drawing import render
 from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import as_yaml, recorded
 from generator.binder.sheets import content_of
@@ -171,6 +174,15 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     assert (rows[gone]["out"], rows[gone]["in"]) == (True, False)
     assert (rows[numbers[six]]["out"], rows[numbers[six]]["in"]) == (False, True)
     assert rows["Cover"]["out"] and rows["Cover"]["in"]
+    with pdfplumber.open(io.BytesIO(render({"title": "x", "sheets": sheets[:1]}, "a4"))) as pdf:
+        page = pdf.pages[0]
+        large = [w for w in page.extract_words(extra_attrs=["size"]) if round(w["size"]) == 24]
+        numbers = [w["text"] for w in large if w["x0"] < 40 * 72 / 25.4 and w["text"].isdigit()]
+        boxes = [b for b in [*page.rects, *page.curves] if 7.5 < b["width"] * 25.4 / 72 < 8.5]
+        columns = sorted({round(b["x0"]) for b in boxes})
+        at = [sum(1 for b in boxes if round(b["x0"]) == x) for x in columns]
+    assert numbers == [n for n in rows if n != "Cover"], "each number at the left of its own row"
+    assert at == [3, 3], "a box for each sheet to take out and for each to put in"
 
 
 def before_of(project: Path) -> Manual:

@@ -109,10 +109,15 @@ _WHAT = {"more": "how", "scale": "scale", "lot": "asks for"}
 def _head(block: Record, names: _Names, table: int) -> None:
     names.put("Section", block["words"])
     right = block.get("right")
-    if isinstance(right, list) and len(right) == 2 and isinstance(right[0], str):
-        name = right[0].strip().removesuffix(" is")  # "One load is", and its weight in bold
+    if isinstance(right, list) and isinstance(right[-1], dict):
+        figure = right[-1]  # "Each line twice; one load is", and its weight in bold
+        lead = told(right[:-1]).replace("\u00a0", " ").strip()
+        note, _, name = lead.rpartition("; ")
+        name = name.removesuffix(" is").capitalize()
+        if note:
+            names.put(f"{block['words']}, note", note)
         if name not in names:
-            names.put(name, told(right[1:]))
+            names.put(name, figure["b"])
     elif right:
         names.put(f"{block['words']}, note", told(right))
 
