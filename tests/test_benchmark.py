@@ -3,7 +3,6 @@ on a slow machine; what is held is that the generator is a small share of the wh
 
 from __future__ import annotations
 
-import gzip
 import logging
 import os
 import shutil
@@ -20,8 +19,8 @@ from synthetic import synthetic_kitchen
 
 from generator.binder.documents import binder_document
 from generator.exporting import export_tree
-from generator.manual import Manual, make_manual
-from generator.pages import ASSETS, make_pages
+from generator.manual import make_manual
+from generator.pages import make_pages
 from generator.publish import build_site
 
 pytestmark = pytest.mark.benchmark
@@ -188,23 +187,3 @@ def test_the_binder_beside_a_browsers_print(
     )
     assert pages >= papers
     assert min(s for s, _ in runs) <= most_s
-
-
-def test_first_visit(demo: Manual, tmp_path: Path) -> None:
-    """Bytes of the formula page and what it fetches, gzipped, without the search index."""
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    site = tmp_path / "site"
-    build_site(demo, site, strict=False)
-
-    def size(path: Path) -> int:
-        return len(gzip.compress(path.read_bytes(), 6))
-
-    page = size(site / "cold-kitchen/turkey-chive-roll/index.html")
-    own = sum(size(site / "assets" / name) for name in ASSETS)
-    builder = sum(size(p) for p in (site / "assets").rglob("*.css") if p.name != "manual.css")
-    builder += sum(size(p) for p in (site / "assets/javascripts").glob("*.js"))
-    index = size(site / "search/search_index.json")
-    print(
-        f"\nfirst visit, gz: page {page} B, own CSS and JS {own} B, the theme's {builder} B, search index {index} B"
-    )
-    assert page < 40_000

@@ -127,7 +127,7 @@
   setInterval(tick, 1000);
 
   // The screen kept on, and the other units: only when asked for.
-  const tools = el("div.ks-tools");
+  const tools = one(".ks-tools");
   const press = (text, act) => {
     const key = button(text, () => act(key.ariaPressed !== "true"));
     key.ariaPressed = "false";
@@ -151,7 +151,6 @@
     page.classList.toggle("ks-other", on);
     swap();
   });
-  one(".ks-much").after(tools);
   one(".ks-foot").before(clear);
 
   // Any other size: the rest of the script comes when it is asked for.
@@ -165,7 +164,7 @@
   })));
   const picker = one(".ks-sizes"), open = () => sizes().then((s) => s.open());
   if (picker && !record.only) {
-    picker.append(button("Other", open, "ks-segment"));
+    one(".ks-other-size").onclick = open;
     one(".ks-bar-size").addEventListener("click", (event) => {
       event.preventDefault();
       open();
