@@ -191,6 +191,9 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
     assert shown.count(text) >= 8, "name, note, looks, prepare, step texts: all as typed"
     assert page.tags <= OURS, page.tags - OURS
     assert page.attributes <= HOLDS, page.attributes - HOLDS
+    sheets = re.search(r'data-sheets="([^"]*)" data-as-of="([^"]*)"', markup)
+    assert sheets is not None and re.fullmatch(r"(\d+:(\d+|none):[0-9a-f]{8} ?)+", sheets[1])
+    assert re.fullmatch(r"\d{1,2}\s[A-Z][a-z]{2}\s\d{4}", sheets[2])
     assert page.script == Article((site / "404.html").read_text()).script, (
         "no script but the builder's own"
     )
