@@ -83,7 +83,9 @@ def texts(manual: Manual) -> dict[str, str]:
         body = re.sub(r"(?s)\A---.*?---\n|<svg.*?</svg>", "", page.text)
         if page.uri.startswith("reference/rules-"):  # the copies' titles: names too
             body = re.sub(r"(?s)<details.*?</details>|<p>Source: .*?</p>", "", body)
-        body = re.sub(r"</?[biu](?:\s[^>]*)?>|<span data-alt=[^>]*>", "", body)  # a figure's decimals are set apart
+        body = re.sub(
+            r"</?[biu](?:\s[^>]*)?>|<span data-alt=[^>]*>", "", body
+        )  # a figure's decimals are set apart
         found[page.uri] = html.unescape(re.sub(r"<[^>]*>", " ", body))
         for heading in page.headings:
             chips = "".join(chip.figure + chip.words for chip in heading.chips)
