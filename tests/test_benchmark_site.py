@@ -208,6 +208,9 @@ def test_a_first_visit_at_200_pages(browser: Any, sites: tuple[Path, Path, str, 
             f"{index:8.1f}{len(one.sizes):9}{middle.paint / 1000:8.2f}{max(v.shift for v in paints[name]):7.3f}"
         )
     own = made["ours"]
+    scripts = share(own, ".js") - share(own, "assets/index.js") - share(own, "minisearch.js")
+    print(f"  our own scripts fetched on it, MiniSearch apart: {scripts:.1f} kB")
+    assert scripts <= 12
     assert own.total <= 100_000
     assert own.total < made["plain Material"].total
     assert own.strangers == [] and all(v.strangers == [] for v in paints["ours"])
