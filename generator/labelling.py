@@ -204,7 +204,10 @@ def _undated(part: DatedPart) -> Refused:
 def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> list[Refused]:
     """Days that haven't come yet, and days that can't follow each other."""
     reasons: list[Refused] = []
-    spans = [("It", asked.made, asked.frozen), *((n, p.first, p.frozen) for n, p in parts.items())]
+    spans = [
+        ("This batch", asked.made, asked.frozen),
+        *((n, p.first, p.frozen) for n, p in parts.items()),
+    ]
     for name, first, stay in spans:
         days = [(first, "day 1"), *_days_of(stay)]
         for day, word in days:

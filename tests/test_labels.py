@@ -285,7 +285,12 @@ def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) 
     done = run(
         kitchen, "labels", "pork-bake", "--made", "2026-11-25", "--out", str(tmp_path / "y.pdf")
     )
-    assert done.returncode == 2 and "Which labels are in the printer?" in done.stderr
+    assert done.returncode == 0 and "laid out on plain paper, to be cut" in done.stderr
+    with pdfplumber.open(tmp_path / "y.pdf") as found:  # the clean kitchen's cup is the US one
+        assert [round(float(found.pages[0].width)), round(float(found.pages[0].height))] == [
+            612,
+            792,
+        ]
 
 
 def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:

@@ -37,6 +37,13 @@ class Day(click.ParamType[datetime.date]):
             refuse(refused)
 
 
+_PLAIN = {
+    "a4": "across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm",
+    "letter": "paper=letter across=3 down=6 width=63.5mm height=38.1mm left=10.2mm top=15mm gap=2.5mm",
+}
+"""Labels on plain paper where the kitchen names none: inside what printers reach on either paper."""
+
+
 @click.command()
 @click.argument("formula")
 @common
@@ -92,9 +99,9 @@ def labels(
     try:
         stay = _stay(frozen, thawed)
         asked = Asked(made, _parts(parts), opened, stay, maker_use_by)
-        on = _sheet_of_labels(manual, geometry)
         lot = _lot(lot, made)
         mark = date_mark(sheet, asked, manual.as_of)
+        on = _sheet_of_labels(manual, geometry)
         site = site_url(manual.project)
         document = label_document(manual, sheet, mark, lot, packs, on, start, site)
         file_swapped_in(out.absolute(), render(document, on.paper, "labels.typ"))
@@ -163,16 +170,20 @@ def _lot(typed: str | None, made: datetime.date) -> str:
 
 
 def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
-    """The sheet of labels of the option, else of kitchen.yaml. Raises Refused, or stops with 2."""
+    """The sheet of labels of the option, else of kitchen.yaml, else one to cut from plain paper.
+
+    Raises Refused, or stops with 2.
+    """
     assert manual.house is not None
-    if typed is None:
-        if manual.house.kitchen.labels is None:
-            raise Refused(
-                "labels-missing", "Which labels are in the printer?",
-                "Measure a sheet and write it under `labels` in kitchen.yaml, or behind --geometry.",
-                ["labels: {across: 3, down: 7, width: 63.5 mm, height: 38.1 mm, left: 7.25 mm, top: 15.15 mm, gap: 2.5 mm}"],
-            )  # fmt: skip
+    if typed is None and manual.house.kitchen.labels is not None:
         return manual.house.kitchen.labels
+    if typed is None:
+        typed = _PLAIN["letter" if manual.house.units.set_name == "us" else "a4"]
+        click.echo(
+            "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure it and write it "
+            "under `labels` in kitchen.yaml, or behind --geometry.",
+            err=True,
+        )
     pairs = [pair.partition("=") for pair in re.findall(r"\S+", typed)]
     if not all(sign for _, sign, _ in pairs):
         raise Refused(
