@@ -23,7 +23,7 @@ from generator.records.ingredient import Allergen
 from generator.rules.dosing import MILLION
 from generator.rules.limit import Limit
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
-from generator.scaling.loads import Loads, kilos
+from generator.scaling.loads import Loads, kilos, small_weight
 from generator.scaling.scales import (
     ScaleFacts,
     Weighing,
@@ -326,7 +326,7 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         ]  # fmt: skip
     if weighing.needs is None or line.line.joined.line.amount.kind == "as-needed":
         return []
-    exact = plain(line.exact_g / line.loads, 2)
+    exact = small_weight(line.exact_g / line.loads, 2)
     permitted = plain(weighing.permitted * 100)
     where, larger = f"a batch of {label}", "make a larger batch, or "
     if line.loads > 1:  # a larger batch is more loads, each about as small
@@ -334,7 +334,7 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
     return [
         Finding(
             "scale-too-coarse", "warning",
-            f"{line.name}: {exact} g in {where} is too little for the {weighing.scale.name.lower()} "
+            f"{line.name}: {exact} in {where} is too little for the {weighing.scale.name.lower()} "
             f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
             place, f"{too_coarse_words(weighing)} Or {larger}a premix.", about=about,
         )

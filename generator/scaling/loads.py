@@ -74,3 +74,10 @@ def kilos(grams: Fraction) -> str:
     if grams >= 1000:
         return f"{plain(grams / 1000, 2)}{NARROW}kg"
     return f"{plain(grams, 1)}{NARROW}g"
+
+
+def small_weight(grams: Fraction, places: int) -> str:
+    """A weight as a message tells it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
+    if weights_in_force() == "us":
+        return f"{plain(grams * 16 / POUND, places)} oz"
+    return f"{plain(grams, places)} g"

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from generator.measures.rounding import half_up, to_side
 from generator.measures.words import as_scale_shows, plain
+from generator.scaling.loads import small_weight
 
 ORDINARY = Fraction(1, 100)
 STRICT = Fraction(1, 200)
@@ -149,6 +150,6 @@ def _needed(grams: Fraction, permitted: Fraction, finest: ScaleFacts) -> Fractio
 def too_coarse_words(weighing: Weighing) -> str:
     """What to say of a line no scale in the house weighs well enough."""
     assert weighing.scale is not None and weighing.needs is not None
-    off = plain(weighing.scale.uncertainty(weighing.count), 3)
+    off = small_weight(weighing.scale.uncertainty(weighing.count), 3)
     share = plain(weighing.share * 100, 1)
-    return f"Weighs to ±{off} g, {share} %. Needs one that reads {plain(weighing.needs, 6)} g."
+    return f"Weighs to ±{off}, {share} %. Needs one that reads {plain(weighing.needs, 6)} g."

@@ -51,6 +51,7 @@ self.ksBatch = (() => {
     return text.includes(sign) ? text.replace(/0+$/, "").replace(/\D$/, "") : text;
   };
   const kilos = (g) => us ? (g.lt(POUND) ? `${plain(g.mul(q(16)).div(POUND), 1)}${NB}oz` : `${plain(g.div(POUND), 2)}${NB}lb`) : (g.lt(THOUSAND) ? `${plain(g, 1)}${NB}g` : `${plain(g.div(THOUSAND), 2)}${NB}kg`);
+  const small = (g, places) => us ? `${plain(g.mul(q(16)).div(POUND), places)} oz` : `${plain(g, places)} g`;
   const counted = (n, [one, many]) => `${plain(n)}${NB}${n.toJSON() === "1/1" ? one : many}`;
   const twoDigits = (v) => plain(v.n ? halfUp(v, ten(power(v) - 1)) : v);
   const EIGHTHS = { "0/1": "", "1/8": "⅛", "1/4": "¼", "1/3": "⅓", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "2/3": "⅔", "3/4": "¾", "7/8": "⅞", "1/1": "" };
@@ -230,6 +231,6 @@ self.ksBatch = (() => {
     return { label, factor, hand, yields, steps, loads, lines };
   };
   const shows = (scale, g) => fixed(g.div(scale.unitG), scale.places);
-  const coarse = (on) => `Weighs to ±${plain(off(on.scale, on.n), 3)} g, ${plain(on.share.mul(q(100)), 1)} %. Needs one that reads ${plain(on.needs)} g.`;
+  const coarse = (on) => `Weighs to ±${small(off(on.scale, on.n), 3)}, ${plain(on.share.mul(q(100)), 1)} %. Needs one that reads ${plain(on.needs)} g.`;
   return { make, q, ZERO, plain, fixed, kilos, counted, shows, coarse, halfUp, whole: (v) => v.n };
 })();
