@@ -13,10 +13,10 @@ from typing import Any
 
 import pdfplumber
 import pytest
-from conftest import AS_OF, KITCHENS, compute
+from conftest import AS_OF, KITCHENS, compute, edit
 from test_packs import RAW, packed
 
-from generator.binder.differences import told
+from generator.binder.differences import differences, told
 from generator.binder.documents import station_binder, station_sheets
 from generator.binder.drawing import render
 from generator.binder.log_sheets import log_sheets
@@ -103,6 +103,22 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
     assert listed == wanted and len(wanted) >= 3
     one = block(logs(demo, "cold-kitchen")["cook"])["figures"]
     assert [(f["number"], f["unit"]) for f in one] == [("76", "°C")]
+
+
+def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
+    """The clock starts at 135 °F (57.2 °C): read at 59 °C on a probe to 1 °C, at 58 °C on one to 0.5 °C."""
+
+    def cooling() -> Any:
+        made = station_binder(compute(kitchen), "range", {}, "")
+        return next(s for s in made if s["key"].endswith("/log-cool"))
+
+    before = cooling()
+    edit(kitchen, "equipment/house.yaml", "reads: [degC, degF], accuracy: 1 °C", "reads: [degC, degF], accuracy: 0.5 °C")  # fmt: skip
+    found = {d.name: (d.old, d.new) for d in differences(before, cooling())}
+    assert found["Limit for"] == (
+        "Clock starts when the food falls to 59 °C",
+        "Clock starts when the food falls to 58 °C",
+    )
 
 
 def test_every_log_names_the_seven_columns(demo: Manual) -> None:

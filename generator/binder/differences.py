@@ -62,9 +62,7 @@ class _Names(dict[str, str]):
         key, count = name, 2
         while key in self:
             key, count = f"{name}, {count}", count + 1
-        self[key] = " ".join(
-            words.replace("\u00a0", " ").split(" ")
-        )  # a thin space parts thousands
+        self[key] = words.replace("\u00a0", " ")  # a thin space parts thousands: it stays
 
 
 def _laid_out(sheet: Record) -> _Names:
@@ -233,5 +231,5 @@ def _any(block: Record, names: _Names, table: int) -> None:
 
 _BLOCKS = {
     "weigh": _weigh, "head": _head, "steps": _steps, "limit": _limit, "table": _table, "matrix": _matrix,
-    "list": _list, "yields": _yields, "notice": _notice, "fields": _fields, "beside": _beside,
+    "list": _list, "yields": _yields, "notice": _notice, "fields": _fields, "log": _log, "beside": _beside,
 }  # fmt: skip
