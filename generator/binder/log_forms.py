@@ -13,6 +13,7 @@ from generator.joined import House
 from generator.manual import Manual
 from generator.measures.temperature import SIGN
 from generator.pages.limit_view import LimitView
+from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
 
@@ -71,8 +72,10 @@ class Watched:
         return (*figures, self.view.hold, self.view.words, self.view.start)
 
 
-def authorised(house: House, what: str, day: datetime.date) -> bool:
-    return any(a.for_ == what and a.from_ <= day <= a.until for a in house.kitchen.authorisations)
+def authorised(house: House, what: str, day: datetime.date) -> Authorisation | None:
+    """What allows it on a day; None if nothing on file does."""
+    held = (a for a in house.kitchen.authorisations if a.for_ == what and a.in_force(day))
+    return next(held, None)
 
 
 def log_sheet(

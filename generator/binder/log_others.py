@@ -12,6 +12,7 @@ from generator.binder.log_forms import (
     MISSED,
     READS,
     Watched,
+    authorised,
     column,
     head_fields,
     in_unit,
@@ -135,11 +136,8 @@ def curing_logs(
             {"head": "", "mm": 38}, {"head": "Limit", "mm": 52},
         ],
     }  # fmt: skip
-    allowed = next(
-        a
-        for a in house.kitchen.authorisations
-        if a.for_ == "curing" and a.from_ <= manual.as_of <= a.until
-    )
+    allowed = authorised(house, "curing", manual.as_of)
+    assert allowed is not None, "logged only where it is authorised"
     how: list[Words] = [
         [
             bold("Allowed by: "),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import zoneinfo
 from fractions import Fraction
 from typing import Annotated, Literal
@@ -72,6 +73,10 @@ class Authorisation(Record):
     document: Words = Field(description="Its number or title.", examples=["Variance 2026-118"])
     from_: Date = Field(alias="from", description="The first day it is in force.")
     until: Date = Field(description="The last day it is in force.")
+
+    def in_force(self, day: datetime.date) -> bool:
+        """Whether it is in force on a day; its first and its last day count."""
+        return self.from_ <= day <= self.until
 
 
 _PAPERS: dict[str, tuple[Fraction, Fraction]] = {

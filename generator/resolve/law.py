@@ -67,9 +67,7 @@ def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
     assert kitchen is not None
     if facts.only_for is None or kitchen.operation == facts.only_for:
         return True
-    if any(
-        a.for_ == facts.variance and a.from_ <= as_of <= a.until for a in kitchen.authorisations
-    ):
+    if any(a.for_ == facts.variance and a.in_force(as_of) for a in kitchen.authorisations):
         return True
     where = facts.only_for.replace("-", " ")
     help = f"State `operation: {facts.only_for}` if it is one, or choose the code adopted here."

@@ -10,10 +10,17 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.measures.words import date, listed, plain
+from generator.measures.words import listed, plain
 from generator.records.formula import Acidified
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    why_not_authorised,
+)
 from generator.rules.limit import Acidity, Limit, Verdict
 from generator.rules.uncovered import not_covered
 
@@ -54,14 +61,10 @@ def acidity(context: StepContext) -> Outcome:
 
 
 def _no_variance(context: StepContext) -> str:
-    held = [a for a in context.house.kitchen.authorisations if a.for_ == "acidifying"]
-    today = context.house.as_of
-    if not held:
-        return "making food need no temperature control by an acid needs a variance, and none is on file."
-    if not any(a.from_ <= today <= a.until for a in held):
-        last = max(held, key=lambda a: a.until)
-        return f"the variance for acidifying ({last.document}) isn't in force on {date(today)}."
-    return ""
+    none = (
+        "making food need no temperature control by an acid needs a variance, and none is on file."
+    )
+    return why_not_authorised(context.house, "acidifying", none, "the variance for acidifying")
 
 
 def _row(context: StepContext, facts: Acidified) -> Row | None:

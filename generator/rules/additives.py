@@ -14,10 +14,10 @@ from generator.computed import Basis
 from generator.finding import Finding, Place
 from generator.joined import JoinedLine
 from generator.measures.rounding import to_side
-from generator.measures.words import NARROW, date, listed, plain
+from generator.measures.words import NARROW, listed, plain
 from generator.product import Component
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.context import NOTHING, Outcome, StepContext, why_not_authorised
 from generator.rules.dosing import (
     Dose,
     as_ion,
@@ -128,14 +128,8 @@ def _not_held(message: str, line: JoinedLine) -> _Refusal:
 
 
 def _no_variance(context: StepContext) -> str:
-    kitchen, today = context.house.kitchen, context.house.as_of
-    held = [a for a in kitchen.authorisations if a.for_ == "curing"]
-    if not held:
-        return "curing needs a variance, and none is on file."
-    if not any(a.from_ <= today <= a.until for a in held):
-        last = max(held, key=lambda a: a.until)
-        return f"the variance for curing ({last.document}) isn't in force on {date(today)}."
-    return ""
+    none = "curing needs a variance, and none is on file."
+    return why_not_authorised(context.house, "curing", none, "the variance for curing")
 
 
 def _row(context: StepContext, line: JoinedLine) -> Row:

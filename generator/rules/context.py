@@ -11,7 +11,7 @@ from generator.finding import Finding, Place, Severity
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, duration, plain
+from generator.measures.words import NARROW, date, duration, plain
 from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.reference.rows import Row
@@ -39,6 +39,18 @@ class Outcome:
 
 
 NOTHING = Outcome()
+
+
+def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
+    """Why nothing on file allows ``what`` today: ``none``, or that ``called`` (by its document) isn't
+    in force; empty if something does."""
+    held = [a for a in house.kitchen.authorisations if a.for_ == what]
+    if not held:
+        return none
+    if any(a.in_force(house.as_of) for a in held):
+        return ""
+    last = max(held, key=lambda a: a.until)
+    return f"{called} ({last.document}) isn't in force on {date(house.as_of)}."
 
 
 @dataclass(frozen=True)

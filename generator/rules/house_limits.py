@@ -234,7 +234,7 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
             "house-limit-looser", "error", f"{words}.", own.place, help, about=spot.about
         )
     for one in held:
-        if one.from_ <= today <= one.until:
+        if one.in_force(today):
             return one
     last = max(held, key=lambda a: a.until)
     when = (

@@ -9,11 +9,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.computed import Basis
-from generator.measures.words import counted, date, plain
+from generator.measures.words import counted, plain
 from generator.product import Product
 from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.context import NOTHING, Outcome, StepContext, both, why_not_authorised
 from generator.rules.cook_chill import cook_chill
 from generator.rules.limit import Limit, figure_of
 from generator.rules.parasites import is_fish
@@ -62,16 +62,9 @@ def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
 
 def _plan(context: StepContext) -> str:
     """Why there is no plan in force; empty if there is."""
-    held = [a for a in context.house.kitchen.authorisations if a.for_ == "reduced-oxygen"]
-    today = context.house.as_of
-    if not held:
-        return "Packing without air needs a HACCP plan or a variance, and none is on file."
-    if not any(a.from_ <= today <= a.until for a in held):
-        last = max(held, key=lambda a: a.until)
-        return (
-            f"The plan for packing without air ({last.document}) isn't in force on {date(today)}."
-        )
-    return ""
+    none = "Packing without air needs a HACCP plan or a variance, and none is on file."
+    called = "The plan for packing without air"
+    return why_not_authorised(context.house, "reduced-oxygen", none, called)
 
 
 def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
