@@ -198,8 +198,3 @@ def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str)
     )  # fmt: skip
     found["control"]["revision"] = issue or "none"
     return found
-
-
-def stations_words(found: Sequence[tuple[str, Plan]]) -> str:
-    """The plans of several binders, a line each."""
-    return "\n".join(f"{name}: {plan_words(plan)}." for name, plan in found)

@@ -26,7 +26,6 @@ MODULE_MM = 0.41
 """A module of the code: 0.4 mm is the least a phone reads off paper."""
 _VERSIONS = (4, 5, 6)
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MOST_PACKS = 500
 
 
 def day_words(day: datetime.date) -> str:

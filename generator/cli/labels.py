@@ -188,7 +188,7 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     if not all(sign for _, sign, _ in pairs):
         raise Refused(
             "labels-form", f"`{typed[:80]}`: write KEY=VALUE, one behind the other.",
-            "", ["--geometry 'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'"],
+            "", [f"--geometry '{_PLAIN['a4']}'"],
         )  # fmt: skip
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")

@@ -12,6 +12,7 @@ from generator.measures.words import NARROW, plain
 
 POUND = Fraction("453.59237")
 """A pound in grams, exactly: NIST Handbook 44, appendix C."""
+OUNCE = POUND / 16
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def kilos(grams: Fraction) -> str:
     if weights_in_force() == "us":
         if grams >= POUND:
             return f"{plain(grams / POUND, 2)}{NARROW}lb"
-        return f"{plain(grams * 16 / POUND, 1)}{NARROW}oz"
+        return f"{plain(grams / OUNCE, 1)}{NARROW}oz"
     if grams >= 1000:
         return f"{plain(grams / 1000, 2)}{NARROW}kg"
     return f"{plain(grams, 1)}{NARROW}g"
@@ -79,5 +80,5 @@ def kilos(grams: Fraction) -> str:
 def small_weight(grams: Fraction, places: int) -> str:
     """A weight as a message tells it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
     if weights_in_force() == "us":
-        return f"{plain(grams * 16 / POUND, places)} oz"
+        return f"{plain(grams / OUNCE, places)} oz"
     return f"{plain(grams, places)} g"
