@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime
+import logging
 import os
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
 from generator.manual import Manual, make_manual
+from generator.publish import build_site
 
 AS_OF = datetime.date(2026, 11, 25)
 TESTS = Path(__file__).resolve().parent
@@ -65,6 +69,40 @@ def demo() -> Manual:
 def clean(tmp_path_factory: pytest.TempPathFactory) -> Manual:
     """The clean kitchen, computed."""
     return compute(lay("base", tmp_path_factory.mktemp("clean") / "kitchen"))
+
+
+@pytest.fixture(scope="session")
+def demo_site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's site, built once for all who look at it and change nothing."""
+    logging.getLogger("mkdocs").setLevel(logging.ERROR)
+    out: Path = tmp_path_factory.mktemp("built") / "site"
+    build_site(demo, out, strict=True)
+    return out
+
+
+@pytest.fixture(scope="module")
+def server(demo_site: Path) -> Iterator[Any]:
+    """The demo's site on a server of its own."""
+    from browsing import served
+
+    with served(demo_site) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def address(server: Any) -> str:
+    """Where the demo's site is served, with the slash at its end."""
+    found: str = server.address
+    return found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """The system's Chromium."""
+    from browsing import chromium
+
+    with chromium() as running:
+        yield running
 
 
 def missing_tool(what: str) -> None:

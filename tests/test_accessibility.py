@@ -3,35 +3,15 @@ what it can't tell: the way through by keys, and what is seen of it."""
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Iterator
 from importlib.resources import files
 from typing import Any
 
 import pytest
-from browsing import KINDS, Server, chromium, served, tab
+from browsing import KINDS, Server, tab
 from conftest import missing_tool
-
-from generator.manual import Manual
-from generator.publish import build_site
 
 SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 800}}
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-
-@pytest.fixture(scope="module")
-def server(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    out = tmp_path_factory.mktemp("access") / "site"
-    build_site(demo, out, strict=False)
-    with served(out) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as running:
-        yield running
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,3 @@
-# ruff: noqa: F811  (fixtures are arguments of the same name)
 """The formula page in a cook's hand: sizes picked, ticks kept, clocks, the other units, real Chromium."""
 
 from __future__ import annotations
@@ -9,7 +8,6 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from test_browser import address, browser  # noqa: F401  (they are fixtures)
 
 from generator.cli.sizes import asked_batch
 from generator.finding import Refused

@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 from conftest import AS_OF, TESTS, compute
-from test_browser import address, browser  # noqa: F401  (fixtures)
 from test_house_measures import in_pounds
 
 from generator.cli.sizes import asked_batch
@@ -36,7 +35,7 @@ Asked = tuple[str, str, Any]
 
 
 @pytest.fixture(scope="module")
-def engine(browser: Any) -> Iterator[Any]:  # noqa: F811
+def engine(browser: Any) -> Iterator[Any]:
     """A blank page with the reckoning script alone."""
     context = browser.new_context()
     tab = context.new_page()

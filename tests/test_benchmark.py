@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import logging
 import os
-import shutil
 import statistics
 import subprocess
 import sys
@@ -14,6 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from browsing import CHROMIUM, FLAGS
 from conftest import AS_OF, ROOT
 from synthetic import synthetic_kitchen
 
@@ -127,16 +127,7 @@ def test_three_hundred_formulas_beside_plain_material(tmp_path: Path) -> None:
     assert own < 2 * same, "reading, computing and checking must stay the smaller share"
 
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-PRINT = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--no-pdf-header-footer",
-]
-PRINT += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
+PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 
 @pytest.mark.parametrize(

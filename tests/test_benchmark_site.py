@@ -21,14 +21,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browsing import chromium
 from conftest import AS_OF
 from synthetic import synthetic_kitchen
 
 from generator.exporting import export_tree
 from generator.framing import STATIC
 from generator.framing.slim import slim
-from generator.manual import Manual, make_manual
+from generator.manual import make_manual
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.publish import build_site
@@ -168,12 +167,6 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, in
     return base / "ours", base / "plain/site", f"{sheet.formula.formula.station}/made-7/", pages
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as running:
-        yield running
-
-
 def share(made: Visit, *parts: str) -> float:
     return sum(size for name, size in made.sizes.items() if name.endswith(parts)) / 1000
 
@@ -236,10 +229,8 @@ def test_our_own_scripts() -> None:
     assert sum(sizes[n] for n in ("frame.js", "find.js", "sw.js")) <= 6_000
 
 
-def test_the_whole_demo_saved(demo: Manual, tmp_path: Path) -> None:
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    build_site(demo, tmp_path / "site", strict=False)
-    files = [p for p in (tmp_path / "site").rglob("*") if p.is_file()]
+def test_the_whole_demo_saved(demo_site: Path) -> None:
+    files = [p for p in demo_site.rglob("*") if p.is_file()]
     load = sum(len(gzip.compress(p.read_bytes(), 6)) for p in files)
     print(
         f"\nThe whole demo: {len(files)} files, {sum(p.stat().st_size for p in files) / 1e6:.2f} MB, {load / 1e6:.2f} MB gz"

@@ -2,31 +2,14 @@
 
 from __future__ import annotations
 
-import functools
-import http.server
-import logging
-import shutil
-import threading
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT, missing_tool
+from conftest import ROOT
 
 from generator.manual import Manual
-from generator.publish import build_site
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 PAGES = (
     "",
     "cold-kitchen/",
@@ -48,38 +31,6 @@ PAGES = (
     "about/",
 )
 FORMULA = "cold-kitchen/turkey-chive-roll/"
-
-
-class _Quiet(http.server.SimpleHTTPRequestHandler):
-    def log_message(self, format: str, *args: Any) -> None:
-        pass
-
-
-@pytest.fixture(scope="module")
-def address(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    out: Path = tmp_path_factory.mktemp("built") / "site"
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    build_site(demo, out, strict=False)
-    server = http.server.ThreadingHTTPServer(
-        ("127.0.0.1", 0), functools.partial(_Quiet, directory=str(out))
-    )
-    threading.Thread(target=server.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{server.server_address[1]}/"
-    server.shutdown()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    if CHROMIUM is None:
-        missing_tool("chromium")
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        missing_tool("playwright")
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield running
-        running.close()
 
 
 @pytest.mark.parametrize("width", [320, 360, 390, 768, 1280])

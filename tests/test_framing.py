@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import logging
 import re
 import struct
 import zlib
@@ -19,18 +18,9 @@ from generator.framing.icon import png, svg
 from generator.framing.policy import refused_in
 from generator.framing.slim import slim
 from generator.framing.trimming import names_in, trimmed
-from generator.manual import Manual
 from generator.pages import ASSETS
 from generator.pages import STATIC as LOOK
 from generator.publish import build_site
-
-
-@pytest.fixture(scope="module")
-def site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    out: Path = tmp_path_factory.mktemp("framed") / "site"
-    build_site(demo, out, strict=True)
-    return out
 
 
 def test_the_policy_is_the_one_that_was_settled() -> None:
@@ -39,8 +29,8 @@ def test_the_policy_is_the_one_that_was_settled() -> None:
     )
 
 
-def test_nothing_on_any_page_needs_more_than_the_policy_gives(site: Path) -> None:
-    pages = sorted(site.rglob("*.html"))
+def test_nothing_on_any_page_needs_more_than_the_policy_gives(demo_site: Path) -> None:
+    pages = sorted(demo_site.rglob("*.html"))
     assert len(pages) > 140
     for path in pages:
         html = path.read_text(encoding="utf-8")
@@ -130,15 +120,15 @@ def test_names_are_read_from_every_kind_of_quote() -> None:
     }
 
 
-def test_every_file_of_the_frame_carries_the_stamp_of_its_content(site: Path) -> None:
-    page = (site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
+def test_every_file_of_the_frame_carries_the_stamp_of_its_content(demo_site: Path) -> None:
+    page = (demo_site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
     stamped = re.findall(r'(?:src|href)="\.\./\.\./(assets/[\w.-]+)\?(\w+)"', page)
     stamped += re.findall(r"(assets/[\w.-]+)\?(\w+)", re.findall(r'data-find="([^"]+)"', page)[0])
     names = [name for name, _ in stamped]
     assert {"assets/manual.css", "assets/frame.js", "assets/manual.js", "assets/find.js", "assets/minisearch.js", "assets/index.js"} <= set(names)  # fmt: skip
     for name, stamp in stamped:
-        assert hashlib.sha256((site / name).read_bytes()).hexdigest().startswith(stamp), name
-    assert not list(site.rglob("bundle*.js")) and not list(site.rglob("*.map"))
+        assert hashlib.sha256((demo_site / name).read_bytes()).hexdigest().startswith(stamp), name
+    assert not list(demo_site.rglob("bundle*.js")) and not list(demo_site.rglob("*.map"))
 
 
 def test_scripts_hold_no_text_over_several_lines() -> None:
@@ -185,11 +175,11 @@ def test_the_sign_is_a_picture_of_its_size(size: int) -> None:
     assert svg().startswith("<svg ") and len(set(re.findall(r'fill="(#\w+)"', svg()))) == 2
 
 
-def test_the_phone_is_told_what_to_put_on_its_screen(site: Path) -> None:
-    facts = json.loads((site / "manifest.webmanifest").read_text(encoding="utf-8"))
+def test_the_phone_is_told_what_to_put_on_its_screen(demo_site: Path) -> None:
+    facts = json.loads((demo_site / "manifest.webmanifest").read_text(encoding="utf-8"))
     assert facts["name"] == "Heron Mill Canteen · standards manual"
     assert facts["short_name"] == "Heron Mill Canteen" and facts["display"] == "standalone"
     assert {i["sizes"] for i in facts["icons"]} == {"192x192", "512x512"}
     assert {i["purpose"] for i in facts["icons"]} == {"any", "maskable"}
     for icon in facts["icons"]:
-        assert (site / icon["src"]).read_bytes()[:4] == b"\x89PNG"
+        assert (demo_site / icon["src"]).read_bytes()[:4] == b"\x89PNG"

@@ -435,11 +435,9 @@ def test_every_load_has_its_tick(demo: Manual) -> None:
     assert len(ticks) == sum(b.loads.count * len(b.per_load()) for b in sheet.batches)
 
 
-def test_a_page_lists_its_own_section_only(demo: Manual, tmp_path: Path) -> None:
+def test_a_page_lists_its_own_section_only(demo_site: Path) -> None:
     """The navigation of a page must not grow with the manual: other sections show their name."""
-    site = tmp_path / "site"
-    build_site(demo, site, strict=True)
-    page = (site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
+    page = (demo_site / "cold-kitchen/turkey-chive-roll/index.html").read_text()
     nav = page.split('class="md-nav md-nav--primary"')[1].split("</nav>")[0]
     assert 'aria-current="page">Turkey roll with chives and mustard' in nav
     assert "Mill seasoning" in nav and "Stove" in nav and "Brown turkey stock" not in nav

@@ -13,10 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browsing import Server, chromium, tab
+from browsing import Server, tab
 from conftest import compute, edit, lay
 
-from generator.manual import Manual
 from generator.publish import build_site
 
 SITE = "site_name: Saved · manual\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
@@ -43,12 +42,6 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 79 °C")
     build_site(compute(kitchen), base / "hotter", strict=True)
     return {name: base / name for name in ("first", "hotter", "ended")}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as running:
-        yield running
 
 
 @pytest.fixture
@@ -304,9 +297,8 @@ def test_from_a_folder_pages_work_and_say_so(browser: Any, sites: dict[str, Path
         assert faults == []
 
 
-def test_the_demo_is_small_enough_to_keep(demo: Manual, tmp_path: Path) -> None:
+def test_the_demo_is_small_enough_to_keep(demo_site: Path) -> None:
     """At most 2 MB gzipped, counted file by file."""
-    build_site(demo, tmp_path / "site", strict=True)
-    files = json.loads((tmp_path / "site/saved.json").read_text())["files"]
-    size = sum(len(gzip.compress((tmp_path / "site" / f).read_bytes(), 6)) for f in files)
+    files = json.loads((demo_site / "saved.json").read_text())["files"]
+    size = sum(len(gzip.compress((demo_site / f).read_bytes(), 6)) for f in files)
     assert 100_000 < size <= 2_000_000

@@ -4,40 +4,18 @@ from __future__ import annotations
 
 import html
 import json
-import logging
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from browsing import Server, chromium, served, tab
+from browsing import Server, tab
 from conftest import compute, edit
 
 from generator.framing.searching import search_script, written_entries
 from generator.manual import Manual
 from generator.pages import make_pages
-from generator.publish import build_site
-
-
-@pytest.fixture(scope="module")
-def site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    logging.getLogger("mkdocs").setLevel(logging.ERROR)
-    out: Path = tmp_path_factory.mktemp("searched") / "site"
-    build_site(demo, out, strict=False)
-    return out
-
-
-@pytest.fixture(scope="module")
-def server(site: Path) -> Iterator[Server]:
-    with served(site) as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as running:
-        yield running
 
 
 @pytest.fixture(scope="module")
@@ -88,13 +66,13 @@ def test_what_is_typed_is_found(page: Any, typed: str, name: str) -> None:
     assert any(name.lower() in hit.lower() for hit, _ in found(page, typed)), found(page, typed)
 
 
-def test_every_hit_leads_to_a_place_that_is_there(page: Any, site: Path) -> None:
-    index = json.loads((site / "assets/index.js").read_text().removeprefix("ksIndex="))
+def test_every_hit_leads_to_a_place_that_is_there(page: Any, demo_site: Path) -> None:
+    index = json.loads((demo_site / "assets/index.js").read_text().removeprefix("ksIndex="))
     assert len(index) > 150
     texts: dict[str, str] = {}
     for row in index:
         address, _, anchor = row[2].partition("#")
-        file = site / address / "index.html"
+        file = demo_site / address / "index.html"
         text = texts.setdefault(address, html.unescape(file.read_text(encoding="utf-8")))
         assert not anchor or f'id="{anchor}"' in text, row
 
