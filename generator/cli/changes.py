@@ -10,7 +10,6 @@ from pathlib import Path
 import click
 
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
-from generator.comparing import changes_record, changes_text, compare
 from generator.finding import Refused, counts, total_words
 from generator.history import commit_of, standards_at
 from generator.manual import Manual, make_manual
@@ -22,6 +21,12 @@ from generator.manual import Manual, make_manual
 @click.option("--since", required=True, metavar="REV|DATE", help="A git revision, or a day.")
 def changes(project: Path | None, as_of: datetime.date | None, form: str, since: str) -> None:
     """What changed since a git revision or a day: numbers, limits and pages, old → new."""
+    from generator.comparing import (
+        changes_record,
+        changes_text,
+        compare,
+    )  # no other command draws pages
+
     manual = sound(manual_of(project, as_of), "nothing is compared")
     try:
         with earlier(manual, since) as (old, commit):
