@@ -143,7 +143,7 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
     """How many days it may keep. Raises NoDate for what isn't kept, or has no figure."""
     if dates is not None and dates.day is not None:
         return dates.day
-    if dates is None or dates.kind == "hot" or sheet.walk.undercooked:
+    if dates is None or dates.kind in ("hot", "by-time") or sheet.walk.undercooked:
         words = dates.words if dates is not None else "Nothing is known of how long it keeps."
         help = "A label is for food that is kept: write `keeps` in the formula if it is."
         raise NoDate((Refused("label-not-kept", f"{sheet.name}: {words}", help),))

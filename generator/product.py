@@ -78,6 +78,7 @@ class Product:
 
     ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
     ``air_row`` is the row it is then kept by, where that is colder than other food is kept.
+    ``by_time`` says that it was held by time alone: it is served or discarded, never kept.
     """
 
     components: tuple[Component, ...] = ()
@@ -90,6 +91,7 @@ class Product:
     air_days: int | None = None
     air_row: Row | None = None
     acidified: str = ""
+    by_time: bool = False
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""

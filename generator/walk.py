@@ -170,6 +170,8 @@ def _after(
         product = replace(product, frozen=True)
     if "thaws" in step.effects:
         product = replace(product, frozen=False)
+    if "time-controls" in step.effects:
+        product = replace(product, by_time=True)
     return product.lose(step.step.loses) if step.step.loses else product
 
 
@@ -299,7 +301,7 @@ def _to_date(
         facts, sub = line.joined.ingredient, line.joined.formula
         if sub is not None:
             dates = made[sub].dates
-            if dates is not None and dates.kind == "refrigerated":
+            if dates is not None and dates.kind in ("refrigerated", "by-time"):
                 parts.append(DatedPart(item, name, "made"))
         elif facts is not None and facts.tcs:
             raw_no_more = facts.state == "pasteurised" and item not in cooked

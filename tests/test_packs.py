@@ -431,6 +431,21 @@ def test_time_as_the_control(kitchen: Path, facts: str, after: str, found: list[
     assert codes(held(kitchen, facts, after)) == found
 
 
+def test_food_held_by_time_and_kept_by_no_formula_is_never_stored(kitchen: Path) -> None:
+    """3-501.19: what is held by time is served or discarded, so no cold store and no date is told.
+    A formula that keeps some of it, before it is put out, keeps both."""
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
+    walk = held(kitchen, "    procedure: Salad bar 1\n    time: 4 h\n").walks["rice-salad"]
+    assert [limit.hazard for limit in walk.limits] == ["cool", "time_control"]
+    assert walk.dates is not None and walk.dates.day is None and walk.dates.kind == "by-time"
+
+
+def test_food_kept_before_it_is_held_by_time_is_dated(kitchen: Path) -> None:
+    walk = held(kitchen, "    procedure: Salad bar 1\n    time: 4 h\n").walks["rice-salad"]
+    assert [limit.hazard for limit in walk.limits] == ["cool", "time_control", "cold_hold"]
+    assert walk.dates is not None and walk.dates.day == 3
+
+
 def test_hot_food_starts_hot(kitchen: Path) -> None:
     edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: hold-by-time\n    procedure: Buffet 2\n    time: 3 h\n")  # fmt: skip
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")

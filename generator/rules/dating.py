@@ -42,6 +42,9 @@ def dating(context: EndContext) -> EndOutcome:
     if context.product.hot and chef is None and frozen is None and not dry:
         words = "It is served hot; nothing of it is kept."
         return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
+    if context.product.by_time and keeps is None:
+        words = "It is served or discarded when its time is over; nothing of it is kept."
+        return EndOutcome((), (), Dates("by-time", None, None, None, None, (), words, None))
     findings: list[Finding] = []
     if keeps is not None and dry:
         because = why_cold(context.product, context.house.pack)

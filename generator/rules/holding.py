@@ -229,6 +229,8 @@ def storing(context: EndContext) -> EndOutcome:
     """Cold holding of the finished product, where it needs temperature control."""
     if not context.tcs or context.product.frozen:
         return EndOutcome()
+    if context.product.by_time and context.formula.formula.keeps is None:
+        return EndOutcome()  # served or discarded when its time is over
     if context.product.hot:
         if any("hot-holds" in s.effects for s in context.formula.steps):
             return EndOutcome()
