@@ -86,10 +86,10 @@ def copy(tmp_path: Path) -> Path:
 def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     assert demo.findings == () and demo.stopped == {}
     assert demo.standards is not None and demo.house is not None
-    assert len(demo.sheets) == 24
+    assert len(demo.sheets) == 26
     assert len(demo.house.stations) == 7
-    assert len(demo.standards.processes) == 22
-    assert len(demo.standards.ingredients) == 77
+    assert len(demo.standards.processes) == 24
+    assert len(demo.standards.ingredients) == 80
     assert {s.formula.formula.station for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())
 
@@ -106,7 +106,7 @@ def test_every_ingredient_names_where_its_figures_come_from(demo: Manual) -> Non
         if facts.weighs:
             assert facts.source, ident
     bare = {i for i, f in demo.standards.ingredients.items() if not f.foodstuff}
-    assert bare == {"turkey-bones", "hog-casing", "pink-cure", "ice"}
+    assert bare == {"turkey-bones", "hog-casing", "pink-cure", "ice", "melon", "mint"}
 
 
 def test_every_piece_of_equipment_is_used_somewhere(demo: Manual) -> None:
@@ -283,6 +283,24 @@ def test_the_soup_takes_the_day_of_its_stock_into_the_freezer(demo: Manual) -> N
     dates = demo.walks["barley-soup"].dates
     assert dates is not None
     assert (dates.parts_to_date, dates.frozen_days) == (("Brown turkey stock",), 60)
+
+
+def test_sour_beets_need_no_cold_once_the_meter_reads_it(demo: Manual) -> None:
+    """1-201.10, table B: below pH 4.2 whatever the water activity; the chef asks for 3.9. Until the
+    meter has read it the boiled beets are cooled as any cooked food."""
+    assert hazards(demo, "sour-beets") == [("acidify", "cool"), ("acidify", "acidity")]
+    found = limit(demo, "sour-beets", "acidify", "acidity").ph
+    assert found is not None and (found.law, found.law_below) == (Fraction("4.2"), True)
+    assert found.read == Fraction("3.9")
+    dates = demo.walks["sour-beets"].dates
+    assert dates is not None and (dates.day, dates.kind) == (30, "dry")
+
+
+def test_what_is_cut_for_the_counter_is_held_by_time_and_never_kept(demo: Manual) -> None:
+    """3-501.19(B): four hours, then it is served or discarded."""
+    assert hazards(demo, "melon-tomato") == [("hold-by-time", "time_control")]
+    dates = demo.walks["melon-tomato"].dates
+    assert dates is not None and (dates.day, dates.kind) == (None, "by-time")
 
 
 # The whole roast
@@ -542,7 +560,7 @@ def test_cleaning_is_a_step_without_food(demo: Manual) -> None:
                 found += 1
                 assert walked.limits == () and walked.before == walked.after
                 assert not [x for b in sheet.batches for x in b.step_loads if x.step == walked.step.id]  # fmt: skip
-    assert found == 6
+    assert found == 7
 
 
 def test_food_stands_in_the_vessel_it_was_put_in(demo: Manual) -> None:
