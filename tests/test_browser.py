@@ -14,6 +14,8 @@ PAGES = (
     "",
     "cold-kitchen/",
     "cold-kitchen/turkey-chive-roll/",
+    "cold-kitchen/sour-beets/",
+    "counter/melon-tomato/",
     "bakehouse/mill-loaf/",
     "control/limits/",
     "control/allergens/",

@@ -66,13 +66,14 @@ def page_of(manual: Manual, uri: str) -> Page:
     )
 )
 def test_escaped_text_is_shown_as_typed(text: str) -> None:
-    """Property: a browser shows what was typed, line breaks apart, and no sign is left to act on."""
+    """Property: a browser shows what was typed, line breaks and the space before a degree apart, and no sign
+    is left to act on."""
     escaped = str(escape(text))
     kept = re.sub(r"\s*[\n\u2028\u2029]\s*", " ", text)
     kept = re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]", "\ufffd", kept)
     assert not set(escaped.replace("&#", "")) & set('<>"`*_{}[]()!|~\\:/=@#$^+-')
     assert "\n" not in escaped
-    assert "".join(Shown(escaped).words) == kept
+    assert "".join(Shown(escaped).words).replace("\u00a0", " ") == kept.replace("\u00a0", " ")
 
 
 @given(st.text(alphabet=st.characters() | st.characters(categories=["Cc", "Cs"]), max_size=40))
@@ -287,7 +288,9 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
         page = pages[f"{sheet.formula.formula.station}/{ident}.md"]
         shown = Shown(body(page)).text.replace("\u00a0", " ")
         for limit in sheet.walk.limits:
-            if limit.figure is None:
+            if limit.ph is not None:
+                assert f"{float(limit.ph.read):g} pH or less on the meter" in shown
+            elif limit.figure is None:
                 assert limit.hazard == "additive" and limit.most_ppm is not None
                 assert f"{float(limit.most_ppm):g} ppm never more" in shown
             elif limit.stages:

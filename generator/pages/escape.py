@@ -14,6 +14,8 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
+from generator.measures.words import NARROW
+
 _ACTIVE = re.compile(r"[^\w .,;'%\u0080-\U0010ffff]|_", re.ASCII)
 _SPACE = re.compile(r"\s*[\t\n\v\f\r\x1c-\x1f\x85\u2028\u2029]\s*")
 # What no reader sees and some reader chokes on: controls (a YAML front matter may not hold them),
@@ -22,6 +24,7 @@ _UNSEEN = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff\ud800-\udfff\ufdd0-\ufdef]"
     r"|[\ufffe\uffff\U0001fffe\U0001ffff\U0010fffe\U0010ffff]"
 )
+_DEGREES = re.compile(r"(?<=\d) (?=°[CF]\b)")  # a figure and its scale never part at a line's end
 # Filters that return markup escaped for HTML alone, or not at all.
 _WEAKER = ("safe", "e", "escape", "forceescape", "tojson", "urlize", "xmlattr")
 _TEMPLATES = Path(__file__).resolve().parent / "templates"
@@ -33,6 +36,7 @@ def escape(value: object) -> Markup:
     if isinstance(value, Markup):
         return value
     text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", str(value)))
+    text = _DEGREES.sub(NARROW, text)
     return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
 
 
