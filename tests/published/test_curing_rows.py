@@ -51,6 +51,62 @@ def test_a_dose_is_as_published(key: str, ident: str) -> None:
     assert row.clause.startswith(clause)
 
 
+ACCELERATOR = "erythorbate or ascorbate"
+PICKLED = ("immersion", "pumped", "bacon-immersion", "bacon-pumped")
+MEAT, PICKLE, PUMP, STRENGTH = Fraction(5000), Fraction(10_000), Fraction(1, 10), Fraction(1, 16)
+
+
+def grams_for(cured_as: str, ppm: Fraction) -> Fraction:
+    """The cure that brings 5 kg of meat to so many ppm, by the handbook's formulas: of the meat; of
+    meat and pickle together (immersion, method two); of the pickle times the pump."""
+    block = MEAT
+    if cured_as in PICKLED:
+        block = PICKLE / PUMP if "pumped" in cured_as else MEAT + PICKLE
+    return ppm * block / 1_000_000 / STRENGTH
+
+
+def doses(
+    folder: Path, cured_as: str, ppm: Fraction, keeps: str = ""
+) -> dict[str, dict[str, object]]:
+    """What `limits` gives of a formula dosed so, by substance."""
+    cure = grams_for(cured_as, ppm)
+    row = {
+        "nitrite_fraction_of_cure": str(float(STRENGTH)), "cure_or_nitrite_mass": typed(cure), "mass_unit": "g",
+        "meat_mass": typed(MEAT), "pickle_mass": typed(PICKLE) if cured_as in PICKLED else "",
+        "pump_fraction": typed(PUMP) if "pumped" in cured_as else "",
+    }  # fmt: skip
+    kitchen = laid(folder, row, cured_as, keeps=keeps)
+    found = data(kitchen, "limits", "example")["limits"]
+    return {lm["substance"]: lm for lm in found if lm["hazard"] == "additive"}
+
+
+@pytest.mark.parametrize(
+    ("key", "cured_as"),
+    [("US-NO2-COMM", "comminuted"), ("US-NO2-PUMP", "immersion"), ("US-NO2-PUMP", "pumped"),
+     ("US-NO2-DRY", "dry"), ("US-BACON-PUMP", "bacon-pumped"), ("US-BACON-ACC", "bacon-pumped"),
+     ("US-BACON-IMM", "bacon-immersion"), ("US-BACON-DRY", "bacon-dry"), ("US-MIN-REFR", "dry")],
+)  # fmt: skip
+def test_a_dose_comes_back_from_limits(key: str, cured_as: str, tmp_path: Path) -> None:
+    """`limits` gives back each published figure with its clause; 156 is the printed 156.25."""
+    published = PUBLISHED[key]
+    asked = Fraction(published["limit_ppm_mg_per_kg"])
+    ppm = asked if key not in ("US-BACON-ACC", "US-MIN-REFR") else Fraction(120)
+    keeps = "keeps: {refrigerated: 6 days}\n" if key == "US-MIN-REFR" else ""
+    found = doses(tmp_path, cured_as, ppm, keeps)
+    assert set(found) == ({"nitrite", ACCELERATOR} if cured_as == "bacon-pumped" else {"nitrite"})
+    dose = found[ACCELERATOR if key == "US-BACON-ACC" else "nitrite"]
+    if key == "US-MIN-REFR":
+        assert dose["least_ppm"] == float(asked)
+        return
+    assert (dose["bound"], int(float(str(dose["value"])))) == (
+        "min" if published["comparator"].startswith(">=") else "max",
+        int(asked),
+    )
+    source = dose["source"]
+    assert isinstance(source, dict) and published["clause"].startswith(source["clause"])
+    assert dose["verdict"]["status"] == "meets"  # type: ignore[index]
+
+
 def test_every_row_is_published() -> None:
     named = {i for ids in ROWS.values() for i in ids}
     assert {i for i, r in PACK.rows.items() if r.ppm is not None} == named
@@ -104,7 +160,11 @@ def typed(value: Fraction) -> str:
 
 def kitchen_of(folder: Path, key: str) -> Path:
     """A kitchen with one example's figures in its files."""
-    row = PUBLISHED[key]
+    return laid(folder, PUBLISHED[key], CURED_AS.get(key, "dry"))
+
+
+def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> Path:
+    """A kitchen with the figures of a row of curing.csv; pumped bacon with its accelerator."""
     kitchen = lay("base", folder / "kitchen")
     standards = kitchen / "standards"
     with (standards / "kitchen.yaml").open("a") as file:
@@ -113,31 +173,34 @@ def kitchen_of(folder: Path, key: str) -> Path:
         file.write("jewel-scale: {kind: scale, name: Jewel scale, division: 0.001 g, accuracy: 0.001 g, capacity: 5 kg}\n")  # fmt: skip
     (standards / "ingredients/curing.yaml").write_text(
         "belly: {name: Belly, species: pork, state: raw, form: intact, allergens: none, skin: taken-off}\n"
+        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, tcs: no, erythorbate: 100 %}\n"
         "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
         "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, "
         f"nitrite: {typed(Fraction(row['nitrite_fraction_of_cure']) * 100)} %}}\n"
     )
-    cured_as = CURED_AS.get(key, "dry")
     cure = Fraction(row["cure_or_nitrite_mass"])
     unit = row["mass_unit"]
     meat = f"{typed(Fraction(row['meat_mass'] or row['pickle_mass']) * (1 if row['meat_mass'] else 10))} {unit}"
     pickle, pump = row["pickle_mass"], row["pump_fraction"]
-    water = f"    water: {typed(Fraction(pickle) - cure)} {unit}\n" if pickle else ""
+    accelerator = Fraction(60) if cured_as == "bacon-pumped" else Fraction(0)
+    water = f"    water: {typed(Fraction(pickle) - cure - accelerator)} {unit}\n" if pickle else ""
+    if accelerator:
+        water += f"    ascorbate: {typed(accelerator)} g\n"
     steps = "  - do: season\n    take: [meat, pickle]\n"
     if cured_as == "comminuted":
         steps = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [pickle]\n"
-    elif cured_as == "immersion":
+    elif cured_as.endswith("immersion"):
         steps = (
             "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n    in: cold-room\n"
         )
-    elif cured_as == "pumped":
+    elif cured_as.endswith("pumped"):
         percent = f"{typed(Fraction(pump) * 100)} % of green weight"
         steps = f"  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n    pump: {percent}\n"
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps}")
     (standards / "formulas/example.yaml").write_text(
         "name: Example\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
         f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n{water}    cure: {typed(cure)} {unit}\n"
-        f"process: curing\ncured_as: {cured_as}\nbatches: [{meat} base]\n"
+        f"process: curing\ncured_as: {cured_as}\n{keeps}batches: [{meat} base]\n"
     )
     return kitchen
 
