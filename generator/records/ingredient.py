@@ -155,6 +155,10 @@ class Ingredient(Record):
         None,
         description="How it comes in: chilled, frozen, hot, or ambient (not cooled). Not stated: chilled.",
     )
+    commercially_packed: YesNo = Field(
+        False,
+        description="Ready to eat, made and packed by a food processing plant under inspection, and in the plant's pack until it is used here? Not stated: no.",
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",
