@@ -19,6 +19,7 @@ from generator.measures.words import duration
 from generator.readings import Reading, ReadingLog, Series, seconds_between
 from generator.rules.context import both, hold_words
 from generator.rules.limit import Figure, Limit, Stage
+from generator.rules.roast import GROUP as ROAST
 
 Word = Literal["pass", "fail", "cannot tell"]
 _GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
@@ -178,9 +179,10 @@ def _spans(readings: Sequence[Reading], figure: Figure, longest: Fraction) -> li
 def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction) -> ProbeFound:
     assert limit.figure is not None
     best: ProbeFound | None = None
-    rows = [(o.row, o.figure, o.hold_s) for o in limit.options]
-    rows = rows or [("", limit.figure, limit.row_hold_s)]
-    for row, figure, hold in rows:
+    chart = any(o.group == ROAST for o in limit.options)  # to which the time to get there isn't set
+    rows = [(o.row, o.figure, o.hold_s, o.group != ROAST) for o in limit.options]
+    rows = rows or [("", limit.figure, limit.row_hold_s, True)]
+    for row, figure, hold, in_time in rows:
         spans = _spans(readings, figure, longest)
         need = hold or Fraction(0)
         held = max((s.sure for s in spans), default=Fraction(-1))
@@ -188,9 +190,10 @@ def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Frac
         words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
         if held >= need:
             met = ProbeFound(probe, "pass", f"It met {words}.", row, held, most)
-            return _in_time(met, readings, figure, limit)
-        can = any(s.most > need or (s.most == need and not s.open) for s in spans)
-        if can:
+            found = _in_time(met, readings, figure, limit) if in_time else met
+            if found.verdict == "pass" or not chart:
+                return found
+        elif any(s.most > need or (s.most == need and not s.open) for s in spans):
             why = f"It may have met {words}; the readings stand too far apart to tell."
             found = ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
         else:

@@ -30,11 +30,14 @@ class Component:
     """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
 
     ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
-    ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was cooked there,
-    needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
+    ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was heated there
+    or bought ready to eat, needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
     up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
     parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its
-    treatment decides whether it needs the cold, ``cut`` that it was cut. ``part`` is the formula's part
+    treatment decides whether it needs the cold, ``cut`` that it was cut. ``to_order`` says that it is an
+    egg in its shell, broken for one guest's order; ``heated`` that it was heated here, in whatever
+    formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
+    it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole. ``part`` is the formula's part
     it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known.
     """
@@ -63,6 +66,10 @@ class Component:
     freed: bool = False
     plant: str = ""
     cut: bool = False
+    to_order: bool = False
+    heated: bool = False
+    packed: bool = False
+    roast: str = ""
 
     @property
     def raw_animal(self) -> bool:
@@ -124,12 +131,29 @@ class Product:
 
     def heated(self) -> Product:
         """The product after a cooking limit: everything in it cooked, and hot."""
-        done = tuple(replace(c, cooked=True, chilled=False) for c in self.components)
+        done = tuple(replace(c, cooked=True, heated=True, chilled=False) for c in self.components)
         return replace(self, components=done, cooked=True, hot=True)
 
     def reheated(self) -> Product:
         """The product after a reheating limit: nothing in it is cold any more."""
-        return replace(self, components=tuple(replace(c, chilled=False) for c in self.components))
+        done = tuple(replace(c, heated=True, chilled=False) for c in self.components)
+        return replace(self, components=done)
+
+    def roasted(self, formula: str) -> Product:
+        """The product once it is a whole roast cooked by the roast chart in a formula, by its id."""
+        return replace(self, components=tuple(replace(c, roast=formula) for c in self.components))
+
+    def divided(self) -> Product:
+        """The product once it was cut, sliced or portioned: no whole roast any more."""
+        if not any(c.roast for c in self.components):
+            return self
+        return replace(self, components=tuple(replace(c, roast="") for c in self.components))
+
+    @property
+    def whole_roast(self) -> bool:
+        """Whether it is a roast cooked by the roast chart, whole, with nothing else put to it since."""
+        roasts = {c.roast for c in self.components}
+        return len(roasts) == 1 and "" not in roasts
 
     def freed(self) -> Product:
         """The product after freezing long enough against parasites."""

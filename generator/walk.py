@@ -20,9 +20,12 @@ from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
 from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
+from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
 from generator.rules.plants import needs_as_it_comes, plant_of
 from generator.rules.salting import Salting, salting
+from generator.rules.to_order import holds as made_to_order
+from generator.rules.to_order import raw_egg
 from generator.scaling.batch import Figures
 from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
@@ -32,6 +35,10 @@ _BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
 _BREAKING_VERBS = frozenset(
     {"rest", "store", "proof", "cool", "divide", "unmould", "pack", "soak", "brine", "marinate"}
 )
+_DIVIDES = frozenset(
+    {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools"}
+)
+_DIVIDING_VERBS = frozenset({"divide", "trim"})
 
 
 @dataclass(frozen=True)
@@ -84,8 +91,12 @@ def walk(
     if lines is None:
         return tuple(findings)
     parts: dict[str, list[Component]] = {}
+    to_order = made_to_order(formula)
     for line in lines:
-        parts.setdefault(line.joined.part, []).extend(_components(house, line, made))
+        found = _components(house, line, made)
+        if to_order and raw_egg(line.joined.ingredient):
+            found = [replace(c, to_order=True) for c in found]
+        parts.setdefault(line.joined.part, []).extend(found)
     due = _due(formula.steps)
     product = Product()
     walked: list[WalkedStep] = []
@@ -106,7 +117,7 @@ def walk(
         touched |= spoken
         limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
         findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(house, before, step, outcomes, cools)
+        after = _after(house, formula.id, before, step, outcomes, cools)
         if "fills" in step.effects and filled is None:
             filled = after.mass
         walked.append(WalkedStep(step, before, after, limits))
@@ -143,15 +154,24 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     ):
         if effect in step.effects:
             product = product.with_form(form)
+    if _cut_up(step):
+        product = product.divided()
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
 
 
+def _cut_up(step: JoinedStep) -> bool:
+    """Whether a step leaves no whole roast whole."""
+    return bool(step.effects & _DIVIDES) or step.step.do in _DIVIDING_VERBS
+
+
 def _after(
-    house: House, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool
-) -> Product:
+    house: House, formula: str, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool
+) -> Product:  # fmt: skip
     product = after_taking_up(house, product, step)
     if any(o.cooked for o in outcomes):
         product = product.heated()
+    if any(o.roast for o in outcomes) and not _cut_up(step):
+        product = product.roasted(formula)
     if any(o.freed for o in outcomes):
         product = product.freed()
     for outcome in outcomes:
@@ -162,7 +182,7 @@ def _after(
         product = replace(product, acidified=sour)
     if "reheats" in step.effects:
         product = product.reheated()
-    if step.effects & {"cooks", "reheats", "hot-holds"}:
+    if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
     if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
@@ -229,7 +249,10 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
                 part=joined.part,
                 through=c.through or through,
                 stuffed=sub.end.stuffed and c.raw_animal,
-                chilled=c.cooked and sub.tcs and not sub.end.hot,
+                chilled=(c.heated or c.chilled) and sub.tcs and not sub.end.hot,
+                packed=False,
+                to_order=False,
+                roast="" if joined.line.prepare else c.roast,
                 tcs=c.tcs or (c.cooked and sub.tcs),
             )
             for c in sub.end.components
@@ -237,6 +260,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
     facts = joined.ingredient
     assert facts is not None
     plant = plant_of(joined.item, facts, house.library.plants)
+    ready = facts.state == "ready-to-eat"
     salt = salt_in(facts)
     return [
         Component(
@@ -259,6 +283,8 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             parasites=_parasites(facts),
             plant=plant,
             cut=bool(joined.line.prepare),
+            chilled=ready and facts.tcs and facts.arrives != "hot",
+            packed=ready and facts.commercially_packed,
         )
     ]
 

@@ -803,6 +803,9 @@ def test_vegetables_for_hot_holding(
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
         f"  - do: boil\n    target: {target}\n  - do: hold-hot\n",
     )
+    cooked_rice = "name: Cooked rice\n  species: none\n  state: ready-to-eat\n"
+    raw = "name: Carrot\n  species: none\n  state: raw\n  tcs: no\n"
+    edit(kitchen, "ingredients/all.yaml", cooked_rice, raw)
     manual = compute(kitchen)
     assert [f.code for f in manual.errors] == codes
     cooked = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "cook"]

@@ -71,14 +71,18 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         return {**record, **_acidity(limit, limit.ph)}
     if limit.words:
         return {**record, **_in_words(limit)}
-    assert limit.figure is not None
-    record.update(_figure(limit.figure), page_reads=number(limit.read))
+    if limit.figure is not None:
+        record.update(_figure(limit.figure), page_reads=number(limit.read))
     if limit.within_s is not None:
         record["within_s"] = number(limit.within_s)
     if limit.hazard in ("cook", "reheat", "parasites"):
         record.update(_hold(limit.row_hold_s))
         if limit.hold_s != limit.row_hold_s:
             record["target_hold_s"] = number(limit.hold_s)
+    if limit.row_stand_s is not None:
+        record["stand_s"] = number(limit.row_stand_s)
+        if limit.stand_s != limit.row_stand_s:
+            record["target_stand_s"] = number(limit.stand_s)
     if limit.reach is not None:
         reach = limit.reach
         record["reach"] = {
@@ -122,6 +126,8 @@ def _law(law: Limit) -> dict[str, Any]:
         record.update(_figure(law.figure))
     if law.hazard in ("cook", "reheat"):
         record.update(_hold(law.row_hold_s))
+    if law.row_stand_s is not None:
+        record["stand_s"] = number(law.row_stand_s)
     if law.stages:
         record["stages"] = [_stage(stage, law) for stage in law.stages]
     return {**record, "source": _source(law.source)}
@@ -306,7 +312,10 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         lines += [f"Write: {mend}" for mend in limit.verdict.mends]
         return [*filter(None, lines), _source_line(limit.source)]
     figure = limit.figure
-    assert figure is not None
+    if figure is None:
+        assert limit.within_s is not None
+        told = f"{duration(limit.within_s, days=False)} at most {limit.within_words}"
+        return [told, *filter(None, (limit.verdict.words, limit.note)), _source_line(limit.source)]
     lines = []
     word = "or hotter" if limit.bound == "min" else "or colder"
     label = {"guidance": "guidance", "house": "house limit"}.get(limit.source.standing, "code")
@@ -338,6 +347,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
             lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
+        if limit.stand_s is not None:
+            lines.append(f"Then let it stand, covered, {duration(limit.stand_s)}")
         if limit.reach is not None:
             start = _on_the_probe(limit.reach.start, scale)
             lines.append(

@@ -39,6 +39,11 @@ class Review:
         notes = list(self.log.notes)
         if self.judged.limit.hazard == "reheat":
             notes.extend(_time_not_judged(self.judged))
+        if self.judged.limit.row_stand_s is not None:
+            stood = duration(self.judged.limit.row_stand_s)
+            notes.append(
+                f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
+            )
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
 

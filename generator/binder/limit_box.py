@@ -20,7 +20,8 @@ def limit_block(
     there is nothing to write in, as on a process sheet."""
     view = limit_view(house, limit)
     house_words = f"{view.house}{view.house_rest}"
-    note = " ".join(w for w in (view.note, house_words) if w)
+    stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
+    note = " ".join(w for w in (stand, view.note, house_words) if w)
     block: Record = {
         "form": "limit", "covered": view.covered, "number": number, "words": words, "how": how, "blank": blank,
         "small": _small(house, limit, view), "note": note,
@@ -52,10 +53,19 @@ def limit_block(
     return {
         **block, "shape": "one", "lead": _lead(view), "start": view.start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
-        "hold": {"before": "for", "figure": view.hold, "after": view.hold_rest} if view.hold else None,
+        "hold": _hold(view),
         "blanks": _blanks(house, limit) if blank else None,
         "note": " ".join(w for w in (view.dose, note) if w),
     }  # fmt: skip
+
+
+def _hold(view: LimitView) -> Record | None:
+    """What is timed behind the figure: its hold, or how long it then stands."""
+    if view.hold:
+        return {"before": "for", "figure": view.hold, "after": view.hold_rest}
+    if view.stand:
+        return {"before": "then let it stand, covered,", "figure": view.stand, "after": ""}
+    return None
 
 
 def _lead(view: LimitView) -> str:

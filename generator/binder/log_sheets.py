@@ -58,7 +58,14 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
     if authorised(house, "curing", manual.as_of):
         found += curing_logs(manual, station, sheets, of("additive"))
     found += _foods(
-        manual, station, "log-cook", "Cooking log", of("cook", "reheat"), "cook", _COOK, _COOKED
+        manual,
+        station,
+        "log-cook",
+        "Cooking log",
+        of("cook", "reheat") + of("part_cook"),
+        "cook",
+        _COOK,
+        _COOKED,
     )
     found += cooling_logs(manual, station, of("cool"))
     found += _foods(

@@ -13,6 +13,7 @@ from generator.measures.words import NARROW, duration, listed, plain
 from generator.pages.page import Chip
 from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
+from generator.rules.in_words import limit_words
 from generator.rules.limit import STRICT_SIDE, Acidity, Figure, Limit
 
 
@@ -35,7 +36,7 @@ class FigureView:
 class LimitView:
     """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
 
-    ``hold_s`` is the hold in whole seconds, for a timer; ``start_other`` is ``start`` in the other
+    ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to stand; ``start_other`` is ``start`` in the other
     temperature scale. ``house`` says how a house limit stands to the code; ``code`` is the code's own
     figure all the same."""
 
@@ -64,6 +65,8 @@ class LimitView:
     house: str = ""
     house_rest: str = ""
     hold_s: int = 0
+    stand: str = ""
+    stand_s: int = 0
     start_other: str = ""
     stricter: bool = True
 
@@ -72,6 +75,7 @@ def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
     """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure, and
     whose the figure is where it isn't the code's."""
     more = f" for {view.hold}" if view.hold else ""
+    more += f", then {view.stand} covered" if view.stand else ""
     if view.house:
         more += ", house limit" if view.stricter else ", looser than the code"
     return (
@@ -113,7 +117,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)
     law = limit.law or limit
-    code, code_rest = _code(law) if law.figure is not None else ("", law.words)
+    code, code_rest = _code(law) if law.figure is not None else ("", law.words or limit_words(law))
     source = law.source
     missed = limit.if_missed or (words.if_missed if words else "")
     asked = listed(tuple(f.number for f in figures))
@@ -124,7 +128,9 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         tuple(f.chip for f in figures), limit.target, label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
-        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
+        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")),
+        stand=duration(limit.stand_s) if limit.stand_s is not None else "",
+        stand_s=int(to_side(limit.stand_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
     )  # fmt: skip
 
@@ -303,6 +309,8 @@ def _code(limit: Limit) -> tuple[str, str]:
     text = both(figure.value, figure.shown_c, figure.shown_f)
     first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
     rest = text.removeprefix(first) + hold_words(limit.row_hold_s)
+    if limit.row_stand_s is not None:
+        rest += f", then {duration(limit.row_stand_s)} covered"
     if limit.within_s is not None:
         rest += f", {duration(limit.within_s, days=False)} at most"
     return first, rest

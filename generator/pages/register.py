@@ -23,7 +23,7 @@ from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
 _ORDER = (
-    "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
+    "receive", "part_cook", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
     "additive", "acidity", "reduced_oxygen", "clean", "date",
 )  # fmt: skip
 
@@ -210,7 +210,7 @@ _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
 _HEADS = {
     "acidity": "what the pH meter must read", "additive": "never more than", "clean": "in use no longer than", "date": "use by",
     "parasites": "what the thermometer must read", "reduced_oxygen": "without air",
-    "time_control": "no longer than",
+    "time_control": "no longer than", "part_cook": "no longer than",
 }  # fmt: skip
 
 
@@ -286,6 +286,8 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         words = f"for {duration(limit.hold_s)}"
     elif limit.hold_s == 0:
         more = " · one reading"
+    if view.stand:
+        words = f"{words}, then {view.stand} covered"
     if limit.is_dose:
         code = f"{limit.source.document}; dosed {plain(limit.ppm or Fraction(0), 2)}{NARROW}ppm"
         return [
@@ -300,7 +302,14 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
                 f"{view.label} {limit.ph.law_words()},", limit.source.clause, -limit.ph.read,
             )
         ]  # fmt: skip
-    assert limit.figure is not None and limit.read is not None
+    if limit.figure is None:  # a time alone
+        return [
+            RegisterRow(
+                figure.number, figure.unit, words, sheet.name, href + anchor, step,
+                f"{view.label} {limit_words(limit)},", limit.source.clause, -(limit.within_s or Fraction(0)),
+            )
+        ]  # fmt: skip
+    assert limit.read is not None
     return [
         RegisterRow(
             figure.number, figure.unit, words, sheet.name, href + anchor, step + more,

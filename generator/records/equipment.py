@@ -77,7 +77,7 @@ class Machine(Equipment):
 
     kind: Literal[
         "mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "kettle", "pot", "bath", "oven",
-        "fryer", "griddle", "hot-holding", "packer",
+        "fryer", "griddle", "microwave", "hot-holding", "packer",
     ] = Field(description=KIND)  # fmt: skip
     most: Mass | None = Field(
         None, description="The most it takes at a time; a larger batch is made in loads."

@@ -316,6 +316,10 @@ class Formula(Record):
         None,
         description="For food acidified so that it needs no temperature control, by a variance. Its step is `acidify`; from there on the limits on cold, heat and dates are lifted.",
     )
+    to_order: YesNo = Field(
+        False,
+        description="Is it made for one guest's order and served at once, its eggs broken for it? Not stated: no, and raw eggs count as pooled.",
+    )
     undercooked: Words = Field(
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are told. Made to order only.",

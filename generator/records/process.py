@@ -30,7 +30,7 @@ from generator.records.target import TargetField as TargetField
 from generator.records.target import read_target as read_target
 
 Effect = Literal[
-    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "fills", "cools", "freezes",
+    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "part-cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
     "time-controls", "acidifies",
 ]  # fmt: skip
@@ -107,6 +107,11 @@ class Step(Record):
     time: Duration | None = Field(
         None, description="How long it takes. A formula may give its own under `times`."
     )
+    stands: Duration | None = Field(
+        None,
+        description="For a microwave oven, how long it then stands covered, so that the heat evens out.",
+        examples=["2 min"],
+    )
     every: Duration | None = Field(
         None, description="For cleaning, at least how often while the work goes on."
     )
@@ -125,7 +130,7 @@ class Step(Record):
     )
     procedure: Words = Field(
         "",
-        description="For food held by time alone: the written procedure on file.",
+        description="For food held by time alone, or part-cooked: the written procedure on file.",
         examples=["Salad bar, procedure 1"],
     )
     if_missed: Words = Field(

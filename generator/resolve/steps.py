@@ -51,6 +51,7 @@ def join_steps(
         found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
         held = found[-1].vessel
         _check_cleaning(names, step, found[-1].effects, about)
+        _check_standing(names, found[-1], about)
     for part in formula.parts:
         if part not in taken:
             names.error(
@@ -94,6 +95,17 @@ def _check_cleaning(names: Names, step: Step, effects: frozenset[str], about: st
                 "cleaning-with-food", step.key_place(key), f"A cleaning step has no `{key}`: the food isn't in it.",
                 "Make it a step of its own.", about,
             )  # fmt: skip
+
+
+def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
+    """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
+    if step.step.stands is None or (step.machine is not None and step.machine.kind == "microwave"):
+        return
+    names.error(
+        "stands-without-microwave", step.step.key_place("stands"),
+        f"{step.verb}: `stands` is for a microwave oven, and `using` names none.",
+        "Write a step `do: rest` with `time`, or name the microwave oven under `using`.", about,
+    )  # fmt: skip
 
 
 def _step(

@@ -12,11 +12,13 @@ from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.parasites import freezing, served_raw
+from generator.rules.part_cooking import part_cooking
 from generator.rules.plausible import doubtful_not_tcs, plausible, plausible_amounts
 from generator.rules.reduced_oxygen import packing
 from generator.rules.reheating import reheating
 from generator.rules.thawing import thawing
 from generator.rules.time_control import time_control
+from generator.rules.to_order import made_to_order
 from generator.rules.undercooking import eaten_raw, susceptible, undercooking
 
 RULES: tuple[Rule, ...] = (
@@ -24,6 +26,7 @@ RULES: tuple[Rule, ...] = (
     taking_up,
     cooking,
     plant_cooking,
+    part_cooking,
     reheating,
     cooling,
     hot_holding,
@@ -38,6 +41,6 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, susceptible, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
+    undercooking, susceptible, made_to_order, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
     plausible_amounts,
 )  # fmt: skip

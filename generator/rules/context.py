@@ -26,12 +26,13 @@ _HOTTEST = Temperature.of(100, "degC")
 @dataclass(frozen=True)
 class Outcome:
     """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
-    (``cooked``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
+    (``cooked``), a roast cooked by the roast chart (``roast``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
     and kept colder than other food by ``air_row``, acidified to need no control (why)."""
 
     limits: tuple[Limit, ...] = ()
     findings: tuple[Finding, ...] = ()
     cooked: bool = False
+    roast: bool = False
     freed: bool = False
     air_days: int | None = None
     air_row: Row | None = None

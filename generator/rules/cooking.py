@@ -1,4 +1,4 @@
-"""Cooking: the ranked groups, the roast chart, plant food for hot holding.
+"""Cooking: the ranked groups, the roast chart, the microwave oven, plant food for hot holding.
 
 Food Code 3-401.11: (A)(1) < (A)(2) < (A)(3). A mixture takes the highest group of anything in it
 and only that group's own rows; between rows one steps down to the next listed lower temperature
@@ -7,6 +7,7 @@ and its longer hold. Nothing is interpolated.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from generator.computed import Basis
@@ -19,20 +20,26 @@ from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, hold_words
 from generator.rules.grouping import highest, what_it_is
 from generator.rules.limit import Limit, Option, Verdict, figure_of
+from generator.rules.microwave import WORDS, cooking_group, standing, stands
+from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_chart_fits
+from generator.rules.to_order import TO_ORDER
 from generator.rules.uncovered import not_covered
 
 _MOST_MENDS = 4
 
 
 def _options(context: StepContext, group: str) -> tuple[Option, ...]:
-    """The rows a group may use, coldest first; at one temperature the longest hold."""
-    rows = [
+    """The rows a group may use, coldest first; at one temperature the longest hold. Eggs broken to
+    order, and nothing else, have a row of their own."""
+    held = [
         (i, r)
         for member in context.house.pack.members(group)
         for i, r in context.house.pack.rows_of("cook", member)
-        if r.value and r.bound == "min" and r.applies != "to-order"
+        if r.value and r.bound == "min"
     ]
+    own = [(i, r) for i, r in held if r.applies == TO_ORDER] if _eggs_to_order(context) else []
+    rows = own or [(i, r) for i, r in held if r.applies != TO_ORDER]
     best: dict[Fraction, Option] = {}
     for ident, row in rows:
         assert row.value is not None
@@ -45,18 +52,36 @@ def _options(context: StepContext, group: str) -> tuple[Option, ...]:
     return tuple(best[key] for key in sorted(best))
 
 
+def _eggs_to_order(context: StepContext) -> bool:
+    """Whether all that is raw of an animal here are eggs broken to order, and the rows are the code's."""
+    raw = context.before.raw_animals
+    return bool(raw) and all(c.to_order for c in raw) and "cook" not in context.house.pack.ours
+
+
+def _group(
+    context: StepContext,
+) -> tuple[str | None, tuple[Component, ...]] | None:
+    """The group raw animal food falls into here, and what puts it there: by microwave all goes by the
+    rows for that. None if nothing is raw of an animal."""
+    found = highest(context.before, context.house.pack)
+    by_microwave = cooking_group(context)
+    if found is None or by_microwave is None:
+        return found
+    return by_microwave, context.before.raw_animals
+
+
 def law_options(
     context: StepContext,
 ) -> tuple[str, tuple[Component, ...], tuple[Option, ...]] | None:
     """The group a cooking step falls into, what puts it there, and every row it may use: the roast
     chart's too where that fits. None where the pack holds no row."""
-    found = highest(context.before, context.house.pack)
+    found = _group(context)
     group, because = found if found is not None else ("plant", ())
     if group is None:
         return None
     options = _options(context, group)
     if found is not None and options and not roast_chart_fits(context):
-        options += _options(context, "roast")
+        options += _options(context, ROAST)
     return (group, because, options) if options else None
 
 
@@ -105,10 +130,18 @@ def _mend(context: StepContext, option: Option) -> str:
 
 def cooking(context: StepContext) -> Outcome:
     """The limit of a step that must make raw animal food safe."""
-    step, pack = context.step, context.house.pack
+    outcome = _cooking(context)
+    if outcome.limits and outcome.limits[0].row_stand_s is not None:
+        row = context.house.pack.rows[outcome.limits[0].options[0].row]
+        return replace(outcome, findings=outcome.findings + standing(context, row))
+    return outcome
+
+
+def _cooking(context: StepContext) -> Outcome:
+    step = context.step
     if "cooks" not in step.effects or not context.due:
         return NOTHING
-    found = highest(context.before, pack)
+    found = _group(context)
     if found is None:
         return Outcome(cooked=True)
     group, because = found
@@ -119,7 +152,7 @@ def cooking(context: StepContext) -> Outcome:
         return not_covered(
             context, "cook", f"The rules held list no row for {_what(context, because)}."
         )
-    roast = _options(context, "roast")
+    roast = _options(context, ROAST)
     target = step.target
     if target is None or target.kind != "core" or target.temperature is None:
         mends = tuple(_mend(context, o) for o in reversed(ranked))
@@ -134,16 +167,8 @@ def cooking(context: StepContext) -> Outcome:
             tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
             context.formula.formula.key_place("process") if target is None else None,
         )
-        limit = _limit(
-            context,
-            ranked[-1],
-            ranked,
-            because,
-            group,
-            Verdict("fails", message, mends),
-            None,
-            None,
-        )
+        verdict = Verdict("fails", message, mends)
+        limit = _limit(context, ranked[-1], ranked, because, group, verdict, None, None)
         return Outcome((limit,), (missing,), cooked=True)
     hold = target.hold.seconds if target.hold else None
     lasts = step.step.time.seconds if step.step.time else None
@@ -162,21 +187,24 @@ def cooking(context: StepContext) -> Outcome:
     if clear:
         verdict = Verdict("meets", f"{target.text} meets {_row_words(row)} on this probe.")
         limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
-        return Outcome((limit,), (), True)
+        by_chart = row.group == ROAST or _meets_chart(context, roast, target.temperature, hold)
+        return Outcome((limit,), (), True, by_chart)
     mends = (_mend(context, row),)
     words = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(row)} only if the probe is exact."
     finding = _within_probe_error(context, row, words)
-    limit = _limit(
-        context,
-        row,
-        options,
-        because,
-        row.group,
-        Verdict("close", words, mends),
-        target.temperature,
-        hold,
-    )
-    return Outcome((limit,), (finding,), True)
+    verdict = Verdict("close", words, mends)
+    limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+    return Outcome((limit,), (finding,), True, row.group == ROAST)
+
+
+def _meets_chart(
+    context: StepContext, roast: tuple[Option, ...], target: Temperature, hold: Fraction | None
+) -> bool:
+    """Whether a target that goes by another row meets the roast chart as well: surely, and by the time
+    it states itself, for the page asks for no more."""
+    if not roast or roast_chart_fits(context):
+        return False
+    return judge(roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
 
 
 def _within_probe_error(context: StepContext, option: Option, words: str) -> Finding:
@@ -198,8 +226,8 @@ def _fails(
 ) -> Outcome:
     step, target = context.step, context.step.target
     assert target is not None and target.temperature is not None
-    own = tuple(o for o in options if o.group != "roast")
-    roast = tuple(o for o in options if o.group == "roast")
+    own = tuple(o for o in options if o.group != ROAST)
+    roast = tuple(o for o in options if o.group == ROAST)
     fitting = tuple(o for o in roast if o.figure.read_at_c <= target.temperature.celsius)
     mends = tuple(_mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
     lowest = own[0]
@@ -225,7 +253,7 @@ def _fails(
         )
     if (
         chart_reason
-        and group != context.house.pack.ranking[-1]
+        and group in context.house.pack.ranking[:-1]
         and target.temperature.celsius < options[0].figure.value.celsius
     ):
         help += f" The roast chart doesn't apply: {chart_reason}."
@@ -269,7 +297,8 @@ def _limit(
     row_hold = option.hold_s
     told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
     names = tuple(dict.fromkeys(c.name for c in because))
-    words = _what(context, because) + (", by the roast chart" if group == "roast" else "")
+    words = _what(context, because) + (", by the roast chart" if group == ROAST else "")
+    stand = stands(context, row)
     basis = _basis(context, row, option, names, read, target, words)
     step = context.step
     return Limit(
@@ -277,7 +306,8 @@ def _limit(
         context.source(row), option.figure, told, row_hold, (), None, read,
         step.target.text if step.target else "", options, names, words,
         verdict, basis, probe=step.step.probe, if_missed=step.step.if_missed,
-        note=context.house.pack.groups[group].note,
+        note=WORDS if stand is not None else context.house.pack.groups[group].note,
+        stand_s=stand, row_stand_s=row.stand.seconds if row.stand else None,
     )  # fmt: skip
 
 

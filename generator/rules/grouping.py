@@ -6,6 +6,7 @@ from generator.product import Component, Product
 from generator.reference.packs import Pack
 
 _WHOLE = ("intact",)
+EGG_TO_ORDER = "egg-to-order"
 
 
 def kinds_of(component: Component, pack: Pack, stuffed: bool) -> frozenset[str]:
@@ -32,8 +33,13 @@ def kinds_of(component: Component, pack: Pack, stuffed: bool) -> frozenset[str]:
 
 
 def group_of(component: Component, pack: Pack, stuffed: bool) -> str | None:
-    """The highest ranked group that takes a raw component; None where the pack holds no row for it."""
+    """The highest ranked group that takes a raw component; None where the pack holds no row for it.
+
+    An egg broken to order is one of its own where the pack knows it, else an egg like any other.
+    """
     kinds = kinds_of(component, pack, stuffed)
+    if component.to_order and any(EGG_TO_ORDER in pack.groups[g].takes for g in pack.ranking):
+        kinds = kinds - {"egg"} | {EGG_TO_ORDER}
     taking = [g for g in pack.ranking if kinds & set(pack.groups[g].takes)]
     return taking[-1] if taking else None
 
@@ -74,6 +80,8 @@ def what_it_is(component: Component, pack: Pack, stuffed: bool) -> str:
     )
     if kind in ("poultry", "wild game", "ratites"):
         return kind
+    if component.to_order:
+        return "eggs broken to order"
     if kind == "egg":
         return "raw eggs pooled or held"
     if component.form == "intact":

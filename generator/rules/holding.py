@@ -19,6 +19,7 @@ from generator.rules.context import (
     source_of,
 )
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
+from generator.rules.roast import GROUP as ROAST
 from generator.rules.uncovered import never_covered, not_covered
 
 
@@ -30,9 +31,14 @@ def _row(house: House, hazard: str) -> tuple[str, Row] | None:
     return None
 
 
-def held_hot(house: House) -> tuple[str, Row] | None:
-    """The general row for holding food hot, or None."""
-    return _row(house, "hot_hold")
+def held_hot(context: StepContext) -> tuple[str, Row] | None:
+    """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and alone,
+    has one of its own (3-501.16(A)(1)); else the general one, or None."""
+    if context.before.whole_roast:
+        for ident, row in context.house.pack.rows_of("hot_hold"):
+            if row.group == ROAST and row.value is not None:
+                return ident, row
+    return _row(context.house, "hot_hold")
 
 
 def kept_cold(context: StepContext) -> tuple[Limit, ...]:
@@ -58,8 +64,10 @@ def held_cold(house: House) -> tuple[str, Row] | None:
 def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
     """Food that was cooked and cooled, held hot without a step that reheats it."""
     before = context.before
-    cold = tuple(dict.fromkeys(c.through for c in before.components if c.chilled))
-    if before.cooked and not before.hot:
+    cold = tuple(dict.fromkeys(c.through or c.name for c in before.components if c.chilled))
+    if (
+        before.cooked or any(c.heated and not c.through for c in before.components)
+    ) and not before.hot:
         cold = (context.formula.formula.name,)
     if not cold:
         return ()
@@ -79,7 +87,7 @@ def hot_holding(context: StepContext) -> Outcome:
     step = context.step
     if "hot-holds" not in step.effects or context.formula.formula.not_tcs or not context.before.tcs:
         return NOTHING
-    found = _row(context.house, "hot_hold")
+    found = held_hot(context)
     if found is None:
         return not_covered(
             context, "hot_hold", "The rules held list no temperature for holding hot."

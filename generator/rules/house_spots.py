@@ -14,6 +14,8 @@ from generator.rules.cooking import law_options
 from generator.rules.holding import held_cold, held_hot
 from generator.rules.house_limits import Found, Spot, any_here, find
 from generator.rules.house_rows import LawRows
+from generator.rules.reheating import reheat_options, reheat_rows
+from generator.rules.roast import GROUP as ROAST
 
 
 def at_step(context: StepContext, hazards: frozenset[str]) -> Found | None:
@@ -38,7 +40,7 @@ def _at_step(context: StepContext, hazard: str) -> LawRows | None:
         if found is None:
             return None
         group, _, options = found
-        kinds = {*pack.members(group), "roast"}
+        kinds = {*pack.members(group), ROAST}
         ids = [
             i for i, r in pack.rows_of("cook")
             if r.group in kinds and r.bound == "min" and r.applies != "to-order"
@@ -46,16 +48,16 @@ def _at_step(context: StepContext, hazard: str) -> LawRows | None:
         pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in options)
         return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, pairs)
     if hazard == "reheat":
-        rows = [
-            (i, r) for i, r in pack.rows_of("reheat")
-            if r.value and r.hold and r.stand is None and r.bound == "min"
-        ]  # fmt: skip
-        pairs = tuple((r.value, r.hold.seconds) for _, r in rows if r.value and r.hold)
-        return LawRows(rows[0][1], tuple(i for i, _ in rows), "min", None, pairs) if rows else None
+        rows = reheat_rows(context)
+        lent = [i for i, r in pack.rows_of("reheat") if r.rows_of is not None]
+        own, chart = reheat_options(context)
+        pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in (*own, *chart))
+        gone = (*(i for i, _ in rows), *lent)
+        return LawRows(rows[0][1], gone, "min", None, pairs) if rows else None
     if hazard == "cool":
         return _cooling(pack.row_for("cool", "cooked" if context.before.hot else "ambient"))
     if hazard == "hot_hold":
-        return _value(held_hot(context.house))
+        return _value(held_hot(context))
     if hazard == "cold_hold":
         return _value(held_cold(context.house))
     return None

@@ -22,10 +22,14 @@ def limit_words(limit: Limit) -> str:
         start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
         return "; ".join(stages) + start
     figure = limit.figure
-    assert figure is not None, "an uncovered limit has no words"
+    if figure is None:
+        assert limit.within_s is not None, "an uncovered limit has no words"
+        return f"{duration(limit.within_s, days=False)} at most"
     side = " or hotter" if limit.bound == "min" else " or colder"
     words = both(figure.value, figure.shown_c, figure.shown_f) + side
     words += hold_words(limit.row_hold_s)
+    if limit.row_stand_s is not None:
+        words += f", then {duration(limit.row_stand_s)} covered"
     if limit.reach is not None:
         cold = limit.reach.start
         words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"

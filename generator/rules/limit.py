@@ -181,7 +181,8 @@ class Limit:
     of acidity, which has a ``ph``. ``words`` are a rule that sets no figure at all; they are never shown as one.
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
-    be there, where the law says so. Where a limit of the kitchen's own is in force, ``house`` says
+    be there, where the law says so. ``stand_s`` is how long it then stands covered, as the page tells
+    the cook, ``row_stand_s`` what the row asks for. Where a limit of the kitchen's own is in force, ``house`` says
     which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
     """
 
@@ -219,6 +220,8 @@ class Limit:
     within_words: str = ""
     measured: str = "core"
     reach: Reach | None = None
+    stand_s: Fraction | None = None
+    row_stand_s: Fraction | None = None
     probe: str = ""
     if_missed: str = ""
     house: HouseRule | None = None

@@ -1,4 +1,5 @@
-"""The roast chart's conditions: one whole roast alone, in an oven of the oven chart."""
+"""The roast chart's conditions: one whole roast alone, in an oven of the oven chart; and once it is
+cooked so, while it is whole, the chart again for reheating it and a row of its own for holding it hot."""
 
 from __future__ import annotations
 
@@ -10,6 +11,7 @@ from generator.rules.context import StepContext, both
 from generator.rules.limit import figure_of
 
 ROASTS = ("beef", "lamb", "pork")
+GROUP = "roast"
 
 
 def roast_chart_fits(context: StepContext) -> str:
@@ -17,7 +19,7 @@ def roast_chart_fits(context: StepContext) -> str:
 
     Food Code 3-401.11(B): whole meat roasts, by the oven chart for the oven and the weight.
     """
-    product, step = context.before, context.step
+    product = context.before
     raw = product.raw_animals
     if len(raw) != 1:
         return "it is for one whole roast alone, never for a mixture"
@@ -26,6 +28,18 @@ def roast_chart_fits(context: StepContext) -> str:
         return "it is for whole, intact roasts of beef, lamb or pork"
     if product.stuffed:
         return "it is not for stuffed food"
+    return _oven_chart(context)
+
+
+def roast_again(context: StepContext) -> bool:
+    """Whether the roast chart counts for reheating: the unsliced rest of a roast cooked by it, alone,
+    in an oven of the oven chart. Food Code 3-403.11(E)."""
+    return context.before.whole_roast and not _oven_chart(context)
+
+
+def _oven_chart(context: StepContext) -> str:
+    """Why the step isn't in an oven of the oven chart for the weight; empty if it is."""
+    step = context.step
     if step.machine is None or step.machine.kind != "oven" or step.machine.heat is None:
         return "it needs an oven whose `heat` is stated: still, convection or high-humidity"
     makes = context.formula.formula.makes
