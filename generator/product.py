@@ -139,6 +139,11 @@ class Product:
         done = tuple(replace(c, heated=True, chilled=False) for c in self.components)
         return replace(self, components=done)
 
+    def part_heated(self) -> Product:
+        """The product after a heating in part: raw still, and warm."""
+        done = tuple(replace(c, heated=True, chilled=False) for c in self.components)
+        return replace(self, components=done)
+
     def roasted(self, formula: str) -> Product:
         """The product once it is a whole roast cooked by the roast chart in a formula, by its id."""
         return replace(self, components=tuple(replace(c, roast=formula) for c in self.components))

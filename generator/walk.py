@@ -182,6 +182,8 @@ def _after(
         product = replace(product, acidified=sour)
     if "reheats" in step.effects:
         product = product.reheated()
+    if PART_COOKS in step.effects:
+        product = product.part_heated()
     if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
     if cools or "freezes" in step.effects:

@@ -117,7 +117,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         head = f"{head.split(':')[0]}: no longer than"
     hold, rest = _hold(limit)
     law = limit.law or limit
-    code, code_rest = _code(law) if law.figure is not None else ("", law.words or limit_words(law))
+    code, code_rest = _code(law)
     source = law.source
     missed = limit.if_missed or (words.if_missed if words else "")
     asked = listed(tuple(f.number for f in figures))
@@ -292,7 +292,8 @@ def _hold(limit: Limit) -> tuple[str, str]:
 def _code(limit: Limit) -> tuple[str, str]:
     """The code's own figure in its own unit (bold), and the rest of the line."""
     figure = limit.figure
-    assert figure is not None
+    if figure is None:
+        return ("", limit.words) if limit.words else (limit_words(limit), "")
     if limit.stages:
         parts = []
         for number, stage in enumerate(limit.stages):

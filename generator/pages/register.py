@@ -23,7 +23,7 @@ from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
 _ORDER = (
-    "receive", "part_cook", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "thaw", "parasites",
+    "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "part_cook", "thaw", "parasites",
     "additive", "acidity", "reduced_oxygen", "clean", "date",
 )  # fmt: skip
 

@@ -33,6 +33,8 @@ def packing(context: StepContext) -> Outcome:
     if "excludes-air" not in context.step.effects:
         return NOTHING
     rows = context.house.pack.rows_of("reduced_oxygen")
+    if any(c.raw_animal and c.heated for c in context.before.components):
+        return _refused(context, "No paragraph held is for raw animal food heated in part.")
     if not rows:
         return _refused(context, "The rules held say nothing of packing without air.")
     facts = context.formula.formula.without_air
