@@ -185,7 +185,8 @@ def test_standing_is_told_everywhere(kitchen: Path) -> None:
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))
     text = html.unescape(page.html).replace("\u00a0", " ")
     assert "let it stand, covered, <b" in text and 'data-timer="120">2 min</b>' in text
-    assert "Turn or stir it midway" in text and "then 2 min covered" in text
+    assert "Turn or stir it midway" in text and "Probe several places: every part" in text
+    assert "then 2 min covered" in text
     register = next(p for p in make_pages(manual) if p.uri == REGISTER)
     assert "then 2 min covered" in html.unescape(register.html).replace("\u00a0", " ")
     assert manual.house is not None
@@ -380,4 +381,4 @@ def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
     box = limit_block(manual.house, part, "4", ["Part-cook"])
     assert (box["figure"]["number"], box["figure"]["unit"]) == ("1", "h")
     text = limits_text(manual.walks["pork-bake"]).replace("\u00a0", " ")
-    assert "1 h at most on the heat, then chill at once" in text
+    assert "1 h at most on the heat\n" in text

@@ -69,7 +69,7 @@ class Watched:
     def figures(self) -> tuple[str, ...]:
         """What makes two limits the same on a log."""
         figures = tuple(f"{f.number} {f.unit} {f.words}" for f in self.view.figures)
-        return (*figures, self.view.hold, self.view.words, self.view.start)
+        return (*figures, self.view.hold, self.view.stand, self.view.words, self.view.start)
 
 
 def authorised(house: House, what: str, day: datetime.date) -> Authorisation | None:
@@ -108,7 +108,9 @@ def small_print(view: LimitView) -> list[str]:
     clause = ", ".join(w for w in (view.document, view.clause) if w)
     return [
         f"{view.label} {code}." if code else "",
-        f"{clause}. The probe’s accuracy is in the figures.",
+        f"{clause}."
+        if view.hazard == "part_cook"
+        else f"{clause}. The probe’s accuracy is in the figures.",
     ]
 
 

@@ -62,11 +62,14 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         station,
         "log-cook",
         "Cooking log",
-        of("cook", "reheat") + of("part_cook"),
+        of("cook", "reheat"),
         "cook",
         _COOK,
         _COOKED,
     )
+    found += _foods(
+        manual, station, "log-part-cook", "Part-cooking log", of("part_cook"), "part_cook", _PART, _PARTED
+    )  # fmt: skip
     found += cooling_logs(manual, station, of("cool"))
     found += _foods(
         manual,
@@ -111,6 +114,17 @@ _COOKED = {
     "by": "MK",
     "check": "HO",
 }
+_PART = (
+    DAY,
+    FOOD,
+    column("Heat on", 19, "start"),
+    column("Heat off", 19, "at"),
+    column("Chilled from", 22, "until"),
+    MISSED,
+    BY,
+    CHECK,
+)
+_PARTED = {"date": "25 Nov", "food": "Patties, 261125-1", "start": "09:10", "at": "09:50", "until": "09:55", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
 _THAW = (
     DAY,
     FOOD,
@@ -177,6 +191,7 @@ def _foods(
     if same and first.view.figures:
         figure = first.view.figures[0]
         rest = f" for {first.view.hold} {first.view.hold_rest}" if first.view.hold else ""
+        rest += f", then {first.view.stand} covered" if first.view.stand else ""
         lead = first.view.head.rpartition(": ")[2]
         figures = [
             {
@@ -216,10 +231,11 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         figure = view.figures[0] if view.figures else None
         read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
         hold = view.hold or (view.hold_rest if figure else view.words)
+        stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
             [
                 {"words": names, "under": f"{view.document}, {view.clause}"}, group[0].limit.verb, read,
-                " ".join(w for w in (figure.words if figure else "", f"for {hold}" if view.hold else "") if w),
+                " ".join(w for w in (figure.words if figure else "", f"for {hold}" if view.hold else "", stood) if w),
             ]
         )  # fmt: skip
     return {

@@ -20,13 +20,14 @@ from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, hold_words
 from generator.rules.grouping import highest, what_it_is
 from generator.rules.limit import Limit, Option, Verdict, figure_of
-from generator.rules.microwave import WORDS, cooking_group, standing, stands
+from generator.rules.microwave import EVERYWHERE, WORDS, cooking_group, standing, stands
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_chart_fits
 from generator.rules.to_order import TO_ORDER
 from generator.rules.uncovered import not_covered
 
 _MOST_MENDS = 4
+_AT_ONCE = "Break the eggs for this one order, never ahead, and serve it at once."
 
 
 def _options(context: StepContext, group: str) -> tuple[Option, ...]:
@@ -305,8 +306,9 @@ def _limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
         context.source(row), option.figure, told, row_hold, (), None, read,
         step.target.text if step.target else "", options, names, words,
-        verdict, basis, probe=step.step.probe, if_missed=step.step.if_missed,
-        note=WORDS if stand is not None else context.house.pack.groups[group].note,
+        verdict, basis, probe=step.step.probe or (EVERYWHERE if stand is not None else ""), if_missed=step.step.if_missed,
+        note=WORDS if stand is not None else _AT_ONCE if row.applies == TO_ORDER else
+        context.house.pack.groups[group].note,
         stand_s=stand, row_stand_s=row.stand.seconds if row.stand else None,
     )  # fmt: skip
 

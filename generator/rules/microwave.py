@@ -15,10 +15,10 @@ from generator.reference.rows import Row
 from generator.rules.context import StepContext, cited
 
 GROUP = "microwave"
-WORDS = (
-    "Turn or stir it midway, keep it covered, and probe several places: every part must read it."
-)
-"""What both sections ask beside the figure and the time to stand; they set no figure."""
+WORDS = "Turn or stir it midway, and keep it covered."
+"""What both sections ask beside the figure and the time to stand."""
+EVERYWHERE = "Several places: every part must read it."
+"""Where the probe goes, where the process doesn't say."""
 
 
 def by_microwave(context: StepContext) -> bool:

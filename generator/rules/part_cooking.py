@@ -21,8 +21,8 @@ PLAN = "non-continuous-cooking"
 GROUP = "non-continuous"
 _HEATS = frozenset({"cooks", PART_COOKS, "reheats", "hot-holds", "time-controls"})
 _MARKED = (
-    "It is raw still: mark it so, keep it apart from food that is ready to eat, and cook it through before "
-    "it is served."
+    "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to eat, and cook "
+    "it through before it is served."
 )
 
 
@@ -167,5 +167,5 @@ def _limit(context: StepContext, row: Row) -> Limit:
     return Limit(
         f"{context.formula.id}/{step.id}/part_cook", step.id, step.number, step.verb, "part_cook", "max",
         source, because=names, group=row.food, verdict=verdict, basis=basis, note=_MARKED,
-        within_s=most, within_words="on the heat, then chill at once", if_missed=step.step.if_missed,
+        within_s=most, within_words="on the heat", if_missed=step.step.if_missed,
     )  # fmt: skip

@@ -12,7 +12,7 @@ from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.cooking import in_all, judge
 from generator.rules.limit import Limit, Option, Reach, Source, Status, Verdict, figure_of
-from generator.rules.microwave import WORDS, reheating_rows, standing, stands
+from generator.rules.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_again
 from generator.rules.uncovered import not_covered
@@ -20,6 +20,8 @@ from generator.rules.uncovered import not_covered
 PACKED = "commercially-packed"
 """The row for what a plant packed."""
 _MOST_MENDS = 4
+_MIDDLE = "The middle of the thickest part."
+_BACK = "Back into the oven; the count starts again at the figure."
 
 
 def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:
@@ -180,12 +182,15 @@ def _limit(
     chart = f", {option.clause}" if option.group == ROAST else ""
     basis = Basis(tuple(inputs), f"{food}: {_words(option)}{chart}", source.words)
     stand = stands(context, row)
+    where, missed = EVERYWHERE if stand is not None else "", ""
+    if option.group == ROAST:  # not stirred, and no time to be there
+        where, missed = _MIDDLE, _BACK
     return Limit(
         f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
         option.figure, told, option.hold_s, (), None, read, step.target.text if step.target else "", options,
         because, food, verdict, basis, reach=_reach(context, option), stand_s=stand,
         row_stand_s=row.stand.seconds if row.stand else None, note=WORDS if stand is not None else "",
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        probe=step.step.probe or where, if_missed=step.step.if_missed or missed,
     )  # fmt: skip
 
 
