@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import html
 from pathlib import Path
+from typing import Any
 
 import pytest
 from conftest import AS_OF, compute, edit
@@ -21,6 +22,8 @@ from published.test_driven_rows import (
     WHOLE,
     in_microwave,
     roast_kitchen,
+    run,
+    swept,  # noqa: F401  # its kitchens are thrown away after this module, too
 )
 
 from generator.answers.limits import limit_record, limits_text
@@ -382,3 +385,34 @@ def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
     assert (box["figure"]["number"], box["figure"]["unit"]) == ("1", "h")
     text = limits_text(manual.walks["pork-bake"]).replace("\u00a0", " ")
     assert "1 h at most on the heat\n" in text
+
+
+# --- readings
+
+
+def reviewed(project: Path, tmp_path: Path, formula: str, step: str, *rows: tuple[str, float]) -> dict[str, Any]:  # fmt: skip
+    log = tmp_path / "log.csv"
+    lines = "".join(f"2026-11-24 {at}:00,{c}\n" for at, c in rows)
+    log.write_text(f"time,temp_c\n{lines}", encoding="utf-8")
+    return run(project, "review", str(log), "--formula", formula, "--step", step)  # type: ignore[no-any-return]
+
+
+SLOW = [("06:00", 4.0), ("06:05", 8.0), *((f"{h:02}:{m:02}", 40.0) for h in (7, 8) for m in (0, 30)), ("09:00", 76.0), ("09:05", 77.0)]  # fmt: skip
+"""Two hours and more from 5 °C to the figure."""
+
+
+def test_the_two_hours_are_not_for_a_roast_by_the_chart(tmp_path: Path) -> None:
+    """3-403.11(D) speaks of (A) to (C): late for 165 °F, the roast has met its own 158 °F."""
+    hot = ((TOSS, "core 56 °C for 112 min", "core 76 °C for 15 s"), (TOSS, "at 56 °C", "at 60 °C"))
+    found = reviewed(roast_kitchen(*hot), tmp_path, "rice-salad", "reheat", *SLOW)
+    assert (found["verdict"], found["met_row"][:6]) == ("pass", "roast-")
+    salted = (SALAD, "pork-bake: 1.5 kg", "pork-bake: 1.5 kg\n    salt: 20 g")
+    found = reviewed(roast_kitchen(*hot, salted), tmp_path, "rice-salad", "reheat", *SLOW)
+    assert found["verdict"] == "fail" and "2\u00a0h" in found["why"]
+
+
+def test_what_a_log_can_t_show_of_a_microwave_oven_is_said(kitchen: Path, tmp_path: Path) -> None:
+    laid(kitchen, *WHOLE, *in_microwave("    stands: 2 min\n"))
+    found = reviewed(kitchen, tmp_path, "pork-bake", "bake", ("10:00", 60), ("10:02", 76))
+    assert found["verdict"] == "pass" and "then 2 min covered" in found["limit"]
+    assert any("stood covered for 2\u00a0min, is not judged" in n for n in found["notes"])

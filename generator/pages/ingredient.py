@@ -132,6 +132,8 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
         ("Species", species),
         ("State", _STATE[facts.state] if facts.state else "not stated: counted as raw"),
     ]
+    if facts.commercially_packed:
+        rows.append(("Packed", "ready to eat, by a food processing plant under inspection"))
     if facts.form:
         rows.append(("Form", facts.form))
     elif facts.species != "none":
