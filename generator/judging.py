@@ -24,8 +24,14 @@ from generator.rules.roast import GROUP as ROAST
 Word = Literal["pass", "fail", "cannot tell"]
 _GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
 TIMED = frozenset({"cook", "reheat", "cool"})
-JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw"})
+JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
 """Hazards that readings of time and temperature can prove."""
+
+
+def watched(limit: Limit) -> bool:
+    """Whether the time between two readings matters: not where each stage has its deadline, nor at the
+    door, where every delivery is read once."""
+    return not limit.stages and limit.hazard != "receive"
 
 
 @dataclass(frozen=True)
@@ -94,7 +100,9 @@ class Judged:
 def judge(log: ReadingLog, limit: Limit, longest_gap_s: Fraction) -> Judged:
     """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
     probes = tuple(_either(series, limit, longest_gap_s) for series in log.series)
-    gaps = tuple((s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s))
+    gaps = tuple(
+        (s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s) if limit.hazard != "receive"
+    )  # fmt: skip
     if log.clock_change:
         probes = tuple(_doubted(p, limit) for p in probes)
     verdict = _gravest([p.verdict for p in probes])
@@ -361,7 +369,7 @@ def _kept(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fracti
             )
     pauses = itertools.pairwise(readings)
     widest = max((seconds_between(a.at, b.at) for a, b in pauses), default=Fraction(0))
-    if widest > longest:
+    if watched(limit) and widest > longest:
         why = (
             f"Nobody looked for {duration(widest)}; readings count up to {duration(longest)} apart."
         )

@@ -13,7 +13,7 @@ from itertools import pairwise
 from generator.computed import Basis
 from generator.finding import Refused
 from generator.measures.words import counted, date, listed
-from generator.rules.context import DatedPart, Dates, cited
+from generator.rules.context import DatedPart, Dates, DayOne, cited
 from generator.sheet import Sheet
 
 _DAY = datetime.timedelta(days=1)
@@ -29,7 +29,7 @@ class Frozen:
 
 @dataclass(frozen=True)
 class PartDay:
-    """A part's own day 1 (made here, or opened) and its stay in the freezer, if it had one."""
+    """A part's own day 1 (made here, opened, or prepared elsewhere) and its stay in the freezer, if it had one."""
 
     first: datetime.date
     frozen: Frozen | None = None
@@ -183,18 +183,23 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
             found[part.name] = day
     if asked.opened is not None and not any(p.how == "opened" for p in known.values()):
         reasons.append(
-            Refused("label-part-unknown", f"{sheet.name} has no bought part that is opened.", "Leave --opened out.")
+            Refused("label-part-unknown", f"{sheet.name} has no bought part whose opening counts.", "Leave --opened out.")
         )  # fmt: skip
     return found, reasons
 
 
+_ASKED: dict[DayOne, tuple[str, str]] = {
+    "made": ("was it made", "Its own label says day 1."),
+    "opened": ("was it opened", "Or write --opened DATE for the earliest of all."),
+    "prepared": (
+        "was it prepared, by whoever sold it",
+        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: then the day it was opened counts.",
+    ),
+}  # fmt: skip
+
+
 def _undated(part: DatedPart) -> Refused:
-    question = "was it made" if part.how == "made" else "was it opened"
-    more = (
-        "Its own label says day 1."
-        if part.how == "made"
-        else "Or write --opened DATE for the earliest of all."
-    )
+    question, more = _ASKED[part.how]
     return Refused(
         "label-part-undated", f"{part.name}: on which day {question}? The earliest day governs.", more,
         (f"--parts-dated {part.item}=YYYY-MM-DD",),
@@ -320,6 +325,8 @@ def _basis(
     inputs += [(name, f"day 1 on {date(part.first)}") for name, part in parts.items()]
     if dates.law_day is not None:
         inputs.append(("Code", f"day {dates.law_day} at most"))
+    if dates.unmarked:
+        inputs.append(("Mark", "kept so short, the code asks for none"))
     if dates.house is not None:
         inputs.append(("House", dates.house.told))
     if dates.chef_day is not None:

@@ -18,7 +18,7 @@ from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.resolve.join import join
-from generator.rules.receiving import receiving
+from generator.rules.shelf import shelf_of
 from generator.shared_data import folder_for
 from generator.sheet import Sheet, make_sheet
 from generator.walk import Walk, walk
@@ -120,13 +120,13 @@ def _computed(
 def _house_limits(
     house: House, standards: Standards, walks: dict[str, Walk], findings: list[Finding]
 ) -> list[Finding]:
-    """What is said of house limits at the door, and of those that apply nowhere."""
+    """What is said of ingredients' own limits, and of house limits that apply nowhere."""
     told: list[Finding] = []
     spoken = frozenset(place for walked in walks.values() for place in walked.house_limits)
     for item in sorted({line.joined.item for w in walks.values() for line in w.lines}):
         facts = standards.ingredients.get(item)
-        found = receiving(house, item, facts) if facts is not None else None
-        if found is not None:
+        if facts is not None:
+            found = shelf_of(house, item, facts)
             told.extend(found.findings)
             spoken |= found.house_limits
     if any(f.is_error for f in (*findings, *told)):

@@ -124,6 +124,8 @@ def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.dat
   # form: intact                # meat and fish: intact, tenderised, injected, comminuted; liquid; dry
   allergens: TODO               # none, or a list: [milk, eggs]
   # arrives: chilled            # how it comes in: chilled, frozen, hot or ambient
+  # commercially_packed: yes    # made and packed by a plant: then day 1 is the day it is opened
+  # own_law: the law that sets the temperature it comes in at, as for milk and shellfish
   # tcs: no                     # only if it needs no time and temperature control
   # foodstuff: an entry of shared/foodstuffs.yaml that gives measured unit weights
   # weighs: {{each: 110 g, cup: 125 g}}

@@ -24,6 +24,7 @@ from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
 from generator.rules.plants import needs_as_it_comes, plant_of
 from generator.rules.salting import Salting, salting
+from generator.rules.shelf import day_one_of
 from generator.rules.to_order import holds as made_to_order
 from generator.rules.to_order import raw_egg
 from generator.scaling.batch import Figures
@@ -123,7 +124,7 @@ def walk(
         walked.append(WalkedStep(step, before, after, limits))
         product = after
     end = EndContext(
-        house, formula, product, formula.formula.not_tcs, _to_date(lines, made, product)
+        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product)
     )
     endings, spoken = ask_end(end)
     findings += [f for outcome in endings for f in outcome.findings]
@@ -318,7 +319,7 @@ def _parasites(facts: Ingredient) -> str:
 
 
 def _to_date(
-    lines: list[WeighedLine], made: Mapping[str, Walk], product: Product
+    house: House, lines: list[WeighedLine], made: Mapping[str, Walk], product: Product
 ) -> tuple[DatedPart, ...]:
     """The parts whose own date counts: ready-to-eat and in need of temperature control, made ahead
     or bought. Pasteurised food counts unless it is cooked in this formula."""
@@ -332,9 +333,9 @@ def _to_date(
             if dates is not None and dates.kind in ("refrigerated", "by-time"):
                 parts.append(DatedPart(item, name, "made"))
         elif facts is not None and facts.tcs:
-            raw_no_more = facts.state == "pasteurised" and item not in cooked
-            if facts.state == "ready-to-eat" or raw_no_more:
-                parts.append(DatedPart(item, name, "opened"))
+            how = day_one_of(house.pack, facts)
+            if how is not None and not (facts.state == "pasteurised" and item in cooked):
+                parts.append(DatedPart(item, name, how))
     return tuple(dict.fromkeys(parts))
 
 

@@ -39,7 +39,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "batch lamb-braise --on-hand lamb-shoulder=6kg --on-hand prunes=700g",
     ),
     "sheet": ("sheet lamb-braise --fills 2",),
-    "limits": ("limits lamb-braise", 'limits lamb-braise --if "braise: core 65 °C for 1 min"'),
+    "limits": ("limits lamb-braise", "limits yoghurt", 'limits lamb-braise --if "braise: core 65 °C for 1 min"'),
     "review": (
         "review chill-log.csv --formula lamb-braise --step chill",
         "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",

@@ -67,12 +67,34 @@ def test_the_earliest_part_governs(clean: Manual) -> None:
     assert salad(clean, made=0, rice=0, cream=0).governed_by == "", "its own day, if all are alike"
 
 
-def test_opened_stands_for_every_bought_part(clean: Manual) -> None:
-    sheet = clean.sheets["rice-salad"]
+def packed(tmp_path: Path) -> Path:
+    """The clean kitchen with the rice, too, made and packed by a plant."""
+    kitchen = lay("base", tmp_path / "packed")
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "cooked-rice:\n",
+        "cooked-rice:\n  commercially_packed: yes\n",
+    )
+    return kitchen
+
+
+def test_opened_stands_for_every_part_a_plant_packed(tmp_path: Path) -> None:
+    sheet = compute(packed(tmp_path)).sheets["rice-salad"]
     whole = date_mark(sheet, Asked(ago(0), opened=ago(1)), AS_OF)
     assert whole.use_by == AS_OF + 1 * DAY
     named = Asked(ago(0), {"cream": PartDay(ago(0))}, opened=ago(2))
     assert date_mark(sheet, named, AS_OF).governed_by == "Cooked rice"
+
+
+def test_what_no_plant_packed_counts_from_its_preparation(clean: Manual) -> None:
+    """3-501.17(A) and (B): the opening counts for a plant's container only; not stated, it isn't one."""
+    sheet = clean.sheets["rice-salad"]
+    found = refused(sheet, Asked(ago(0), opened=ago(1)))
+    assert found.keys() == {"label-part-undated"}
+    assert "Cooked rice: on which day was it prepared" in found["label-part-undated"]
+    mark = date_mark(sheet, Asked(ago(0), {"cooked-rice": PartDay(ago(2))}, opened=ago(1)), AS_OF)
+    assert (mark.use_by, mark.governed_by) == (AS_OF, "Cooked rice")
 
 
 def test_a_made_ahead_part_is_asked_for_by_its_name(demo: Manual) -> None:

@@ -277,6 +277,13 @@ def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) 
         kitchen, "labels", "rice-salad", "--made", "2026-11-25", "--out", str(tmp_path / "x.pdf"),
         "--geometry", PLAIN, "--opened", "2026-11-24",
     )  # fmt: skip
+    assert done.returncode == 2, "no plant packed the rice: its opening says nothing"
+    assert "Cooked rice: on which day was it prepared" in done.stderr
+    assert "--parts-dated cream=" not in done.stderr
+    done = run(
+        kitchen, "labels", "rice-salad", "--made", "2026-11-25", "--out", str(tmp_path / "x.pdf"),
+        "--geometry", PLAIN, "--opened", "2026-11-25", "--parts-dated", "cooked-rice=2026-11-24",
+    )  # fmt: skip
     assert (
         done.returncode == 0
         and "use by Thu 26 Nov 2026, by Cooked rice of 24 Nov 2026" in done.stdout

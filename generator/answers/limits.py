@@ -5,11 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from generator.answers.dates import date_lines, date_record
 from generator.answers.numbers import basis_record, number, without_none
+from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import SIGN, Degree, Temperature
-from generator.measures.words import counted, duration, plain
-from generator.rules.context import Dates, both, hold_words
-from generator.rules.house_rule import HouseRule
+from generator.measures.words import duration, plain
+from generator.rules.context import both, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import (
     STRICT_SIDE,
@@ -28,7 +29,7 @@ def limits_record(walk: Walk) -> dict[str, Any]:
     """All limits of a formula, one shape per hazard; what doesn't apply is absent."""
     limits = [limit_record(limit) for limit in walk.limits]
     if walk.dates is not None and walk.dates.day is not None and walk.dates.kind == "refrigerated":
-        limits.append(_date(walk, walk.dates))
+        limits.append(date_record(walk.formula.id, walk.dates))
     return {"formula": walk.formula.id, "limits": limits}
 
 
@@ -36,17 +37,6 @@ def _hold(seconds: Fraction | None) -> dict[str, Any]:
     if seconds is None:
         return {"hold": "none"}
     return {"hold": "timed", "hold_s": number(seconds)} if seconds else {"hold": "instant"}
-
-
-def _source(source: Source) -> dict[str, Any]:
-    return {
-        "document": source.document,
-        "edition": source.edition,
-        "clause": source.clause,
-        "read_in": list(source.read_in),
-        "checked_on": source.checked_on,
-        "standing": source.standing,
-    }
 
 
 def _verdict(verdict: Verdict) -> dict[str, Any] | None:
@@ -64,7 +54,12 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         "bound": limit.bound,
     }
     if not limit.covered:
-        return {**record, "covered": False, "note": limit.note, "source": _source(limit.source)}
+        return {
+            **record,
+            "covered": False,
+            "note": limit.note,
+            "source": source_record(limit.source),
+        }
     if limit.is_dose:
         return {**record, **_additive(limit)}
     if limit.ph is not None:
@@ -90,33 +85,20 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         }  # fmt: skip
     if limit.stages:
         record["stages"] = [_stage(stage, limit) for stage in limit.stages]
+    if limit.measured != "core":
+        record["measured"] = limit.measured
     record["target"] = limit.target
     record["verdict"] = _verdict(limit.verdict)
     record["group"] = limit.group
     record["because"] = list(limit.because) or None
     record["options"] = [_option(option) for option in limit.options] or None
     record["note"] = limit.note or None
-    record["source"] = _source(limit.source)
+    record["source"] = source_record(limit.source)
     if limit.house is not None:
         record["house"] = house_record(limit.house)
         record["law"] = _law(limit.law) if limit.law is not None else None
     record["basis"] = basis_record(limit.basis)
     return without_none(record)
-
-
-def house_record(house: HouseRule) -> dict[str, Any]:
-    """A house limit as JSON: how it stands to the code, and what allows it where it is looser."""
-    return without_none(
-        {
-            "standing": house.standing,
-            "words": house.words,
-            "limit": house.text,
-            "reason": house.reason or None,
-            "authority": house.authority or None,
-            "document": house.document or None,
-            "until": house.until.isoformat() if house.until is not None else None,
-        }
-    )
 
 
 def _law(law: Limit) -> dict[str, Any]:
@@ -130,7 +112,7 @@ def _law(law: Limit) -> dict[str, Any]:
         record["stand_s"] = number(law.row_stand_s)
     if law.stages:
         record["stages"] = [_stage(stage, law) for stage in law.stages]
-    return {**record, "source": _source(law.source)}
+    return {**record, "source": source_record(law.source)}
 
 
 def _in_words(limit: Limit) -> dict[str, Any]:
@@ -142,7 +124,7 @@ def _in_words(limit: Limit) -> dict[str, Any]:
             "target": limit.target,
             "verdict": _verdict(limit.verdict),
             "group": limit.group,
-            "source": _source(limit.source),
+            "source": source_record(limit.source),
             "basis": basis_record(limit.basis),
         }
     )
@@ -158,7 +140,7 @@ def _additive(limit: Limit) -> dict[str, Any]:
             "least_ppm": number(limit.least_ppm),
             "because": list(limit.because),
             "verdict": _verdict(limit.verdict),
-            "source": _source(limit.source),
+            "source": source_record(limit.source),
             "basis": basis_record(limit.basis),
         }
     )
@@ -175,7 +157,7 @@ def _acidity(limit: Limit, ph: Acidity) -> dict[str, Any]:
             "verdict": _verdict(limit.verdict),
             "group": limit.group,
             "note": limit.note or None,
-            "source": _source(limit.source),
+            "source": source_record(limit.source),
             "basis": basis_record(limit.basis),
         }
     )
@@ -204,7 +186,9 @@ def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
     if stage.after_stage:
         record["counts_from"] = "the stage before"
     record.update({k: v for k, v in _figure(figure).items() if k not in ("value", "unit")})
-    record["clock_from"] = _figure(limit.clock) if limit.clock is not None else "when it is made"
+    record["clock_from"] = (
+        _figure(limit.clock) if limit.clock is not None else f"when {limit.since}"
+    )
     record["clause"] = stage.clause
     return record
 
@@ -219,39 +203,13 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def _date(walk: Walk, dates: Dates) -> dict[str, Any]:
-    return without_none(
-        {
-            "id": f"{walk.formula.id}/store/date",
-            "step": "store",
-            "hazard": "date",
-            "bound": "max",
-            "value": dates.day,
-            "unit": "day",
-            "law_days": dates.law_day,
-            "house_days": dates.house_day,
-            "house": house_record(dates.house) if dates.house is not None else None,
-            "chef_days": dates.chef_day,
-            "dated_by_parts": list(dates.parts_to_date) or None,
-            "words": dates.law_words or None,
-            "source": _source(dates.source) if dates.source else None,
-        }
-    )
-
-
 def limits_text(walk: Walk, unit: Degree = "degC") -> str:
     """All limits for the terminal; ``unit`` is the scale the crew reads, told first."""
     out = [walk.formula.formula.name]
     if not walk.limits:
         out.append("No critical limit applies.")
     for limit in walk.limits:
-        out.append("")
-        where = f"Step {limit.number}, {limit.verb}" if limit.number else limit.verb
-        out.append(f"{where}: {limit.hazard.replace('_', ' ')}")
-        if not limit.covered:
-            out.append(f"  Not covered. {limit.note}")
-            continue
-        out.extend("  " + line for line in _limit_lines(limit, unit))
+        out += ["", *limit_block(limit, unit)]
     if walk.dates is not None and walk.dates.day is not None:
         out += [
             "",
@@ -259,17 +217,17 @@ def limits_text(walk: Walk, unit: Degree = "degC") -> str:
             if walk.dates.kind == "refrigerated"
             else f"Keeps {walk.dates.day} days. {walk.dates.words}",
         ]
-        if walk.dates.house is not None:
-            out += [f"  {walk.dates.house.told}", f"  {_law_days(walk.dates)}"]
+        out += [f"  {line}" for line in date_lines(walk.dates)]
     return "\n".join(out).replace("\u00a0", " ")
 
 
-def _law_days(dates: Dates) -> str:
-    """The code's own days in a line of their own, where a house limit is in force."""
-    clause = f"; {dates.source.document}, {dates.source.clause}" if dates.source else ""
-    if dates.law_day is None:
-        return f"Code: {dates.law_words}{clause}"
-    return f"Code {counted(dates.law_day, 'day')}{clause}"
+def limit_block(limit: Limit, unit: Degree) -> list[str]:
+    """One limit for the terminal, its step and hazard first."""
+    where = f"Step {limit.number}, {limit.verb}" if limit.number else limit.verb
+    head = f"{where}: {limit.hazard.replace('_', ' ')}"
+    if not limit.covered:
+        return [head, f"  Not covered. {limit.note}"]
+    return [head, *("  " + line for line in _limit_lines(limit, unit))]
 
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
@@ -328,6 +286,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
                 f"Clock starts at {both(clock.value, clock.shown_c, clock.shown_f)}; the probe reads "
                 f"{_on_the_probe(clock, scale)}"
             )
+        else:
+            lines.append(f"Clock starts when {limit.since}")
         for stage in limit.stages:
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
             asked = _asked(limit, stage.figure, scale) if stage is limit.stages[-1] else ""
@@ -346,7 +306,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             law = hold_words(limit.row_hold_s)
             lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
-            lines.append(f"Probe must read {_on_the_probe(figure, scale)} {word}{hold}")
+            what = "The air" if limit.measured == "air" else "Probe"
+            lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}")
         if limit.stand_s is not None:
             lines.append(f"Then let it stand, covered, {duration(limit.stand_s)}")
         if limit.reach is not None:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from generator.answers.limits import house_record
 from generator.answers.numbers import number, without_none
-from generator.judging import Judged, ProbeFound, StageFound
+from generator.answers.sources import house_record
+from generator.judging import Judged, ProbeFound, StageFound, watched
 from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
@@ -18,15 +18,17 @@ from generator.readings import ReadingLog
 from generator.rules.context import both
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
-from generator.sheet import Sheet
 
 
 @dataclass(frozen=True)
 class Review:
-    """One log judged by one limit. ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict
-    on the code's own limit, where the limit judged is the house's."""
+    """One log judged by one limit of what was made by ``name``, or of an ingredient (``revision`` is
+    None). ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict on the code's own limit,
+    where the limit judged is the house's."""
 
-    sheet: Sheet
+    id: str
+    name: str
+    revision: int | None
     log: ReadingLog
     judged: Judged
     action: str
@@ -100,8 +102,8 @@ def review_record(review: Review) -> dict[str, Any]:
     limit = judged.limit
     return without_none(
         {
-            "formula": review.sheet.id,
-            "revision": review.sheet.formula.formula.revision,
+            "ingredient" if review.revision is None else "formula": review.id,
+            "revision": review.revision,
             "step": limit.step,
             "hazard": limit.hazard,
             "verdict": judged.verdict,
@@ -121,7 +123,7 @@ def review_record(review: Review) -> dict[str, Any]:
                 }
                 for probe, start, end in judged.gaps
             ],
-            "longest_gap_s": None if limit.stages else number(judged.longest_gap_s),
+            "longest_gap_s": number(judged.longest_gap_s) if watched(limit) else None,
             "clock_change": review.log.clock_change or None,
             "corrective_action": None if judged.verdict == "pass" else review.action,
             "notes": list(review.notes),
@@ -218,19 +220,19 @@ def review_text(review: Review) -> str:
     """The verdict for the terminal, and for the file of records."""
     judged, zone = review.judged, review.log.zone
     limit = judged.limit
-    where = f"step {limit.number}, {limit.verb}" if limit.number else "Store"
-    formula = review.sheet.formula.formula
+    where = f"step {limit.number}, {limit.verb}" if limit.number else limit.verb
+    revision = f", revision {review.revision}" if review.revision is not None else ""
     out = [
         f"{judged.verdict.capitalize()}. {judged.why}",
         "",
-        f"{formula.name}, revision {formula.revision}: {where}",
-        f"Limit: {_limit_words(limit)}",
+        f"{review.name}{revision}: {where}",
+        f"Limit: {'the air at ' if limit.measured == 'air' else ''}{_limit_words(limit)}",
         f"Source: {limit.source.document}, {limit.source.clause}",
         *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",
         f"Judged on {review.as_of.isoformat()}; times are of {zone.key}",
     ]
-    if not limit.stages:
+    if watched(limit):
         out.append(f"Two readings count as one watch up to {duration(judged.longest_gap_s)} apart.")
     for found in judged.probes:
         out += ["", *_probe_lines(review, found)]

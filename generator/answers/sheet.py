@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.batch import batch_record
-from generator.answers.limits import house_record, limits_record
+from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
+from generator.answers.sources import house_record
 from generator.finding import as_record
 from generator.rules.salting import salting_rows
 from generator.sheet import Batch, Sheet
@@ -55,6 +56,7 @@ def sheet_record(
                 "kind": dates.kind,
                 "use_by_day": dates.day,
                 "law_days": dates.law_day,
+                "marked_after_s": number(dates.marked_after_s),
                 "house_days": dates.house_day,
                 "house": house_record(dates.house) if dates.house is not None else None,
                 "chef_days": dates.chef_day,

@@ -44,14 +44,13 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
         if found is None:
             continue
         figure, side = "", ""
-        if found.limit is not None:
-            view = limit_view(house, found.limit)
-            figure, side = (
-                view.figures[0].number + NARROW + view.figures[0].unit,
-                view.figures[0].words,
-            )
-            clauses[figure, side, found.words] = f"{view.document}, {view.clause}"
-        groups.setdefault((figure, side, found.words), []).append(found.name)
+        view = limit_view(house, found.limit)
+        if view.figures:
+            figure = view.figures[0].number + NARROW + view.figures[0].unit
+            side = view.figures[0].words + (", in the air" if found.limit.measured == "air" else "")
+        seen = (view.words, *found.words) if view.words else found.words
+        clauses[figure, side, seen] = f"{view.document}, {view.clause}"
+        groups.setdefault((figure, side, seen), []).append(found.name)
     if not groups:
         return []
     words = house.library.hazards["receive"]

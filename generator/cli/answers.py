@@ -9,13 +9,16 @@ from typing import Any
 import click
 
 from generator.answers.batch import batch_record, batch_text
+from generator.answers.ingredient import shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
 from generator.cli.sizes import asked_batch, size_options
+from generator.cli.subject import subject_of
 from generator.finding import Refused
 from generator.manual import suppose
 from generator.records.process import read_target
+from generator.rules.shelf import Shelf
 
 
 @click.command()
@@ -73,8 +76,23 @@ def limits(
     form: str,
     supposing: str | None,
 ) -> None:
-    """Every critical limit of FORMULA, with the verdict on its targets."""
+    """Every critical limit of FORMULA, with the verdict on its targets; or of an ingredient."""
     manual = manual_of(project, as_of)
+    subject = None if formula in manual.walks else subject_of(manual, formula)
+    unit = manual.house.kitchen.temperature if manual.house else "degC"
+    if isinstance(subject, Shelf):
+        if supposing is not None:
+            refuse(
+                Refused(
+                    "if-form", f"{formula} is an ingredient: it has no step to suppose a target at.",
+                    "Leave --if out, or name a formula.",
+                )
+            )  # fmt: skip
+        if form == "json":
+            print_json(shelf_record(subject))
+        else:
+            click.echo(shelf_text(subject, unit))
+        return
     if supposing is None or formula not in manual.walks:
         found = sheet_of(manual, formula).walk
     else:
@@ -90,4 +108,4 @@ def limits(
     if form == "json":
         print_json(limits_record(found))
     else:
-        click.echo(limits_text(found, manual.house.kitchen.temperature if manual.house else "degC"))
+        click.echo(limits_text(found, unit))

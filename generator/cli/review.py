@@ -5,24 +5,31 @@ from __future__ import annotations
 import datetime
 import hashlib
 import zoneinfo
+from fractions import Fraction
 from pathlib import Path
 
 import click
 
 from generator.answers.review import Review, review_record, review_text
-from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
+from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
+from generator.cli.subject import subject_of
 from generator.finding import BrokenData, Refused
 from generator.judging import JUDGED, judge
 from generator.pages.readings_plot import readings_plot
 from generator.readings import read_log
 from generator.rules.limit import Limit
+from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
 
 
 @click.command()
 @click.argument("readings", type=click.Path(path_type=Path, dir_okay=False))
-@click.option("--formula", required=True, help="The formula that was made.")
-@click.option("--step", default=None, help="The step; `store` for the finished food.")
+@click.option("--formula", required=True, help="The formula that was made, or the ingredient.")
+@click.option(
+    "--step",
+    default=None,
+    help="The step; `store` for the finished food. Of an ingredient: receive, put-away, store.",
+)
 @click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
 @click.option("--record", type=click.Path(path_type=Path), default=None, help="Write a record.")
 @common
@@ -33,30 +40,36 @@ def review(
 ) -> None:  # fmt: skip
     """Judge a CSV file of READINGS (time, probe, temp_c or temp_f) by the limit of a step."""
     manual = manual_of(project, as_of)
-    sheet = sheet_of(manual, formula)
+    subject = subject_of(manual, formula)
+    house = manual.house
+    assert house is not None, "what has limits has a house"
     try:
-        limit = _limit(sheet, step)
+        limit = _limit(subject, step)
         for out in (plot, record):
             _free(out)
     except Refused as refused:
         refuse(refused)
     try:
-        log = read_log(readings, zoneinfo.ZoneInfo(sheet.house.kitchen.time_zone))
+        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone))
     except BrokenData as broken:
         show(broken.findings)
         click.echo("kitchen-manual: no verdict until the readings are mended.", err=True)
         raise SystemExit(1) from None
-    words = sheet.house.library.hazards[limit.hazard]
-    gap = words.longest_gap.seconds if words.longest_gap else max(s.within_s for s in limit.stages)
+    words = house.library.hazards[limit.hazard]
+    within = max((s.within_s for s in limit.stages), default=Fraction(0))
+    gap = words.longest_gap.seconds if words.longest_gap else within
     judged = judge(log, limit, gap)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = limit.if_missed or words.action
     law = limit.law
     by_code = judge(log, law, gap) if law is not None and law.figure is not None else None
-    found = Review(sheet, log, judged, action, digest, manual.as_of, by_code)
+    revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
+    found = Review(
+        formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
+    )
     if plot is not None:
-        title = f"{sheet.name}, {limit.verb}"
-        _write(plot, readings_plot(log, judged, sheet.house.kitchen.temperature, title))
+        title = f"{subject.name}, {limit.verb}"
+        _write(plot, readings_plot(log, judged, house.kitchen.temperature, title))
     if record is not None:
         _write(record, review_text(found))
     if form == "json":
@@ -65,31 +78,35 @@ def review(
         click.echo(review_text(found))
 
 
-def _limit(sheet: Sheet, step: str | None) -> Limit:
-    """The limit to judge by. Raises Refused when the step has none, or several steps have one."""
+def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
+    """The limit to judge by. Raises Refused when the step has none, or several steps have one.
+
+    The air about an ingredient is what a log of it holds; a formula is proved by its core.
+    """
+    of_formula = isinstance(subject, Sheet)
     limits = [
         lm
-        for lm in sheet.walk.limits
+        for lm in (subject.walk.limits if isinstance(subject, Sheet) else subject.limits)
         if lm.hazard in JUDGED
         and lm.figure is not None
         and lm.within_s
         is None  # how long it was above a figure, which a log of readings can't prove
-        and lm.measured == "core"
+        and (lm.measured == "core" or not of_formula)
     ]
     steps = list(dict.fromkeys(lm.step for lm in limits))
     if not limits:
-        raise Refused("nothing-to-judge", f"{sheet.name} has no limit that readings can prove.")
+        raise Refused("nothing-to-judge", f"{subject.name} has no limit that readings can prove.")
     if step is None:
         if len(limits) > 1:
             raise Refused(
-                "step-missing", f"{sheet.name} has limits at several steps.", "Name one of them.",
+                "step-missing", f"{subject.name} has limits at several steps.", "Name one of them.",
                 [f"--step {s}" for s in steps],
             )  # fmt: skip
         return limits[0]
     at = [lm for lm in limits if lm.step == step]
     if not at:
         raise Refused(
-            "step-unknown", f"{sheet.name} has no limit at a step `{step}`.", "",
+            "step-unknown", f"{subject.name} has no limit at a step `{step}`.", "",
             [f"--step {s}" for s in steps],
         )  # fmt: skip
     return at[0]

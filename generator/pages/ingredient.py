@@ -9,14 +9,14 @@ from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
-from generator.pages.limit_view import limit_view
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Link, Page, link, make_page
+from generator.pages.shelf_view import shelf_view
 from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
 from generator.pages.weigh_view import part_name
 from generator.records.ingredient import Ingredient
 from generator.rules.plants import plant_of
-from generator.rules.receiving import receiving
+from generator.rules.shelf import shelf_of
 from generator.scaling.weights import UnitWeight
 from generator.tables import Measure, measures_of
 from generator.uses import Use, ingredient_uses, unread_formulas
@@ -105,8 +105,8 @@ def _page(
     uri = ingredient_uri(ident)
     weights = household_weights(house, facts)
     composition, source = _composition(house, facts)
-    arrival = receiving(house, ident, facts)
-    headings = [Heading("receive", "Receive")] if arrival else []
+    shelf = shelf_view(house, shelf_of(house, ident, facts))
+    headings = shelf.headings
     headings.append(Heading("used-in", "Used in"))
     if weights:
         headings.append(Heading("measures", "Measures"))
@@ -115,8 +115,7 @@ def _page(
     return make_page(
         uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
         listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
-        facts=_facts(house, ident, facts), note=facts.note, arrival=arrival,
-        limit=limit_view(house, arrival.limit) if arrival and arrival.limit else None, uses=[_use(manual, uri, use) for use in uses],
+        facts=_facts(house, ident, facts), note=facts.note, shelf=shelf, uses=[_use(manual, uri, use) for use in uses],
         unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
         composition=composition, composition_source=source, index_href=link(uri, INGREDIENT_INDEX),
@@ -148,6 +147,11 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
     if plant and house.pack.rows_of("tcs"):
         told = "" if facts.plant else ", by its name"
         rows.append(("Counts as", f"{house.library.plants[plant].name}{told}"))
+    if facts.tcs and facts.state in ("ready-to-eat", "pasteurised"):
+        packed = "by a plant" if facts.commercially_packed else "not stated: counted as by no plant"
+        rows.append(("Made and packed", packed))
+    if facts.own_law:
+        rows.append(("Its own law", facts.own_law))
     if facts.function:
         rows.append(("Function", as_written(_FUNCTION[facts.function])))
     if facts.nitrite is not None:

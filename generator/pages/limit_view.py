@@ -115,6 +115,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
     if limit.within_s is not None:
         head = f"{head.split(':')[0]}: no longer than"
+    if limit.measured == "air":
+        head = f"{head.split(':')[0]}: the air must read"
     hold, rest = _hold(limit)
     law = limit.law or limit
     code, code_rest = _code(law)
@@ -276,7 +278,7 @@ def _start(limit: Limit, unit: Degree) -> str:
         return f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe."
     if clock:
         return f"The clock starts when the probe falls to {clock}."
-    return "The clock starts when it is made." if limit.stages else ""
+    return f"The clock starts when {limit.since}." if limit.stages else ""
 
 
 def _hold(limit: Limit) -> tuple[str, str]:

@@ -16,10 +16,10 @@ from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
 from generator.reference.rows import HazardWords
 from generator.rules.cleaning import CLEANS
-from generator.rules.context import hold_words
+from generator.rules.context import Dates, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
-from generator.rules.receiving import receiving
+from generator.rules.shelf import Shelf, shelf_of
 from generator.sheet import Sheet
 
 _ORDER = (
@@ -76,6 +76,7 @@ def register_pages(manual: Manual) -> list[Page]:
     groups: list[RegisterGroup] = []
     monitoring: list[MonitorView] = []
     total = 0
+    shelves = _shelves(manual, house)
     for hazard in _ORDER:
         rows = [
             row
@@ -86,6 +87,7 @@ def register_pages(manual: Manual) -> list[Page]:
         ]
         if hazard in _OTHERS:
             rows = _OTHERS[hazard](manual, house)
+        rows += [row for shelf in shelves for row in _of_shelf(house, shelf, hazard)]
         if not rows:
             continue
         words = house.library.hazards.get(hazard)
@@ -100,6 +102,8 @@ def register_pages(manual: Manual) -> list[Page]:
             monitoring.append(MonitorView(monitor, name, back, words, _kept(house, hazard)))
     facts = house.pack.facts
     formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
+    ingredients = sum(1 for shelf in shelves if shelf.limits)
+    bought = f" and {counted(ingredients, 'ingredient')}" if ingredients else ""
     headings = (
         *(Heading(g.id, g.name) for g in groups),
         Heading("monitor", "Monitoring"),
@@ -109,7 +113,7 @@ def register_pages(manual: Manual) -> list[Page]:
     return [
         make_page(
             REGISTER, "Register of limits", CONTROL, "register.html", headings=headings, groups=groups,
-            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}", document=facts.document,
+            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}", document=facts.document,
             adopted=house.kitchen.code.adopted_by, monitoring=monitoring, not_covered=facts.not_covered,
             home_href=link(REGISTER, HOME), bar=_bar(groups),
             packs=[Link(p.facts.name, link(REGISTER, pack_uri(p.id)), "every row held here") for p in packs_in_force(house)],
@@ -129,26 +133,43 @@ def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _receiving(manual: Manual, house: House) -> list[RegisterRow]:
-    """A row for each ingredient that is used and has a receiving limit."""
+def _shelves(manual: Manual, house: House) -> list[Shelf]:
+    """The limits of each ingredient that is used."""
     used = {line.joined.item for sheet in manual.sheets.values() for line in sheet.walk.lines}
-    rows: list[RegisterRow] = []
     ingredients = manual.standards.ingredients if manual.standards else {}
-    for item in sorted(used & set(ingredients)):
-        found = receiving(house, item, ingredients[item])
-        if found is None or found.limit is None or found.limit.figure is None:
+    return [shelf_of(house, i, ingredients[i]) for i in sorted(used & set(ingredients))]
+
+
+_AT = {"receive": "at the door", "put-away": "put away", "store": "in store"}
+
+
+def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
+    """An ingredient's rows of one hazard."""
+    href = link(REGISTER, ingredient_uri(shelf.item))
+    rows: list[RegisterRow] = []
+    for limit in (lm for lm in shelf.limits if lm.hazard == hazard):
+        at, to = _AT[limit.step], f"{href}#{limit.step}"
+        if limit.words:
+            rows.append(
+                RegisterRow("", "", limit.words, shelf.name, to, at, f"{limit.source.document},", limit.source.clause, Fraction(0))
+            )  # fmt: skip
             continue
-        limit = found.limit
         assert limit.figure is not None and limit.read is not None
-        figure = limit_view(house, limit).figures[0]
+        view = limit_view(house, limit)
+        figure = view.figures[-1]
+        own = (
+            _codes_own(limit)
+            if limit.house
+            else (f"{view.label} {limit.figure.value},", limit.source.clause)
+        )
         rows.append(
             RegisterRow(
-                figure.number, figure.unit, figure.words, found.name,
-                link(REGISTER, ingredient_uri(item)) + "#receive", limit.probe or "at the door",
-                *(_codes_own(limit) if limit.house else (f"Code {limit.figure.value},", limit.source.clause)),
-                limit.read, limit.house.words if limit.house else "",
+                figure.number, figure.unit, figure.words, shelf.name, to, f"{at} · {limit.probe}" if limit.measured == "air" else at,
+                *own, Fraction(0) if limit.stages else limit.read, limit.house.words if limit.house else "",
             )
         )  # fmt: skip
+    if hazard == "date" and shelf.dates is not None and shelf.dates.day is not None:
+        rows.append(_date(shelf.dates, shelf.name, f"{href}#use-by", "in store"))
     return rows
 
 
@@ -160,19 +181,28 @@ def _dates(manual: Manual, house: House) -> list[RegisterRow]:
         if dates is None or dates.day is None or dates.kind != "refrigerated":
             continue
         href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id)) + "#store"
-        code = dates.law_words or "no days in the law; the chef’s figure"
-        if dates.law_day is not None:
-            guidance = dates.source is not None and dates.source.standing == "guidance"
-            code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"
-        clause = dates.source.clause if dates.source is not None else ""
-        unit = "day" if dates.day == 1 else "days"
-        rows.append(
-            RegisterRow(
-                str(dates.day), unit, "day 1 counted", sheet.name, href, "store", code, clause, -Fraction(dates.day),
-                dates.house.words if dates.house is not None else "",
-            )
-        )  # fmt: skip
+        rows.append(_date(dates, sheet.name, href, "store"))
     return rows
+
+
+def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
+    """The row of a last day; ``at`` says where, or from which day it counts."""
+    assert dates.day is not None
+    code = dates.law_words or "no days in the law; the chef’s figure"
+    if dates.law_day is not None:
+        guidance = dates.source is not None and dates.source.standing == "guidance"
+        code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"
+    clause = dates.source.clause if dates.source is not None else ""
+    words = (
+        "day 1 counted" if dates.day_one == "made" else f"from the day it {_FROM[dates.day_one]}"
+    )
+    return RegisterRow(
+        str(dates.day), "day" if dates.day == 1 else "days", words, name, href, at, code, clause,
+        -Fraction(dates.day), dates.house.words if dates.house is not None else "",
+    )  # fmt: skip
+
+
+_FROM = {"opened": "is opened", "prepared": "was prepared"}
 
 
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
@@ -200,7 +230,6 @@ def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
 
 
 _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
-    "receive": _receiving,
     "clean": _cleaning,
     "date": _dates,
 }

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from generator.measures.words import NARROW, counted, listed
 from generator.pages.limit_view import LimitView
 from generator.rules.context import Dates
+from generator.rules.in_words import mark_words
 from generator.sheet import Sheet
 
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -50,7 +51,9 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         )
     parts = ""
     if dates.parts_to_date:
-        parts = f"If {listed(dates.parts_to_date)} was made or opened earlier, its day governs."
+        bought = any(part.how == "prepared" for part in dates.dated_parts)
+        how = "made, prepared or opened" if bought else "made or opened"
+        parts = f"If {listed(dates.parts_to_date)} was {how} earlier, its day governs."
     if dates.kind == "refrigerated":
         words = dates.words
         explain = "The day it is first ready to eat is day 1. "
@@ -61,18 +64,35 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         )
         if dates.house is not None:
             explain += f" {dates.house.told}"
+        if dates.unmarked:
+            explain += f" {mark_words(dates)}"
     else:
         words, explain = f"day {dates.day}, the chef's figure", dates.words
-    strip: tuple[tuple[str, str], ...] = ()
-    if dates.day <= _MOST_DAYS:
-        strip = tuple((day, _WEEK[(i + dates.day - 1) % 7]) for i, day in enumerate(_WEEK))
-    return StoreView(dates.day, words, explain, strip, frozen, parts, keep, keep_other, _why(dates))
+    strip = week_strip(dates.day)
+    return StoreView(
+        dates.day, words, explain, strip, frozen, parts, keep, keep_other, why_rows(dates)
+    )
 
 
-def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
+def week_strip(day: int) -> tuple[tuple[str, str], ...]:
+    """For each weekday that is day 1, the weekday it is to be used by; nothing beyond two weeks."""
+    if day > _MOST_DAYS:
+        return ()
+    return tuple((first, _WEEK[(i + day - 1) % 7]) for i, first in enumerate(_WEEK))
+
+
+_DAY_ONE = {"made": "it is made", "opened": "it is opened", "prepared": "it was prepared"}
+
+
+def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
+    """The rows of the fold "Why these dates?"."""
     rows: list[tuple[str, str]] = []
     if dates.law_day is not None:
-        rows.append(("Code", f"day {dates.law_day} at most, the day it is made being day 1"))
+        rows.append(
+            ("Code", f"day {dates.law_day} at most, the day {_DAY_ONE[dates.day_one]} being day 1")
+        )
+    if dates.marked_after_s is not None:
+        rows.append(("Mark", mark_words(dates)))
     if dates.house is not None:
         rows.append(("House", dates.house.told))
     if dates.chef_day is not None:
@@ -81,6 +101,8 @@ def _why(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
     if dates.law_words:
         rows.append(("Rule", dates.law_words))
+    elif dates.day_one != "made":
+        rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
     elif dates.kind == "refrigerated":
         rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
     elif dates.words:

@@ -159,6 +159,11 @@ class Ingredient(Record):
         False,
         description="Ready to eat, made and packed by a food processing plant under inspection, and in the plant's pack until it is used here? Not stated: no.",
     )
+    own_law: Words = Field(
+        "",
+        description="The law of its trade that sets the temperature it comes in at, where one does, as for milk and shellfish. Its figure stands in that law.",
+        examples=["Grade A Pasteurized Milk Ordinance"],
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",

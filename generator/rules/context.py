@@ -18,6 +18,7 @@ from generator.reference.rows import Row
 from generator.rules.house_rule import HouseRule
 from generator.rules.limit import Limit, Source
 
+DAY_S = Fraction(86400)
 _COLDEST = Temperature.of(-5, "degC")
 _HOTTEST = Temperature.of(100, "degC")
 """Between these a figure may be meant in the other scale; a core isn't hotter than boiling water."""
@@ -190,14 +191,19 @@ def hold_words(seconds: Fraction | None) -> str:
 Rule = Callable[[StepContext], Outcome]
 
 
+DayOne = Literal["made", "opened", "prepared"]
+"""Which day is day 1: made here; opened, if a plant packed it; prepared elsewhere, if none did."""
+
+
 @dataclass(frozen=True)
 class DatedPart:
     """A ready-to-eat part that needs temperature control: its own day counts. ``how`` says which
-    day that is: the day it was made here, or the day its container was opened."""
+    day that is: the day it was made here, the day a plant's container was opened, or the day it was
+    prepared by whoever sold it."""
 
     item: str
     name: str
-    how: Literal["made", "opened"]
+    how: DayOne
 
 
 @dataclass(frozen=True)
@@ -221,7 +227,8 @@ class Dates:
 
     ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None; ``law_words``
     is what a law without a number of days says. ``house_day`` is the last day by a house limit in
-    force, and ``house`` which that is.
+    force, and ``house`` which that is. ``marked_after_s`` is the time after which the law asks for the
+    mark, None where it doesn't say; ``day_one`` is what day 1 is the day of.
     """
 
     kind: str
@@ -235,6 +242,16 @@ class Dates:
     law_words: str = ""
     house: HouseRule | None = None
     house_day: int | None = None
+    marked_after_s: Fraction | None = None
+    day_one: DayOne = "made"
+
+    @property
+    def unmarked(self) -> bool:
+        """Whether it is gone before the law asks for a mark. What is made with a dated part keeps that
+        part's mark, however short it keeps itself."""
+        if self.day is None or self.marked_after_s is None or self.dated_parts:
+            return False
+        return self.day * DAY_S <= self.marked_after_s
 
     @property
     def parts_to_date(self) -> tuple[str, ...]:

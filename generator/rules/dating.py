@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from generator.finding import Finding
 from generator.measures.words import counted
 from generator.records.formula import Keeps
-from generator.rules.context import Dates, EndContext, EndOutcome, cited, source_of
+from generator.rules.context import DAY_S, Dates, EndContext, EndOutcome, cited, source_of
 from generator.rules.plants import why_cold
 from generator.rules.uncovered import never_covered
 
-_DAY = Fraction(86400)
 ASKED_BEYOND = 10
 """Where the law sets no days, a longer life in the cold is asked about: no limit, a question."""
 
 
 def _days(keeps: Keeps | None, which: str) -> int | None:
     time = getattr(keeps, which) if keeps else None
-    return int(time.seconds // _DAY) if time else None
+    return int(time.seconds // DAY_S) if time else None
 
 
 def dating(context: EndContext) -> EndOutcome:
@@ -83,8 +80,9 @@ def dating(context: EndContext) -> EndOutcome:
         who += ", from the day it is packed without air"
     source = source_of(context.house, row)
     dates = Dates(
-        "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source
-    )
+        "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source,
+        marked_after_s=row.after.seconds if row.after is not None else None,
+    )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)
 
 

@@ -103,16 +103,19 @@ def _days(house: House) -> LawRows | None:
     return next((LawRows(row, ()) for _, row in rows if row.words), None)
 
 
-def at_door(house: House, item: str, facts: Ingredient, found: tuple[str, Row]) -> Found | None:
-    """The house limits for receiving an ingredient, whose row of the code is ``found``."""
-    if not any_here(house, None) or found[1].value is None:
+def at_shelf(
+    house: House, item: str, facts: Ingredient, hazard: str, found: tuple[str, Row]
+) -> Found | None:
+    """The house limits for an ingredient at the door, on the shelf, or once it is opened, whose row of
+    the code is ``found``: a temperature, or with ``hazard`` "date" its days."""
+    if not any_here(house, None):
         return None
-    rows = _value(found)
+    rows = _days(house) if hazard == "date" else _value(found) if found[1].value else None
     part = Component(
         item, facts.name, Fraction(0), facts.species, facts.state, facts.form, facts.tcs, facts.allergens
     )  # fmt: skip
     spot = Spot(house, Product((part,)))
-    result = find(spot, {"receive": rows}) if rows is not None else None
+    result = find(spot, {hazard: rows}) if rows is not None else None
     if result is None:
         return None
     about = frozenset({item})

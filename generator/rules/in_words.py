@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.measures.words import duration
-from generator.rules.context import both, hold_words
+from generator.rules.context import Dates, both, hold_words
 from generator.rules.limit import Limit
 
 
@@ -34,3 +34,13 @@ def limit_words(limit: Limit) -> str:
         cold = limit.reach.start
         words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
     return words
+
+
+def mark_words(dates: Dates) -> str:
+    """When the law asks for a date mark, in a sentence; empty where it doesn't say."""
+    if dates.marked_after_s is None:
+        return ""
+    after = duration(dates.marked_after_s, days=False)
+    if dates.unmarked:
+        return f"Kept no longer than {after}, it needs no date mark by the code."
+    return f"The code asks for the mark once it is kept longer than {after}."

@@ -184,6 +184,7 @@ class Limit:
     be there, where the law says so. ``stand_s`` is how long it then stands covered, as the page tells
     the cook, ``row_stand_s`` what the row asks for. Where a limit of the kitchen's own is in force, ``house`` says
     which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
+    ``since`` is when a cooling clock without a starting temperature starts.
     """
 
     id: str
@@ -226,6 +227,7 @@ class Limit:
     if_missed: str = ""
     house: HouseRule | None = None
     law: Limit | None = None
+    since: str = "it is made"
 
     @property
     def is_dose(self) -> bool:

@@ -491,8 +491,11 @@ def dated_frozen(key: str) -> None:
     assert (sheet["use_by_day"], sheet["frozen_days"]) == (5, 60), "neither adds to the other"
 
 
+ALL, SHELL = "ingredients/all.yaml", ("ingredients/all.yaml", "form: liquid", "form: intact")
+
+
 def received(key: str) -> None:
-    """At the door: the register of limits and the ingredient's page hold the row."""
+    """At the door: `limits` of the ingredient gives the row, and its page holds it."""
     import html
 
     from generator.manual import make_manual
@@ -502,10 +505,82 @@ def received(key: str) -> None:
     edits = ((TOSS, "  - do: toss", "  - do: toss"),) if not facts else (("ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n{facts}"),)  # fmt: skip
     item = {"REC-1": "pork-shoulder", "REC-2": "whole-egg", "REC-3": "cooked-rice"}[key]
     egg = (("ingredients/all.yaml", "form: liquid", "form: intact"),) if key == "REC-2" else ()
-    manual = make_manual(kitchen((*[e for e in edits if e[1] != e[2]], *egg)), AS_OF)
+    path = kitchen((*[e for e in edits if e[1] != e[2]], *egg))
+    limit = limits(path, item)["receive"]
+    row = ROWS[key]
+    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
+    assert limit["bound"] == {">=": "min", "<=": "max"}[row["comparator"]]
+    assert limit["source"]["clause"] == row["clause"]
+    assert limit.get("measured", "core") == ("air" if key == "REC-2" else "core")
+    manual = make_manual(path, AS_OF)
     page = next(p for p in make_pages(manual) if p.uri == f"ingredients/{item}.md")
-    row, text = ROWS[key], html.unescape(page.html)
+    text = html.unescape(page.html)
     assert f"<b>{row['to_F']}\u00a0°F</b>" in text and row["clause"] in text
+
+
+OWN_LAW: Edit = (ALL, "cream:\n", "cream:\n  own_law: the law on milk\n")
+
+
+def received_warm(key: str) -> None:
+    """A food with a law of its own comes in by that, and is cooled; without one it is 41 °F at the door."""
+    row, found = ROWS[key], limits(kitchen((OWN_LAW,)), "cream")
+    (stage,) = found["cool"]["stages"]
+    assert (stage["to_f"], stage["within_s"]) == (
+        float(row["to_F"]),
+        float(row["limit_hours"]) * 3600,
+    )
+    assert stage["clause"] == row["clause"] and stage["clock_from"] == "when it comes in"
+    assert Fraction(str(stage["shown_c"])) <= Fraction(row["to_C"])
+    door = found["receive"]
+    assert "value" not in door and door["words"].endswith("the law on milk.")
+    assert door["source"]["clause"] == "3-202.11(B)"
+    without = limits(kitchen(), "cream")
+    assert "cool" not in without and without["receive"]["value"] == float(ROWS["REC-1"]["to_F"])
+
+
+def egg_air(step: str) -> Callable[[str], None]:
+    """The air round raw eggs in their shells; any other raw egg is held as other food."""
+
+    def drive(key: str) -> None:
+        row, path = ROWS[key], kitchen((SHELL,))
+        limit = limits(path, "whole-egg")[f"whole-egg/{step}/cold_hold"]
+        assert (limit["value"], limit["unit"], limit["measured"]) == (
+            float(row["to_F"]),
+            "degF",
+            "air",
+        )
+        assert limit["bound"] == "max" and limit["source"]["clause"] == row["clause"]
+        assert Fraction(str(limit["shown_c"])) <= Fraction(row["to_C"])
+        liquid = limits(kitchen(), "whole-egg")
+        assert "whole-egg/put-away/cold_hold" not in liquid
+        assert liquid["cold_hold"]["value"] == float(ROWS["COLD-1"]["to_F"])
+        over = kitchen((SHELL, ("equipment/house.yaml", "air: 3 °C", "air: 6 °C")))
+        assert "air-above-limit" in codes(over), "what is made of them is held as before"
+
+    return drive
+
+
+def marked_after(key: str) -> None:
+    row = ROWS[key]
+    seconds = float(row["limit_hours"]) * 3600
+    for days, asked in ((1, False), (2, True)):
+        path = kitchen(((BAKE, "refrigerated: 5 days", f"refrigerated: {days} days"),))
+        limit = limits(path, "pork-bake")["date"]
+        assert (limit["marked_after_s"], limit["mark_asked_for"]) == (seconds, asked)
+        assert limit["source"]["clause"] == row["clause"]
+    short = kitchen(((SALAD, "refrigerated: 3 days", "refrigerated: 1 days"),))
+    assert limits(short, "rice-salad")["date"]["mark_asked_for"], "it keeps the mark of its parts"
+
+
+def opened(key: str) -> None:
+    """Day 1 is the day a plant's container is opened; of what isn't stated to be one, its preparation."""
+    row, days = ROWS[key], int(ROWS["DATE-1"]["limit_value"])
+    limit = limits(kitchen(), "cream")["date"]
+    assert (limit["law_days"], limit["day_one"]) == (days, "opened")
+    assert limit["source"]["clause"] == row["clause"] and "maker's use-by" in limit["words"]
+    limit = limits(kitchen(((ALL, "  commercially_packed: yes\n", ""),)), "cream")["date"]
+    assert (limit["law_days"], limit["day_one"]) == (days, "prepared")
+    assert limit["source"]["clause"] == ROWS["DATE-1"]["clause"]
 
 
 FROZEN: tuple[Edit, ...] = (
@@ -644,6 +719,8 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "UK-HOT": one_figure("hot_hold", england, "lamb-stew"),
     "FC-A1a": to_order, "FC-MW": microwave, "FC-RH-B": microwave_again, "FC-RH-C": packed_by_a_plant,
     "FC-RH-E": rest_of_a_roast, "HOT-2": roast_held_hot, "FC-NCC-INIT": in_two_goes,
+    "COOL-4": received_warm, "COOL-5": egg_air("put-away"), "COLD-EGG": egg_air("store"),
+    "DATE-2": marked_after, "DATE-3": opened,
     "DATE-6": dated_once_packed, "PAR-REC": parasite_records, "UK-COOL-90": english_words, "EU-CHAIN": english_words,
     "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
@@ -669,14 +746,9 @@ for name in ROWS:
 
 FOOD_CODE, FSIS = "us-food-code-2022", "us-fsis"
 WAITING: dict[str, tuple[str, str]] = {
-    "COOL-4": (FOOD_CODE, "food received above 41 °F"),
-    "COOL-5": (FOOD_CODE, "the air round shell eggs"),
-    "COLD-EGG": (FOOD_CODE, "the air round shell eggs"),
     "TPHC-2": (FOOD_CODE, "cut produce and opened sealed food"),
     "THAW-5": (FOOD_CODE, "thawing as part of cooking"),
     "THAW-6": (FOOD_CODE, "thawing fish packed without air"),
-    "DATE-2": (FOOD_CODE, "the first 24 hours before a date mark"),
-    "DATE-3": (FOOD_CODE, "the day a bought container is opened"),
     "PAR-3": (FOOD_CODE, "fish frozen at one temperature and stored at another"),
     "STAB-2a": (FSIS, "cooling by option 2"),
     "STAB-2b": (FSIS, "cooling by option 2"),

@@ -1,0 +1,51 @@
+"""Last days: as JSON and as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generator.answers.numbers import number, without_none
+from generator.answers.sources import house_record, source_record
+from generator.measures.words import counted
+from generator.rules.context import Dates
+from generator.rules.in_words import mark_words
+
+
+def date_record(item: str, dates: Dates) -> dict[str, Any]:
+    """The last day of a formula or an ingredient that is kept cold, as JSON."""
+    return without_none(
+        {
+            "id": f"{item}/store/date",
+            "step": "store",
+            "hazard": "date",
+            "bound": "max",
+            "value": dates.day,
+            "unit": "day",
+            "day_one": dates.day_one,
+            "law_days": dates.law_day,
+            "marked_after_s": number(dates.marked_after_s),
+            "mark_asked_for": None if dates.marked_after_s is None else not dates.unmarked,
+            "house_days": dates.house_day,
+            "house": house_record(dates.house) if dates.house is not None else None,
+            "chef_days": dates.chef_day,
+            "dated_by_parts": list(dates.parts_to_date) or None,
+            "words": dates.law_words or (dates.words if dates.day_one != "made" else None),
+            "source": source_record(dates.source) if dates.source else None,
+        }
+    )
+
+
+def date_lines(dates: Dates) -> list[str]:
+    """What stands under a use-by: when the law asks for the mark, and whose the days are."""
+    lines = [mark_words(dates)] if dates.marked_after_s is not None else []
+    if dates.house is not None:
+        lines += [dates.house.told, _law_days(dates)]
+    return lines
+
+
+def _law_days(dates: Dates) -> str:
+    """The code's own days in a line of their own, where a house limit is in force."""
+    clause = f"; {dates.source.document}, {dates.source.clause}" if dates.source else ""
+    if dates.law_day is None:
+        return f"Code: {dates.law_words}{clause}"
+    return f"Code {counted(dates.law_day, 'day')}{clause}"

@@ -1,0 +1,39 @@
+"""An ingredient's own limits: as JSON and as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from generator.answers.dates import date_lines, date_record
+from generator.answers.limits import limit_block, limit_record
+from generator.measures.temperature import Degree
+from generator.rules.shelf import Shelf
+
+
+def shelf_record(shelf: Shelf) -> dict[str, Any]:
+    """An ingredient's limits in the order of the work, in the shapes of a formula's."""
+    limits = [limit_record(limit) for limit in shelf.limits]
+    if shelf.dates is not None:
+        limits.append(date_record(shelf.item, shelf.dates))
+    record: dict[str, Any] = {"ingredient": shelf.item, "limits": limits}
+    if shelf.receiving is not None:
+        seen = (*shelf.receiving.words, shelf.receiving.assumed)
+        record["at_the_door"] = [words for words in seen if words]
+    return record
+
+
+def shelf_text(shelf: Shelf, unit: Degree = "degC") -> str:
+    """An ingredient's limits for the terminal; ``unit`` is the scale the crew reads, told first."""
+    out = [shelf.name]
+    if not shelf.limits and shelf.dates is None:
+        out.append("No critical limit applies to it as it comes in.")
+    for limit in shelf.limits:
+        out += ["", *limit_block(limit, unit)]
+        if limit.step == "receive" and shelf.receiving is not None:
+            seen = (*shelf.receiving.words, shelf.receiving.assumed)
+            out += [f"  {words}" for words in seen if words]
+    dates = shelf.dates
+    if dates is not None and dates.source is not None:
+        out += ["", f"Use by: {dates.words}", *(f"  {line}" for line in date_lines(dates))]
+        out.append(f"  Source: {dates.source.words}")
+    return "\n".join(out).replace("\u00a0", " ")

@@ -1,0 +1,34 @@
+"""What a command is asked about by name: a formula or an ingredient."""
+
+from __future__ import annotations
+
+import difflib
+
+import click
+
+from generator.cli.common import refuse, sheet_of, show
+from generator.finding import Refused
+from generator.manual import Manual
+from generator.rules.shelf import Shelf, shelf_of
+from generator.sheet import Sheet
+
+
+def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
+    """The formula's sheet, or the ingredient's own limits, asked for by id. Stops with 1 if it has
+    errors, with 2 if there is neither."""
+    ingredients = manual.standards.ingredients if manual.standards is not None else {}
+    if name in manual.sheets or name in manual.stopped or manual.house is None:
+        return sheet_of(manual, name)
+    facts = ingredients.get(name)
+    wrong = tuple(f for f in manual.errors if name in f.about)
+    if wrong:
+        show(wrong)
+        click.echo(f"kitchen-manual: {name} has no limits until this is mended.", err=True)
+        raise SystemExit(1)
+    if facts is None and not manual.sheets and manual.errors:
+        return sheet_of(manual, name)
+    if facts is None:
+        near = difflib.get_close_matches(name, [*manual.sheets, *ingredients], n=1)
+        hint = f"Did you mean {near[0]}?" if near else f"Formulas: {', '.join(manual.sheets)}."
+        refuse(Refused("formula-unknown", f"There is no formula or ingredient {name}.", hint))
+    return shelf_of(manual.house, name, facts)
