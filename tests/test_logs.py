@@ -21,6 +21,7 @@ from generator.binder.documents import station_binder, station_sheets
 from generator.binder.drawing import render
 from generator.binder.log_sheets import log_sheets
 from generator.manual import Manual
+from generator.rules.shelf import shelf_of
 
 MM = 72 / 25.4
 
@@ -50,15 +51,22 @@ def test_a_log_stands_where_there_is_such_a_limit(demo: Manual) -> None:
     for station in demo.house.stations:
         mine = [s for s in demo.sheets.values() if s.formula.formula.station == station]
         limits = [lm for s in mine for lm in s.walk.limits]
+        assert demo.standards is not None
+        used = {ln.joined.item: ln.joined.ingredient for s in mine for ln in s.walk.lines}
+        bought = [shelf_of(demo.house, i, f) for i, f in used.items() if f is not None]
+        held = {shelf.store.hazard for shelf in bought if shelf.store is not None}
+        warm = any(s.put_away is not None and s.put_away.hazard == "cool" for s in bought)
         found = logs(demo, station)
         for kind, hazard in HAZARD.items():
             wanted = any(
                 lm.hazard == hazard and (hazard != "cool" or (lm.clock is None) == ("made" in kind))
                 for lm in limits
             )
+            wanted |= hazard in held
             assert (kind in found) == wanted, (station, kind)
         assert ("cook" in found) == any(lm.hazard in ("cook", "reheat") for lm in limits)
         assert ("calibration" in found) == bool(limits)
+        assert ("cool-received" in found) == warm
         assert ("without-air" in found) == any(lm.hazard == "reduced_oxygen" for lm in limits)
 
 
@@ -89,6 +97,25 @@ def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
     assert told(found["start"]) == "Clock starts when it is made"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
     assert len(found["lines"]) == 1 and "Green dressing" in str(found["how"])
+
+
+def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
+    """3-501.14(C): 4 h from when it comes in; late, it isn't heated again but discarded."""
+    found = block(logs(demo, "bakehouse")["cool-received"])
+    assert told(found["start"]) == "Clock starts when it comes in"
+    assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
+    how = " ".join(told(words) for words in found["how"])
+    assert "For: Whole milk" in how and "discard it" in how and "reheat" not in how
+
+
+def test_the_air_round_eggs_never_stands_alone_beside_other_food(demo: Manual) -> None:
+    """3-501.16(A)(2) and (B): on a ±1 °C probe 4 °C in the food, 6 °C in the air; the example meets both."""
+    sheet = logs(demo, "bakehouse")["cold"]
+    rows = sheet["blocks"][0]["rows"]
+    read = {row[0]["words"]: (row[2].replace("\u00a0", " "), row[3]) for row in rows}
+    assert read["Egg, whole, fresh"] == ("6 °C", "or colder, in the air")
+    assert read["Butter, unsalted and Whole milk"] == ("4 °C", "or colder")
+    assert Fraction(block(sheet)["example"][0]["reads"]) < 4
 
 
 def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
@@ -273,7 +300,7 @@ def test_rows_are_high_enough_to_write_in(pdf: tuple[Path, list[str]]) -> None:
             assert len(tops) >= 4, key
             gaps = [b - a for a, b in pairwise(tops)]
             assert min(gaps) >= 9 * MM, key
-            if "/log-cool" in key and "made" not in key:
+            if "/log-cool" in key and "made" not in key and "received" not in key:
                 assert min(gaps) >= 18 * MM, "two lines an entry"
 
 

@@ -39,11 +39,16 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
     for one in watched:
         stages = tuple((s.within_s, s.after_stage) for s in one.limit.stages)
         clocks.setdefault(
-            (clock_words(one.limit, house.kitchen.temperature), stages, one.view.words), []
-        ).append(one)
+            (
+                clock_words(one.limit, house.kitchen.temperature), stages, one.view.words,
+                one.limit.step == "put-away",
+            ), [],
+        ).append(one)  # fmt: skip
     found: list[Record] = []
-    for (clock, _, words), group in clocks.items():
+    for (clock, _, words, came_in), group in clocks.items():
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
+        if came_in:
+            kind = "log-cool-received"
         found.append(_cooling_log(manual, station, kind, group, str(clock)))
     return found
 
@@ -55,6 +60,14 @@ def _cooling_log(
     assert house is not None
     words = house.library.hazards["cool"]
     limit = group[0].limit
+    came_in = limit.step == "put-away"
+    if came_in:  # it is raw or sold ready: nothing of it is heated again
+        told = {
+            "check": group[0].view.check,
+            "if_missed": limit.if_missed,
+            "how_often": "Every delivery",
+        }
+        words = words.model_copy(update={**told, "who": "Who takes the delivery"})
     sign = SIGN[house.kitchen.temperature]
     foods = listed(tuple(dict.fromkeys(w.food for w in group)))
     if not limit.stages:
@@ -102,12 +115,12 @@ def _cooling_log(
     start: Words = (
         ["Clock starts when the food falls to ", bold(clock)]
         if clock
-        else "Clock starts when it is made"
+        else f"Clock starts when {limit.since}"
     )
     lines = len(limit.stages)
     columns = [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
-        column(f"Start, at {clock}" if clock else "Start, made at", 24, "start", "Probe no."),
+        column(f"Start, at {clock}" if clock else "Came in at" if came_in else "Start, made at", 24, "start", "Probe no."),
         {**column("", 17, "plus"), "fixed": deadlines}, column("Deadline", 20, "deadline"),
         column(f"Reads {sign}", 19, "reads"), column("At, time", 19, "at"), column("By", 14, "by"),
         {**column("Check", 15, "check"), "once": True},
@@ -121,7 +134,8 @@ def _cooling_log(
         example=_cooling_example(limit, [Fraction(f.number.replace(",", ".")) for f in least]),
         lines=lines,
     )  # fmt: skip
-    return log_sheet(manual, station, kind, "Cooling log", words.guards.rstrip("."), [block])
+    title = "Cooling log, deliveries" if came_in else "Cooling log"
+    return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
 
 
 def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
@@ -129,6 +143,7 @@ def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str
     start = datetime.datetime(2026, 11, 25, 14, 10)
     rows: list[dict[str, str]] = []
     last = start
+    food = "Milk, lot 4471" if limit.step == "put-away" else "Stock, 261125-2, 4 l"
     for index, (stage, figure) in enumerate(zip(limit.stages, figures, strict=True)):
         deadline = (last if stage.after_stage else start) + datetime.timedelta(
             seconds=float(stage.within_s)
@@ -136,7 +151,7 @@ def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str
         last = deadline
         rows.append(
             {
-                "food": "Stock, 261125-2, 4 l" if index == 0 else "none", "start": "14:10" if index == 0 else "P2",
+                "food": food if index == 0 else "none", "start": "14:10" if index == 0 else "P2",
                 "deadline": f"{deadline:%H:%M}", "reads": plain(figure - Fraction(3, 5), 1),
                 "at": f"{deadline - datetime.timedelta(minutes=25):%H:%M}", "by": "MK", "check": "HO" if index == 0 else "",
             }

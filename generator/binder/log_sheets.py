@@ -36,6 +36,7 @@ from generator.manual import Manual
 from generator.measures.words import NARROW, listed, plain
 from generator.pages.limit_view import limit_view
 from generator.rules.limit import Limit
+from generator.rules.shelf import shelf_of
 from generator.sheet import Sheet
 
 
@@ -49,6 +50,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         for limit in sheet.walk.limits
         if limit.covered
     ]
+    watched += _on_the_shelf(manual, sheets)
 
     def of(*hazards: str) -> list[Watched]:
         return [w for w in watched if w.limit.hazard in hazards]
@@ -99,6 +101,24 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
     if watched:
         found.append(thermometer_log(manual, station, house))
     return found
+
+
+def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
+    """What of a station's ingredients is watched once they are in: each in store, and the clock of what
+    came in warm. All of them stand there, so that nobody holds a refrigerator to the air round eggs alone."""
+    house = manual.house
+    assert house is not None and manual.standards is not None
+    used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
+    shelves = [
+        shelf_of(house, item, manual.standards.ingredients[item])
+        for item in sorted(used & set(manual.standards.ingredients))
+    ]
+    return [
+        Watched(shelf.name, limit, limit_view(house, limit))
+        for shelf in shelves
+        for limit in shelf.limits
+        if limit.hazard == "cool" or limit.step == "store"
+    ]
 
 
 # ---- logs of foods with a figure each
@@ -201,8 +221,9 @@ def _foods(
         ]  # fmt: skip
     else:
         blocks.append(_limits_table(watched))
-    warmest = max((w.limit.read for w in watched if w.limit.read is not None), default=None)
-    told = _reading(watched[0].limit, warmest)
+    strictest = min if first.limit.bound == "max" else max
+    read = strictest((w.limit.read for w in watched if w.limit.read is not None), default=None)
+    told = _reading(first.limit, read)
     filled = {k: (told if k.startswith("reads") else v) for k, v in example.items()}
     block = log_block(
         figures=figures, start=start, small=small_print(first.view) if same else ["", ""],
@@ -231,11 +252,12 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         figure = view.figures[0] if view.figures else None
         read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
         hold = view.hold or (view.hold_rest if figure else view.words)
+        air = ", in the air" if group[0].limit.measured == "air" else ""
         stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
             [
                 {"words": names, "under": f"{view.document}, {view.clause}"}, group[0].limit.verb, read,
-                " ".join(w for w in (figure.words if figure else "", f"for {hold}" if view.hold else "", stood) if w),
+                " ".join(w for w in (f"{figure.words}{air}" if figure else "", f"for {hold}" if view.hold else "", stood) if w),
             ]
         )  # fmt: skip
     return {
