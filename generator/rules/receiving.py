@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from generator.computed import Basis
 from generator.finding import Finding, Place
 from generator.joined import House
+from generator.product import RAW_STATES
 from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.rules.context import both, cited, source_of
@@ -46,15 +47,19 @@ def shell_eggs(house: House, facts: Ingredient) -> bool:
     Not stated to be intact they count as eggs out of the shell, which are kept as any other food: 41 °F
     in the food asks for more than 45 °F in the air. The same goes for a state that isn't stated.
     """
+    return _egg(house, facts) and facts.state == "raw" and facts.form == "intact"
+
+
+def _egg(house: House, facts: Ingredient) -> bool:
     found = house.pack.definitions.get(facts.species or "")
-    is_egg = found is not None and found.group_as == "egg"
-    return is_egg and facts.state == "raw" and facts.form == "intact"
+    return found is not None and found.group_as == "egg"
 
 
 def by_own_law(house: House, facts: Ingredient) -> Row | None:
     """The row that lets an ingredient come in by a law of its own; None where it goes by the code's
-    figure, whatever it states: raw shell eggs, hot food, frozen food."""
-    if not facts.own_law or facts.arrives in ("hot", "frozen") or shell_eggs(house, facts):
+    figure, whatever it states: hot food, frozen food, raw eggs, and what may be one."""
+    raw_egg = _egg(house, facts) and facts.state in RAW_STATES
+    if not facts.own_law or facts.species is None or raw_egg or facts.arrives in ("hot", "frozen"):
         return None
     found = house.pack.row_for("receive", "own-law")
     return found[1] if found is not None else None
@@ -113,8 +118,10 @@ def law_without_use(house: House, item: str, facts: Ingredient) -> tuple[Finding
         why = "the rules in force here say nothing of receiving"
     elif facts.arrives in ("hot", "frozen"):
         why = f"it arrives {facts.arrives}, and the code has a rule of its own for that"
+    elif facts.species is None:
+        why = "its species isn't stated, and raw eggs go by the code"
     else:
-        why = "raw eggs in their shells go by the air round them"
+        why = "raw eggs go by the code: in their shells by the air round them"
     return (
         Finding(
             "own-law-unused", "warning", f"{facts.name}: `own_law` changes nothing, for {why}.",
