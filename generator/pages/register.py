@@ -149,24 +149,32 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
     rows: list[RegisterRow] = []
     for limit in (lm for lm in shelf.limits if lm.hazard == hazard):
         at, to = _AT[limit.step], f"{href}#{limit.step}"
+        source = f"{limit.source.document},"
         if limit.words:
             rows.append(
-                RegisterRow("", "", limit.words, shelf.name, to, at, f"{limit.source.document},", limit.source.clause, Fraction(0))
+                RegisterRow("", "", "no figure here", shelf.name, to, f"{at} · {limit.words}", source, limit.source.clause, Fraction(0))
             )  # fmt: skip
             continue
         assert limit.figure is not None and limit.read is not None
         view = limit_view(house, limit)
-        figure = view.figures[-1]
-        own = (
-            _codes_own(limit)
-            if limit.house
-            else (f"{view.label} {limit.figure.value},", limit.source.clause)
-        )
+        if limit.measured == "air":
+            at = f"{at} · {limit.probe}"
+        house_words = limit.house.words if limit.house else ""
+        if limit.stages:
+            rows += [
+                RegisterRow(
+                    figure.number, figure.unit, figure.words, shelf.name, to, f"{at} · from when {limit.since}",
+                    f"{view.label} {stage.figure.value},", stage.clause, -Fraction(index), house_words,
+                )
+                for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
+            ]  # fmt: skip
+            continue
+        figure = view.figures[0]
+        code, clause = f"{view.label} {limit.figure.value},", limit.source.clause
+        if limit.house is not None:
+            code, clause = _codes_own(limit)
         rows.append(
-            RegisterRow(
-                figure.number, figure.unit, figure.words, shelf.name, to, f"{at} · {limit.probe}" if limit.measured == "air" else at,
-                *own, Fraction(0) if limit.stages else limit.read, limit.house.words if limit.house else "",
-            )
+            RegisterRow(figure.number, figure.unit, figure.words, shelf.name, to, at, code, clause, limit.read, house_words)
         )  # fmt: skip
     if hazard == "date" and shelf.dates is not None and shelf.dates.day is not None:
         rows.append(_date(shelf.dates, shelf.name, f"{href}#use-by", "in store"))

@@ -161,8 +161,14 @@ def _held(
         read=figure.asked(house.kitchen.temperature, None), because=(facts.name,), group=row.food,
         basis=Basis(inputs, rule, source.words), measured=row.measured,
         probe="the air of the refrigerator it is in" if row.measured == "air" else "",
-        note="Put it in at once, before anything else." if how else "",
+        note=_note(row, bool(how)),
     )  # fmt: skip
+
+
+def _note(row: Row, at_once: bool) -> str:
+    if at_once:
+        return "Put it in at once, before anything else."
+    return "Other food in the same refrigerator has its own limit." if row.measured == "air" else ""
 
 
 # --- once it is opened
