@@ -13,16 +13,14 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
 
+from generator.judged import GRAVITY, Judged, ProbeFound, ReachFound, StageFound, Word
 from generator.measures.words import duration
 from generator.readings import Reading, ReadingLog, Series, seconds_between
 from generator.rules.context import both, hold_words
 from generator.rules.limit import Figure, Limit, Stage
 from generator.rules.roast import GROUP as ROAST
 
-Word = Literal["pass", "fail", "cannot tell"]
-_GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
 TIMED = frozenset({"cook", "reheat", "cool"})
 JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
 """Hazards that readings of time and temperature can prove."""
@@ -34,72 +32,12 @@ def watched(limit: Limit) -> bool:
     return not limit.stages and limit.hazard != "receive"
 
 
-@dataclass(frozen=True)
-class StageFound:
-    """One stage of cooling: the seconds it took at least and at most; None where nobody can know."""
-
-    stage: Stage
-    verdict: Word
-    least_s: Fraction | None
-    most_s: Fraction | None
-
-
-@dataclass(frozen=True)
-class ReachFound:
-    """The time from the cold to the limit: the seconds it took at least and at most; ``most_s`` is
-    None where the readings begin with food that has left the cold already."""
-
-    verdict: Word
-    least_s: Fraction
-    most_s: Fraction | None
-
-
-@dataclass(frozen=True)
-class ProbeFound:
-    """The verdict on one probe.
-
-    ``met_row`` is the row of law that was met. ``held_s`` is the time the food was surely at or
-    beyond the row it came nearest to, ``held_most_s`` the longest it can have been.
-    """
-
-    probe: str
-    verdict: Word
-    why: str
-    met_row: str = ""
-    held_s: Fraction | None = None
-    held_most_s: Fraction | None = None
-    clock_started: datetime.datetime | None = None
-    stages: tuple[StageFound, ...] = ()
-    deviation: datetime.datetime | None = None
-    reach: ReachFound | None = None
-
-
-@dataclass(frozen=True)
-class Judged:
-    """The verdict on a log: the gravest of its probes. ``longest_gap_s`` is the longest pause
-    between two readings through which the food still counts as watched."""
-
-    limit: Limit
-    verdict: Word
-    why: str
-    probes: tuple[ProbeFound, ...]
-    gaps: tuple[tuple[str, datetime.datetime, datetime.datetime], ...]
-    longest_gap_s: Fraction
-
-    @property
-    def deviation(self) -> datetime.datetime | None:
-        found = [p.deviation for p in self.probes if p.deviation is not None]
-        return min(found) if found else None
-
-    @property
-    def met_row(self) -> str:
-        rows = {p.met_row for p in self.probes}
-        return rows.pop() if len(rows) == 1 else ""
-
-
-def judge(log: ReadingLog, limit: Limit, longest_gap_s: Fraction) -> Judged:
-    """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
-    probes = tuple(_either(series, limit, longest_gap_s) for series in log.series)
+def judge(
+    log: ReadingLog, limit: Limit, longest_gap_s: Fraction, cooked: Figure | None = None
+) -> Judged:
+    """The verdict of a log on one limit of a hazard in JUDGED that holds a figure. ``cooked`` is what
+    the food was cooked to before it is cooled, where cooling must begin within a time of that."""
+    probes = tuple(_either(series, limit, longest_gap_s, cooked) for series in log.series)
     gaps = tuple(
         (s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s) if limit.hazard != "receive"
     )  # fmt: skip
@@ -111,7 +49,7 @@ def judge(log: ReadingLog, limit: Limit, longest_gap_s: Fraction) -> Judged:
 
 
 def _gravest(verdicts: Sequence[Word]) -> Word:
-    return min(verdicts, key=_GRAVITY.index)
+    return min(verdicts, key=GRAVITY.index)
 
 
 def _doubted(found: ProbeFound, limit: Limit) -> ProbeFound:
@@ -122,23 +60,27 @@ def _doubted(found: ProbeFound, limit: Limit) -> ProbeFound:
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
 
 
-def _either(series: Series, limit: Limit, longest: Fraction) -> ProbeFound:
+def _either(
+    series: Series, limit: Limit, longest: Fraction, cooked: Figure | None = None
+) -> ProbeFound:
     """The verdict with the colder and with the warmer of two readings that disagree."""
-    one = _judge(series.probe, series.lowest, limit, longest)
+    one = _judge(series.probe, series.lowest, limit, longest, cooked)
     if len(series.lowest) == len(series.readings):
         return one
-    other = _judge(series.probe, series.highest, limit, longest)
+    other = _judge(series.probe, series.highest, limit, longest, cooked)
     if one.verdict == other.verdict:
         return one
     why = "Two readings of one instant disagree, and the verdict hangs on them."
     return ProbeFound(series.probe, "cannot tell", why)
 
 
-def _judge(probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction) -> ProbeFound:
+def _judge(
+    probe: str, readings: Sequence[Reading], limit: Limit, longest: Fraction, cooked: Figure | None
+) -> ProbeFound:
     if not readings:
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
     if limit.stages:
-        return _cooled(probe, readings, limit)
+        return _to_the_end(_cooled(probe, readings, limit), readings, limit, cooked)
     if limit.hazard in ("cook", "reheat"):
         return _heated(probe, readings, limit, longest)
     return _kept(probe, readings, limit, longest)
@@ -213,7 +155,7 @@ def _heated(probe: str, readings: Sequence[Reading], limit: Limit, longest: Frac
                 probe, "fail", why, "", max(held, Fraction(0)), most,
                 deviation=_fell(readings, figure),
             )  # fmt: skip
-        if best is None or _GRAVITY.index(found.verdict) > _GRAVITY.index(best.verdict):
+        if best is None or GRAVITY.index(found.verdict) > GRAVITY.index(best.verdict):
             best = found
     assert best is not None
     return best
@@ -299,6 +241,36 @@ def _cooled(probe: str, readings: Sequence[Reading], limit: Limit) -> ProbeFound
     )  # fmt: skip
 
 
+def _to_the_end(
+    found: ProbeFound, readings: Sequence[Reading], limit: Limit, cooked: Figure | None
+) -> ProbeFound:
+    """Cooling that must begin within a time of cooking and go on to a figure in no set time. Neither
+    fails by readings of the food: they don't show when it went into the cold, and it may be read on."""
+    if limit.clock is None:
+        return found
+    start = limit.clock.value
+    after = max((i + 1 for i, r in enumerate(readings) if not r.temperature < start), default=0)
+    begun = None
+    if limit.begin_s is not None and cooked is not None and after < len(readings):
+        hot = [r for r in readings[:after] if not r.temperature < cooked.value]
+        begun = seconds_between(hot[-1].at, readings[after].at) if hot else None
+    found = replace(found, begun_s=begun)
+    if found.verdict != "pass":
+        return found
+    end = limit.finish
+    if end is not None and not any(r.temperature <= end.value for r in readings[after:]):
+        words = both(end.value, end.shown_c, end.shown_f)
+        why = f"{found.why} The readings end before it reached {words}, which it must before it is packed."
+        return replace(found, verdict="cannot tell", why=why, met_row="")
+    if limit.begin_s is not None and begun is not None and begun > limit.begin_s:
+        why = (
+            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to the start of the clock: "
+            f"whether chilling was begun within {duration(limit.begin_s)} the readings can't tell."
+        )
+        return replace(found, verdict="cannot tell", why=why, met_row="")
+    return found
+
+
 def _after(before: Stage, stage: Stage, readings: Sequence[Reading], after: int) -> StageFound:
     """A stage with a time of its own: it begins between the two readings around the figure before."""
     ended = next(
@@ -325,7 +297,7 @@ def _stage(
         least = max(least, seconds_between(begun_late.at, readings[still].at))
     if most is not None and most <= stage.within_s:
         return StageFound(stage, "pass", least, most)
-    late = least >= stage.within_s and still >= after
+    late = least >= stage.within_s and still >= after and not stage.advised
     return StageFound(stage, "fail" if late else "cannot tell", least, most)
 
 
@@ -344,6 +316,8 @@ def _cooled_words(stages: Sequence[StageFound], verdict: Word, known: bool) -> s
         return (
             "No reading stands at or above the start of the clock; nobody can tell when it began."
         )
+    if told.stage.advised and told.least_s is not None and told.least_s >= told.stage.within_s:
+        return f"It took longer than {within} to {words}: no miss, but it is less certain that the food is safe."
     if told.most_s is None:
         return f"The readings end before it reached {words}, and before {within} were over."
     return f"It reached {words} about when the {within} were over; the readings stand too far apart to tell."

@@ -45,6 +45,7 @@ EFFECTS = {
     "reheats": "Cooked and cooled food heated again for hot holding. It gets the reheating limit.",
     "freezes": "Frozen. The date mark pauses; no cold-holding limit stands at the end.",
     "thaws": "Thawed. It gets the thawing limit; say how: `in` a refrigerator, or `at` the temperature of running water for a `time`.",
+    "smokes": "Hung in smoke. For its flavour by `smoked_for: flavour` in the formula; else it counts as smoked to keep it, which needs a variance. A smoke that cooks the food says `does: cooks` as well and has a core target.",
     "acidifies": "Made sour enough to need no temperature control. Needs a variance and the pH stated under `acidified`.",
     "excludes-air": "Packed without air. Refused without a plan on file and a criterion stated under `without_air`.",
     "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",

@@ -36,6 +36,7 @@ ORDER = [
     "history",
     "readings",
     "lethality",
+    "judged",
     "judging",
     "uses",
     "tables",

@@ -60,7 +60,7 @@ def rewrite(path: Path, old: str, new: str) -> None:
     ("file", "old", "new"),
     [
         ("pack.yaml", 'complete: "yes"', 'complete: "no"'),
-        ("pack.yaml", "topics: [cooking", "topics: [smoking, cooking"),
+        ("pack.yaml", "topics: [cooking", "topics: [fermenting, cooking"),
         ("pack.yaml", "model: us-food-code\n", "model: us-food-code\nshares: {us-fsis: [beef-131-and-a-half]}\n"),
         ("pack.yaml", "model: us-food-code\n", "model: us-food-code\nshares: {us-nowhere: [cooking]}\n"),
         ("pack.yaml", "model: us-food-code\n", "model: us-food-code\ndefinitions_of: us-nowhere\n"),

@@ -85,6 +85,8 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         }  # fmt: skip
     if limit.stages:
         record["stages"] = [_stage(stage, limit) for stage in limit.stages]
+        record["begins_within_s"] = number(limit.begin_s)
+        record["before_packed"] = _figure(limit.finish) if limit.finish is not None else None
     if limit.measured != "core":
         record["measured"] = limit.measured
     record["target"] = limit.target
@@ -185,6 +187,8 @@ def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
     record["within_s"] = number(stage.within_s)
     if stage.after_stage:
         record["counts_from"] = "the stage before"
+    if stage.advised:
+        record["advised"] = True
     record.update({k: v for k, v in _figure(figure).items() if k not in ("value", "unit")})
     record["clock_from"] = (
         _figure(limit.clock) if limit.clock is not None else f"when {limit.since}"
@@ -282,6 +286,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     if limit.stages:
         if limit.clock is not None:
             clock = limit.clock
+            if limit.begin_s is not None:
+                lines.append(f"Begin chilling within {duration(limit.begin_s)} after cooking")
             lines.append(
                 f"Clock starts at {both(clock.value, clock.shown_c, clock.shown_f)}; the probe reads "
                 f"{_on_the_probe(clock, scale)}"
@@ -290,14 +296,20 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             lines.append(f"Clock starts when {limit.since}")
         for stage in limit.stages:
             shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
-            asked = _asked(limit, stage.figure, scale) if stage is limit.stages[-1] else ""
+            final = stage is limit.stages[-1] and limit.finish is None
+            asked = _asked(limit, stage.figure, scale) if final else ""
             if asked:
                 lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
             lines.append(
                 f"{f'{rule} the probe' if asked else 'Probe'} must read {_on_the_probe(stage.figure, scale)} or colder "
-                f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}; "
-                f"{label} {shown}, {stage.clause}"
+                f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
+                f"{', advised' if stage.advised else ''}; {label} {shown}, {stage.clause}"
             )
+        if limit.finish is not None:
+            end = limit.finish
+            reads = _asked(limit, end, scale) or _on_the_probe(end, scale)
+            shown = both(end.value, end.shown_c, end.shown_f)
+            lines.append(f"Probe must read {reads} or colder before it is packed; {label} {shown}")
     else:
         hold = hold_words(limit.hold_s)
         asked = _asked(limit, figure, scale)

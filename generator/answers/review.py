@@ -10,14 +10,16 @@ from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
-from generator.judging import Judged, ProbeFound, StageFound, watched
+from generator.judged import Judged, ProbeFound, StageFound
+from generator.judging import watched
 from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.measures.marks import as_written
 from generator.measures.words import duration, plain
 from generator.readings import ReadingLog
 from generator.rules.context import both
 from generator.rules.in_words import limit_words
-from generator.rules.limit import Limit
+from generator.rules.limit import Figure, Limit
+from generator.sheet import Sheet
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,7 @@ class Review:
             notes.append(
                 f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
             )
+        notes.extend(_begin_not_judged(self.judged))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
 
@@ -55,6 +58,25 @@ class Review:
             return None
         series = next(s for s in self.log.series if s.probe == probe)
         return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
+
+
+def cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:
+    """What the food was last cooked to before the step of ``limit``; None if it wasn't."""
+    before = [lm for lm in sheet.walk.limits if lm.hazard in ("cook", "reheat") and lm.number < limit.number]  # fmt: skip
+    return before[-1].figure if before else None
+
+
+def _begin_not_judged(judged: Judged) -> list[str]:
+    """The probes whose log doesn't show how soon after cooking the food was chilled."""
+    limit = judged.limit
+    if limit.begin_s is None:
+        return []
+    return [
+        f"{p.probe}: whether chilling was begun within {duration(limit.begin_s)} of the end of cooking is not judged, "
+        "the readings don't begin at the cooking temperature."
+        for p in judged.probes
+        if p.begun_s is None
+    ]
 
 
 def _time_not_judged(judged: Judged) -> list[str]:
@@ -171,6 +193,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
         "held_most_s": number(found.held_most_s),
         "clock_started_at": _local(found.clock_started, zone) if found.clock_started else None,
         "stages": [_stage(s) for s in found.stages] or None,
+        "begun_within_s": number(found.begun_s),
         "first_deviation_at": _local(found.deviation, zone) if found.deviation else None,
     }
     if figures:
@@ -200,6 +223,7 @@ def _stage(found: StageFound) -> dict[str, Any]:
             "to_c": number(value.in_unit("degC")),
             "to_f": number(value.in_unit("degF")),
             "within_s": number(found.stage.within_s),
+            "advised": found.stage.advised or None,
             "verdict": found.verdict,
             "took_least_s": number(found.least_s),
             "took_most_s": number(found.most_s),
@@ -275,7 +299,14 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
         took = "not reached" if stage.most_s is None else f"at most {duration(stage.most_s)}"
         if stage.least_s:
             took += f", at least {duration(stage.least_s)}"
-        lines.append(f"  {words} within {duration(stage.stage.within_s)}: {stage.verdict}; {took}")
+        advised = ", advised" if stage.stage.advised else ""
+        lines.append(
+            f"  {words} within {duration(stage.stage.within_s)}{advised}: {stage.verdict}; {took}"
+        )
+    if found.begun_s is not None:
+        lines.append(
+            f"  Chilling begun: within {duration(found.begun_s)} of the cooking temperature"
+        )
     if found.reach is not None and found.reach.most_s is not None:
         took = f"at most {duration(found.reach.most_s)}"
         if found.reach.least_s:

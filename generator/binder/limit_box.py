@@ -5,8 +5,14 @@ from __future__ import annotations
 from generator.binder.sheets import Record, Words, bold, opened
 from generator.joined import House
 from generator.measures.temperature import SIGN
-from generator.measures.words import NARROW, plain
-from generator.pages.limit_view import LimitView, clock_words, limit_view
+from generator.measures.words import NARROW, duration, plain
+from generator.pages.limit_view import (
+    ADVISED,
+    BEFORE_PACKED,
+    LimitView,
+    clock_words,
+    limit_view,
+)
 from generator.rules.limit import Limit
 
 _ONE_FIGURE = ("cook", "reheat")
@@ -81,18 +87,33 @@ def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Re
     stages: list[Record] = [
         {"words": start, "number": number, "unit": unit, "fields": _labels("Start, time", "Probe no.")}
     ]  # fmt: skip
+    if limit.begin_s is not None:
+        begin: Words = ["Begin within ", bold(duration(limit.begin_s)), " after cooking"]
+        fields = _labels("Cooked at", "Begun at")
+        stages.insert(0, {"words": begin, "number": "", "unit": "", "fields": fields})
     sign = SIGN[house.kitchen.temperature]
     for figure in view.figures:
-        within, _, rest = figure.words.partition(" ")
-        time, of, end = rest.partition(" of ")
-        after = f" of {end}" if of else " of start"
+        told, labels = _deadline(figure.words), ["Deadline", f"Reads {sign}", "At"]
+        if figure.words == BEFORE_PACKED:
+            told, labels = figure.words.capitalize(), labels[1:]
         stages.append(
             {
-                "words": [f"{within.capitalize()} ", bold(time), after], "number": figure.number, "unit": figure.unit,
-                "fields": _labels("Deadline", f"Reads {sign}", "At"),
+                "words": told,
+                "number": figure.number,
+                "unit": figure.unit,
+                "fields": _labels(*labels),
             }
-        )  # fmt: skip
+        )
     return stages
+
+
+def _deadline(words: str) -> Words:
+    """A stage's time with the hours in bold: Within **6 h** of start."""
+    within, _, rest = words.removesuffix(ADVISED).partition(" ")
+    time, of, end = rest.partition(" of ")
+    after = f" of {end}" if of else " of start"
+    advised = ADVISED if words.endswith(ADVISED) else ""
+    return [f"{within.capitalize()} ", bold(time), after + advised]
 
 
 def _labels(*labels: str) -> list[Record]:

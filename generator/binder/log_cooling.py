@@ -27,8 +27,8 @@ from generator.binder.sheets import Record, Words, bold
 from generator.manual import Manual
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.pages.limit_view import clock_words
-from generator.rules.limit import Limit
+from generator.pages.limit_view import ADVISED, clock_words
+from generator.rules.limit import Limit, Stage
 
 
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
@@ -37,15 +37,16 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
     assert house is not None
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
-        stages = tuple((s.within_s, s.after_stage) for s in one.limit.stages)
+        stages = tuple((s.within_s, s.after_stage, s.advised) for s in one.limit.stages)
+        rest = (one.limit.begin_s, one.limit.finish is None)
         clocks.setdefault(
             (
-                clock_words(one.limit, house.kitchen.temperature), stages, one.view.words,
+                clock_words(one.limit, house.kitchen.temperature), stages, rest, one.view.words,
                 one.limit.step == "put-away",
             ), [],
         ).append(one)  # fmt: skip
     found: list[Record] = []
-    for (clock, _, words, came_in), group in clocks.items():
+    for (clock, _, _, words, came_in), group in clocks.items():
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
         if came_in:
             kind = "log-cool-received"
@@ -99,15 +100,16 @@ def _cooling_log(
     # the strictest figure of all foods at each deadline: one line to fill in serves them all
     least = [
         min((w.view.figures[i] for w in group), key=lambda f: Fraction(f.number.replace(",", ".")))
-        for i in range(len(limit.stages))
+        for i in range(len(group[0].view.figures))
     ]
+    last = least.pop() if limit.finish is not None else None
     deadlines = [
         f"+{NARROW}{duration(s.within_s)}" + (" more" if s.after_stage else "")
         for s in limit.stages
     ]
     figures: list[Record] = [
         {
-            "words": ["Within ", bold(duration(stage.within_s)), " more" if stage.after_stage else " of the start"],
+            "words": ["Within ", bold(duration(stage.within_s)), _counted(stage)],
             "number": figure.number, "unit": figure.unit, "after": "or colder",
         }
         for stage, figure in zip(limit.stages, least, strict=True)
@@ -117,6 +119,16 @@ def _cooling_log(
         if clock
         else f"Clock starts when {limit.since}"
     )
+    if last is not None:
+        before = {
+            "words": "Before it is packed",
+            "number": last.number,
+            "unit": last.unit,
+            "after": "or colder",
+        }
+        figures.append(before)
+    if limit.begin_s is not None:
+        start = [f"Begin chilling within {duration(limit.begin_s)} after cooking. ", *start]
     lines = len(limit.stages)
     columns = [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
@@ -136,6 +148,11 @@ def _cooling_log(
     )  # fmt: skip
     title = "Cooling log, deliveries" if came_in else "Cooling log"
     return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
+
+
+def _counted(stage: Stage) -> str:
+    """What a stage's time is counted from, and whether it is a limit."""
+    return (" more" if stage.after_stage else " of the start") + (ADVISED if stage.advised else "")
 
 
 def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str, str]]:

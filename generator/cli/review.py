@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from generator.answers.review import Review, review_record, review_text
+from generator.answers.review import Review, cooked_to, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
 from generator.finding import BrokenData, Refused
@@ -58,11 +58,12 @@ def review(
     words = house.library.hazards[limit.hazard]
     within = max((s.within_s for s in limit.stages), default=Fraction(0))
     gap = words.longest_gap.seconds if words.longest_gap else within
-    judged = judge(log, limit, gap)
+    cooked = cooked_to(subject, limit) if isinstance(subject, Sheet) else None
+    judged = judge(log, limit, gap, cooked)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = limit.if_missed or words.action
     law = limit.law
-    by_code = judge(log, law, gap) if law is not None and law.figure is not None else None
+    by_code = judge(log, law, gap, cooked) if law is not None and law.figure is not None else None
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code

@@ -16,6 +16,11 @@ from generator.rules.context import both, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import STRICT_SIDE, Acidity, Figure, Limit
 
+ADVISED = ", advised"
+"""Behind the time of a stage that is no limit."""
+BEFORE_PACKED = "before it is packed"
+"""Behind the figure a cooling goes on to, in no set time."""
+
 
 @dataclass(frozen=True)
 class FigureView:
@@ -243,12 +248,17 @@ def _figures(limit: Limit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
         found = []
         for stage in limit.stages:
             figure = stage.figure.read_at(unit)
-            if stage is limit.stages[-1]:
+            if stage is limit.stages[-1] and limit.finish is None:
                 figure = min(figure, _read(limit, stage.figure, unit, own))
             words = f"within {duration(stage.within_s)}"
             if stage.after_stage:
                 words += " of that"
-            found.append(FigureView(plain(figure), sign, words))
+            found.append(
+                FigureView(plain(figure), sign, words + (ADVISED if stage.advised else ""))
+            )
+        if limit.finish is not None:
+            figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
+            found.append(FigureView(plain(figure), sign, BEFORE_PACKED))
         return tuple(found)
     if limit.within_s is not None:
         number, _, time_unit = duration(limit.within_s, days=False).rpartition(
@@ -277,7 +287,10 @@ def _start(limit: Limit, unit: Degree) -> str:
         side = "hotter" if limit.bound == "min" else "colder"
         return f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe."
     if clock:
-        return f"The clock starts when the probe falls to {clock}."
+        begin = ""
+        if limit.begin_s is not None:
+            begin = f"Begin chilling within {duration(limit.begin_s)} after cooking. "
+        return f"{begin}The clock starts when the probe falls to {clock}."
     return f"The clock starts when {limit.since}." if limit.stages else ""
 
 
@@ -303,7 +316,12 @@ def _code(limit: Limit) -> tuple[str, str]:
             last = " in all" if number and number == len(limit.stages) - 1 else ""
             if stage.after_stage:
                 last = " more"
+            if stage.advised:
+                last = ADVISED
             parts.append(f"to {shown} in {duration(stage.within_s)}{last}")
+        if limit.finish is not None:
+            end = limit.finish
+            parts.append(f"to {both(end.value, end.shown_c, end.shown_f)} {BEFORE_PACKED}")
         if limit.clock is not None:
             clock = limit.clock
             return both(clock.value, clock.shown_c, clock.shown_f), " " + ", ".join(parts)

@@ -184,6 +184,7 @@ def _figures(row: Row) -> Iterator[FigureView]:
         yield _figure(row.value, f"{_HEAT[row.bound]}{held}")
     for stage in row.stages:
         more = " of the stage before" if stage.counts_from == "stage-before" else ""
+        more += ", advised" if stage.advised else ""
         yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
     if row.ppm is not None:
         yield FigureView(row_ppm(row), "ppm", _SIDE[row.bound])
@@ -235,6 +236,14 @@ def _facts_of_row(row: Row) -> Iterator[str]:
         _clock("May start cold, at most", row.start_max),
         _clock("May start hot, at least", row.start_min),
         _clock("Never above", row.stay_max),
+        f"Named by `by: {row.option}`." if row.option else "",
+        f"Chilling begins within {duration(row.begins_within.seconds)} of the end of cooking."
+        if row.begins_within
+        else "",
+        _clock("Before it is packed or shipped at most", row.packed_at),
+        f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
+        if row.nitrite_least is not None
+        else "",
         f"Stored at {_beside(row.store_at, row.store_printed)} or colder." if row.store_at else "",
         f"Above it for {duration(row.above_for.seconds)} at most." if row.above_for else "",
         f"Then left to stand {duration(row.stand.seconds)}." if row.stand else "",

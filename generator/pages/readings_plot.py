@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.judging import Judged
+from generator.judged import Judged
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.pages.escape import render
@@ -50,8 +50,9 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
     """
     limit = judged.limit
     lines: list[tuple[Figure, Fraction | None]] = [(s.figure, s.within_s) for s in limit.stages]
-    if not lines and limit.figure is not None:
-        lines = [(limit.figure, None)]
+    one = limit.finish if lines else limit.figure
+    if one is not None:
+        lines.append((one, None))
     if limit.clock is not None:
         lines.insert(0, (limit.clock, Fraction(0)))
     every = [r for series in log.series for r in series.readings]

@@ -310,12 +310,15 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
             )
         ]  # fmt: skip
     if limit.stages:
+        law = [(stage.figure, stage.clause) for stage in limit.stages]
+        if limit.finish is not None:
+            law.append((limit.finish, limit.source.clause))
         return [
             RegisterRow(
                 figure.number, figure.unit, figure.words, sheet.name, href + anchor, step,
-                f"{view.label} {stage.figure.value},", stage.clause, -Fraction(index),
+                f"{view.label} {own.value},", clause, -Fraction(index),
             )
-            for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
+            for index, (figure, (own, clause)) in enumerate(zip(view.figures, law, strict=True))
         ]  # fmt: skip
     figure = view.figures[0]
     words, more = figure.words, ""

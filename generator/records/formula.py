@@ -320,6 +320,14 @@ class Formula(Record):
         False,
         description="Is it made for one guest's order and served at once, its eggs broken for it? Not stated: no, and raw eggs count as pooled.",
     )
+    lethality: Literal["6.5-log", "7-log", "single-temperature"] | None = Field(
+        None,
+        description="For a plant under inspection, which of the authority's tables its HACCP plan goes by. Not stated: the tables' own.",
+    )
+    smoked_for: Literal["flavour", "keeping"] | None = Field(
+        None,
+        description="For a formula with a step `smoke`: smoked for its flavour, or to keep it, which needs a variance. Not stated: to keep it.",
+    )
     undercooked: Words = Field(
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are told. Made to order only.",

@@ -32,7 +32,7 @@ from generator.records.target import read_target as read_target
 Effect = Literal[
     "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "part-cooks", "fills", "cools", "freezes",
     "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
-    "time-controls", "acidifies",
+    "time-controls", "acidifies", "smokes",
 ]  # fmt: skip
 
 
@@ -103,6 +103,11 @@ class Step(Record):
         None,
         description="A limit of your own for this step, in place of the code's.",
         examples=["core 76 °C for 30 s"],
+    )
+    by: Id | None = Field(
+        None,
+        description="On a step that cools, which of the authority's cooling schedules the plan goes by. Not stated: the first.",
+        examples=["option-2"],
     )
     time: Duration | None = Field(
         None, description="How long it takes. A formula may give its own under `times`."

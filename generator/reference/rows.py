@@ -45,6 +45,8 @@ Hazard = Literal[
     "susceptible",
     "probe",
     "tcs",
+    "smoking",
+    "humidity",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 
@@ -80,12 +82,14 @@ class ClockFrom(Record):
 
 class Stage(Record):
     """One stage of cooling: to what, within which time of the clock's start, or of the end of the
-    stage before where the source gives each stage a time of its own."""
+    stage before where the source gives each stage a time of its own. An ``advised`` time is none of
+    the limit: past it the source is only less certain that the food is safe."""
 
     to: Degrees
     printed: Degrees | None = None
     within: Duration
     counts_from: Literal["start", "stage-before"] = "start"
+    advised: YesNo = False
     clause: Words
 
 
@@ -95,7 +99,9 @@ class Row(Record):
     ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
     figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``most`` a pure
     number (water activity, pH), ``below`` one that is itself too much, ``aw_most`` and ``aw_below`` the water activity the row
-    asks for, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
+    asks for, ``option`` the name of a cooling schedule among several for the same food (the first is the
+    pack's own), ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must
+    come down to before it is packed, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
     dose that is set and not only capped, ``factor`` what a weight is multiplied by.
     """
 
@@ -120,6 +126,10 @@ class Row(Record):
     within: Duration | None = None
     clock_from: ClockFrom | None = None
     stages: tuple[Stage, ...] = ()
+    option: Id | None = None
+    begins_within: Duration | None = None
+    packed_at: ClockFrom | None = None
+    nitrite_least: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     ppm: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     exact: YesNo = False
     factor: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
@@ -154,6 +164,9 @@ class Group(Record):
     ``takes`` are the kinds of raw food that belong here (see ``rules.grouping.kinds_of``).
     ``rows_of`` lends it the rows of other groups, the longer hold at each temperature;
     ``when_both`` puts a mixture of those groups here. ``note`` stands on the limit.
+    ``lethality`` names what the group's table gives where an authority offers several; one that a
+    formula asks for stands in for the groups it is ``instead_of``, ``only_if`` its food is so treated.
+    ``asks_row`` is a row in words that belongs to every row of the group.
     """
 
     name: Words
@@ -163,6 +176,10 @@ class Group(Record):
     takes: WordList = ()
     rows_of: IdList = ()
     when_both: IdList = ()
+    lethality: Words = ""
+    instead_of: IdList = ()
+    only_if: tuple[Literal["cured", "smoked"], ...] = ()
+    asks_row: Id | None = None
     note: Words = ""
 
 

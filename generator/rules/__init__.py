@@ -11,11 +11,14 @@ from generator.rules.cooking import cooking, plant_cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
+from generator.rules.lethality import lethality, lethality_held
 from generator.rules.parasites import freezing, served_raw
 from generator.rules.part_cooking import part_cooking
 from generator.rules.plausible import doubtful_not_tcs, plausible, plausible_amounts
 from generator.rules.reduced_oxygen import packing
 from generator.rules.reheating import reheating
+from generator.rules.schedules import schedules
+from generator.rules.smoking import never_smoked, smoking
 from generator.rules.thawing import thawing
 from generator.rules.time_control import time_control
 from generator.rules.to_order import made_to_order
@@ -24,11 +27,14 @@ from generator.rules.undercooking import eaten_raw, susceptible, undercooking
 RULES: tuple[Rule, ...] = (
     additives,
     taking_up,
+    lethality,
     cooking,
     plant_cooking,
     part_cooking,
     reheating,
     cooling,
+    schedules,
+    smoking,
     hot_holding,
     cold_holding,
     thawing,
@@ -41,6 +47,6 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, susceptible, made_to_order, served_raw, never_acidified, storing, dating, doubtful_not_tcs,
+    undercooking, susceptible, made_to_order, served_raw, never_acidified, never_smoked, lethality_held, storing, dating, doubtful_not_tcs,
     plausible_amounts,
 )  # fmt: skip

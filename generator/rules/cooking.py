@@ -19,6 +19,7 @@ from generator.product import RAW_STATES, Component
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, hold_words
 from generator.rules.grouping import highest, what_it_is
+from generator.rules.lethality import table_for
 from generator.rules.limit import Limit, Option, Verdict, figure_of
 from generator.rules.microwave import EVERYWHERE, WORDS, cooking_group, standing, stands
 from generator.rules.roast import GROUP as ROAST
@@ -80,6 +81,7 @@ def law_options(
     group, because = found if found is not None else ("plant", ())
     if group is None:
         return None
+    group = table_for(context, group)
     options = _options(context, group)
     if found is not None and options and not roast_chart_fits(context):
         options += _options(context, ROAST)
@@ -148,6 +150,7 @@ def _cooking(context: StepContext) -> Outcome:
     group, because = found
     if context.formula.formula.undercooked:
         return NOTHING
+    group = table_for(context, group) if group is not None else None
     ranked = _options(context, group) if group is not None else ()
     if group is None or not ranked:
         return not_covered(
@@ -308,9 +311,18 @@ def _limit(
         step.target.text if step.target else "", options, names, words,
         verdict, basis, probe=step.step.probe or (EVERYWHERE if stand is not None else ""), if_missed=step.step.if_missed,
         note=WORDS if stand is not None else _AT_ONCE if row.applies == TO_ORDER else
-        context.house.pack.groups[group].note,
+        _note(context, group),
         stand_s=stand, row_stand_s=row.stand.seconds if row.stand else None,
     )  # fmt: skip
+
+
+def _note(context: StepContext, group: str) -> str:
+    """What a group says of itself, and the row in words its rows are bound to."""
+    pack = context.house.pack
+    held = pack.groups[group]
+    bound = pack.rows.get(held.asks_row or "")
+    words = f"{bound.words} ({bound.document or pack.facts.document}.)" if bound else ""
+    return " ".join(w for w in (held.note, words) if w)
 
 
 def _basis(
@@ -333,6 +345,9 @@ def _basis(
     )
     if read > figure.read_at(other):
         inputs.append(("Target", f"the chef asks for {target}, which is more"))
+    asked = context.formula.formula.lethality
+    if asked and context.house.pack.groups[option.group].lethality == asked:
+        inputs.append(("Table", f"{asked}, by the formula"))
     rule = f"{row.food}: {_row_words(option)}"
     if len(_options(context, option.group)) == 1:
         rule += "; no other row may stand in for it"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.measures.words import duration, listed
+from generator.measures.words import duration, listed, plain
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
 from generator.rules.holding import held_cold
 from generator.rules.limit import Figure, Limit, Stage, Verdict, figure_of
+from generator.rules.schedules import cooling_row
 from generator.rules.uncovered import not_covered
 
 
@@ -23,15 +24,11 @@ def cooling(context: StepContext) -> Outcome:
         return NOTHING
     if not context.cools:
         return NOTHING
-    if product.hot:
-        kind = "cooked"
-    elif product.ready_to_eat:
-        kind = "ambient"
-    else:
+    if not product.hot and not product.ready_to_eat:
         return NOTHING
-    found = context.house.pack.row_for("cool", kind)
+    found = cooling_row(context)
     if found is None:
-        if kind == "ambient":
+        if not product.hot:
             return NOTHING  # never hot: it is held to the row for holding cold, where it is stored
         return not_covered(context, "cool", "The rules held say nothing of cooling it.")
     _, row = found
@@ -47,20 +44,39 @@ def cooling(context: StepContext) -> Outcome:
             s.within.seconds,
             s.clause,
             s.counts_from == "stage-before",
+            s.advised,
         )
         for s in row.stages
     )
-    verdict, findings = _target(context, stages[-1].figure)
-    last, target = stages[-1], step.target
+    packed, finish = row.packed_at, None
+    if packed is not None:
+        finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
+    last, target = finish or stages[-1].figure, step.target
+    verdict, findings = _target(context, last)
     met = target.temperature if target and verdict.status == "meets" else None
-    read = last.figure.asked(context.unit, met)
+    read = last.asked(context.unit, met)
     limit = Limit(
         f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max",
-        context.source(row), last.figure, None, None, stages, clock, read,
-        target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages),
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        context.source(row), last, None, None, stages, clock, read,
+        target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages, finish),
+        probe=step.step.probe, if_missed=step.step.if_missed, finish=finish,
+        begin_s=row.begins_within.seconds if row.begins_within else None,
+        note=_note(step.step.by, row, stages),
     )  # fmt: skip
     return Outcome((limit,), findings)
+
+
+def _note(by: str | None, row: Row, stages: tuple[Stage, ...]) -> str:
+    """What a schedule that was chosen says of itself."""
+    words = [
+        f"Longer than {duration(s.within_s)} to {both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
+        "miss, but leaves it less certain that the food is safe."
+        for s in stages
+        if s.advised
+    ]
+    if by is not None and row.option == by and row.note:
+        words.append(row.note)
+    return " ".join(words)
 
 
 def _in_words(context: StepContext, row: Row) -> Outcome:
@@ -110,7 +126,9 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
     return Verdict("meets", f"{target.text} meets {shown}."), ()
 
 
-def _basis(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> Basis:
+def _basis(
+    context: StepContext, row: Row, stages: tuple[Stage, ...], finish: Figure | None
+) -> Basis:
     inputs: list[tuple[str, str]] = [("In it", row.food)]
     if row.clock_from is not None:
         start = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
@@ -121,13 +139,19 @@ def _basis(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> Basis:
                 f"on this probe at {context.degrees(start.read_at(context.unit))}",
             )
         )
+    if row.begins_within is not None:
+        inputs.append(("Begin", f"chilling within {duration(row.begins_within.seconds)} of the end of cooking"))  # fmt: skip
+    if row.nitrite_least is not None:
+        inputs.append(("Cured", f"with at least {plain(row.nitrite_least)} ppm of ingoing nitrite"))
     inputs.append(("Probe", f"reads to ±{context.accuracy}, taken off each figure"))
     steps = [
         f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
-        f"{' of the stage before' if s.after_stage else ''}"
+        f"{' of the stage before' if s.after_stage else ''}{' (advised, no limit)' if s.advised else ''}"
         for s in stages
     ]
     rule = f"{row.food}: to {listed(steps)}"
     if not any(s.after_stage for s in stages):
         rule += ", all counted from the same start"
+    if finish is not None:
+        rule += f"; then on to {both(finish.value, finish.shown_c, finish.shown_f)} before it is packed or shipped"
     return Basis(tuple(inputs), rule, context.source(row).words)

@@ -31,14 +31,19 @@ def _row(house: House, hazard: str) -> tuple[str, Row] | None:
     return None
 
 
-def held_hot(context: StepContext) -> tuple[str, Row] | None:
+def held_hot(house: House) -> tuple[str, Row] | None:
+    """The general row for holding food hot, or None."""
+    return _row(house, "hot_hold")
+
+
+def hot_at_step(context: StepContext) -> tuple[str, Row] | None:
     """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and alone,
     has one of its own (3-501.16(A)(1)); else the general one, or None."""
     if context.before.whole_roast:
         for ident, row in context.house.pack.rows_of("hot_hold"):
             if row.group == ROAST and row.value is not None:
                 return ident, row
-    return _row(context.house, "hot_hold")
+    return held_hot(context.house)
 
 
 def kept_cold(context: StepContext) -> tuple[Limit, ...]:
@@ -87,7 +92,7 @@ def hot_holding(context: StepContext) -> Outcome:
     step = context.step
     if "hot-holds" not in step.effects or context.formula.formula.not_tcs or not context.before.tcs:
         return NOTHING
-    found = held_hot(context)
+    found = hot_at_step(context)
     if found is None:
         return not_covered(
             context, "hot_hold", "The rules held list no temperature for holding hot."

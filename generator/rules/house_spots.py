@@ -11,11 +11,12 @@ from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.rules.context import EndContext, StepContext
 from generator.rules.cooking import law_options
-from generator.rules.holding import held_cold, held_hot
+from generator.rules.holding import held_cold, hot_at_step
 from generator.rules.house_limits import Found, Spot, any_here, find
 from generator.rules.house_rows import LawRows
 from generator.rules.reheating import reheat_options, reheat_rows
 from generator.rules.roast import GROUP as ROAST
+from generator.rules.schedules import cooling_row
 
 
 def at_step(context: StepContext, hazards: frozenset[str]) -> Found | None:
@@ -55,9 +56,9 @@ def _at_step(context: StepContext, hazard: str) -> LawRows | None:
         gone = (*(i for i, _ in rows), *lent)
         return LawRows(rows[0][1], gone, "min", None, pairs) if rows else None
     if hazard == "cool":
-        return _cooling(pack.row_for("cool", "cooked" if context.before.hot else "ambient"))
+        return _cooling(cooling_row(context))
     if hazard == "hot_hold":
-        return _value(held_hot(context))
+        return _value(hot_at_step(context))
     if hazard == "cold_hold":
         return _value(held_cold(context.house))
     return None
@@ -67,7 +68,11 @@ def _cooling(found: tuple[str, Row] | None) -> LawRows | None:
     if found is None:
         return None
     ident, row = found
-    stages = tuple((s.to, s.within.seconds, s.counts_from == "stage-before") for s in row.stages)
+    stages = tuple(
+        (s.to, s.within.seconds, s.counts_from == "stage-before")
+        for s in row.stages
+        if not s.advised
+    )
     clock = row.clock_from.value if row.clock_from is not None else None
     return LawRows(row, (ident,), stages=stages, clock=clock)
 

@@ -15,11 +15,16 @@ def limit_words(limit: Limit) -> str:
     if limit.stages:
         stages = [
             f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
-            f"{' of the stage before' if s.after_stage else ''}"
+            f"{' of the stage before' if s.after_stage else ''}{' (advised)' if s.advised else ''}"
             for s in limit.stages
         ]
         clock = limit.clock
         start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
+        if limit.begin_s is not None:
+            start += f", begun within {duration(limit.begin_s)} of cooking"
+        if limit.finish is not None:
+            end = limit.finish
+            start += f"; {both(end.value, end.shown_c, end.shown_f)} before it is packed"
         return "; ".join(stages) + start
     figure = limit.figure
     if figure is None:

@@ -99,13 +99,14 @@ def figure_of(
 @dataclass(frozen=True)
 class Stage:
     """One stage of cooling: reach ``figure`` within so many seconds of the clock's start, or, where
-    ``after_stage`` is true, of the end of the stage before."""
+    ``after_stage`` is true, of the end of the stage before. What is only ``advised`` is no limit."""
 
     figure: Figure
     start: Temperature | None
     within_s: Fraction
     clause: str
     after_stage: bool = False
+    advised: bool = False
 
 
 @dataclass(frozen=True)
@@ -182,7 +183,8 @@ class Limit:
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
     be there, where the law says so. ``stand_s`` is how long it then stands covered, as the page tells
-    the cook, ``row_stand_s`` what the row asks for. Where a limit of the kitchen's own is in force, ``house`` says
+    the cook, ``row_stand_s`` what the row asks for. Cooling may have to begin within ``begin_s`` of the end of cooking,
+    and to go on to ``finish`` before the food is packed, in no set time. Where a limit of the kitchen's own is in force, ``house`` says
     which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
     ``since`` is when a cooling clock without a starting temperature starts.
     """
@@ -223,6 +225,8 @@ class Limit:
     reach: Reach | None = None
     stand_s: Fraction | None = None
     row_stand_s: Fraction | None = None
+    begin_s: Fraction | None = None
+    finish: Figure | None = None
     probe: str = ""
     if_missed: str = ""
     house: HouseRule | None = None
