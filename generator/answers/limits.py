@@ -301,7 +301,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             if asked:
                 lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
             lines.append(
-                f"{f'{rule} the probe' if asked else 'Probe'} must read {_on_the_probe(stage.figure, scale)} or colder "
+                f"{f'{rule} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
+                f"{_on_the_probe(stage.figure, scale)} or colder "
                 f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
                 f"{', advised' if stage.advised else ''}; {label} {shown}, {stage.clause}"
             )

@@ -130,21 +130,28 @@ def _cooling_log(
     if limit.begin_s is not None:
         start = [f"Begin chilling within {duration(limit.begin_s)} after cooking. ", *start]
     lines = len(limit.stages)
+    fixed = ["begun"] if limit.begin_s is not None else []
+    fixed += [*deadlines, *(["packing"] if last is not None else [])]
     columns = [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
         column(f"Start, at {clock}" if clock else "Came in at" if came_in else "Start, made at", 24, "start", "Probe no."),
-        {**column("", 17, "plus"), "fixed": deadlines}, column("Deadline", 20, "deadline"),
+        {**column("", 17, "plus"), "fixed": fixed}, column("Deadline", 20, "deadline"),
         column(f"Reads {sign}", 19, "reads"), column("At, time", 19, "at"), column("By", 14, "by"),
         {**column("Check", 15, "check"), "once": True},
     ]  # fmt: skip
     how: list[Words] = [
-        [bold("Write "), f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: {listed(deadlines)}."],
+        [
+            bold("Write "),
+            *(["by when to begin and when you began, "] if limit.begin_s is not None else []),
+            f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: {listed(deadlines)}",
+            *(["; last the reading before it is packed"] if last is not None else []), ".",
+        ],
         [bold("For: "), foods], *monitoring(words),
     ]  # fmt: skip
     block = log_block(
         figures=figures, start=start, small=small_print(group[0].view), how=how, fields=head_fields(house), columns=columns,
-        example=_cooling_example(limit, [Fraction(f.number.replace(",", ".")) for f in least]),
-        lines=lines,
+        example=_cooling_example(limit, [Fraction(f.number.replace(",", ".")) for f in (*least, *([last] if last else []))]),
+        lines=len(fixed),
     )  # fmt: skip
     title = "Cooling log, deliveries" if came_in else "Cooling log"
     return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
@@ -156,21 +163,30 @@ def _counted(stage: Stage) -> str:
 
 
 def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
-    """An entry whose deadlines are worked out from the limit: start at 14:10."""
+    """An entry whose deadlines are worked out from the limit: start at 14:10. ``figures`` are those of
+    its stages, then the one before packing if there is one."""
     start = datetime.datetime(2026, 11, 25, 14, 10)
-    rows: list[dict[str, str]] = []
+    lines: list[tuple[str, str, str]] = []
+    if limit.begin_s is not None:
+        begin = (
+            start
+            - datetime.timedelta(minutes=80)
+            + datetime.timedelta(seconds=float(limit.begin_s))
+        )
+        lines.append((f"{begin:%H:%M}", "", "13:05"))
     last = start
     food = "Milk, lot 4471" if limit.step == "put-away" else "Stock, 261125-2, 4 l"
-    for index, (stage, figure) in enumerate(zip(limit.stages, figures, strict=True)):
-        deadline = (last if stage.after_stage else start) + datetime.timedelta(
-            seconds=float(stage.within_s)
-        )
-        last = deadline
-        rows.append(
-            {
-                "food": food if index == 0 else "none", "start": "14:10" if index == 0 else "P2",
-                "deadline": f"{deadline:%H:%M}", "reads": plain(figure - Fraction(3, 5), 1),
-                "at": f"{deadline - datetime.timedelta(minutes=25):%H:%M}", "by": "MK", "check": "HO" if index == 0 else "",
-            }
-        )  # fmt: skip
-    return rows
+    for stage, figure in zip(limit.stages, figures, strict=False):
+        last = (last if stage.after_stage else start) + datetime.timedelta(seconds=float(stage.within_s))  # fmt: skip
+        at = last - datetime.timedelta(minutes=25)
+        lines.append((f"{last:%H:%M}", plain(figure - Fraction(3, 5), 1), f"{at:%H:%M}"))
+    if limit.finish is not None:
+        packed = last + datetime.timedelta(hours=2)
+        lines.append(("", plain(figures[-1] - Fraction(3, 5), 1), f"{packed:%H:%M}"))
+    return [
+        {
+            "food": (food, "none", "", "")[index], "start": ("14:10", "P2", "", "")[index],
+            "deadline": deadline, "reads": reads, "at": at, "by": "MK", "check": "HO" if index == 0 else "",
+        }
+        for index, (deadline, reads, at) in enumerate(lines)
+    ]  # fmt: skip

@@ -321,8 +321,7 @@ def _note(context: StepContext, group: str) -> str:
     pack = context.house.pack
     held = pack.groups[group]
     bound = pack.rows.get(held.asks_row or "")
-    words = f"{bound.words} ({bound.document or pack.facts.document}.)" if bound else ""
-    return " ".join(w for w in (held.note, words) if w)
+    return " ".join(w for w in (held.note, bound.words if bound else "") if w)
 
 
 def _basis(
@@ -348,6 +347,9 @@ def _basis(
     asked = context.formula.formula.lethality
     if asked and context.house.pack.groups[option.group].lethality == asked:
         inputs.append(("Table", f"{asked}, by the formula"))
+    bound = context.house.pack.rows.get(context.house.pack.groups[option.group].asks_row or "")
+    if bound is not None:
+        inputs.append((bound.hazard.capitalize(), context.source(bound).words))
     rule = f"{row.food}: {_row_words(option)}"
     if len(_options(context, option.group)) == 1:
         rule += "; no other row may stand in for it"
