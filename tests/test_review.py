@@ -80,6 +80,22 @@ FOOD_CODE_COOLING = cool_limit(
 )
 
 
+def option_2() -> Limit:
+    """Option 2 of FSIS Appendix B (1999): begun within 90 min, 120 °F to 80 °F within 1 h as advice, to 55 °F
+    within 6 h, and 40 °F before it is packed (tests/published/cooling_other_places.csv, STAB-2a to -2c)."""
+    limit = cool_limit(
+        figure(120, "degF", "min"), (figure(80, "degF", "max"), 1), (figure(55, "degF", "max"), 6)
+    )
+    advised = replace(limit.stages[0], advised=True)
+    return replace(
+        limit, stages=(advised, limit.stages[1]), begin_s=Fraction(5400), finish=figure(40, "degF", "max"),
+    )  # fmt: skip
+
+
+OPTION_2 = option_2()
+COOKED = figure(160, "degF", "min")
+
+
 def found(course: list[tuple[float, Temperature]], limit: Limit, gap: int = 300) -> Judged:
     return judge(log_of(course), limit, Fraction(gap))  # type: ignore[arg-type]
 
@@ -163,6 +179,41 @@ def test_cooling_rows_at_their_deadlines() -> None:
         figure(60, "degC", "min"), (figure(21, "degC", "max"), 2), (figure(5, "degC", "max"), 6)
     )
     assert found([(0, c(60)), (2 * h, c(21)), (6 * h, c(5))], australian).verdict == "pass"
+
+
+@pytest.mark.parametrize(
+    ("course", "verdict", "words"),
+    [
+        # °F by minutes; cooked to 160 °F
+        ([(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 40)], "pass", "every stage in time"),
+        ([(0, 160), (60, 120), (61, 119), (122, 81), (130, 80), (400, 55), (500, 40)], "cannot tell", "no miss"),
+        ([(0, 160), (60, 120), (61, 119), (100, 80), (421, 56), (430, 55), (500, 40)], "fail", "longer than 6"),
+        ([(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 41)], "cannot tell", "before it is packed"),
+        ([(0, 160), (60, 130), (95, 119), (119, 80), (400, 55), (500, 40)], "cannot tell", "whether chilling was begun"),
+        ([(0, 119), (59, 80), (360, 55), (400, 40)], "cannot tell", "nobody can tell"),
+        # the advised hour missed and the six hours, too: the six hours fail
+        ([(0, 160), (1, 120), (2, 119), (200, 81), (210, 80), (363, 56), (400, 40)], "fail", "longer than 6"),
+    ],
+)  # fmt: skip
+def test_an_advised_hour_is_never_a_pass_and_never_a_fail(
+    course: list[tuple[int, int]], verdict: str, words: str
+) -> None:
+    """Appendix B, option 2: over one hour from 120 to 80 °F makes compliance less certain; not packed above 40 °F."""
+    log = log_of([(m * 60, f(t)) for m, t in course])
+    judged = judge(log, OPTION_2, Fraction(300), COOKED)
+    assert judged.verdict == verdict and words in judged.why.replace("\u00a0", " "), judged.why
+    assert (judged.deviation is not None) == (verdict == "fail")
+
+
+def test_when_chilling_was_begun_is_judged_only_from_the_cooking_temperature_on() -> None:
+    cooled = [(0, f(130)), (600, f(120)), (3600, f(80)), (20000, f(55)), (22000, f(40))]
+    (probe,) = judge(log_of(cooled), OPTION_2, Fraction(300), COOKED).probes
+    assert (probe.verdict, probe.begun_s) == ("pass", None)
+    hot = [(-60, f(160)), *cooled]
+    (probe,) = judge(log_of(hot), OPTION_2, Fraction(300), COOKED).probes
+    assert (probe.verdict, probe.begun_s) == ("pass", 3660)
+    (probe,) = judge(log_of(hot), OPTION_2, Fraction(300)).probes
+    assert probe.begun_s is None, "nobody knows what it was cooked to"
 
 
 def test_ambient_food_has_four_hours_from_the_first_reading() -> None:
@@ -289,6 +340,37 @@ def test_a_slower_chill_never_betters_a_fail(course: list[tuple[int, int]], time
     if before == "fail":
         assert found(as_f(slower), FOOD_CODE_COOLING).verdict == "fail"
     assert GRAVITY[found(as_f(slower), FOOD_CODE_COOLING).verdict] <= GRAVITY[before]
+
+
+WARM_TENTHS = st.integers(min_value=330, max_value=1700)
+
+
+@given(courses(WARM_TENTHS), st.integers(min_value=1, max_value=6), st.sampled_from([None, COOKED]))
+def test_a_slower_chill_by_option_2_never_betters_a_verdict(
+    course: list[tuple[int, int]], times: int, cooked: Figure | None
+) -> None:
+    """Time stretched after the clock's start, and from the cooking temperature to it."""
+    hot = [s for s, t in course if t >= 1200]
+    done = [s for s, t in course if t >= 1600]
+    before = judge(log_of(as_f(course)), OPTION_2, MINUTE, cooked)  # type: ignore[arg-type]
+    for start in {max(hot, default=course[0][0]), max(done, default=course[0][0])}:
+        slower = [(s if s <= start else start + (s - start) * times, t) for s, t in course]
+        after = judge(log_of(as_f(slower)), OPTION_2, MINUTE, cooked)  # type: ignore[arg-type]
+        assert not (before.verdict == "fail" and after.verdict != "fail")
+        assert GRAVITY[after.verdict] <= GRAVITY[before.verdict]
+
+
+@given(courses(WARM_TENTHS))
+def test_option_2_passes_only_what_its_advised_hour_passes_as_a_limit(
+    course: list[tuple[int, int]],
+) -> None:
+    """Held as a limit the hour may fail; as advice it never passes what the limit didn't, and fails only
+    by the six hours."""
+    strict = replace(OPTION_2, stages=tuple(replace(s, advised=False) for s in OPTION_2.stages))
+    bare = replace(OPTION_2, stages=OPTION_2.stages[1:])
+    advised = found(as_f(course), OPTION_2).verdict
+    assert (advised == "pass") == (found(as_f(course), strict).verdict == "pass")
+    assert (advised == "fail") == (found(as_f(course), bare).verdict == "fail")
 
 
 @given(

@@ -220,7 +220,8 @@ def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row
         for f in sorted(figures, key=lambda f: -_warmth(f).celsius)
     )
     advised = tuple(s for s in base.stages if s.advised)  # no limit, so none takes its place
-    update: dict[str, object] = {"stages": advised + stages}
+    stages = tuple(sorted(advised + stages, key=lambda s: -s.to.celsius))
+    update: dict[str, object] = {"stages": stages}
     if clock is not None:
         update["clock_from"] = ClockFrom.model_construct(value=clock, printed=None)
     return [base.model_copy(update=update)]

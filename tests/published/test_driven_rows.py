@@ -668,7 +668,9 @@ def fsis_single(key: str) -> None:
     limit = limits(kitchen((*edits, SINGLE)), "pork-bake", target)["cook"]
     assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "instant")
     assert limit["source"]["clause"].startswith(row["clause"])
-    assert limit["verdict"]["status"] == "meets" and "recommends its poultry tables" in limit["note"]
+    assert (
+        limit["verdict"]["status"] == "meets" and "recommends its poultry tables" in limit["note"]
+    )
     without = limits(kitchen(edits), "pork-bake", f"{target} for 1 s")["cook"]
     assert without["verdict"]["status"] == "fails", "the poultry tables ask for a time there"
 
