@@ -43,6 +43,7 @@ COOKING, COOLING = table("cooking_food_code.csv"), table("cooling_holding.csv")
 LETHALITY, UK = table("lethality_fsis.csv"), table("lethality_uk.csv")
 PLACES, MORE = table("cooling_other_places.csv"), table("food_code_more.csv")
 BOILING = table("boiling_points.csv")
+ROUND = table("fsis_more.csv")
 
 
 def fahrenheit(text: str) -> Temperature:
@@ -246,11 +247,17 @@ def test_fsis_tables(key: str) -> None:
 
 def test_the_fsis_pack_holds_the_tables_and_nothing_else() -> None:
     held = {ident for ident, row in FSIS.rows.items() if row.hazard == "cook"}
-    assert held == {fsis_row(key)[0] for key in TABLE}
+    single = {f"poultry-{ROUND[key]['temp_F']}" for key in ("FSIS-1999-UNCURED", "FSIS-1999-CURED")}
+    assert held == {fsis_row(key)[0] for key in TABLE} | single
+    for ident in single:
+        row = FSIS.rows[ident]
+        assert row.hold is not None and row.hold.seconds == 0 and row.group is not None
+        group = FSIS.groups[row.group]
+        assert not group.ranked and group.instead_of and not group.takes, "only by name"
 
 
 def test_stabilization() -> None:
-    """Each stage of option 1 has its own allowance; option 3's end is disputed and not held."""
+    """Each stage of options 1 and 3 has its own allowance; of option 3's two ends the stricter is held."""
     one = FSIS.rows["stabilization-1"]
     assert one.clock_from is not None
     for key, stage in zip(("STAB-1a", "STAB-1b"), one.stages, strict=True):
@@ -264,7 +271,17 @@ def test_stabilization() -> None:
     two = FSIS.rows["stabilization-2"]
     assert two.clock_from is not None
     assert two.clock_from.value == fahrenheit(PLACES["STAB-2b"]["from_F"])
-    assert two.stages[0].to == fahrenheit(PLACES["STAB-2b"]["to_F"])
+    for key, stage in zip(("STAB-2c", "STAB-2b"), two.stages, strict=True):
+        assert stage.to == fahrenheit(PLACES[key]["to_F"])
+        assert stage.within.seconds == Fraction(PLACES[key]["limit_hours"]) * 3600
+        assert stage.advised == ("less certain" in PLACES[key]["condition"])
+    assert two.begins_within is not None
+    assert two.begins_within.seconds == Fraction(PLACES["STAB-2a"]["limit_hours"]) * 3600
+    three = FSIS.rows["stabilization-3"]
+    for key, stage in zip(("STAB-3a", "STAB-3b-OSU"), three.stages, strict=True):
+        assert stage.to == fahrenheit(PLACES[key]["to_F"])
+        assert stage.within.seconds == Fraction(PLACES[key]["limit_hours"]) * 3600
+    assert [s.counts_from for s in three.stages] == ["start", "stage-before"]
     ends = {s.to.in_unit("degF") for _, r in FSIS.rows_of("cool") for s in r.stages}
     assert 45 not in ends and PLACES["STAB-3b-OSU"]["use"] == "variant"
 

@@ -459,6 +459,7 @@ def test_head() -> None:
         "probe",
         "undercooking",
         "temperature-control",
+        "smoking",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
