@@ -74,6 +74,15 @@ class Judged:
         return min(found) if found else None
 
     @property
+    def only_advised(self) -> bool:
+        """Whether the one thing that isn't met is an advised time, surely gone by."""
+        stages = [s for p in self.probes for s in p.stages if s.verdict != "pass"]
+        return bool(stages) and all(
+            s.stage.advised and s.least_s is not None and s.least_s >= s.stage.within_s
+            for s in stages
+        )
+
+    @property
     def met_row(self) -> str:
         rows = {p.met_row for p in self.probes}
         return rows.pop() if len(rows) == 1 else ""

@@ -328,6 +328,7 @@ def test_a_log_by_option_2(tmp_path: Path) -> None:
     assert good["per_probe"][0]["begun_within_s"] == 3900  # type: ignore[index]
     late = told(("08:00", 162), ("09:00", 121), ("09:05", 119), ("10:10", 81), ("10:20", 79), *end)
     assert late["verdict"] == "cannot tell" and "no miss" in str(late["why"])
+    assert str(late["corrective_action"]).startswith("Set it apart")
     unknown = told(("09:00", 121), ("09:05", 119), ("09:50", 79), *end)
     assert unknown["verdict"] == "pass" and "is not judged" in str(unknown["notes"])
     open_end = told(("08:00", 162), ("09:00", 121), ("09:05", 119), ("09:50", 79), end[0])

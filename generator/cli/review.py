@@ -62,6 +62,8 @@ def review(
     judged = judge(log, limit, gap, cooked)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = limit.if_missed or words.action
+    if judged.only_advised:
+        action = words.action_advised or action
     law = limit.law
     by_code = judge(log, law, gap, cooked) if law is not None and law.figure is not None else None
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None

@@ -166,7 +166,7 @@ class Kitchen(Record):
     code: Code = Field(description="The law in force here.")
     operation: Literal["retail", "inspected-establishment"] = Field(
         "retail",
-        description="A restaurant, canteen or shop is retail; a plant under inspection isn't. Kept for later use.",
+        description="A restaurant, canteen or shop is retail; a plant under inspection isn't, and may choose its authority's tables.",
     )
     serves: Literal["general", "highly-susceptible"] = Field(
         description="Whom it feeds. A nursing home, hospital or preschool is highly-susceptible."

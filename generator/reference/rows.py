@@ -274,7 +274,8 @@ class Plant(Record):
 
 class HazardWords(Record):
     """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
-    how, how often and by whom; what to do when a limit is missed; verification; record."""
+    how, how often and by whom; what to do when a limit is missed, or an advised time of one that stands
+    (``action_advised``); verification; record."""
 
     name: Words
     guards: Words
@@ -288,6 +289,7 @@ class HazardWords(Record):
     verify: Words
     record: Words
     action: Words
+    action_advised: Words = ""
     longest_gap: Duration | None = None
 
 

@@ -344,10 +344,11 @@ def _basis(
     )
     if read > figure.read_at(other):
         inputs.append(("Target", f"the chef asks for {target}, which is more"))
-    asked = context.formula.formula.lethality
-    if asked and context.house.pack.groups[option.group].lethality == asked:
+    pack, asked = context.house.pack, context.formula.formula.lethality
+    group = pack.groups.get(option.group)
+    if asked and group is not None and group.lethality == asked:
         inputs.append(("Table", f"{asked}, by the formula"))
-    bound = context.house.pack.rows.get(context.house.pack.groups[option.group].asks_row or "")
+    bound = pack.rows.get(group.asks_row or "") if group is not None else None
     if bound is not None:
         inputs.append((bound.hazard.capitalize(), context.source(bound).words))
     rule = f"{row.food}: {_row_words(option)}"

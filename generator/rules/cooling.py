@@ -61,16 +61,17 @@ def cooling(context: StepContext) -> Outcome:
         target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages, finish),
         probe=step.step.probe, if_missed=step.step.if_missed, finish=finish,
         begin_s=row.begins_within.seconds if row.begins_within else None,
-        note=_note(step.step.by, row, stages),
+        note=_note(context, row, stages),
     )  # fmt: skip
     return Outcome((limit,), findings)
 
 
-def _note(by: str | None, row: Row, stages: tuple[Stage, ...]) -> str:
+def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
     """What a schedule that was chosen says of itself."""
+    by, told = context.step.step.by, context.house.library.hazards["cool"].action_advised
     words = [
         f"Longer than {duration(s.within_s)} to {both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
-        "miss, but leaves it less certain that the food is safe."
+        f"miss, but leaves it less certain that the food is safe. {told}"
         for s in stages
         if s.advised
     ]
