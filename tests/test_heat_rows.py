@@ -230,6 +230,17 @@ def test_only_what_is_all_packed_by_a_plant_takes_its_row(
     assert limit(manual, "reheat", "rice-salad").source.clause == clause
 
 
+def test_a_house_limit_counts_for_what_a_plant_packed(kitchen: Path) -> None:
+    """Neither the plant's row nor the general one stands in for it."""
+    house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 79 °C for 20 s}\n")  # fmt: skip
+    laid(kitchen, *BOUGHT, PLANT_PACK, house)
+    assert codes(compute(kitchen)) == ["target-below-limit"], "76 °C for 15 s meets the code"
+    edit(kitchen, TOSS, "core 76 °C for 15 s", "core 80 °C for 20 s")
+    reheat = limit(compute(kitchen), "reheat", "rice-salad")
+    assert reheat.house is not None and reheat.law is not None
+    assert (enacted(reheat), enacted(reheat.law)) == ((79, 20), (135, None))
+
+
 def test_reheated_here_once_it_is_no_plant_s_any_more(kitchen: Path) -> None:
     """Heated, chilled and heated again: cooked, cooled and reheated, 3-403.11(A)."""
     again = (TOSS, "  - do: hold-hot\n", "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: reheat\n    id: second\n    target: core 76 °C for 15 s\n  - do: hold-hot\n")  # fmt: skip

@@ -50,10 +50,9 @@ def _at_step(context: StepContext, hazard: str) -> LawRows | None:
         return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, pairs)
     if hazard == "reheat":
         rows = reheat_rows(context)
-        lent = [i for i, r in pack.rows_of("reheat") if r.rows_of is not None]
         own, chart = reheat_options(context)
         pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in (*own, *chart))
-        gone = (*(i for i, _ in rows), *lent)
+        gone = tuple(i for i, r in pack.rows_of("reheat") if r.bound != "max")
         return LawRows(rows[0][1], gone, "min", None, pairs) if rows else None
     if hazard == "cool":
         return _cooling(cooling_row(context))
