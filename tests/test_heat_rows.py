@@ -398,6 +398,25 @@ def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
     assert "1 h at most on the heat\n" in text
 
 
+# --- the older edition
+
+
+@pytest.mark.parametrize("edition", ["2013", "2009"])
+def test_the_older_edition_holds_the_same_rows(kitchen: Path, edition: str) -> None:
+    """2013 shares them, and the strictest of both, for an edition not held, keeps them."""
+    laid(kitchen, *PART_COOKED, ("kitchen.yaml", "edition: 2022", f"edition: {edition}"))
+    manual = compute(kitchen)
+    assert codes(manual) == []
+    part = limit(manual, "part_cook")
+    assert (part.within_s, part.source.clause) == (3600, "3-401.14(A)")
+    edit(kitchen, "equipment/house.yaml", "kind: oven, name: Range oven, heat: convection", "kind: microwave, name: Microwave oven")  # fmt: skip
+    edit(kitchen, BAKED, "    at: 180 °C\n", "    stands: 2 min\n")
+    edit(kitchen, BAKED, PART_COOKED[1][2].removesuffix("  - do: bake\n"), "")
+    edit(kitchen, BAKE, "core 72 °C", "core 76 °C")
+    cook = limit(compute(kitchen), "cook")
+    assert enacted(cook) == (165, None) and cook.row_stand_s == 120
+
+
 # --- readings
 
 
