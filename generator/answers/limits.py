@@ -228,7 +228,8 @@ def limits_text(walk: Walk, unit: Degree = "degC") -> str:
 def limit_block(limit: Limit, unit: Degree) -> list[str]:
     """One limit for the terminal, its step and hazard first."""
     where = f"Step {limit.number}, {limit.verb}" if limit.number else limit.verb
-    head = f"{where}: {limit.hazard.replace('_', ' ')}"
+    hazard = limit.hazard.replace("_", " ")
+    head = where if hazard == where.lower() else f"{where}: {hazard}"
     if not limit.covered:
         return [head, f"  Not covered. {limit.note}"]
     return [head, *("  " + line for line in _limit_lines(limit, unit))]
