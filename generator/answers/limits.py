@@ -70,6 +70,10 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         record.update(_figure(limit.figure), page_reads=number(limit.read))
     if limit.within_s is not None:
         record["within_s"] = number(limit.within_s)
+    if limit.stay is not None:
+        record["stay"] = _figure(limit.stay)
+    if limit.stored is not None:
+        record["store_at"] = _figure(limit.stored)
     if limit.hazard in ("cook", "reheat", "parasites"):
         record.update(_hold(limit.row_hold_s))
         if limit.hold_s != limit.row_hold_s:
@@ -332,6 +336,12 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             )
         if limit.within_s is not None:
             lines.append(f"{duration(limit.within_s, days=False)} {limit.within_words}")
+        if limit.stay is not None:
+            stay = limit.stay
+            lines.append(
+                f"Meanwhile the probe must never read above {_on_the_probe(stay, scale)}; "
+                f"{label} {both(stay.value, stay.shown_c, stay.shown_f)}"
+            )
         lines.append(
             f"{label.capitalize()} {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}"
         )

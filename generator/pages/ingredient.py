@@ -140,9 +140,11 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
     if facts.organ:
         rows.append(("Organ", facts.organ))
     tcs = "needs time and temperature control for safety (TCS)"
-    rows.append(
-        ("Storage", tcs if facts.tcs else "needs no time and temperature control as it arrives")
-    )
+    if facts.sealed:
+        rows.append(("Storage", f"sealed, needs no cold until it is opened; from then on it {tcs}"))
+    else:
+        none = "needs no time and temperature control as it arrives"
+        rows.append(("Storage", tcs if facts.tcs else none))
     plant = plant_of(item, facts, house.library.plants)
     if plant and house.pack.rows_of("tcs"):
         told = "" if facts.plant else ", by its name"

@@ -285,7 +285,12 @@ def _start(limit: Limit, unit: Degree) -> str:
         return f"From {cold} on the probe, be there within {within} ({limit.reach.source.clause})."
     if limit.hazard == "time_control" and limit.figure is not None:
         side = "hotter" if limit.bound == "min" else "colder"
-        return f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe."
+        words = f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe"
+        if limit.stay is not None:
+            words += (
+                f", and never above {plain(limit.stay.read_at(unit))}{NARROW}{SIGN[unit]} meanwhile"
+            )
+        return f"{words}."
     if clock:
         begin = ""
         if limit.begin_s is not None:
@@ -334,4 +339,6 @@ def _code(limit: Limit) -> tuple[str, str]:
         rest += f", then {duration(limit.row_stand_s)} covered"
     if limit.within_s is not None:
         rest += f", {duration(limit.within_s, days=False)} at most"
+    if limit.stay is not None:
+        rest += f", never above {both(limit.stay.value, limit.stay.shown_c, limit.stay.shown_f)}"
     return first, rest

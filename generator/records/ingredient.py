@@ -164,6 +164,10 @@ class Ingredient(Record):
         description="The law of its trade that sets the temperature it comes in at, where one does, as for milk and shellfish. Its figure stands in that law.",
         examples=["Grade A Pasteurized Milk Ordinance"],
     )
+    sealed: YesNo = Field(
+        False,
+        description="Does it come hermetically sealed, as a can or a jar, ready to eat, and need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",

@@ -8,7 +8,7 @@ from fractions import Fraction
 from generator.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.joined import House
-from generator.measures.words import date, plain
+from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
 from generator.resolve.allergens import check_allergens, list_of
@@ -148,11 +148,15 @@ def check_facts(names: Names) -> None:
 
 def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
     """Food that needs temperature control comes in under it, and only cooked food comes in hot."""
+    if ingredient.sealed:
+        _sealed(names, ident, ingredient)
+        return
     if ingredient.tcs and ingredient.arrives == "ambient":
         place = ingredient.place("arrives")
         names.error(
             "arrives-warm", place, f"{ingredient.name} needs temperature control, and comes in without it.",
-            "Write how it comes in, or `tcs: no` if it needs none.", ident,
+            "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only once it is opened, or `tcs: no` if it needs none.",
+            ident,
             [place.mended(word) for word in ("chilled", "frozen")],
         )  # fmt: skip
     raw_animal = ingredient.species != "none" and ingredient.state in (None, "raw")
@@ -160,6 +164,27 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm", ingredient.place("arrives"), f"{ingredient.name} is raw, and comes in hot.",
             "Only food that was cooked may come in hot: check `state` and `arrives`.", ident,
+        )  # fmt: skip
+
+
+def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
+    """A sealed can or jar needs no cold as it comes, is ready to eat, and needs the cold once opened."""
+    wrong: list[tuple[str, str]] = []
+    if ingredient.arrives != "ambient":
+        how = ingredient.arrives or "chilled, since nothing else is stated"
+        wrong.append(
+            (f"it comes in {how}", "write `arrives: ambient` if it needs no cold as it comes")
+        )
+    if ingredient.state != "ready-to-eat":
+        wrong.append(("it isn't said to be ready to eat", "write `state: ready-to-eat` if it is"))
+    if not ingredient.tcs:
+        wrong.append(("`tcs: no` says that it never needs any", "take out `tcs: no`"))
+    if wrong:
+        mend = "; ".join(m for _, m in wrong)
+        names.error(
+            "sealed-misfit", ingredient.place("sealed"),
+            f"{ingredient.name} is said to need the cold only once it is opened, but {listed([w for w, _ in wrong])}.",
+            f"{mend[0].upper()}{mend[1:]}. Else take out `sealed`.", ident,
         )  # fmt: skip
 
 

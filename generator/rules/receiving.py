@@ -36,9 +36,10 @@ class Receiving:
 
 
 def needs_cold(house: House, item: str, facts: Ingredient) -> bool:
-    """Whether an ingredient needs temperature control as it comes in."""
+    """Whether an ingredient needs temperature control as it comes in; not what is sealed until it is
+    opened."""
     plant = plant_of(item, facts, house.library.plants)
-    return facts.tcs or needs_as_it_comes(plant, house.pack)
+    return not facts.sealed and (facts.tcs or needs_as_it_comes(plant, house.pack))
 
 
 def shell_eggs(house: House, facts: Ingredient) -> bool:
@@ -66,8 +67,8 @@ def by_own_law(house: House, facts: Ingredient) -> Row | None:
 
 
 def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
-    """The receiving rule of an ingredient; None for food that needs no temperature control, or
-    where the pack in force holds no receiving rows.
+    """The receiving rule of an ingredient; None for food that needs no temperature control as it
+    comes, or where the pack in force holds no receiving rows.
 
     An arrival that isn't stated counts as chilled, the strictest. Raw shell eggs go by the air of what
     they come in. ``limit.read`` is in the kitchen's unit, the probe's accuracy taken off (or, for

@@ -59,7 +59,7 @@ class Shelf:
 def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
     """The limits of one ingredient by the pack in force; where the pack holds no row there is none."""
     useless = law_without_use(house, item, facts)
-    if not needs_cold(house, item, facts):
+    if not needs_cold(house, item, facts) and not facts.sealed:
         return Shelf(item, facts.name, None, None, None, None, useless)
     door = receiving(house, item, facts)
     store, findings, touched = _stored(house, item, facts)
@@ -122,6 +122,7 @@ def _stored(
     none: tuple[Limit | None, tuple[Finding, ...], frozenset[Place]] = (None, (), frozenset())
     if facts.arrives == "frozen":
         return none
+    how = "once it is opened" if facts.sealed else ""
     hazard = "hot_hold" if facts.arrives == "hot" else "cold_hold"
     found = held_hot(house) if facts.arrives == "hot" else held_cold(house)
     if facts.arrives != "hot" and shell_eggs(house, facts):
@@ -129,14 +130,14 @@ def _stored(
     if found is None:
         return none
     _, row = found
-    limit = _held(house, item, facts, row, "store", "Store", hazard)
+    limit = _held(house, item, facts, row, "store", "Store", hazard, how)
     ours = at_shelf(house, item, facts, hazard, found)
     if ours is None:
         return limit, (), frozenset()
     if hazard in ours.rules:
         mine = next(r for i, r in ours.house.pack.rows_of(hazard) if i not in house.pack.rows)
         limit = told_of(
-            _held(ours.house, item, facts, mine, "store", "Store", hazard),
+            _held(ours.house, item, facts, mine, "store", "Store", hazard, how),
             ours.rules[hazard],
             limit,
         )
@@ -161,13 +162,15 @@ def _held(
         read=figure.asked(house.kitchen.temperature, None), because=(facts.name,), group=row.food,
         basis=Basis(inputs, rule, source.words), measured=row.measured,
         probe="the air of the refrigerator it is in" if row.measured == "air" else "",
-        note=_note(row, bool(how)),
+        note=_note(row, step, facts.sealed),
     )  # fmt: skip
 
 
-def _note(row: Row, at_once: bool) -> str:
-    if at_once:
+def _note(row: Row, step: str, sealed: bool) -> str:
+    if step == "put-away":
         return "Put it in at once, before anything else."
+    if sealed:
+        return "It needs the cold from the moment it is opened, not before."
     return "Other food in the same refrigerator has its own limit." if row.measured == "air" else ""
 
 
@@ -177,13 +180,13 @@ def _note(row: Row, at_once: bool) -> str:
 def day_one_of(pack: Pack, facts: Ingredient) -> DayOne | None:
     """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised.
 
-    The day a container is opened counts for what a plant made and packed (3-501.17(B)); of anything
+    The day a container is opened counts for what a plant made and packed or sealed (3-501.17(B)); of anything
     else, and of what isn't stated to be so, the day it was prepared (A). A pack without such rows
     knows only the opening.
     """
     if facts.state not in ("ready-to-eat", "pasteurised"):
         return None
-    if facts.commercially_packed or _row(pack, "opening") is None:
+    if facts.commercially_packed or facts.sealed or _row(pack, "opening") is None:
         return "opened"
     return "prepared"
 

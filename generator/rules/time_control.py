@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.computed import Basis
 from generator.finding import Finding, Place
+from generator.joined import JoinedFormula
 from generator.measures.words import duration
+from generator.product import Component
+from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
 from generator.rules.limit import Bound, Limit, Verdict, figure_of
+from generator.rules.plants import CUTS, needs_as_it_comes
 from generator.rules.uncovered import not_covered
 
 WRITTEN = "written-procedure"
 """A row that holds only with a written procedure, and never for raw eggs for the frail."""
 _KEPT = frozenset({"cools", "freezes", "hot-holds", "reheats"})
+_COLD = frozenset({"cools", "freezes", "thaws"})
+CUT_OR_OPENED = "cut-or-opened"
+"""A row for food that needs no control until it is cut or opened; its time counts from then."""
 
 
 def _row(context: StepContext) -> Row | None:
     """The row for hot or for cold food; the longest that the step's facts meet.
 
-    A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`; rows for
-    one kind of food only (`applies`) are not chosen by themselves.
+    A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`. The row
+    for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another kind
+    of food (`applies`) are not chosen.
     """
     hot, at = context.before.hot, context.step.step.at
+    special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
+    if special is not None and _cut_or_opened(context, special[1]):
+        return special[1]
     fitting = [
         row
         for _, row in context.house.pack.rows_of("time_control")
@@ -31,6 +44,62 @@ def _row(context: StepContext) -> Row | None:
         and (row.stay_max is None or (not hot and at is not None and at <= row.stay_max.value))
     ]
     return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
+
+
+def _cut_or_opened(context: StepContext, row: Row) -> bool:
+    """Whether all that needs control here needs it only since it was cut or opened, and the step keeps to
+    ``row``: never chilled since, never warmer than it says, and its time not over, counted from then.
+
+    Georgia 511-6-1-.04(6)(i)2(ii), the text of Food Code 3-501.19(B) since 2017.
+    """
+    step, before = context.step, context.before
+    needing = [c for c in before.components if c.tcs]
+    if before.hot or before.cooked or not before.ready_to_eat or not needing:
+        return False
+    at, time = step.step.at, step.step.time
+    if at is None or row.stay_max is None or row.stay_max.value < at:
+        return False
+    if time is None or row.within is None:
+        return False
+    if any(s.cold or s.effects & _COLD for s in context.formula.steps[: step.number - 1]):
+        return False
+    pack = context.house.pack
+    if not all(_needs_it_only_since(c, context.formula, pack) for c in needing):
+        return False
+    return _since(context) + time.seconds <= row.within.seconds
+
+
+def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) -> bool:
+    """Whether an ingredient needs control only since it was cut here, or its can or jar opened here."""
+    line = next((ln for ln in formula.lines if (ln.part, ln.item) == (part.part, part.item)), None)
+    facts = line.ingredient if line is not None else None
+    if facts is None or part.through:
+        return False  # made ahead: nobody knows since when
+    if facts.sealed:
+        return facts.state == "ready-to-eat"
+    grown = bool(part.plant) and not needs_as_it_comes(part.plant, pack)
+    return grown and not facts.tcs and pack.row_for("tcs", f"{part.plant}-cut") is not None
+
+
+def _since(context: StepContext) -> Fraction:
+    """The seconds the steps before this one take, by their `time`, from the first cutting or opening."""
+    steps = context.formula.steps[: context.step.number - 1]
+    needing = [c for c in context.before.components if c.tcs]
+    cut_when_taken = {
+        (ln.part, ln.item) for ln in context.formula.lines
+        if ln.line.prepare or (ln.ingredient is not None and ln.ingredient.sealed)
+    }  # fmt: skip
+    begun = False
+    total = Fraction(0)
+    inside: set[str] = set()
+    for step in steps:
+        inside |= set(step.parts)
+        here = [c for c in needing if c.part in inside]
+        begun = begun or any((c.part, c.item) in cut_when_taken for c in here)
+        begun = begun or bool(here and step.effects & CUTS)
+        if begun and step.step.time is not None:
+            total += step.step.time.seconds
+    return total
 
 
 def time_control(context: StepContext) -> Outcome:
@@ -99,22 +168,23 @@ def _limit(context: StepContext, row: Row) -> Limit:
     side = "hotter" if bound == "min" else "colder"
     words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or {side}"
     rule = f"{row.food}: starts at {words}, {duration(row.within.seconds)} at most"
+    stay, then = None, "then serve or discard"
     if row.stay_max is not None:
         stay = figure_of(row.stay_max.value, row.stay_max.printed, "max", context.accuracy)
         rule += f", never above {both(stay.value, stay.shown_c, stay.shown_f)}"
-    basis = Basis(
-        (
-            ("In it", row.food),
-            ("Probe", f"reads to ±{context.accuracy}"),
-            ("Procedure", step.step.procedure or "none named"),
-        ),
-        rule,
-        source.words,
-    )
+    inputs = [
+        ("In it", row.food),
+        ("Probe", f"reads to ±{context.accuracy}"),
+        ("Procedure", step.step.procedure or "none named"),
+    ]
+    if row.applies == CUT_OR_OPENED:
+        then = f"from cutting or opening it, {then}"
+        if since := _since(context):
+            inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
+    basis = Basis(tuple(inputs), rule, source.words)
     return Limit(
         f"{context.formula.id}/{step.id}/time_control", step.id, step.number, step.verb, "time_control",
         bound, source, figure, read=figure.read_at(context.unit), group=row.food, verdict=Verdict(),
         basis=basis, note=row.note, within_s=row.within.seconds,
-        within_words="then serve or discard", probe=step.step.probe,
-        if_missed=step.step.if_missed,
+        within_words=then, stay=stay, probe=step.step.probe, if_missed=step.step.if_missed,
     )  # fmt: skip

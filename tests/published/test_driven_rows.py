@@ -440,6 +440,44 @@ def by_time(at: str) -> Callable[[str], None]:
     return drive
 
 
+MELON = (
+    "melon:\n  name: Melon\n  species: none\n  allergens: none\n  tcs: no\n"
+    "beans:\n  name: Beans in a can\n  species: none\n  allergens: none\n  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
+)  # fmt: skip
+
+
+def cut_or_opened(hold: str, before: str = "") -> Path:
+    """Melon cut here and beans out of their can, held by time; ``before`` are steps ahead of it."""
+    steps = f"  - do: cut\n    take: [rice, dressing]\n    time: 30 min\n{before}  - do: hold-by-time\n    procedure: Board 1\n{hold}"
+    return kitchen(
+        (
+            ("ingredients/all.yaml", "cooked-rice:\n", f"{MELON}cooked-rice:\n"),
+            (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n", steps),
+            (SALAD, "    cooked-rice: 2 kg\n", "    melon: 2 kg\n    beans: 1 kg\n"),
+            (SALAD, "    cream: 200 ml\n", ""),
+            (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+        )
+    )  # fmt: skip
+
+
+def cut_by_time(key: str) -> None:
+    """From 70 °F, never above it, four hours; where a fact is missing the food starts at 41 °F."""
+    row = ROWS[key]
+    limit = limits(cut_or_opened("    at: 20 °C\n    time: 3 h\n"), "rice-salad")["time_control"]
+    assert (
+        limit["value"] == limit["stay"]["value"] == float(row["to_F"]) and limit["bound"] == "max"
+    )
+    assert limit["within_s"] == float(row["limit_hours"]) * 3600
+    assert limit["source"]["clause"] == row["clause"]
+    chilled = "  - do: rest\n    in: cold-room\n"
+    stricter = [
+        ("    time: 3 h\n", ""), ("    at: 22 °C\n    time: 3 h\n", ""), ("    at: 20 °C\n    time: 3 h\n", chilled),
+        ("    at: 20 °C\n    time: 4 h\n", ""),  # with the half hour since the cutting
+    ]  # fmt: skip
+    for hold, before in stricter:
+        assert limits(cut_or_opened(hold, before), "rice-salad")["time_control"]["value"] == 41
+
+
 def thawed(facts: str, ident: str) -> Callable[[str], None]:
     def drive(key: str) -> None:
         path = kitchen(((BAKED, "  - do: grind\n    take: [meat]\n", f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n"),))  # fmt: skip
@@ -778,6 +816,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "HOT-1": one_figure("hot_hold", lambda: kitchen(HOT), "pork-bake"),
     "COLD-1": one_figure("cold_hold", kitchen, "pork-bake"),
     "TPHC-1": by_time(""), "TPHC-3": by_time("    at: 20 °C\n"),
+    "TPHC-2": cut_by_time,
     "THAW-1": thawed("    in: cold-room\n", "thaw"),
     "THAW-2": thawed("    at: 18 °C\n    time: 2 h\n", "thaw-water"),
     "THAW-3": thawed_ready, "THAW-4": thawed("    at: 18 °C\n    time: 2 h\n", "thaw"),
@@ -819,7 +858,6 @@ for name in ROWS:
 
 FOOD_CODE = "us-food-code-2022"
 WAITING: dict[str, tuple[str, str]] = {
-    "TPHC-2": (FOOD_CODE, "cut produce and opened sealed food"),
     "THAW-5": (FOOD_CODE, "thawing as part of cooking"),
     "THAW-6": (FOOD_CODE, "thawing fish packed without air"),
     "PAR-3": (FOOD_CODE, "fish frozen at one temperature and stored at another"),

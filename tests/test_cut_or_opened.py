@@ -1,0 +1,109 @@
+"""Food that needs control only since it was cut or opened, held by time: Food Code 3-501.19(B) since 2017 (read in Georgia
+511-6-1-.04(6)(i)2(ii)). Each fact that fails leaves the start at 41 °F."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+
+from generator.answers.limits import limits_text
+from generator.pages.limit_view import limit_view
+
+ALL, TOSS, SALAD = "ingredients/all.yaml", "processes/toss.yaml", "formulas/rice-salad.yaml"
+HOLD = "  - do: hold-by-time\n    procedure: Board 1\n    at: 20 °C\n    time: {time}\n"
+
+
+def laid(kitchen: Path, items: str, parts: str, steps: str, time: str = "3 h") -> Path:
+    edit(kitchen, ALL, "cooked-rice:\n", items + "cooked-rice:\n")
+    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n", steps + HOLD.format(time=time))  # fmt: skip
+    edit(kitchen, SALAD, "    cooked-rice: 2 kg\n", parts)
+    edit(kitchen, SALAD, "    cream: 200 ml\n", "")
+    edit(kitchen, SALAD, "keeps: {refrigerated: 3 days}\n", "")
+    return kitchen
+
+
+def item(ident: str, more: str = "  tcs: no\n", species: str = "none") -> str:
+    return (
+        f"{ident}:\n  name: {ident.capitalize()}\n  species: {species}\n  allergens: none\n{more}"
+    )
+
+
+CAN = "  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
+CUT = "  - do: cut\n    take: [rice, dressing]\n"
+MIX = "  - do: mix\n    take: [rice, dressing]\n"
+
+
+@pytest.mark.parametrize(
+    ("items", "parts", "steps", "time", "start"),
+    [
+        (item("melon"), "    melon: 2 kg\n", CUT, "4 h", 70),
+        (item("melon"), "    melon: {amount: 2 kg, prepare: diced}\n", MIX, "4 h", 70),
+        (item("beans", CAN), "    beans: 2 kg\n", MIX, "4 h", 70),
+        (item("beans", CAN) + item("tomato"), "    beans: 1 kg\n    tomato: 1 kg\n", CUT, "4 h", 70),
+        # an hour before the cutting doesn't count, one after it does
+        (item("melon"), "    melon: 2 kg\n", f"{MIX}    time: 1 h\n  - do: cut\n", "4 h", 70),
+        (item("melon"), "    melon: 2 kg\n", f"{CUT}    time: 1 h\n", "3 h 30 min", 41),
+        (item("beans", CAN), "    beans: 2 kg\n", f"{MIX}    time: 1 h\n", "3 h 30 min", 41),
+        # bought cut; sprouts need the cold as they come; rice was cooked; cream comes cold
+        (item("melon", ""), "    melon: 2 kg\n", CUT, "3 h", 41),
+        (item("melon") + item("sprouts"), "    melon: 1 kg\n    sprouts: 1 kg\n", CUT, "3 h", 41),
+        (item("melon"), "    melon: 1 kg\n    cooked-rice: 1 kg\n", CUT, "3 h", 41),
+        # chilled, frozen or thawed on the way; longer than four hours, it is the six of cold food
+        (item("melon"), "    melon: 2 kg\n", f"{CUT}  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "3 h", 41),
+        (item("melon"), "    melon: 2 kg\n", f"{CUT}    in: cold-room\n", "3 h", 41),
+        (item("melon"), "    melon: 2 kg\n", CUT, "5 h", 41),
+    ],
+)  # fmt: skip
+def test_where_it_starts(
+    kitchen: Path, items: str, parts: str, steps: str, time: str, start: int
+) -> None:
+    manual = compute(laid(kitchen, items, parts, steps, time))
+    assert [f.code for f in manual.errors] == []
+    (limit,) = [x for x in manual.sheets["rice-salad"].walk.limits if x.hazard == "time_control"]
+    assert limit.figure is not None and limit.figure.shown_f == start
+    assert limit.stay is not None and limit.stay.shown_f == 70
+
+
+def test_made_ahead_nobody_knows_since_when(kitchen: Path) -> None:
+    """A formula of cut melon, in another formula that holds it by time: it starts at 41 °F."""
+    laid(kitchen, item("melon"), "    cut-melon: 2 kg\n", MIX)
+    folder = kitchen / "standards"
+    (folder / "processes/cut.yaml").write_text("name: Cut\nsteps:\n  - do: cut\n    take: [all]\n")
+    (folder / "formulas/cut-melon.yaml").write_text(
+        "name: Cut melon\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\nbase: all\n"
+        "parts:\n  all:\n    melon: 1 kg\nprocess: cut\nkeeps: {refrigerated: 2 days}\nbatches: [1 kg base]\n"
+    )
+    limits = compute(kitchen).sheets["rice-salad"].walk.limits
+    (limit,) = [x for x in limits if x.hazard == "time_control"]
+    assert limit.figure is not None and limit.figure.shown_f == 41
+
+
+def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
+    """On a probe off by 1 °C, 70 °F (21 °C) is read at 20 °C; the code's own figures beneath."""
+    manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", f"{CUT}    time: 20 min\n"))
+    assert manual.house is not None
+    sheet = manual.sheets["rice-salad"]
+    (limit,) = [x for x in sheet.walk.limits if x.hazard == "time_control"]
+    view = limit_view(manual.house, limit)
+    assert (view.figures[0].number, view.figures[0].unit) == ("4", "h")
+    assert view.figures[0].words == "from cutting or opening it, then serve or discard"
+    assert (
+        view.start
+        == "Starts at 20\u00a0°C or colder on the probe, and never above 20\u00a0°C meanwhile."
+    )
+    assert view.code + view.code_rest == "70\u00a0°F (21\u00a0°C), 4\u00a0h at most, never above 70\u00a0°F (21\u00a0°C)"  # fmt: skip
+    assert ("Before this step", "20\u00a0min since it was cut or opened") in view.basis
+    told = limits_text(sheet.walk)
+    assert "Meanwhile the probe must never read above 20 °C (68 °F); code 70 °F (21 °C)" in told
+
+
+def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
+    """A sealed can needs no cold as it comes: nothing is measured at the door, and its page says since when it does."""
+    from generator.pages import make_pages
+
+    manual = compute(laid(kitchen, item("beans", CAN), "    beans: 2 kg\n", MIX))
+    page = next(p for p in make_pages(manual) if p.uri == "ingredients/beans.md")
+    assert "sealed, needs no cold until it is opened" in page.html
+    assert "probe must read" not in page.html
