@@ -37,8 +37,8 @@ class Component:
     treatment decides whether it needs the cold, ``cut`` that it was cut. ``to_order`` says that it is an
     egg in its shell, broken for one guest's order; ``heated`` that it was heated here, in whatever
     formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
-    it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole. ``part`` is the formula's part
-    it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
+    it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
+    ``no_air`` says that it is in a pack without air, not opened yet. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known.
     """
 
@@ -70,6 +70,7 @@ class Component:
     heated: bool = False
     packed: bool = False
     roast: str = ""
+    no_air: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -159,6 +160,11 @@ class Product:
         """Whether it is a roast cooked by the roast chart, whole, with nothing else put to it since."""
         roasts = {c.roast for c in self.components}
         return len(roasts) == 1 and "" not in roasts
+
+    def packed(self, no_air: bool) -> Product:
+        """The product packed without air, or taken out of such packs."""
+        done = tuple(replace(c, no_air=no_air) for c in self.components)
+        return replace(self, components=done)
 
     def freed(self) -> Product:
         """The product after freezing long enough against parasites."""

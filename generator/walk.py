@@ -192,9 +192,11 @@ def _after(
     if "freezes" in step.effects:
         product = replace(product, frozen=True)
     if "thaws" in step.effects:
-        product = replace(product, frozen=False)
+        product = replace(product, frozen=False).packed(no_air=False)
     if "time-controls" in step.effects:
         product = replace(product, by_time=True)
+    if "excludes-air" in step.effects:
+        product = product.packed(no_air=True)
     return product.lose(step.step.loses) if step.step.loses else product
 
 
@@ -288,6 +290,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             cut=bool(joined.line.prepare),
             chilled=ready and facts.tcs and facts.arrives != "hot",
             packed=ready and facts.commercially_packed,
+            no_air=facts.without_air and facts.arrives == "frozen",
         )
     ]
 

@@ -168,6 +168,10 @@ class Ingredient(Record):
         False,
         description="Does it come hermetically sealed, as a can or a jar, ready to eat, and need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
     )
+    without_air: YesNo = Field(
+        False,
+        description="Does it come packed without air, as in a vacuum? Fish that does and arrives frozen is taken out of its pack before it thaws.",
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",

@@ -12,6 +12,7 @@ from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.lethality import lethality, lethality_held
+from generator.rules.packed_fish import packed_fish
 from generator.rules.parasites import freezing, served_raw
 from generator.rules.part_cooking import part_cooking
 from generator.rules.plausible import doubtful_not_tcs, plausible, plausible_amounts
@@ -38,6 +39,7 @@ RULES: tuple[Rule, ...] = (
     hot_holding,
     cold_holding,
     thawing,
+    packed_fish,
     freezing,
     time_control,
     acidity,

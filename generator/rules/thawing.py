@@ -1,4 +1,4 @@
-"""Thawing by method: in a refrigerator, in running water, or as part of cooking."""
+"""Thawing by method: in a refrigerator, in running water, by microwave, or as part of cooking."""
 
 from __future__ import annotations
 
@@ -13,32 +13,109 @@ from generator.rules.limit import Figure, Limit, figure_of
 from generator.rules.uncovered import ASK, not_covered
 
 _COLD = ("refrigerator", "blast-chiller")
-HOW = (
-    "Say how: `in` a refrigerator; or in running water, `at` its temperature for so long a `time`. "
-    "Food cooked from frozen needs no step to thaw it."
-)
+MICROWAVE = "microwave"
 
 
 def thawing(context: StepContext) -> Outcome:
-    """The limit of a step that thaws: Food Code 3-501.13(A) and (B).
+    """The limit of a step that thaws: Food Code 3-501.13(A) to (C).
 
-    The step's facts say how. Cooked from frozen, 3-501.13(C), there is no thawing step, and the
-    cooking limit covers it.
+    The step's facts say how. By microwave and as part of cooking, (C), the law sets no figure of
+    its own; the cooking limit stands beside its words.
     """
     step = context.step
     if "thaws" not in step.effects:
         return NOTHING
     if "cooks" in step.effects:
-        return NOTHING
+        return _while_it_cooks(context)
+    if step.machine is not None and step.machine.kind == MICROWAVE:
+        return _by_microwave(context)
     if step.cold is not None and step.cold.kind in _COLD:
         return _in_refrigerator(context)
     if step.cold is None and step.step.at is not None:
         return _in_water(context)
-    return not_covered(context, "thaw", "Nothing allows thawing this way.", f"{HOW} {ASK}")
+    return not_covered(
+        context, "thaw", "Nothing allows thawing this way.", f"{_how(context)} {ASK}"
+    )
+
+
+def _how(context: StepContext) -> str:
+    """The ways of thawing the rules held know, as a chef states them."""
+    ways = ["`in` a refrigerator"]
+    if _rows(context, "running-water"):
+        ways.append("in running water, `at` its temperature for so long a `time`")
+    if _told(context, MICROWAVE):
+        ways.append("`using` a microwave oven, with the cooking straight after it")
+    words = f"Say how: {'; '.join(ways)}. Food cooked from frozen needs no step to thaw it"
+    return (
+        f"{words}: its cooking step has `does: thaws`."
+        if _told(context, "cooking")
+        else f"{words}."
+    )
 
 
 def _rows(context: StepContext, how: str) -> list[Row]:
     return [r for _, r in context.house.pack.rows_of("thaw") if r.how == how and r.value]
+
+
+def _told(context: StepContext, how: str) -> Row | None:
+    """The row of a way of thawing for which the law has words and no figure."""
+    rows = (r for _, r in context.house.pack.rows_of("thaw") if r.how == how and r.words)
+    return next(rows, None)
+
+
+def _while_it_cooks(context: StepContext) -> Outcome:
+    """Cooked from frozen: raw animal food, cooked to its limit and not undercooked on request."""
+    row, product = _told(context, "cooking"), context.before
+    if row is None or not (product.tcs or product.raw_animals):
+        return NOTHING
+    help = "Thaw it first: `do: thaw`, `in` a refrigerator or in running water."
+    if not product.raw_animals:
+        why = "The rules held let raw animal food thaw while it cooks, and there is none in it."
+        return not_covered(context, "thaw", why, help)
+    if context.formula.formula.undercooked:
+        why = "Only food cooked to its limit may thaw while it cooks, and this is undercooked on request."
+        return not_covered(context, "thaw", why, help)
+    return Outcome((in_words(context, row, "thaw"),))
+
+
+def _by_microwave(context: StepContext) -> Outcome:
+    """Thawed by microwave: the very next step cooks it, and on other equipment."""
+    row = _told(context, MICROWAVE)
+    if row is None:
+        return not_covered(
+            context, "thaw", "Nothing allows thawing this way.", f"{_how(context)} {ASK}"
+        )
+    step = context.step
+    after = context.formula.steps[step.number : step.number + 1]
+    if after and "cooks" in after[0].effects:
+        machine = after[0].machine
+        if machine is None or machine.kind != MICROWAVE:
+            return Outcome((in_words(context, row, "thaw"),))
+        wrong = f"the next step, {after[0].verb.lower()}, is in a microwave oven again"
+        help = "Cook it on other equipment; or cook it from frozen there, with `does: thaws` at its cooking step."
+    else:
+        wrong = (
+            f"the next step, {after[0].verb.lower()}, doesn't cook it"
+            if after
+            else "no step cooks it"
+        )
+        help = "Put its cooking step straight after this one, or thaw it in a refrigerator."
+    found = context.finding(
+        "thaw-not-cooked-at-once", "error",
+        f"{step.verb}: food thawed by microwave is cooked at once; {wrong}.",
+        help, place=step.step.place("do"), source=cited(context.house, row),
+    )  # fmt: skip
+    return Outcome((in_words(context, row, "thaw"),), (found,))
+
+
+def in_words(context: StepContext, row: Row, ident: str, because: tuple[str, ...] = ()) -> Limit:
+    """A rule of thawing that sets no figure, at this step."""
+    step, source = context.step, context.source(row)
+    basis = Basis((("In it", row.food),), row.words, source.words)
+    return Limit(
+        f"{context.formula.id}/{step.id}/{ident}", step.id, step.number, step.verb, "thaw", "max", source,
+        because=because, group=row.food, basis=basis, words=row.words, note=row.note, if_missed=step.step.if_missed,
+    )  # fmt: skip
 
 
 def _in_refrigerator(context: StepContext) -> Outcome:

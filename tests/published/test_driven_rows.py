@@ -500,6 +500,43 @@ def thawed_ready(key: str) -> None:
     assert "within_s" not in limit, "not above it at any time"
 
 
+GRIND = "  - do: grind\n    take: [meat]\n"
+MICROWAVE = ("equipment/house.yaml", "probe: {kind", "oven-2: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind")  # fmt: skip
+
+
+def thawed_by_cooking(key: str) -> None:
+    """From frozen, beside its cooking limit; by microwave with the cooking straight after it, or an error."""
+    row = ROWS[key]
+    frozen = kitchen(((BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n"),))
+    thaw, cook = (limits(frozen, "pork-bake")[f"pork-bake/bake/{h}"] for h in ("thaw", "cook"))
+    assert thaw["source"]["clause"] == row["clause"] and "From frozen" in thaw["words"]
+    assert "value" not in thaw and cook["value"] == float(ROWS["FC-A2-158"]["temp_F"])
+    assert codes(frozen) == []
+    zap = "  - do: thaw\n    take: [meat, bind, seasoning]\n    using: oven-2\n"
+    both = kitchen((MICROWAVE, (BAKED, f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", zap)))  # fmt: skip
+    limit = limits(both, "pork-bake")["thaw"]
+    assert limit["source"]["clause"] == row["clause"] and "without a pause" in limit["words"]
+    assert codes(both) == []
+    late = kitchen((MICROWAVE, (BAKED, GRIND, f"  - do: thaw\n    take: [meat]\n    using: oven-2\n{GRIND.replace('    take: [meat]', '')}")))  # fmt: skip
+    assert codes(late) == ["thaw-not-cooked-at-once"]
+
+
+def thawed_out_of_its_pack(key: str) -> None:
+    """Before it thaws in the refrigerator; in running water at once when it has, at the latest."""
+    row = ROWS[key]
+    packed = ("ingredients/all.yaml", "allergens: none\n  trim: 10 %", "allergens: [fish (cod)]\n  arrives: frozen\n  without_air: yes\n  trim: 10 %")  # fmt: skip
+    for facts, words in (
+        ("    in: cold-room\n", "Take the fish out of its pack before it thaws."),
+        ("    at: 18 °C\n    time: 2 h\n", "before it thaws, or at once when it has thawed."),
+    ):
+        thaw = f"  - do: thaw\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}"
+        path = kitchen((of("fish"), packed, (BAKED, GRIND, thaw)))
+        limit = limits(path, "pork-bake")["pork-bake/thaw/thaw-pack"]
+        assert limit["words"].endswith(words) and limit["source"]["clause"] == row["clause"]
+        assert codes(path) == []
+    assert codes(kitchen((of("fish"), packed))) == ["packed-fish-not-thawed"]
+
+
 def dated(key: str) -> None:
     row = ROWS[key]
     limit = limits(kitchen(), "pork-bake")["date"]
@@ -820,6 +857,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "THAW-1": thawed("    in: cold-room\n", "thaw"),
     "THAW-2": thawed("    at: 18 °C\n    time: 2 h\n", "thaw-water"),
     "THAW-3": thawed_ready, "THAW-4": thawed("    at: 18 °C\n    time: 2 h\n", "thaw"),
+    "THAW-5": thawed_by_cooking, "THAW-6": thawed_out_of_its_pack,
     "DATE-1": dated, "DATE-4": dated_by_parts, "DATE-5": dated_frozen,
     "STAB-1a": stabilized(0), "STAB-1b": stabilized(1),
     "STAB-2a": scheduled("option-2", None), "STAB-2b": scheduled("option-2", 1),
@@ -858,8 +896,6 @@ for name in ROWS:
 
 FOOD_CODE = "us-food-code-2022"
 WAITING: dict[str, tuple[str, str]] = {
-    "THAW-5": (FOOD_CODE, "thawing as part of cooking"),
-    "THAW-6": (FOOD_CODE, "thawing fish packed without air"),
     "PAR-3": (FOOD_CODE, "fish frozen at one temperature and stored at another"),
 }
 """Rows no command gives back, with the pack and the words by which it says so."""

@@ -1,0 +1,65 @@
+"""Fish that comes frozen and packed without air: out of its pack before it thaws, or as soon as it has.
+
+Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the fish
+smells bad. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC 246-215-03510(5): fish
+whose label says that it is kept frozen until it is used. Nobody states that label here, so every fish
+packed without air counts as bearing it.
+"""
+
+from __future__ import annotations
+
+from generator.joined import JoinedStep
+from generator.measures.words import listed
+from generator.product import Component
+from generator.reference.rows import Row
+from generator.rules.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.parasites import is_fish
+from generator.rules.thawing import in_words
+
+_HOW = "opened-package"
+
+
+def packed_fish(context: StepContext) -> Outcome:
+    """When the pack is opened: at the step that thaws the fish, or where none does, at the one that takes it in."""
+    fish = tuple(c for c in context.before.components if c.no_air and is_fish(context.house, c))
+    if not fish or "excludes-air" in context.step.effects:
+        return NOTHING
+    if "thaws" in context.step.effects:
+        row = _row(context, "running-water" if _in_water(context.step) else "refrigerator")
+        return Outcome((in_words(context, row, "thaw-pack", _names(fish)),)) if row else NOTHING
+    new = tuple(c for c in fish if c.part in context.step.parts)
+    row = _row(context, "refrigerator")  # opened first: the stricter of the two
+    later = context.formula.steps[context.step.number - 1 :]
+    if not new or row is None or any("thaws" in s.effects for s in later) or _stays_frozen(later):
+        return NOTHING
+    names = _names(new)
+    are, thaw = ("comes", "it thaws") if len(names) == 1 else ("come", "they thaw")
+    found = context.finding(
+        "packed-fish-not-thawed", "warning",
+        f"{listed(list(names))} {are} frozen and packed without air, and no step says how {thaw}.",
+        "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is cooked from frozen, "
+        "write `does: thaws` at the step that cooks it.",
+        place=context.step.step.place("do"), source=cited(context.house, row),
+    )  # fmt: skip
+    return Outcome((in_words(context, row, "thaw-pack", names),), (found,))
+
+
+def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.name for c in fish))
+
+
+def _row(context: StepContext, way: str) -> Row | None:
+    rows = context.house.pack.rows_of("thaw")
+    return next((r for _, r in rows if r.how == _HOW and r.applies == way), None)
+
+
+def _in_water(step: JoinedStep) -> bool:
+    """Running water, as the rule of thawing reads it: no machine, no cold place, the water's temperature."""
+    return step.cold is None and step.machine is None and step.step.at is not None
+
+
+def _stays_frozen(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether what is left of the work keeps it frozen: in freezers alone, and on no heat."""
+    places = [s.cold for s in steps if s.cold is not None]
+    heated = any(s.effects & {"cooks", "reheats", "hot-holds"} for s in steps)
+    return bool(places) and not heated and all(p.kind == "freezer" for p in places)

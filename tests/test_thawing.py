@@ -1,0 +1,152 @@
+"""Thawing by microwave and as part of cooking, and of fish packed without air: Food Code 3-501.13(C) and (E), read in Wisconsin
+ATCP 75 appendix 3-501.13 and Washington WAC 246-215-03510."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+
+from generator.binder.limit_box import limit_block
+from generator.manual import Manual
+from generator.pages.limit_view import limit_view
+
+ALL, BAKED, TOSS = "ingredients/all.yaml", "processes/baked.yaml", "processes/toss.yaml"
+GRIND = "  - do: grind\n    take: [meat]\n"
+PORK = "  species: pork\n  state: raw\n  form: intact\n  allergens: none\n"
+COD = "  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (cod)]\n"
+PACKED = "  arrives: frozen\n  without_air: yes\n"
+
+
+def thaws(manual: Manual, formula: str = "pork-bake") -> list[tuple[str, str]]:
+    """The thawing rules in words: where they stand and what they say."""
+    limits = manual.sheets[formula].walk.limits
+    return [(x.id.split("/", 1)[1], x.words) for x in limits if x.hazard == "thaw" and x.words]
+
+
+def codes(manual: Manual) -> list[str]:
+    return [f.code for f in manual.findings]
+
+
+def microwave(kitchen: Path) -> None:
+    edit(kitchen, "equipment/house.yaml", "probe: {kind", "zap: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind")  # fmt: skip
+
+
+def test_cooked_from_frozen(kitchen: Path) -> None:
+    edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
+    manual = compute(kitchen)
+    assert codes(manual) == []
+    told = [("bake/thaw", "From frozen straight onto the heat, and cooked on until its cooking limit is met.")]  # fmt: skip
+    assert thaws(manual) == told
+    assert [x.hazard for x in manual.sheets["pork-bake"].walk.steps[3].limits] == ["cook", "thaw"]
+
+
+def test_the_rule_in_words_on_glass_and_paper(kitchen: Path) -> None:
+    edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
+    manual = compute(kitchen)
+    assert manual.house is not None
+    limit = manual.sheets["pork-bake"].walk.steps[3].limits[1]
+    view = limit_view(manual.house, limit)
+    assert (view.head, view.figures, view.words) == ("thaw", (), limit.words)
+    assert view.if_missed.startswith("Left standing between thawing and cooking")
+    block = limit_block(manual.house, limit, "4", "Bake")
+    assert block["lead"] == limit.words and "Food Code 2022, 3-501.13(C)." in block["small"][1]
+
+
+def test_undercooked_food_never_thaws_while_it_cooks(kitchen: Path) -> None:
+    """(C)(1) names the cooking of 3-401.11(A) and (B), and not that on request, (D)."""
+    edit(kitchen, ALL, PORK, COD.replace("fish (cod)", "fish (tuna)") + "  parasites: {freed_by: tuna, record: Invoice}\n")  # fmt: skip
+    edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
+    edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n")  # fmt: skip
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
+    manual = compute(kitchen)
+    assert any(f.code == "not-covered" and "undercooked on request" in f.message for f in manual.errors)  # fmt: skip
+
+
+def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
+    microwave(kitchen)
+    zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
+    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n", zap + "  - do: boil\n    target: core 80 °C\n")  # fmt: skip
+    manual = compute(kitchen)
+    assert codes(manual) == []
+    (told,) = thaws(manual, "rice-salad")
+    assert told == ("thaw/thaw", "Out of the microwave oven at once onto other cooking equipment, and cooked there without a pause.")  # fmt: skip
+
+
+@pytest.mark.parametrize("after", ["  - do: toss\n", "  - do: boil\n    using: zap\n    target: core 80 °C\n", "  - do: rest\n  - do: boil\n    target: core 80 °C\n", ""])  # fmt: skip
+def test_by_microwave_and_not_cooked_at_once(kitchen: Path, after: str) -> None:
+    microwave(kitchen)
+    zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
+    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n", zap + after)
+    assert "thaw-not-cooked-at-once" in codes(compute(kitchen))
+
+
+@pytest.mark.parametrize(
+    ("steps", "where", "words"),
+    [
+        ("  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n", "thaw", "before it thaws."),
+        ("  - do: thaw\n    take: [meat]\n    at: 15 °C\n    time: 1 h\n  - do: grind\n", "thaw", "or at once when it has thawed."),
+        # neither the microwave nor the cooking is named by (E): opened first
+        ("  - do: season\n    take: [meat]\n", "season", "before it thaws."),
+    ],
+)  # fmt: skip
+def test_fish_out_of_its_pack(kitchen: Path, steps: str, where: str, words: str) -> None:
+    edit(kitchen, ALL, PORK, COD + PACKED)
+    edit(kitchen, BAKED, GRIND, steps)
+    manual = compute(kitchen)
+    ((place, told),) = [t for t in thaws(manual) if t[0].endswith("thaw-pack")]
+    assert place == f"{where}/thaw-pack" and told.endswith(words)
+    assert codes(manual) == ([] if where == "thaw" else ["packed-fish-not-thawed"])
+
+
+def test_fish_cooked_from_frozen_comes_out_of_its_pack_first(kitchen: Path) -> None:
+    edit(kitchen, ALL, PORK, COD + PACKED)
+    edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
+    manual = compute(kitchen)
+    assert codes(manual) == []
+    assert dict(thaws(manual))["bake/thaw-pack"] == "Take the fish out of its pack before it thaws."
+
+
+@pytest.mark.parametrize("facts", ["  arrives: frozen\n", "  without_air: yes\n", ""])
+def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: str) -> None:
+    edit(kitchen, ALL, PORK, COD + facts)
+    edit(
+        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+    )
+    manual = compute(kitchen)
+    assert codes(manual) == [] and thaws(manual) == []
+
+
+def test_meat_in_a_pack_without_air_isnt_spoken_of(kitchen: Path) -> None:
+    edit(kitchen, ALL, PORK, PORK + PACKED)
+    manual = compute(kitchen)
+    assert codes(manual) == [] and thaws(manual) == []
+
+
+def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
+    """Frozen and packed by one formula (3-502.12(C)), thawed in another."""
+    edit(kitchen, "kitchen.yaml", "probe: probe\n", "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n")  # fmt: skip
+    edit(kitchen, "equipment/house.yaml", "probe: {kind", "deep: {kind: freezer, name: Freezer, air: -20 °C}\nprobe: {kind")  # fmt: skip
+    edit(kitchen, ALL, "whole-egg:\n", f"hake:\n  name: Hake\n{COD.replace('cod', 'hake')}  arrives: frozen\nwhole-egg:\n")  # fmt: skip
+    folder = kitchen / "standards"
+    (folder / "processes/pack.yaml").write_text("name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n")  # fmt: skip
+    (folder / "formulas/packed-hake.yaml").write_text(
+        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\nparts:\n"
+        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
+        "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", "packed-hake: 3 kg")
+    edit(
+        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+    )
+    manual = compute(kitchen)
+    assert [f.code for f in manual.errors] == []
+    assert thaws(manual) == [("thaw/thaw-pack", "Take the fish out of its pack before it thaws.")]
+    assert thaws(manual, "packed-hake") == [], "it stays frozen there"
+
+
+def test_the_edition_of_2013_says_nothing_of_fish_in_packs(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
+    edit(kitchen, ALL, PORK, COD + PACKED)
+    assert thaws(compute(kitchen)) == []
