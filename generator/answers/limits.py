@@ -317,15 +317,18 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             shown = both(end.value, end.shown_c, end.shown_f)
             lines.append(f"Probe must read {reads} or colder before it is packed; {label} {shown}")
     else:
-        hold = hold_words(limit.hold_s)
+        hold = hold_words(limit.hold_s) if limit.stored is None else " until solid"
         asked = _asked(limit, figure, scale)
         if asked:
             lines.append(f"Page asks for {asked} {word}{hold}")
-            law = hold_words(limit.row_hold_s)
+            law = hold_words(limit.row_hold_s) if limit.stored is None else ""
             lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
             what = "The air" if limit.measured == "air" else "Probe"
             lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}")
+        if limit.stored is not None:
+            kept = _on_the_probe(limit.stored, scale)
+            lines.append(f"Then stored at {kept} {word}{hold_words(limit.hold_s)}")
         if limit.stand_s is not None:
             lines.append(f"Then let it stand, covered, {duration(limit.stand_s)}")
         if limit.reach is not None:
@@ -343,7 +346,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
                 f"{label} {both(stay.value, stay.shown_c, stay.shown_f)}"
             )
         lines.append(
-            f"{label.capitalize()} {code}{hold_words(limit.row_hold_s)}; {limit.source.clause}"
+            f"{label.capitalize()} {code if limit.stored is None else limit_words(limit)}"
+            f"{hold_words(limit.row_hold_s) if limit.stored is None else ''}; {limit.source.clause}"
         )
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")

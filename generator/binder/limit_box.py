@@ -54,10 +54,11 @@ def limit_block(
     figure = view.figures[0]
     form = "probe" if limit.hazard in _ONE_FIGURE else "stage"
     rest: list[str | dict[str, str]] = [figure.words]
-    if view.hold_rest and not view.hold:
+    if limit.hold_s == 0:
         rest.append(", in one reading")
+    start = view.hold_rest if limit.stored is not None else view.start
     return {
-        **block, "shape": "one", "lead": _lead(view), "start": view.start,
+        **block, "shape": "one", "lead": _lead(view), "start": start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": _hold(view),
         "blanks": _blanks(house, limit) if blank else None,
@@ -130,7 +131,7 @@ def _blanks(house: House, limit: Limit) -> Record | None:
         return {"rows": 2, "heads": [{"words": w, "share": s} for w, s in heads]}
     first, reads = ("Sample", "pH") if limit.ph is not None else ("Piece", sign)
     heads = [(first, 1), (reads, 1), ("At", 1), ("By", 1)]
-    if limit.hold_s:
+    if limit.hold_s and limit.stored is None:
         heads = [(sign, 4), ("Start", 5), ("End", 5), ("By", 4)]
     rows = 3 if limit.hazard in _ONE_FIGURE else 2
     return {"rows": rows, "heads": [{"words": w, "share": s} for w, s in heads]}

@@ -85,13 +85,13 @@ def nearest_kitchen_fraction(value: Fraction) -> str | None:
 def duration(seconds: Fraction, *, days: bool = True) -> str:
     """Seconds as a cook says them: 17 s, 4 min, 1 h 52 min, 7 days.
 
-    Without ``days`` hours are counted on, as on a clock: 48 h are not two dates.
+    Without ``days`` hours are counted on, as on a clock: 48 h are not two dates. 24 h stay hours
+    always, since "1 day" may be read as the day on the calendar.
     """
     left = half_up(seconds)
     parts: list[str] = []
-    if days and left >= 86400 and left % 86400 == 0:
-        whole = int(left // 86400)
-        return f"{whole}{NARROW}day" + ("" if whole == 1 else "s")
+    if days and left > 86400 and left % 86400 == 0:
+        return f"{int(left // 86400)}{NARROW}days"
     for size, name in ((3600, "h"), (60, "min"), (1, "s")):
         count, left = divmod(left, size)
         if count:

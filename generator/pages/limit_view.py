@@ -122,7 +122,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         head = f"{head.split(':')[0]}: no longer than"
     if limit.measured == "air":
         head = f"{head.split(':')[0]}: the air must read"
-    hold, rest = _hold(limit)
+    hold, rest = _hold(limit) if limit.stored is None else ("", _stored(limit, limit.stored, own))
     law = limit.law or limit
     code, code_rest = _code(law)
     source = law.source
@@ -135,7 +135,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         tuple(f.chip for f in figures), limit.target, label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
-        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")),
+        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")) if hold else 0,
         stand=duration(limit.stand_s) if limit.stand_s is not None else "",
         stand_s=int(to_side(limit.stand_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
@@ -309,6 +309,15 @@ def _hold(limit: Limit) -> tuple[str, str]:
     )
 
 
+def _stored(limit: Limit, kept: Figure, own: Degree) -> str:
+    """How it is kept once it is frozen solid, in both scales."""
+    assert limit.hold_s is not None
+    reads = Temperature.of(kept.read_at(own), own)
+    other = f"{plain(kept.read_at(other_scale(own)))}{NARROW}{SIGN[other_scale(own)]}"
+    time = duration(to_side(limit.hold_s, "up"))
+    return f"Until it is frozen solid; then stored at {reads} ({other}) or colder for {time}."
+
+
 def _code(limit: Limit) -> tuple[str, str]:
     """The code's own figure in its own unit (bold), and the rest of the line."""
     figure = limit.figure
@@ -334,7 +343,11 @@ def _code(limit: Limit) -> tuple[str, str]:
     own = figure.value.in_unit(figure.value.unit)
     text = both(figure.value, figure.shown_c, figure.shown_f)
     first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    rest = text.removeprefix(first) + hold_words(limit.row_hold_s)
+    rest = text.removeprefix(first)
+    if limit.stored is not None:
+        kept = limit.stored
+        rest += f" until solid, then {both(kept.value, kept.shown_c, kept.shown_f)}"
+    rest += hold_words(limit.row_hold_s)
     if limit.row_stand_s is not None:
         rest += f", then {duration(limit.row_stand_s)} covered"
     if limit.within_s is not None:

@@ -322,7 +322,9 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         ]  # fmt: skip
     figure = view.figures[0]
     words, more = figure.words, ""
-    if limit.hold_s:
+    if limit.stored is not None:
+        words = f"{words}, until frozen solid"
+    elif limit.hold_s:
         words = f"for {duration(limit.hold_s)}"
     elif limit.hold_s == 0:
         more = " · one reading"

@@ -19,6 +19,7 @@ from generator.records.fields import (
     WholeNumber,
     WordList,
     Words,
+    YesNo,
     one_or_many,
     reader,
 )  # fmt: skip
@@ -119,6 +120,10 @@ class Step(Record):
     )
     every: Duration | None = Field(
         None, description="For cleaning, at least how often while the work goes on."
+    )
+    solid: YesNo = Field(
+        False,
+        description="For freezing, does it last until the food is frozen solid? Fish frozen against parasites and then stored less cold asks; the time counts from then.",
     )
     until: Words = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]

@@ -50,7 +50,7 @@ def join_steps(
             taken.setdefault(part, number)
         found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
         held = found[-1].vessel
-        _check_cleaning(names, step, found[-1].effects, about)
+        _check_keys(names, step, found[-1].effects, about)
         _check_standing(names, found[-1], about)
     for part in formula.parts:
         if part not in taken:
@@ -80,8 +80,13 @@ def join_steps(
 _OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
 
 
-def _check_cleaning(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
-    """Cleaning takes in no food, and only cleaning comes round `every` so often."""
+def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
+    """Cleaning takes in no food, only cleaning comes round `every` so often, only freezing is `solid`."""
+    if step.solid and "freezes" not in effects:
+        names.error(
+            "solid-without-freezing", step.key_place("solid"), "Only a step that freezes has `solid`.",
+            "Write it at the step that freezes, as in `do: freeze`.", about,
+        )  # fmt: skip
     if "cleans" not in effects:
         if step.every is not None:
             names.error(

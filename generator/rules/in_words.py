@@ -32,6 +32,11 @@ def limit_words(limit: Limit) -> str:
         return f"{duration(limit.within_s, days=False)} at most"
     side = " or hotter" if limit.bound == "min" else " or colder"
     words = both(figure.value, figure.shown_c, figure.shown_f) + side
+    if limit.stored is not None:
+        kept = limit.stored
+        words += (
+            f" until solid, then stored at {both(kept.value, kept.shown_c, kept.shown_f)} or colder"
+        )
     words += hold_words(limit.row_hold_s)
     if limit.row_stand_s is not None:
         words += f", then {duration(limit.row_stand_s)} covered"

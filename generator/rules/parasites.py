@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from fractions import Fraction
+
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.joined import House
+from generator.joined import House, JoinedFormula, JoinedStep
+from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.product import Component
 from generator.reference.rows import Row
@@ -38,60 +42,140 @@ def _rows(house: House) -> list[tuple[str, Row]]:
     return [(i, r) for i, r in house.pack.rows_of("parasites") if r.value is not None and r.hold]
 
 
-def _met(context: StepContext) -> Row | None:
-    """The first row the step's own facts meet: frozen `at` so cold for so long a `time`.
+@dataclass(frozen=True)
+class _Met:
+    """A row of freezing that the steps meet; ``store`` is the step it is stored at, where the time counts there too."""
 
-    One step states one temperature, so it is both the freezing's and the storing's.
+    row: Row
+    store: JoinedStep | None = None
+
+
+_BETWEEN = frozenset({"pack", "vacuum-pack", "label", "weigh"})
+UNTIL_SOLID = "until-solid"
+"""A row whose time counts once the fish is frozen solid."""
+
+
+def _air(step: JoinedStep) -> Temperature | None:
+    """How cold a step is said to be: `at`, and the air of its freezer; the warmer where both are stated."""
+    stated = [t for t in (step.step.at, step.cold.air if step.cold else None) if t is not None]
+    return max(stated) if stated else None
+
+
+def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
+    """The step the frozen food is stored at next: it has an air and a time, and does nothing else to the food.
+    Packing and labelling that take no time of their own may stand between."""
+    for step in formula.steps[freeze.number :]:
+        if step.effects - {"excludes-air"} or step.parts:
+            return None
+        if _air(step) is not None and step.step.time is not None:
+            return step
+        if step.step.do not in _BETWEEN or step.cold is not None or step.step.time is not None:
+            return None
+    return None
+
+
+def _met(house: House, formula: JoinedFormula, freeze: JoinedStep) -> _Met | None:
+    """The first row the steps' own facts meet: frozen so cold for so long, or stored so after it.
+
+    Where fish is frozen until solid and then moved, the freezing step says `solid: yes`; its own time is
+    what that took, and isn't counted.
     """
-    step = context.step.step
-    if step.at is None or step.time is None:
+    at = _air(freeze)
+    if at is None:
         return None
-    for _, row in _rows(context.house):
+    time = freeze.step.time.seconds if freeze.step.time is not None else Fraction(0)
+    store = _stored(formula, freeze)
+    for _, row in _rows(house):
         assert row.value is not None and row.hold is not None
-        if step.at <= row.value and step.time.seconds >= row.hold.seconds:
-            return row
+        if at > row.value:
+            continue
+        counted = Fraction(0) if freeze.step.solid and row.how == UNTIL_SOLID else time
+        if row.store_at is None and counted >= row.hold.seconds:
+            return _Met(row)
+        if store is None or store.step.time is None:
+            continue
+        kept, stored = row.store_at or row.value, store.step.time.seconds
+        if row.how != UNTIL_SOLID:
+            stored += time
+        elif not freeze.step.solid:
+            continue
+        if (_air(store) or kept) <= kept and stored >= row.hold.seconds:
+            return _Met(row, store)
     return None
 
 
 def freezing(context: StepContext) -> Outcome:
-    """The limit of a step that freezes raw fish against parasites: Food Code 3-402.11(A)."""
-    if "freezes" not in context.step.effects or not _raw_fish(
-        context.house, context.before.components
-    ):
+    """The limit of a step that freezes raw fish against parasites, and of the one it is stored at after it:
+    Food Code 3-402.11(A)."""
+    if not _raw_fish(context.house, context.before.components):
         return NOTHING
+    if "freezes" not in context.step.effects:
+        return _storing(context)
     rows = _rows(context.house)
-    row = _met(context)
-    if not rows or (row is None and not context.formula.formula.undercooked):
+    met = _met(context.house, context.formula, context.step)
+    if not rows or (met is None and not context.formula.formula.undercooked):
         return NOTHING  # fish frozen for another reason
-    shown = row or rows[0][1]
-    assert shown.value is not None and shown.hold is not None
-    figure = figure_of(shown.value, shown.printed, "max", context.accuracy)
-    words = (
-        f"{both(figure.value, figure.shown_c, figure.shown_f)} or colder{held(shown.hold.seconds)}"
-    )
-    source = context.source(shown)
+    row = met.row if met is not None else rows[0][1]
+    limit, findings = _limit(context, row, met)
+    return Outcome((limit,), findings, freed=met is not None)
+
+
+def _storing(context: StepContext) -> Outcome:
+    """The limit of the step frozen fish is stored at, where a row counts its time."""
+    for earlier in context.formula.steps[: context.step.number - 1]:
+        if "freezes" not in earlier.effects:
+            continue
+        met = _met(context.house, context.formula, earlier)
+        if met is not None and met.store == context.step:
+            limit, findings = _limit(context, met.row, met)
+            return Outcome((limit,), findings)
+    return NOTHING
+
+
+def _limit(context: StepContext, row: Row, met: _Met | None) -> tuple[Limit, tuple[Finding, ...]]:
+    """The limit at the step that freezes, or at the one that stores."""
     step = context.step
-    verdict = Verdict("meets", f"{step.step.at} meets {words}.") if row else Verdict()
+    storing = "freezes" not in step.effects
+    apart = met is not None and met.store is not None
+    moved = apart and not storing and row.how == UNTIL_SOLID
+    assert row.value is not None and row.hold is not None
+    frozen = figure_of(row.value, row.printed, "max", context.accuracy)
+    stored = frozen
+    if row.store_at is not None:
+        stored = figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+    figure = stored if storing else frozen
+    words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or colder"
+    if moved:
+        rule = f"{words} until solid; then stored at {both(stored.value, stored.shown_c, stored.shown_f)} or colder{held(row.hold.seconds)}"
+    else:
+        words = rule = f"{words}{held(row.hold.seconds)}"
+    source, at = context.source(row), _air(step)
+    verdict = Verdict("meets", f"{at} meets {words}.") if met else Verdict()
     findings: tuple[Finding, ...] = ()
-    if row is not None and shown.value < (step.step.at or shown.value) + context.accuracy:
-        mend = f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " ")
-        message = f"{step.verb}: {step.step.at} meets {words} only if the thermometer is exact."
-        verdict = Verdict("close", message, (mend,))
+    if met and at is not None and figure.value < at + context.accuracy:
+        typed = step.step.at is not None
+        mends = (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),) if typed else ()  # fmt: skip
+        message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
+        verdict = Verdict("close", message, mends)
         found = context.finding(
             "target-within-probe-error", "warning", message, f"It may be off by {context.accuracy}.",
-            (mend,), step.step.place("at"),
+            mends, step.step.place("at" if typed else "in"),
         )  # fmt: skip
         findings = (found,)
-    basis = Basis((("In it", shown.food),), f"{shown.food}: {words}", source.words)
-    stated = step.step.time.seconds if step.step.time is not None and row else shown.hold.seconds
+    note = _note(context, row)
+    if apart and row.how != UNTIL_SOLID:
+        note = f"The time of freezing and of storing counts together. {note}"
+    basis = Basis((("In it", row.food),), f"{row.food}: {rule}", source.words)
+    stated = step.step.time.seconds if step.step.time is not None and met else row.hold.seconds
     limit = Limit(
         f"{context.formula.id}/{step.id}/parasites", step.id, step.number, step.verb, "parasites", "max",
-        source, figure, max(stated, shown.hold.seconds), shown.hold.seconds, (), None,
-        figure.asked(context.unit, step.step.at if row else None), "", (),
+        source, figure, row.hold.seconds if moved else max(stated, row.hold.seconds), row.hold.seconds, (), None,
+        figure.asked(context.unit, at if met else None), "", (),
         tuple(dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))),
-        shown.food, verdict, basis, note=_note(context, shown), probe=step.step.probe, if_missed=step.step.if_missed,
+        row.food, verdict, basis, note=note, probe=step.step.probe, if_missed=step.step.if_missed,
+        stored=stored if moved else None,
     )  # fmt: skip
-    return Outcome((limit,), findings, freed=row is not None)
+    return limit, findings
 
 
 def _note(context: StepContext, row: Row) -> str:
@@ -118,9 +202,7 @@ def served_raw(context: EndContext) -> EndOutcome:
         by = one.parasites
         if one.freed or (by in known and _fits(by, one)):
             continue
-        freezing_rows = [
-            _cold(context, r) for _, r in rows if r.value and r.hold and not r.store_at
-        ]
+        freezing_rows = [_cold(context, r) for _, r in rows if r.value and r.hold]
         if by and by in known:
             message = f"{one.name}: `{by}` doesn't fit its species, {one.species}."
         elif by:
@@ -147,8 +229,14 @@ def served_raw(context: EndContext) -> EndOutcome:
 def _cold(context: EndContext, row: Row) -> str:
     """A freezing row in words: at what temperature for how long."""
     assert row.value is not None and row.hold is not None
-    figure = figure_of(row.value, row.printed, "max", context.house.probe.accuracy)
-    return f"{both(figure.value, figure.shown_c, figure.shown_f)}{held(row.hold.seconds)}"
+    accuracy = context.house.probe.accuracy
+    figure = figure_of(row.value, row.printed, "max", accuracy)
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    if row.store_at is None:
+        return f"{words}{held(row.hold.seconds)}"
+    stored = figure_of(row.store_at, row.store_printed, "max", accuracy)
+    kept = both(stored.value, stored.shown_c, stored.shown_f)
+    return f"{words} until solid (`solid: yes`) and then a step that stores it at {kept}{held(row.hold.seconds)}"
 
 
 def _fits(by: str, one: Component) -> bool:

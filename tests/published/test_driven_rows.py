@@ -678,6 +678,30 @@ def against_parasites(key: str) -> None:
     assert "parasites-not-frozen" in codes(kitchen(short))
 
 
+def stored_less_cold(key: str) -> None:
+    """Frozen until solid at one figure, stored at the other: both on the limit, each short of it an error."""
+    row = ROWS[key]
+    frozen, kept, hours = int(row["from_F"]), int(row["to_F"]), int(row["limit_hours"])
+
+    def laid(at: int, solid: str, stored: int, time: int) -> Path:
+        old, new = FROZEN[3][1], FROZEN[3][2]
+        steps = new.replace("{at}", f"{at} °F").replace("    time: {time}\n", f"{solid}  - do: store\n    at: {stored} °F\n    time: {time} h\n")  # fmt: skip
+        return kitchen((*FROZEN[:3], (BAKED, old, steps), *FROZEN[4:]))
+
+    solid = "    solid: yes\n"
+    found = limits(laid(frozen - 2, solid, kept - 2, hours), "pork-bake")
+    limit, store = found["pork-bake/freeze/parasites"], found["pork-bake/store/parasites"]
+    assert (limit["value"], limit["store_at"]["value"], limit["hold_s"]) == (frozen, kept, hours * 3600.0)  # fmt: skip
+    assert (store["value"], store["hold_s"]) == (kept, hours * 3600.0)
+    assert limit["source"]["clause"] == store["source"]["clause"] == row["clause"]
+    assert codes(laid(frozen - 2, solid, kept - 2, hours)) == ["not-used"]
+    for wrong in (
+        (frozen + 1, solid, kept - 2, hours), (frozen - 2, "", kept - 2, hours),
+        (frozen - 2, solid, kept + 1, hours), (frozen - 2, solid, kept - 2, hours - 1),
+    ):  # fmt: skip
+        assert "parasites-not-frozen" in codes(laid(*wrong)), wrong
+
+
 def parasite_records(key: str) -> None:
     """The record of the freezing is kept 90 days: told on the limit of the step that freezes."""
     row = ROWS[key]
@@ -893,11 +917,11 @@ for name in ROWS:
         DRIVEN[name] = received
     elif name in ("PAR-1", "PAR-2"):
         DRIVEN[name] = against_parasites
+    elif name == "PAR-3":
+        DRIVEN[name] = stored_less_cold
 
 FOOD_CODE = "us-food-code-2022"
-WAITING: dict[str, tuple[str, str]] = {
-    "PAR-3": (FOOD_CODE, "fish frozen at one temperature and stored at another"),
-}
+WAITING: dict[str, tuple[str, str]] = {}
 """Rows no command gives back, with the pack and the words by which it says so."""
 
 
