@@ -143,6 +143,8 @@ def facts_of(sheet: Sheet) -> Facts:
     if dates is not None:
         put("dates", "Use by", f"day {dates.day}" if dates.day is not None else ABSENT)
         put("dates", "Frozen", counted(dates.frozen_days, "day") if dates.frozen_days else ABSENT)
+        if dates.moved_days is not None:
+            put("dates", "Taken out", counted(dates.moved_days, "day"))
         put("dates", "Dated by", listed(dates.parts_to_date) or "the day it is made")
     cautions = [n.name for n in sheet.notices.page]
     cautions += [n.name for notices in sheet.notices.by_step.values() for n in notices]

@@ -15,6 +15,7 @@ from generator.finding import Refused
 from generator.measures.words import counted, date, listed
 from generator.rules.context import DatedPart, Dates, DayOne, cited
 from generator.sheet import Sheet
+from generator.taken_out import last_day_out, why_not
 
 _DAY = datetime.timedelta(days=1)
 
@@ -38,14 +39,15 @@ class PartDay:
 @dataclass(frozen=True)
 class Asked:
     """What the cook knows of a batch: the day it was first ready to eat, its parts' days by item,
-    the earliest day any bought part was opened, its own stay in the freezer, and the earliest
-    use-by a maker put on a part."""
+    the earliest day any bought part was opened, its own stay in the freezer, the earliest use-by a
+    maker put on a part, and the day it was taken out of the colder of two places."""
 
     made: datetime.date
     parts: Mapping[str, PartDay] = field(default_factory=dict)
     opened: datetime.date | None = None
     frozen: Frozen | None = None
     maker_use_by: datetime.date | None = None
+    moved: datetime.date | None = None
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,8 @@ class DateMark:
     ``day_one`` is the day the count starts, ``governed_by`` the part it comes from ("" for the food
     itself). ``use_by`` is None while it is frozen: ``left`` days then follow the thawing, the day of
     thawing being the first, and ``thaw_by`` is the chef's last day in the freezer, if there is one.
-    ``days`` is how many it may keep, ``used`` how many were used when it went into the freezer.
+    ``days`` is how many it may keep, ``used`` how many were used when it went into the freezer;
+    ``moved`` is the day it was taken out of the colder of two places, from which fewer days count.
     """
 
     kind: str
@@ -69,6 +72,7 @@ class DateMark:
     left: int
     thaw_by: datetime.date | None
     basis: Basis
+    moved: datetime.date | None = None
 
 
 class NoDate(ValueError):
@@ -117,6 +121,7 @@ def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
     parts, reasons = _parts(sheet, dates, asked)
     reasons += _order(asked, parts, today)
     reasons += _freezing(sheet, dates, asked)
+    reasons += why_not(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
     if reasons:
         raise NoDate(tuple(reasons))
     own = (asked.frozen,) if asked.frozen is not None else ()
@@ -128,6 +133,10 @@ def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
     lasts = {name: last_day(first, days, stays[name]) for name, first in firsts.items()}
     by = min(lasts, key=lambda name: (lasts[name], name))  # its own day before a part's, if alike
     use_by = lasts[by]
+    if asked.moved is not None and dates.moved_days is not None:
+        if asked.moved > use_by:
+            raise NoDate((_past(sheet, by, use_by, asked),))
+        use_by = min(use_by, last_day_out(asked.moved, dates.moved_days))
     if asked.maker_use_by is not None:
         use_by = min(use_by, asked.maker_use_by)
     if use_by < today:
@@ -135,7 +144,7 @@ def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
     used = days_until(firsts[by], asked.frozen.since, stays[by]) if asked.frozen else 0
     return DateMark(
         dates.kind, asked.made, firsts[by], by, days, use_by, asked.frozen, used, days - used, None,
-        _basis(sheet, dates, asked, parts, by, days),
+        _basis(sheet, dates, asked, parts, by, days), asked.moved,
     )  # fmt: skip
 
 
@@ -331,6 +340,8 @@ def _basis(
         inputs.append(("House", dates.house.told))
     if dates.chef_day is not None:
         inputs.append(("Chef", counted(dates.chef_day, "day")))
+    if asked.moved is not None:
+        inputs.append(("Taken out", date(asked.moved)))
     if asked.maker_use_by is not None:
         inputs.append(("Maker of a part", f"use by {date(asked.maker_use_by)}"))
     for name, stay in (("", asked.frozen), *((n, p.frozen) for n, p in parts.items())):
@@ -340,6 +351,8 @@ def _basis(
                 words.append(f"thawed {date(stay.thawed)}")
             inputs.append((name or "Freezer", listed(words)))
     rule = f"day 1 is the day of {by or 'the food itself'}; day {days} is the last"
+    if asked.moved is not None and dates.moved_days is not None:
+        rule += f", and never later than {counted(dates.moved_days, 'day')} from the day it was taken out, that day counted"
     if asked.frozen is not None or any(p.frozen for p in parts.values()):
         rule += "; days wholly in the freezer don't count"
         row = next((r for _, r in sheet.house.pack.rows_of("date") if r.frozen == "pauses"), None)

@@ -53,6 +53,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'",
         "labels barley-soup --made 2026-11-25 --parts-dated brown-turkey-stock=2026-11-24 --out soup.pdf",
         "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 --frozen 2026-11-24 --thawed 2026-11-25 --out soup.pdf",
+        "labels chuck-in-bags --made 2026-11-12 --moved 2026-11-25 --out bags.pdf",
         "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 --out dressing.pdf",
     ),
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
@@ -69,4 +70,4 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is not),
 or in the demo's where a formula of it is named."""
 
-OF_THE_DEMO = ("barley-soup", "green-dressing")
+OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags")

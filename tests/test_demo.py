@@ -386,11 +386,13 @@ def test_the_pumped_shoulder_is_dosed_on_its_pickle(demo: Manual) -> None:
 
 
 def test_the_braise_in_bags_is_cook_chill(demo: Manual) -> None:
-    """Food Code 3-502.12(D): sealed at 59 °C or hotter on ±1 °C, kept at 4 °C, seven days from packing."""
+    """Food Code 3-502.12(D)(2)(e)(iii): sealed at 59 °C or hotter on ±1 °C, kept at 0 °C, then at 4 °C; thirty days
+    from packing by law, twenty-four by the chef, seven once it is taken out."""
     walk = demo.walks["chuck-in-bags"]
-    sealed, kept = [lm for lm in walk.limits if lm.hazard == "reduced_oxygen"]
-    assert (sealed.read, kept.read) == (59, 4)
-    assert walk.dates is not None and walk.dates.law_day == 7
+    sealed, kept, moved = [lm for lm in walk.limits if lm.hazard == "reduced_oxygen"]
+    assert (sealed.read, kept.read, moved.read) == (59, 0, 4)
+    dates = walk.dates
+    assert dates is not None and (dates.law_day, dates.day, dates.moved_days) == (30, 24, 7)
 
 
 # Eggs

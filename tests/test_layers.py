@@ -31,6 +31,7 @@ ORDER = [
     "loading",
     "approval",
     "sheet",
+    "taken_out",
     "labelling",
     "manual",
     "history",

@@ -28,6 +28,7 @@ def date_record(item: str, dates: Dates) -> dict[str, Any]:
             "house_days": dates.house_day,
             "house": house_record(dates.house) if dates.house is not None else None,
             "chef_days": dates.chef_day,
+            "moved_days": dates.moved_days,
             "dated_by_parts": list(dates.parts_to_date) or None,
             "words": dates.law_words or (dates.words if dates.day_one != "made" else None),
             "source": source_record(dates.source) if dates.source else None,

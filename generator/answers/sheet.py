@@ -61,6 +61,7 @@ def sheet_record(
                 "house": house_record(dates.house) if dates.house is not None else None,
                 "chef_days": dates.chef_day,
                 "frozen_days": dates.frozen_days,
+                "moved_days": dates.moved_days,
                 "dated_by_parts": list(dates.parts_to_date) or None,
                 "words": dates.words,
             }

@@ -106,6 +106,8 @@ def _days(mark: DateMark) -> list[Words]:
     if mark.day_one != mark.made:
         first = bold(_with_year(mark.day_one, mark))
         lines = [["Made ", bold(_with_year(mark.made, mark)), ", day 1 ", first, "."]]
+    if mark.moved is not None:
+        lines.append(["Taken out ", bold(_with_year(mark.moved, mark, day_words(mark.moved))), "."])
     stay = mark.frozen
     if stay is None:
         return lines
@@ -131,14 +133,18 @@ def _keeping(sheet: Sheet, mark: DateMark) -> list[Words]:
         return [["Keep frozen. Thaw by ", bold(last), "."]]
     if mark.use_by is None:
         return ["Keep frozen."]
-    words = _cold_words(sheet)
+    words = _cold_words(sheet, mark)
     raw = "Not ready to eat: cook it." if mark.kind == "raw" else ""
     return [" ".join(w for w in (words, raw) if w)] if words or raw else []
 
 
-def _cold_words(sheet: Sheet) -> str:
-    """How cold it is kept: as its page says, else by the row for holding cold on this probe."""
+def _cold_words(sheet: Sheet, mark: DateMark) -> str:
+    """How cold it is kept: as its page says (taken out of a colder place, from then on), else by the
+    row for holding cold on this probe."""
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
+    if mark.moved is not None and len(views) > 1:
+        warmer = views[1].figures[0]
+        return f"Keep at {warmer.number} {warmer.unit} {warmer.words}."
     words = store_view(sheet, views).keep
     found = held_cold(sheet.house)
     if not words and found is not None and found[1].value is not None:

@@ -63,6 +63,12 @@ _PLAIN = {
 @click.option("--frozen", type=Day(), metavar="DATE", help="The day it went into the freezer.")
 @click.option("--thawed", type=Day(), metavar="DATE", help="The day it came out of the freezer.")
 @click.option(
+    "--moved",
+    type=Day(),
+    metavar="DATE",
+    help="The day it was taken out of the colder of the two places it is kept at.",
+)
+@click.option(
     "--maker-use-by", type=Day(), metavar="DATE", help="The earliest use-by a maker put on a part."
 )
 @click.option(
@@ -87,7 +93,7 @@ _PLAIN = {
 def labels(
     formula: str, project: Path | None, as_of: datetime.date | None, made: datetime.date, parts: tuple[str, ...],
     opened: datetime.date | None, frozen: datetime.date | None, thawed: datetime.date | None,
-    maker_use_by: datetime.date | None, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
+    moved: datetime.date | None, maker_use_by: datetime.date | None, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
 ) -> None:  # fmt: skip
     """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
@@ -98,7 +104,7 @@ def labels(
     sheet = sheet_of(manual, formula)
     try:
         stay = _stay(frozen, thawed)
-        asked = Asked(made, _parts(parts), opened, stay, maker_use_by)
+        asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved)
         lot = _lot(lot, made)
         mark = date_mark(sheet, asked, manual.as_of)
         on = _sheet_of_labels(manual, geometry)

@@ -244,7 +244,9 @@ def _facts_of_row(row: Row) -> Iterator[str]:
         f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
         if row.nitrite_least is not None
         else "",
-        f"Stored at {_beside(row.store_at, row.store_printed)} or colder." if row.store_at else "",
+        f"Stored at {_beside(row.store_at, row.store_printed)} or colder{f' then, for {row.then_days} days at most' if row.then_days else ''}."
+        if row.store_at
+        else "",
         f"Above it for {duration(row.above_for.seconds)} at most." if row.above_for else "",
         f"Then left to stand {duration(row.stand.seconds)}." if row.stand else "",
         f"Kept at {_beside(row.at, row.printed)} or colder." if row.at else "",

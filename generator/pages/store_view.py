@@ -39,6 +39,8 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         number, unit = first.other
         keep = f"Keep at {first.number}{NARROW}{first.unit} {first.words}."
         keep_other = f"Keep at {number}{NARROW}{unit} {first.words}." if number else ""
+        if dates is not None and dates.moved_days is not None and len(limits) > 1:
+            keep, keep_other = _two_places(limits[1], keep, keep_other)
     frozen = ""
     if dates is not None and dates.frozen_days is not None:
         frozen = (
@@ -57,6 +59,11 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     if dates.kind == "refrigerated":
         words = dates.words
         explain = "The day it is first ready to eat is day 1. "
+        if dates.moved_days is not None:
+            explain = (
+                f"The day it is packed is day 1. The day it is taken out of the colder place is the first of "
+                f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
+            )
         explain += (
             f"The code allows day {dates.law_day} at most."
             if dates.law_day is not None
@@ -71,6 +78,17 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     strip = week_strip(dates.day)
     return StoreView(
         dates.day, words, explain, strip, frozen, parts, keep, keep_other, why_rows(dates)
+    )
+
+
+def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str]:
+    """How it is kept before and after it is taken out of the colder of its two places."""
+    second = warmer.figures[0]
+    number, unit = second.other
+    words = f"{keep} Taken out: {second.number}{NARROW}{second.unit} {second.words}."
+    return (
+        words,
+        f"{keep_other} Taken out: {number}{NARROW}{unit} {second.words}." if number else "",
     )
 
 
@@ -90,6 +108,10 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     if dates.law_day is not None:
         rows.append(
             ("Code", f"day {dates.law_day} at most, the day {_DAY_ONE[dates.day_one]} being day 1")
+        )
+    if dates.moved_days is not None:
+        rows.append(
+            ("Taken out", f"{counted(dates.moved_days, 'day')} at most in the warmer place")
         )
     if dates.marked_after_s is not None:
         rows.append(("Mark", mark_words(dates)))

@@ -198,9 +198,9 @@ class WithoutAir(Record):
     ] = Field(
         description="The criterion it meets, or the paragraph it goes by: cook-chill counts sous vide in; within-48-hours is opened by then."
     )
-    kept: Literal["cold", "near-freezing", "frozen"] = Field(
+    kept: Literal["cold", "near-freezing", "near-freezing-then-cold", "frozen"] = Field(
         "cold",
-        description="For cook-chill, how it is kept: cold has the shortest life.",
+        description="For cook-chill, how it is kept: cold has the shortest life. near-freezing-then-cold is kept at two places, the `store` steps at the end of its process.",
     )
     sold: YesNo | None = Field(
         None,

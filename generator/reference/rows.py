@@ -97,7 +97,7 @@ class Row(Record):
     """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it.
 
     ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
-    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``most`` a pure
+    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``then_days`` the days it may be kept there, ``most`` a pure
     number (water activity, pH), ``below`` one that is itself too much, ``aw_most`` and ``aw_below`` the water activity the row
     asks for, ``option`` the name of a cooling schedule among several for the same food (the first is the
     pack's own), ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must
@@ -110,6 +110,7 @@ class Row(Record):
     words: Words = ""
     store_at: Degrees | None = None
     store_printed: Degrees | None = None
+    then_days: WholeNumber | None = None
     most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     below: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
     aw_most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None

@@ -17,13 +17,18 @@ from generator.rules.context import Outcome, StepContext, both
 from generator.rules.limit import Limit, figure_of
 from generator.rules.uncovered import ASK, not_covered
 
+_DAY = 86400
+
 
 def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     """The limits of packing cook-chill food, or why a condition isn't met."""
     rows = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
     row, sealed = rows.get(f"cook-chill-{facts.kept}"), rows.get("cook-chill-sealed")
-    if row is None or sealed is None:
+    if sealed is None:
         return _refused(context, "The rules held have no paragraph on cook-chill.", ASK)
+    if row is None:
+        why = f"The rules held say nothing of cook-chill food kept {facts.kept.replace('-', ' ')}."
+        return _refused(context, why, ASK)
     later = context.formula.steps[context.step.number :]
     wrong = _misfit(context, facts, row, later)
     if wrong is not None:
@@ -33,6 +38,8 @@ def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     if not in_the_pack:
         limits.append(_sealed(context, sealed))
     limits.append(_kept(context, facts, row, rows))
+    if row.store_at is not None:
+        limits.append(_moved(context, facts, row, limits[-1].basis.inputs))
     return Outcome(tuple(limits), air_days=row.days, air_row=row)
 
 
@@ -67,6 +74,11 @@ def _misfit(
             "No later step cools it in its sealed pack.",
             "Add `do: chill` with a target after this step.",
         )
+    if row.store_at is not None and formula.keeps is not None and formula.keeps.frozen is not None:
+        return (
+            "It is kept at two places by its formula, and frozen as well; the code's paragraph is for the two places alone.",
+            "Take out `frozen` under `keeps`, or write `kept: frozen`.",
+        )
     return _kept_badly(facts, row, later)
 
 
@@ -88,18 +100,37 @@ def _kept_badly(
             "Nothing says in which refrigerator it is kept.",
             "Add `do: store` with `in:` at the end of its process.",
         )
+    if row.store_at is not None and len(places) < 2:
+        return (
+            f"It is kept at two places by its formula, and its process has {'one step' if len(places) == 1 else 'none'} that stores it.",
+            "Add `do: store` with `in:` the colder place, and then one with `in:` the warmer.",
+        )
     for place in places:
         if not place.watched:
             return (
                 f"{place.name} isn't said to be watched: read by an electronic system without a break, and looked at twice a day.",
                 f"Add `watched: yes` to {place.name} if that is so.",
             )
-        if row.at is not None and place.air > row.at:
+        most = row.store_at if row.store_at is not None and place is places[-1] else row.at
+        if most is not None and place.air > most:
             return (
-                f"{place.name} is kept at {place.air}, and the food is kept at {row.at} or colder.",
+                f"{place.name} is kept at {place.air}, and the food is kept at {most} or colder.",
                 "Store it in a colder place, or write `kept: cold`.",
             )
-    return None
+    return _too_long_out(row, later)
+
+
+def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
+    """Whether the step that stores it last says a longer time than it has there."""
+    last = next((s for s in reversed(later) if s.cold is not None and s.step.do == "store"), None)
+    if row.then_days is None or last is None or last.step.time is None:
+        return None
+    if last.step.time.seconds <= row.then_days * _DAY:
+        return None
+    return (
+        f"It is stored last for {duration(last.step.time.seconds)}; out of the colder place it has {counted(row.then_days, 'day')}.",
+        f"Write `time: {row.then_days} days` there, or leave it out.",
+    )
 
 
 def _sealed(context: StepContext, row: Row) -> Limit:
@@ -125,7 +156,7 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
     """How the pack is kept, and for how long."""
     step, source = context.step, context.source(row)
     more = [
-        (name, rows[key].words)
+        (name, f"{rows[key].words} ({rows[key].clause})")
         for name, key in (("Where", "cook-chill-here"), ("Watched", "cook-chill-watched"),
                           ("Records", "cook-chill-records"))
         if key in rows
@@ -158,5 +189,28 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
         ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
         read=figure.read_at(context.unit), group=row.food, basis=basis,
         note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
+        if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def _moved(
+    context: StepContext, facts: WithoutAir, row: Row, inputs: tuple[tuple[str, str], ...]
+) -> Limit:
+    """How the pack is kept once it is taken out of the colder place, and for how long."""
+    step, source = context.step, context.source(row)
+    assert row.at is not None and row.store_at is not None
+    assert row.days is not None and row.then_days is not None
+    figure = figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    colder = figure_of(row.at, row.printed, "max", context.accuracy)
+    left = both(colder.value, colder.shown_c, colder.shown_f)
+    days, most = counted(row.then_days, "day"), counted(row.days, "day")
+    rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
+    return Limit(
+        f"{context.formula.id}/{step.id}/reduced_oxygen_moved", step.id, step.number, step.verb, "reduced_oxygen",
+        "max", source, figure, read=figure.read_at(context.unit), group=row.food,
+        basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
+        note=f"Once it is taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
+        f"or colder, and use or discard it within {days}, the day it is taken out counted; never beyond {most} of packing.",
         if_missed=step.step.if_missed,
     )  # fmt: skip

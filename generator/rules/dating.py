@@ -78,10 +78,14 @@ def dating(context: EndContext) -> EndOutcome:
     who = "the chef's figure" if chef is not None and chef < law else codes
     if from_day == "packed":
         who += ", from the day it is packed without air"
+    colder = context.product.air_row
+    moved = colder.then_days if colder is not None else None
+    if moved is not None:
+        who += f", and {counted(moved, 'day')} at most once it is taken out of the colder place"
     source = source_of(context.house, row)
     dates = Dates(
         "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source,
-        marked_after_s=row.after.seconds if row.after is not None else None,
+        moved_days=moved, marked_after_s=row.after.seconds if row.after is not None else None,
     )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import House
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, listed
+from generator.measures.words import NARROW, counted, listed
 from generator.reference.rows import Row
 from generator.rules.context import (
     NOTHING,
@@ -257,6 +259,7 @@ def storing(context: EndContext) -> EndOutcome:
         why = "The rules held list no temperature for holding it cold."
         return never_covered(context, "cold_hold", "store", "Store", why)
     _, row = found
+    cold = row
     packed, value = context.product.air_row, row.value
     assert value is not None
     if packed is not None and packed.at is not None and packed.at < value:
@@ -266,7 +269,29 @@ def storing(context: EndContext) -> EndOutcome:
         context.house, row, figure, "cold_hold", context.formula.id, "store", 0, "Store", None, "",
         Verdict(),
     )  # fmt: skip
-    return EndOutcome((limit,))
+    if packed is None or packed.store_at is None or row is not packed:
+        return EndOutcome((limit,))
+    return EndOutcome((replace(limit, note=_UNTIL_MOVED), _moved(context, packed, cold)))
+
+
+_UNTIL_MOVED = "Until it is taken out to the warmer place."
+
+
+def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
+    """Holding cold once the pack is taken out of the colder place: its own row, or the general one if colder."""
+    assert packed.store_at is not None and cold.value is not None and packed.then_days is not None
+    row, value, printed = packed, packed.store_at, packed.store_printed
+    if cold.value < value:
+        row, value, printed = cold, cold.value, cold.printed
+    figure = figure_of(value, printed, "max", context.house.probe.accuracy)
+    limit = _limit(
+        context.house, row, figure, "cold_hold", context.formula.id, "moved", 0, "Store, taken out", None, "",
+        Verdict(),
+    )  # fmt: skip
+    return replace(
+        limit,
+        note=f"Once it is taken out of the colder place, for {counted(packed.then_days, 'day')}.",
+    )
 
 
 def _limit(

@@ -550,7 +550,9 @@ def dated(key: str) -> None:
 def dated_once_packed(key: str) -> None:
     """What is packed without air by 3-502.12 goes by that section's days, and not by the seven."""
     assert ROWS[key]["clause"] == "3-501.17(A)"
-    date = packed_salad(WITHOUT_AIR["ROP-AW"][0])["date"]
+    date = limits(
+        packed_salad("{by: water-activity, measured: 0.91, record: Log 4}"), "rice-salad"
+    )["date"]
     assert date["law_days"] == int(ROP["ROP-AW"]["limit_value"]) != 7
     assert date["source"]["clause"] == ROWS[key]["clause"]
 
@@ -946,55 +948,192 @@ def test_what_waits_is_said_by_its_pack(key: str) -> None:
     assert any(words in gap.what and gap.why for gap in LIBRARY.packs[pack].facts.not_covered)
 
 
-@pytest.mark.parametrize("key", sorted(ROP))
-def test_packing_without_air_is_held_or_said_not_to_be(key: str) -> None:
-    """Days and criterion by `limits` where a criterion of the formula reaches the row; else the paragraph
-    stands among the pack's rows or among what it doesn't cover."""
-    row, pack = ROP[key], LIBRARY.packs[FOOD_CODE]
-    if key in WITHOUT_AIR:
-        criterion, species = WITHOUT_AIR[key]
-        assert packed(criterion, species) == int(row["limit_value"])
-        return
-    paragraph = row["clause"][: len("3-502.12(D)")]
-    held = any(r.clause.startswith(paragraph) for r in pack.rows.values())
-    assert held or any(paragraph in gap.what for gap in pack.facts.not_covered)
-
-
-WITHOUT_AIR = {
-    "ROP-AW": ("{by: water-activity, measured: 0.91, record: Log 4}", "none"),
-    "ROP-PH": ("{by: acidity, measured: 4.6, record: Log 4}", "none"),
-    "ROP-RAW": ("{by: raw, record: Log 4}", "pork"),
-}
-
-
 PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
 
 
-def packed_salad(criterion: str) -> dict[str, dict[str, Any]]:
-    """The limits of the salad packed without air on a criterion, with the plan on file."""
+def packed_salad(criterion: str, *more: Edit) -> Path:
+    """The salad packed without air on a criterion, with the plan on file."""
     edits: tuple[Edit, ...] = (
         ("kitchen.yaml", "probe: probe\n", PLAN),
         (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
-        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
-    )
-    return limits(kitchen(edits), "rice-salad")
+        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"), *more,
+    )  # fmt: skip
+    return kitchen(edits)
 
 
-def packed(criterion: str, species: str) -> int:
-    """How long it keeps once packed, by the law, with the plan on file."""
-    edits: tuple[Edit, ...] = (("kitchen.yaml", "probe: probe\n", PLAN),)
-    if species == "none":
-        limit = packed_salad(criterion)["reduced_oxygen"]
-    else:
-        edits += (
-            *WHOLE,
-            (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n", "  - do: vacuum-pack\n"),
-            (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"without_air: {criterion}"),
-            (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"), (BAKE, "    salt: 1.6 %\n", ""),
-            (BAKE, "    house-spice: 1 %", "    white-pepper: 1 %"),
-        )  # fmt: skip
-        limit = limits(kitchen(edits), "pork-bake")["reduced_oxygen"]
-    assert limit["value"] == 41 and limit["unit"] == "degF"
-    found = re.search(r"discard within (\d+)\sdays of packing", limit["note"])
+def packed_meat(criterion: str, *more: Edit) -> Path:
+    """The bake's meat alone, packed without air raw or as it comes, with the plan on file."""
+    edits: tuple[Edit, ...] = (
+        ("kitchen.yaml", "probe: probe\n", PLAN),
+        *WHOLE,
+        (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n", "  - do: vacuum-pack\n"),
+        (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"without_air: {criterion}"),
+        (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"), (BAKE, "    salt: 1.6 %\n", ""),
+        (BAKE, "    house-spice: 1 %", "    white-pepper: 1 %"), *more,
+    )  # fmt: skip
+    return kitchen(edits)
+
+
+RECORD = "record: HACCP 7}"
+ICY = ("equipment/house.yaml", "blast: {kind", "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\ndeep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind")  # fmt: skip
+
+
+def cook_chilled(kept: str, store: str, plan: str = PLAN) -> Path:
+    """The bake sealed hot, chilled in its packs, and kept as said."""
+    edits: tuple[Edit, ...] = (
+        ("kitchen.yaml", "probe: probe\n", plan),
+        ("equipment/house.yaml", "air: 3 °C}", "air: 3 °C, watched: yes}"), ICY,
+        (BAKED, "  - do: chill", "  - do: vacuum-pack\n  - do: chill"),
+        (BAKED, "  - do: store\n    in: cold-room\n", store),
+        (BAKE, "keeps: {refrigerated: 5 days}", f"without_air: {{by: cook-chill, kept: {kept}, sold: no, record: HACCP 7}}"),
+    )  # fmt: skip
+    return kitchen(edits)
+
+
+IN_COLD, IN_ICY = "  - do: store\n    in: cold-room\n", "  - do: store\n    in: icy\n"
+MOVED = IN_ICY + IN_COLD.replace("do: store\n", "do: store\n    id: moved\n")
+COOK_CHILL = {
+    "ROP-CC-48": ("near-freezing", IN_ICY), "ROP-CC-30": ("near-freezing", IN_ICY), "ROP-CC-7": ("cold", IN_COLD),
+    "ROP-CC-7B": ("near-freezing-then-cold", MOVED), "ROP-CC-SEAL": ("cold", IN_COLD),
+    "ROP-CC-FRZ": ("frozen", "  - do: freeze\n    in: deep\n  - do: store\n    in: deep\n"),
+    "ROP-CC-REC": ("cold", IN_COLD), "ROP-CC-HERE": ("cold", IN_COLD),
+}  # fmt: skip
+
+
+def spaceless(clause: str) -> str:
+    return clause.replace(" ", "")
+
+
+def refused(path: Path) -> bool:
+    return "not-covered" in codes(path)
+
+
+def days_from_packing(limit: dict[str, Any]) -> int:
+    found = re.search(r"within (\d+)\sdays of packing", limit["note"])
     assert found is not None, limit["note"]
     return int(found[1])
+
+
+def air_by_criterion(key: str) -> None:
+    """Figure, days from packing and clause, and none of it without the plan on file."""
+    row = ROP[key]
+    if key in ("ROP-AW", "ROP-PH"):
+        by = "water-activity" if key == "ROP-AW" else "acidity"
+        figure = re.findall(r"\d\.\d+", row["condition"])[0]
+        path = packed_salad(f"{{by: {by}, measured: {figure}, {RECORD}")
+        above = f"{float(figure) + 0.01:.2f}"
+        over = packed_salad(f"{{by: {by}, measured: {above}, {RECORD}")
+        assert refused(over)
+    elif key == "ROP-RAW":
+        path = packed_meat(f"{{by: raw, {RECORD}")
+    elif key == "ROP-CURED":
+        cured = ("ingredients/all.yaml", "  species: pork\n  state: raw\n", "  species: pork\n  state: ready-to-eat\n")  # fmt: skip
+        path = packed_meat(f"{{by: cured-at-a-plant, {RECORD}", cured)
+        assert refused(packed_meat(f"{{by: cured-at-a-plant, {RECORD}"))  # fmt: skip
+    else:
+        cheese = ("ingredients/all.yaml", "name: Cooked rice\n  species: none", "name: Hill cheese\n  cheese: hard\n  species: none")  # fmt: skip
+        alone = ((SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""), (TOSS, "take: [rice, dressing]", "take: [rice]"))  # fmt: skip
+        path = packed_salad(f"{{by: cheese, {RECORD}", cheese, *alone)
+        assert refused(packed_salad(f"{{by: cheese, {RECORD}", *alone))  # fmt: skip
+    found = limits(path, "rice-salad" if key in ("ROP-AW", "ROP-PH", "ROP-CHEESE") else "pork-bake")
+    limit = found["reduced_oxygen"]
+    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
+    assert days_from_packing(limit) == int(row["limit_value"]) == int(row["limit_hours"]) // 24
+    clause = spaceless(limit["source"]["clause"])
+    assert clause in (row["clause"], row["clause"] + ",(B)(4)")
+    if key != "ROP-RAW":  # not ready to eat, it has no date mark
+        assert found["date"]["law_days"] == int(row["limit_value"])
+
+
+def air_fish(key: str) -> None:
+    row, cod = ROP[key], ("ingredients/all.yaml", "allergens: none\n  trim: 10 %", "allergens: [fish (cod)]\n  arrives: frozen\n  trim: 10 %")  # fmt: skip
+    frozen = (BAKED, "  - do: store\n    in: cold-room\n", "  - do: store\n    in: deep\n")
+    edits = (of("fish"), cod, ICY)
+    path = packed_meat(f"{{by: fish-frozen, {RECORD}", *edits, frozen)
+    limit = limits(path, "pork-bake")["reduced_oxygen"]
+    assert limit["source"]["clause"] == row["clause"] and "value" not in limit
+    assert (
+        "before, during and after" in row["condition"]
+        and "before, during and after" in limit["words"]
+    )
+    assert refused(packed_meat(f"{{by: fish-frozen, {RECORD}", *edits))  # fmt: skip
+
+
+def air_two_days(key: str) -> None:
+    """Opened within 48 hours, with no plan on file."""
+    row = ROP[key]
+    limit = limits(kitchen((
+        (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
+        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {{by: within-48-hours, {RECORD}"),
+    )), "rice-salad")["reduced_oxygen"]  # fmt: skip
+    assert (limit["value"], limit["within_s"]) == (
+        float(row["to_F"]),
+        float(row["limit_hours"]) * 3600,
+    )
+    assert limit["source"]["clause"] == row["clause"] and "time and date" in limit["note"]
+
+
+def air_cook_chill(key: str) -> None:
+    row, (kept, store) = ROP[key], COOK_CHILL[key]
+    path = cook_chilled(kept, store)
+    found = limits(path, "pork-bake")
+    air = found["pork-bake/vacuum-pack/reduced_oxygen"]
+    assert [c for c in codes(path) if c != "not-used"] == []
+    if key == "ROP-CC-SEAL":
+        seal = found["pork-bake/vacuum-pack/sealed"]
+        assert (seal["value"], seal["bound"]) == (float(row["to_F"]), "min")
+        assert seal["source"]["clause"] == row["clause"]
+        return
+    told = air["basis"]["inputs"]
+    if key == "ROP-CC-REC":
+        assert row["limit_value"] == "6" and "six months" in told["Records"] and row["clause"] in told["Records"]  # fmt: skip
+        return
+    if key == "ROP-CC-HERE":
+        assert row["clause"] in told["Where"] and "never sold" in told["Where"]
+        return
+    assert air["source"]["clause"] == row["clause"]
+    if key == "ROP-CC-FRZ":
+        assert "value" not in air and "while it stays frozen" in air["words"]
+        return
+    if key == "ROP-CC-48":
+        hours, start = int(row["limit_hours"]), row["from_F"]
+        assert re.search(rf"within {hours}\sh of reaching {start}\s°F", air["note"]), air["note"]
+        assert air["value"] == float(row["to_F"])
+        return
+    if key == "ROP-CC-7B":
+        out = found["pork-bake/vacuum-pack/reduced_oxygen_moved"]
+        assert (out["value"], out["source"]["clause"]) == (float(row["to_F"]), row["clause"])
+        assert re.search(
+            rf"within {row['limit_value']}\sdays, the day it is taken out", out["note"]
+        )
+        cap = ROP["ROP-CC-30"]
+        assert (
+            "never over 30 days from packaging" in row["condition"]
+            and "after 34 F" in row["condition"]
+        )
+        assert (air["value"], days_from_packing(air)) == (
+            float(cap["to_F"]),
+            int(cap["limit_value"]),
+        )
+        assert found["date"]["law_days"] == int(cap["limit_value"])
+        assert found["date"]["moved_days"] == int(row["limit_value"])
+        return
+    assert air["value"] == float(row["to_F"])
+    assert days_from_packing(air) == found["date"]["law_days"] == int(row["limit_value"])
+
+
+WITHOUT_AIR: dict[str, Callable[[str], None]] = {
+    **dict.fromkeys(("ROP-AW", "ROP-PH", "ROP-CURED", "ROP-RAW", "ROP-CHEESE"), air_by_criterion),
+    **dict.fromkeys(COOK_CHILL, air_cook_chill), "ROP-FISH": air_fish, "ROP-48": air_two_days,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("key", sorted(ROP))
+def test_a_row_of_packing_without_air_comes_back(key: str) -> None:
+    WITHOUT_AIR[key](key)
+
+
+@pytest.mark.parametrize("key", sorted(COOK_CHILL))
+def test_cook_chill_comes_back_only_with_its_plan(key: str) -> None:
+    kept, store = COOK_CHILL[key]
+    assert refused(cook_chilled(kept, store, "probe: probe\n"))

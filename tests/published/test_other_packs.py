@@ -87,6 +87,7 @@ def test_what_the_older_edition_shares_was_read_for_it() -> None:
     missing = set(NEW.rows) - set(OLD.rows)
     assert {i for i in missing if NEW.rows[i].hazard != "receive"} == {
         "time-4h-cut-or-opened", "thaw-packed-fish", "thaw-packed-fish-water", "rop-within-48-hours",
+        "cook-chill-near-freezing-then-cold",
     }  # fmt: skip
 
 
@@ -150,15 +151,19 @@ ROP_IN_WORDS = {
     "ROP-CC-REC": "cook-chill-records",
 }
 ROP_HOURS = {"ROP-CC-48": "cook-chill-near-freezing", "ROP-48": "rop-within-48-hours"}
-ROP_NOT_HELD = {"ROP-CC-7B"}
+ROP_THEN = {"ROP-CC-7B": "cook-chill-near-freezing-then-cold"}
 
 
 def test_reduced_oxygen() -> None:
     held = {ident for ident, _ in NEW.rows_of("reduced_oxygen")}
-    named = {name for name, _ in ROP.values()} | {*ROP_IN_WORDS.values(), *ROP_HOURS.values()}
+    named = {name for name, _ in ROP.values()} | {
+        *ROP_IN_WORDS.values(),
+        *ROP_HOURS.values(),
+        *ROP_THEN.values(),
+    }
     assert held == named | {"cook-chill-sealed", "cook-chill-watched"}
     law = {k for k, r in COOLING.items() if r["topic"] == "rop" and r["use"] == "law"}
-    assert law == {*ROP, *ROP_IN_WORDS, *ROP_HOURS, *ROP_NOT_HELD, "ROP-CC-SEAL"}
+    assert law == {*ROP, *ROP_IN_WORDS, *ROP_HOURS, *ROP_THEN, "ROP-CC-SEAL"}
     for key, (name, most) in ROP.items():
         published, row = COOLING[key], NEW.rows[name]
         assert row.at == fahrenheit(published["to_F"]) and row.printed == celsius(published["to_C"])
@@ -180,6 +185,18 @@ def test_reduced_oxygen_in_words_hours_and_a_seal() -> None:
         assert within is not None
         assert within.seconds == Fraction(COOLING[key]["limit_hours"]) * 3600
         assert NEW.rows[name].clause == COOLING[key]["clause"]
+    for key, name in ROP_THEN.items():
+        row, published, cap = NEW.rows[name], COOLING[key], NEW.rows["cook-chill-near-freezing"]
+        assert row.store_at == fahrenheit(published["to_F"]) and row.then_days == int(
+            published["limit_value"]
+        )
+        assert row.store_printed == celsius(published["to_C"]) and row.clause == published["clause"]
+        assert (
+            "never over 30 days from packaging" in published["condition"]
+            and row.days == 30 == cap.days
+        )
+        assert (row.at, row.printed, row.within) == (cap.at, cap.printed, cap.within)
+        assert row.editions == "2017 on" and published["edition"].startswith("2017 onward")
     seal = NEW.rows["cook-chill-sealed"]
     assert seal.value == fahrenheit(COOLING["ROP-CC-SEAL"]["to_F"]) and seal.bound == "min"
     assert "six months" in NEW.rows["cook-chill-records"].words
