@@ -7,7 +7,7 @@ from generator.rules.additives import additives
 from generator.rules.brining import taking_up
 from generator.rules.cleaning import cleaning
 from generator.rules.context import Ending, Rule
-from generator.rules.cooking import cooking, plant_cooking
+from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
 from generator.rules.holding import cold_holding, hot_holding, storing
@@ -15,6 +15,7 @@ from generator.rules.lethality import lethality, lethality_held
 from generator.rules.packed_fish import packed_fish
 from generator.rules.parasites import freezing, served_raw
 from generator.rules.part_cooking import part_cooking
+from generator.rules.plant_cooking import plant_cooking
 from generator.rules.plausible import doubtful_not_tcs, plausible, plausible_amounts
 from generator.rules.reduced_oxygen import packing
 from generator.rules.reheating import reheating

@@ -8,12 +8,13 @@ from dataclasses import replace
 from generator.finding import Place
 from generator.rules import ENDINGS, RULES
 from generator.rules.context import Dates, EndContext, EndOutcome, Outcome, StepContext
-from generator.rules.cooking import cooking, plant_cooking
+from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.holding import hot_holding, kept_cold
 from generator.rules.house_limits import STORE, Found, told_of
 from generator.rules.house_spots import at_end, at_step
 from generator.rules.limit import Limit
+from generator.rules.plant_cooking import plant_cooking
 from generator.rules.reheating import reheating
 
 _HAZARD: dict[Callable[[StepContext], Outcome], str] = {

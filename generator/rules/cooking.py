@@ -10,17 +10,23 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from generator.computed import Basis
-from generator.finding import Finding
-from generator.joined import JoinedStep
-from generator.measures.temperature import SIGN, Temperature
-from generator.measures.words import NARROW, listed, plain
-from generator.product import RAW_STATES, Component
-from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, hold_words
+from generator.measures.temperature import Temperature
+from generator.measures.words import listed
+from generator.product import Component
+from generator.rules.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.cook_rows import (
+    basis_of,
+    in_all,
+    judge,
+    mend,
+    options_of,
+    reached,
+    row_words,
+    within_probe_error,
+)
 from generator.rules.grouping import highest, what_it_is
 from generator.rules.lethality import table_for
-from generator.rules.limit import Limit, Option, Verdict, figure_of
+from generator.rules.limit import Limit, Option, Verdict
 from generator.rules.microwave import EVERYWHERE, WORDS, cooking_group, standing, stands
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_chart_fits
@@ -29,35 +35,6 @@ from generator.rules.uncovered import not_covered
 
 _MOST_MENDS = 4
 _AT_ONCE = "Break the eggs for this one order, never ahead, and serve it at once."
-
-
-def _options(context: StepContext, group: str) -> tuple[Option, ...]:
-    """The rows a group may use, coldest first; at one temperature the longest hold. Eggs broken to
-    order, and nothing else, have a row of their own."""
-    held = [
-        (i, r)
-        for member in context.house.pack.members(group)
-        for i, r in context.house.pack.rows_of("cook", member)
-        if r.value and r.bound == "min"
-    ]
-    own = [(i, r) for i, r in held if r.applies == TO_ORDER] if _eggs_to_order(context) else []
-    rows = own or [(i, r) for i, r in held if r.applies != TO_ORDER]
-    best: dict[Fraction, Option] = {}
-    for ident, row in rows:
-        assert row.value is not None
-        figure = figure_of(row.value, row.printed, "min", context.accuracy)
-        hold = row.hold.seconds if row.hold else None
-        option = Option(ident, figure, hold, row.clause, group)
-        kept = best.get(row.value.celsius)
-        if kept is None or (hold or 0) > (kept.hold_s or 0):
-            best[row.value.celsius] = option
-    return tuple(best[key] for key in sorted(best))
-
-
-def _eggs_to_order(context: StepContext) -> bool:
-    """Whether all that is raw of an animal here are eggs broken to order, and the rows are the code's."""
-    raw = context.before.raw_animals
-    return bool(raw) and all(c.to_order for c in raw) and "cook" not in context.house.pack.ours
 
 
 def _group(
@@ -82,53 +59,10 @@ def law_options(
     if group is None:
         return None
     group = table_for(context, group)
-    options = _options(context, group)
+    options = options_of(context, group)
     if found is not None and options and not roast_chart_fits(context):
-        options += _options(context, ROAST)
+        options += options_of(context, ROAST)
     return (group, because, options) if options else None
-
-
-def _reached(options: tuple[Option, ...], at: Temperature) -> Option | None:
-    """The listed row with the highest temperature not above ``at``."""
-    fitting = [o for o in options if o.figure.value <= at]
-    return fitting[-1] if fitting else None
-
-
-def judge(
-    options: tuple[Option, ...],
-    target: Temperature,
-    hold: Fraction | None,
-    accuracy_c: Fraction,
-    lasts: Fraction | None = None,
-) -> tuple[Option | None, bool]:
-    """The row a target goes by, and whether it stands clear of the probe's error.
-
-    A target without a ``hold`` (s) is held as long as the row asks, unless the whole step ``lasts``
-    (s) shorter than that.
-
-    Returns (row, True) if the row is met even by a probe reading high by its accuracy,
-    (row, False) if it is met only by a true reading, (None, False) if it isn't met at all.
-    """
-    sure = _reached(options, Temperature(target.celsius - accuracy_c, target.unit))
-    bare = _reached(options, target)
-    most = hold if hold is not None else lasts
-    if sure is not None and (most is None or most >= (sure.hold_s or 0)):
-        return sure, True
-    if bare is not None and (most is None or most >= (bare.hold_s or 0)):
-        return bare, False
-    return None, False
-
-
-def in_all(step: JoinedStep) -> str:
-    """For a target that states no time: how long the whole step is, as words behind it."""
-    if step.step.time is None or (step.target and step.target.hold):
-        return ""
-    return f" in a step of {step.step.time}"
-
-
-def _mend(context: StepContext, option: Option) -> str:
-    """A target that meets a row on this probe, as a chef types it."""
-    return context.as_typed("core", option.figure.read_at(context.unit), option.hold_s)
 
 
 def cooking(context: StepContext) -> Outcome:
@@ -151,15 +85,15 @@ def _cooking(context: StepContext) -> Outcome:
     if context.formula.formula.undercooked:
         return NOTHING
     group = table_for(context, group) if group is not None else None
-    ranked = _options(context, group) if group is not None else ()
+    ranked = options_of(context, group) if group is not None else ()
     if group is None or not ranked:
         return not_covered(
             context, "cook", f"The rules held list no row for {_what(context, because)}."
         )
-    roast = _options(context, ROAST)
+    roast = options_of(context, ROAST)
     target = step.target
     if target is None or target.kind != "core" or target.temperature is None:
-        mends = tuple(_mend(context, o) for o in reversed(ranked))
+        mends = tuple(mend(context, o) for o in reversed(ranked))
         message = (
             f"The step {step.verb.lower()} has no core target; {_what(context, because)} needs one."
         )
@@ -189,13 +123,13 @@ def _cooking(context: StepContext) -> Outcome:
             context, options if not chart_reason else ranked, because, group, chart_reason
         )
     if clear:
-        verdict = Verdict("meets", f"{target.text} meets {_row_words(row)} on this probe.")
+        verdict = Verdict("meets", f"{target.text} meets {row_words(row)} on this probe.")
         limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
         by_chart = row.group == ROAST or _meets_chart(context, roast, target.temperature, hold)
         return Outcome((limit,), (), True, by_chart)
-    mends = (_mend(context, row),)
-    words = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(row)} only if the probe is exact."
-    finding = _within_probe_error(context, row, words)
+    mends = (mend(context, row),)
+    words = f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if the probe is exact."
+    finding = within_probe_error(context, row, words)
     verdict = Verdict("close", words, mends)
     limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
     return Outcome((limit,), (finding,), True, row.group == ROAST)
@@ -211,16 +145,6 @@ def _meets_chart(
     return judge(roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
 
 
-def _within_probe_error(context: StepContext, option: Option, words: str) -> Finding:
-    """The warning of a target that only a true reading meets."""
-    help = (
-        f"The probe may be off by {context.accuracy}; the page asks for "
-        f"{context.degrees(option.figure.read_at(context.unit))}."
-    )
-    mends = context.mended(_mend(context, option))
-    return context.finding("target-within-probe-error", "warning", words, help, mends)
-
-
 def _fails(
     context: StepContext,
     options: tuple[Option, ...],
@@ -233,18 +157,18 @@ def _fails(
     own = tuple(o for o in options if o.group != ROAST)
     roast = tuple(o for o in options if o.group == ROAST)
     fitting = tuple(o for o in roast if o.figure.read_at_c <= target.temperature.celsius)
-    mends = tuple(_mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+    mends = tuple(mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
     lowest = own[0]
-    near = _reached(own, target.temperature) or _reached(roast, target.temperature)
+    near = reached(own, target.temperature) or reached(roast, target.temperature)
     if near is None:
         words = (
             f"The {step.verb.lower()} target, {target.text}, is below the limit for "
-            f"{_what(context, because)}: {_row_words(lowest)}."
+            f"{_what(context, because)}: {row_words(lowest)}."
         )
     else:
         words = (
             f"The {step.verb.lower()} target, {target.text}{in_all(step)}, is held too short for "
-            f"{_what(context, because)}: {_row_words(near)}."
+            f"{_what(context, because)}: {row_words(near)}."
         )
     single = len(mends) == 1
     help = f"With your probe (±{context.accuracy}) the target must be one of these."
@@ -274,12 +198,6 @@ def _fails(
     return Outcome((limit,), (finding,), True)
 
 
-def _row_words(option: Option) -> str:
-    figure = option.figure
-    words = both(figure.value, figure.shown_c, figure.shown_f)
-    return f"{words}{hold_words(option.hold_s)}"
-
-
 def _what(context: StepContext, because: tuple[Component, ...]) -> str:
     pack, stuffed = context.house.pack, context.before.stuffed
     return listed(list(dict.fromkeys(what_it_is(c, pack, stuffed) for c in because)))
@@ -303,7 +221,7 @@ def _limit(
     names = tuple(dict.fromkeys(c.name for c in because))
     words = _what(context, because) + (", by the roast chart" if group == ROAST else "")
     stand = stands(context, row)
-    basis = _basis(context, row, option, names, read, target, words)
+    basis = basis_of(context, row, option, names, read, target, words)
     step = context.step
     return Limit(
         f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
@@ -322,86 +240,3 @@ def _note(context: StepContext, group: str) -> str:
     held = pack.groups[group]
     bound = pack.rows.get(held.asks_row or "")
     return " ".join(w for w in (held.note, bound.words if bound else "") if w)
-
-
-def _basis(
-    context: StepContext, row: Row, option: Option, names: tuple[str, ...], read: Fraction,
-    target: Temperature | None, words: str,
-) -> Basis:  # fmt: skip
-    figure, other = option.figure, context.unit
-    exact = figure.value.in_unit(other)
-    inputs: list[tuple[str, str]] = [("In it", f"{listed(list(names))}: {words}")]
-    if other != figure.value.unit:
-        first = f"{figure.value} is {plain(exact, 2)}{NARROW}{SIGN[other]}"
-        inputs.append(
-            (f"In {SIGN[other]}", f"{first}; shown {plain(figure.shown(other))}, rounded up")
-        )
-    inputs.append(
-        (
-            "Probe",
-            f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(other))}",
-        )
-    )
-    if read > figure.read_at(other):
-        inputs.append(("Target", f"the chef asks for {target}, which is more"))
-    pack, asked = context.house.pack, context.formula.formula.lethality
-    group = pack.groups.get(option.group)
-    if asked and group is not None and group.lethality == asked:
-        inputs.append(("Table", f"{asked}, by the formula"))
-    bound = pack.rows.get(group.asks_row or "") if group is not None else None
-    if bound is not None:
-        inputs.append((bound.hazard.capitalize(), context.source(bound).words))
-    rule = f"{row.food}: {_row_words(option)}"
-    if len(_options(context, option.group)) == 1:
-        rule += "; no other row may stand in for it"
-    return Basis(tuple(inputs), rule, context.source(row).words)
-
-
-def plant_cooking(context: StepContext) -> Outcome:
-    """Plant food cooked to be held hot: 3-401.13."""
-    if "cooks" not in context.step.effects or not context.due or not context.later_hot_hold:
-        return NOTHING
-    if context.before.raw_animals or context.before.cooked:
-        return NOTHING
-    if any(c.chilled for c in context.before.components):
-        return NOTHING  # reheated, which asks for more
-    options = _options(context, "plant")
-    if not options:
-        return NOTHING
-    step, target = context.step, context.step.target
-    core = target.temperature if target and target.kind == "core" else None
-    hold = target.hold.seconds if target and target.hold else None
-    option, clear = options[-1], True
-    if core is not None:
-        lasts = step.step.time.seconds if step.step.time else None
-        met, clear = judge(options, core, hold, context.accuracy.celsius, lasts)
-        if met is None:
-            near = _reached(options, core) or options[0]
-            why = "below" if core < near.figure.value else "held too short for"
-            words = f"{step.verb}: {core} is {why} {_row_words(near)}, plant food for hot holding."
-            finding = context.finding(
-                "target-below-limit", "error", words, "", context.mended(_mend(context, near))
-            )
-            return Outcome((), (finding,), True)
-        option = met
-    close: tuple[Finding, ...] = ()
-    if target is not None and not clear:
-        said = f"{step.verb}: the target, {target.text}, meets the limit {_row_words(option)} only if the probe is exact."
-        close = (_within_probe_error(context, option, said),)
-    parts = context.before.components
-    names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
-    names = names or tuple(dict.fromkeys(c.name for c in parts))
-    words, row = context.house.pack.groups["plant"].name, context.house.pack.rows[option.row]
-    told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
-    read = option.figure.asked(context.unit, core)
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
-        context.source(row), option.figure, told, option.hold_s, (), None, read, target.text if target else "",
-        options, names, words,
-        Verdict("close", close[0].message) if close else
-        Verdict("meets", f"{context.step.target.text} meets {_row_words(option)}.")
-        if core and context.step.target else Verdict(),
-        _basis(context, row, option, names, read, core, words), probe=step.step.probe,
-        if_missed=step.step.if_missed,
-    )  # fmt: skip
-    return Outcome((limit,), close, True)

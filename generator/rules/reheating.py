@@ -10,7 +10,7 @@ from generator.finding import Finding
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, hold_words
-from generator.rules.cooking import in_all, judge
+from generator.rules.cook_rows import in_all, judge
 from generator.rules.limit import Limit, Option, Reach, Source, Status, Verdict, figure_of
 from generator.rules.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
 from generator.rules.roast import GROUP as ROAST
