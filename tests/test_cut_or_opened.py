@@ -106,4 +106,5 @@ def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
     manual = compute(laid(kitchen, item("beans", CAN), "    beans: 2 kg\n", MIX))
     page = next(p for p in make_pages(manual) if p.uri == "ingredients/beans.md")
     assert "sealed, needs no cold until it is opened" in page.html
-    assert "probe must read" not in page.html
+    assert "receive" not in page.html.lower()
+    assert "It needs the cold from the moment it is opened, not before." in page.html

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field, PlainValidator, ValidationInfo, WithJsonSchema
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
 
 from generator.finding import Refused
 from generator.measures.amounts import read_amount
@@ -35,6 +35,11 @@ from generator.records.house_limit import HouseLimit
 from generator.records.process import TargetField
 from generator.records.record import Record
 
+Lethality = Annotated[
+    Literal["6.5-log", "7-log", "single-temperature"],
+    BeforeValidator(lambda value: value.replace(",", ".") if isinstance(value, str) else value),
+]
+"""Which table of a plant's authority; its figure is typed with either decimal mark."""
 SizeKind = Literal["raw", "base", "yield", "portions", "fills"]
 
 
@@ -320,7 +325,7 @@ class Formula(Record):
         False,
         description="Is it made for one guest's order and served at once, its eggs broken for it? Not stated: no, and raw eggs count as pooled.",
     )
-    lethality: Literal["6.5-log", "7-log", "single-temperature"] | None = Field(
+    lethality: Lethality | None = Field(
         None,
         description="For a plant under inspection, which of the authority's tables its HACCP plan goes by. Not stated: the tables' own.",
     )

@@ -11,6 +11,7 @@ from fractions import Fraction
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import JoinedStep
+from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.reference.rows import Row
@@ -130,7 +131,7 @@ def basis_of(
     pack, asked = context.house.pack, context.formula.formula.lethality
     group = pack.groups.get(option.group)
     if asked and group is not None and group.lethality == asked:
-        inputs.append(("Table", f"{asked}, by the formula"))
+        inputs.append(("Table", f"{as_written(asked)}, by the formula"))
     bound = pack.rows.get(group.asks_row or "") if group is not None else None
     if bound is not None:
         inputs.append((bound.hazard.capitalize(), context.source(bound).words))

@@ -8,6 +8,7 @@ for a poultry table. Nothing here is chosen by silence.
 from __future__ import annotations
 
 from generator.finding import Finding
+from generator.measures.marks import as_written
 from generator.measures.words import listed
 from generator.reference.rows import Group
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
@@ -60,8 +61,8 @@ def lethality(context: StepContext) -> Outcome:
     own = pack.groups[found[0]].lethality
     finding = context.finding(
         "lethality-not-for-this", "error",
-        f"{context.step.verb}: there is no table called {formula.lethality} for {names}.",
-        f"Write `lethality: {own}`, or take the line out; its own table counts then." if own else "",
+        f"{context.step.verb}: there is no table called {as_written(formula.lethality)} for {names}.",
+        f"Write `lethality: {as_written(own)}`, or take the line out; its own table counts then." if own else "",
         place=formula.place("lethality"),
     )  # fmt: skip
     return Outcome((), (finding,))
@@ -79,8 +80,8 @@ def lethality_held(context: EndContext) -> EndOutcome:
     if formula.lethality in held:
         words, help = "no step of its process cooks it", "Take the line out."
     elif held:
-        words = f"{pack.facts.name} has no table called {formula.lethality}"
-        help = f"It has {listed(held)}."
+        words = f"{pack.facts.name} has no table called {as_written(formula.lethality)}"
+        help = f"It has {listed([as_written(one) for one in held])}."
     else:
         words = f"{pack.facts.document} has one table for each food, and none to choose"
         help = (
