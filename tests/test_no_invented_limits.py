@@ -38,11 +38,9 @@ def test_every_limit_is_a_row(manual: Manual) -> None:
     assert manual.house is not None
     rows = manual.house.pack.rows.values()
     values = {(r.hazard, r.value.celsius) for r in rows if r.value}
-    packed = [r.at.celsius for r in rows if r.at and r.hazard == "reduced_oxygen"]
-    values |= {
-        ("time_control", s.value.celsius) for r in rows for s in (r.start_max, r.start_min) if s
-    }
-    values |= {(h, at) for h in ("reduced_oxygen", "cold_hold") for at in packed}
+    air = [t for r in rows if r.hazard == "reduced_oxygen" for t in (r.at, r.store_at) if t]
+    values |= {(h, t.celsius) for t in air for h in ("reduced_oxygen", "cold_hold")}
+    values |= {(r.hazard, s.value.celsius) for r in rows for s in (r.start_max, r.start_min) if s}
     holds = {(r.value.celsius, r.hold.seconds) for r in rows if r.value and r.hold}
     stages = {(s.to.celsius, s.within.seconds) for r in rows for s in r.stages}
     days = {r.days for r in rows if r.days}
@@ -88,5 +86,5 @@ def test_what_is_read_is_never_laxer_than_the_law(manual: Manual) -> None:
 def test_a_limit_is_never_called_covered_without_a_figure(manual: Manual) -> None:
     for limit in all_limits(manual):
         if limit.covered:
-            known = (limit.figure, limit.most_ppm, limit.ph)
-            assert any(one is not None for one in known), limit.id
+            told = (limit.figure, limit.most_ppm, limit.ph, limit.words or None)
+            assert any(figure is not None for figure in told), limit.id

@@ -75,7 +75,8 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
     page = pages["range/pork-bake.md"].replace("\u00a0", " ")
     assert "Keep at 0 °C or colder. Taken out: 4 °C or colder." in page
     assert "is the first of 7 days; the earlier end counts. The code allows day 30 at most." in page
-    assert "Once it is taken out of the colder place, for 7 days." in page
+    assert "or colder, until it is taken out" in page and "or colder, once it is taken out" in page
+    assert "Out of the colder place it has 7 days, the day it is taken out counted." in page
 
 
 @pytest.mark.parametrize(

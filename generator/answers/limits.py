@@ -70,6 +70,8 @@ def limit_record(limit: Limit) -> dict[str, Any]:
         record.update(_figure(limit.figure), page_reads=number(limit.read))
     if limit.within_s is not None:
         record["within_s"] = number(limit.within_s)
+    if limit.when:
+        record["when"] = limit.when
     if limit.stay is not None:
         record["stay"] = _figure(limit.stay)
     if limit.stored is not None:
@@ -325,7 +327,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
             what = "The air" if limit.measured == "air" else "Probe"
-            lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}")
+            when = f", {limit.when}" if limit.when else ""
+            lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}{when}")
         if limit.stored is not None:
             kept = _on_the_probe(limit.stored, scale)
             lines.append(f"Then stored at {kept} {word}{hold_words(limit.hold_s)}")

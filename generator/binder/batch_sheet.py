@@ -338,11 +338,12 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
             blocks.append({"form": "prose", "words": use, "phase": phase})
         else:
             texts.append(use)
-    for number, limit in enumerate(sheet.walk.store):
+    for limit in sheet.walk.store:
+        final = limit is sheet.walk.store[-1]  # of two places the last step's is the last
         use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
         words: Words = [bold("Store")]
-        step, how = "", use_by
-        if last is not None and number == 0:
+        step, how = "", use_by if final else ""
+        if last is not None and final:
             step, words = str(last.number), step_head(last)
             how = f"{step_how(last)} {use_by}".strip()
         block = limit_block(sheet.house, limit, step, words, how, blank=False)

@@ -144,7 +144,7 @@ def _cold_words(sheet: Sheet, mark: DateMark) -> str:
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     if mark.moved is not None and len(views) > 1:
         warmer = views[1].figures[0]
-        return f"Keep at {warmer.number} {warmer.unit} {warmer.words}."
+        return f"Keep at {warmer.number} {warmer.unit} {warmer.words.partition(',')[0]}."
     words = store_view(sheet, views).keep
     found = held_cold(sheet.house)
     if not words and found is not None and found[1].value is not None:

@@ -267,6 +267,8 @@ def _figures(limit: Limit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
         return (FigureView(number, time_unit, limit.within_words),)
     assert limit.figure is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
+    if limit.when:
+        words = f"{words}, {limit.when}"
     return (FigureView(plain(_read(limit, limit.figure, unit, own)), sign, words),)
 
 

@@ -37,8 +37,9 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     if limits and limits[0].figures:
         first = limits[0].figures[0]
         number, unit = first.other
-        keep = f"Keep at {first.number}{NARROW}{first.unit} {first.words}."
-        keep_other = f"Keep at {number}{NARROW}{unit} {first.words}." if number else ""
+        words = first.words.partition(",")[0]
+        keep = f"Keep at {first.number}{NARROW}{first.unit} {words}."
+        keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
         if dates is not None and dates.moved_days is not None and len(limits) > 1:
             keep, keep_other = _two_places(limits[1], keep, keep_other)
     frozen = ""
@@ -85,11 +86,10 @@ def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str
     """How it is kept before and after it is taken out of the colder of its two places."""
     second = warmer.figures[0]
     number, unit = second.other
-    words = f"{keep} Taken out: {second.number}{NARROW}{second.unit} {second.words}."
-    return (
-        words,
-        f"{keep_other} Taken out: {number}{NARROW}{unit} {second.words}." if number else "",
-    )
+    side = second.words.partition(",")[0]
+    words = f"{keep} Taken out: {second.number}{NARROW}{second.unit} {side}."
+    other = f"{keep_other} Taken out: {number}{NARROW}{unit} {side}." if number else ""
+    return words, other
 
 
 def week_strip(day: int) -> tuple[tuple[str, str], ...]:

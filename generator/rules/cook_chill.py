@@ -14,6 +14,7 @@ from generator.measures.words import counted, duration
 from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.rules.context import Outcome, StepContext, both
+from generator.rules.holding import ONCE_MOVED, UNTIL_MOVED
 from generator.rules.limit import Limit, figure_of
 from generator.rules.uncovered import ASK, not_covered
 
@@ -189,7 +190,7 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
         ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
         read=figure.read_at(context.unit), group=row.food, basis=basis,
         note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
-        if_missed=step.step.if_missed,
+        if_missed=step.step.if_missed, when=UNTIL_MOVED if row.store_at is not None else "",
     )  # fmt: skip
 
 
@@ -210,7 +211,8 @@ def _moved(
         f"{context.formula.id}/{step.id}/reduced_oxygen_moved", step.id, step.number, step.verb, "reduced_oxygen",
         "max", source, figure, read=figure.read_at(context.unit), group=row.food,
         basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
-        note=f"Once it is taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
+        when=ONCE_MOVED,
+        note=f"Taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
         f"or colder, and use or discard it within {days}, the day it is taken out counted; never beyond {most} of packing.",
         if_missed=step.step.if_missed,
     )  # fmt: skip

@@ -271,10 +271,10 @@ def storing(context: EndContext) -> EndOutcome:
     )  # fmt: skip
     if packed is None or packed.store_at is None or row is not packed:
         return EndOutcome((limit,))
-    return EndOutcome((replace(limit, note=_UNTIL_MOVED), _moved(context, packed, cold)))
+    return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
 
 
-_UNTIL_MOVED = "Until it is taken out to the warmer place."
+UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 
 def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
@@ -288,10 +288,9 @@ def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
         context.house, row, figure, "cold_hold", context.formula.id, "moved", 0, "Store, taken out", None, "",
         Verdict(),
     )  # fmt: skip
-    return replace(
-        limit,
-        note=f"Once it is taken out of the colder place, for {counted(packed.then_days, 'day')}.",
-    )
+    days = counted(packed.then_days, "day")
+    note = f"Out of the colder place it has {days}, the day it is taken out counted."
+    return replace(limit, when=ONCE_MOVED, note=note)
 
 
 def _limit(

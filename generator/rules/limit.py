@@ -183,6 +183,7 @@ class Limit:
     ``within_s`` is the most time it may last, said in full by ``within_words``;
     ``stay`` is what the food may never pass meanwhile, where the law says so; ``stored`` the figure it
     is kept at for its hold once it has been at ``figure``, where that is another.
+    ``when`` is said behind its figure where one box isn't in force all the time.
     ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
     be there, where the law says so. ``stand_s`` is how long it then stands covered, as the page tells
     the cook, ``row_stand_s`` what the row asks for. Cooling may have to begin within ``begin_s`` of the end of cooking,
@@ -229,6 +230,7 @@ class Limit:
     row_stand_s: Fraction | None = None
     begin_s: Fraction | None = None
     finish: Figure | None = None
+    when: str = ""
     stay: Figure | None = None
     stored: Figure | None = None
     probe: str = ""

@@ -178,7 +178,7 @@ def _limit(context: StepContext, row: Row) -> Limit:
         ("Procedure", step.step.procedure or "none named"),
     ]
     if row.applies == CUT_OR_OPENED:
-        then = f"from cutting or opening it, {then}"
+        then = "from cutting or opening it"
         if since := _since(context):
             inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
     basis = Basis(tuple(inputs), rule, source.words)
