@@ -297,8 +297,11 @@ def test_sour_beets_need_no_cold_once_the_meter_reads_it(demo: Manual) -> None:
 
 
 def test_what_is_cut_for_the_counter_is_held_by_time_and_never_kept(demo: Manual) -> None:
-    """3-501.19(B): four hours, then it is served or discarded."""
+    """3-501.19(B): four hours from the cutting, from 70 °F or below and never above it; then it is served or discarded."""
     assert hazards(demo, "melon-tomato") == [("hold-by-time", "time_control")]
+    found = limit(demo, "melon-tomato", "hold-by-time", "time_control")
+    assert found.figure is not None and found.stay is not None
+    assert (found.figure.shown_f, found.stay.shown_f, found.within_s) == (70, 70, 4 * 3600)
     dates = demo.walks["melon-tomato"].dates
     assert dates is not None and (dates.day, dates.kind) == (None, "by-time")
 

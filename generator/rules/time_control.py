@@ -33,7 +33,11 @@ def _row(context: StepContext) -> Row | None:
     """
     hot, at = context.before.hot, context.step.step.at
     special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
-    if special is not None and _cut_or_opened(context, special[1]):
+    if (
+        special is not None
+        and _cut_or_opened(context, special[1])
+        and not _over(context, special[1])
+    ):
         return special[1]
     fitting = [
         row
@@ -48,7 +52,7 @@ def _row(context: StepContext) -> Row | None:
 
 def _cut_or_opened(context: StepContext, row: Row) -> bool:
     """Whether all that needs control here needs it only since it was cut or opened, and the step keeps to
-    ``row``: never chilled since, never warmer than it says, and its time not over, counted from then.
+    ``row``: never chilled since, and never warmer than it says. Its time is :func:`_over`'s to say.
 
     Georgia 511-6-1-.04(6)(i)2(ii), the text of Food Code 3-501.19(B) since 2017.
     """
@@ -66,7 +70,37 @@ def _cut_or_opened(context: StepContext, row: Row) -> bool:
     pack = context.house.pack
     if not all(_needs_it_only_since(c, context.formula, pack) for c in needing):
         return False
-    return _since(context) + time.seconds <= row.within.seconds
+    return time.seconds <= row.within.seconds
+
+
+def _over(context: StepContext, row: Row) -> bool:
+    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening."""
+    time = context.step.step.time
+    assert time is not None and row.within is not None
+    return _since(context) + time.seconds > row.within.seconds
+
+
+def _counted_from_cutting(context: StepContext) -> list[Finding]:
+    """Told where only the time before the step keeps food cut or opened here from starting warmer."""
+    found, time = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.time
+    if found is None or time is None or not _cut_or_opened(context, found[1]):
+        return []
+    row, since = found[1], _since(context)
+    if not _over(context, row):
+        return []
+    assert row.within is not None and row.start_max is not None
+    left = row.within.seconds - since
+    start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
+    return [
+        context.finding(
+            "time-control-since-cut", "warning",
+            f"{context.step.verb}: with the {duration(since)} since it was cut or opened, {duration(time.seconds)} is longer than "
+            f"the {duration(row.within.seconds)} it may stand from {both(start.value, start.shown_c, start.shown_f)}.",
+            "Hold it for less, or chill it first: as it stands it has to start as cold as any other food.",
+            (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
+            context.step.step.place("time"), f"{context.source(row).document}, {row.clause}",
+        )
+    ]  # fmt: skip
 
 
 def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) -> bool:
@@ -116,7 +150,7 @@ def time_control(context: StepContext) -> Outcome:
         )
     where = f"{context.source(row).document}, {row.clause}"
     most = row.within.seconds
-    findings: list[Finding] = []
+    findings = _counted_from_cutting(context)
 
     def wrong(code: str, message: str, help: str, at: Place | None = None) -> None:
         spot = at or step.step.place("do")
