@@ -1,8 +1,7 @@
 """Every published row of law and guidance of the packs held, driven through the commands.
 
 Each is asked of `limits` (or of `check`, `review`, the page, where the row isn't a limit of a step) in a small kitchen made
-for it, and must come back with its figures and its clause; or it stands in WAITING with the words by which
-the pack itself says that it isn't applied. The figures asked for come from the CSV files here.
+for it, and must come back with its figures and its clause. The figures asked for come from the CSV files here.
 """
 
 from __future__ import annotations
@@ -26,10 +25,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import AS_OF, ROOT, edit, lay
 
 from generator.cli import cli
-from generator.reference.library import read_reference
 
 HERE = Path(__file__).parent
-LIBRARY = read_reference(ROOT / "shared")
 HELD = {"US Food Code", "USDA FSIS", "England, Wales, NI", "UK", "UK guidance", "EU"}
 """The places whose law or guidance a pack is of; the rows of others stand here for the disagreements."""
 FILES = (
@@ -51,7 +48,7 @@ ROWS = {
     and (row.get("jurisdiction") or "UK") in HELD
     and row.get("topic") != "rop"
 }
-"""Packing without air stands apart, below: what of it is held and what isn't is its pack's to say."""
+"""Packing without air stands apart, below: its criteria are facts of a formula."""
 ROP = {k: r for k, r in rows_of("cooling_holding.csv").items() if r["topic"] == "rop" and r["use"] == "law"}  # fmt: skip
 OLD = {k: r for k, r in rows_of("cooking_food_code.csv").items() if k in ("FC-OLD-A2", "FC-OLD-A3")}
 
@@ -922,10 +919,6 @@ for name in ROWS:
     elif name == "PAR-3":
         DRIVEN[name] = stored_less_cold
 
-FOOD_CODE = "us-food-code-2022"
-WAITING: dict[str, tuple[str, str]] = {}
-"""Rows no command gives back, with the pack and the words by which it says so."""
-
 
 @pytest.mark.parametrize("key", sorted(DRIVEN))
 def test_a_published_row_comes_back(key: str) -> None:
@@ -937,15 +930,9 @@ def test_a_row_of_the_older_edition_comes_back(key: str) -> None:
     raw(CODE, *((of("chicken"),) if key == "FC-OLD-A3" else ()))(key)
 
 
-def test_every_row_is_driven_or_said_to_wait() -> None:
+def test_every_row_is_driven() -> None:
     assert len(ROWS) > 180
-    assert sorted(ROWS) == sorted({**DRIVEN, **WAITING}) and not set(DRIVEN) & set(WAITING)
-
-
-@pytest.mark.parametrize("key", sorted(WAITING))
-def test_what_waits_is_said_by_its_pack(key: str) -> None:
-    pack, words = WAITING[key]
-    assert any(words in gap.what and gap.why for gap in LIBRARY.packs[pack].facts.not_covered)
+    assert sorted(ROWS) == sorted(DRIVEN) and sorted(ROP) == sorted(WITHOUT_AIR)
 
 
 PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
