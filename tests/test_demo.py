@@ -32,6 +32,11 @@ def rows(name: str) -> dict[str, dict[str, str]]:
         return {row["id"]: row for row in csv.DictReader(file)}
 
 
+def more(key: str) -> dict[str, str]:
+    """A row of food_code_more.csv."""
+    return rows("food_code_more.csv")[key]
+
+
 COOKING, HOLDING = rows("cooking_food_code.csv"), rows("cooling_holding.csv")
 
 
@@ -86,10 +91,10 @@ def copy(tmp_path: Path) -> Path:
 def test_it_is_a_whole_kitchen_without_a_finding(demo: Manual) -> None:
     assert demo.findings == () and demo.stopped == {}
     assert demo.standards is not None and demo.house is not None
-    assert len(demo.sheets) == 26
+    assert len(demo.sheets) == 27
     assert len(demo.house.stations) == 7
-    assert len(demo.standards.processes) == 24
-    assert len(demo.standards.ingredients) == 80
+    assert len(demo.standards.processes) == 25
+    assert len(demo.standards.ingredients) == 81
     assert {s.formula.formula.station for s in demo.sheets.values()} == set(demo.house.stations)
     assert all(sheet.status == "current" for sheet in demo.sheets.values())
 
@@ -106,7 +111,7 @@ def test_every_ingredient_names_where_its_figures_come_from(demo: Manual) -> Non
         if facts.weighs:
             assert facts.source, ident
     bare = {i for i, f in demo.standards.ingredients.items() if not f.foodstuff}
-    assert bare == {"turkey-bones", "hog-casing", "pink-cure", "ice", "melon", "mint"}
+    assert bare == {"turkey-bones", "hog-casing", "pink-cure", "ice", "melon", "mint", "char-side"}
 
 
 def test_every_piece_of_equipment_is_used_somewhere(demo: Manual) -> None:
@@ -304,6 +309,25 @@ def test_what_is_cut_for_the_counter_is_held_by_time_and_never_kept(demo: Manual
     assert (found.figure.shown_f, found.stay.shown_f, found.within_s) == (70, 70, 4 * 3600)
     dates = demo.walks["melon-tomato"].dates
     assert dates is not None and (dates.day, dates.kind) == (None, "by-time")
+
+
+def test_the_raw_char_is_freed_of_parasites_by_freezing(demo: Manual) -> None:
+    """3-402.11(A)(3): frozen at -31 °F until solid and stored at -4 °F for 24 hours. The freezers'
+    own temperatures meet it with the thermometer's degree taken off."""
+    row = more("PAR-3")
+    assert hazards(demo, "char-raw") == [
+        ("freeze", "parasites"), ("store", "parasites"), ("thaw", "thaw"), ("store", "cold_hold"),
+    ]  # fmt: skip
+    first = limit(demo, "char-raw", "freeze", "parasites")
+    assert first.figure is not None and first.stored is not None and first.hold_s is not None
+    assert (first.figure.shown_f, first.stored.shown_f) == (int(row["from_F"]), int(row["to_F"]))
+    assert first.hold_s == int(row["limit_hours"]) * 3600 and first.verdict.status == "meets"
+    assert limit(demo, "char-raw", "store", "parasites").verdict.status == "meets"
+
+
+def test_the_raw_char_in_a_warmer_freezer_is_refused(copy: Path) -> None:
+    edit(copy, "equipment/counter.yaml", "air: -37 °C", "air: -30 °C")
+    assert "parasites-not-frozen" in [f.code for f in compute(copy).errors]
 
 
 # The whole roast
@@ -565,7 +589,7 @@ def test_cleaning_is_a_step_without_food(demo: Manual) -> None:
                 found += 1
                 assert walked.limits == () and walked.before == walked.after
                 assert not [x for b in sheet.batches for x in b.step_loads if x.step == walked.step.id]  # fmt: skip
-    assert found == 7
+    assert found == 8
 
 
 def test_food_stands_in_the_vessel_it_was_put_in(demo: Manual) -> None:
