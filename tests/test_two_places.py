@@ -100,6 +100,17 @@ def test_each_fact_that_fails_refuses_it(
     assert any(words in f.message for f in errors), [f.message for f in errors]
 
 
+def test_a_house_limit_stands_where_it_is_the_stricter(kitchen: Path) -> None:
+    """4 °C for all that is held cold is stricter than 41 °F, and not than 34 °F."""
+    with (kitchen / "standards/kitchen.yaml").open("a") as file:
+        file.write("house_limits:\n  - {for: hold-cold, limit: at 4 °C}\n")
+    manual = kept(kitchen)
+    assert [f.code for f in manual.errors] == []
+    first, second = manual.sheets["pork-bake"].walk.store
+    assert (first.house, first.read, first.source.standing) == (None, 0, "law")
+    assert second.house is not None and second.read == 3 and second.law is not None
+
+
 def test_the_edition_of_2013_has_no_such_paragraph(kitchen: Path) -> None:
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
     assert any("kept near freezing then cold" in f.message for f in kept(kitchen).errors)

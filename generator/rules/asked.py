@@ -57,9 +57,10 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
 
 
 def _told(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
+    """The limits with the house limit told; one that goes by a stricter row of the code is the code's still."""
     limits = tuple(
         told_of(limit, found.rules[limit.hazard], law.get(limit.id))
-        if limit.hazard in found.rules
+        if limit.hazard in found.rules and limit != law.get(limit.id)
         else limit
         for limit in outcome.limits
     )
