@@ -19,8 +19,9 @@ PRINTED_F = {
     "thaw": {41},
     "reduced_oxygen": {34, 41, 135},
     "time_control": {41, 70, 135},
+    "parasites": {-31, -4},
 }
-"""Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-403.11, 3-501.13,
+"""Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-402.11, 3-403.11, 3-501.13,
 3-501.14, 3-501.16, 3-501.19, 3-502.12."""
 
 
@@ -41,7 +42,10 @@ def test_every_limit_is_a_row(manual: Manual) -> None:
     air = [t for r in rows if r.hazard == "reduced_oxygen" for t in (r.at, r.store_at) if t]
     values |= {(h, t.celsius) for t in air for h in ("reduced_oxygen", "cold_hold")}
     values |= {(r.hazard, s.value.celsius) for r in rows for s in (r.start_max, r.start_min) if s}
-    holds = {(r.value.celsius, r.hold.seconds) for r in rows if r.value and r.hold}
+    values |= {(r.hazard, r.store_at.celsius) for r in rows if r.store_at}
+    holds = {
+        (t.celsius, r.hold.seconds) for r in rows if r.hold for t in (r.value, r.store_at) if t
+    }
     stages = {(s.to.celsius, s.within.seconds) for r in rows for s in r.stages}
     days = {r.days for r in rows if r.days}
     assert all_limits(manual)
