@@ -131,8 +131,6 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
         ("Species", species),
         ("State", _STATE[facts.state] if facts.state else "not stated: counted as raw"),
     ]
-    if facts.commercially_packed:
-        rows.append(("Packed", "ready to eat, by a food processing plant under inspection"))
     if facts.form:
         rows.append(("Form", facts.form))
     elif facts.species != "none":
@@ -150,7 +148,11 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
         told = "" if facts.plant else ", by its name"
         rows.append(("Counts as", f"{house.library.plants[plant].name}{told}"))
     if facts.tcs and facts.state in ("ready-to-eat", "pasteurised"):
-        packed = "by a plant" if facts.commercially_packed else "not stated: counted as by no plant"
+        packed = (
+            "by a food processing plant under inspection"
+            if facts.commercially_packed
+            else "not stated: counted as by no plant"
+        )
         rows.append(("Made and packed", packed))
     if facts.own_law:
         rows.append(("Its own law", facts.own_law))
