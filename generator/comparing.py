@@ -9,12 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from generator.joined import House
 from generator.manual import Manual
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date, listed, plain
 from generator.pages import make_pages
 from generator.pages.limit_view import at_a_glance, limit_view
 from generator.rules.limit import Limit
+from generator.rules.shelf import shelf_of
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, BatchLine, Sheet
 from generator.walk import WalkedStep
@@ -39,7 +41,7 @@ class Change:
 
 @dataclass(frozen=True)
 class FormulaChange:
-    """A formula that differs: ``how`` is changed, new, gone, or not computed then."""
+    """A formula or an ingredient that differs: ``how`` is changed, new, gone, or not computed then."""
 
     id: str
     name: str
@@ -58,10 +60,11 @@ class PageChange:
 
 @dataclass(frozen=True)
 class Changes:
-    """All that differs between two manuals; ``stopped`` names the formulas that couldn't be
-    computed then, by their errors' count."""
+    """All that differs between two manuals; ``ingredients`` whose own limits differ; ``stopped`` names
+    the formulas that couldn't be computed then, by their errors' count."""
 
     formulas: tuple[FormulaChange, ...]
+    ingredients: tuple[FormulaChange, ...]
     pages: tuple[PageChange, ...]
     errors_then: int
     stopped: tuple[str, ...]
@@ -85,7 +88,44 @@ def compare(old: Manual, new: Manual) -> Changes:
         FormulaChange(i, s.name, "gone") for i, s in old.sheets.items() if i not in new.sheets
     ]
     stopped = tuple(s.name for s in old.stopped.values())
-    return Changes(tuple(formulas), _pages(old, new), len(old.errors), stopped)
+    return Changes(
+        tuple(formulas), _ingredients(old, new), _pages(old, new), len(old.errors), stopped
+    )
+
+
+def _ingredients(old: Manual, new: Manual) -> tuple[FormulaChange, ...]:
+    """The ingredients whose own limits differ, by id; a new or a gone one if it has any."""
+    before, after = _shelves(old), _shelves(new)
+    found: list[FormulaChange] = []
+    for ident in sorted({*before, *after}):
+        name, facts = after.get(ident) or before[ident]
+        if ident in before and ident in after:
+            changes = differences(before[ident][1], facts)
+            if changes:
+                found.append(FormulaChange(ident, name, "changed", changes))
+        elif facts:
+            found.append(FormulaChange(ident, name, "new" if ident in after else "gone"))
+    return tuple(found)
+
+
+def _shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
+    """Each ingredient's name and its own limits: at the door, put away, in store, its days."""
+    if manual.standards is None or manual.house is None:
+        return {}
+    found: dict[str, tuple[str, Facts]] = {}
+    with written_with(manual.writing):
+        for ident, record in manual.standards.ingredients.items():
+            shelf = shelf_of(manual.house, ident, record)
+            facts: Facts = {}
+            for limit in shelf.limits:
+                facts.update(
+                    (("limits", "", name), words.replace(NARROW, " "))
+                    for name, words in _limit(manual.house, limit)
+                )
+            if shelf.dates is not None and shelf.dates.day is not None:
+                facts["dates", "", "Use by"] = shelf.dates.words.replace(NARROW, " ")
+            found[ident] = (record.name, facts)
+    return found
 
 
 def facts_in(manual: Manual, sheet: Sheet) -> Facts:
@@ -137,7 +177,7 @@ def facts_of(sheet: Sheet) -> Facts:
     for walked in sheet.walk.steps:
         put("steps", f"Step {walked.step.number}", _step(walked))
     for limit in sheet.walk.limits:
-        for name, words in _limit(sheet, limit):
+        for name, words in _limit(sheet.house, limit):
             put("limits", name, words)
     dates = sheet.walk.dates
     if dates is not None:
@@ -191,9 +231,9 @@ def _step(walked: WalkedStep) -> str:
     return ", ".join(words)
 
 
-def _limit(sheet: Sheet, limit: Limit) -> list[tuple[str, str]]:
+def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:
     """A limit's figures as the page shows them, and what the source enacts."""
-    view = limit_view(sheet.house, limit)
+    view = limit_view(house, limit)
     where = f"{limit.verb}, {view.head.split(':')[0].lower()}" if limit.verb else view.head
     if not view.covered:
         return [(where, "not covered")]
@@ -270,25 +310,27 @@ def changes_record(changes: Changes, since: str, commit: str) -> dict[str, Any]:
         "commit": commit,
         "errors_then": changes.errors_then,
         "not_computed_then": list(changes.stopped),
-        "formulas": [
-            {
-                "formula": one.id,
-                "name": one.name,
-                "how": one.how,
-                "changes": [
-                    {
-                        "group": c.group,
-                        **({"size": c.size} if c.size else {}),
-                        "what": c.name,
-                        "old": c.old or None,
-                        "new": c.new or None,
-                    }
-                    for c in one.changes
-                ],
-            }
-            for one in changes.formulas
-        ],
+        "formulas": [_record("formula", one) for one in changes.formulas],
+        "ingredients": [_record("ingredient", one) for one in changes.ingredients],
         "pages": [{"page": p.uri, "title": p.title, "how": p.how} for p in changes.pages],
+    }
+
+
+def _record(kind: str, one: FormulaChange) -> dict[str, Any]:
+    return {
+        kind: one.id,
+        "name": one.name,
+        "how": one.how,
+        "changes": [
+            {
+                "group": c.group,
+                **({"size": c.size} if c.size else {}),
+                "what": c.name,
+                "old": c.old or None,
+                "new": c.new or None,
+            }
+            for c in one.changes
+        ],
     }
 
 
@@ -300,9 +342,9 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
         out.append(
             f"The standards had {errors} then; not computed then: {listed(changes.stopped) or 'all of it'}."
         )
-    if not changes.formulas:
-        out.append("No number, limit or date of a formula changed.")
-    for one in changes.formulas:
+    if not changes.formulas and not changes.ingredients:
+        out.append("No number, limit or date of a formula or an ingredient changed.")
+    for one in (*changes.formulas, *changes.ingredients):
         out += ["", f"{one.name} ({one.id})" + ("" if one.how == "changed" else f": {one.how}")]
         last: tuple[str, str] = ("", "")
         for change in one.changes:

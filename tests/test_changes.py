@@ -479,6 +479,20 @@ def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
     assert f"→ {salt.weighing.scale.shows(salt.weighing.grams)} g" in text
 
 
+def test_changes_tell_an_ingredients_own_limits(checkout: Path) -> None:
+    """What is no longer stated to be packed by a plant counts from the day it was prepared (3-501.17(A)
+    and (B)), and milk that names its law goes by it at the door (3-202.11(B))."""
+    edit(checkout, "ingredients/all.yaml", "  commercially_packed: yes\n", "  own_law: Dairy Act\n")
+    found = data(checkout, "changes", "--since", "HEAD")["ingredients"]
+    (cream,) = found
+    assert (cream["ingredient"], cream["how"]) == ("cream", "changed")
+    told = {c["what"]: (c["old"], c["new"]) for c in cream["changes"]}
+    assert "opened" in told["Use by"][0] and "prepared" in told["Use by"][1]
+    assert "Dairy Act" in told["Receive, receive"][1]
+    text = run(checkout, "changes", "--since", "HEAD").stdout
+    assert "Cream (cream)" in text and "ingredients/cream.md" in text
+
+
 def test_a_plan_of_nothing(clean: Manual) -> None:
     sheets = station_binder(clean, "range", {}, "")
     cover = next(s["control"]["hash"] for s in sheets if s["kind"] == "cover")
