@@ -22,7 +22,7 @@ from generator.rules.context import (
     why_not_authorised,
 )
 from generator.rules.limit import Acidity, Limit, Verdict
-from generator.rules.uncovered import not_covered
+from generator.rules.uncovered import not_covered, without_its_step
 
 ACIDIFIES = "acidifies"
 _ANY = Fraction(100)
@@ -139,12 +139,7 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
 
 def never_acidified(context: EndContext) -> EndOutcome:
     """Said to be acidified, and no step does it: the limits are not lifted, and the chef is told."""
-    formula = context.formula.formula
-    if formula.acidified is None or any(ACIDIFIES in s.effects for s in context.formula.steps):
-        return EndOutcome()
-    finding = Finding(
-        "acidify-missing", "error", f"{formula.name} is said to be acidified, and no step acidifies it.",
-        formula.key_place("acidified"), "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
-        about=frozenset({context.formula.id}),
+    return without_its_step(
+        context, "acidified", ACIDIFIES, "acidify-missing", "is said to be acidified, and no step acidifies it",
+        "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
     )  # fmt: skip
-    return EndOutcome((), (finding,))

@@ -6,7 +6,6 @@ smoke that cooks the food is cooking as well, with its own target.
 
 from __future__ import annotations
 
-from generator.finding import Finding
 from generator.rules.context import (
     NOTHING,
     EndContext,
@@ -16,7 +15,7 @@ from generator.rules.context import (
     cited,
     why_not_authorised,
 )
-from generator.rules.uncovered import not_covered
+from generator.rules.uncovered import not_covered, without_its_step
 
 SMOKES = "smokes"
 
@@ -53,12 +52,7 @@ def smoking(context: StepContext) -> Outcome:
 
 def never_smoked(context: EndContext) -> EndOutcome:
     """Said to be smoked, and no step does it."""
-    formula = context.formula.formula
-    if formula.smoked_for is None or any(SMOKES in s.effects for s in context.formula.steps):
-        return EndOutcome()
-    finding = Finding(
-        "smoke-missing", "error", f"{formula.name} is said to be smoked, and no step smokes it.",
-        formula.key_place("smoked_for"), "Add a step to its process, as in `do: smoke`, or take the line out.",
-        about=frozenset({context.formula.id}),
+    return without_its_step(
+        context, "smoked_for", SMOKES, "smoke-missing", "is said to be smoked, and no step smokes it",
+        "Add a step to its process, as in `do: smoke`, or take the line out.",
     )  # fmt: skip
-    return EndOutcome((), (finding,))

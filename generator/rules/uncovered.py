@@ -37,3 +37,17 @@ def never_covered(context: EndContext, hazard: str, step: str, verb: str, why: s
         formula.formula.place("name"), ASK, about=frozenset({formula.id}),
     )  # fmt: skip
     return EndOutcome((_limit(context.house, formula.id, step, 0, verb, hazard, why),), (finding,))
+
+
+def without_its_step(
+    context: EndContext, key: str, effect: str, code: str, words: str, help: str
+) -> EndOutcome:
+    """The error of a formula that states ``key``, and of whose steps none has the ``effect``."""
+    formula = context.formula.formula
+    if getattr(formula, key) is None or any(effect in s.effects for s in context.formula.steps):
+        return EndOutcome()
+    finding = Finding(
+        code, "error", f"{formula.name} {words}.", formula.key_place(key), help,
+        about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
