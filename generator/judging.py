@@ -45,7 +45,19 @@ def judge(
         probes = tuple(_doubted(p, limit) for p in probes)
     verdict = _gravest([p.verdict for p in probes])
     why = next(p.why for p in probes if p.verdict == verdict)
+    if verdict == "pass" and limit.measured == "surface" and _hot_enough(log, limit) < _SIDES:
+        verdict, why = "cannot tell", f"{why} But both sides must read it, and the log holds one."
     return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
+
+
+_SIDES = 2
+"""What is cooked on its surface is read on the top and on the bottom."""
+
+
+def _hot_enough(log: ReadingLog, limit: Limit) -> int:
+    assert limit.figure is not None
+    value = limit.figure.value
+    return sum(not r.temperature < value for series in log.series for r in series.readings)
 
 
 def _gravest(verdicts: Sequence[Word]) -> Word:

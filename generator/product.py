@@ -38,7 +38,8 @@ class Component:
     egg in its shell, broken for one guest's order; ``heated`` that it was heated here, in whatever
     formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
     it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
-    ``no_air`` says that it is in a pack without air, not opened yet. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
+    ``no_air`` says that it is in a pack without air, not opened yet. ``whole_muscle`` is the record that says it is
+    whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known.
     """
 
@@ -71,6 +72,8 @@ class Component:
     packed: bool = False
     roast: str = ""
     no_air: bool = False
+    whole_muscle: str = ""
+    seared: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -161,6 +164,11 @@ class Product:
         roasts = {c.roast for c in self.components}
         return len(roasts) == 1 and "" not in roasts
 
+    def seared(self) -> Product:
+        """The product after its raw meat was cooked on the surface as a steak: raw inside, and hot."""
+        done = tuple(replace(c, seared=True) if c.raw_animal else c for c in self.components)
+        return replace(self, components=done)
+
     def packed(self, no_air: bool) -> Product:
         """The product packed without air, or taken out of such packs."""
         done = tuple(replace(c, no_air=no_air) for c in self.components)
@@ -175,6 +183,11 @@ class Product:
     def raw_animals(self) -> tuple[Component, ...]:
         """The components that still need cooking by the code."""
         return tuple(c for c in self.components if c.raw_animal)
+
+    @property
+    def only_seared(self) -> bool:
+        """Whether all that is raw in it are steaks cooked on their surface, which are served so."""
+        return bool(self.raw_animals) and all(c.seared for c in self.raw_animals)
 
     @property
     def ready_to_eat(self) -> bool:

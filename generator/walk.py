@@ -175,6 +175,8 @@ def _after(
         product = product.roasted(formula)
     if any(o.freed for o in outcomes):
         product = product.freed()
+    if any(o.seared for o in outcomes):
+        product = product.seared()
     for outcome in outcomes:
         if outcome.air_days is not None:
             product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
@@ -221,14 +223,14 @@ def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
 
 
 def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
-    """At which cooking steps raw food must be safe: those with a core target, and the last of each
+    """At which cooking steps raw food must be safe: those with a core or a surface target, and the last of each
     run of heating. Browning bones before they simmer is no limit; cooling ends a run."""
     result: list[bool] = []
     for index, step in enumerate(steps):
         if "cooks" not in step.effects:
             result.append(False)
             continue
-        has_core = step.target is not None and step.target.kind == "core"
+        has_core = step.target is not None and step.target.kind in ("core", "surface")
         last = True
         for later in steps[index + 1 :]:
             if later.effects & _BREAKS or later.step.do in _BREAKING_VERBS:
@@ -257,6 +259,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
                 chilled=(c.heated or c.chilled) and sub.tcs and not sub.end.hot,
                 packed=False,
                 to_order=False,
+                seared=False,
                 roast="" if joined.line.prepare else c.roast,
                 tcs=c.tcs or (c.cooked and sub.tcs),
             )
@@ -291,6 +294,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             chilled=ready and facts.tcs and facts.arrives != "hot",
             packed=ready and facts.commercially_packed,
             no_air=facts.without_air and facts.arrives == "frozen",
+            whole_muscle=facts.whole_muscle,
         )
     ]
 

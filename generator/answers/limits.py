@@ -321,12 +321,14 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
     else:
         hold = hold_words(limit.hold_s) if limit.stored is None else " until solid"
         asked = _asked(limit, figure, scale)
+        what = {"air": "The air", "surface": "The surface"}.get(limit.measured, "Probe")
         if asked:
-            lines.append(f"Page asks for {asked} {word}{hold}")
+            on = " on its surface" if limit.measured == "surface" else ""
+            lines.append(f"Page asks for {asked} {word}{hold}{on}")
             law = hold_words(limit.row_hold_s) if limit.stored is None else ""
-            lines.append(f"{rule} the probe must read {_on_the_probe(figure, scale)} {word}{law}")
+            the = what.lower() if on else "the probe"
+            lines.append(f"{rule} {the} must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
-            what = "The air" if limit.measured == "air" else "Probe"
             when = f", {limit.when}" if limit.when else ""
             lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}{when}")
         if limit.stored is not None:

@@ -232,6 +232,10 @@ def _stage(found: StageFound) -> dict[str, Any]:
     )
 
 
+_AT = {"air": "the air at ", "surface": "the surface at "}
+"""What is measured, where it isn't the core."""
+
+
 def _limit_words(limit: Limit) -> str:
     return _plain_spaces(limit_words(limit))
 
@@ -250,7 +254,7 @@ def review_text(review: Review) -> str:
         f"{judged.verdict.capitalize()}. {judged.why}",
         "",
         f"{review.name}{revision}: {where}",
-        f"Limit: {'the air at ' if limit.measured == 'air' else ''}{_limit_words(limit)}",
+        f"Limit: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
         f"Source: {limit.source.document}, {limit.source.clause}",
         *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",

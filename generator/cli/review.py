@@ -84,7 +84,7 @@ def review(
 def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
     """The limit to judge by. Raises Refused when the step has none, or several steps have one.
 
-    The air about an ingredient is what a log of it holds; a formula is proved by its core.
+    The air about an ingredient is what a log of it holds; a formula is proved by its core, a steak by its surface.
     """
     of_formula = isinstance(subject, Sheet)
     limits = [
@@ -94,7 +94,7 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
         and lm.figure is not None
         and lm.within_s
         is None  # how long it was above a figure, which a log of readings can't prove
-        and (lm.measured == "core" or not of_formula)
+        and (lm.measured in ("core", "surface") or not of_formula)
     ]
     steps = list(dict.fromkeys(lm.step for lm in limits))
     if not limits:

@@ -120,8 +120,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
     if limit.within_s is not None:
         head = f"{head.split(':')[0]}: no longer than"
-    if limit.measured == "air":
-        head = f"{head.split(':')[0]}: the air must read"
+    if limit.measured in ("air", "surface"):
+        head = f"{head.split(':')[0]}: the {limit.measured} must read"
     hold, rest = _hold(limit) if limit.stored is None else ("", _stored(limit, limit.stored, own))
     law = limit.law or limit
     code, code_rest = _code(law)
@@ -267,6 +267,8 @@ def _figures(limit: Limit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
         return (FigureView(number, time_unit, limit.within_words),)
     assert limit.figure is not None
     words = "or hotter" if limit.bound == "min" else "or colder"
+    if limit.measured == "surface":
+        words = f"{words}, on its surface"
     if limit.when:
         words = f"{words}, {limit.when}"
     return (FigureView(plain(_read(limit, limit.figure, unit, own)), sign, words),)

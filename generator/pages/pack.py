@@ -229,7 +229,9 @@ def _facts_of_row(row: Row) -> Iterator[str]:
     told = [
         f"Printed beside: {', '.join(printed)}." if printed else "",
         _own(row.words),
-        f"Measured in the {row.measured}." if row.measured != "core" else "",
+        f"Measured {'on' if row.measured == 'surface' else 'in'} the {row.measured}."
+        if row.measured != "core"
+        else "",
         f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else "",
         f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else "",
         _clock("The clock starts at", row.clock_from),

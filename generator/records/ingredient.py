@@ -172,6 +172,11 @@ class Ingredient(Record):
         False,
         description="Does it come packed without air, as in a vacuum? Fish that does and arrives frozen is taken out of its pack before it thaws.",
     )
+    whole_muscle: Words = Field(
+        "",
+        description="For a beef steak to be served pink without the advisory: the label or the paper that says it is whole-muscle, intact beef, or is cut here from such. Its step's target is `surface`.",
+        examples=["Label of the pack, Dunmore Packing Co."],
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",

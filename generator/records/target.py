@@ -17,22 +17,22 @@ from generator.source_text import Mapping
 
 @dataclass(frozen=True)
 class Target:
-    """What the chef wants at a step: ``core`` with an optional hold, or ``to``/``below``/``at``.
+    """What the chef wants at a step: ``core`` or ``surface`` with an optional hold, or ``to``/``below``/``at``.
 
     ``from_formula`` stands for the words "from the formula".
     """
 
-    kind: Literal["core", "to", "below", "at", "from-formula"]
+    kind: Literal["core", "surface", "to", "below", "at", "from-formula"]
     temperature: Temperature | None = None
     hold: Time | None = None
     text: str = ""
 
 
-_TARGET = re.compile(r"(core|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re.IGNORECASE)
+_TARGET = re.compile(r"(core|surface|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re.IGNORECASE)
 
 
 def read_target(text: str) -> Target:
-    """``core 75 °C``, ``core 57 °C for 90 min``, ``below 4 °C``, ``to 4 °C``, ``at 63 °C``,
+    """``core 75 °C``, ``core 57 °C for 90 min``, ``surface 64 °C``, ``below 4 °C``, ``to 4 °C``, ``at 63 °C``,
     ``from the formula``. Raises Refused."""
     typed = " ".join(text.split())
     if typed.lower() == "from the formula":
@@ -98,10 +98,11 @@ TargetField = Annotated[
     PlainValidator(_target),
     WithJsonSchema(
         {
-            "form": "core, to, below or at, a temperature and, if held, for how long.",
+            "form": "core, surface, to, below or at, a temperature and, if held, for how long.",
             "examples": [
                 "core 75 °C",
                 "core 68 °C for 2 min",
+                "surface 64 °C",
                 "to 4 °C",
                 "below 4 °C",
                 "at 60 °C",
@@ -111,7 +112,7 @@ TargetField = Annotated[
                 {"type": "string", "pattern": f"^[Ff]rom the formula$|{SCALE['pattern']}"},
                 {
                     "type": "object",
-                    "propertyNames": {"pattern": "^(core|to|below|at)$"},
+                    "propertyNames": {"pattern": "^(core|surface|to|below|at)$"},
                     "additionalProperties": {"type": "string"},
                     "minProperties": 1,
                     "maxProperties": 1,

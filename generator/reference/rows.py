@@ -144,7 +144,7 @@ class Row(Record):
     at: Degrees | None = None
     after: Duration | None = None
     stand: Duration | None = None
-    measured: Literal["core", "air", "water"] = "core"
+    measured: Literal["core", "air", "water", "surface"] = "core"
     day_one: Id | None = None
     frozen: Id | None = None
     how: Id | None = None

@@ -27,7 +27,7 @@ _HOTTEST = Temperature.of(100, "degC")
 @dataclass(frozen=True)
 class Outcome:
     """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
-    (``cooked``), a roast cooked by the roast chart (``roast``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
+    (``cooked``), a roast cooked by the roast chart (``roast``), a steak cooked on its surface (``seared``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
     and kept colder than other food by ``air_row``, acidified to need no control (why)."""
 
     limits: tuple[Limit, ...] = ()
@@ -38,6 +38,7 @@ class Outcome:
     air_days: int | None = None
     air_row: Row | None = None
     acidified: str = ""
+    seared: bool = False
 
 
 NOTHING = Outcome()

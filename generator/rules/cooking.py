@@ -30,6 +30,7 @@ from generator.rules.limit import Limit, Option, Verdict
 from generator.rules.microwave import EVERYWHERE, WORDS, cooking_group, standing, stands
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_chart_fits
+from generator.rules.steak import on_its_surface, why_its_core
 from generator.rules.to_order import TO_ORDER
 from generator.rules.uncovered import not_covered
 
@@ -84,6 +85,9 @@ def _cooking(context: StepContext) -> Outcome:
     group, because = found
     if context.formula.formula.undercooked:
         return NOTHING
+    steak = on_its_surface(context)
+    if steak is not None:
+        return steak
     group = table_for(context, group) if group is not None else None
     ranked = options_of(context, group) if group is not None else ()
     if group is None or not ranked:
@@ -96,6 +100,7 @@ def _cooking(context: StepContext) -> Outcome:
         mends = tuple(mend(context, o) for o in reversed(ranked))
         message = (
             f"The step {step.verb.lower()} has no core target; {_what(context, because)} needs one."
+            f"{why_its_core(context)}"
         )
         missing = context.finding(
             "target-missing",

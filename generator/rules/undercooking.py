@@ -23,7 +23,7 @@ _WAYS = (
 
 def eaten_raw(context: StepContext) -> Outcome:
     """Served, held hot or reheated with something raw of an animal in it."""
-    step, raw = context.step, context.before.raw_animals
+    step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
     served = step.step.do == "serve" or step.effects & {"hot-holds", "reheats"}
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
@@ -139,7 +139,7 @@ def _for_the_frail(house: House, applies: str) -> str:
 
 
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
-    raw = context.product.raw_animals
+    raw = tuple(c for c in context.product.raw_animals if not c.seared)
     if not raw or not context.product.cooked:
         return EndOutcome()
     formula = context.formula.formula

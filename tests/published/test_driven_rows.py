@@ -267,6 +267,55 @@ def to_order(key: str) -> None:
 OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, most: 20 kg, at: range}"
 
 
+GRIND_TO_FILL = (
+    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
+    "  - do: fill\n    vessel: as the formula says\n"
+)  # fmt: skip
+STEAK: tuple[Edit, ...] = (
+    ("ingredients/all.yaml", "species: pork\n  state: raw\n  form: intact", "species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
+    (BAKE, "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n", "    pork-shoulder: 3 kg\n"),
+    (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
+    (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: surface 65 °C}\n"),
+    (BAKE, "4 dishes, 8 dishes", "4 portions"),
+    (BAKED, "needs: [meat, bind, seasoning]\n", ""),
+    (BAKED, GRIND_TO_FILL, "  - do: season\n    take: [meat, seasoning]\n"),
+    (BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n"),
+)  # fmt: skip
+
+
+def steak(key: str) -> None:
+    """On the surface with every fact stated; with one of them missing or against it, the core of intact meat or more."""
+    row = ROWS[key]
+    path = kitchen(STEAK)
+    assert errors(path) == []
+    limit = limits(path, "pork-bake")["cook"]
+    assert (limit["value"], limit["unit"], limit["hold"]) == (float(row["to_F"]), "degF", "none")
+    assert limit["measured"] == "surface" and limit["bound"] == "min"
+    assert limit["source"]["clause"] == row["clause"] and "colour" in limit["note"]
+    assert Fraction(str(limit["shown_c"])) >= Fraction(row["to_C"])
+    assert limits(path, "pork-bake", "bake: surface 62 °C")["cook"]["verdict"]["status"] == "fails"
+    whole: Edit = STEAK[0]
+    without = [
+        ((whole[0], whole[1], whole[2].replace("\n  whole_muscle: Label of the pack", "")), *STEAK[1:]),
+        ((whole[0], whole[1], whole[2].replace("\n  form: intact", "")), *STEAK[1:]),
+        ((whole[0], whole[1], whole[2].replace("beef", "pork")), *STEAK[1:]),
+        (*STEAK, ("kitchen.yaml", "serves: general", "serves: highly-susceptible")),
+        (*STEAK, (BAKED, "  - do: season\n", "  - do: marinate\n")),
+        (*STEAK, (BAKED, "  - do: season\n", "  - do: tenderise\n")),
+        (*STEAK, (BAKED, "  - do: serve\n", "  - do: hold-hot\n  - do: serve\n")),
+        (*STEAK, (BAKED, "  - do: serve\n", "  - do: chill\n    in: blast\n    target: to 4 °C\n")),
+        (*STEAK, (BAKED, "  - do: serve\n", "")),
+        (*STEAK, (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, prepare: 2 cm dice}")),
+        (*STEAK, (BAKE, "4 portions]\n", "4 portions]\nkeeps: {refrigerated: 2 days}\n")),
+        (*STEAK, ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")),
+    ]  # fmt: skip
+    for edits in without:
+        refused = kitchen(edits)
+        assert "target-missing" in errors(refused), edits[-1]
+    cooked = kitchen((*STEAK, (BAKE, "bake: surface 65 °C", "bake: core 72 °C")))
+    assert limits(cooked, "pork-bake")["cook"]["source"]["clause"].startswith("3-401.11(A)(1)")
+
+
 def in_microwave(stands: str) -> tuple[Edit, ...]:
     oven: Edit = ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")  # fmt: skip
     return (oven, (BAKED, "    at: 180 °C\n", stands), (BAKE, "core 72 °C", "core 76 °C"))
@@ -896,6 +945,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
+    "STEAK-1": steak,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

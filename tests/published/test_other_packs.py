@@ -103,10 +103,28 @@ ADDED = {
 }
 
 
+TO_A_GUEST = {"STEAK-1": "steak-surface-145"}
+"""Rows of food that goes to the guest at once, and of what is kept frozen."""
+
+
+@pytest.mark.parametrize("key", TO_A_GUEST)
+def test_what_goes_to_the_guest_at_once(key: str) -> None:
+    published, row = MORE[key], NEW.rows[TO_A_GUEST[key]]
+    assert row.clause == published["clause"] and row == OLD.rows[TO_A_GUEST[key]]
+    assert bool(published["to_F"]) == (row.value is not None)
+    if row.value is not None:
+        assert row.value == fahrenheit(published["to_F"])
+        assert row.printed == celsius(published["to_C"])
+        assert row.bound == {"<=": "max", ">=": "min"}[published["comparator"]]
+    else:
+        assert row.words
+    assert row.editions == published["edition"]
+
+
 def test_every_added_row_is_published() -> None:
     held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
     assert held == set(ADDED.values())
-    assert set(MORE) == {*ADDED, "PAR-REC"}
+    assert set(MORE) == {*ADDED, *TO_A_GUEST, "PAR-REC"}
 
 
 def test_the_records_of_freezing_are_kept() -> None:
