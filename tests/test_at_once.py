@@ -113,3 +113,42 @@ def test_a_log_of_one_side_proves_nothing(grill: Path, readings: str, verdict: s
 def test_none_of_it_is_dated(grill: Path) -> None:
     walk = compute(grill).walks["ribeye-pink"]
     assert walk.dates is not None and walk.dates.kind == "hot" and walk.store == ()
+
+
+@pytest.fixture
+def to_one_order(kitchen: Path) -> Path:
+    """The clean kitchen with a portion of the bake heated again to one guest's order."""
+    add(kitchen, "processes/warm.yaml",
+        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n    until: It steams.\n  - do: serve\n")  # fmt: skip
+    add(kitchen, "formulas/warm-pork.yaml",
+        f"name: Warm pork\n{HEAD}to_order: yes\nmakes: {{portion: 150 g}}\nbase: meat\nparts:\n  meat:\n    pork-bake: 150 g\nprocess: warm\nbatches: [1 portions]\n")  # fmt: skip
+    return kitchen
+
+
+def test_no_temperature_for_what_goes_to_one_guest(to_one_order: Path) -> None:
+    manual = compute(to_one_order)
+    house, limit = manual.house, the(to_one_order, "warm-pork", "reheat")
+    assert found(to_one_order) == [] and house is not None and limit.figure is None
+    view = limit_view(house, limit)
+    assert view.figures == () and view.clause == "3-403.10" and "served at once" in view.words
+    assert limit_block(house, limit, "1", "Reheat")["lead"] == limit.words
+
+
+def test_a_house_limit_for_reheating_stands_against_it(to_one_order: Path) -> None:
+    edit(to_one_order, "kitchen.yaml", "probe: probe\n",
+         "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: Our own rule.}\n")  # fmt: skip
+    limit = the(to_one_order, "warm-pork", "reheat")
+    assert limit.house is not None and limit.figure is not None and limit.law is not None
+    assert limit.figure.value.in_unit("degC") == 76 and limit.law.words
+
+
+def test_a_raw_egg_put_to_it_leaves_the_limits(to_one_order: Path) -> None:
+    edit(to_one_order, "formulas/warm-pork.yaml", "    pork-bake: 150 g\n", "    pork-bake: 150 g\n    whole-egg: 1 each\n")  # fmt: skip
+    assert {"not-to-order", "raw-not-cooked"} <= set(found(to_one_order))
+
+
+def test_food_bought_ready_says_why_its_limit_stands(to_one_order: Path) -> None:
+    edit(to_one_order, "formulas/warm-pork.yaml", "pork-bake", "cooked-rice")
+    limit = the(to_one_order, "warm-pork", "reheat")
+    assert limit.figure is not None and limit.source.clause == "3-403.11(A)"
+    assert ("To order", "Cooked rice: not stated to be cooked, so it counts as held hot") in limit.basis.inputs  # fmt: skip

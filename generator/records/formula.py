@@ -323,7 +323,7 @@ class Formula(Record):
     )
     to_order: YesNo = Field(
         False,
-        description="Is it made for one guest's order and served at once, its eggs broken for it? Not stated: no, and raw eggs count as pooled.",
+        description="Is it made for one guest's order and served at once: its eggs broken for it, its cooked food heated again for it? Not stated: no; raw eggs count as pooled, and what is reheated has the reheating limit.",
     )
     lethality: Lethality | None = Field(
         None,

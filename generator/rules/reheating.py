@@ -15,6 +15,7 @@ from generator.rules.limit import Limit, Option, Reach, Source, Status, Verdict,
 from generator.rules.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.roast import roast_again
+from generator.rules.served_at_once import reheated_to_order, to_be_served, why_not_cooked
 from generator.rules.uncovered import not_covered
 
 PACKED = "commercially-packed"
@@ -99,6 +100,9 @@ def reheating(context: StepContext) -> Outcome:
     again = "cooks" in step.effects and context.due and context.later_hot_hold and bool(cold)
     if not ("reheats" in step.effects or again) or context.formula.formula.not_tcs:
         return NOTHING
+    at_once = reheated_to_order(context) if "reheats" in step.effects else None
+    if at_once is not None:
+        return Outcome((at_once,))
     options, chart = reheat_options(context)
     if not options:
         return not_covered(context, "reheat", "The pack holds no reheating row.")
@@ -147,6 +151,8 @@ def reheating(context: StepContext) -> Outcome:
 def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
     _, food, _ = _told(context, option)
     inputs = [("In it", food), ("Probe", f"reads to ±{context.accuracy}")]
+    if to_be_served(context, "reheat") is not None:
+        inputs.insert(1, ("To order", f"{why_not_cooked(context)}, so it counts as held hot"))
     loose = _loose(context)
     if loose:
         inputs.insert(

@@ -1,7 +1,8 @@
-"""Made for one guest's order and served at once: shell eggs broken for it need less heat.
+"""Made for one guest's order and served at once: shell eggs broken for it need less heat, and cooked
+food heated again for it none by law.
 
-Food Code 3-401.11(A)(1)(a). A formula says so by `to_order`; what its own words and steps speak against
-is an error, and the eggs then count as pooled.
+Food Code 3-401.11(A)(1)(a) and 3-403.10. A formula says so by `to_order`; what its own words and steps speak
+against is an error, and it then counts as made ahead: the eggs as pooled, what is reheated as held hot.
 """
 
 from __future__ import annotations
@@ -16,11 +17,11 @@ from generator.records.ingredient import Ingredient
 from generator.rules.context import EndContext, EndOutcome, cited
 
 TO_ORDER = "to-order"
-"""The rows that hold for eggs broken to order only."""
+"""The rows that hold for what is made to order only."""
 _KEPT = frozenset({"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats"})  # fmt: skip
 _STANDING = frozenset({"rest", "store", "soak", "brine", "marinate", "proof", "cool"})
 _DENIED = (
-    "Until then raw eggs count as pooled, which asks for more heat. Mend it, or delete `to_order`."
+    "Until then it counts as made ahead, which asks for more heat. Mend it, or delete `to_order`."
 )
 
 
@@ -59,10 +60,11 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
             record.key_place("batches"),
         )
     steps = [s for s in formula.steps if "cleans" not in s.effects]
-    for step in steps[_first_egg(formula, steps) :]:
-        if "pools" in step.effects:
+    egg, heated = _first_egg(formula, steps), _first_reheat(steps)
+    for index, step in enumerate(steps):
+        if index >= egg and "pools" in step.effects:
             yield Against("eggs are broken together", step.step.place("do"))
-        elif step.effects & _KEPT or step.cold is not None or step.step.do in _STANDING:
+        elif (index >= egg or index > heated) and _waits(step):
             yield Against(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
     if steps and steps[-1].step.do != "serve":
         yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
@@ -72,6 +74,15 @@ def _first_egg(formula: JoinedFormula, steps: list[JoinedStep]) -> int:
     """The step that takes the first raw egg in; past the end where there is none."""
     parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
     return next((i for i, step in enumerate(steps) if parts & set(step.parts)), len(steps))
+
+
+def _first_reheat(steps: list[JoinedStep]) -> int:
+    """The first step that heats cooked food again; past the end where there is none."""
+    return next((i for i, step in enumerate(steps) if "reheats" in step.effects), len(steps))
+
+
+def _waits(step: JoinedStep) -> bool:
+    return bool(step.effects & _KEPT) or step.cold is not None or step.step.do in _STANDING
 
 
 def made_to_order(context: EndContext) -> EndOutcome:

@@ -232,6 +232,37 @@ def reheated(key: str) -> None:
     same_pair(limit, row)
 
 
+FOR_ONE: tuple[Edit, ...] = (
+    (TOSS, AGAIN[0][1], "  - do: reheat\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: serve\n"), *AGAIN[1:],
+    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "pork-bake: 2 kg", "pork-bake: 150 g"),
+    (SALAD, "    cream: 200 ml\n", "    cream: 20 ml\n"),
+)  # fmt: skip
+
+
+def reheated_to_order(key: str) -> None:
+    """To one order and served at once it has no figure; with a fact missing, or against it, 165 °F."""
+    row, general = ROWS[key], float(ROWS["FC-RH-A"]["temp_F"])
+    path = kitchen(FOR_ONE)
+    assert errors(path) == []
+    limit = limits(path, "rice-salad")["reheat"]
+    assert limit["source"]["clause"] == row["clause"] and "No temperature" in limit["words"]
+    assert "value" not in limit and limit["target"] == "core 60 °C"
+    for change in (
+        (SALAD, "\nto_order: yes", ""), (SALAD, "pork-bake: 150 g", "cooked-rice: 150 g"), (SALAD, "[1 portions]", "[2 portions]"),
+        (TOSS, "  - do: serve\n", "  - do: hold-hot\n    target: at 60 °C\n"), (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"),
+        (TOSS, "  - do: serve\n", "  - do: hold-by-time\n    time: 1 h\n    procedure: Board 1\n  - do: serve\n"),
+        ("ingredients/all.yaml", "  state: pasteurised\n", "  state: ready-to-eat\n"),
+        (SALAD, "to_order: yes", "to_order: yes\nkeeps: {refrigerated: 1 days}"), (TOSS, "  - do: serve\n", ""),
+    ):  # fmt: skip
+        stricter = kitchen((*FOR_ONE, change))
+        (told,) = [
+            f for f in run(stricter, "check")["findings"] if f["code"] == "target-below-limit"
+        ]
+        assert f"{general:.0f} °F" in told["message"].replace("\u202f", " ").replace(
+            "\u00a0", " "
+        ), change
+
+
 # --- to order, by microwave, packed by a plant, the rest of a roast, in two goes
 
 TO_ORDER: tuple[Edit, ...] = (
@@ -945,7 +976,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
-    "STEAK-1": steak,
+    "STEAK-1": steak, "ORDER-1": reheated_to_order,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

@@ -103,7 +103,7 @@ ADDED = {
 }
 
 
-TO_A_GUEST = {"STEAK-1": "steak-surface-145"}
+TO_A_GUEST = {"STEAK-1": "steak-surface-145", "ORDER-1": "reheat-to-order"}
 """Rows of food that goes to the guest at once, and of what is kept frozen."""
 
 

@@ -476,6 +476,7 @@ def test_head() -> None:
         "undercooking",
         "temperature-control",
         "smoking",
+        "to-order",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}

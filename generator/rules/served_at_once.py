@@ -1,0 +1,58 @@
+"""Food heated again for one guest's order and served at once: no temperature is asked for.
+
+Food Code 3-403.10. It speaks of food that was cooked and is cold; what isn't stated to be cooked goes by the
+reheating limit, and so does all that is held hot.
+"""
+
+from __future__ import annotations
+
+from generator.computed import Basis
+from generator.measures.words import listed
+from generator.product import Component
+from generator.reference.rows import Row
+from generator.rules.context import StepContext
+from generator.rules.limit import Limit
+from generator.rules.to_order import TO_ORDER, holds
+
+
+def to_be_served(context: StepContext, hazard: str) -> Row | None:
+    """The row for food made to one guest's order, where the formula is; None where it isn't, where the pack
+    has none, or where a limit of the kitchen's own is in force."""
+    found = context.house.pack.row_for(hazard, TO_ORDER)
+    if found is None or hazard in context.house.pack.ours or not holds(context.formula):
+        return None
+    return found[1]
+
+
+def reheated_to_order(context: StepContext) -> Limit | None:
+    """The rule in words of a step that heats cooked, cold food for one order; None where the reheating
+    limit stands."""
+    row = to_be_served(context, "reheat")
+    if row is None or context.before.raw_animals or why_not_cooked(context):
+        return None
+    step, source = context.step, context.source(row)
+    names = tuple(
+        dict.fromkeys(c.through or c.name for c in context.before.components if c.chilled)
+    )
+    return Limit(
+        f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
+        target=step.target.text if step.target else "", because=names, group=row.food,
+        basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
+        words=row.words, note=row.note, if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def why_not_cooked(context: StepContext) -> str:
+    """Why the food doesn't count as cooked and cold in a formula made to order, as words; empty if it does."""
+    parts = context.before.components
+    loose = listed(sorted({c.name for c in parts if _not_cooked(c)}))
+    if loose:
+        return f"{loose}: not stated to be cooked"
+    return (
+        "" if any(c.chilled and c.cooked for c in parts) else "nothing in it was cooked and is cold"
+    )
+
+
+def _not_cooked(c: Component) -> bool:
+    """Whether it needs the cold, and nothing stated says that it was heated."""
+    return (c.tcs or c.chilled) and not c.cooked and c.state != "pasteurised"
