@@ -579,8 +579,9 @@ def test_what_ends_frozen_is_not_held_cold(kitchen: Path) -> None:
     """Food Code 3-501.17: the days run while it is refrigerated; freezing stops the clock and
     thawing doesn't start it anew."""
     edit(kitchen, "processes/baked.yaml", "  - do: store\n    in: cold-room\n", "  - do: freeze\n")
-    hazards = [lm.hazard for lm in compute(kitchen).walks["pork-bake"].limits]
-    assert hazards == ["cook", "cool"]
+    limits = compute(kitchen).walks["pork-bake"].limits
+    assert [lm.hazard for lm in limits] == ["cook", "cool", "cold_hold"]
+    assert limits[-1].figure is None and limits[-1].source.clause == "3-501.11"
     edit(
         kitchen,
         "processes/baked.yaml",

@@ -100,7 +100,10 @@ def test_frozen_and_hot_food(kitchen: Path) -> None:
     edit(kitchen, ALL, "pork-shoulder:\n", "pork-shoulder:\n  arrives: frozen\n")
     edit(kitchen, ALL, "cooked-rice:\n", "cooked-rice:\n  arrives: hot\n")
     frozen = limits(kitchen, "pork-shoulder")
-    assert list(frozen) == ["receive"] and frozen["receive"]["words"] == "Received frozen."
+    assert list(frozen) == ["receive", "store/cold_hold"]
+    assert frozen["receive"]["words"] == "Received frozen."
+    kept = frozen["store/cold_hold"]
+    assert kept["words"] == "Keep it frozen." and kept["source"]["clause"] == "3-501.11"
     hot = limits(kitchen, "cooked-rice")
     assert list(hot) == ["receive", "store/hot_hold"]
     held = hot["store/hot_hold"]

@@ -32,7 +32,7 @@ from generator.records.target import read_target as read_target
 
 Effect = Literal[
     "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "part-cooks", "fills", "cools", "freezes",
-    "thaws", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
+    "thaws", "slacks", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
     "time-controls", "acidifies", "smokes",
 ]  # fmt: skip
 
@@ -124,6 +124,10 @@ class Step(Record):
     solid: YesNo = Field(
         False,
         description="For freezing, does it last until the food is frozen solid? Fish frozen against parasites and then stored less cold asks; the time counts from then.",
+    )
+    stays_frozen: YesNo = Field(
+        False,
+        description="For slacking outside a refrigerator, does the food stay frozen until the next step? Not stated: no, and it is held as cold as thawing food.",
     )
     until: Words = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]

@@ -81,11 +81,17 @@ _OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
 
 
 def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
-    """Cleaning takes in no food, only cleaning comes round `every` so often, only freezing is `solid`."""
+    """Cleaning takes in no food, only cleaning comes round `every` so often, only freezing is `solid`, only
+    slacking `stays_frozen`."""
     if step.solid and "freezes" not in effects:
         names.error(
             "solid-without-freezing", step.key_place("solid"), "Only a step that freezes has `solid`.",
             "Write it at the step that freezes, as in `do: freeze`.", about,
+        )  # fmt: skip
+    if step.stays_frozen and "slacks" not in effects:
+        names.error(
+            "stays-frozen-without-slacking", step.key_place("stays_frozen"), "Only a step that slacks has `stays_frozen`.",
+            "Write it at the step that slacks, as in `do: slack`.", about,
         )  # fmt: skip
     if "cleans" not in effects:
         if step.every is not None:

@@ -10,6 +10,7 @@ from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
+from generator.rules.frozen import slacking
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.lethality import lethality, lethality_held
 from generator.rules.packed_fish import packed_fish
@@ -40,6 +41,7 @@ RULES: tuple[Rule, ...] = (
     hot_holding,
     cold_holding,
     thawing,
+    slacking,
     packed_fish,
     freezing,
     time_control,

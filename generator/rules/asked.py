@@ -72,7 +72,7 @@ def ask_end(context: EndContext) -> tuple[list[EndOutcome], frozenset[Place]]:
     outcomes = [ending(context) for ending in ENDINGS]
     law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
     dates = next((o.dates for o in outcomes if o.dates is not None), None)
-    cold = any(limit.hazard == "cold_hold" and limit.covered for limit in law.values())
+    cold = any(limit.hazard == "cold_hold" and limit.figure is not None for limit in law.values())
     found = at_end(context, cold, dates is not None and dates.kind == "refrigerated")
     if found is None:
         return outcomes, frozenset()

@@ -20,6 +20,7 @@ from generator.rules.context import (
     cited,
     source_of,
 )
+from generator.rules.frozen import stored_frozen
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.uncovered import never_covered, not_covered
@@ -241,8 +242,10 @@ def _served_at_once(context: EndContext) -> bool:
 
 
 def storing(context: EndContext) -> EndOutcome:
-    """Cold holding of the finished product, where it needs temperature control."""
-    if not context.tcs or context.product.frozen:
+    """Cold holding of the finished product, where it needs temperature control; frozen food stays frozen."""
+    if context.product.frozen:
+        return stored_frozen(context)
+    if not context.tcs:
         return EndOutcome()
     if context.product.by_time and context.formula.formula.keeps is None:
         return EndOutcome()  # served or discarded when its time is over

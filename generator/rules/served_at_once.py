@@ -1,7 +1,7 @@
-"""Food heated again for one guest's order and served at once: no temperature is asked for.
+"""Food heated again, or thawed, for one guest's order and served at once: no temperature is asked for.
 
-Food Code 3-403.10. It speaks of food that was cooked and is cold; what isn't stated to be cooked goes by the
-reheating limit, and so does all that is held hot.
+Food Code 3-403.10 speaks of food that was cooked and is cold; what isn't stated to be cooked goes by the
+reheating limit, and so does all that is held hot. 3-501.13(D) speaks of frozen food that is ready to eat.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from generator.product import Component
 from generator.reference.rows import Row
 from generator.rules.context import StepContext
 from generator.rules.limit import Limit
-from generator.rules.to_order import TO_ORDER, holds
+from generator.rules.to_order import TO_ORDER, holds, waits
 
 
 def to_be_served(context: StepContext, hazard: str) -> Row | None:
@@ -40,6 +40,29 @@ def reheated_to_order(context: StepContext) -> Limit | None:
         basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
         words=row.words, note=row.note, if_missed=step.step.if_missed,
     )  # fmt: skip
+
+
+def thawed_to_order(context: StepContext) -> Limit | None:
+    """The rule in words of a step that thaws ready-to-eat food for one order; None where it isn't all
+    ready to eat, or where anything waits after it. Food Code 3-501.13(D)."""
+    row = to_be_served(context, "thaw")
+    if row is None or context.before.raw_animals:
+        return None
+    later = context.formula.steps[context.step.number :]
+    parts = [c for c in context.before.components if c.tcs or c.chilled]
+    if any(waits(s) for s in later if "reheats" not in s.effects) or not all(map(_ready, parts)):
+        return None
+    step, source = context.step, context.source(row)
+    return Limit(
+        f"{context.formula.id}/{step.id}/thaw", step.id, step.number, step.verb, "thaw", "max", source,
+        because=tuple(dict.fromkeys(c.through or c.name for c in parts)), group=row.food,
+        basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
+        words=row.words, note=row.note, if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def _ready(c: Component) -> bool:
+    return c.cooked or c.state == "ready-to-eat"
 
 
 def why_not_cooked(context: StepContext) -> str:

@@ -15,6 +15,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.rules.context import Dates, DayOne, both, source_of
+from generator.rules.frozen import kept_frozen
 from generator.rules.holding import held_cold, held_hot
 from generator.rules.house_limits import told_of
 from generator.rules.house_spots import at_shelf
@@ -117,11 +118,11 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
 def _stored(
     house: House, item: str, facts: Ingredient
 ) -> tuple[Limit | None, tuple[Finding, ...], frozenset[Place]]:
-    """Held cold, or hot if it came in hot; raw eggs in their shells by the air. Frozen food has no
-    figure in the packs held."""
+    """Held cold, or hot if it came in hot; raw eggs in their shells by the air. Frozen food
+    stays frozen, which is a rule in words."""
     none: tuple[Limit | None, tuple[Finding, ...], frozenset[Place]] = (None, (), frozenset())
     if facts.arrives == "frozen":
-        return none
+        return kept_frozen(house, item, (facts.name,)), (), frozenset()
     how = "once it is opened" if facts.sealed else ""
     hazard = "hot_hold" if facts.arrives == "hot" else "cold_hold"
     found = held_hot(house) if facts.arrives == "hot" else held_cold(house)

@@ -10,6 +10,7 @@ from generator.measures.words import duration
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited
 from generator.rules.limit import Figure, Limit, figure_of
+from generator.rules.served_at_once import thawed_to_order
 from generator.rules.uncovered import ASK, not_covered
 
 _COLD = ("refrigerator", "blast-chiller")
@@ -17,7 +18,7 @@ MICROWAVE = "microwave"
 
 
 def thawing(context: StepContext) -> Outcome:
-    """The limit of a step that thaws: Food Code 3-501.13(A) to (C).
+    """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
     The step's facts say how. By microwave and as part of cooking, (C), the law sets no figure of
     its own; the cooking limit stands beside its words.
@@ -25,6 +26,9 @@ def thawing(context: StepContext) -> Outcome:
     step = context.step
     if "thaws" not in step.effects:
         return NOTHING
+    at_once = thawed_to_order(context) if not _has_a_way(context) else None
+    if at_once is not None:
+        return Outcome((at_once,))
     if "cooks" in step.effects:
         return _while_it_cooks(context)
     if step.machine is not None and step.machine.kind == MICROWAVE:
@@ -36,6 +40,14 @@ def thawing(context: StepContext) -> Outcome:
     return not_covered(
         context, "thaw", "Nothing allows thawing this way.", f"{_how(context)} {ASK}"
     )
+
+
+def _has_a_way(context: StepContext) -> bool:
+    """Whether the step thaws in a way that has a limit, to whomever the food goes: in a refrigerator, in
+    running water, or on the heat as raw animal food."""
+    step, raw = context.step, bool(context.before.raw_animals)
+    cold = step.cold is not None and step.cold.kind in _COLD
+    return cold or raw or (step.cold is None and step.machine is None and step.step.at is not None)
 
 
 def _how(context: StepContext) -> str:
@@ -122,7 +134,7 @@ def _in_refrigerator(context: StepContext) -> Outcome:
     rows = _rows(context, "refrigerator")
     if not rows:
         return not_covered(context, "thaw", "The rules held list no temperature for it.")
-    return Outcome((_limit(context, rows[0], "thaw"),))
+    return Outcome((below(context, rows[0], "thaw"),))
 
 
 def _in_water(context: StepContext) -> Outcome:
@@ -151,7 +163,7 @@ def _in_water(context: StepContext) -> Outcome:
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
-    limits = (_limit(context, water, "thaw-water"), _limit(context, food, "thaw"))
+    limits = (below(context, water, "thaw-water"), below(context, food, "thaw"))
     return Outcome(limits, tuple(findings))
 
 
@@ -188,7 +200,8 @@ def _shown(figure: Figure) -> str:
     return both(figure.value, figure.shown_c, figure.shown_f)
 
 
-def _limit(context: StepContext, row: Row, ident: str) -> Limit:
+def below(context: StepContext, row: Row, ident: str) -> Limit:
+    """A limit of thawing with a figure the food, or its water, may not pass."""
     step = context.step
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.accuracy)

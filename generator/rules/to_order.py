@@ -64,7 +64,7 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
     for index, step in enumerate(steps):
         if index >= egg and "pools" in step.effects:
             yield Against("eggs are broken together", step.step.place("do"))
-        elif (index >= egg or index > heated) and _waits(step):
+        elif (index >= egg or index > heated) and waits(step):
             yield Against(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
     if steps and steps[-1].step.do != "serve":
         yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
@@ -81,7 +81,8 @@ def _first_reheat(steps: list[JoinedStep]) -> int:
     return next((i for i, step in enumerate(steps) if "reheats" in step.effects), len(steps))
 
 
-def _waits(step: JoinedStep) -> bool:
+def waits(step: JoinedStep) -> bool:
+    """Whether a step holds, keeps or lets stand what is to be served at once."""
     return bool(step.effects & _KEPT) or step.cold is not None or step.step.do in _STANDING
 
 

@@ -263,6 +263,75 @@ def reheated_to_order(key: str) -> None:
         ), change
 
 
+THAW_FOR_ONE: tuple[Edit, ...] = (
+    (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"), AGAIN[2],
+    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
+    (SALAD, "    cream: 200 ml\n", ""),
+)  # fmt: skip
+
+
+def thawed_to_order(key: str) -> None:
+    """Any way for one order; in a refrigerator its figure stands, and without the facts no way is known."""
+    row = ROWS[key]
+    path = kitchen(THAW_FOR_ONE)
+    assert errors(path) == []
+    limit = limits(path, "rice-salad")["thaw"]
+    assert limit["source"]["clause"] == row["clause"] and "any way" in limit["words"]
+    assert "value" not in limit
+    cold = kitchen(
+        (
+            *THAW_FOR_ONE,
+            (TOSS, "take: [rice, dressing]\n", "take: [rice, dressing]\n    in: cold-room\n"),
+        )
+    )
+    assert limits(cold, "rice-salad")["thaw"]["value"] == float(ROWS["THAW-1"]["to_F"])
+    for change in (
+        (SALAD, "\nto_order: yes", ""), (SALAD, "[1 portions]", "[2 portions]"), (SALAD, "cooked-rice: 150 g", "pork-shoulder: 150 g"),
+        (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"), ("ingredients/all.yaml", "name: Cooked rice\n  species: none\n  state: ready-to-eat\n", "name: Cooked rice\n  species: none\n"),
+        (TOSS, "  - do: serve\n", "  - do: store\n    in: cold-room\n  - do: serve\n"),
+    ):  # fmt: skip
+        assert "not-covered" in errors(kitchen((*THAW_FOR_ONE, change))), change
+
+
+FREEZER: Edit = ("equipment/house.yaml", "blast: {kind", "deep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind")  # fmt: skip
+
+
+def kept_frozen(key: str) -> None:
+    """What arrives frozen, and what a formula freezes: the rule in words, where food in the cold has a figure."""
+    row = ROWS[key]
+    bought = kitchen(
+        (
+            (
+                "ingredients/all.yaml",
+                "name: Pork shoulder\n",
+                "name: Pork shoulder\n  arrives: frozen\n",
+            ),
+        )
+    )
+    made = kitchen((FREEZER, (BAKED, "  - do: store\n    in: cold-room\n", "  - do: freeze\n    in: deep\n"), (BAKE, "refrigerated: 5 days", "frozen: 60 days")))  # fmt: skip
+    for path, name in ((bought, "pork-shoulder"), (made, "pork-bake")):
+        limit = limits(path, name)["cold_hold"]
+        assert limit["source"]["clause"] == row["clause"] and limit["words"] == "Keep it frozen."
+        assert "value" not in limit and errors(path) == []
+        assert "value" in limits(kitchen(), name)["cold_hold"]
+
+
+def slacked(key: str) -> None:
+    """In a refrigerator its figure; frozen still, the words; nothing stated, the figure and an error."""
+    row = ROWS[key]
+
+    def step(facts: str) -> Path:
+        return kitchen((FREEZER, (BAKED, GRIND, f"  - do: slack\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}")))  # fmt: skip
+
+    ways = ["    in: cold-room\n"] if row["to_F"] else ["    stays_frozen: yes\n", "    in: deep\n"]
+    for facts in ways:
+        limit = limits(step(facts), "pork-bake")["thaw"]
+        assert errors(step(facts)) == [] and limit["source"]["clause"] == row["clause"]
+        assert limit.get("value") == (float(row["to_F"]) if row["to_F"] else None)
+        assert row["to_F"] or "stays frozen" in limit["words"]
+    assert errors(step("    time: 30 min\n")) == ["slacked-where"]
+
+
 # --- to order, by microwave, packed by a plant, the rest of a roast, in two goes
 
 TO_ORDER: tuple[Edit, ...] = (
@@ -976,7 +1045,8 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
-    "STEAK-1": steak, "ORDER-1": reheated_to_order,
+    "STEAK-1": steak, "ORDER-1": reheated_to_order, "ORDER-2": thawed_to_order, "FROZEN-1": kept_frozen,
+    "SLACK-1": slacked, "SLACK-2": slacked,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

@@ -103,7 +103,14 @@ ADDED = {
 }
 
 
-TO_A_GUEST = {"STEAK-1": "steak-surface-145", "ORDER-1": "reheat-to-order"}
+TO_A_GUEST = {
+    "STEAK-1": "steak-surface-145",
+    "ORDER-1": "reheat-to-order",
+    "ORDER-2": "thaw-to-order",
+    "FROZEN-1": "kept-frozen",
+    "SLACK-1": "slack-refrigerator",
+    "SLACK-2": "slack-frozen",
+}
 """Rows of food that goes to the guest at once, and of what is kept frozen."""
 
 

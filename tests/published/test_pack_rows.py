@@ -477,6 +477,7 @@ def test_head() -> None:
         "temperature-control",
         "smoking",
         "to-order",
+        "frozen",
     )
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
