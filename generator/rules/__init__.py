@@ -10,6 +10,7 @@ from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.dating import dating
+from generator.rules.eggs_at_once import eggs_at_once
 from generator.rules.frozen import slacking
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.lethality import lethality, lethality_held
@@ -48,6 +49,7 @@ RULES: tuple[Rule, ...] = (
     acidity,
     packing,
     eaten_raw,
+    eggs_at_once,
     plausible,
     cleaning,
 )

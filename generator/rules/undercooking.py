@@ -12,6 +12,7 @@ from generator.joined import House
 from generator.measures.words import listed
 from generator.product import RAW_STATES, Component
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext, cited
+from generator.rules.eggs_at_once import against, way_of
 from generator.rules.parasites import is_fish
 from generator.rules.uncovered import never_covered
 
@@ -92,8 +93,8 @@ def susceptible(context: EndContext) -> EndOutcome:
     """Raw eggs and raw seed sprouts where a highly susceptible population is served: Food Code
     3-801.11(B) and (C).
 
-    A batch breaks more than one egg; what the code lets through besides was not read, so raw eggs are
-    refused and a pasteurised product is asked for.
+    A batch breaks more than one egg: raw ones are refused and a pasteurised product is asked for, but for
+    the two ways of (F) that a formula may name.
     """
     house, formula = context.house, context.formula
     row = house.pack.row_for("susceptible", "eggs")
@@ -107,14 +108,17 @@ def susceptible(context: EndContext) -> EndOutcome:
         and line.ingredient.species == "egg"
         and line.ingredient.state in RAW_STATES
     ]
-    if not eggs:
+    raw = any(c.species == "egg" for c in context.product.raw_animals)
+    if not eggs or (way_of(house, formula) is not None and not raw):
         return EndOutcome((), sprouts)
+    why = [*against(house, formula), *(["they are raw still at the end"] if raw else [])]
+    told = f" The code lets two uses through; here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
         "susceptible-raw-eggs", "error",
-        f"{name}: raw eggs broken together are never used where a highly susceptible population is served.",
+        f"{name}: raw eggs broken together give way to pasteurised ones where a highly susceptible population is served.",
         eggs[0].line.place("amount"),
-        "Use a pasteurised egg product (`state: pasteurised`). The code lets some through, by words not held here: ask your regulatory authority.",
+        f"Use a pasteurised egg product (`state: pasteurised`).{told}",
         source=_for_the_frail(house, "eggs"), about=frozenset({formula.id}),
     )  # fmt: skip
     return EndOutcome((), (finding, *sprouts))

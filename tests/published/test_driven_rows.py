@@ -263,6 +263,33 @@ def reheated_to_order(key: str) -> None:
         ), change
 
 
+FRAIL: Edit = ("kitchen.yaml", "serves: general", "serves: highly-susceptible")
+
+
+def eggs_for_the_frail(key: str) -> None:
+    """Let through in the way the formula names, with a rule in words; not named, or not so, refused."""
+    row, word = ROWS[key], {"EGG-1": "one-serving", "EGG-2": "baked"}[key]
+    one: tuple[Edit, ...] = tuple(
+        (f, a, b.replace("{to_order}", "to_order: yes\n")) for f, a, b in TO_ORDER
+    )
+    edits = (*(one if key == "EGG-1" else ()), FRAIL)
+    said: Edit = (BAKE, "process: baked\n", f"process: baked\nraw_eggs: {word}\n")
+    path = kitchen((*edits, said))
+    assert errors(path) == []
+    limit = limits(path, "pork-bake")["susceptible"]
+    assert limit["source"]["clause"] == row["clause"] and limit["step"] == "bake"
+    assert "right before" in limit["words"] and "value" not in limit
+    against = {
+        "EGG-1": [(BAKE, "to_order: yes\n", ""), (BAKE, "[1 portions]", "[3 portions]"), (BAKED, "  - do: whisk\n", "  - do: pool\n"), (BAKE, "raw_eggs: one-serving", "raw_eggs: one-serving\nundercooked: Soft, as asked.")],
+        "EGG-2": [(BAKED, "  - do: bake\n", "  - do: rest\n    time: 1 h\n  - do: bake\n"), (BAKED, "  - do: bake\n", "  - do: store\n    id: overnight\n    in: cold-room\n  - do: bake\n"), (BAKED, "  - do: bake\n", "  - do: fry\n    id: bake\n"), ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")],
+    }[key]  # fmt: skip
+    assert "susceptible-raw-eggs" in errors(kitchen(edits)), "not said"
+    for change in against:
+        assert "susceptible-raw-eggs" in errors(kitchen((*edits, said, change))), change
+    general = kitchen((*edits[:-1], said))
+    assert "susceptible" not in limits(general, "pork-bake")
+
+
 THAW_FOR_ONE: tuple[Edit, ...] = (
     (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"), AGAIN[2],
     (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
@@ -1046,7 +1073,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
     "STEAK-1": steak, "ORDER-1": reheated_to_order, "ORDER-2": thawed_to_order, "FROZEN-1": kept_frozen,
-    "SLACK-1": slacked, "SLACK-2": slacked,
+    "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

@@ -107,6 +107,8 @@ TO_A_GUEST = {
     "STEAK-1": "steak-surface-145",
     "ORDER-1": "reheat-to-order",
     "ORDER-2": "thaw-to-order",
+    "EGG-1": "susceptible-eggs-one-serving",
+    "EGG-2": "susceptible-eggs-baked",
     "FROZEN-1": "kept-frozen",
     "SLACK-1": "slack-refrigerator",
     "SLACK-2": "slack-frozen",

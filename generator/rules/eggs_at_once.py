@@ -1,0 +1,94 @@
+"""Raw eggs broken together where a highly susceptible population is served: two ways the code lets through.
+
+Food Code 3-801.11(F)(1) and (2): combined right before cooking for one guest's serving and served at once, or right
+before baking as an ingredient that is baked through. The formula names the way by `raw_eggs`, its steps have to bear it
+out; anything else asks for a pasteurised product. Paragraph (F)(3), a HACCP plan, was not read to its end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator.computed import Basis
+from generator.joined import House, JoinedFormula, JoinedStep
+from generator.reference.rows import Row
+from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.limit import Limit
+from generator.rules.to_order import holds, raw_egg, waits
+
+ONE_SERVING, BAKED = "one-serving", "baked"
+_BAKE = "bake"
+
+
+def way_of(house: House, formula: JoinedFormula) -> Row | None:
+    """The row for the way a formula names, where nothing in it speaks against that; else None."""
+    if (
+        house.kitchen.serves != "highly-susceptible"
+        or next(against(house, formula), None) is not None
+    ):
+        return None
+    return _row(house, formula)
+
+
+def against(house: House, formula: JoinedFormula) -> Iterator[str]:
+    """All that keeps a formula's raw eggs from being let through, as words."""
+    way = formula.formula.raw_eggs
+    if way is None:
+        yield "the formula doesn't say how they are used (`raw_eggs`)"
+        return
+    if _row(house, formula) is None:
+        yield "the rules held let no such use through"
+    if formula.formula.undercooked:
+        yield "it is undercooked on request"
+    cooked = _cooks_them(formula)
+    if cooked is None:
+        yield "no step cooks them"
+        return
+    if cooked.machine is not None and cooked.machine.kind == "microwave":
+        yield "they are cooked by microwave"
+    if way == ONE_SERVING:
+        if not holds(formula):
+            yield "the formula isn't made to one guest's order (`to_order`)"
+        return
+    if cooked.step.do != _BAKE:
+        yield f"they aren't baked ({cooked.verb.lower()})"
+    for step in _between(formula, cooked):
+        if waits(step):
+            yield f"they wait before it is baked ({step.verb.lower()})"
+
+
+def eggs_at_once(context: StepContext) -> Outcome:
+    """The rule in words at the step that cooks such eggs."""
+    formula, step = context.formula, context.step
+    row = way_of(context.house, formula)
+    if row is None or _cooks_them(formula) is not step:
+        return NOTHING
+    source = context.source(row)
+    names = tuple(dict.fromkeys(ln.name for ln in formula.lines if raw_egg(ln.ingredient)))
+    limit = Limit(
+        f"{formula.id}/{step.id}/susceptible", step.id, step.number, step.verb, "susceptible", "min", source,
+        because=names, group=row.food, basis=Basis((("In it", row.food),), row.words, source.words), words=row.words,
+        note=row.note, if_missed="Eggs that stood after they were combined, discard.",
+    )  # fmt: skip
+    return Outcome((limit,))
+
+
+def _row(house: House, formula: JoinedFormula) -> Row | None:
+    found = house.pack.row_for("susceptible", formula.formula.raw_eggs or "")
+    return found[1] if found is not None else None
+
+
+def _first(formula: JoinedFormula) -> int:
+    """Where the first raw egg is taken in; past the end where none is."""
+    parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
+    taken = (i for i, step in enumerate(formula.steps) if parts & set(step.parts))
+    return next(taken, len(formula.steps))
+
+
+def _cooks_them(formula: JoinedFormula) -> JoinedStep | None:
+    """The first step that cooks, from the one that takes a raw egg in on."""
+    return next((s for s in formula.steps[_first(formula) :] if "cooks" in s.effects), None)
+
+
+def _between(formula: JoinedFormula, cooked: JoinedStep) -> tuple[JoinedStep, ...]:
+    return tuple(s for s in formula.steps[_first(formula) :] if s.number < cooked.number)
