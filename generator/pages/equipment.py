@@ -193,9 +193,11 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
 
 def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     off = str(probe.accuracy)
+    rows = [("Reads", listed([SIGN[unit] for unit in probe.reads])), ("Accuracy", f"±{off}")]
+    if probe.measures != "food":
+        return [*rows, ("For", probe.measures)]
     return [
-        ("Reads", listed([SIGN[unit] for unit in probe.reads])),
-        ("Accuracy", f"±{off}"),
+        *rows,
         (
             "So read",
             f"{off} more than a limit that must be hot, {off} less than one that must be cold",

@@ -63,12 +63,16 @@ class Scale(Equipment):
 
 
 class Thermometer(Equipment):
-    """A probe."""
+    """A probe, or a thermometer that stays where it is."""
 
     kind: Literal["thermometer"] = Field(description=KIND)
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
     accuracy: Difference = Field(
         description="How far it may be off, plus or minus; every reading the page asks for counts it in."
+    )
+    measures: Literal["food", "air", "water"] = Field(
+        "food",
+        description="What it is put in. One for the air of a refrigerator, or for water, may be off by more than one for food. Not stated: food.",
     )
 
 

@@ -13,7 +13,7 @@ from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
 from generator.resolve.allergens import check_allergens, list_of
 from generator.resolve.house_limits import ends_soon
-from generator.resolve.law import check_probe, pack_in_force
+from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
 
 
@@ -61,6 +61,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
     if pack is None or declared is None:
         return None
     check_probe(names, pack, probe)
+    check_thermometers(names, pack, probe)
     scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
     ordered = [s for s in kitchen.stations if s in names.standards.stations]
     ordered += [s for s in names.standards.stations if s not in ordered]

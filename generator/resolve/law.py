@@ -10,7 +10,11 @@ from generator.measures.temperature import Degree
 from generator.measures.words import listed
 from generator.records.equipment import Thermometer
 from generator.reference.packs import Pack, strictest
+from generator.reference.rows import Row
 from generator.resolve.names import Names
+
+AIR_OR_WATER = "air-or-water"
+"""The rows for thermometers that aren't put into food."""
 
 
 def pack_in_force(names: Names, as_of: datetime.date) -> Pack | None:
@@ -87,14 +91,47 @@ def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
     A probe that reads °C, alone or beside °F, goes by the °C row. A pack without a row asks nothing:
     the accuracy stated still widens every set-point.
     """
-    scale: Degree = "degC" if "degC" in probe.reads else "degF"
-    for _, row in pack.rows_of("probe"):
-        if row.scale != scale or row.off is None or probe.accuracy.celsius <= row.off.celsius:
-            continue
-        place = probe.place("accuracy")
+    if probe.measures != "food":
         names.error(
-            "probe-too-inaccurate", place,
+            "probe-not-for-food", probe.place("measures"),
+            f"{probe.name} is for {probe.measures}, and the kitchen's probe is put into food.",
+            "Name a food thermometer under `probe`, or take out `measures`.", EVERYTHING,
+        )  # fmt: skip
+    row = _too_far_off(pack, probe, "food")
+    if row is not None:
+        names.error(
+            "probe-too-inaccurate", probe.place("accuracy"),
             f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} at most.",
             f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what it then keeps to.",
             EVERYTHING,
         )  # fmt: skip
+
+
+def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
+    """Hold the other thermometers to the rows for what they measure: 4-203.11 food, 4-203.12 air and water.
+    No limit counts with them, so this only warns."""
+    for ident, other in names.standards.equipment.items():
+        if not isinstance(other, Thermometer) or other is probe:
+            continue
+        row = _too_far_off(pack, other, other.measures)
+        if row is not None:
+            names.findings.append(
+                Finding(
+                    "thermometer-too-inaccurate", "warning",
+                    f"{other.name} may be off by {other.accuracy}; {row.food} may be off by {row.off} at most.",
+                    other.place("accuracy"),
+                    f"Use one that keeps to ±{row.off}, or have it adjusted and enter what it then keeps to."
+                    + ("" if other.measures != "food" else " One for air or water says so under `measures`."),
+                    source=f"{pack.facts.document}, {row.clause}", about=frozenset({ident}),
+                )
+            )  # fmt: skip
+
+
+def _too_far_off(pack: Pack, thermometer: Thermometer, measures: str) -> Row | None:
+    """The row for a thermometer's scale and use that its accuracy doesn't meet, or None."""
+    scale: Degree = "degC" if "degC" in thermometer.reads else "degF"
+    applies = None if measures == "food" else AIR_OR_WATER
+    for _, row in pack.rows_of("probe"):
+        if row.scale == scale and row.applies == applies and row.off is not None:
+            return row if thermometer.accuracy.celsius > row.off.celsius else None
+    return None

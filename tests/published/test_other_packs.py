@@ -251,15 +251,48 @@ def test_ten_days_in_england() -> None:
 def test_the_probe_of_4_203_11() -> None:
     """1 °C for a probe that reads °C or both, 2 °F for one that reads °F only; they aren't the same."""
     accuracy = table("thermometer_accuracy.csv")
-    rows = {row.scale: row for _, row in NEW.rows_of("probe")}
-    for key, scale, unit in (
-        ("TH-FC-C", "degC", "tolerance_C"),
-        ("TH-FC-F", "degF", "tolerance_F"),
-    ):
-        off = rows[scale].off  # type: ignore[index]
+    rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
+    keys = (
+        ("TH-FC-C", None, "degC", "tolerance_C"), ("TH-FC-F", None, "degF", "tolerance_F"),
+        ("TH-AIR-C", "air-or-water", "degC", "tolerance_C"), ("TH-AIR-F", "air-or-water", "degF", "tolerance_F"),
+    )  # fmt: skip
+    assert len(rows) == len(keys) == len(accuracy)
+    for key, applies, scale, unit in keys:
+        off = rows[applies, scale].off  # type: ignore[index]
         assert off is not None
         assert off.in_unit(scale) == Fraction(accuracy[key][unit])  # type: ignore[arg-type]
-        assert rows[scale].clause == accuracy[key]["clause"]  # type: ignore[index]
+        assert rows[applies, scale].clause == accuracy[key]["clause"]  # type: ignore[index]
+
+
+@pytest.mark.parametrize("key", ["TH-FC-C", "TH-FC-F", "TH-AIR-C", "TH-AIR-F"])
+def test_a_thermometer_is_held_to_its_row(kitchen: Path, key: str) -> None:
+    """At the figure it passes, a tenth beyond it is told; not stated to be for air or water, it counts as for food."""
+    row = table("thermometer_accuracy.csv")[key]
+    unit = "degC" if row["tolerance_C"] else "degF"
+    most = Fraction(row["tolerance_C"] or row["tolerance_F"])
+    house = "equipment/house.yaml"
+
+    def told(off: Fraction, measures: str) -> list[str]:
+        text = f"dial: {{kind: thermometer, name: Dial, reads: {unit}, accuracy: {float(off)} {'°C' if unit == 'degC' else '°F'}{measures}}}\n"
+        edit(kitchen, house, "probe: {kind", f"{text}probe: {{kind")
+        found = [f for f in compute(kitchen).findings if f.code == "thermometer-too-inaccurate"]
+        edit(kitchen, house, text, "")
+        return [f.source for f in found]
+
+    of_air = "AIR" in key
+    for measures in (
+        (", measures: air", ", measures: water") if of_air else ("", ", measures: food")
+    ):
+        assert told(most, measures) == []
+        assert told(most + Fraction(1, 10), measures) == [f"Food Code 2022, {row['clause']}"]
+    if of_air:
+        assert told(most, "") != [], "not stated: food"
+
+
+def test_the_kitchens_probe_is_one_for_food(kitchen: Path) -> None:
+    edit(kitchen, "equipment/house.yaml", "accuracy: 1 °C}", "accuracy: 1.2 °C, measures: water}")
+    found = {f.code for f in compute(kitchen).errors}
+    assert found == {"probe-not-for-food", "probe-too-inaccurate"}
 
 
 # --- USDA FSIS ---
