@@ -110,3 +110,12 @@ def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
     assert "<span>receive" not in page.casefold()
     assert "<span>receive" in pages["ingredients/cream.md"].casefold()
     assert "It needs the cold from the moment it is opened, not before." in page
+
+
+def test_an_edition_not_held_has_it_only_if_every_edition_does(kitchen: Path) -> None:
+    """The row came with 2017; the edition of 2013 has none, so a kitchen between them goes by 41 °F."""
+    laid(kitchen, item("melon"), "    melon: 2 kg\n", CUT)
+    edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2015")
+    walk = compute(kitchen).walks["rice-salad"]
+    (limit,) = [lm for lm in walk.limits if lm.hazard == "time_control"]
+    assert limit.figure is not None and limit.figure.value.in_unit("degF") == 41

@@ -141,8 +141,11 @@ def test_the_strictest_is_never_laxer_than_any() -> None:
     for ident, row in both.rows.items():
         for pack in editions:
             other = pack.rows.get(ident)
-            if other is None:
+            if row.hazard == "cook" and other is None:
+                continue  # looked for by its figures: the test above
+            if row.how == "opened-package":  # a duty, which permits nothing
                 continue
+            assert other is not None, f"{ident} isn't in {pack.id}: nothing relies on it"
             if row.hazard == "cook" and row.hold and other.hold:
                 assert row.hold.seconds >= other.hold.seconds, ident
             else:  # nothing else differs yet; if it does, strictest() must learn which side is strict

@@ -156,18 +156,22 @@ def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | No
     return replace(pack, rows=rows, definitions=definitions, topics=topics)
 
 
+_DUTIES = frozenset({"opened-package"})
+"""How a row binds that asks for something more and permits nothing, as taking fish out of its pack."""
+
+
 def strictest(packs: list[Pack]) -> Pack:
     """The strictest of several editions of one model, for a kitchen whose own edition isn't held.
 
     Everything is the newest edition's, but a timed row of a group holds the longest of the times
     the editions give that group at that temperature, and falls away where one of them has no such
-    row: what isn't in all of them isn't relied on. The same goes for a way of packing without air.
-    ``packs`` holds at least one.
+    row: what isn't in all of them isn't relied on. The same goes for every other row, but those of a
+    duty beside a limit (``_DUTIES``), which bind if one edition has them. ``packs`` holds at least one.
     """
     newest = max(packs, key=lambda p: p.facts.edition)
     rows: dict[str, Row] = {}
     for ident, row in newest.rows.items():
-        if row.hazard == "reduced_oxygen" and any(ident not in pack.rows for pack in packs):
+        if row.how not in _DUTIES and any(not _held_by(pack, ident, row) for pack in packs):
             continue
         if row.hazard != "cook" or row.group is None or row.value is None:
             rows[ident] = row
@@ -181,6 +185,11 @@ def strictest(packs: list[Pack]) -> Pack:
     held = " and ".join(sorted(p.facts.edition for p in packs))
     facts = newest.facts.model_copy(update={"edition": f"the stricter of {held}"})
     return replace(newest, facts=facts, rows=rows)
+
+
+def _held_by(pack: Pack, ident: str, row: Row) -> bool:
+    """Whether an edition has the row; a timed row is looked for by its figures (:func:`_hold_in`)."""
+    return ident in pack.rows or row.hazard == "cook"
 
 
 def _hold_in(pack: Pack, row: Row) -> tuple[Fraction, Row] | None:
