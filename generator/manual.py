@@ -99,7 +99,7 @@ def _computed(
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
             sheets[ident] = sheet
             findings.extend(sheet.findings)
-        findings.extend(_house_limits(house, standards, walks, findings))
+        findings = _house_limits(house, standards, walks, findings)
     ordered = tuple(in_order(findings))
     stopped = _stopped(standards, sheets, ordered)
     good = {i: s for i, s in sheets.items() if i not in stopped}
@@ -120,24 +120,25 @@ def _computed(
 def _house_limits(
     house: House, standards: Standards, walks: dict[str, Walk], findings: list[Finding]
 ) -> list[Finding]:
-    """What is said of ingredients' own limits, and of house limits that apply nowhere."""
+    """The findings with what is said of ingredients' own limits, and of house limits that apply nowhere; without
+    the note that one asks what the code asks, where it is in force somewhere else."""
     told: list[Finding] = []
-    spoken = frozenset(place for walked in walks.values() for place in walked.house_limits)
+    spoken = frozenset(one for walked in walks.values() for one in walked.house_limits)
     for item in sorted({line.joined.item for w in walks.values() for line in w.lines}):
         facts = standards.ingredients.get(item)
         if facts is not None:
             found = shelf_of(house, item, facts)
             told.extend(found.findings)
             spoken |= found.house_limits
-    if any(f.is_error for f in (*findings, *told)):
+    binding = {place for place, in_force in spoken if in_force}
+    limits = _written(house, standards, walks)
+    needed = {limit.place("limit") for limit in limits if limit.place() in binding}
+    told = [f for f in (*findings, *told) if f.code != "house-limit-same" or f.place not in needed]
+    if any(f.is_error for f in told):
         return told  # what was stopped may be what it is meant for
-    used = {walked.formula.formula.process for walked in walks.values()}
-    steps = [s for i in sorted(used) for s in standards.processes[i].steps]
-    limits: list[HouseLimit] = [*house.kitchen.house_limits]
-    limits += [s.house_limit for s in steps if s.house_limit is not None]
-    limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
+    places = {place for place, _ in spoken}
     for limit in limits:
-        if limit.place() not in spoken:
+        if limit.place() not in places:
             text = listed([f.text for f in limit.limit], "or")
             told.append(
                 Finding(
@@ -146,6 +147,16 @@ def _house_limits(
                 )
             )  # fmt: skip
     return told
+
+
+def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list[HouseLimit]:
+    """Every house limit of the kitchen, of the processes in use and of the formulas made here."""
+    used = {walked.formula.formula.process for walked in walks.values()}
+    steps = [s for i in sorted(used) for s in standards.processes[i].steps]
+    limits: list[HouseLimit] = [*house.kitchen.house_limits]
+    limits += [s.house_limit for s in steps if s.house_limit is not None]
+    limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
+    return limits
 
 
 _TOLD_OF_A_PART = frozenset(

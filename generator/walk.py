@@ -11,13 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.finding import Finding, Place
+from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.product import Component, CureFacts, Product
 from generator.records.ingredient import Ingredient
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
+from generator.rules.house_rule import Spoken
 from generator.rules.limit import Limit
 from generator.rules.parasites import SUPPLIER
 from generator.rules.part_cooking import PART_COOKS
@@ -65,7 +66,7 @@ class Walk:
     figures: Figures
     tcs: bool
     findings: tuple[Finding, ...]
-    house_limits: frozenset[Place] = frozenset()
+    house_limits: Spoken = frozenset()
     salting: Salting | None = None
 
     @property
@@ -102,7 +103,7 @@ def walk(
     product = Product()
     walked: list[WalkedStep] = []
     filled: Fraction | None = None
-    touched: frozenset[Place] = frozenset()
+    touched: Spoken = frozenset()
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))

@@ -593,3 +593,12 @@ def test_readings_that_pass_the_house_pass_the_code(
             gap = Fraction(3600)
             if judge(log, limit, gap).verdict == "pass":
                 assert judge(log, limit.law, gap).verdict == "pass", limit.id
+
+
+def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> None:
+    """At 41 °F it is what the code asks of the finished food, and stricter for eggs kept by their air."""
+    edit(kitchen, "ingredients/all.yaml", "  form: liquid\n  allergens: [eggs]", "  form: intact\n  allergens: [eggs]")  # fmt: skip
+    edit(kitchen, "kitchen.yaml", "stations:", "house_limits: [{for: hold-cold, limit: at 41 °F}]\nstations:")  # fmt: skip
+    assert "house-limit-same" not in {f.code for f in compute(kitchen).findings}
+    edit(kitchen, "kitchen.yaml", "{for: hold-cold, limit", "{for: hold-cold, food: pork, limit")
+    assert "house-limit-same" in {f.code for f in compute(kitchen).findings}

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from generator.finding import Place
 from generator.rules import ENDINGS, RULES
 from generator.rules.context import Dates, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.holding import hot_holding, kept_cold
 from generator.rules.house_limits import STORE, Found, told_of
+from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_end, at_step
 from generator.rules.limit import Limit
 from generator.rules.plant_cooking import plant_cooking
@@ -23,7 +23,7 @@ _HAZARD: dict[Callable[[StepContext], Outcome], str] = {
 """The hazard a rule speaks of, where a house limit may stand in the code's place."""
 
 
-def ask_step(context: StepContext) -> tuple[list[Outcome], frozenset[Place]]:
+def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     """What every rule says of a step, and the places of the house limits that speak of it."""
     outcomes = [rule(context) for rule in RULES]
     found = at_step(context, _hazards(context, outcomes))
@@ -67,7 +67,7 @@ def _told(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
     return replace(outcome, limits=limits)
 
 
-def ask_end(context: EndContext) -> tuple[list[EndOutcome], frozenset[Place]]:
+def ask_end(context: EndContext) -> tuple[list[EndOutcome], Spoken]:
     """The same for the finished food: held cold, and dated."""
     outcomes = [ending(context) for ending in ENDINGS]
     law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}

@@ -21,7 +21,7 @@ from generator.records.house_limit import FORMS, HouseFigure, HouseLimit, LimitF
 from generator.records.kitchen import Authorisation
 from generator.rules.grouping import kinds_of
 from generator.rules.house_rows import LawRows, in_words, joined_figures, order, pack_with
-from generator.rules.house_rule import HouseRule
+from generator.rules.house_rule import HouseRule, Spoken
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
 
@@ -85,12 +85,12 @@ class Own:
 @dataclass(frozen=True)
 class Found:
     """What is in force of the house limits at a spot: ``house`` with their rows, the rule and the code
-    limit's hazard for each; ``touched`` are the places of those that speak of the spot at all."""
+    limit's hazard for each; ``touched`` are those that speak of the spot at all."""
 
     house: House
     rules: dict[str, HouseRule]
     findings: tuple[Finding, ...] = ()
-    touched: frozenset[Place] = frozenset()
+    touched: Spoken = frozenset()
     narrow: frozenset[str] = frozenset()
 
 
@@ -129,7 +129,8 @@ def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
                 findings.append(permit)
             elif looser is None and not kept:
                 looser = (own, permit)
-    touched = found.touched | {own.record.place() for own in owns}
+    in_force = [*kept, *([looser[0]] if looser is not None else [])]
+    touched = found.touched | {(own.record.place(), own in in_force) for own in owns}
     found = replace(found, findings=(*found.findings, *findings), touched=touched)
     if looser is not None and not any(own.rank > looser[0].rank for own in kept):
         own, permit = looser

@@ -7,7 +7,11 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from generator.finding import Place
 from generator.measures.words import NARROW, date
+
+Spoken = frozenset[tuple[Place, bool]]
+"""The places of the house limits that speak of something, each with whether it is in force there."""
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.computed import Basis
-from generator.finding import Finding, Place
+from generator.finding import Finding
 from generator.joined import House
 from generator.product import RAW_STATES
 from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.rules.context import both, cited, source_of
 from generator.rules.house_limits import told_of
+from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_shelf
 from generator.rules.limit import Limit, figure_of
 from generator.rules.plants import needs_as_it_comes, plant_of
@@ -32,7 +33,7 @@ class Receiving:
     words: tuple[str, ...]
     assumed: str = ""
     findings: tuple[Finding, ...] = ()
-    house_limits: frozenset[Place] = frozenset()
+    house_limits: Spoken = frozenset()
 
 
 def needs_cold(house: House, item: str, facts: Ingredient) -> bool:

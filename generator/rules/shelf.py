@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generator.computed import Basis
-from generator.finding import Finding, Place
+from generator.finding import Finding
 from generator.joined import House
 from generator.measures.words import duration
 from generator.records.ingredient import Ingredient
@@ -18,6 +18,7 @@ from generator.rules.context import Dates, DayOne, both, source_of
 from generator.rules.frozen import kept_frozen
 from generator.rules.holding import held_cold, held_hot
 from generator.rules.house_limits import told_of
+from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_shelf
 from generator.rules.limit import Limit, Stage, figure_of
 from generator.rules.receiving import (
@@ -49,7 +50,7 @@ class Shelf:
     store: Limit | None
     dates: Dates | None
     findings: tuple[Finding, ...] = ()
-    house_limits: frozenset[Place] = frozenset()
+    house_limits: Spoken = frozenset()
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -117,10 +118,10 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
 
 def _stored(
     house: House, item: str, facts: Ingredient
-) -> tuple[Limit | None, tuple[Finding, ...], frozenset[Place]]:
+) -> tuple[Limit | None, tuple[Finding, ...], Spoken]:
     """Held cold, or hot if it came in hot; raw eggs in their shells by the air. Frozen food
     stays frozen, which is a rule in words."""
-    none: tuple[Limit | None, tuple[Finding, ...], frozenset[Place]] = (None, (), frozenset())
+    none: tuple[Limit | None, tuple[Finding, ...], Spoken] = (None, (), frozenset())
     if facts.arrives == "frozen":
         return kept_frozen(house, item, (facts.name,)), (), frozenset()
     how = "once it is opened" if facts.sealed else ""
@@ -198,9 +199,9 @@ def _row(pack: Pack, day_one: str) -> Row | None:
 
 def _dated(
     house: House, item: str, facts: Ingredient
-) -> tuple[Dates | None, tuple[Finding, ...], frozenset[Place]]:
+) -> tuple[Dates | None, tuple[Finding, ...], Spoken]:
     """How long it keeps: the days of the general row, from the day that is its day 1."""
-    none: tuple[Dates | None, tuple[Finding, ...], frozenset[Place]] = (None, (), frozenset())
+    none: tuple[Dates | None, tuple[Finding, ...], Spoken] = (None, (), frozenset())
     day_one, days = day_one_of(house.pack, facts), _row(house.pack, "preparation")
     if day_one is None or facts.arrives == "hot" or days is None or days.days is None:
         return none
