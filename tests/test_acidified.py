@@ -123,6 +123,22 @@ def test_packed_after_heating_needs_the_heating(kitchen: Path) -> None:
     assert [f.code for f in manual.errors] == ["ph-above-limit"]
 
 
+def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
+    """Table A is for food packed once it was heated: packed before, or never, it is held to table B."""
+    heated = "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n"
+    before = heated.replace("  - do: simmer", "  - do: pack\n    take: [rice]\n  - do: simmer", 1)
+    before = before.replace("  - do: simmer\n    take: [rice]\n", "  - do: simmer\n")
+    for variance, steps in ((VARIANCE, heated), ("", before)):
+        manual = pickled(
+            kitchen, ph="4.6", meter="0", packed=True, variance=variance, steps=steps, keeps=""
+        )
+        assert [f.code for f in manual.errors] == ["ph-above-limit"]
+        assert "a step that packs or fills it" in manual.errors[0].help
+    assert not pickled(
+        kitchen, ph="4.6", meter="0", packed=True, variance="", steps=f"{heated}  - do: pack\n"
+    ).errors
+
+
 def test_an_acidifying_step_says_its_ph_and_the_other_way_round(kitchen: Path) -> None:
     manual = pickled(kitchen, facts="note: Sour.")
     assert "not-covered" in [f.code for f in manual.errors]

@@ -29,6 +29,9 @@ _ANY = Fraction(100)
 """Above every pH: the rank of a row that asks for none."""
 
 
+_NOT_PACKED = " It counts as packed after heating only if a step that packs or fills it stands behind the one that cooks it."
+
+
 def acidity(context: StepContext) -> Outcome:
     """The limit of a step that acidifies: the pH its meter must read, on a variance."""
     if ACIDIFIES not in context.step.effects:
@@ -69,7 +72,7 @@ def _no_variance(context: StepContext) -> str:
 
 def _row(context: StepContext, facts: Acidified) -> Row | None:
     """The row of the food's table for its water activity: of those it meets, the one with the highest pH."""
-    packed = facts.packed_after_heating and context.before.cooked
+    packed = facts.packed_after_heating and context.before.cooked and _packs(context)
     table = "heated-then-packed" if packed else "not-packed"
     fitting = [
         row
@@ -77,6 +80,15 @@ def _row(context: StepContext, facts: Acidified) -> Row | None:
         if row.applies == table and _dry_enough(row, facts.water_activity)
     ]
     return max(fitting, key=lambda row: _ph_of(row) or _ANY, default=None)
+
+
+def _packs(context: StepContext) -> bool:
+    """Whether a step after the last heating before this one closes it in its pack."""
+    steps = context.formula.steps
+    heated = max(
+        (s.number for s in steps[: context.step.number] if "cooks" in s.effects), default=0
+    )
+    return any(s.step.do == "pack" or s.effects & {"fills", "excludes-air"} for s in steps[heated:])
 
 
 def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:
@@ -107,7 +119,8 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
             context.finding(
                 "ph-above-limit", "error",
                 f"{formula.name}: pH {plain(facts.ph)} is above the limit, {figure.law_words()}.",
-                "Ask for less, state the `water_activity` measured if it is low, or have the product assessed by a laboratory.",
+                "Ask for less, state the `water_activity` measured if it is low, or have the product assessed by a laboratory."
+                + (_NOT_PACKED if facts.packed_after_heating and row.applies == "not-packed" else ""),
                 place=place, source=f"{source.document}, {row.clause}",
             )
         )  # fmt: skip
