@@ -166,6 +166,23 @@ def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
     assert codes(manual) == []
 
 
+@pytest.mark.parametrize(
+    ("way", "cure", "water"),
+    [("immersion", "200 g", "9.84 kg"), ("pumped", "400 g", "9.6 kg"), ("bacon-immersion", "160 g", "9.84 kg")],
+)  # fmt: skip
+def test_the_most_that_is_told_is_lawful_once_it_is_written(
+    kitchen: Path, way: str, cure: str, water: str
+) -> None:
+    """The pickle weighs less with less cure in it: the figure told is the last one that passes."""
+    (found,) = cured(kitchen, way, cure, water=water).errors
+    most = Fraction(found.help.split(", ")[1].split(" g ")[0])
+    assert found.code == "dose-above-maximum"
+    assert codes(cured(kitchen, way, f"{float(most):.2f} g", water=water)) == []
+    assert codes(cured(kitchen, way, f"{float(most) + 0.01:.2f} g", water=water)) == [
+        "dose-above-maximum"
+    ]
+
+
 @pytest.mark.parametrize("size", ["[40 kg base]", "[7 kg base]", "[1300 g base]"])
 def test_a_load_is_never_weighed_above_the_most(kitchen: Path, size: str) -> None:
     """Rule 5, on the pickle: what the scale shows plus its accuracy stays within the maximum."""

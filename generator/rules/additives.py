@@ -240,8 +240,10 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         most = plain(to_side(row.ppm / 1_000_000 / share * 100, "down", Fraction(1, 1000)), 3)
         help = f"At its strength, {most} % of the meat is the most."
         if row.applies in WET:
-            most = plain(to_side(row.ppm / 1_000_000 * dose.on / share, "down", _CENTIGRAM), 2)
-            help = f"At its strength, {most} g in this much pickle is the most."
+            cured = sum((c.grams for c in cures), Fraction(0))
+            reach = dose.grams_at(row.ppm, share, cured)
+            most = plain(to_side(reach, "down", _CENTIGRAM), 2)
+            help = f"At its strength, {most} g with the rest of this pickle is the most."
         findings.append(
             context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
         )  # fmt: skip
@@ -314,8 +316,11 @@ def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Ou
     if ppm < least.ppm:
         name = context.formula.formula.name
         words = f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon needs {plain(least.ppm)}."
+        now = sum((c.grams for c in held), Fraction(0))
+        strength = grams / now if now else Fraction(1)
+        pure = dose.grams_at(least.ppm, strength, now) * strength
         help = (
-            f"{plain(to_side(least.ppm / 1_000_000 * dose.on, 'up', _CENTIGRAM), 2)} g of it, pure, in this much pickle is the least; "
+            f"{plain(to_side(pure, 'up', _CENTIGRAM), 2)} g of it, pure, with the rest of this pickle is the least; "
             "say under `erythorbate` how much of the ingredient it is."
         )
         findings = (

@@ -24,16 +24,24 @@ ION_OF_SODIUM_NITRITE = Fraction(67, 100)
 class Dose:
     """The grams an ingoing substance is set against: ppm = grams of it ÷ ``on`` × 1,000,000.
 
-    ``rule`` says so in words, ``inputs`` what went in.
+    ``rule`` says so in words, ``inputs`` what went in. ``grows`` is by how many grams ``on`` grows with
+    every gram put to the pickle: none where there is no pickle.
     """
 
     on: Fraction
     rule: str
     inputs: tuple[tuple[str, str], ...]
+    grows: Fraction = Fraction(0)
 
     def ppm(self, grams: Fraction) -> Fraction:
         """The dose of so many grams, in parts per million."""
         return grams / self.on * MILLION
+
+    def grams_at(self, ppm: Fraction, share: Fraction, now: Fraction) -> Fraction:
+        """The grams of an ingredient, ``share`` of it the substance, that come to ``ppm`` when they take the
+        place of the ``now`` grams of it in the pickle, whose weight changes with them."""
+        part = ppm / MILLION
+        return part * (self.on - self.grows * now) / (share - part * self.grows)
 
 
 def is_meat(house: House, component: Component) -> bool:
@@ -93,7 +101,9 @@ def at_balance(green: Fraction, pickle: Fraction) -> Dose:
     """Immersion cured, method two (p. 22): meat and cover pickle are one system;
     ppm = nitrite × 1,000,000 ÷ (green weight + pickle weight)."""
     inputs = (("Pickle", f"{plain(pickle, 2)}{NARROW}g"),)
-    return Dose(green + pickle, "nitrite ÷ (meat block + pickle), handbook method two", inputs)
+    return Dose(
+        green + pickle, "nitrite ÷ (meat block + pickle), handbook method two", inputs, Fraction(1)
+    )
 
 
 def taken_up(
@@ -111,7 +121,7 @@ def taken_up(
         (word.capitalize(), f"{percent}{NARROW}% of green weight"),
     )
     method = "" if pumped else ", handbook method one"
-    return Dose(pickle / share * skin, f"nitrite × {word} ÷ pickle{method}", inputs)
+    return Dose(pickle / share * skin, f"nitrite × {word} ÷ pickle{method}", inputs, skin / share)
 
 
 def as_ion(ppm: Fraction) -> Fraction:
