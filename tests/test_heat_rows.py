@@ -321,6 +321,37 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
     assert enacted(limit(sliced, "hot_hold"))[0] == 135
 
 
+HELD = (BAKED, "  - do: chill\n", "  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")
+
+
+def test_a_batch_that_met_another_row_is_no_roast_by_the_chart(tmp_path: Path) -> None:
+    """3-401.11(A)(1)(b), 145 °F for 15 s, passes it; 3-501.16(A)(1) holds at 130 °F only what the chart cooked."""
+    project = roast_kitchen(HELD)
+    note = limit(make_manual(project, AS_OF), "hot_hold").note
+    assert "roast chart" in note and "59\N{NO-BREAK SPACE}°C" in note  # 135 °F on ±1 °C
+    quick = [("06:00", 50.0), ("06:01", 64.0), ("06:02", 64.0)]
+    found = reviewed(project, tmp_path, "pork-bake", "bake", *quick)
+    assert found["verdict"] == "pass"
+    assert any("no row of the roast chart" in n for n in found["notes"])
+    charted = [(f"{6 + m // 60:02}:{m % 60:02}", 56.0) for m in range(113)]
+    found = reviewed(project, tmp_path, "pork-bake", "bake", *charted)
+    assert found["verdict"] == "pass"
+    assert not any("roast chart" in n for n in found.get("notes", []))
+
+
+def test_food_held_hot_within_the_probe_s_error_is_said_to_be(tmp_path: Path) -> None:
+    """130 °F is 54.4 °C: at 55 °C a probe of ±1 °C may have been below it, whatever it read before."""
+    held = reviewed(
+        roast_kitchen(HELD), tmp_path, "pork-bake", "hold-hot", ("06:00", 60.0), ("07:00", 55.0)
+    )
+    assert held["verdict"] == "pass" and "only if the probe is exact" in held["notes"][-1]
+
+
+def test_told_why_the_chart_is_not_for_reheating() -> None:
+    manual = make_manual(roast_kitchen((TOSS, "at: 180 °C", "at: 110 °C")), AS_OF)
+    assert ["the oven chart asks for" in f.help for f in manual.errors] == [True]
+
+
 def test_a_house_limit_for_holding_hot_counts_for_a_roast() -> None:
     house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: hold-hot, limit: at 60 °C}\n  - {for: reheat, limit: core 75 °C for 15 s}\n")  # fmt: skip
     manual = make_manual(roast_kitchen(house), AS_OF)
@@ -356,6 +387,22 @@ def test_what_two_goes_ask_for(kitchen: Path, old: str, new: str, code: str) -> 
     if code == "target-missing":
         edit(kitchen, BAKE, "targets: {bake: core 72 °C}\n", "")
     assert code in codes(compute(kitchen))
+
+
+@pytest.mark.parametrize("verb", ["rest", "cool", "store", "brine"])
+def test_cooked_in_two_goes_never_stands_before_it_is_cooled(kitchen: Path, verb: str) -> None:
+    """3-401.14(B): cooled immediately after the initial heating."""
+    laid(kitchen, *PART_COOKED)
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: chill\n    id: first",
+        f"  - do: {verb}\n    id: wait\n    time: 3 h\n  - do: chill\n    id: first",
+    )
+    found = compute(kitchen).errors
+    assert [f.code for f in found] == ["part-cook-unfinished"] and f"before {verb}" in found[
+        0
+    ].message
 
 
 def test_an_approval_that_ran_out(kitchen: Path) -> None:

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import datetime
 import zoneinfo
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
 from generator.judged import Judged, ProbeFound, StageFound
-from generator.judging import watched
+from generator.judging import judge, watched
 from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.measures.marks import as_written
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.readings import ReadingLog
 from generator.rules.context import both
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Figure, Limit
+from generator.rules.roast import GROUP as ROAST
 from generator.sheet import Sheet
 
 
@@ -49,6 +51,7 @@ class Review:
                 f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
             )
         notes.extend(_begin_not_judged(self.judged))
+        notes.extend(_not_by_the_chart(self))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
 
@@ -99,19 +102,39 @@ def _time_not_judged(judged: Judged) -> list[str]:
 
 def _within_error(review: Review) -> str:
     """A pass that a probe off by its accuracy would have missed is said to be one."""
-    limit, unit = review.judged.limit, review.log.unit
-    if review.judged.verdict != "pass" or limit.figure is None or limit.stages:
+    judged, unit = review.judged, review.log.unit
+    limit = judged.limit
+    if judged.verdict != "pass" or limit.figure is None or limit.stages:
         return ""
-    reads = limit.figure.read_at(unit)
-    low = limit.bound == "min"
-    for series in review.log.series:
-        figures = [r.temperature.in_unit(unit) for r in series.lowest]
-        if (low and max(figures) < reads) or (not low and max(figures) > reads):
-            asked = f"{plain(reads)} {'°C' if unit == 'degC' else '°F'}"
+    asked = f"{plain(limit.figure.read_at(unit))} {'°C' if unit == 'degC' else '°F'}"
+    options = tuple(replace(o, figure=_as_read(o.figure, unit)) for o in limit.options)
+    strict = replace(limit, figure=_as_read(limit.figure, unit), options=options)
+    for found in judge(review.log, strict, judged.longest_gap_s).probes:
+        if found.verdict != "pass":
             return (
-                f"{series.probe}: it passes only if the probe is exact; the page asks for {asked}."
+                f"{found.probe}: it passes only if the probe is exact; the page asks for {asked}."
             )
     return ""
+
+
+def _as_read(figure: Figure, unit: Degree) -> Figure:
+    """A figure at which the probe must read it, in the scale of the log."""
+    return replace(figure, value=Temperature.of(figure.read_at(unit), unit))
+
+
+def _not_by_the_chart(review: Review) -> list[str]:
+    """The probes of a roast that met a row, and none of the roast chart: it is no roast by the chart
+    afterwards, for holding it hot or for reheating it."""
+    judged = review.judged
+    chart = tuple(o for o in judged.limit.options if o.group == ROAST)
+    if judged.limit.hazard != "cook" or not chart or judged.verdict != "pass":
+        return []
+    by_chart = judge(review.log, replace(judged.limit, options=chart), judged.longest_gap_s)
+    return [
+        f"{p.probe}: it met no row of the roast chart; hold it hot and reheat it as any other food."
+        for p in by_chart.probes
+        if p.verdict != "pass"
+    ]
 
 
 def _local(at: datetime.datetime, zone: zoneinfo.ZoneInfo) -> str:

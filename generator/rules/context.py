@@ -16,7 +16,7 @@ from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.reference.rows import Row
 from generator.rules.house_rule import HouseRule
-from generator.rules.limit import Limit, Source
+from generator.rules.limit import Limit, Source, figure_of
 
 DAY_S = Fraction(86400)
 _COLDEST = Temperature.of(-5, "degC")
@@ -146,6 +146,20 @@ class StepContext:
     def degrees(self, value: Fraction) -> str:
         """A figure in the kitchen's unit, as people read it."""
         return f"{plain(value)}{NARROW}{SIGN[self.unit]}"
+
+
+def chilled_to(house: House) -> str:
+    """A target for chilling as a chef types it, on this kitchen's probe and scale: to the coldest figure at
+    which cooling ends by the rules in force, or, where they set none, at which food is held cold."""
+    rows = house.pack.rows_of("cool")
+    ends = [(r.stages[-1].to, r.stages[-1].printed) for _, r in rows if r.stages]
+    ends += [(r.packed_at.value, r.packed_at.printed) for _, r in rows if r.packed_at is not None]
+    held = [r for _, r in house.pack.rows_of("cold_hold") if r.measured == "core" and not r.group]
+    ends = ends or [(r.value, r.printed) for r in held if r.value is not None]
+    unit = house.kitchen.temperature
+    figures = [figure_of(v, p, "max", house.probe.accuracy).read_at(unit) for v, p in ends]
+    value = min(figures, default=to_side(Temperature.of(4, "degC").in_unit(unit), "down"))
+    return f"to {plain(value)} {SIGN[unit]}"
 
 
 def source_of(house: House, row: Row, clause: str = "") -> Source:

@@ -129,8 +129,10 @@ def _cooking(context: StepContext) -> Outcome:
         )
     if clear:
         verdict = Verdict("meets", f"{target.text} meets {row_words(row)} on this probe.")
-        limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
         by_chart = row.group == ROAST or _meets_chart(context, roast, target.temperature, hold)
+        if by_chart:
+            options = (*ranked, *roast)
+        limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
         return Outcome((limit,), (), True, by_chart)
     mends = (mend(context, row),)
     words = f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if the probe is exact."

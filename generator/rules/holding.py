@@ -17,6 +17,7 @@ from generator.rules.context import (
     Outcome,
     StepContext,
     both,
+    chilled_to,
     cited,
     source_of,
 )
@@ -133,7 +134,19 @@ def hot_holding(context: StepContext) -> Outcome:
         context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
         temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
     )  # fmt: skip
+    if row.group == ROAST:
+        limit = replace(limit, note=_only_by_the_chart(context))
     return Outcome((limit,), findings + cold)
+
+
+def _only_by_the_chart(context: StepContext) -> str:
+    """A batch may have been cooked by another row; then this one isn't for it."""
+    found = held_hot(context.house)
+    words = "Only for a roast that met a row of the roast chart, and whole."
+    if found is None or found[1].value is None:
+        return words
+    other = figure_of(found[1].value, found[1].printed, "min", context.accuracy)
+    return f"{words} Any other is held at {context.degrees(other.read_at(context.unit))} or hotter."
 
 
 def cold_holding(context: StepContext) -> Outcome:
@@ -229,7 +242,7 @@ def _never_chilled(context: EndContext) -> Finding | None:
     cool = context.house.pack.row_for("cool", "cooked")
     return Finding(
         "chill-missing", "error", f"{formula.name} is cooked and kept cold, and no step chills it.",
-        formula.key_place("keeps"), "Add a step to its process, as in `do: chill` with `target: to 4 °C`.",
+        formula.key_place("keeps"), f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.",
         source=cited(context.house, cool[1]) if cool else "",
         about=frozenset({context.formula.id}),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from generator.rules.cook_rows import in_all, judge
 from generator.rules.limit import Limit, Option, Reach, Source, Status, Verdict, figure_of
 from generator.rules.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
 from generator.rules.roast import GROUP as ROAST
-from generator.rules.roast import roast_again
+from generator.rules.roast import not_again, roast_again
 from generator.rules.served_at_once import reheated_to_order, to_be_served, why_not_cooked
 from generator.rules.uncovered import not_covered
 
@@ -222,6 +222,8 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
     mends = tuple(_mend(context, o) for o in reversed(options))[:_MOST_MENDS]
     help = f"With your probe (±{context.accuracy}) the target must be {one}."
     loose = _loose(context)
+    if reason := not_again(context):
+        help += f" The roast chart doesn't apply: {reason}."
     if loose:
         help += f" {loose}: bought ready to eat, and not stated to be packed by a plant (`commercially_packed`)."
     found = context.finding(

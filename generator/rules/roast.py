@@ -37,6 +37,11 @@ def roast_again(context: StepContext) -> bool:
     return context.before.whole_roast and not _oven_chart(context)
 
 
+def not_again(context: StepContext) -> str:
+    """Why the roast chart doesn't count for reheating a whole roast cooked by it; empty for other food."""
+    return _oven_chart(context) if context.before.whole_roast else ""
+
+
 def _oven_chart(context: StepContext) -> str:
     """Why the step isn't in an oven of the oven chart for the weight; empty if it is."""
     step = context.step
