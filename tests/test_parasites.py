@@ -126,3 +126,17 @@ def test_the_message_names_every_way(kitchen: Path) -> None:
     assert "-4\u00a0°F (-20\u00a0°C) for 7\u00a0days" in found.help
     assert "-31\u00a0°F (-35\u00a0°C) for 15\u00a0h" in found.help
     assert "until solid (`solid: yes`) and then a step that stores it at -4\u00a0°F" in found.help
+
+
+def test_fish_that_needs_no_freezing_is_told_none(kitchen: Path) -> None:
+    """3-402.11(B) lets farmed fish through; frozen for another reason, it has no figure to meet."""
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  parasites: {freed_by: farmed, record: Letter 4}\n")  # fmt: skip
+    manual = served(kitchen, f"{FREEZE}    in: chest\n    time: 4 h\n")
+    assert manual.errors == () and limits(manual) == {}
+
+
+def test_a_freezer_is_no_heat(kitchen: Path) -> None:
+    manual = served(kitchen, f"{FREEZE}    in: deep\n    at: -36 °C\n    time: 15 h\n")
+    for uri in ("pass/rice-salad.md", "processes/toss.md"):
+        page = next(p.html for p in make_pages(manual) if p.uri == uri)
+        assert "Kept" in page and "Heat" not in page

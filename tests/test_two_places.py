@@ -193,3 +193,21 @@ def test_labels_from_the_command_line(kitchen: Path, tmp_path: Path) -> None:
     assert done.returncode == 2 and "--moved YYYY-MM-DD" in done.stderr and not pdf.exists()
     done = run(kitchen, *asked, "--moved", "2026-11-24")
     assert done.returncode == 0 and "use by Mon 30 Nov 2026" in done.stdout and pdf.exists()
+
+
+def test_at_the_sealing_the_food_is_probed_not_the_refrigerator(kitchen: Path) -> None:
+    """3-502.12(D)(2)(d): sealed before it falls below 135 °F."""
+    sealing = next(x for x in kept(kitchen).sheets["pork-bake"].walk.limits if x.bound == "min" and x.hazard == "reduced_oxygen")  # fmt: skip
+    assert "Probe the food" in sealing.probe and "Don’t seal it" in sealing.if_missed
+
+
+def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kitchen: Path) -> None:
+    """30 days are those of 3-502.12(D)(2)(e)(iii), which a variance from 3-501.17 doesn't touch."""
+    kept(kitchen)
+    edit(kitchen, "kitchen.yaml", "authorisations:\n", "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, until: 2028-02-01}\n")  # fmt: skip
+    dates = compute(kitchen).sheets["pork-bake"].walk.dates
+    assert dates is not None and (dates.day, dates.house) == (30, None)
+    assert dates.words.startswith("day 30, the code's, from the day it is packed")
+    edit(kitchen, BAKE, "without_air:", "keeps: {refrigerated: 40 days}\nwithout_air:")
+    (found,) = compute(kitchen).errors
+    assert found.code == "keeps-beyond-law" and "the code allows 30" in found.message

@@ -266,7 +266,7 @@ def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
         if part:
             words.append(f" · {part}")
     for name, told in ((row.name, row.words) for row in view.rows):
-        if name in ("Heat", "Time", "Target"):
+        if name in ("Heat", "Kept", "Time", "Target"):
             words += [" · ", bold(told)] if name != "Target" else [" · target ", bold(told)]
     return words
 
@@ -277,7 +277,7 @@ def step_how(view: StepView) -> str:
     sentences += [
         f"{name}: {told[:1].lower() + told[1:] if name == 'Until' else told}"
         for name, told in ((row.name, row.words) for row in view.rows)
-        if name not in ("Heat", "Time", "Target")
+        if name not in ("Heat", "Kept", "Time", "Target")
     ]
     if view.note:
         sentences.append(view.note)

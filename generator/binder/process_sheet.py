@@ -60,7 +60,7 @@ def _head(step: ProcessStep) -> list[str | dict[str, str]]:
         words.append(f" {step.take}")
     words += [f" · {place.words}" for place in step.place]
     for name, told in step.rows:
-        if name in ("Heat", "Time"):
+        if name in ("Heat", "Kept", "Time"):
             words += [" · ", bold(told)]
         elif name == "Target" and told != "from the formula":
             words += [" · target ", bold(told)]
@@ -72,7 +72,7 @@ def _how(step: ProcessStep) -> str:
     sentences += [
         f"{name}: {told}"
         for name, told in step.rows
-        if name not in ("Heat", "Time", "Target", "Probe", "If missed")
+        if name not in ("Heat", "Kept", "Time", "Target", "Probe", "If missed")
     ]
     if step.note:
         sentences.append(step.note)

@@ -109,7 +109,7 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
     at = [lm for lm in limits if lm.step == step]
     if not at:
         raise Refused(
-            "step-unknown", f"{subject.name} has no limit at a step `{step}`.", "",
+            "step-unknown", f"{subject.name} has no limit at a step `{step}` that readings can prove.", "",
             [f"--step {s}" for s in steps],
         )  # fmt: skip
     return at[0]

@@ -9,7 +9,7 @@ from generator.measures.words import NARROW, counted, duration, listed, plain
 from generator.pages.limit_view import at_a_glance, limit_view
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Chip, Heading, Link, Page, beside, link, make_page
-from generator.pages.step_view import heat_words, target_words
+from generator.pages.step_view import at_name, heat_words, target_words
 from generator.pages.uris import EQUIPMENT_INDEX, PROCESS_INDEX, formula_uri, process_uri
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
@@ -123,7 +123,8 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
     machine = _equipment(manual, step.using)
     if step.at is not None:
         kind = machine if isinstance(machine, Machine) else None
-        rows.append(("Heat", heat_words(manual.house.kitchen.temperature, step.at, kind)))
+        words = heat_words(manual.house.kitchen.temperature, step.at, kind)
+        rows.append((at_name(step.at, kind), words))
     if step.target is not None:
         own = step.target.temperature is not None
         rows.append(

@@ -18,6 +18,10 @@ from generator.walk import WalkedStep
 _MEDIUM = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
 
 
+_ROOM = Temperature.of(40, "degC")
+"""Above it a temperature without a machine is that of something heated."""
+
+
 @dataclass(frozen=True)
 class StepRow:
     """One thing to look up: ``other`` are its words in the other temperature scale, if any, and
@@ -61,7 +65,8 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     rows: list[StepRow] = []
     if (at := record.at) is not None:
         machine = step.machine
-        rows.append(StepRow("Heat", heat_words(own, at, machine), heat_words(other, at, machine)))
+        name = at_name(at, machine)
+        rows.append(StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine)))
     if (target := step.target) is not None and target.temperature is not None:
         rows.append(StepRow("Target", target_words(own, target), target_words(other, target)))
     for name, share in (("Pump", record.pump), ("Pick-up", record.pick_up)):
@@ -83,6 +88,11 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits), beside(uri, record.picture),
     )  # fmt: skip
+
+
+def at_name(at: Temperature, machine: Machine | None) -> str:
+    """What a step's temperature is called: nothing is heated in a freezer, a tap's water or a room."""
+    return "Heat" if machine is not None or at > _ROOM else "Kept"
 
 
 def heat_words(unit: Degree, at: Temperature, machine: Machine | None) -> str:

@@ -87,7 +87,7 @@ def _ended(
 ) -> EndOutcome:
     limits = _told(Outcome(outcome.limits), found, law).limits
     rule = found.rules.get("date")
-    if rule is None or outcome.dates is None or dates is None:
+    if rule is None or outcome.dates is None or dates is None or outcome.dates == dates:
         return replace(outcome, limits=limits)
     told = replace(
         outcome.dates, law_day=dates.law_day, law_words=dates.law_words, source=dates.source, house=rule,

@@ -21,6 +21,10 @@ from generator.rules.uncovered import ASK, not_covered
 _DAY = 86400
 
 
+_SEAL = "Probe the food before you seal each pack. Write the reading and the time."
+_COLD_BEFORE = "Don’t seal it. Chill it and use it as unpacked food, or discard it."
+
+
 def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     """The limits of packing cook-chill food, or why a condition isn't met."""
     rows = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
@@ -149,7 +153,7 @@ def _sealed(context: StepContext, row: Row) -> Limit:
         f"{context.formula.id}/{step.id}/sealed", step.id, step.number, step.verb, "reduced_oxygen", "min",
         source, figure, read=figure.read_at(context.unit), group=row.food, basis=basis,
         note="Seal every pack straight after cooking. Found below this before it is sealed: not for this pack.",
-        probe=step.step.probe, if_missed=step.step.if_missed,
+        probe=step.step.probe or _SEAL, if_missed=step.step.if_missed or _COLD_BEFORE,
     )  # fmt: skip
 
 

@@ -70,11 +70,14 @@ def dating(context: EndContext) -> EndOutcome:
     fewer = "date" in context.house.pack.ours and most is not None and row.days < most
     if most is not None and packed is not None and not fewer:  # the kitchen's own fewer days stand
         law, from_day, row = most, "packed", packed[1]
+    ours = "date" in context.house.pack.ours and from_day == "made"
     if chef is not None and chef > law:
-        where = cited(context.house, row)
-        findings.append(_beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where))
+        where, whose = cited(context.house, row), "the house limit" if ours else "the code"
+        findings.append(
+            _beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where, whose)
+        )
     day = min(law, chef) if chef is not None else law
-    codes = "the house limit's" if "date" in context.house.pack.ours else "the code's"
+    codes = "the house limit's" if ours else "the code's"
     who = "the chef's figure" if chef is not None and chef < law else codes
     if from_day == "packed":
         who += ", from the day it is packed without air"
@@ -97,8 +100,6 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.refrigerated is not None
     place = keeps.place("refrigerated")
-    if who == "the code" and "date" in context.house.pack.ours:
-        who = "the house limit"
     mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
     return Finding(
         "keeps-beyond-law", "error",

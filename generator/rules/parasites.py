@@ -113,11 +113,19 @@ def freezing(context: StepContext) -> Outcome:
         return _storing(context)
     rows = _rows(context.house)
     met = _met(context.house, context.formula, context.step)
-    if not rows or (met is None and not context.formula.formula.undercooked):
+    if not rows or (met is None and not _asked_for(context)):
         return NOTHING  # fish frozen for another reason
     row = met.row if met is not None else rows[0][1]
     limit, findings = _limit(context, row, met)
     return Outcome((limit,), findings, freed=met is not None)
+
+
+def _asked_for(context: StepContext) -> bool:
+    """Whether the freezing is to free fish served raw that no fact of its ingredient frees."""
+    known = {row.applies for _, row in context.house.pack.rows_of("parasites")}
+    fish = _raw_fish(context.house, context.before.components)
+    unfreed = [c for c in fish if not (c.parasites in known and _fits(c.parasites, c))]
+    return bool(unfreed) and bool(context.formula.formula.undercooked)
 
 
 def _storing(context: StepContext) -> Outcome:
