@@ -215,6 +215,37 @@ def plant_food(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"]
 
 
+def grain_held_hot(key: str) -> None:
+    """Grain is plant food, too: its target is refused below the figure, and without hot holding it has none."""
+    row = ROWS[key]
+    steps = "  - do: boil\n    take: [rice, dressing]\n    target: core {at} °C\n  - do: hold-hot\n    target: at 60 °C\n"
+    old = "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n"
+
+    def barley(at: int, hot: bool = True) -> Path:
+        end = "" if hot else "  - do: serve\n"
+        new = (
+            steps.replace("{at}", str(at))
+            if hot
+            else steps.replace("{at}", str(at)).split("  - do: hold")[0] + end
+        )
+        return kitchen(
+            (
+                ("ingredients/all.yaml", "cooked-rice:\n", "barley: {name: Pearl barley, species: none, state: raw, allergens: none, tcs: no}\ncooked-rice:\n"),
+                (TOSS, old, new), (SALAD, "    cooked-rice: 2 kg\n", "    barley: 2 kg\n"),
+                (SALAD, "    cream: 200 ml\n", ""), (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+            )
+        )  # fmt: skip
+
+    limit = limits(barley(60), "rice-salad")["cook"]
+    assert (limit["value"], limit["hold"]) == (float(row["to_F"]), "none")
+    assert (
+        limit["source"]["clause"] == row["clause"]
+        and limit["because"] == ["Pearl barley"]
+    )
+    assert "target-below-limit" in errors(barley(55))
+    assert "cook" not in limits(barley(55, hot=False), "rice-salad")
+
+
 AGAIN: tuple[Edit, ...] = (
     (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
      "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n"),
@@ -1073,7 +1104,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
     "STEAK-1": steak, "ORDER-1": reheated_to_order, "ORDER-2": thawed_to_order, "FROZEN-1": kept_frozen,
-    "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
+    "PLANT-1": grain_held_hot, "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

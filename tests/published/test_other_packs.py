@@ -133,7 +133,7 @@ def test_what_goes_to_the_guest_at_once(key: str) -> None:
 def test_every_added_row_is_published() -> None:
     held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
     assert held == set(ADDED.values())
-    assert set(MORE) == {*ADDED, *TO_A_GUEST, "PAR-REC"}
+    assert set(MORE) == {*ADDED, *TO_A_GUEST, "PAR-REC", "PLANT-1"}
 
 
 def test_the_records_of_freezing_are_kept() -> None:
