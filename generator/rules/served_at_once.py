@@ -14,6 +14,8 @@ from generator.rules.context import StepContext
 from generator.rules.limit import Limit
 from generator.rules.to_order import TO_ORDER, holds, waits
 
+_WAITED = "Not served at once, discard it."
+
 
 def to_be_served(context: StepContext, hazard: str) -> Row | None:
     """The row for food made to one guest's order, where the formula is; None where it isn't, where the pack
@@ -38,7 +40,7 @@ def reheated_to_order(context: StepContext) -> Limit | None:
         f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
         target=step.target.text if step.target else "", because=names, group=row.food,
         basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
-        words=row.words, note=row.note, if_missed=step.step.if_missed,
+        words=row.words, note=row.note, if_missed=step.step.if_missed or _WAITED,
     )  # fmt: skip
 
 
@@ -57,7 +59,7 @@ def thawed_to_order(context: StepContext) -> Limit | None:
         f"{context.formula.id}/{step.id}/thaw", step.id, step.number, step.verb, "thaw", "max", source,
         because=tuple(dict.fromkeys(c.through or c.name for c in parts)), group=row.food,
         basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
-        words=row.words, note=row.note, if_missed=step.step.if_missed,
+        words=row.words, note=row.note, if_missed=step.step.if_missed or _WAITED,
     )  # fmt: skip
 
 
