@@ -248,6 +248,21 @@ def test_a_schedule_goes_to_its_end_and_no_target_stops_before(tmp_path: Path) -
     assert errors(compute(project)) == ["target-above-limit"]
 
 
+@pytest.mark.parametrize(
+    ("waits", "found"), [("90 min", []), ("91 min", ["schedule-not-for-this"])]
+)
+def test_a_schedule_isn_t_for_what_stands_longer_before_it_is_begun(
+    tmp_path: Path, waits: str, found: list[str]
+) -> None:
+    """Appendix B, option 2: chilling begins within 90 minutes of the end of cooking."""
+    plant(tmp_path, species="beef", by="option-2")
+    project = tmp_path / "plant"
+    edit(project, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {waits}\n  - do: chill\n")
+    manual = compute(project)
+    assert errors(manual) == found
+    assert (limit_of(manual, "cool").begin_s is None) == bool(found)
+
+
 def test_without_a_schedule_the_first_counts(tmp_path: Path) -> None:
     named = limit_of(plant(tmp_path / "a", by="option-1"), "cool")
     bare = limit_of(plant(tmp_path / "b"), "cool")

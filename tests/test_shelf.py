@@ -180,6 +180,8 @@ def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
         "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 3 °C}\n  - {for: date-mark, limit: 5 days}",
     )  # fmt: skip
     assert compute(kitchen).errors == ()
+    away = limits(kitchen, EGG)["put-away/cold_hold"]
+    assert (away["value"], away["house"]["standing"]) == (3, "stricter")
     for item, clause in (("cream", "3-501.16(A)(2)"), (EGG, "3-501.16(B)")):
         held = limits(kitchen, item)["store/cold_hold"]
         assert (held["value"], held["unit"]) == (3, "degC")
@@ -187,6 +189,15 @@ def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
     date = limits(kitchen, "cream")["store/date"]
     assert (date["value"], date["law_days"], date["house_days"]) == (5, 7, 5)
     assert date["source"]["clause"] == "3-501.17(B)"
+
+
+def test_a_variance_for_holding_says_nothing_of_what_is_put_away(kitchen: Path) -> None:
+    """Looser for eggs in store; into the cold they go by 3-501.14(D), 45 °F."""
+    edit(kitchen, ALL, *SHELL)
+    edit(kitchen, "kitchen.yaml", "stations: [pass, range]", "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, until: 2028-02-01}")  # fmt: skip
+    found = limits(kitchen, EGG)
+    assert found["store/cold_hold"]["value"] == 9
+    assert found["put-away/cold_hold"]["value"] == 45 and "house" not in found["put-away/cold_hold"]
 
 
 @pytest.mark.parametrize(("limit", "fits"), [("at 4 °C", True), ("at 6 °C", False)])

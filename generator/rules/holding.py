@@ -135,7 +135,8 @@ def hot_holding(context: StepContext) -> Outcome:
         temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
     )  # fmt: skip
     if row.group == ROAST:
-        limit = replace(limit, note=_only_by_the_chart(context))
+        where = "The coolest part of the joint, at the start and every two hours."
+        limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
     return Outcome((limit,), findings + cold)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from generator.measures.words import listed, plain
+from fractions import Fraction
+
+from generator.measures.words import duration, listed, plain
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.cured import least_ingoing
@@ -29,6 +31,10 @@ def _schedules(context: StepContext) -> dict[str, tuple[str, Row]]:
 
 def _unfit(context: StepContext, row: Row) -> str:
     """Why the food may not go by a schedule; empty if it may."""
+    waits = _between(context)
+    if row.begins_within is not None and waits > row.begins_within.seconds:
+        most = duration(row.begins_within.seconds)
+        return f"chilling is begun within {most} of the end of cooking, and the steps between take {duration(waits)}"
     if row.nitrite_least is None:
         return ""
     dose = least_ingoing(context)
@@ -42,6 +48,14 @@ def _unfit(context: StepContext, row: Row) -> str:
     return (
         f"it is for food cured with at least {plain(row.nitrite_least)} ppm of ingoing nitrite, and this {found}"
     )  # fmt: skip
+
+
+def _between(context: StepContext) -> Fraction:
+    """The seconds the steps between the last heating and this one take, by their `time`."""
+    steps = context.formula.steps[: context.step.number - 1]
+    heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
+    times = [s.step.time for s in steps[heated:]]
+    return sum((t.seconds for t in times if t is not None), Fraction(0))
 
 
 def schedules(context: StepContext) -> Outcome:

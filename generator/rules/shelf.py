@@ -76,6 +76,8 @@ def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
 
 # --- as it is put away
 
+_PUT_IN = ("put-away", "Put away", "cold_hold", "put in at once")
+
 
 def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
     """What is asked at once: food that came in warm by a law of its own is cooled, raw eggs go into air
@@ -84,9 +86,13 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
         found = house.pack.row_for("cold_hold", "eggs-received")
         if found is None:
             return None
-        return _held(
-            house, item, facts, found[1], "put-away", "Put away", "cold_hold", "put in at once"
-        )
+        limit = _held(house, item, facts, found[1], *_PUT_IN)
+        ours = at_shelf(house, item, facts, "cold_hold", found)
+        own = ours.rules.get("cold_hold") if ours is not None else None
+        if ours is None or own is None or own.standing != "stricter":
+            return limit  # a variance for holding says nothing of what is put away
+        mine = _house_row(house, ours.house, "cold_hold")
+        return told_of(_held(ours.house, item, facts, mine, *_PUT_IN), own, limit)
     if by_own_law(house, facts) is None:
         return None
     found = house.pack.row_for("cool", "received-warm")
@@ -137,13 +143,18 @@ def _stored(
     if ours is None:
         return limit, (), frozenset()
     if hazard in ours.rules:
-        mine = next(r for i, r in ours.house.pack.rows_of(hazard) if i not in house.pack.rows)
+        mine = _house_row(house, ours.house, hazard)
         limit = told_of(
             _held(ours.house, item, facts, mine, "store", "Store", hazard, how),
             ours.rules[hazard],
             limit,
         )
     return limit, ours.findings, ours.touched
+
+
+def _house_row(house: House, ours: House, hazard: str) -> Row:
+    """The row a house limit put among those of the code."""
+    return next(r for i, r in ours.pack.rows_of(hazard) if i not in house.pack.rows)
 
 
 def _held(

@@ -56,7 +56,7 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
         yield Against("the formula keeps some of it", record.key_place("keeps"))
     if any(size.kind not in ("fills", "portions") or size.value > 1 for size in formula.sizes):
         yield Against(
-            "a batch is more than one fill or portion, which is one guest's order",
+            "a batch is more than one fill or portion, which is one guest's order (as in `batches: [1 portion]`, with `portion` under `makes`)",
             record.key_place("batches"),
         )
     steps = [s for s in formula.steps if "cleans" not in s.effects]
