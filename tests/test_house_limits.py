@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from conftest import AS_OF, ROOT, compute, edit
+from conftest import AS_OF, ROOT, compute, edit, lay
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -602,3 +602,12 @@ def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> Non
     assert "house-limit-same" not in {f.code for f in compute(kitchen).findings}
     edit(kitchen, "kitchen.yaml", "{for: hold-cold, limit", "{for: hold-cold, food: pork, limit")
     assert "house-limit-same" in {f.code for f in compute(kitchen).findings}
+
+
+def test_cooked_food_is_cooled_from_its_cooking_where_no_clock_is_set(tmp_path: Path) -> None:
+    """English law sets no cooling time; the kitchen's own counts from the end of the cooking."""
+    project = lay("base", tmp_path / "england")
+    edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "code: {model: uk-england, edition: 2013")  # fmt: skip
+    edit(project, "kitchen.yaml", "stations:", "house_limits: [{for: cool, limit: to 5 °C within 4 h}]\nstations:")  # fmt: skip
+    limit = next(lm for lm in compute(project).walks["pork-bake"].limits if lm.hazard == "cool")
+    assert limit.stages and limit.since == "its cooking ends"

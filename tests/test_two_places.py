@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_cli import run
 
-from generator.answers.limits import limits_text
+from generator.answers.limits import limits_record, limits_text
 from generator.binder.labels import label_record
 from generator.labelling import Asked, DateMark, Frozen, NoDate, date_mark
 from generator.manual import Manual
@@ -211,3 +211,14 @@ def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kit
     edit(kitchen, BAKE, "without_air:", "keeps: {refrigerated: 40 days}\nwithout_air:")
     (found,) = compute(kitchen).errors
     assert found.code == "keeps-beyond-law" and "the code allows 30" in found.message
+
+
+def test_day_1_is_the_day_it_is_packed_wherever_it_shows(kitchen: Path) -> None:
+    manual = kept(kitchen)
+    record = next(
+        r for r in limits_record(manual.sheets["pork-bake"].walk)["limits"] if r["hazard"] == "date"
+    )
+    assert (record["value"], record["day_one"]) == (30, "packed")
+    pages = {p.uri: html.unescape(p.html) for p in make_pages(manual)}
+    assert "the day it is packed being day 1" in pages["range/pork-bake.md"]
+    assert "from the day it is packed" in pages["control/limits.md"]

@@ -83,7 +83,7 @@ def _lead(view: LimitView) -> str:
 
 def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Record]:
     clock = clock_words(limit, house.kitchen.temperature)
-    start: Words = "Clock starts" if clock else "Clock starts when it is made"
+    start: Words = "Clock starts" if clock else f"Clock starts when {limit.since}"
     number, _, unit = clock.partition(NARROW)
     stages: list[Record] = [
         {"words": start, "number": number, "unit": unit, "fields": _labels("Start, time", "Probe no.")}

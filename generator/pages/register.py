@@ -210,7 +210,7 @@ def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
     )  # fmt: skip
 
 
-_FROM = {"opened": "is opened", "prepared": "was prepared"}
+_FROM = {"opened": "is opened", "prepared": "was prepared", "packed": "is packed"}
 
 
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:

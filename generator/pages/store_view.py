@@ -99,7 +99,12 @@ def week_strip(day: int) -> tuple[tuple[str, str], ...]:
     return tuple((first, _WEEK[(i + day - 1) % 7]) for i, first in enumerate(_WEEK))
 
 
-_DAY_ONE = {"made": "it is made", "opened": "it is opened", "prepared": "it was prepared"}
+_DAY_ONE = {
+    "made": "it is made",
+    "opened": "it is opened",
+    "prepared": "it was prepared",
+    "packed": "it is packed",
+}
 
 
 def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
@@ -123,7 +128,7 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
     if dates.law_words:
         rows.append(("Rule", dates.law_words))
-    elif dates.day_one != "made":
+    elif dates.day_one in ("opened", "prepared"):
         rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
     elif dates.kind == "refrigerated":
         rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))

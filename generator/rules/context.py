@@ -206,7 +206,7 @@ def hold_words(seconds: Fraction | None) -> str:
 Rule = Callable[[StepContext], Outcome]
 
 
-DayOne = Literal["made", "opened", "prepared"]
+DayOne = Literal["made", "opened", "prepared", "packed"]
 """Which day is day 1: made here; opened, if a plant packed it; prepared elsewhere, if none did."""
 
 

@@ -8,9 +8,12 @@ from generator.measures.words import duration, listed, plain
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
 from generator.rules.holding import held_cold
-from generator.rules.limit import Figure, Limit, Stage, Verdict, figure_of
+from generator.rules.limit import MADE, Figure, Limit, Stage, Verdict, figure_of
 from generator.rules.schedules import cooling_row
 from generator.rules.uncovered import not_covered
+
+_COOKED = "its cooking ends"
+"""When the clock of cooked food starts where neither law nor house gives it a temperature."""
 
 
 def cooling(context: StepContext) -> Outcome:
@@ -61,7 +64,7 @@ def cooling(context: StepContext) -> Outcome:
         target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages, finish),
         probe=step.step.probe, if_missed=step.step.if_missed, finish=finish,
         begin_s=row.begins_within.seconds if row.begins_within else None,
-        note=_note(context, row, stages),
+        note=_note(context, row, stages), since=_COOKED if context.before.hot else MADE,
     )  # fmt: skip
     return Outcome((limit,), findings)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from generator.finding import Finding
 from generator.measures.words import counted
 from generator.records.formula import Keeps
-from generator.rules.context import DAY_S, Dates, EndContext, EndOutcome, cited, source_of
+from generator.rules.context import DAY_S, Dates, DayOne, EndContext, EndOutcome, cited, source_of
 from generator.rules.plants import why_cold
 from generator.rules.uncovered import never_covered
 
@@ -64,7 +64,8 @@ def dating(context: EndContext) -> EndOutcome:
     )
     if row is None or row.days is None:
         return _chefs_own(context, chef, frozen, findings)
-    law, from_day = row.days, "made"
+    law: int = row.days
+    from_day: DayOne = "made"
     packed = context.house.pack.row_for("date", "reduced-oxygen")
     most = context.product.air_days
     fewer = "date" in context.house.pack.ours and most is not None and row.days < most
@@ -89,6 +90,7 @@ def dating(context: EndContext) -> EndOutcome:
     dates = Dates(
         "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source,
         moved_days=moved, marked_after_s=row.after.seconds if row.after is not None else None,
+        day_one=from_day,
     )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)
 

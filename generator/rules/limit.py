@@ -13,6 +13,8 @@ from generator.measures.words import NARROW, listed, plain
 from generator.rules.house_rule import HouseRule
 
 Bound = Literal["min", "max"]
+MADE = "it is made"
+"""When a cooling clock without a starting temperature starts, for food that was never hot."""
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
 
 
@@ -237,7 +239,7 @@ class Limit:
     if_missed: str = ""
     house: HouseRule | None = None
     law: Limit | None = None
-    since: str = "it is made"
+    since: str = MADE
 
     @property
     def is_dose(self) -> bool:
