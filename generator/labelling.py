@@ -290,7 +290,7 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
 
 
 def _past(sheet: Sheet, by: str, use_by: datetime.date, asked: Asked) -> Refused:
-    whose = f"{by} in it" if by else "it"
+    whose = f"its days count from day 1 of {by} in it, so it" if by else "it"
     if asked.maker_use_by == use_by:
         whose = "a part in it, by its maker,"
     return Refused(

@@ -119,6 +119,13 @@ def test_every_reason_is_told_at_once(clean: Manual) -> None:
     assert "salt" in found["label-part-unknown"] and "Cooked rice" in found["label-part-undated"]
 
 
+def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual) -> None:
+    """The salad keeps 3 days by its chef, its rice 7 by the code: on day 4 of the rice the salad is past, not the rice."""
+    parts = {"cooked-rice": PartDay(ago(3)), "cream": PartDay(AS_OF)}
+    told = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
+    assert "count from day 1 of Cooked rice in it, so it was to be used by 24 Nov 2026" in told
+
+
 @pytest.mark.parametrize(
     ("asked", "code", "words"),
     [
