@@ -132,6 +132,20 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
     assert [(f["number"], f["unit"]) for f in one] == [("76", "°C")]
 
 
+def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
+    """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words stand in full."""
+    edit(kitchen, "processes/baked.yaml", "  - do: bake\n", "  - do: bake\n    does: thaws\n")
+    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n")  # fmt: skip
+    manual = compute(kitchen)
+    words = [
+        lm.words for lm in manual.walks["pork-bake"].limits if lm.hazard == "thaw" and lm.words
+    ]
+    (log,) = [s for s in station_binder(manual, "range", {}, "") if s["key"].endswith("/log-thaw")]
+    rows = {row[1]: (row[2], row[3]) for row in log["blocks"][0]["rows"]}
+    assert len(words) == 1 and rows["Bake"] == ("no figure", words[0])
+    assert rows["Thaw"][0].replace("\u00a0", " ") == "4 °C"
+
+
 def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
     """The clock starts at 135 °F (57.2 °C): read at 59 °C on a probe to 1 °C, at 58 °C on one to 0.5 °C."""
 

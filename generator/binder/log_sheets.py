@@ -251,13 +251,13 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         view, names = group[0].view, listed(tuple(dict.fromkeys(w.food for w in group)))
         figure = view.figures[0] if view.figures else None
         read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
-        hold = view.hold or (view.hold_rest if figure else view.words)
+        told = f"for {view.hold}" if view.hold else "" if figure else view.words
         air = ", in the air" if group[0].limit.measured == "air" else ""
         stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
             [
                 {"words": names, "under": f"{view.document}, {view.clause}"}, group[0].limit.verb, read,
-                " ".join(w for w in (f"{figure.words}{air}" if figure else "", f"for {hold}" if view.hold else "", stood) if w),
+                " ".join(w for w in (f"{figure.words}{air}" if figure else "", told, stood) if w),
             ]
         )  # fmt: skip
     return {
