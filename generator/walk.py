@@ -20,6 +20,7 @@ from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
 from generator.rules.house_rule import Spoken
 from generator.rules.limit import Limit
+from generator.rules.on_file import with_document
 from generator.rules.parasites import SUPPLIER
 from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
@@ -117,7 +118,9 @@ def walk(
         )
         outcomes, spoken = ask_step(context)
         touched |= spoken
-        limits = tuple(limit for outcome in outcomes for limit in outcome.limits)
+        limits = tuple(
+            with_document(house, formula, limit) for outcome in outcomes for limit in outcome.limits
+        )
         findings += [f for outcome in outcomes for f in outcome.findings]
         after = _after(house, formula.id, before, step, outcomes, cools)
         if "fills" in step.effects and filled is None:

@@ -25,7 +25,7 @@ _CRITERIA = (
     "`by: within-48-hours`; and the `record`."
 )
 _IN_THE_PACK = ("cook-chill", "within-48-hours")
-_NO_PLAN = ("within-48-hours", "no-criterion")
+NO_PLAN = ("within-48-hours", "no-criterion")
 
 
 def packing(context: StepContext) -> Outcome:
@@ -41,7 +41,7 @@ def packing(context: StepContext) -> Outcome:
     found = {r.applies: r for _, r in rows}
     by = "no-criterion" if "no-criterion" in found else facts.by if facts else ""
     plan = _plan(context)
-    if plan and by not in _NO_PLAN:
+    if plan and by not in NO_PLAN:
         return _refused(context, plan)
     if not by:
         return _refused(context, "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}")
