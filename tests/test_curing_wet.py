@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from fractions import Fraction
 from pathlib import Path
 
@@ -112,6 +114,23 @@ def test_bacon_stands_apart(
     manual = cured(kitchen, way, cure, water=water, more=more)
     assert dose(manual).most_ppm == most
     assert codes(manual) == found
+
+
+@pytest.mark.parametrize("wrong", ["190 g", "150 g", "194 g"])
+def test_the_dose_offered_for_pumped_bacon_is_lawful_once_it_is_written(
+    kitchen: Path, tmp_path: Path, wrong: str
+) -> None:
+    """A set dose is told as what comes to it on a centigram, and that is within half a percent of it."""
+    other = tmp_path / "other"
+    shutil.copytree(kitchen, other)
+    more = "    ascorbate: 60 g\n"
+    (told,) = [f for f in cured(kitchen, "bacon-pumped", wrong, water="9750 g", more=more).errors]
+    found = re.search(r"([0-9.]+) g with the rest of this pickle", told.help)
+    assert found is not None
+    mended = cured(other, "bacon-pumped", f"{found[1]} g", water="9750 g", more=more)
+    assert codes(mended) == []
+    ppm = dose(mended).ppm
+    assert ppm is not None and Fraction(120) * Fraction(199, 200) <= ppm <= 120
 
 
 @pytest.mark.parametrize(("grams", "found"), [("55.6 g", []), ("55.5 g", ["accelerator-too-little"]), ("", ["accelerator-too-little"])])  # fmt: skip

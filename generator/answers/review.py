@@ -309,7 +309,8 @@ def _house_lines(review: Review) -> list[str]:
     lines = [limit.house.told]
     if limit.law is not None:
         law = limit.law
-        lines.append(f"Code: {limit_words(law)}; {law.source.document}, {law.source.clause}")
+        words = limit_words(law).removesuffix(".")
+        lines.append(f"Code: {words}; {law.source.document}, {law.source.clause}")
     if review.by_code is not None:
         lines.append(f"By the code alone: {review.by_code.verdict}")
     return lines

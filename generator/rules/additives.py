@@ -13,7 +13,7 @@ from fractions import Fraction
 from generator.computed import Basis
 from generator.finding import Finding, Place
 from generator.joined import JoinedLine
-from generator.measures.rounding import to_side
+from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.product import Component
 from generator.reference.rows import Row
@@ -35,7 +35,7 @@ WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
 """Cured in a pickle: the dose is taken where meat and pickle come together."""
 _OFF = Fraction(1, 200)
 """What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
-one figure, the least is held within this."""
+one figure, a dose that falls short by no more than this is that dose."""
 _CENTIGRAM = Fraction(1, 100)
 _PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
 
@@ -233,23 +233,17 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     final_ppm = all_nitrite / (dose.on + later) * 1_000_000
     place = taken.line.place("amount")
     findings: list[Finding] = []
-    share = nitrite / sum((c.grams for c in cures), Fraction(0))
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
         words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
-        most = plain(to_side(row.ppm / 1_000_000 / share * 100, "down", Fraction(1, 1000)), 3)
-        help = f"At its strength, {most} % of the meat is the most."
-        if row.applies in WET:
-            cured = sum((c.grams for c in cures), Fraction(0))
-            reach = dose.grams_at(row.ppm, share, cured)
-            most = plain(to_side(reach, "down", _CENTIGRAM), 2)
-            help = f"At its strength, {most} g with the rest of this pickle is the most."
+        help = f"{_at_strength(row, dose, cures, row.ppm, 'down')} is the most."
         findings.append(
             context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
         )  # fmt: skip
-    elif least is not None and final_ppm < least[0]:
+    elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
         words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
-        help = "Raise the dose."
+        reach = _at_strength(row, dose, cures, least[0], "down" if row.exact else "up")
+        help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
         if later:
             to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
             words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
@@ -278,6 +272,19 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         row.ppm, least[0] if least is not None else None, dose.on, final_ppm, weighed_least, "nitrite",
     )  # fmt: skip
     return Outcome((limit,), tuple(findings))
+
+
+def _at_strength(
+    row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
+) -> str:  # fmt: skip
+    """How much of the cures comes to ``ppm``, as a chef types it: of the meat, or in this pickle."""
+    cured = sum((c.grams for c in cures), Fraction(0))
+    share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
+    if row.applies in WET:
+        grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
+        return f"At its strength, {plain(grams, 2)} g with the rest of this pickle"
+    percent = to_side(ppm / 1_000_000 / share * 100, side, Fraction(1, 1000))
+    return f"At its strength, {plain(percent, 3)} % of the meat"
 
 
 def _bounds(row: Row) -> str:
