@@ -786,7 +786,8 @@ def test_the_register_holds_dates_and_cleaning(demo: Manual) -> None:
     for sheet in demo.sheets.values():
         found = sheet.walk.dates
         if found is not None and found.day is not None and found.kind == "refrigerated":
-            assert re.search(rf"{found.day} days? day 1 counted {re.escape(sheet.name)}", dates)
+            counted = "from the day it is packed" if found.day_one == "packed" else "day 1 counted"
+            assert re.search(rf"{found.day} days? {counted} {re.escape(sheet.name)}", dates)
     assert "Code 7 days, 3-501.17(A)" in dates
     cleaning = section(demo, "control/limits.md", "clean")
     steps = [
