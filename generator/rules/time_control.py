@@ -50,9 +50,10 @@ def _row(context: StepContext) -> Row | None:
     return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
 
 
-def _cut_or_opened(context: StepContext, row: Row) -> bool:
+def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
     """Whether all that needs control here needs it only since it was cut or opened, and the step keeps to
-    ``row``: never chilled since, and never warmer than it says. Its time is :func:`_over`'s to say.
+    ``row``: never chilled since, and never warmer than it says (``warm``: however warm it is there). Its
+    time is :func:`_over`'s to say.
 
     Georgia 511-6-1-.04(6)(i)2(ii), the text of Food Code 3-501.19(B) since 2017.
     """
@@ -61,7 +62,7 @@ def _cut_or_opened(context: StepContext, row: Row) -> bool:
     if before.hot or before.cooked or not before.ready_to_eat or not needing:
         return False
     at, time = step.step.at, step.step.time
-    if at is None or row.stay_max is None or row.stay_max.value < at:
+    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
         return False
     if time is None or row.within is None:
         return False
@@ -99,6 +100,28 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
             "Hold it for less, or chill it first: as it stands it has to start as cold as any other food.",
             (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
             context.step.step.place("time"), f"{context.source(row).document}, {row.clause}",
+        )
+    ]  # fmt: skip
+
+
+def _stands_too_warm(context: StepContext) -> list[Finding]:
+    """Told where only the place's own temperature keeps food cut or opened here from starting warmer."""
+    found, at = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.at
+    if found is None or at is None or found[1].stay_max is None:
+        return []
+    row, stay = found[1], found[1].stay_max
+    assert stay is not None
+    if at <= stay.value or not _cut_or_opened(context, row, warm=True):
+        return []
+    figure = figure_of(stay.value, stay.printed, "max", context.accuracy)
+    return [
+        context.finding(
+            "time-control-too-warm", "warning",
+            f"{context.step.verb}: {at} is above the {both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
+            "opened here may stand at.",
+            "Find it a cooler place: as it stands it has to start as cold as any other food.",
+            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
+            context.step.step.place("at"), f"{context.source(row).document}, {row.clause}",
         )
     ]  # fmt: skip
 
@@ -150,7 +173,7 @@ def time_control(context: StepContext) -> Outcome:
         )
     where = f"{context.source(row).document}, {row.clause}"
     most = row.within.seconds
-    findings = _counted_from_cutting(context)
+    findings = [*_counted_from_cutting(context), *_stands_too_warm(context)]
 
     def wrong(code: str, message: str, help: str, at: Place | None = None) -> None:
         spot = at or step.step.place("do")
