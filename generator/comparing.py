@@ -16,7 +16,6 @@ from generator.measures.words import NARROW, counted, date, listed, plain
 from generator.pages import make_pages
 from generator.pages.limit_view import at_a_glance, limit_view
 from generator.rules.limit import Limit
-from generator.rules.shelf import shelf_of
 from generator.scaling.loads import kilos
 from generator.sheet import Batch, BatchLine, Sheet
 from generator.walk import WalkedStep
@@ -110,12 +109,11 @@ def _ingredients(old: Manual, new: Manual) -> tuple[FormulaChange, ...]:
 
 def _shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
     """Each ingredient's name and its own limits: at the door, put away, in store, its days."""
-    if manual.standards is None or manual.house is None:
+    if manual.house is None:
         return {}
     found: dict[str, tuple[str, Facts]] = {}
     with written_with(manual.writing):
-        for ident, record in manual.standards.ingredients.items():
-            shelf = shelf_of(manual.house, ident, record)
+        for ident, shelf in manual.shelves.items():
             facts: Facts = {}
             for limit in shelf.limits:
                 facts.update(
@@ -124,7 +122,7 @@ def _shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
                 )
             if shelf.dates is not None and shelf.dates.day is not None:
                 facts["dates", "", "Use by"] = shelf.dates.words.replace(NARROW, " ")
-            found[ident] = (record.name, facts)
+            found[ident] = (shelf.name, facts)
     return found
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.cautioning import notices_for, shared_machines
@@ -18,7 +19,7 @@ from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.resolve.join import join
-from generator.rules.shelf import shelf_of
+from generator.rules.shelf import Shelf, shelf_of
 from generator.shared_data import folder_for
 from generator.sheet import Sheet, make_sheet
 from generator.walk import Walk, walk
@@ -37,7 +38,8 @@ class Stopped:
 
 @dataclass(frozen=True)
 class Manual:
-    """Everything computed from one project on one day."""
+    """Everything computed from one project on one day; ``shelves`` are the own limits of every
+    ingredient, by its id."""
 
     project: Path
     as_of: datetime.date
@@ -49,6 +51,12 @@ class Manual:
     stopped: dict[str, Stopped]
     findings: tuple[Finding, ...]
     files: int
+    shelves: dict[str, Shelf] = field(default_factory=dict)
+
+    def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
+        """The own limits of each ingredient that some sheets use, in the order of their ids."""
+        used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
+        return [self.shelves[item] for item in sorted(used & set(self.shelves))]
 
     @property
     def writing(self) -> Writing:
@@ -81,6 +89,7 @@ def _computed(
     findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
     walks: dict[str, Walk] = {}
     sheets: dict[str, Sheet] = {}
+    shelves: dict[str, Shelf] = {}
     house = joined.house
     misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
     if house is not None:
@@ -99,7 +108,8 @@ def _computed(
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
             sheets[ident] = sheet
             findings.extend(sheet.findings)
-        findings = _house_limits(house, standards, walks, findings)
+        shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
+        findings = _house_limits(house, standards, walks, shelves, findings)
     ordered = tuple(in_order(findings))
     stopped = _stopped(standards, sheets, ordered)
     good = {i: s for i, s in sheets.items() if i not in stopped}
@@ -114,22 +124,21 @@ def _computed(
         stopped,
         ordered,
         standards.files + library.files,
+        shelves,
     )
 
 
 def _house_limits(
-    house: House, standards: Standards, walks: dict[str, Walk], findings: list[Finding]
-) -> list[Finding]:
+    house: House, standards: Standards, walks: dict[str, Walk], shelves: dict[str, Shelf], findings: list[Finding]
+) -> list[Finding]:  # fmt: skip
     """The findings with what is said of ingredients' own limits, and of house limits that apply nowhere; without
     the note that one asks what the code asks, where it is in force somewhere else."""
     told: list[Finding] = []
     spoken = frozenset(one for walked in walks.values() for one in walked.house_limits)
-    for item in sorted({line.joined.item for w in walks.values() for line in w.lines}):
-        facts = standards.ingredients.get(item)
-        if facts is not None:
-            found = shelf_of(house, item, facts)
-            told.extend(found.findings)
-            spoken |= found.house_limits
+    used = {line.joined.item for w in walks.values() for line in w.lines}
+    for item in sorted(used & set(shelves)):
+        told.extend(shelves[item].findings)
+        spoken |= shelves[item].house_limits
     binding = {place for place, in_force in spoken if in_force}
     limits = _written(house, standards, walks)
     needed = {limit.place("limit") for limit in limits if limit.place() in binding}

@@ -11,7 +11,6 @@ from generator.manual import Manual
 from generator.reference.rows import Source
 from generator.rules.check_points import check_readings
 from generator.rules.salting import SOURCES as SALT_SOURCES
-from generator.rules.shelf import shelf_of
 from generator.sheet import Sheet
 from generator.tables import length_table, mass_table, spoon_table
 from generator.uses import cautions_raised
@@ -75,7 +74,7 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     for ident, facts in (manual.standards.ingredients if manual.standards else {}).items():
         for weight in unit_weights_of(house, facts):
             gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
-        for limit in shelf_of(house, ident, facts).limits:
+        for limit in manual.shelves[ident].limits:
             for key in limit.source.read_in:
                 gathered.add(key, "ingredient", ident, limit.source.clause)
         stuff = house.library.foodstuffs.get(facts.foodstuff or "")

@@ -28,19 +28,17 @@ from generator.measures.words import NARROW, date, listed, plain
 from generator.pages.equipment import probe_checks
 from generator.pages.limit_view import limit_view
 from generator.records.equipment import Thermometer
-from generator.rules.receiving import receiving
 from generator.sheet import Sheet
 
 
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
     """What comes in for this station, by the figure it is received at."""
     house = manual.house
-    assert house is not None and manual.standards is not None
-    used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
+    assert house is not None
     groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
     clauses: dict[tuple[str, str, tuple[str, ...]], str] = {}
-    for item in sorted(used & set(manual.standards.ingredients)):
-        found = receiving(house, item, manual.standards.ingredients[item])
+    for shelf in manual.shelves_of(sheets):
+        found = shelf.receiving
         if found is None:
             continue
         figure, side = "", ""

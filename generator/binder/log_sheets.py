@@ -36,7 +36,6 @@ from generator.manual import Manual
 from generator.measures.words import NARROW, listed, plain
 from generator.pages.limit_view import limit_view
 from generator.rules.limit import Limit
-from generator.rules.shelf import shelf_of
 from generator.sheet import Sheet
 
 
@@ -107,15 +106,10 @@ def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
     """What of a station's ingredients is watched once they are in: each in store, and the clock of what
     came in warm. All of them stand there, so that nobody holds a refrigerator to the air round eggs alone."""
     house = manual.house
-    assert house is not None and manual.standards is not None
-    used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
-    shelves = [
-        shelf_of(house, item, manual.standards.ingredients[item])
-        for item in sorted(used & set(manual.standards.ingredients))
-    ]
+    assert house is not None
     return [
         Watched(shelf.name, limit, limit_view(house, limit))
-        for shelf in shelves
+        for shelf in manual.shelves_of(sheets)
         for limit in shelf.limits
         if limit.hazard == "cool" or limit.step == "store"
     ]

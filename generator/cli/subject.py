@@ -9,7 +9,7 @@ import click
 from generator.cli.common import refuse, sheet_of, show
 from generator.finding import Refused
 from generator.manual import Manual
-from generator.rules.shelf import Shelf, shelf_of
+from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
 
 
@@ -31,4 +31,4 @@ def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
         near = difflib.get_close_matches(name, [*manual.sheets, *ingredients], n=1)
         hint = f"Did you mean {near[0]}?" if near else f"Formulas: {', '.join(manual.sheets)}."
         refuse(Refused("formula-unknown", f"There is no formula or ingredient {name}.", hint))
-    return shelf_of(manual.house, name, facts)
+    return manual.shelves[name]

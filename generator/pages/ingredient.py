@@ -16,7 +16,6 @@ from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
 from generator.pages.weigh_view import part_name
 from generator.records.ingredient import Ingredient
 from generator.rules.plants import plant_of
-from generator.rules.shelf import shelf_of
 from generator.scaling.weights import UnitWeight
 from generator.tables import Measure, measures_of
 from generator.uses import Use, ingredient_uses, unread_formulas
@@ -105,7 +104,7 @@ def _page(
     uri = ingredient_uri(ident)
     weights = household_weights(house, facts)
     composition, source = _composition(house, facts)
-    shelf = shelf_view(house, shelf_of(house, ident, facts))
+    shelf = shelf_view(house, manual.shelves[ident])
     headings = shelf.headings
     headings.append(Heading("used-in", "Used in"))
     if weights:

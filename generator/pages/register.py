@@ -19,7 +19,7 @@ from generator.rules.cleaning import CLEANS
 from generator.rules.context import Dates, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Limit
-from generator.rules.shelf import Shelf, shelf_of
+from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
 
 _ORDER = (
@@ -76,7 +76,7 @@ def register_pages(manual: Manual) -> list[Page]:
     groups: list[RegisterGroup] = []
     monitoring: list[MonitorView] = []
     total = 0
-    shelves = _shelves(manual, house)
+    shelves = manual.shelves_of(manual.sheets.values())
     for hazard in _ORDER:
         rows = [
             row
@@ -131,13 +131,6 @@ def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
         for _, row in house.pack.rows_of(hazard)
         if row.applies is not None and row.applies.endswith("-records")
     )
-
-
-def _shelves(manual: Manual, house: House) -> list[Shelf]:
-    """The limits of each ingredient that is used."""
-    used = {line.joined.item for sheet in manual.sheets.values() for line in sheet.walk.lines}
-    ingredients = manual.standards.ingredients if manual.standards else {}
-    return [shelf_of(house, i, ingredients[i]) for i in sorted(used & set(ingredients))]
 
 
 _AT = {"receive": "at the door", "put-away": "put away", "store": "in store"}
