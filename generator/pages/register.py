@@ -17,7 +17,7 @@ from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pa
 from generator.reference.rows import HazardWords
 from generator.rules.cleaning import CLEANS
 from generator.rules.context import Dates, hold_words
-from generator.rules.in_words import limit_words
+from generator.rules.in_words import DAY_ONE, limit_words
 from generator.rules.limit import Limit
 from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
@@ -194,16 +194,11 @@ def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
         guidance = dates.source is not None and dates.source.standing == "guidance"
         code = f"{'Guidance' if guidance else 'Code'} {counted(dates.law_day, 'day')},"
     clause = dates.source.clause if dates.source is not None else ""
-    words = (
-        "day 1 counted" if dates.day_one == "made" else f"from the day it {_FROM[dates.day_one]}"
-    )
+    words = "day 1 counted" if dates.day_one == "made" else f"from the day {DAY_ONE[dates.day_one]}"
     return RegisterRow(
         str(dates.day), "day" if dates.day == 1 else "days", words, name, href, at, code, clause,
         -Fraction(dates.day), dates.house.words if dates.house is not None else "",
     )  # fmt: skip
-
-
-_FROM = {"opened": "is opened", "prepared": "was prepared", "packed": "is packed"}
 
 
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:

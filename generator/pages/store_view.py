@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from generator.measures.words import NARROW, counted, listed
 from generator.pages.limit_view import LimitView
 from generator.rules.context import Dates
-from generator.rules.in_words import mark_words
+from generator.rules.in_words import DAY_ONE, mark_words
 from generator.sheet import Sheet
 
 _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -99,20 +99,12 @@ def week_strip(day: int) -> tuple[tuple[str, str], ...]:
     return tuple((first, _WEEK[(i + day - 1) % 7]) for i, first in enumerate(_WEEK))
 
 
-_DAY_ONE = {
-    "made": "it is made",
-    "opened": "it is opened",
-    "prepared": "it was prepared",
-    "packed": "it is packed",
-}
-
-
 def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     """The rows of the fold "Why these dates?"."""
     rows: list[tuple[str, str]] = []
     if dates.law_day is not None:
         rows.append(
-            ("Code", f"day {dates.law_day} at most, the day {_DAY_ONE[dates.day_one]} being day 1")
+            ("Code", f"day {dates.law_day} at most, the day {DAY_ONE[dates.day_one]} being day 1")
         )
     if dates.moved_days is not None:
         rows.append(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from generator.computed import Basis
 from generator.finding import Finding
+from generator.measures.temperature import TemperatureDifference
 from generator.measures.words import duration, listed, plain
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both
@@ -40,17 +41,7 @@ def cooling(context: StepContext) -> Outcome:
     clock = None
     if row.clock_from is not None:
         clock = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
-    stages = tuple(
-        Stage(
-            figure_of(s.to, s.printed, "max", context.accuracy),
-            row.clock_from.value if row.clock_from else None,
-            s.within.seconds,
-            s.clause,
-            s.counts_from == "stage-before",
-            s.advised,
-        )
-        for s in row.stages
-    )
+    stages = stages_of(row, context.accuracy)
     packed, finish = row.packed_at, None
     if packed is not None:
         finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
@@ -67,6 +58,18 @@ def cooling(context: StepContext) -> Outcome:
         note=_note(context, row, stages), since=_COOKED if context.before.hot else MADE,
     )  # fmt: skip
     return Outcome((limit,), findings)
+
+
+def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
+    """The stages of a row on a probe of some accuracy."""
+    start = row.clock_from.value if row.clock_from else None
+    return tuple(
+        Stage(
+            figure_of(s.to, s.printed, "max", accuracy), start, s.within.seconds, s.clause,
+            s.counts_from == "stage-before", s.advised,
+        )
+        for s in row.stages
+    )  # fmt: skip
 
 
 def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:

@@ -8,13 +8,14 @@ out; anything else asks for a pasteurised product. Paragraph (F)(3), a HACCP pla
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from generator.computed import Basis
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext
-from generator.rules.limit import Limit
-from generator.rules.to_order import holds, raw_egg, waits
+from generator.rules.microwave import in_microwave
+from generator.rules.no_figure import in_words
+from generator.rules.to_order import first_egg, holds, raw_egg, waits
 
 ONE_SERVING, BAKED = "one-serving", "baked"
 _BAKE = "bake"
@@ -44,7 +45,7 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
     if cooked is None:
         yield "no step cooks them"
         return
-    if cooked.machine is not None and cooked.machine.kind == "microwave":
+    if in_microwave(cooked):
         yield "they are cooked by microwave"
     if way == ONE_SERVING:
         if not holds(formula):
@@ -63,14 +64,10 @@ def eggs_at_once(context: StepContext) -> Outcome:
     row = way_of(context.house, formula)
     if row is None or _cooks_them(formula) is not step:
         return NOTHING
-    source = context.source(row)
     names = tuple(dict.fromkeys(ln.name for ln in formula.lines if raw_egg(ln.ingredient)))
-    limit = Limit(
-        f"{formula.id}/{step.id}/susceptible", step.id, step.number, step.verb, "susceptible", "min", source,
-        because=names, group=row.food, basis=Basis((("In it", row.food),), row.words, source.words), words=row.words,
-        note=row.note, if_missed="Eggs that stood after they were combined, discard.",
-    )  # fmt: skip
-    return Outcome((limit,))
+    missed = "Eggs that stood after they were combined, discard."
+    limit = in_words(context, row, "susceptible", names, "min")
+    return Outcome((replace(limit, if_missed=missed),))  # the step's own words are for its heat
 
 
 def _row(house: House, formula: JoinedFormula) -> Row | None:
@@ -78,17 +75,15 @@ def _row(house: House, formula: JoinedFormula) -> Row | None:
     return found[1] if found is not None else None
 
 
-def _first(formula: JoinedFormula) -> int:
-    """Where the first raw egg is taken in; past the end where none is."""
-    parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
-    taken = (i for i, step in enumerate(formula.steps) if parts & set(step.parts))
-    return next(taken, len(formula.steps))
-
-
 def _cooks_them(formula: JoinedFormula) -> JoinedStep | None:
     """The first step that cooks, from the one that takes a raw egg in on."""
-    return next((s for s in formula.steps[_first(formula) :] if "cooks" in s.effects), None)
+    return next(
+        (s for s in formula.steps[first_egg(formula, formula.steps) :] if "cooks" in s.effects),
+        None,
+    )
 
 
 def _between(formula: JoinedFormula, cooked: JoinedStep) -> tuple[JoinedStep, ...]:
-    return tuple(s for s in formula.steps[_first(formula) :] if s.number < cooked.number)
+    return tuple(
+        s for s in formula.steps[first_egg(formula, formula.steps) :] if s.number < cooked.number
+    )

@@ -6,8 +6,6 @@ refrigerator is held as cold as thawing food. Elsewhere it stays frozen, and the
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from generator.computed import Basis
 from generator.joined import House
 from generator.reference.rows import Row
@@ -21,7 +19,8 @@ from generator.rules.context import (
     source_of,
 )
 from generator.rules.limit import Limit
-from generator.rules.thawing import below, in_words
+from generator.rules.no_figure import in_words
+from generator.rules.thawing import below
 
 FROZEN = "frozen"
 """The row for what is kept frozen."""
@@ -64,8 +63,7 @@ def slacking(context: StepContext) -> Outcome:
     if step.cold is not None and step.cold.kind != "freezer":
         return Outcome((below(context, cold, "thaw"),))
     if step.cold is not None or step.step.stays_frozen:
-        limit = in_words(context, still, "thaw")
-        return Outcome((replace(limit, if_missed=limit.if_missed or _THAWED),))
+        return Outcome((in_words(context, still, "thaw", if_missed=_THAWED),))
     found = context.finding(
         "slacked-where", "error",
         f"{step.verb}: food that is slacked stands in a refrigerator, or it stays frozen; neither is said here.",

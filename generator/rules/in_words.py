@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.measures.words import duration
-from generator.rules.context import Dates, both, hold_words
+from generator.rules.context import Dates, DayOne, both, hold_words
 from generator.rules.limit import Limit
 
 
@@ -44,6 +44,12 @@ def limit_words(limit: Limit) -> str:
         cold = limit.reach.start
         words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
     return words
+
+
+DAY_ONE: dict[DayOne, str] = {
+    "made": "it is made", "opened": "it is opened", "prepared": "it was prepared", "packed": "it is packed",
+}  # fmt: skip
+"""What day 1 is the day of, behind "the day"."""
 
 
 def mark_words(dates: Dates) -> str:

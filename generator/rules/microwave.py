@@ -9,39 +9,40 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.finding import Finding
+from generator.joined import JoinedStep
 from generator.measures.words import duration
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.rules.context import StepContext, cited
 
-GROUP = "microwave"
+MICROWAVE = "microwave"
+"""The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of thawing."""
 WORDS = "Turn or stir it midway, and keep it covered."
 """What both sections ask beside the figure and the time to stand."""
 EVERYWHERE = "Several places: every part must read it."
 """Where the probe goes, where the process doesn't say."""
 
 
-def by_microwave(context: StepContext) -> bool:
-    """Whether a step heats the food in a microwave oven."""
-    machine = context.step.machine
-    return machine is not None and machine.kind == "microwave"
+def in_microwave(step: JoinedStep) -> bool:
+    """Whether a step is done in a microwave oven."""
+    return step.machine is not None and step.machine.kind == MICROWAVE
 
 
 def cooking_group(context: StepContext) -> str | None:
     """The group whose rows any raw animal food goes by here; None where the step isn't by microwave or
     the pack holds no rows for that."""
-    return GROUP if by_microwave(context) and _timed(context.house.pack, "cook") else None
+    return MICROWAVE if in_microwave(context.step) and _timed(context.house.pack, "cook") else None
 
 
 def reheating_rows(context: StepContext) -> list[tuple[str, Row]]:
     """The rows for reheating by microwave; none where the step isn't, or the pack holds none."""
-    return _timed(context.house.pack, "reheat") if by_microwave(context) else []
+    return _timed(context.house.pack, "reheat") if in_microwave(context.step) else []
 
 
 def _timed(pack: Pack, hazard: str) -> list[tuple[str, Row]]:
     return [
         (ident, row)
-        for ident, row in pack.rows_of("cook" if hazard == "cook" else "reheat")
+        for ident, row in pack.rows_of(hazard)
         if row.stand is not None and row.value is not None
     ]
 

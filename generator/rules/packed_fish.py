@@ -13,8 +13,9 @@ from generator.measures.words import listed
 from generator.product import Component
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.no_figure import in_words
 from generator.rules.parasites import is_fish
-from generator.rules.thawing import in_words
+from generator.rules.thawing import in_running_water
 
 _HOW = "opened-package"
 
@@ -25,7 +26,7 @@ def packed_fish(context: StepContext) -> Outcome:
     if not fish or "excludes-air" in context.step.effects:
         return NOTHING
     if "thaws" in context.step.effects:
-        row = _row(context, "running-water" if _in_water(context.step) else "refrigerator")
+        row = _row(context, "running-water" if in_running_water(context.step) else "refrigerator")
         return Outcome((in_words(context, row, "thaw-pack", _names(fish)),)) if row else NOTHING
     new = tuple(c for c in fish if c.part in context.step.parts)
     row = _row(context, "refrigerator")  # opened first: the stricter of the two
@@ -51,11 +52,6 @@ def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:
 def _row(context: StepContext, way: str) -> Row | None:
     rows = context.house.pack.rows_of("thaw")
     return next((r for _, r in rows if r.how == _HOW and r.applies == way), None)
-
-
-def _in_water(step: JoinedStep) -> bool:
-    """Running water, as the rule of thawing reads it: no machine, no cold place, the water's temperature."""
-    return step.cold is None and step.machine is None and step.step.at is not None
 
 
 def _stays_frozen(steps: tuple[JoinedStep, ...]) -> bool:

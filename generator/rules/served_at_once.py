@@ -6,15 +6,16 @@ reheating limit, and so does all that is held hot. 3-501.13(D) speaks of frozen 
 
 from __future__ import annotations
 
-from generator.computed import Basis
 from generator.measures.words import listed
 from generator.product import Component
 from generator.reference.rows import Row
 from generator.rules.context import StepContext
 from generator.rules.limit import Limit
+from generator.rules.no_figure import in_words
 from generator.rules.to_order import TO_ORDER, holds, waits
 
 _WAITED = "Not served at once, discard it."
+_BY_ORDER = (("To order", "by the formula"),)
 
 
 def to_be_served(context: StepContext, hazard: str) -> Row | None:
@@ -32,16 +33,11 @@ def reheated_to_order(context: StepContext) -> Limit | None:
     row = to_be_served(context, "reheat")
     if row is None or context.before.raw_animals or why_not_cooked(context):
         return None
-    step, source = context.step, context.source(row)
     names = tuple(
         dict.fromkeys(c.through or c.name for c in context.before.components if c.chilled)
     )
-    return Limit(
-        f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
-        target=step.target.text if step.target else "", because=names, group=row.food,
-        basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
-        words=row.words, note=row.note, if_missed=step.step.if_missed or _WAITED,
-    )  # fmt: skip
+    target = context.step.target.text if context.step.target else ""
+    return in_words(context, row, "reheat", names, "min", _BY_ORDER, _WAITED, target)
 
 
 def thawed_to_order(context: StepContext) -> Limit | None:
@@ -54,13 +50,8 @@ def thawed_to_order(context: StepContext) -> Limit | None:
     parts = [c for c in context.before.components if c.tcs or c.chilled]
     if any(waits(s) for s in later if "reheats" not in s.effects) or not all(map(_ready, parts)):
         return None
-    step, source = context.step, context.source(row)
-    return Limit(
-        f"{context.formula.id}/{step.id}/thaw", step.id, step.number, step.verb, "thaw", "max", source,
-        because=tuple(dict.fromkeys(c.through or c.name for c in parts)), group=row.food,
-        basis=Basis((("In it", row.food), ("To order", "by the formula")), row.words, source.words),
-        words=row.words, note=row.note, if_missed=step.step.if_missed or _WAITED,
-    )  # fmt: skip
+    names = tuple(dict.fromkeys(c.through or c.name for c in parts))
+    return in_words(context, row, "thaw", names, inputs=_BY_ORDER, if_missed=_WAITED)
 
 
 def _ready(c: Component) -> bool:

@@ -15,12 +15,13 @@ from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.rules.context import Dates, DayOne, both, source_of
+from generator.rules.cooling import stages_of
 from generator.rules.frozen import kept_frozen
 from generator.rules.holding import held_cold, held_hot
 from generator.rules.house_limits import told_of
 from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_shelf
-from generator.rules.limit import Limit, Stage, figure_of
+from generator.rules.limit import Limit, figure_of
 from generator.rules.receiving import (
     Receiving,
     by_own_law,
@@ -99,10 +100,7 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
     if found is None or not found[1].stages:
         return None
     row, accuracy = found[1], house.probe.accuracy
-    stages = tuple(
-        Stage(figure_of(s.to, s.printed, "max", accuracy), None, s.within.seconds, s.clause)
-        for s in row.stages
-    )
+    stages = stages_of(row, accuracy)
     last, source = stages[-1], source_of(house, row)
     shown = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
     inputs = (

@@ -18,6 +18,7 @@ from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.cook_rows import judge, row_words, within_probe_error
 from generator.rules.limit import Limit, Option, Verdict, figure_of
+from generator.rules.microwave import in_microwave
 
 STEAK = "steak"
 """The row for a steak cooked on its surface."""
@@ -116,8 +117,7 @@ def _before(context: StepContext) -> Iterator[str]:
         inside = inside or bool(parts & set(step.parts))
         if inside and (step.effects & _CUT or step.step.do in _SOAKED or step.step.pump or step.step.pick_up):  # fmt: skip
             yield f"it was changed on the way ({step.verb.lower()})"
-    machine = context.step.machine
-    if machine is not None and machine.kind == "microwave":
+    if in_microwave(context.step):
         yield "by microwave every part of it has a limit"
 
 

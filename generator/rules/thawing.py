@@ -6,15 +6,17 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
+from generator.joined import JoinedStep
 from generator.measures.words import duration
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited
 from generator.rules.limit import Figure, Limit, figure_of
+from generator.rules.microwave import MICROWAVE, in_microwave
+from generator.rules.no_figure import in_words
 from generator.rules.served_at_once import thawed_to_order
 from generator.rules.uncovered import ASK, not_covered
 
 _COLD = ("refrigerator", "blast-chiller")
-MICROWAVE = "microwave"
 
 
 def thawing(context: StepContext) -> Outcome:
@@ -31,7 +33,7 @@ def thawing(context: StepContext) -> Outcome:
         return Outcome((at_once,))
     if "cooks" in step.effects:
         return _while_it_cooks(context)
-    if step.machine is not None and step.machine.kind == MICROWAVE:
+    if in_microwave(step):
         return _by_microwave(context)
     if step.cold is not None and step.cold.kind in _COLD:
         return _in_refrigerator(context)
@@ -47,7 +49,12 @@ def _has_a_way(context: StepContext) -> bool:
     running water, or on the heat as raw animal food."""
     step, raw = context.step, bool(context.before.raw_animals)
     cold = step.cold is not None and step.cold.kind in _COLD
-    return cold or raw or (step.cold is None and step.machine is None and step.step.at is not None)
+    return cold or raw or in_running_water(step)
+
+
+def in_running_water(step: JoinedStep) -> bool:
+    """Whether a step states running water and nothing else: no machine, no cold place, a temperature."""
+    return step.cold is None and step.machine is None and step.step.at is not None
 
 
 def _how(context: StepContext) -> str:
@@ -100,8 +107,7 @@ def _by_microwave(context: StepContext) -> Outcome:
     step = context.step
     after = context.formula.steps[step.number : step.number + 1]
     if after and "cooks" in after[0].effects:
-        machine = after[0].machine
-        if machine is None or machine.kind != MICROWAVE:
+        if not in_microwave(after[0]):
             return Outcome((in_words(context, row, "thaw"),))
         wrong = f"the next step, {after[0].verb.lower()}, is in a microwave oven again"
         help = "Cook it on other equipment; or cook it from frozen there, with `does: thaws` at its cooking step."
@@ -118,16 +124,6 @@ def _by_microwave(context: StepContext) -> Outcome:
         help, place=step.step.place("do"), source=cited(context.house, row),
     )  # fmt: skip
     return Outcome((in_words(context, row, "thaw"),), (found,))
-
-
-def in_words(context: StepContext, row: Row, ident: str, because: tuple[str, ...] = ()) -> Limit:
-    """A rule of thawing that sets no figure, at this step."""
-    step, source = context.step, context.source(row)
-    basis = Basis((("In it", row.food),), row.words, source.words)
-    return Limit(
-        f"{context.formula.id}/{step.id}/{ident}", step.id, step.number, step.verb, "thaw", "max", source,
-        because=because, group=row.food, basis=basis, words=row.words, note=row.note, if_missed=step.step.if_missed,
-    )  # fmt: skip
 
 
 def _in_refrigerator(context: StepContext) -> Outcome:

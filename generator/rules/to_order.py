@@ -7,7 +7,7 @@ against is an error, and it then counts as made ahead: the eggs as pooled, what 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.finding import Finding, Place
@@ -60,7 +60,7 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
             record.key_place("batches"),
         )
     steps = [s for s in formula.steps if "cleans" not in s.effects]
-    egg, heated = _first_egg(formula, steps), _first_reheat(steps)
+    egg, heated = first_egg(formula, steps), _first_reheat(steps)
     for index, step in enumerate(steps):
         if index >= egg and "pools" in step.effects:
             yield Against("eggs are broken together", step.step.place("do"))
@@ -70,8 +70,8 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
         yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
 
 
-def _first_egg(formula: JoinedFormula, steps: list[JoinedStep]) -> int:
-    """The step that takes the first raw egg in; past the end where there is none."""
+def first_egg(formula: JoinedFormula, steps: Sequence[JoinedStep]) -> int:
+    """Where in ``steps`` the one stands that takes the first raw egg in; past the end where there is none."""
     parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
     return next((i for i, step in enumerate(steps) if parts & set(step.parts)), len(steps))
 
