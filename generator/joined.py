@@ -47,7 +47,8 @@ class JoinedStep:
 
 @dataclass(frozen=True)
 class JoinedFormula:
-    """A formula with everything it names; ``uses`` holds the ids it depends on."""
+    """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those of the
+    formulas it goes into."""
 
     id: str
     formula: Formula
@@ -60,6 +61,7 @@ class JoinedFormula:
     vessel: Vessel | None
     uses: frozenset[str]
     file: str
+    used_in: frozenset[str] = frozenset()
 
     @property
     def sub_formulas(self) -> tuple[str, ...]:

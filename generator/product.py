@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Literal
 
 from generator.records.ingredient import Allergen
 from generator.reference.rows import Row
@@ -40,7 +41,9 @@ class Component:
     it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
     ``no_air`` says that it is in a pack without air, not opened yet. ``whole_muscle`` is the record that says it is
     whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
-    isn't known.
+    isn't known. ``comes`` is how warm it comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds
+    it had been between cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no seasoning;
+    ``by_time`` that it was held by time already.
     """
 
     item: str
@@ -74,6 +77,11 @@ class Component:
     no_air: bool = False
     whole_muscle: str = ""
     seared: bool = False
+    comes: Literal["frozen", "cold", "between", "hot"] = "cold"
+    comes_stated: bool = False
+    out_s: Fraction = Fraction(0)
+    ambient: bool = False
+    by_time: bool = False
 
     @property
     def raw_animal(self) -> bool:
@@ -90,6 +98,7 @@ class Product:
     ``air_days`` is how long the law lets it keep once packed without air; None if it isn't.
     ``air_row`` is the row it is then kept by, where that is colder than other food is kept.
     ``by_time`` says that it was held by time alone: it is served or discarded, never kept.
+    ``plants_heated`` says that moist plant food in it was heated, though not by a step that cooks.
     """
 
     components: tuple[Component, ...] = ()
@@ -103,15 +112,17 @@ class Product:
     air_row: Row | None = None
     acidified: str = ""
     by_time: bool = False
+    plants_heated: bool = False
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
         mass = self.mass + sum((c.grams for c in parts), Fraction(0))
         stuffed = self.stuffed or any(c.stuffed for c in parts)
         sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
+        by_time = self.by_time or any(c.by_time for c in parts)
         return replace(
-            self, components=self.components + parts, mass=mass, stuffed=stuffed, acidified=sour
-        )
+            self, components=self.components + parts, mass=mass, stuffed=stuffed, acidified=sour, by_time=by_time
+        )  # fmt: skip
 
     def keep(self, parts: frozenset[str], share: Fraction) -> Product:
         """The product with only so large a share of some parts in it: the rest is thrown away."""
@@ -198,4 +209,15 @@ class Product:
     def tcs(self) -> bool:
         """Needs time and temperature control: any part does, or plant food was heated; not once it
         was acidified by the rules."""
-        return not self.acidified and (self.cooked or any(c.tcs for c in self.components))
+        heated = self.cooked or self.plants_heated
+        return not self.acidified and (heated or any(c.tcs for c in self.components))
+
+    @property
+    def needs_cold(self) -> bool:
+        """Whether it needs the cold now: by time and temperature control, or as raw food of an animal."""
+        return self.tcs or (not self.acidified and bool(self.raw_animals))
+
+    @property
+    def from_ambient(self) -> bool:
+        """Whether it is ready to eat and put together with food as warm as the room: 3-501.14(B)."""
+        return self.ready_to_eat and any(c.ambient for c in self.components)

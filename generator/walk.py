@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Literal
 
 from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
-from generator.product import Component, CureFacts, Product
+from generator.product import RAW_STATES, Component, CureFacts, Product
+from generator.records.effects import HEATS, WAITS
 from generator.records.ingredient import Ingredient
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
+from generator.rules.course import Course, Stay, stay_of, taken_in
+from generator.rules.course import after as course_after
+from generator.rules.fate import fate_of
+from generator.rules.holding import bounds_of
 from generator.rules.house_rule import Spoken
 from generator.rules.limit import Limit
 from generator.rules.on_file import with_document
@@ -34,24 +40,26 @@ from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
 from generator.weighing import WeighedLine, salt_in, water_in, weigh_lines
 
-_BREAKS = frozenset({"cools", "freezes", "slices", "excludes-air", "hot-holds"})
-_BREAKING_VERBS = frozenset(
-    {"rest", "store", "proof", "cool", "divide", "unmould", "pack", "soak", "brine", "marinate"}
-)
+_BREAKS = WAITS | {
+    "cools", "freezes", "slices", "divides", "packs", "hot-holds", "time-controls", "serves", "thaws",
+}  # fmt: skip
+"""What ends a run of heating."""
 _DIVIDES = frozenset(
-    {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools"}
+    {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools", "divides"}
 )
-_DIVIDING_VERBS = frozenset({"divide", "trim"})
 
 
 @dataclass(frozen=True)
 class WalkedStep:
-    """A step with the product before and after it, and its limits."""
+    """A step with the product before and after it, and its limits; what it is for the food's temperature, and
+    the course of that once it is done."""
 
     step: JoinedStep
     before: Product
     after: Product
     limits: tuple[Limit, ...]
+    stay: Stay
+    course: Course
 
 
 @dataclass(frozen=True)
@@ -69,6 +77,7 @@ class Walk:
     findings: tuple[Finding, ...]
     house_limits: Spoken = frozenset()
     salting: Salting | None = None
+    course: Course = field(default_factory=Course)
 
     @property
     def undercooked(self) -> bool:
@@ -106,16 +115,24 @@ def walk(
     filled: Fraction | None = None
     touched: Spoken = frozenset()
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
+    course, bounds, fate = Course(), bounds_of(house), fate_of(formula)
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
-        cools = _cools(before, formula.steps[index:])
+        course = _with_parts(course, before, taken, step)
+        before = replace(before, hot=before.hot or _hot(course))
+        stay = stay_of(step, before.hot, bounds)
+        if _thaws(course, step, stay):
+            step = replace(step, effects=step.effects | {"thaws"})
+            stay = stay_of(step, before.hot, bounds)
+        cools = _cools(before, stay, formula.steps[index:])
         to_come = tuple(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
         )
         context = StepContext(
-            house, formula, step, before, due[index], hot_later[index], cools, to_come
-        )
+            house, formula, step, before, due[index], hot_later[index], cools, to_come, course, stay,
+            _needs(formula, before, index), _chilled(formula.steps[index + 1 :]), fate,
+        )  # fmt: skip
         outcomes, spoken = ask_step(context)
         touched |= spoken
         limits = tuple(
@@ -125,11 +142,14 @@ def walk(
         after = _after(house, formula.id, before, step, outcomes, cools)
         if "fills" in step.effects and filled is None:
             filled = after.mass
-        walked.append(WalkedStep(step, before, after, limits))
+        needs = after.needs_cold if step.effects & HEATS else before.needs_cold
+        course = course_after(course, step, stay, needs, cools)
+        after = _as_warm(after, course, step)
+        walked.append(WalkedStep(step, before, after, limits, stay, course))
         product = after
     end = EndContext(
-        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product)
-    )
+        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product), course, fate
+    )  # fmt: skip
     endings, spoken = ask_end(end)
     findings += [f for outcome in endings for f in outcome.findings]
     store = tuple(limit for outcome in endings for limit in outcome.limits)
@@ -148,7 +168,76 @@ def walk(
         tuple(findings),
         touched | spoken,
         salting(formula, ((s.step, s.after) for s in walked), product),
+        course,
     )
+
+
+def _hot(course: Course) -> bool:
+    """Whether the food was hot, and hasn't been cold since."""
+    return course.state == "hot" or (course.spell is not None and course.spell.hot)
+
+
+def _with_parts(
+    course: Course, product: Product, taken: tuple[Component, ...], step: JoinedStep
+) -> Course:
+    """The course once the step's parts are in, and once what is done at the step makes food need the cold."""
+    course = taken_in(course, taken, step.number)
+    if course.state == "none" and product.needs_cold:
+        course = taken_in(course, product.components, step.number)
+    return course
+
+
+def _as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
+    """The product as hot, and as cold, as its course says."""
+    if product.needs_cold and course.state != "none":
+        frozen = product.frozen and course.state == "frozen"
+        product = replace(product, hot=_hot(course), frozen=frozen)
+    if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
+        settled = tuple(replace(c, ambient=False) for c in product.components)
+        product = replace(product, components=settled)
+    return product
+
+
+_NOT_THAWED_BY = HEATS | {
+    "thaws",
+    "slacks",
+    "freezes",
+    "serves",
+    "cleans",
+    "hot-holds",
+    "time-controls",
+}
+"""What has a rule of its own for frozen food, or leaves it to the guest."""
+
+
+def _thaws(course: Course, step: JoinedStep, stay: Stay) -> bool:
+    """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it stands."""
+    if course.state != "frozen" or step.effects & _NOT_THAWED_BY:
+        return False
+    in_a_refrigerator = step.cold is not None and step.cold.kind != "freezer"
+    stands = stay.during == "between" and bool(step.effects & WAITS)
+    return in_a_refrigerator or stands
+
+
+def _needs(formula: JoinedFormula, product: Product, index: int) -> bool:
+    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that it needs no
+    cold, counts once it is cooked, or where nothing later cooks it."""
+    if formula.formula.not_tcs:
+        done = not any("cooks" in s.effects for s in formula.steps[index + 1 :])
+        cooking = "cooks" in formula.steps[index].effects
+        if done and not cooking and not product.raw_animals:
+            return False
+    return product.needs_cold
+
+
+def _chilled(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
+    for step in steps:
+        if step.effects & {"cools", "freezes"} or step.cold is not None:
+            return True
+        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
+            return False
+    return False
 
 
 def _marked(product: Product, step: JoinedStep) -> Product:
@@ -166,7 +255,7 @@ def _marked(product: Product, step: JoinedStep) -> Product:
 
 def _cut_up(step: JoinedStep) -> bool:
     """Whether a step leaves no whole roast whole."""
-    return bool(step.effects & _DIVIDES) or step.step.do in _DIVIDING_VERBS
+    return bool(step.effects & _DIVIDES)
 
 
 def _after(
@@ -193,6 +282,9 @@ def _after(
         product = product.part_heated()
     if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
+    if "heats" in step.effects and not product.raw_animals:
+        moist = any(c.state in RAW_STATES and c.form != "dry" for c in product.components)
+        product = replace(product, plants_heated=product.plants_heated or moist)
     if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
     if "freezes" in step.effects:
@@ -206,14 +298,26 @@ def _after(
     return product.lose(step.step.loses) if step.step.loses else product
 
 
-def _cools(product: Product, steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether the first of ``steps`` brings the food to cold: a cooling verb, or hot food put into a
-    refrigerator or freezer that no later step cools."""
+def _cools(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether the first of ``steps`` brings the food to cold: a step that cools; or hot food, or food made of what
+    was as warm as the room, put where it is cold, and no later step cools it first."""
     step, later = steps[0], steps[1:]
     if "cools" in step.effects:
         return True
-    cold = step.cold is not None or "freezes" in step.effects
-    return cold and product.hot and not any("cools" in s.effects for s in later)
+    if stay.during not in ("cold", "frozen"):
+        return False
+    warm = product.hot or product.from_ambient
+    return warm and not _cooled_by(later)
+
+
+def _cooled_by(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether a step that cools comes, before the food is heated, held hot or served."""
+    for step in steps:
+        if "cools" in step.effects:
+            return True
+        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
+            return False
+    return False
 
 
 def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
@@ -237,7 +341,7 @@ def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
         has_core = step.target is not None and step.target.kind in ("core", "surface")
         last = True
         for later in steps[index + 1 :]:
-            if later.effects & _BREAKS or later.step.do in _BREAKING_VERBS:
+            if later.effects & _BREAKS:
                 break
             if "cooks" in later.effects:
                 last = False
@@ -266,6 +370,10 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
                 seared=False,
                 roast="" if joined.line.prepare else c.roast,
                 tcs=c.tcs or (c.cooked and sub.tcs),
+                comes=_comes(sub.course),
+                comes_stated=sub.course.known == "stated",
+                out_s=sub.course.so_far,
+                by_time=sub.end.by_time,
             )
             for c in sub.end.components
         ]
@@ -299,8 +407,31 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             packed=ready and facts.commercially_packed,
             no_air=facts.without_air and facts.arrives == "frozen",
             whole_muscle=facts.whole_muscle,
+            comes=_ARRIVES[facts.arrives or "chilled"],
+            comes_stated=facts.arrives is not None,
+            ambient=_ambient(facts),
         )
     ]
+
+
+_ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
+    "frozen": "frozen", "chilled": "cold", "ambient": "between", "hot": "hot",
+}  # fmt: skip
+
+
+def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
+    """How warm a made-ahead formula's food is when it goes into another."""
+    if _hot(course):
+        return "hot"
+    return "between" if course.state in ("none", "hot") else course.state
+
+
+def _ambient(facts: Ingredient) -> bool:
+    """Whether an ingredient comes in as warm as the room, stated or not said; dry goods and seasonings aside,
+    which warm nothing."""
+    if facts.form == "dry" or facts.function:
+        return False
+    return facts.arrives == "ambient" or (facts.arrives is None and not facts.tcs)
 
 
 def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:

@@ -287,7 +287,9 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         return [told, *filter(None, (limit.verdict.words, limit.note)), _source_line(limit.source)]
     lines = []
     word = "or hotter" if limit.bound == "min" else "or colder"
-    label = {"guidance": "guidance", "house": "house limit"}.get(limit.source.standing, "code")
+    label = {"guidance": "guidance", "house": "house limit", "ours": "our working rule"}.get(
+        limit.source.standing, "code"
+    )
     code = both(figure.value, figure.shown_c, figure.shown_f)
     rule = "By law" if limit.house is None else "By the house limit"
     if limit.stages:

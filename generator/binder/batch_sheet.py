@@ -78,7 +78,7 @@ def _stores(sheet: Sheet) -> bool:
     limit of storing."""
     last = sheet.walk.steps[-1]
     quiet = not last.limits and not sheet.notices.by_step.get(last.step.number)
-    return bool(sheet.walk.store) and last.step.step.do == "store" and quiet
+    return bool(sheet.walk.store) and "stores" in last.step.effects and quiet
 
 
 def _last_phase(sheet: Sheet) -> int:
@@ -303,9 +303,9 @@ def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
     if "slices" in step.effects and makes is not None:
         noun = makes.servings or (f"{makes.serving}s" if makes.serving else "Portions")
         return [noun[:1].upper() + noun[1:], "At", "By"]
-    if step.step.do == "pack":
+    if "packs" in step.effects and "excludes-air" not in step.effects:
         return ["Packs", "At", "By"]
-    if step.step.do == "label":
+    if "labels" in step.effects:
         return ["Use by", "Labels", "By"]
     if loads == _PAIR:
         return ["Load 1 at", "Load 2 at", "By"]

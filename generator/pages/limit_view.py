@@ -16,6 +16,8 @@ from generator.rules.context import both, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import STRICT_SIDE, Acidity, Figure, Limit
 
+LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
+"""What stands before a figure that is no code's."""
 ADVISED = ", advised"
 """Behind the time of a stage that is no limit."""
 BEFORE_PACKED = "before it is packed"
@@ -144,7 +146,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
 
 def _label(limit: Limit) -> str:
     """What stands before the source's own figure: an authority's guidance is never called code."""
-    return "Guidance" if limit.source.standing == "guidance" else "Code"
+    return LABELS.get(limit.source.standing, "Code")
 
 
 def _in_words(limit: Limit, head: str, words: HazardWords | None) -> LimitView:

@@ -273,7 +273,7 @@ def _codes_own(limit: Limit) -> tuple[str, str]:
     """The code's own figure and clause, where the row's figure is the house's."""
     law = limit.law
     assert law is not None, "a house limit stands where the code's stood"
-    label = "Guidance" if law.source.standing == "guidance" else "Code"
+    label = LABELS.get(law.source.standing, "Code")
     if law.stages or law.figure is None:
         return f"{label} {limit_words(law)},", law.source.clause
     return f"{label} {law.figure.value}{hold_words(law.row_hold_s)},", law.source.clause

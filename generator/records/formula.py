@@ -342,6 +342,11 @@ class Formula(Record):
         description="Served raw or undercooked on a guest's request: why, and how guests are told. Made to order only.",
         examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
     )
+    cooked_later: Words = Field(
+        "",
+        description="For food that leaves raw: who cooks it, and what tells them, as a label. Not stated: it counts as eaten as it is, unless another formula cooks it.",
+        examples=["Sold raw; the label says cook to 74 °C in the middle."],
+    )
     cautions_off: dict[Id, Words] = Field(
         default_factory=dict,
         description="Cautions switched off by id, each with its reason, which stands on the page.",

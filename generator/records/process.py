@@ -31,9 +31,10 @@ from generator.records.target import TargetField as TargetField
 from generator.records.target import read_target as read_target
 
 Effect = Literal[
-    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "part-cooks", "fills", "cools", "freezes",
-    "thaws", "slacks", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
-    "time-controls", "acidifies", "smokes",
+    "handles", "cuts", "comminutes", "tenderises", "injects", "soaks", "brines", "pools", "stuffs", "encloses", "fills",
+    "divides", "heats", "cooks", "in-water", "bakes", "part-cooks", "cools", "hot-holds", "reheats", "freezes",
+    "thaws", "slacks", "waits", "raises", "ferments", "dries", "ages", "displays", "stores", "excludes-air", "packs",
+    "labels", "slices", "time-controls", "takes-off", "acidifies", "smokes", "serves", "cleans",
 ]  # fmt: skip
 
 
@@ -112,6 +113,11 @@ class Step(Record):
     )
     time: Duration | None = Field(
         None, description="How long it takes. A formula may give its own under `times`."
+    )
+    stays: Duration | None = Field(
+        None,
+        description="How long food stays where it was chilled, after it has reached its target. `time` is how long it takes to get there.",
+        examples=["12 h"],
     )
     stands: Duration | None = Field(
         None,

@@ -24,6 +24,7 @@ from generator.reference.rows import (
     Plant,
     Source,
     Verb,
+    WorkingRule,
 )
 from generator.source_text import Mapping
 
@@ -42,6 +43,7 @@ class Library:
     foodstuffs: dict[str, Foodstuff]
     plants: dict[str, Plant]
     packs: dict[str, Pack]
+    working_rules: dict[str, WorkingRule]
     check_points: dict[str, CheckPoint]
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
@@ -83,6 +85,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         _group(reader, "plants", "plants", Plant),
         read_packs(reader),
+        _group(reader, "working-rules", "working_rules", WorkingRule),
         _group(reader, "check-points", "check_points", CheckPoint),
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),

@@ -47,6 +47,7 @@ Hazard = Literal[
     "tcs",
     "smoking",
     "humidity",
+    "preparation",
 ]
 INSTANT = Time(read_time("0 s").seconds, "instant")
 
@@ -263,6 +264,15 @@ class Verb(Record):
     name: Words
     does: WordList = ()
     done: Words = ""
+
+
+class WorkingRule(Record):
+    """A figure of this manual's own where the law sets none: from when it is noted, the most, and why."""
+
+    name: Words
+    noted: Duration
+    most: Duration
+    why: Words
 
 
 class Plant(Record):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from graphlib import CycleError, TopologicalSorter
 
 from generator.finding import Finding
@@ -53,7 +53,17 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     order = _order(names, joined)
     if not standards.broken:
         _unused(names)
-    return Joined(house, {ident: joined[ident] for ident in order}, salvaged, tuple(names.findings))
+    found = {ident: replace(joined[ident], used_in=_used_in(standards, ident)) for ident in order}
+    return Joined(house, found, salvaged, tuple(names.findings))
+
+
+def _used_in(standards: Standards, ident: str) -> frozenset[str]:
+    """The formulas that are made of one."""
+    return frozenset(
+        other
+        for other, formula in standards.formulas.items()
+        if any(ident in items for items in formula.parts.values())
+    )
 
 
 def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:

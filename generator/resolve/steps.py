@@ -6,6 +6,7 @@ import difflib
 
 from generator.finding import clipped
 from generator.joined import JoinedStep
+from generator.records.effects import settled
 from generator.records.equipment import Cold, Machine, Vessel
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, Target
@@ -133,7 +134,7 @@ def _step(
     verb = names.library.verbs.get(step.do)
     if verb is None and not step.says_what_it_does:
         _verb_unknown(names, step, about)
-    effects = frozenset(step.does) | frozenset(verb.does if verb else ())
+    effects = settled(frozenset(step.does) | frozenset(verb.does if verb else ()))
     machine = names.equipment(step.using, step.place("using"), Machine, "machine", about)
     cold = names.equipment(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
@@ -169,6 +170,6 @@ def _verb_unknown(names: Names, step: Step, about: str) -> None:
     hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
     names.error(
         "verb-unknown", step.place("do"), f"There is no verb called `{clipped(step.do)}`.",
-        f"{hint} A verb of your own says what it does to the food, as in `does: cooks`, or `does: none`.",
+        f"{hint} A verb of your own says what it does to the food, as in `does: cooks` or `does: handles`.",
         about,
     )  # fmt: skip

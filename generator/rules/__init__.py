@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from generator.rules.acidity import acidity, never_acidified
 from generator.rules.additives import additives
+from generator.rules.between import between
 from generator.rules.brining import taking_up
 from generator.rules.cleaning import cleaning
 from generator.rules.context import Ending, Rule
 from generator.rules.cooking import cooking
-from generator.rules.cooling import cooling
+from generator.rules.cooling import cooling, put_away
 from generator.rules.dating import dating
 from generator.rules.eggs_at_once import eggs_at_once
 from generator.rules.frozen import slacking
@@ -24,7 +25,7 @@ from generator.rules.reheating import reheating
 from generator.rules.schedules import schedules
 from generator.rules.smoking import never_smoked, smoking
 from generator.rules.thawing import thawing
-from generator.rules.time_control import time_control
+from generator.rules.time_control import after_time, kept_after_time, time_control
 from generator.rules.to_order import made_to_order
 from generator.rules.undercooking import eaten_raw, susceptible, undercooking
 
@@ -37,6 +38,7 @@ RULES: tuple[Rule, ...] = (
     part_cooking,
     reheating,
     cooling,
+    between,
     schedules,
     smoking,
     hot_holding,
@@ -46,6 +48,7 @@ RULES: tuple[Rule, ...] = (
     packed_fish,
     freezing,
     time_control,
+    after_time,
     acidity,
     packing,
     eaten_raw,
@@ -54,6 +57,6 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, susceptible, made_to_order, served_raw, never_acidified, never_smoked, lethality_held, storing, dating, doubtful_not_tcs,
+    undercooking, susceptible, made_to_order, kept_after_time, served_raw, never_acidified, never_smoked, lethality_held, put_away, storing, dating, doubtful_not_tcs,
     plausible_amounts,
 )  # fmt: skip

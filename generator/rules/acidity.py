@@ -88,7 +88,7 @@ def _packs(context: StepContext) -> bool:
     heated = max(
         (s.number for s in steps[: context.step.number] if "cooks" in s.effects), default=0
     )
-    return any(s.step.do == "pack" or s.effects & {"fills", "excludes-air"} for s in steps[heated:])
+    return any(s.effects & {"packs", "fills", "excludes-air"} for s in steps[heated:])
 
 
 def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:

@@ -186,7 +186,7 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
             step.step.place("pump"),
         )  # fmt: skip
     if pumped:
-        again = [s for s in context.formula.steps[step.number :] if s.step.do == "brine"]
+        again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
         if again:
             raise _not_held(
                 f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
@@ -213,7 +213,9 @@ def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
     keeps, pack = context.formula.formula.keeps, context.house.additives
     if row.exact:
         return row.ppm, f"set for {row.food.removeprefix('nitrite in ')}"
-    if keeps is None or keeps.refrigerated is None or pack is None:
+    gone = not context.fate.kept  # served at once: nobody keeps it cold
+    elsewhere = keeps is not None and keeps.refrigerated is None
+    if gone or elsewhere or pack is None:
         return None
     found = pack.row_for("additive", "kept-refrigerated")
     if found is None or found[1].ppm is None:

@@ -33,7 +33,7 @@ def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     if found.rules:
         own = replace(context, house=found.house)
         outcomes = [_told(rule(own), found, law) for rule in RULES]
-        if "cold_hold" in found.narrow and context.step.step.do != STORE:
+        if "cold_hold" in found.narrow and "stores" not in context.step.effects:
             mine, codes = kept_cold(own), kept_cold(context)
             rule = found.rules["cold_hold"]
             limits = tuple(told_of(a, rule, b) for a, b in zip(mine, codes, strict=True))
@@ -51,7 +51,7 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
         and all(limit.covered for limit in outcome.limits)
     }
     step, tcs = context.step, context.before.tcs and not context.formula.formula.not_tcs
-    if tcs and (step.cold is not None or step.step.do == STORE):
+    if tcs and (step.cold is not None or "stores" in step.effects):
         hazards.add("cold_hold")
     return frozenset(hazards)
 

@@ -15,6 +15,8 @@ from generator.measures.words import NARROW, date, duration, plain
 from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.reference.rows import Row
+from generator.rules.course import Course, Stay
+from generator.rules.fate import Fate
 from generator.rules.house_rule import HouseRule
 from generator.rules.limit import Limit, Source, figure_of
 
@@ -59,8 +61,10 @@ def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
 @dataclass(frozen=True)
 class StepContext:
     """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it,
-    ``cools`` that it brings the food to cold: by its verb, or hot food put into the cold last;
-    ``to_come`` is what later steps take in."""
+    ``cools`` that it brings the food to cold: by its verb, or warm food put into the cold last;
+    ``to_come`` is what later steps take in. ``course`` is the food's temperature before the step, ``stay`` what
+    the step is for it, ``needs_cold`` whether it has to be cold or hot here; ``chilled_later`` says that a later step
+    cools it before it is heated or served, ``fate`` what becomes of it in the end."""
 
     house: House
     formula: JoinedFormula
@@ -70,6 +74,18 @@ class StepContext:
     later_hot_hold: bool = False
     cools: bool = False
     to_come: tuple[Component, ...] = ()
+    course: Course = field(default_factory=Course)
+    stay: Stay = field(default_factory=lambda: Stay("between", "unknown"))
+    needs_cold: bool = False
+    chilled_later: bool = False
+    fate: Fate = field(default_factory=lambda: Fate(False, True, True))
+
+    def time_place(self) -> Place:
+        """Where the step's time is written: in the formula, else in the process."""
+        formula, step = self.formula.formula, self.step.step
+        if self.step.id in formula.times:
+            return formula.place("times", self.step.id)
+        return step.place("time" if step.time is not None else "do")
 
     @property
     def unit(self) -> Degree:
@@ -230,6 +246,8 @@ class EndContext:
     product: Product
     not_tcs: str = ""
     parts_to_date: tuple[DatedPart, ...] = field(default=())
+    course: Course = field(default_factory=Course)
+    fate: Fate = field(default_factory=lambda: Fate(False, True, True))
 
     @property
     def tcs(self) -> bool:

@@ -91,7 +91,7 @@ def _kept_badly(
     facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """Whether the place it is kept in fails what is asked of it."""
-    places = [s.cold for s in later if s.cold is not None and s.step.do == "store"]
+    places = [s.cold for s in later if s.cold is not None and "stores" in s.effects]
     if facts.kept == "frozen":
         frozen = any("freezes" in s.effects for s in later)
         if frozen or (places and all(p.kind == "freezer" for p in places)):
@@ -127,7 +127,7 @@ def _kept_badly(
 
 def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
     """Whether the step that stores it last says a longer time than it has there."""
-    last = next((s for s in reversed(later) if s.cold is not None and s.step.do == "store"), None)
+    last = next((s for s in reversed(later) if s.cold is not None and "stores" in s.effects), None)
     if row.then_days is None or last is None or last.step.time is None:
         return None
     if last.step.time.seconds <= row.then_days * _DAY:

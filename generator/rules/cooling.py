@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.computed import Basis
 from generator.finding import Finding
 from generator.measures.temperature import TemperatureDifference
-from generator.measures.words import duration, listed, plain
+from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    cited,
+    source_of,
+)
 from generator.rules.holding import held_cold
 from generator.rules.limit import MADE, Figure, Limit, Stage, Verdict, figure_of
-from generator.rules.schedules import cooling_row
+from generator.rules.schedules import AMBIENT, cooling_row
 from generator.rules.uncovered import not_covered
 
 _COOKED = "its cooking ends"
@@ -20,8 +31,9 @@ _COOKED = "its cooking ends"
 def cooling(context: StepContext) -> Outcome:
     """The limit of a step that cools: Food Code 3-501.14(A) and (B), and their like elsewhere.
 
-    Hot food put into a refrigerator is cooled there, whatever the step is called. Law that sets no
-    figure gives its words and no figure; the target is then held to the row for holding cold.
+    Hot food put into a refrigerator is cooled there, whatever the step is called, and so is food made of what
+    was as warm as the room. Law that sets no figure gives its words and no figure; the target is then held to
+    the row for holding cold. What the food stood before it counts into the clock.
     """
     step, product = context.step, context.before
     if context.formula.formula.not_tcs or not product.tcs:
@@ -47,6 +59,7 @@ def cooling(context: StepContext) -> Outcome:
         finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
     last, target = finish or stages[-1].figure, step.target
     verdict, findings = _target(context, last)
+    findings += _clock(context, stages)
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.asked(context.unit, met)
     limit = Limit(
@@ -60,6 +73,30 @@ def cooling(context: StepContext) -> Outcome:
     return Outcome((limit,), findings)
 
 
+def put_away(context: EndContext) -> EndOutcome:
+    """The limit of food put together from what was as warm as the room, and put away with no step that says so:
+    Food Code 3-501.14(B)."""
+    product, house = context.product, context.house
+    if not product.from_ambient or not context.tcs or product.by_time or not context.fate.kept:
+        return EndOutcome()
+    found = house.pack.row_for("cool", AMBIENT)
+    if found is None or not found[1].stages:
+        return EndOutcome()
+    row, accuracy = found[1], house.probe.accuracy
+    stages, source = stages_of(row, accuracy), source_of(house, row)
+    last = stages[-1].figure
+    shown = both(last.value, last.shown_c, last.shown_f)
+    basis = Basis(
+        (("In it", row.food), ("Probe", f"reads to ±{accuracy}, taken off the figure")),
+        f"{row.food}: to {shown} within {duration(stages[-1].within_s)}", source.words,
+    )  # fmt: skip
+    limit = Limit(
+        f"{context.formula.id}/store/cool", "store", 0, "Store", "cool", "max", source, last, stages=stages,
+        read=last.asked(house.kitchen.temperature, None), group=row.food, basis=basis, since=MADE,
+    )  # fmt: skip
+    return EndOutcome((limit,))
+
+
 def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
     """The stages of a row on a probe of some accuracy."""
     start = row.clock_from.value if row.clock_from else None
@@ -70,6 +107,77 @@ def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
         )
         for s in row.stages
     )  # fmt: skip
+
+
+def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
+    """What the steps' own times say of the clock: the food stood too long before it is chilled, or is said to
+    reach its target too late. A time without a target, or beside `stays`, says how long it stays there."""
+    hard = [s for s in stages if not s.advised and not s.after_stage]
+    if not hard:
+        return ()
+    first, last = hard[0], hard[-1]
+    stood = context.course.so_far if context.before.hot or context.before.from_ambient else None
+    stood = stood or Fraction(0)
+    source = cited_limit(context)
+    step = context.step
+    shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
+    if stood > first.within_s:
+        return (
+            context.finding(
+                "chill-begun-too-late", "error",
+                f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at {shown} within "
+                f"{duration(first.within_s)}.",
+                "Chill it sooner, or hold it hot until then.", place=step.step.place("do"), source=source,
+            ),
+        )  # fmt: skip
+    time, target = step.step.time, step.target
+    if time is None or "cools" not in step.effects or step.step.stays is not None:
+        return ()
+    total, most = stood + time.seconds, last.within_s
+    if total <= most:
+        return ()
+    end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
+    place = context.time_place()
+    mends = tuple(
+        _spaced(words)
+        for words in ((f"time: {duration(most - stood, days=False)}",) if most > stood else ())
+    )
+    stays = (_spaced(f"stays: {time.text or duration(time.seconds)}"),)
+    if target is None:
+        return (
+            context.finding(
+                "chill-time-unclear", "warning",
+                f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach {end}. Is it how long the "
+                "food stays there?",
+                "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
+                _in_its_place(context, stays), place, source,
+            ),
+        )  # fmt: skip
+    before = f", with the {duration(stood)} it has stood before," if stood else ""
+    return (
+        context.finding(
+            "chill-too-slow", "error",
+            f"{step.verb}: it is said to take {time}{before} to reach {target.text}, and has to be at {end} within "
+            f"{duration(most)}.",
+            "Chill it in smaller pieces, or on ice. If the time is how long it stays there, write it as `stays`.",
+            _in_its_place(context, (*mends, *stays)), place, source,
+        ),
+    )  # fmt: skip
+
+
+def _spaced(words: str) -> str:
+    return words.replace(NARROW, " ").replace("\u00a0", " ")
+
+
+def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Lines to write where the step's time stands, where that is in the process itself."""
+    return lines if context.step.id not in context.formula.formula.times else ()
+
+
+def cited_limit(context: StepContext) -> str:
+    """Document and clause of the row the step cools by."""
+    found = cooling_row(context)
+    return cited(context.house, found[1]) if found is not None else ""
 
 
 def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:

@@ -18,7 +18,7 @@ from generator.rules.no_figure import in_words
 from generator.rules.to_order import first_egg, holds, raw_egg, waits
 
 ONE_SERVING, BAKED = "one-serving", "baked"
-_BAKE = "bake"
+_BAKES = "bakes"
 
 
 def way_of(house: House, formula: JoinedFormula) -> Row | None:
@@ -51,7 +51,7 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
         if not holds(formula):
             yield "the formula isn't made to one guest's order (`to_order`)"
         return
-    if cooked.step.do != _BAKE:
+    if _BAKES not in cooked.effects:
         yield f"they aren't baked ({cooked.verb.lower()})"
     for step in _between(formula, cooked):
         if waits(step):

@@ -21,6 +21,8 @@ from generator.rules.context import (
     cited,
     source_of,
 )
+from generator.rules.course import Bounds
+from generator.rules.fate import chilled_on_the_way
 from generator.rules.frozen import stored_frozen
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
 from generator.rules.roast import GROUP as ROAST
@@ -68,6 +70,12 @@ def kept_cold(context: StepContext) -> tuple[Limit, ...]:
 def held_cold(house: House) -> tuple[str, Row] | None:
     """The general row for holding food cold, or None."""
     return _row(house, "cold_hold")
+
+
+def bounds_of(house: House) -> Bounds:
+    """The figures for holding cold and hot of the pack in force."""
+    cold, hot = held_cold(house), held_hot(house)
+    return Bounds(cold[1].value if cold else None, hot[1].value if hot else None)
 
 
 def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
@@ -164,7 +172,7 @@ def cold_holding(context: StepContext) -> Outcome:
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.accuracy)
     findings = [*_air(context, row, figure)]
-    if step.cold is not None or step.step.do == "store":
+    if step.cold is not None or "stores" in step.effects:
         findings += _kept_at(context, row, figure)
     return Outcome((), tuple(findings))
 
@@ -233,26 +241,25 @@ def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
 
 
 def _never_chilled(context: EndContext) -> Finding | None:
-    """Kept cold by the formula, and no step brings it there from hot."""
+    """Hot at the end, kept, and no step brings it to cold. What isn't said to be served is kept."""
     formula = context.formula.formula
-    keeps = formula.keeps
-    if keeps is None or (keeps.refrigerated is None and keeps.frozen is None):
-        return None
-    if formula.undercooked:
-        return None  # refused for being kept at all
+    if formula.undercooked or not context.fate.kept:
+        return None  # refused for being kept at all, or gone
+    if context.fate.served and chilled_on_the_way(context.formula):
+        return None  # what `keeps` says is of the time before it was heated again
+    if context.formula.used_in and formula.keeps is None:
+        return None  # it goes hot into another formula, which is asked in its turn
     cool = context.house.pack.row_for("cool", "cooked")
+    said = formula.keeps is not None
+    why = "is cooked and kept cold" if said else "is hot at the end and isn't said to be served"
+    other = "" if said else " Or end its process with `do: serve` if nothing of it is kept."
     return Finding(
-        "chill-missing", "error", f"{formula.name} is cooked and kept cold, and no step chills it.",
-        formula.key_place("keeps"), f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.",
+        "chill-missing", "error", f"{formula.name} {why}, and no step chills it.",
+        formula.key_place("keeps" if said else "name"),
+        f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.{other}",
         source=cited(context.house, cool[1]) if cool else "",
         about=frozenset({context.formula.id}),
     )  # fmt: skip
-
-
-def _served_at_once(context: EndContext) -> bool:
-    """Hot at the end, served by the last step, and the formula keeps none of it."""
-    formula = context.formula
-    return formula.formula.keeps is None and formula.steps[-1].step.do == "serve"
 
 
 def storing(context: EndContext) -> EndOutcome:
@@ -264,13 +271,8 @@ def storing(context: EndContext) -> EndOutcome:
     if context.product.by_time and context.formula.formula.keeps is None:
         return EndOutcome()  # served or discarded when its time is over
     if context.product.hot:
-        if any("hot-holds" in s.effects for s in context.formula.steps):
-            return EndOutcome()
         missing = _never_chilled(context)
-        if missing is not None:
-            return EndOutcome((), (missing,))
-        if _served_at_once(context):
-            return EndOutcome()
+        return EndOutcome((), (missing,) if missing is not None else ())
     found = _row(context.house, "cold_hold")
     if found is None:
         why = "The rules held list no temperature for holding it cold."

@@ -181,7 +181,7 @@ def _owns(spot: Spot, hazard: str, rows: LawRows) -> list[Own]:
             if record is not None:
                 found.append(Own(record, 5, spot.formula.formula.name))
         step = spot.step or spot.formula.steps[-1]  # a last step of storing is the end itself
-        if step.step.house_limit is not None and (spot.step or step.step.do == STORE):
+        if step.step.house_limit is not None and (spot.step or "stores" in step.effects):
             found.append(Own(step.step.house_limit, 4, spot.formula.process.name))
     for limit in spot.house.kitchen.house_limits:
         if limit.for_ == FOR[hazard] and limit.do in (None, spot.verb) and _in_it(spot, limit.food):

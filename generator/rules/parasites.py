@@ -50,7 +50,8 @@ class _Met:
     store: JoinedStep | None = None
 
 
-_BETWEEN = frozenset({"pack", "vacuum-pack", "label", "weigh"})
+_WORK = frozenset({"excludes-air", "packs", "labels", "handles"})
+"""What may be done between the freezing and the store, if it takes no time of its own."""
 UNTIL_SOLID = "until-solid"
 """A row whose time counts once the fish is frozen solid."""
 
@@ -65,11 +66,11 @@ def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
     """The step the frozen food is stored at next: it has an air and a time, and does nothing else to the food.
     Packing and labelling that take no time of their own may stand between."""
     for step in formula.steps[freeze.number :]:
-        if step.effects - {"excludes-air"} or step.parts:
+        if step.effects - _WORK - {"stores", "waits"} or step.parts:
             return None
         if _air(step) is not None and step.step.time is not None:
             return step
-        if step.step.do not in _BETWEEN or step.cold is not None or step.step.time is not None:
+        if step.effects - _WORK or step.cold is not None or step.step.time is not None:
             return None
     return None
 

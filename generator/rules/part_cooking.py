@@ -9,6 +9,7 @@ from generator.computed import Basis
 from generator.finding import Finding, Place
 from generator.joined import JoinedStep
 from generator.measures.words import duration
+from generator.records.effects import WAITS
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, chilled_to, why_not_authorised
 from generator.rules.limit import Limit, Verdict
@@ -20,8 +21,6 @@ PLAN = "non-continuous-cooking"
 """What the authorisation on file is for."""
 GROUP = "non-continuous"
 _HEATS = frozenset({"cooks", PART_COOKS, "reheats", "hot-holds", "time-controls"})
-_WAITS = frozenset({"rest", "store", "proof", "cool", "soak", "brine", "marinate"})
-"""Verbs under which half-cooked food would stand warm before it is cooled."""
 _MARKED = (
     "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to eat, and cook "
     "it through before it is served."
@@ -113,8 +112,8 @@ def _followed(context: StepContext) -> list[Fault]:
     cooled = False
     for later in context.formula.steps[context.step.number :]:
         place = later.step.place("do")
-        waits = not cooled and not _cools(later) and later.step.do in _WAITS
-        if later.effects & _HEATS or later.step.do == "serve" or waits:
+        waits = not cooled and not _cools(later) and bool(later.effects & WAITS)
+        if later.effects & _HEATS or "serves" in later.effects or waits:
             if not cooled:
                 words = f"it is cooled at once, before {later.verb.lower()}."
                 help = f"Put a step before it that cools it, as in `do: chill` with `target: {chilled_to(context.house)}`."

@@ -22,7 +22,6 @@ COLD = Temperature.of(10, "degC")
 WATER_FREEZES = Temperature.of(0, "degC")
 HOTTEST_OVEN = Temperature.of(550, "degC")
 """Above what any oven, grill or oil is kept at, wood fire and all."""
-_IN_WATER = frozenset({"poach", "simmer", "boil"})
 
 
 def plausible(context: StepContext) -> Outcome:
@@ -43,7 +42,7 @@ def plausible(context: StepContext) -> Outcome:
             found.append(_ask(context, words, temperature, target.text, place))
         if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
             found.append(_only_chilling(context, target.text))
-    water = step.step.do in _IN_WATER or (step.machine and step.machine.kind == "bath")
+    water = "in-water" in step.effects or (step.machine and step.machine.kind == "bath")
     if at is not None and water and at > BOILING:
         words = f"{step.verb}: at {at}, and water boils at {BOILING}."
         found.append(_ask(context, words, at, str(at), step.step.place("at")))
@@ -65,7 +64,8 @@ def plausible(context: StepContext) -> Outcome:
 def _may_be_cold(context: StepContext) -> bool:
     """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
     step = context.step
-    cold = context.cools or step.cold is not None or step.effects & {"freezes", "thaws"}
+    cold = step.cold is not None or step.effects & {"cools", "freezes", "thaws"}
+    cold = cold or (step.step.at is not None and step.step.at < COLD)
     return bool(cold) or not context.before.hot
 
 

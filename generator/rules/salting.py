@@ -18,7 +18,7 @@ from generator.product import Component, Product
 from generator.rules.brining import share_taken_up
 
 SOURCES = ("curing-handbook-methods", "me-01-001-359", "on-fb-14-14")
-_POURED_OFF = frozenset({"brine", "soak", "drain", "strain", "marinate"})
+_POURED_OFF = frozenset({"soaks", "brines", "takes-off"})
 _TRIFLE = Fraction(1, 100)
 """Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as all water
 for the lower figure and as none for the higher."""
@@ -79,11 +79,7 @@ def salting(
 
 
 def _brines(step: JoinedStep) -> bool:
-    return (
-        step.step.do in ("brine", "marinate")
-        or "injects" in step.effects
-        or share_taken_up(step) is not None
-    )
+    return "brines" in step.effects or "injects" in step.effects or share_taken_up(step) is not None
 
 
 def _grams(components: Iterable[Component]) -> Fraction:
@@ -99,7 +95,7 @@ def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
     that is poured off, and what is trimmed away, takes its salt along and doesn't count."""
     left = Fraction(1)
     for step, _ in steps:
-        off = step.step.do in _POURED_OFF or "takes-off" in step.effects or _brines(step)
+        off = step.effects & _POURED_OFF or _brines(step)
         if step.step.loses and not off:
             left *= 1 - step.step.loses
     return 1 - left

@@ -25,8 +25,7 @@ STEAK = "steak"
 ON_ITS_SURFACE = "surface"
 """Where such a target is measured."""
 _KEPT = frozenset({"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats", "part-cooks"})  # fmt: skip
-_CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs"})
-_SOAKED = frozenset({"soak", "brine", "marinate"})
+_CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
 _BOTH_SIDES = "The surface, the top and the bottom of the thinnest and of the thickest steak."
 _MISSED = "Turn it and cook that side on, until both read it and no raw colour is left outside."
 
@@ -115,7 +114,7 @@ def _before(context: StepContext) -> Iterator[str]:
     inside = False
     for step in context.formula.steps[: context.step.number]:
         inside = inside or bool(parts & set(step.parts))
-        if inside and (step.effects & _CUT or step.step.do in _SOAKED or step.step.pump or step.step.pick_up):  # fmt: skip
+        if inside and (step.effects & _CUT or step.step.pump or step.step.pick_up):  # fmt: skip
             yield f"it was changed on the way ({step.verb.lower()})"
     if in_microwave(context.step):
         yield "by microwave every part of it has a limit"
@@ -127,9 +126,9 @@ def _afterwards(context: StepContext) -> Iterator[str]:
         yield "the formula keeps some of it"
     steps = [s for s in context.formula.steps[context.step.number :] if "cleans" not in s.effects]
     for step in steps:
-        if step.effects & _KEPT or step.cold is not None or step.step.do == "store":
+        if step.effects & _KEPT or step.cold is not None or step.effects & {"stores", "displays"}:
             yield f"it is held or kept afterwards ({step.verb.lower()})"
-    if not steps or steps[-1].step.do != "serve":
+    if not steps or "serves" not in steps[-1].effects:
         yield "the last step isn't `serve`"
 
 

@@ -22,7 +22,8 @@ _COLD = ("refrigerator", "blast-chiller")
 def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
-    The step's facts say how. By microwave and as part of cooking, (C), the law sets no figure of
+    Frozen food that stands where it isn't frozen thaws there, whatever the step is called: the walk adds that to
+    what the step does. The step's facts say how. By microwave and as part of cooking, (C), the law sets no figure of
     its own; the cooking limit stands beside its words.
     """
     step = context.step
@@ -37,11 +38,13 @@ def thawing(context: StepContext) -> Outcome:
         return _by_microwave(context)
     if step.cold is not None and step.cold.kind in _COLD:
         return _in_refrigerator(context)
-    if step.cold is None and step.step.at is not None:
+    said = "thaws" in context.formula.steps[step.number - 1].effects
+    if said and step.cold is None and step.step.at is not None:
         return _in_water(context)
-    return not_covered(
-        context, "thaw", "Nothing allows thawing this way.", f"{_how(context)} {ASK}"
-    )
+    why = "Nothing allows thawing this way."
+    if not said:
+        why = f"Frozen food thaws here. {why}"
+    return not_covered(context, "thaw", why, f"{_how(context)} {ASK}")
 
 
 def _has_a_way(context: StepContext) -> bool:

@@ -9,16 +9,26 @@ from generator.finding import Finding, Place
 from generator.joined import JoinedFormula
 from generator.measures.words import duration
 from generator.product import Component
+from generator.records.effects import WAITS
 from generator.reference.packs import Pack
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, both
+from generator.rules.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    cited,
+)
 from generator.rules.limit import Bound, Limit, Verdict, figure_of
 from generator.rules.plants import CUTS, needs_as_it_comes
 from generator.rules.uncovered import not_covered
 
 WRITTEN = "written-procedure"
 """A row that holds only with a written procedure, and never for raw eggs for the frail."""
-_KEPT = frozenset({"cools", "freezes", "hot-holds", "reheats"})
+_AGAIN = frozenset({"cools", "freezes", "hot-holds", "reheats", "time-controls"}) | WAITS
+"""What food that was held by time may not go through any more."""
 _COLD = frozenset({"cools", "freezes", "thaws"})
 CUT_OR_OPENED = "cut-or-opened"
 """A row for food that needs no control until it is cut or opened; its time counts from then."""
@@ -195,14 +205,18 @@ def time_control(context: StepContext) -> Outcome:
             f"At the end of {duration(most)} it is discarded.",
             step.step.place("time"),
         )
-    later = [s for s in context.formula.steps[step.number :] if s.effects & _KEPT]
-    if later:
-        wrong(
-            "time-control-then-kept",
-            f"{later[0].verb}: food held by time is served or discarded, never {'held' if 'hot-holds' in later[0].effects else 'kept'} again.",
-            "Take out the step, or hold the food by temperature instead.",
-            later[0].step.place("do"),
-        )
+    before = context.course.so_far
+    if before and not _counts_from_cutting(row) and step.step.time is not None:
+        left = most - before
+        if step.step.time.seconds <= most < before + step.step.time.seconds:
+            wrong(
+                "time-control-time",
+                f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
+                f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows.",
+                f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
+                if left > 0 else "Bring it straight from the cold or the heat.",
+                context.time_place(),
+            )  # fmt: skip
     kitchen = context.house.kitchen
     raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)
     if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
@@ -212,6 +226,45 @@ def time_control(context: StepContext) -> Outcome:
             "Hold them cold.",
         )
     return Outcome((_limit(context, row),), tuple(findings))
+
+
+def _counts_from_cutting(row: Row) -> bool:
+    """Whether a row's time is counted by :func:`_since` already."""
+    return row.applies == CUT_OR_OPENED
+
+
+def after_time(context: StepContext) -> Outcome:
+    """Food held by time once, here or in a formula made ahead, is served or discarded; it may be cooked for that
+    (3-501.19(B)(3)), and is never kept, held or held by time again."""
+    step = context.step
+    held = context.before.by_time and not context.formula.formula.not_tcs
+    if not held or not (step.effects & _AGAIN or step.cold is not None):
+        return NOTHING
+    rows = context.house.pack.rows_of("time_control")
+    again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
+    finding = context.finding(
+        "time-control-then-kept", "error",
+        f"{step.verb}: food held by time is served or discarded, never {again} again.",
+        "Take out the step, or hold the food by temperature instead.",
+        place=step.step.place("do"),
+        source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def kept_after_time(context: EndContext) -> EndOutcome:
+    """Food held by time at the end of a formula that keeps some of it."""
+    formula = context.formula.formula
+    if not context.product.by_time or formula.keeps is None or formula.not_tcs:
+        return EndOutcome()
+    rows = context.house.pack.rows_of("time_control")
+    finding = Finding(
+        "time-control-then-kept", "error",
+        f"{formula.name}: food held by time is served or discarded, never kept.",
+        formula.key_place("keeps"), "Take out `keeps`, or hold the food by temperature instead.",
+        source=cited(context.house, rows[0][1]) if rows else "", about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
 
 
 def _limit(context: StepContext, row: Row) -> Limit:

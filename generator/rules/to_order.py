@@ -13,13 +13,12 @@ from dataclasses import dataclass
 from generator.finding import Finding, Place
 from generator.joined import JoinedFormula, JoinedStep
 from generator.product import RAW_STATES
+from generator.records.effects import KEPT, WAITS
 from generator.records.ingredient import Ingredient
 from generator.rules.context import EndContext, EndOutcome, cited
 
 TO_ORDER = "to-order"
 """The rows that hold for what is made to order only."""
-_KEPT = frozenset({"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats"})  # fmt: skip
-_STANDING = frozenset({"rest", "store", "soak", "brine", "marinate", "proof", "cool"})
 _DENIED = (
     "Until then it counts as made ahead, which asks for more heat. Mend it, or delete `to_order`."
 )
@@ -66,7 +65,7 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
             yield Against("eggs are broken together", step.step.place("do"))
         elif (index >= egg or index > heated) and waits(step):
             yield Against(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
-    if steps and steps[-1].step.do != "serve":
+    if steps and "serves" not in steps[-1].effects:
         yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
 
 
@@ -83,7 +82,7 @@ def _first_reheat(steps: list[JoinedStep]) -> int:
 
 def waits(step: JoinedStep) -> bool:
     """Whether a step holds, keeps or lets stand what is to be served at once."""
-    return bool(step.effects & _KEPT) or step.cold is not None or step.step.do in _STANDING
+    return bool(step.effects & (KEPT | WAITS)) or step.cold is not None
 
 
 def made_to_order(context: EndContext) -> EndOutcome:

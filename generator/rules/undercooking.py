@@ -25,7 +25,7 @@ _WAYS = (
 def eaten_raw(context: StepContext) -> Outcome:
     """Served, held hot or reheated with something raw of an animal in it."""
     step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
-    served = step.step.do == "serve" or step.effects & {"hot-holds", "reheats"}
+    served = step.effects & {"serves", "displays", "hot-holds", "reheats"}
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
     words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
@@ -41,6 +41,10 @@ def _names(raw: tuple[Component, ...]) -> str:
 
 def _is(raw: tuple[Component, ...]) -> str:
     return "is" if len({c.name for c in raw}) == 1 else "are"
+
+
+def _it(raw: tuple[Component, ...]) -> str:
+    return "it" if len({c.name for c in raw}) == 1 else "them"
 
 
 def _source(house: House) -> str:
@@ -143,14 +147,21 @@ def _for_the_frail(house: House, applies: str) -> str:
 
 
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
+    """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on its last step:
+    unless another formula or whoever buys it cooks it, it counts as eaten."""
     raw = tuple(c for c in context.product.raw_animals if not c.seared)
-    if not raw or not context.product.cooked:
+    served = any(
+        s.effects & {"serves", "displays", "hot-holds", "reheats"} for s in context.formula.steps
+    )
+    if not raw or (served and not context.product.cooked):
+        return EndOutcome()  # said at the step that serves it
+    if not context.product.cooked and not context.fate.eaten:
         return EndOutcome()
     formula = context.formula.formula
     words = f"{formula.name}: {_names(raw)} {_is(raw)} taken in raw after the last cooking step."
-    help = (
-        f"{_WAYS} If it is sold raw to be cooked later, make the cooked part a formula of its own."
-    )
+    if not context.product.cooked:
+        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw, and no step cooks {_it(raw)}."
+    help = f"{_WAYS} If it is sold raw, or passed on raw, say who cooks it under `cooked_later`."
     return EndOutcome(
         (),
         (

@@ -1,0 +1,40 @@
+"""What a step does to the food, in groups that rules ask for; never a verb's name."""
+
+from __future__ import annotations
+
+HEATS = frozenset({"cooks", "part-cooks", "reheats", "heats"})
+"""Heat goes into the food."""
+WORKS = frozenset(
+    {
+        "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "encloses", "fills", "divides",
+        "slices", "takes-off", "excludes-air", "packs", "labels",
+    }
+)  # fmt: skip
+"""Hands, a board or a machine are at it: such a step may leave its time out."""
+CHANGES = frozenset({"ferments", "dries", "ages"})
+"""Left standing so that it changes."""
+STANDS = CHANGES | {"soaks", "brines", "raises", "smokes"}
+"""It stands while this happens to it."""
+WAITS = frozenset({"waits", "stores", "displays"})
+"""It stands, whatever for."""
+HELD = frozenset({"cools", "hot-holds", "freezes", "thaws", "slacks", "time-controls"})
+"""A limit of its own says how warm it may be, or for how long."""
+KEPT = frozenset(
+    {"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats"}
+)
+"""What isn't done with food that goes to the guest at once."""
+
+
+def settled(effects: frozenset[str]) -> frozenset[str]:
+    """The effects of a step with those that follow from them.
+
+    Work on the food is handling. What soaks, rises or ripens waits. A step that does nothing of what the rules
+    know waits as well: who leaves out what a verb of the kitchen's own does gains nothing by it.
+    """
+    found = set(effects)
+    if effects & WORKS:
+        found.add("handles")
+    busy = found & (HEATS | WAITS | HELD | {"handles", "cleans", "serves"})
+    if effects & STANDS or not busy:
+        found.add("waits")
+    return frozenset(found)
