@@ -423,7 +423,9 @@ def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
     """How warm a made-ahead formula's food is when it goes into another."""
     if _hot(course):
         return "hot"
-    return "between" if course.state in ("none", "hot") else course.state
+    if course.state == "frozen" or course.state == "cold":
+        return course.state
+    return "between"
 
 
 def _ambient(facts: Ingredient) -> bool:

@@ -251,13 +251,7 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
         if act.place == "hot":
             hot, out, told = True, 0, False
         elif act.place == "chill":
-            if hot and out > FIRST_STAGE:
-                faults.append(Fault("chilled late", number))
-            elif hot and act.minutes is not None and out + act.minutes > LAST_STAGE:
-                faults.append(Fault("chilled late", number))
-            elif ambient and out > WORKING_RULE:
-                faults.append(Fault("chilled late", number))
-            elif (
+            if (hot and out > FIRST_STAGE) or (hot and act.minutes is not None and out + act.minutes > LAST_STAGE) or (ambient and out > WORKING_RULE) or (
                 not hot
                 and act.minutes is not None
                 and act.minutes + (out if ambient else 0) > 4 * HOUR

@@ -132,8 +132,10 @@ def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
         manual = pickled(
             kitchen, ph="4.6", meter="0", packed=True, variance=variance, steps=steps, keeps=""
         )
-        assert [f.code for f in manual.errors] == ["ph-above-limit"]
-        assert "a step that packs or fills it" in manual.errors[0].help
+        above = [f for f in manual.errors if f.code == "ph-above-limit"]
+        assert "a step that packs or fills it" in above[0].help
+        # not soured by the rules, it is hot food that nothing chills or serves
+        assert {f.code for f in manual.errors} <= {"ph-above-limit", "chill-missing"}
     assert not pickled(
         kitchen, ph="4.6", meter="0", packed=True, variance="", steps=f"{heated}  - do: pack\n"
     ).errors

@@ -352,6 +352,8 @@ def test_hot_holding(kitchen: Path) -> None:
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
         "  - do: hold-hot\n    target: at 65 °C\n",
     )
+    assert [f.code for f in compute(kitchen).errors] == ["chill-missing"], "it says that it keeps"
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
     manual = compute(kitchen)
     hold = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "hot_hold")
     assert hold.figure is not None
@@ -555,10 +557,10 @@ def test_a_rest_between_two_heats_makes_the_first_due(kitchen: Path) -> None:
         kitchen,
         "processes/baked.yaml",
         "  - do: fill",
-        "  - do: simmer\n  - do: rest\n  - do: fill",
+        "  - do: simmer\n  - do: rest\n    time: 10 min\n  - do: fill",
     )
     assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
-    edit(kitchen, "processes/baked.yaml", "  - do: rest\n", "")
+    edit(kitchen, "processes/baked.yaml", "  - do: rest\n    time: 10 min\n", "")
     assert compute(kitchen).errors == (), "browning straight before the bake is no limit"
 
 
@@ -807,6 +809,7 @@ def test_vegetables_for_hot_holding(
     cooked_rice = "name: Cooked rice\n  species: none\n  state: ready-to-eat\n"
     raw = "name: Carrot\n  species: none\n  state: raw\n  tcs: no\n"
     edit(kitchen, "ingredients/all.yaml", cooked_rice, raw)
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
     manual = compute(kitchen)
     assert [f.code for f in manual.errors] == codes
     cooked = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "cook"]

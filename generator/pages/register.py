@@ -9,7 +9,7 @@ from fractions import Fraction
 from generator.joined import House
 from generator.manual import Manual
 from generator.measures.words import NARROW, counted, duration, plain
-from generator.pages.limit_view import clock_words, limit_view
+from generator.pages.limit_view import LABELS, clock_words, limit_view
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Link, Page, link, make_page

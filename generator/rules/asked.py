@@ -10,7 +10,7 @@ from generator.rules.context import Dates, EndContext, EndOutcome, Outcome, Step
 from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling
 from generator.rules.holding import hot_holding, kept_cold
-from generator.rules.house_limits import STORE, Found, told_of
+from generator.rules.house_limits import Found, told_of
 from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_end, at_step
 from generator.rules.limit import Limit

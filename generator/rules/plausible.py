@@ -64,9 +64,9 @@ def plausible(context: StepContext) -> Outcome:
 def _may_be_cold(context: StepContext) -> bool:
     """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
     step = context.step
-    cold = step.cold is not None or step.effects & {"cools", "freezes", "thaws"}
+    cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
     cold = cold or (step.step.at is not None and step.step.at < COLD)
-    return bool(cold) or not context.before.hot
+    return cold or not context.before.hot
 
 
 def _only_chilling(context: StepContext, target: str) -> Finding:
