@@ -8,37 +8,42 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from fractions import Fraction
-from typing import Literal
 
+from generator.components import components_of, pieces_of
 from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
-from generator.product import RAW_STATES, Component, CureFacts, Product
+from generator.product import RAW_STATES, Component, Product
 from generator.records.effects import HEATS, WAITS
-from generator.records.ingredient import Ingredient
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
-from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
-from generator.rules.course import Course, Stay, stay_of, taken_in
+from generator.rules.context import DatedPart, EndContext, Outcome, StepContext
+from generator.rules.course import Course, stay_of
 from generator.rules.course import after as course_after
 from generator.rules.fate import fate_of
 from generator.rules.holding import bounds_of
 from generator.rules.house_rule import Spoken
-from generator.rules.limit import Limit
 from generator.rules.on_file import with_document
-from generator.rules.parasites import SUPPLIER
 from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
-from generator.rules.plants import needs_as_it_comes, plant_of
-from generator.rules.salting import Salting, salting
+from generator.rules.salting import salting
 from generator.rules.shelf import day_one_of
 from generator.rules.to_order import holds as made_to_order
 from generator.rules.to_order import raw_egg
+from generator.rules.warmth import (
+    as_warm,
+    chilled_by,
+    cools_at,
+    hot_by,
+    needs_cold,
+    thaws_at,
+    with_parts,
+)
 from generator.scaling.batch import Figures
-from generator.scaling.volumes import room_of
-from generator.scaling.weights import UnitWeight
-from generator.weighing import WeighedLine, salt_in, water_in, weigh_lines
+from generator.walked import Walk as Walk
+from generator.walked import WalkedStep as WalkedStep
+from generator.weighing import WeighedLine, weigh_lines
 
 _BREAKS = WAITS | {
     "cools", "freezes", "slices", "divides", "packs", "hot-holds", "time-controls", "serves", "thaws",
@@ -49,47 +54,6 @@ _DIVIDES = frozenset(
 )
 
 
-@dataclass(frozen=True)
-class WalkedStep:
-    """A step with the product before and after it, and its limits; what it is for the food's temperature, and
-    the course of that once it is done."""
-
-    step: JoinedStep
-    before: Product
-    after: Product
-    limits: tuple[Limit, ...]
-    stay: Stay
-    course: Course
-
-
-@dataclass(frozen=True)
-class Walk:
-    """A formula walked to its end. ``house_limits`` are the places of those that speak of it."""
-
-    formula: JoinedFormula
-    lines: tuple[WeighedLine, ...]
-    steps: tuple[WalkedStep, ...]
-    end: Product
-    store: tuple[Limit, ...]
-    dates: Dates | None
-    figures: Figures
-    tcs: bool
-    findings: tuple[Finding, ...]
-    house_limits: Spoken = frozenset()
-    salting: Salting | None = None
-    course: Course = field(default_factory=Course)
-
-    @property
-    def undercooked(self) -> bool:
-        """Served raw or undercooked on a guest's request, by the formula's own word."""
-        return bool(self.formula.formula.undercooked)
-
-    @property
-    def limits(self) -> tuple[Limit, ...]:
-        """All limits, in the order of the work."""
-        return tuple(limit for step in self.steps for limit in step.limits) + self.store
-
-
 def walk(
     house: House, formula: JoinedFormula, made: Mapping[str, Walk]
 ) -> Walk | tuple[Finding, ...]:
@@ -98,14 +62,14 @@ def walk(
     Returns the walk, or the findings that keep it from being computed.
     """
     lines, findings = weigh_lines(
-        house, formula, {i: _pieces_of(made[i]) for i in formula.sub_formulas}
+        house, formula, {i: pieces_of(made[i]) for i in formula.sub_formulas}
     )
     if lines is None:
         return tuple(findings)
     parts: dict[str, list[Component]] = {}
     to_order = made_to_order(formula)
     for line in lines:
-        found = _components(house, line, made)
+        found = components_of(house, line, made)
         if to_order and raw_egg(line.joined.ingredient):
             found = [replace(c, to_order=True) for c in found]
         parts.setdefault(line.joined.part, []).extend(found)
@@ -119,19 +83,19 @@ def walk(
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
-        course = _with_parts(course, before, taken, step)
-        before = replace(before, hot=before.hot or _hot(course))
+        course = with_parts(course, before, taken, step)
+        before = replace(before, hot=before.hot or hot_by(course))
         stay = stay_of(step, before.hot, bounds)
-        if _thaws(course, step, stay):
+        if thaws_at(course, step, stay):
             step = replace(step, effects=step.effects | {"thaws"})
             stay = stay_of(step, before.hot, bounds)
-        cools = _cools(before, stay, formula.steps[index:])
+        cools = cools_at(before, stay, formula.steps[index:])
         to_come = tuple(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
         )
         context = StepContext(
             house, formula, step, before, due[index], hot_later[index], cools, to_come, course, stay,
-            _needs(formula, before, index), _chilled(formula.steps[index + 1 :]), fate,
+            needs_cold(formula, before, index), chilled_by(formula.steps[index + 1 :]), fate,
         )  # fmt: skip
         outcomes, spoken = ask_step(context)
         touched |= spoken
@@ -144,7 +108,7 @@ def walk(
             filled = after.mass
         needs = after.needs_cold if step.effects & HEATS else before.needs_cold
         course = course_after(course, step, stay, needs, cools)
-        after = _as_warm(after, course, step)
+        after = as_warm(after, course, step)
         walked.append(WalkedStep(step, before, after, limits, stay, course))
         product = after
     end = EndContext(
@@ -170,74 +134,6 @@ def walk(
         salting(formula, ((s.step, s.after) for s in walked), product),
         course,
     )
-
-
-def _hot(course: Course) -> bool:
-    """Whether the food was hot, and hasn't been cold since."""
-    return course.state == "hot" or (course.spell is not None and course.spell.hot)
-
-
-def _with_parts(
-    course: Course, product: Product, taken: tuple[Component, ...], step: JoinedStep
-) -> Course:
-    """The course once the step's parts are in, and once what is done at the step makes food need the cold."""
-    course = taken_in(course, taken, step.number)
-    if course.state == "none" and product.needs_cold:
-        course = taken_in(course, product.components, step.number)
-    return course
-
-
-def _as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
-    """The product as hot, and as cold, as its course says."""
-    if product.needs_cold and course.state != "none":
-        frozen = product.frozen and course.state == "frozen"
-        product = replace(product, hot=_hot(course), frozen=frozen)
-    if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
-        settled = tuple(replace(c, ambient=False) for c in product.components)
-        product = replace(product, components=settled)
-    return product
-
-
-_NOT_THAWED_BY = HEATS | {
-    "thaws",
-    "slacks",
-    "freezes",
-    "serves",
-    "cleans",
-    "hot-holds",
-    "time-controls",
-}
-"""What has a rule of its own for frozen food, or leaves it to the guest."""
-
-
-def _thaws(course: Course, step: JoinedStep, stay: Stay) -> bool:
-    """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it stands."""
-    if course.state != "frozen" or step.effects & _NOT_THAWED_BY:
-        return False
-    in_a_refrigerator = step.cold is not None and step.cold.kind != "freezer"
-    stands = stay.during == "between" and bool(step.effects & WAITS)
-    return in_a_refrigerator or stands
-
-
-def _needs(formula: JoinedFormula, product: Product, index: int) -> bool:
-    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that it needs no
-    cold, counts once it is cooked, or where nothing later cooks it."""
-    if formula.formula.not_tcs:
-        done = not any("cooks" in s.effects for s in formula.steps[index + 1 :])
-        cooking = "cooks" in formula.steps[index].effects
-        if done and not cooking and not product.raw_animals:
-            return False
-    return product.needs_cold
-
-
-def _chilled(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
-    for step in steps:
-        if step.effects & {"cools", "freezes"} or step.cold is not None:
-            return True
-        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
-            return False
-    return False
 
 
 def _marked(product: Product, step: JoinedStep) -> Product:
@@ -298,28 +194,6 @@ def _after(
     return product.lose(step.step.loses) if step.step.loses else product
 
 
-def _cools(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether the first of ``steps`` brings the food to cold: a step that cools; or hot food, or food made of what
-    was as warm as the room, put where it is cold, and no later step cools it first."""
-    step, later = steps[0], steps[1:]
-    if "cools" in step.effects:
-        return True
-    if stay.during not in ("cold", "frozen"):
-        return False
-    warm = product.hot or product.from_ambient
-    return warm and not _cooled_by(later)
-
-
-def _cooled_by(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether a step that cools comes, before the food is heated, held hot or served."""
-    for step in steps:
-        if "cools" in step.effects:
-            return True
-        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
-            return False
-    return False
-
-
 def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
     """Whether the food is held hot at one of ``steps`` before it is cooled again."""
     for step in steps:
@@ -348,118 +222,6 @@ def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
                 break
         result.append(has_core or last)
     return result
-
-
-def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
-    joined = line.joined
-    if joined.formula is not None:
-        sub = made[joined.formula]
-        total = sum((c.grams for c in sub.end.components), Fraction(0))
-        ratio = line.grams / total if total else Fraction(0)
-        through = sub.formula.formula.name
-        return [
-            replace(
-                c,
-                grams=c.grams * ratio,
-                part=joined.part,
-                through=c.through or through,
-                stuffed=sub.end.stuffed and c.raw_animal,
-                chilled=(c.heated or c.chilled) and sub.tcs and not sub.end.hot,
-                packed=False,
-                to_order=False,
-                seared=False,
-                roast="" if joined.line.prepare else c.roast,
-                tcs=c.tcs or (c.cooked and sub.tcs),
-                comes=_comes(sub.course),
-                comes_stated=sub.course.known == "stated",
-                out_s=sub.course.so_far,
-                by_time=sub.end.by_time,
-            )
-            for c in sub.end.components
-        ]
-    facts = joined.ingredient
-    assert facts is not None
-    plant = plant_of(joined.item, facts, house.library.plants)
-    ready = facts.state == "ready-to-eat"
-    salt = salt_in(facts)
-    return [
-        Component(
-            joined.item,
-            facts.name,
-            line.grams,
-            facts.species,
-            facts.state,
-            facts.form,
-            facts.tcs or needs_as_it_comes(plant, house.pack),
-            facts.allergens,
-            organ=facts.organ or "",
-            function=facts.function or "",
-            nitrite=facts.nitrite or Fraction(0),
-            cure=_cure_facts(facts),
-            part=joined.part,
-            salt=salt,
-            water=water_in(house.library, facts, salt),
-            room=room_of(line.unit_weights),
-            parasites=_parasites(facts),
-            plant=plant,
-            cut=bool(joined.line.prepare),
-            chilled=ready and facts.tcs and facts.arrives != "hot",
-            packed=ready and facts.commercially_packed,
-            no_air=facts.without_air and facts.arrives == "frozen",
-            whole_muscle=facts.whole_muscle,
-            comes=_ARRIVES[facts.arrives or "chilled"],
-            comes_stated=facts.arrives is not None,
-            ambient=_ambient(facts),
-        )
-    ]
-
-
-_ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
-    "frozen": "frozen", "chilled": "cold", "ambient": "between", "hot": "hot",
-}  # fmt: skip
-
-
-def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
-    """How warm a made-ahead formula's food is when it goes into another."""
-    if _hot(course):
-        return "hot"
-    if course.state == "frozen" or course.state == "cold":
-        return course.state
-    return "between"
-
-
-def _ambient(facts: Ingredient) -> bool:
-    """Whether an ingredient comes in as warm as the room, stated or not said; dry goods and seasonings aside,
-    which warm nothing."""
-    if facts.form == "dry" or facts.function:
-        return False
-    return facts.arrives == "ambient" or (facts.arrives is None and not facts.tcs)
-
-
-def _pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
-    """What one finished piece of a made-ahead formula weighs, so that it can be counted."""
-    figures, makes = made.figures, made.formula.formula.makes
-    if makes is None or figures.fill is None or not figures.filled:
-        return ()
-    grams = figures.fill * figures.finished / figures.filled
-    words = dict.fromkeys((makes.one, makes.plural, "each"))
-    return tuple(UnitWeight(word, "", grams, None, "") for word in words)
-
-
-def _cure_facts(facts: Ingredient) -> CureFacts:
-    """What curing asks of an ingredient beside its nitrite."""
-    nothing = Fraction(0)
-    return CureFacts(
-        facts.nitrite_from, facts.nitrate or nothing, facts.erythorbate or nothing, facts.skin or ""
-    )
-
-
-def _parasites(facts: Ingredient) -> str:
-    """What frees an ingredient of parasites, as the packs name it."""
-    if facts.parasites is None:
-        return ""
-    by = facts.parasites.freed_by
-    return SUPPLIER if by == "supplier-freezing" else by
 
 
 def _to_date(

@@ -251,10 +251,15 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
         if act.place == "hot":
             hot, out, told = True, 0, False
         elif act.place == "chill":
-            if (hot and out > FIRST_STAGE) or (hot and act.minutes is not None and out + act.minutes > LAST_STAGE) or (ambient and out > WORKING_RULE) or (
-                not hot
-                and act.minutes is not None
-                and act.minutes + (out if ambient else 0) > 4 * HOUR
+            if (
+                (hot and out > FIRST_STAGE)
+                or (hot and act.minutes is not None and out + act.minutes > LAST_STAGE)
+                or (ambient and out > WORKING_RULE)
+                or (
+                    not hot
+                    and act.minutes is not None
+                    and act.minutes + (out if ambient else 0) > 4 * HOUR
+                )
             ):
                 faults.append(Fault("chilled late", number))
             if hot or ambient:

@@ -249,7 +249,8 @@ def test_a_schedule_goes_to_its_end_and_no_target_stops_before(tmp_path: Path) -
 
 
 @pytest.mark.parametrize(
-    ("waits", "found"), [("90 min", []), ("91 min", ["schedule-not-for-this"])]
+    ("waits", "found"),
+    [("90 min", []), ("91 min", ["chill-begun-too-late", "schedule-not-for-this"])],
 )
 def test_a_schedule_isn_t_for_what_stands_longer_before_it_is_begun(
     tmp_path: Path, waits: str, found: list[str]

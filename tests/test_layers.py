@@ -26,6 +26,8 @@ ORDER = [
     "scaling",
     "rules",
     "weighing",
+    "walked",
+    "components",
     "walk",
     "cautioning",
     "loading",

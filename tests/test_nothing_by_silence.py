@@ -44,19 +44,28 @@ def test_kept_cold_and_never_chilled(kitchen: Path) -> None:
     edit(kitchen, BAKED, CHILL + STORE, "")
     assert [f.code for f in compute(kitchen).errors] == ["chill-missing"]
     edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
+    assert [f.code for f in compute(kitchen).errors] == ["chill-missing"], "unsaid, it is kept"
+    with (kitchen / "standards" / BAKED).open("a") as file:
+        file.write("  - do: serve\n")
     assert compute(kitchen).errors == ()
 
 
 def test_held_hot_and_served_is_not_held_cold(kitchen: Path) -> None:
     """Food Code 3-501.16(A): held hot, or held cold."""
     edit(kitchen, BAKED, CHILL + STORE, "  - do: hold-hot\n    target: at 65 °C\n  - do: serve\n")
+    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
     assert limits(compute(kitchen)) == [("bake", "cook"), ("hold-hot", "hot_hold")]
 
 
 @pytest.mark.parametrize("between", ["rest", "cool", "divide", "marinate"])
 def test_left_to_cool_between_two_heats(kitchen: Path, between: str) -> None:
     """Food Code 3-401.14: cooked in two goes is not allowed by silence."""
-    edit(kitchen, BAKED, "  - do: fill", f"  - do: simmer\n  - do: {between}\n  - do: fill")
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: fill",
+        f"  - do: simmer\n  - do: {between}\n    time: 10 min\n  - do: fill",
+    )
     assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
 
 

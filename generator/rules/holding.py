@@ -272,7 +272,14 @@ def storing(context: EndContext) -> EndOutcome:
         return EndOutcome()  # served or discarded when its time is over
     if context.product.hot:
         missing = _never_chilled(context)
-        return EndOutcome((), (missing,) if missing is not None else ())
+        if missing is None:
+            return EndOutcome()
+        return EndOutcome(_kept_in_the_cold(context).limits, (missing,))
+    return _kept_in_the_cold(context)
+
+
+def _kept_in_the_cold(context: EndContext) -> EndOutcome:
+    """The limit of the place the finished food is kept in; of both places, where a pack goes by two."""
     found = _row(context.house, "cold_hold")
     if found is None:
         why = "The rules held list no temperature for holding it cold."

@@ -257,6 +257,12 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     formula = context.formula.formula
     if not context.product.by_time or formula.keeps is None or formula.not_tcs:
         return EndOutcome()
+    held = next((s.number for s in context.formula.steps if "time-controls" in s.effects), 1)
+    if any(
+        s.cold or s.effects & _COLD | {"stores"} & s.effects
+        for s in context.formula.steps[: held - 1]
+    ):
+        return EndOutcome()  # what `keeps` says is of the time before
     rows = context.house.pack.rows_of("time_control")
     finding = Finding(
         "time-control-then-kept", "error",

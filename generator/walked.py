@@ -1,0 +1,57 @@
+"""A formula walked to its end: each step with the product before and after it, its limits, what follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from generator.finding import Finding
+from generator.joined import JoinedFormula, JoinedStep
+from generator.product import Product
+from generator.rules.context import Dates
+from generator.rules.course import Course, Stay
+from generator.rules.house_rule import Spoken
+from generator.rules.limit import Limit
+from generator.rules.salting import Salting
+from generator.scaling.batch import Figures
+from generator.weighing import WeighedLine
+
+
+@dataclass(frozen=True)
+class WalkedStep:
+    """A step with the product before and after it, and its limits; what it is for the food's temperature, and
+    the course of that once it is done."""
+
+    step: JoinedStep
+    before: Product
+    after: Product
+    limits: tuple[Limit, ...]
+    stay: Stay
+    course: Course
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A formula walked to its end. ``house_limits`` are the places of those that speak of it."""
+
+    formula: JoinedFormula
+    lines: tuple[WeighedLine, ...]
+    steps: tuple[WalkedStep, ...]
+    end: Product
+    store: tuple[Limit, ...]
+    dates: Dates | None
+    figures: Figures
+    tcs: bool
+    findings: tuple[Finding, ...]
+    house_limits: Spoken = frozenset()
+    salting: Salting | None = None
+    course: Course = field(default_factory=Course)
+
+    @property
+    def undercooked(self) -> bool:
+        """Served raw or undercooked on a guest's request, by the formula's own word."""
+        return bool(self.formula.formula.undercooked)
+
+    @property
+    def limits(self) -> tuple[Limit, ...]:
+        """All limits, in the order of the work."""
+        return tuple(limit for step in self.steps for limit in step.limits) + self.store
