@@ -9,6 +9,7 @@ from typing import Any
 import yaml
 
 FOLDER = Path(__file__).resolve().parent / "honest"
+UNSAFE = Path(__file__).resolve().parent / "unsafe"
 PANTRY: dict[str, dict[str, Any]] = yaml.load(
     (FOLDER / "pantry.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
 )
@@ -34,37 +35,52 @@ batches: [10 kg base]
 """
 
 
-def read(case: str) -> dict[str, Any]:
+def read(case: str, folder: Path = FOLDER) -> dict[str, Any]:
     """One kitchen's file."""
-    text = (FOLDER / f"{case}.yaml").read_text(encoding="utf-8")
+    text = (folder / f"{case}.yaml").read_text(encoding="utf-8")
     found: dict[str, Any] = yaml.load(text, yaml.BaseLoader)
-    found["process"] = textwrap.indent(found["process"], "  ")
+    for one in (found, *found.get("also", {}).values()):
+        one["process"] = textwrap.indent(one["process"], "  ")
     return found
 
 
 def lay_out(project: Path, spec: dict[str, Any]) -> Path:
-    """Write a kitchen of one formula: ``parts`` and texts of ``formula`` and ``process``."""
-    parts = spec["parts"]
-    if isinstance(parts, str):
-        parts = yaml.load(parts, yaml.BaseLoader)
-    used = {item for items in parts.values() for item in items}
-    formula = HEAD % spec.get("name", "Dish") + spec.get("formula", "")
-    if "\nbase:" not in formula and not formula.startswith("base:"):
-        formula += f"base: [{next(iter(next(iter(parts.values()))))}]\n"
+    """Write a kitchen: its dish and what is made ahead under ``also``; of each ``parts`` and the texts of
+    ``formula`` and ``process``; under ``kitchen`` more of kitchen.yaml."""
+    also = spec.get("also", {})
     files = {
-        "kitchen.yaml": KITCHEN,
+        "kitchen.yaml": KITCHEN + spec.get("kitchen", ""),
         "stations/bench.yaml": "name: Bench\n",
         "equipment/house.yaml": (FOLDER / "house.yaml").read_text(encoding="utf-8"),
-        "ingredients/pantry.yaml": yaml.dump(
-            {i: PANTRY[i] for i in sorted(used)}, allow_unicode=True
-        ),
-        "formulas/dish.yaml": formula + yaml.dump({"parts": parts}, sort_keys=False),
-        "processes/work.yaml": "name: Work\nsteps:\n" + spec["process"],
     }
+    used: set[str] = set()
+    for ident, one in {"dish": spec, **also}.items():
+        parts = one["parts"]
+        if isinstance(parts, str):
+            parts = yaml.load(parts, yaml.BaseLoader)
+        used |= {item for items in parts.values() for item in items} - set(also)
+        process = "work" if ident == "dish" else f"work-{ident}"
+        name = ident.replace("-", " ").capitalize()
+        head = (
+            HEAD
+            if "batches:" not in one.get("formula", "")
+            else HEAD.replace("batches: [10 kg base]\n", "")
+        )
+        formula = (head % name).replace("process: work", f"process: {process}") + one.get(
+            "formula", ""
+        )
+        if "\nbase:" not in f"\n{formula}":
+            formula += f"base: [{next(iter(next(iter(parts.values()))))}]\n"
+        files[f"formulas/{ident}.yaml"] = formula + yaml.dump({"parts": parts}, sort_keys=False)
+        files[f"processes/{process}.yaml"] = (
+            f"name: {process.capitalize()}\nsteps:\n" + one["process"]
+        )
+    pantry = yaml.dump({i: PANTRY[i] for i in sorted(used)}, allow_unicode=True)
+    files["ingredients/pantry.yaml"] = pantry.replace("'no'", "no").replace("'yes'", "yes")
     for name, text in files.items():
         path = project / "standards" / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text.replace("'no'", "no").replace("'yes'", "yes"), encoding="utf-8")
+        path.write_text(text, encoding="utf-8")
     return project
 
 

@@ -25,6 +25,7 @@ OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
 _PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
 """The authorisation each way of changing food by time asks for."""
+_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing"}
 _QUARTER = Fraction(900)
 
 
@@ -50,7 +51,7 @@ def most_of(house: House) -> Most:
             return Most(noted, row.within.seconds, source, False, row.note)
     cold = held_cold(house)
     beside = cited(house, cold[1]) if cold is not None else house.pack.facts.document
-    source = Source(rule.name, "", f"{beside} sets no time", (), standing=OURS)
+    source = Source(rule.name, "", f"where {beside}, sets none", (), standing=OURS)
     return Most(rule.noted.seconds, rule.most.seconds, source, True, rule.why)
 
 
@@ -78,9 +79,9 @@ def _changed(context: StepContext) -> Outcome | None:
     found = [e for e in ("ferments", "dries", "ages") if e in step.effects & CHANGES]
     if not found or context.stay.during == "cold":
         return None
-    what = _PLANS[found[0]]
-    none = f"{what} food that needs the cold needs a variance, and none is on file."
-    why = why_not_authorised(context.house, what, none, f"the variance for {what}")
+    what, called = _PLANS[found[0]], _CALLED[found[0]]
+    none = f"{called} food between cold and hot needs a variance, and none is on file."
+    why = why_not_authorised(context.house, what, none, f"the variance for {called}")
     if not why:
         held = next(
             a

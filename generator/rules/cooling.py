@@ -157,7 +157,7 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     return (
         context.finding(
             "chill-too-slow", "error",
-            f"{step.verb}: it is said to take {time}{before} to reach {target.text}, and has to be at {end} within "
+            f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, and has to be at {end} within "
             f"{duration(most)}.",
             "Chill it in smaller pieces, or on ice. If the time is how long it stays there, write it as `stays`.",
             _in_its_place(context, (*mends, *stays)), place, source,

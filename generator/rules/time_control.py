@@ -258,6 +258,8 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     if not context.product.by_time or formula.keeps is None or formula.not_tcs:
         return EndOutcome()
     held = next((s.number for s in context.formula.steps if "time-controls" in s.effects), 1)
+    if any(s.effects & _AGAIN or s.cold for s in context.formula.steps[held:]):
+        return EndOutcome()  # said at that step
     if any(
         s.cold or s.effects & _COLD | {"stores"} & s.effects
         for s in context.formula.steps[: held - 1]
