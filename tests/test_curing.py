@@ -66,7 +66,8 @@ def test_doses(kitchen: Path, amount: str, ppm: Fraction, codes: list[str]) -> N
 
 
 def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: Path) -> None:
-    """By hand: at the maximum itself, the figure shown is a step below by the scale's accuracy."""
+    """By hand: at the maximum itself, the figure shown is a step below by all that a weighing can be
+    off: half a division, which the display rounds away, and the scale's accuracy."""
     manual = cured(kitchen, "0.25 %")
     for batch in manual.sheets["pork-bake"].batches:
         line = next(ln for ln in batch.lines if ln.line.joined.item == "pink-cure")
@@ -74,15 +75,25 @@ def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: P
         scale = line.weighing.scale
         assert scale is not None
         most = meat.exact_g / line.loads * Fraction("156.25") / 1_000_000 / Fraction("0.0625")
-        assert line.weighing.grams + scale.accuracy <= most
-        assert line.weighing.grams + scale.accuracy + scale.division > most
+        off = scale.division / 2 + scale.accuracy
+        assert line.weighing.grams + off <= most
+        assert line.weighing.grams + off + scale.division > most
 
 
 def test_weighing_down_by_hand() -> None:
-    """8.0 g at most 8.04 on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 8.0, 8.0 shown may be 8.1."""
+    """8.0 g on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 7.95 on the pan, and 8.05 by its accuracy.
+    So at most 8.05 is 7.9 shown, at most 8.04 is 7.8, and from 8.15 on the 8.0 g stay."""
     scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(500), Fraction(0), True)
-    weighing = choose_below(Fraction(8), Fraction("8.04"), Fraction(1, 200), (scale,))
-    assert weighing.grams == Fraction("7.9")
+    for most, shown in (("8.04", "7.8"), ("8.05", "7.9"), ("8.14", "7.9"), ("8.15", "8")):
+        weighing = choose_below(Fraction(8), Fraction(most), Fraction(1, 200), (scale,))
+        assert weighing.grams == Fraction(shown), most
+
+
+def test_every_weighing_of_a_split_cure_may_be_off() -> None:
+    """Two weighings of 250 g at most 500.1 in all on 0.1 ± 0.1 g: each may be 0.15 off, so 249.9."""
+    scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(250), Fraction(0), True)
+    weighing = choose_below(Fraction(500), Fraction("500.1"), Fraction(1, 200), (scale,))
+    assert (weighing.count, weighing.each) == (2, Fraction("249.9"))
 
 
 def test_no_variance_no_cure(kitchen: Path) -> None:
