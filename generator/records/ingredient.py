@@ -224,6 +224,11 @@ class Ingredient(Record):
     cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
         None, description="For a cheese made by a plant, its kind; packing without air asks."
     )
+    raw_milk: Words = Field(
+        "",
+        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets its variety be, or the maker's label that names it. Not stated: from pasteurised milk, unless its name says raw.",
+        examples=["21 CFR 133.113, cured 60 days; label of the wheel"],
+    )
     foodstuff: Id | None = Field(
         None,
         description="A foodstuff of the reference data, for its measured unit weights.",

@@ -22,6 +22,7 @@ from generator.rules.house_limits import told_of
 from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_shelf
 from generator.rules.limit import Limit, figure_of
+from generator.rules.milk import not_pasteurised
 from generator.rules.receiving import (
     Receiving,
     by_own_law,
@@ -61,7 +62,7 @@ class Shelf:
 
 def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
     """The limits of one ingredient by the pack in force; where the pack holds no row there is none."""
-    useless = law_without_use(house, item, facts)
+    useless = (*not_pasteurised(house, item, facts), *law_without_use(house, item, facts))
     if not needs_cold(house, item, facts) and not facts.sealed:
         return Shelf(item, facts.name, None, None, None, None, useless)
     door = receiving(house, item, facts)
