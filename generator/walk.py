@@ -18,6 +18,7 @@ from generator.records.ingredient import Ingredient
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
+from generator.rules.enclosing import enclosed
 from generator.rules.house_rule import Spoken
 from generator.rules.limit import Limit
 from generator.rules.on_file import with_document
@@ -25,6 +26,7 @@ from generator.rules.parasites import SUPPLIER
 from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
 from generator.rules.plants import needs_as_it_comes, plant_of
+from generator.rules.roast import in_pieces, stays_whole
 from generator.rules.salting import Salting, salting
 from generator.rules.shelf import day_one_of
 from generator.rules.to_order import holds as made_to_order
@@ -109,6 +111,7 @@ def walk(
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
+        before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
         cools = _cools(before, formula.steps[index:])
         to_come = tuple(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
@@ -265,6 +268,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
                 to_order=False,
                 seared=False,
                 roast="" if joined.line.prepare else c.roast,
+                pieces=c.pieces or not stays_whole(joined.line),
                 tcs=c.tcs or (c.cooked and sub.tcs),
             )
             for c in sub.end.components
@@ -299,6 +303,8 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             packed=ready and facts.commercially_packed,
             no_air=facts.without_air and facts.arrives == "frozen",
             whole_muscle=facts.whole_muscle,
+            whole=joined.line.whole,
+            pieces=not stays_whole(joined.line),
         )
     ]
 

@@ -234,6 +234,8 @@ def roast(kitchen: Path, **changes: str) -> Path:
         "target": "core 58 °C for 50 min",
     }
     facts |= changes
+    line = changes.get("line", "{amount: 3 kg, whole: yes}")
+    edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", f"pork-shoulder: {line}")
     edit(
         kitchen,
         "ingredients/all.yaml",
@@ -294,6 +296,31 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
             "one whole roast alone, never for a mixture",
         ),
         ({"first": "  - do: grind\n    take: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
+        # cut, filled or portioned first, and no word that each piece stays one roast; or cut up in spite of it
+        ({"line": "3 kg"}, "cut, filled or portioned first"),
+        (
+            {"line": "{amount: 3 kg, prepare: 20 mm dice, whole: yes}"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {"line": "{amount: 3 kg, prepare: sliced thick, whole: yes}"},
+            "cut, filled or portioned first",
+        ),
+        ({"line": "{amount: 3 kg, prepare: in three joints}"}, "cut, filled or portioned first"),
+        (
+            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: cut\n"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: slice\n"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {
+                "first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: strip\n    does: cuts\n"
+            },
+            "cut, filled or portioned first",
+        ),
     ],
 )
 def test_the_roast_chart_is_for_nothing_else(
@@ -303,6 +330,12 @@ def test_the_roast_chart_is_for_nothing_else(
     errors = [f for f in manual.errors if f.code == "target-below-limit"]
     assert len(errors) == 1
     assert words in as_record(errors[0])["help"]
+
+
+@pytest.mark.parametrize("prepare", ["tied", "cut into three joints", "90 mm thick"])
+def test_a_joint_is_a_whole_roast_where_its_line_says_so(kitchen: Path, prepare: str) -> None:
+    line = f"{{amount: 3 kg, prepare: {prepare}, whole: yes}}"
+    assert compute(roast(kitchen, target="core 58 °C for 60 min", line=line)).errors == ()
 
 
 def test_lamb_and_pork_roasts_but_not_poultry(kitchen: Path) -> None:

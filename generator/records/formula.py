@@ -129,6 +129,10 @@ class Line(Record):
     prepare: Words = Field(
         "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
     )
+    whole: YesNo = Field(
+        False,
+        description="For meat cooked by the roast chart: is each piece one whole roast, as a joint is, once it is cut to size, filled or portioned? Not stated: no.",
+    )
     note: Words = Field(
         "", description="A remark beside the line.", examples=["From the second drawer."]
     )
@@ -316,6 +320,10 @@ class Formula(Record):
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
+    )
+    filling: Literal["seasoning", "food", "nothing"] | None = Field(
+        None,
+        description="For meat or fish rolled or folded round something: is that seasoning alone, as herbs, salt and spice, or food? Food makes it stuffed; nothing is for one ground mixture that is shaped. Not stated: food.",
     )
     acidified: Acidified | None = Field(
         None,

@@ -31,7 +31,7 @@ from generator.records.target import TargetField as TargetField
 from generator.records.target import read_target as read_target
 
 Effect = Literal[
-    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "cooks", "part-cooks", "fills", "cools", "freezes",
+    "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "encloses", "cooks", "part-cooks", "fills", "cools", "freezes",
     "thaws", "slacks", "reheats", "hot-holds", "excludes-air", "slices", "takes-off", "cleans",
     "time-controls", "acidifies", "smokes",
 ]  # fmt: skip

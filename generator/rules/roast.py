@@ -3,15 +3,23 @@ cooked so, while it is whole, the chart again for reheating it and a row of its 
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from fractions import Fraction
 
 from generator.measures.words import NARROW, plain
+from generator.product import Product
+from generator.records.formula import Line
 from generator.reference.rows import Row
 from generator.rules.context import StepContext, both
 from generator.rules.limit import figure_of
 
 ROASTS = ("beef", "lamb", "pork")
 GROUP = "roast"
+_CUTS = frozenset({"cuts", "slices", "comminutes"})
+"""What leaves no roast whole, whatever its line says."""
+_SMALL = re.compile(r"\b(dic|cub|slic|strip|minc|ground|grind|chop|chunk|shred|steak|cutlet|escalope|medallion|pieces|batons?)")  # fmt: skip
+"""How small pieces are called: a joint isn't."""
 
 
 def roast_chart_fits(context: StepContext) -> str:
@@ -28,7 +36,31 @@ def roast_chart_fits(context: StepContext) -> str:
         return "it is for whole, intact roasts of beef, lamb or pork"
     if product.stuffed:
         return "it is not for stuffed food"
+    if meat.pieces:
+        return (
+            "it is for whole roasts, and this was cut, filled or portioned first (is each piece one whole roast, "
+            "as a joint is? say so on its line: `whole: yes`)"
+        )
     return _oven_chart(context)
+
+
+def stays_whole(line: Line) -> bool:
+    """Whether what a line takes is whole once it is made ready: nothing is cut, or its word is that each
+    piece is one whole roast, and how it is made ready doesn't say otherwise."""
+    return not line.prepare or (line.whole and not _SMALL.search(line.prepare.lower()))
+
+
+def in_pieces(product: Product, effects: frozenset[str]) -> Product:
+    """The product after a step, its raw pieces marked as no whole roast where it cuts them up, or fills or
+    portions them and no line says that each stays one."""
+    cut = bool(effects & _CUTS)
+    if not cut and "fills" not in effects:
+        return product
+    marked = tuple(
+        replace(c, pieces=True) if c.raw_animal and (cut or not c.whole) else c
+        for c in product.components
+    )
+    return replace(product, components=marked)
 
 
 def roast_again(context: StepContext) -> bool:
