@@ -48,10 +48,11 @@ def cured(
     (standards / "processes/curing.yaml").write_text(
         f"name: Curing\nsteps:\n{steps or STEPS[way.removeprefix('bacon-')]}"
     )
+    said = "" if "bacon" in way else "bacon: no\n"
     (standards / "formulas/cured.yaml").write_text(
         "name: Cured belly\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
         f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n    water: {water}\n    cure: {cure}\n{more}"
-        f"process: curing\ncured_as: {way}\n{keeps}batches: {sizes}\n"
+        f"process: curing\ncured_as: {way}\n{said}{keeps}batches: {sizes}\n"
     )
     return compute(kitchen)
 

@@ -318,6 +318,10 @@ class Formula(Record):
         None,
         description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped. Comminuted meat counts as comminuted whatever stands here.",
     )
+    bacon: YesNo | None = Field(
+        None,
+        description="For a cured belly, with its skin or without, whose `cured_as` isn't one of bacon’s: is it bacon? Only `no` is lawful there, and it has to be said.",
+    )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
     )

@@ -7,6 +7,7 @@ arithmetic, never as permission.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -36,6 +37,7 @@ WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
 _OFF = Fraction(1, 200)
 """What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
 one figure, a dose that falls short by no more than this is that dose."""
+_BELLY = re.compile(r"\bbell(y|ies)\b")
 _CENTIGRAM = Fraction(1, 100)
 _PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
 
@@ -141,6 +143,8 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
     ground = any(c.form in (None, "comminuted") and c.raw_animal for c in meat)
     if ground and "bacon" not in method:  # a form not stated is the strictest
         method = "comminuted"
+    if not ground and "bacon" not in method:
+        _ask_for_bacon(context, meat, method)
     found = pack.row_for("additive", method) if pack is not None and method else None
     if found is None or found[1].ppm is None:
         raise _not_held(f"{line.name}: no dose limit is held for curing this way.", line)
@@ -156,6 +160,35 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
             line,
         )
     return found[1]
+
+
+def _ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
+    """Raises _Refusal for a belly, with its skin or without, that isn't said to be bacon or not: bacon has
+    doses of its own (9 CFR 424.22(b)), and they are the lower ones."""
+    formula = context.formula.formula
+    bellies = [
+        c
+        for c in meat
+        if c.species in (None, "pork") and (c.cure.skin or _BELLY.search(c.name.lower()))
+    ]
+    if not bellies or formula.bacon is False:
+        return
+    ways = [f"`cured_as: bacon-{way}`" for way in ("dry", "immersion", "pumped")]
+    way = (
+        f"`cured_as: bacon-{method}`"
+        if method in ("dry", "immersion", "pumped")
+        else listed(ways, "or")
+    )
+    name = bellies[0].name
+    message = (
+        f"{name}: is this belly bacon? Bacon has doses of its own, and the formula doesn't say."
+    )
+    if formula.bacon:
+        message = f"{name}: it is bacon by the formula, and cured as something else."
+    raise _Refusal(
+        "bacon-or-not", message, f"Write {way} if it is, `bacon: no` if it isn't.",
+        formula.place("cured_as") if formula.cured_as else formula.key_place("name"),
+    )  # fmt: skip
 
 
 def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
@@ -236,13 +269,13 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
         words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
-        help = f"{_at_strength(row, dose, cures, row.ppm, 'down')} is the most."
+        help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
         findings.append(
             context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
         )  # fmt: skip
     elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
         words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
-        reach = _at_strength(row, dose, cures, least[0], "down" if row.exact else "up")
+        reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
         help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
         if later:
             to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
@@ -275,15 +308,17 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
 
 
 def _at_strength(
-    row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
+    context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
 ) -> str:  # fmt: skip
-    """How much of the cures comes to ``ppm``, as a chef types it: of the meat, or in this pickle."""
+    """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
+    with it, or in this pickle."""
     cured = sum((c.grams for c in cures), Fraction(0))
     share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
     if row.applies in WET:
         grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
         return f"At its strength, {plain(grams, 2)} g with the rest of this pickle"
-    percent = to_side(ppm / 1_000_000 / share * 100, side, Fraction(1, 1000))
+    cured_of_it = dose.on / green_weight(context.house, context.before.components)
+    percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
     return f"At its strength, {plain(percent, 3)} % of the meat"
 
 
