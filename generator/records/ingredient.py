@@ -224,6 +224,21 @@ class Ingredient(Record):
     cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
         None, description="For a cheese made by a plant, its kind; packing without air asks."
     )
+    undated_as: (
+        Literal[
+            "deli-salad",
+            "hard-cheese",
+            "semisoft-cheese",
+            "cultured-dairy",
+            "preserved-fish",
+            "dry-sausage",
+            "salt-cured",
+        ]
+        | None
+    ) = Field(
+        None,
+        description="For what the code needs no date of once it is opened: which of its list it is. It counts only with `commercially_packed`; a `cheese` that is hard or semisoft counts without it. Not stated: it is dated.",
+    )
     raw_milk: Words = Field(
         "",
         description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets its variety be, or the maker's label that names it. Not stated: from pasteurised milk, unless its name says raw.",

@@ -885,6 +885,30 @@ def opened(key: str) -> None:
     assert limit["source"]["clause"] == ROWS["DATE-1"]["clause"]
 
 
+UNDATED = {
+    "DATE-G1": ("deli-salad", "none", "[eggs]"), "DATE-G2": ("hard-cheese", "none", "[milk]"),
+    "DATE-G3": ("semisoft-cheese", "none", "[milk]"), "DATE-G4": ("cultured-dairy", "none", "[milk]"),
+    "DATE-G5": ("preserved-fish", "fish", "[fish (herring)]"), "DATE-G6": ("dry-sausage", "pork", "none"),
+    "DATE-G7": ("salt-cured", "pork", "none"),
+}  # fmt: skip
+
+
+def needs_no_date(key: str) -> None:
+    """Opened, it has no day of its own; not packed by a plant, or not on the list, it has."""
+    kind, species, allergens = UNDATED[key]
+    facts = (
+        f"  name: Cream\n  species: {species}\n  state: ready-to-eat\n  allergens: {allergens}\n"
+    )
+    old = "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n"
+    item: Edit = (ALL, old, facts)
+    listed: Edit = (ALL, facts, f"{facts}  undated_as: {kind}\n")
+    here: Edit = (ALL, "  commercially_packed: yes\n", "")
+    assert limits(kitchen((item,)), "cream")["date"]["day_one"] == "opened"
+    found = limits(kitchen((item, listed)), "cream")
+    assert "date" not in found and ROWS[key]["clause"] in found["cold_hold"]["note"]
+    assert limits(kitchen((item, listed, here)), "cream")["date"]["day_one"] == "prepared"
+
+
 FROZEN: tuple[Edit, ...] = (
     of("fish"), (BAKE, "    whole-egg: 6 each\n", ""),
     ("ingredients/all.yaml", "allergens: none\n", "allergens: [fish (cod)]\n"),
@@ -1144,6 +1168,8 @@ for name in ROWS:
         DRIVEN[name] = english("lamb-stew")
     elif name.startswith("REC-"):
         DRIVEN[name] = received
+    elif name.startswith("DATE-G"):
+        DRIVEN[name] = needs_no_date
     elif name.startswith("BIRD-"):
         DRIVEN[name] = game_birds
     elif name.startswith("MILK-"):
