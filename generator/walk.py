@@ -304,6 +304,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
             no_air=facts.without_air and facts.arrives == "frozen",
             whole_muscle=facts.whole_muscle,
             whole=joined.line.whole,
+            cured_roast=facts.cured_roast,
             pieces=not stays_whole(joined.line),
         )
     ]

@@ -177,6 +177,10 @@ class Ingredient(Record):
         description="For a beef steak to be served pink without the advisory: the label or the paper that says it is whole-muscle, intact beef, or is cut here from such. Its step's target is `surface`.",
         examples=["Label of the pack, Dunmore Packing Co."],
     )
+    cured_roast: YesNo = Field(
+        False,
+        description="Does it come as a whole, raw, cured roast of beef or pork, as corned beef or ham? Injected, it is one by the roast chart all the same. Not stated: no.",
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",
