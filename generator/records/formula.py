@@ -337,9 +337,9 @@ class Formula(Record):
         False,
         description="Is it made for one guest's order and served at once: its eggs broken for it, its cooked food heated again for it? Not stated: no; raw eggs count as pooled, and what is reheated has the reheating limit.",
     )
-    raw_eggs: Literal["one-serving", "baked"] | None = Field(
+    raw_eggs: Literal["one-serving", "baked", "one-egg"] | None = Field(
         None,
-        description="Where a highly susceptible population is served, how raw eggs broken together are used: one-serving, combined right before they are cooked for one guest's meal, as an omelet (needs `to_order`); or baked, combined right before it is baked through, as a cake or bread. Never for dressings, sauces, meringue, ice cream or drinks. Not stated: refused.",
+        description="Where a highly susceptible population is served, how raw eggs are used: one-serving, combined right before they are cooked for one guest's meal, as an omelet (needs `to_order`); or baked, combined right before it is baked through, as a cake or bread; or one-egg, a single egg broken for one guest's meal and cooked through (needs `to_order`). Never for dressings, sauces, meringue, ice cream or drinks. Not stated: refused.",
     )
     lethality: Lethality | None = Field(
         None,

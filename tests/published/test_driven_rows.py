@@ -318,6 +318,38 @@ def eggs_for_the_frail(key: str) -> None:
     assert "susceptible" not in limits(general, "pork-bake")
 
 
+def one_egg_for_the_frail(key: str) -> None:
+    """Named, counted and cooked to order's row it is let through; soft, two, or not counted it isn't."""
+    row = ROWS[key]
+    one: tuple[Edit, ...] = tuple(
+        (f, a, b.replace("{to_order}", "to_order: yes\nraw_eggs: one-egg\n")
+         .replace("3 each", "1 each").replace("150 g", "50 g").replace("portion: 50 g", "portion: 40 g"))
+        for f, a, b in TO_ORDER
+    )  # fmt: skip
+    path = kitchen((*one, FRAIL))
+    assert errors(path) == []
+    found = limits(path, "pork-bake")
+    assert found["susceptible"]["source"]["clause"] == row["clause"]
+    assert "never soft" in found["susceptible"]["words"]
+    assert found["cook"]["value"] == float(rows_of("cooking_food_code.csv")["FC-A1a"]["temp_F"])
+    for change in (
+        (BAKE, "whole-egg: 1 each", "whole-egg: 2 each"),
+        (BAKE, "whole-egg: 1 each", "whole-egg: 50 g"),
+        (BAKE, "portion: 40 g", "portion: 200 g"),
+        (BAKE, "to_order: yes\n", ""),
+        (BAKE, "raw_eggs: one-egg\n", ""),
+        (BAKED, "  - do: whisk\n", "  - do: pool\n"),
+        ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}"),
+    ):  # fmt: skip
+        assert "susceptible-raw-eggs" in errors(kitchen((*one, FRAIL, change))), change
+    soft: Edit = (BAKE, "bake: core 72 °C", "bake: core 57 °C")
+    assert "target-below-limit" in errors(kitchen((*one, FRAIL, soft)))
+    asked: Edit = (BAKE, "to_order: yes\n", "to_order: yes\nundercooked: Soft, as asked.\n")
+    assert {"undercooked-refused", "susceptible-raw-eggs"} <= set(
+        errors(kitchen((*one, FRAIL, asked)))
+    )
+
+
 THAW_FOR_ONE: tuple[Edit, ...] = (
     (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"), AGAIN[2],
     (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
@@ -1149,7 +1181,7 @@ DRIVEN: dict[str, Callable[[str], None]] = {
     "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
     "STEAK-1": steak, "ORDER-1": reheated_to_order, "ORDER-2": thawed_to_order, "FROZEN-1": kept_frozen,
-    "PLANT-1": grain_held_hot, "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
+    "PLANT-1": grain_held_hot, "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "EGG-3": one_egg_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
 }  # fmt: skip
 for name in ROWS:
     if name.startswith("FC-ROAST-"):

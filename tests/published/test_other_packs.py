@@ -135,6 +135,7 @@ TO_A_GUEST = {
     "ORDER-2": "thaw-to-order",
     "EGG-1": "susceptible-eggs-one-serving",
     "EGG-2": "susceptible-eggs-baked",
+    "EGG-3": "susceptible-one-egg",
     "FROZEN-1": "kept-frozen",
     "SLACK-1": "slack-refrigerator",
     "SLACK-2": "slack-frozen",
