@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
-from conftest import compute, edit
+from conftest import AS_OF, compute, edit
 
 from generator.answers.limits import limit_record, limits_text
+from generator.labelling import Asked, NoDate, PartDay, date_mark
 from generator.manual import Manual
 from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
@@ -418,3 +420,62 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
         f"by: {by}, measured: 4.0, sold: no",
     )
     assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
+
+
+# --- the maker's own date
+
+
+def bought(kitchen: Path, by: str, facts: str, keeps: str = "keeps: {refrigerated: 30 days}\n") -> Manual:  # fmt: skip
+    """Food of a plant, opened and packed again without air."""
+    keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"
+    return raw_pack(
+        kitchen, "    plant-food: 5 kg\n", item("plant-food", facts, "[milk]"), keys=keys
+    )
+
+
+PLANT_FOOD = {
+    "cured-at-a-plant": "species: pork, state: ready-to-eat, form: intact",
+    "cheese": "species: none, state: ready-to-eat, cheese: hard",
+}
+
+
+@pytest.mark.parametrize("by", PLANT_FOOD)
+def test_the_makers_date_ends_it_and_the_label_asks(kitchen: Path, by: str) -> None:
+    """3-502.12(B)(4) and (E)(3): 30 days from packing, or the maker's sell-by or use-by date, whichever is first."""
+    manual = bought(kitchen, by, PLANT_FOOD[by])
+    assert manual.errors == ()
+    walked = manual.walks["packed"]
+    (limit,) = [lm for lm in walked.limits if lm.hazard == "reduced_oxygen"]
+    assert "maker’s sell-by or use-by date if that is sooner" in limit.note
+    assert (
+        walked.dates is not None and "or the maker’s sell-by or use-by date" in walked.dates.words
+    )
+    assert "maker’s sell-by" in limits_text(walked)
+    sheet, made = manual.sheets["packed"], datetime.date(2026, 11, 20)
+    parts = {part.item: PartDay(made) for part in walked.dates.dated_parts}
+    with pytest.raises(NoDate) as refused:
+        date_mark(sheet, Asked(made, parts), AS_OF)
+    assert [r.code for r in refused.value.reasons] == ["label-maker-undated"]
+    sooner = date_mark(sheet, Asked(made, parts, maker_use_by=datetime.date(2026, 12, 1)), AS_OF)
+    assert sooner.use_by == datetime.date(2026, 12, 1)
+    later = date_mark(sheet, Asked(made, parts, maker_use_by=datetime.date(2027, 6, 1)), AS_OF)
+    none = date_mark(sheet, Asked(made, parts, no_maker_date=True), AS_OF)
+    assert later.use_by == none.use_by == datetime.date(2026, 12, 19)  # 20 November is day 1 of 30
+    assert ("Maker of a part", "no pack bears a date") in none.basis.inputs
+
+
+def test_a_date_and_none_are_not_both_stated(kitchen: Path) -> None:
+    manual = bought(kitchen, "cheese", PLANT_FOOD["cheese"])
+    made = datetime.date(2026, 11, 20)
+    with pytest.raises(NoDate) as refused:
+        date_mark(
+            manual.sheets["packed"], Asked(made, maker_use_by=made, no_maker_date=True), AS_OF
+        )
+    assert "label-maker-undated" in [r.code for r in refused.value.reasons]
+
+
+def test_what_was_raised_and_packed_by_nobody_else_is_not_asked(kitchen: Path) -> None:
+    manual = raw_pack(kitchen, "    beef-rib: 5 kg\n", MEAT)
+    dates = manual.walks["packed"].dates
+    assert dates is not None and not dates.makers_date
+    assert date_mark(manual.sheets["packed"], Asked(AS_OF), AS_OF).use_by is not None

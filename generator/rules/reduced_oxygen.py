@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.computed import Basis
-from generator.joined import JoinedStep
+from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.words import counted, listed, plain
 from generator.product import RAW_STATES, Component
 from generator.records.formula import WithoutAir
@@ -169,6 +169,17 @@ def _thaws(step: JoinedStep) -> bool:
     return step.cold is not None and step.cold.kind != "freezer" and "freezes" not in step.effects
 
 
+def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
+    """Whether the days of a pack end at a maker's sell-by or use-by date if that is sooner, and something in it
+    was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and (E)(3)."""
+    facts = formula.formula.without_air
+    found = house.pack.row_for("reduced_oxygen", facts.by) if facts is not None else None
+    if facts is None or found is None or not found[1].makers_date:
+        return False
+    bought = [ln.ingredient for ln in formula.lines if ln.ingredient is not None]
+    return facts.by == "cured-at-a-plant" or any(i.commercially_packed or i.cheese for i in bought)
+
+
 def _only_cheese(context: StepContext) -> bool:
     facts = {ln.item: ln.ingredient for ln in context.formula.lines}
     kinds = ("hard", "semisoft", "pasteurised-process")
@@ -229,8 +240,13 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
     else:
         assert row.days is not None
         days = counted(Fraction(row.days), "day")
-        until = f"discarded within {days} of packing"
-        note = f"Label it: keep at {shown} or colder, discard within {days} of packing."
+        sooner = (
+            ", or by the maker’s sell-by or use-by date if that is sooner"
+            if row.makers_date
+            else ""
+        )
+        until = f"discarded within {days} of packing{sooner}"
+        note = f"Label it: keep at {shown} or colder, discard within {days} of packing{sooner}."
     basis = Basis(
         (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
         f"{row.food}: {shown} or colder, {until}",
