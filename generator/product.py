@@ -39,7 +39,7 @@ class Component:
     formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
     it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
     ``no_air`` says that it is in a pack without air, not opened yet. ``whole_muscle`` is the record that says it is
-    whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``cured_roast`` is the word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
+    whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``came`` is the id of the made-ahead formula on whose line it came here, ``spent`` that it was with meat or fish there, so that a cure has done its work. ``cured_roast`` is the word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known.
     """
 
@@ -77,6 +77,13 @@ class Component:
     whole: bool = False
     pieces: bool = False
     cured_roast: bool = False
+    came: str = ""
+    spent: bool = False
+
+    @property
+    def cures(self) -> bool:
+        """Whether it is a cure that has met no meat in a formula made ahead."""
+        return self.function == "cure" and not self.spent
 
     @property
     def raw_animal(self) -> bool:

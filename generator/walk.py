@@ -18,6 +18,7 @@ from generator.records.ingredient import Ingredient
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, Dates, EndContext, Outcome, StepContext
+from generator.rules.dosing import takes_up
 from generator.rules.enclosing import enclosed
 from generator.rules.house_rule import Spoken
 from generator.rules.limit import Limit
@@ -256,6 +257,7 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
         total = sum((c.grams for c in sub.end.components), Fraction(0))
         ratio = line.grams / total if total else Fraction(0)
         through = sub.formula.formula.name
+        cured = any(takes_up(house, c) for c in sub.end.components)
         return [
             replace(
                 c,
@@ -269,6 +271,8 @@ def _components(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> li
                 seared=False,
                 roast="" if joined.line.prepare else c.roast,
                 pieces=c.pieces or not stays_whole(joined.line),
+                came=joined.item,
+                spent=c.spent or cured,
                 tcs=c.tcs or (c.cooked and sub.tcs),
             )
             for c in sub.end.components

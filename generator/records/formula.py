@@ -312,11 +312,12 @@ class Formula(Record):
             "bacon-dry",
             "bacon-immersion",
             "bacon-pumped",
+            "premix",
         ]
         | None
     ) = Field(
         None,
-        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped. Comminuted meat counts as comminuted whatever stands here.",
+        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped; premix is a cure mix or a brine that another formula uses, where its dose is worked out. Comminuted meat counts as comminuted whatever stands here.",
     )
     bacon: YesNo | None = Field(
         None,

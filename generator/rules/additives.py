@@ -28,12 +28,15 @@ from generator.rules.dosing import (
     on_the_meat,
     pickle_parts,
     taken_up,
+    takes_up,
     weight_of,
 )
 from generator.rules.limit import Bound, Limit, Source, Verdict
 
 WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
 """Cured in a pickle: the dose is taken where meat and pickle come together."""
+PREMIX = "premix"
+"""A cure mix or a brine made ahead, by its formula's word."""
 _OFF = Fraction(1, 200)
 """What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
 one figure, a dose that falls short by no more than this is that dose."""
@@ -69,6 +72,8 @@ def additives(context: StepContext) -> Outcome:
     place = taken[0].line.place("amount")
     try:
         _may_cure(context, taken)
+        if _made_ahead(context, taken[0]):
+            return NOTHING
         row = _row(context, taken[0])
         dose = _dose(context, row, taken[0])
     except _Refusal as no:
@@ -82,11 +87,15 @@ def additives(context: StepContext) -> Outcome:
 
 
 def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
-    """The cures among the lines that some steps take in, in the order they are written."""
+    """The cures among the lines that some steps take in, in the order they are written: cures themselves, and
+    formulas made ahead that bring one, as a cure mix or a brine of the house's own."""
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
+    brought = {(c.part, c.came) for c in context.before.components if c.cures}
     return [
         ln for ln in context.formula.lines
-        if ln.part in parts and ln.ingredient and ln.ingredient.function == "cure"
+        if ln.part in parts and (
+            (ln.part, ln.item) in brought if ln.ingredient is None else ln.ingredient.function == "cure"
+        )
     ]  # fmt: skip
 
 
@@ -100,7 +109,13 @@ def _may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
     """Raises _Refusal for a cure that can't be dosed, or that nobody allowed."""
     for line in taken:
         facts = line.ingredient
-        assert facts is not None
+        if facts is None:  # its own formula was asked
+            if line.line.amount.kind not in ("mass", "percent"):
+                raise _Refusal(
+                    "grams-only", f"{line.name}: it holds a cure, and is weighed in grams only.",
+                    "Write grams, or a percentage of the base.", line.line.place("amount"),
+                )  # fmt: skip
+            continue
         if facts.nitrite_from == "vegetable":
             raise _Refusal(
                 "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
@@ -122,6 +137,22 @@ def _may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
     for line in taken:
         if line.ingredient is not None and line.ingredient.nitrate is not None:
             raise _not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
+
+
+def _made_ahead(context: StepContext, line: JoinedLine) -> bool:
+    """Whether it is a cure mix or a brine that another formula uses, by the formula's word: its dose is worked
+    out where it meets the meat. Raises _Refusal for meat or fish in it."""
+    if context.formula.formula.cured_as != PREMIX:
+        return False
+    flesh = [
+        c for c in (*context.before.components, *context.to_come) if takes_up(context.house, c)
+    ]
+    if flesh:
+        raise _Refusal(
+            "premix-with-meat", f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
+            "Write under `cured_as` how it is cured, or take the meat out.", context.formula.formula.place("cured_as"),
+        )  # fmt: skip
+    return True
 
 
 def _not_held(message: str, line: JoinedLine) -> _Refusal:
@@ -146,13 +177,12 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
     if not ground and "bacon" not in method:
         _ask_for_bacon(context, meat, method)
     found = pack.row_for("additive", method) if pack is not None and method else None
+    if not meat and not method:
+        raise _without_meat(line)
     if found is None or found[1].ppm is None:
         raise _not_held(f"{line.name}: no dose limit is held for curing this way.", line)
     if not meat:
-        raise _Refusal(
-            "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
-            "Take the cure in with the meat, or after it.",
-        )  # fmt: skip
+        raise _without_meat(line)
     cures = [c for c in context.before.components if c.nitrite]
     if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
         raise _not_held(
@@ -160,6 +190,14 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
             line,
         )
     return found[1]
+
+
+def _without_meat(line: JoinedLine) -> _Refusal:
+    return _Refusal(
+        "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
+        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that another formula "
+        f"uses, write `cured_as: {PREMIX}`.",
+    )  # fmt: skip
 
 
 def _ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
@@ -287,6 +325,7 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
         *_skin_words(context, row),
         *dose.inputs,
+        *_mixes(context, cures),
         ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
         ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
         *later_words,
@@ -312,7 +351,7 @@ def _at_strength(
 ) -> str:  # fmt: skip
     """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
     with it, or in this pickle."""
-    cured = sum((c.grams for c in cures), Fraction(0))
+    cured = _as_weighed(context, cures)
     share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
     if row.applies in WET:
         grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
@@ -320,6 +359,27 @@ def _at_strength(
     cured_of_it = dose.on / green_weight(context.house, context.before.components)
     percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
     return f"At its strength, {plain(percent, 3)} % of the meat"
+
+
+def _as_weighed(context: StepContext, cures: list[Component]) -> Fraction:
+    """The grams of the cures as the scale weighs them: one that came in a mix or a brine made ahead, all of that."""
+    lines = {(c.part, c.came) for c in cures if c.came}
+    mixed = (c.grams for c in context.before.components if (c.part, c.came) in lines)
+    return sum(mixed, Fraction(0)) + sum((c.grams for c in cures if not c.came), Fraction(0))
+
+
+def _mixes(context: StepContext, cures: list[Component]) -> tuple[tuple[str, str], ...]:
+    """What a mix or a brine made ahead holds, as inputs of a dose."""
+    told: list[tuple[str, str]] = []
+    for part, came in dict.fromkeys((c.part, c.came) for c in cures if c.came and c.cures):
+        inside = [c for c in context.before.components if (c.part, c.came) == (part, came)]
+        grams = sum((c.grams for c in inside), Fraction(0))
+        nitrite = sum((c.grams * c.nitrite for c in inside), Fraction(0))
+        name = next(
+            (ln.name for ln in context.formula.lines if (ln.part, ln.item) == (part, came)), came
+        )
+        told.append((name, f"{plain(nitrite / grams * 100, 3)}{NARROW}% nitrite, by what is in it"))
+    return tuple(told)
 
 
 def _bounds(row: Row) -> str:

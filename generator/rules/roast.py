@@ -52,7 +52,7 @@ def _cured(product: Product, meat: Component) -> bool:
     3-401.11(A)(2) asks more of meat that isn't intact, as injected meat (1-201.10), except as (B) says; and (B) names
     these. It came so by its ingredient's word, or a cure that holds nitrite was taken in with it here.
     """
-    here = any(c.function == "cure" and c.nitrite for c in product.components)
+    here = any(c.cures and c.nitrite for c in product.components)
     return meat.form == "injected" and meat.species in _CURED_ROASTS and (meat.cured_roast or here)
 
 
