@@ -7,8 +7,6 @@ arithmetic, never as permission.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.computed import Basis
@@ -18,7 +16,16 @@ from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.product import Component
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, why_not_authorised
+from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.cure_mix import as_weighed, mixes
+from generator.rules.curing import (
+    Refusal,
+    ask_for_bacon,
+    made_ahead,
+    may_cure,
+    not_held,
+    without_meat,
+)
 from generator.rules.dosing import (
     Dose,
     as_ion,
@@ -28,31 +35,17 @@ from generator.rules.dosing import (
     on_the_meat,
     pickle_parts,
     taken_up,
-    takes_up,
     weight_of,
 )
 from generator.rules.limit import Bound, Limit, Source, Verdict
 
 WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
 """Cured in a pickle: the dose is taken where meat and pickle come together."""
-PREMIX = "premix"
-"""A cure mix or a brine made ahead, by its formula's word."""
 _OFF = Fraction(1, 200)
 """What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
 one figure, a dose that falls short by no more than this is that dose."""
-_BELLY = re.compile(r"\bbell(y|ies)\b")
 _CENTIGRAM = Fraction(1, 100)
 _PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
-
-
-@dataclass(frozen=True)
-class _Refusal(Exception):
-    """Why a cure can't be dosed: code, words, mend, and where it is written."""
-
-    code: str
-    message: str
-    help: str
-    place: Place | None = None
 
 
 def additives(context: StepContext) -> Outcome:
@@ -71,12 +64,12 @@ def additives(context: StepContext) -> Outcome:
         return NOTHING
     place = taken[0].line.place("amount")
     try:
-        _may_cure(context, taken)
-        if _made_ahead(context, taken[0]):
+        may_cure(context, taken)
+        if made_ahead(context, taken[0]):
             return NOTHING
         row = _row(context, taken[0])
         dose = _dose(context, row, taken[0])
-    except _Refusal as no:
+    except Refusal as no:
         return Outcome(
             (_no_figure(context, no.message),),
             (context.finding(no.code, "error", no.message, no.help, place=no.place or place),),
@@ -105,66 +98,6 @@ def _takes_meat(context: StepContext) -> bool:
     )
 
 
-def _may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
-    """Raises _Refusal for a cure that can't be dosed, or that nobody allowed."""
-    for line in taken:
-        facts = line.ingredient
-        if facts is None:  # its own formula was asked
-            if line.line.amount.kind not in ("mass", "percent"):
-                raise _Refusal(
-                    "grams-only", f"{line.name}: it holds a cure, and is weighed in grams only.",
-                    "Write grams, or a percentage of the base.", line.line.place("amount"),
-                )  # fmt: skip
-            continue
-        if facts.nitrite_from == "vegetable":
-            raise _Refusal(
-                "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
-                "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
-                line.line.place("amount"),
-            )  # fmt: skip
-        if facts.nitrite is None:
-            raise _Refusal(
-                "cure-strength-missing", f"{line.name}: how much of it is nitrite?",
-                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
-                "strength can't be dosed.", line.line.place("amount"),
-            )  # fmt: skip
-    reason = _no_variance(context)
-    if reason:
-        raise _Refusal(
-            "cure-without-variance", f"{context.formula.formula.name}: {reason}",
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
-        )  # fmt: skip
-    for line in taken:
-        if line.ingredient is not None and line.ingredient.nitrate is not None:
-            raise _not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
-
-
-def _made_ahead(context: StepContext, line: JoinedLine) -> bool:
-    """Whether it is a cure mix or a brine that another formula uses, by the formula's word: its dose is worked
-    out where it meets the meat. Raises _Refusal for meat or fish in it."""
-    if context.formula.formula.cured_as != PREMIX:
-        return False
-    flesh = [
-        c for c in (*context.before.components, *context.to_come) if takes_up(context.house, c)
-    ]
-    if flesh:
-        raise _Refusal(
-            "premix-with-meat", f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
-            "Write under `cured_as` how it is cured, or take the meat out.", context.formula.formula.place("cured_as"),
-        )  # fmt: skip
-    return True
-
-
-def _not_held(message: str, line: JoinedLine) -> _Refusal:
-    help = "Ask your regulatory authority. Until then this standard can't be approved."
-    return _Refusal("cure-not-covered", message, help, line.line.place("amount"))
-
-
-def _no_variance(context: StepContext) -> str:
-    none = "curing needs a variance, and none is on file."
-    return why_not_authorised(context.house, "curing", none, "the variance for curing")
-
-
 def _row(context: StepContext, line: JoinedLine) -> Row:
     """The row of the way it is cured; comminuted meat takes the row of comminuted meat, the
     strictest of those not bacon's, whatever it is called."""
@@ -175,62 +108,25 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
     if ground and "bacon" not in method:  # a form not stated is the strictest
         method = "comminuted"
     if not ground and "bacon" not in method:
-        _ask_for_bacon(context, meat, method)
+        ask_for_bacon(context, meat, method)
     found = pack.row_for("additive", method) if pack is not None and method else None
     if not meat and not method:
-        raise _without_meat(line)
+        raise without_meat(line)
     if found is None or found[1].ppm is None:
-        raise _not_held(f"{line.name}: no dose limit is held for curing this way.", line)
+        raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
     if not meat:
-        raise _without_meat(line)
+        raise without_meat(line)
     cures = [c for c in context.before.components if c.nitrite]
     if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
-        raise _not_held(
+        raise not_held(
             f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
             line,
         )
     return found[1]
 
 
-def _without_meat(line: JoinedLine) -> _Refusal:
-    return _Refusal(
-        "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
-        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that another formula "
-        f"uses, write `cured_as: {PREMIX}`.",
-    )  # fmt: skip
-
-
-def _ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
-    """Raises _Refusal for a belly, with its skin or without, that isn't said to be bacon or not: bacon has
-    doses of its own (9 CFR 424.22(b)), and they are the lower ones."""
-    formula = context.formula.formula
-    bellies = [
-        c
-        for c in meat
-        if c.species in (None, "pork") and (c.cure.skin or _BELLY.search(c.name.lower()))
-    ]
-    if not bellies or formula.bacon is False:
-        return
-    ways = [f"`cured_as: bacon-{way}`" for way in ("dry", "immersion", "pumped")]
-    way = (
-        f"`cured_as: bacon-{method}`"
-        if method in ("dry", "immersion", "pumped")
-        else listed(ways, "or")
-    )
-    name = bellies[0].name
-    message = (
-        f"{name}: is this belly bacon? Bacon has doses of its own, and the formula doesn't say."
-    )
-    if formula.bacon:
-        message = f"{name}: it is bacon by the formula, and cured as something else."
-    raise _Refusal(
-        "bacon-or-not", message, f"Write {way} if it is, `bacon: no` if it isn't.",
-        formula.place("cured_as") if formula.cured_as else formula.key_place("name"),
-    )  # fmt: skip
-
-
 def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
-    """On which grams the nitrite is taken, by the way it is cured. Raises _Refusal."""
+    """On which grams the nitrite is taken, by the way it is cured. Raises Refusal."""
     house, product, step = context.house, context.before, context.step
     skin = _skin(context, row)
     weighed = green_weight(house, product.components)
@@ -240,18 +136,18 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
     parts = pickle_parts(house, product, step.parts)
     pickle = weight_of(product, parts)
     if not parts:
-        raise _Refusal(
+        raise Refusal(
             "pickle-missing", f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
             "Make the pickle a part of its own, with its water, salt and cure.",
         )  # fmt: skip
     pump, pick_up = step.step.pump, step.step.pick_up
     pumped = row.applies in ("pumped", "bacon-pumped")
     if pumped and pump is None and pick_up is None:
-        raise _Refusal(
+        raise Refusal(
             "pump-missing", f"{step.verb}: how much of the pickle goes into the meat?", _PUMP, step.step.place("do"),
         )  # fmt: skip
     if not pumped and pump is not None:
-        raise _Refusal(
+        raise Refusal(
             "pump-missing", f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
             f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
             step.step.place("pump"),
@@ -259,7 +155,7 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
     if pumped:
         again = [s for s in context.formula.steps[step.number :] if s.step.do == "brine"]
         if again:
-            raise _not_held(
+            raise not_held(
                 f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
                 line,
             )
@@ -325,7 +221,7 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
         *_skin_words(context, row),
         *dose.inputs,
-        *_mixes(context, cures),
+        *mixes(context, cures),
         ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
         ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
         *later_words,
@@ -351,7 +247,7 @@ def _at_strength(
 ) -> str:  # fmt: skip
     """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
     with it, or in this pickle."""
-    cured = _as_weighed(context, cures)
+    cured = as_weighed(context, cures)
     share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
     if row.applies in WET:
         grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
@@ -359,27 +255,6 @@ def _at_strength(
     cured_of_it = dose.on / green_weight(context.house, context.before.components)
     percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
     return f"At its strength, {plain(percent, 3)} % of the meat"
-
-
-def _as_weighed(context: StepContext, cures: list[Component]) -> Fraction:
-    """The grams of the cures as the scale weighs them: one that came in a mix or a brine made ahead, all of that."""
-    lines = {(c.part, c.came) for c in cures if c.came}
-    mixed = (c.grams for c in context.before.components if (c.part, c.came) in lines)
-    return sum(mixed, Fraction(0)) + sum((c.grams for c in cures if not c.came), Fraction(0))
-
-
-def _mixes(context: StepContext, cures: list[Component]) -> tuple[tuple[str, str], ...]:
-    """What a mix or a brine made ahead holds, as inputs of a dose."""
-    told: list[tuple[str, str]] = []
-    for part, came in dict.fromkeys((c.part, c.came) for c in cures if c.came and c.cures):
-        inside = [c for c in context.before.components if (c.part, c.came) == (part, came)]
-        grams = sum((c.grams for c in inside), Fraction(0))
-        nitrite = sum((c.grams * c.nitrite for c in inside), Fraction(0))
-        name = next(
-            (ln.name for ln in context.formula.lines if (ln.part, ln.item) == (part, came)), came
-        )
-        told.append((name, f"{plain(nitrite / grams * 100, 3)}{NARROW}% nitrite, by what is in it"))
-    return tuple(told)
 
 
 def _bounds(row: Row) -> str:
