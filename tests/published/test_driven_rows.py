@@ -193,6 +193,7 @@ def oven(key: str) -> None:
             *WHOLE, of("beef"),
             (BAKE, "fill: 900 g, vessel: dish,", "fill: 4.5 kg," if weight == "LT10" else "fill: 10 lb,"),
             (BAKE, "4 dishes, 8 dishes", "1 dishes"),
+            (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, whole: yes}"),
             (BAKED, "    at: 180 °C", f"    at: {degrees} °F"),
             (BAKE, "core 72 °C", "core 56 °C for 112 min"),
             ("equipment/house.yaml", "heat: convection", f"heat: {heat}"),
