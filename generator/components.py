@@ -11,8 +11,10 @@ from generator.joined import House
 from generator.product import Component, CureFacts
 from generator.records.ingredient import Ingredient
 from generator.rules.course import Course
+from generator.rules.dosing import takes_up
 from generator.rules.parasites import SUPPLIER
 from generator.rules.plants import needs_as_it_comes, plant_of
+from generator.rules.roast import stays_whole
 from generator.rules.warmth import hot_by
 from generator.scaling.volumes import room_of
 from generator.scaling.weights import UnitWeight
@@ -27,6 +29,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
         total = sum((c.grams for c in sub.end.components), Fraction(0))
         ratio = line.grams / total if total else Fraction(0)
         through = sub.formula.formula.name
+        cured = any(takes_up(house, c) for c in sub.end.components)
         return [
             replace(
                 c,
@@ -39,6 +42,9 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
                 to_order=False,
                 seared=False,
                 roast="" if joined.line.prepare else c.roast,
+                pieces=c.pieces or not stays_whole(joined.line),
+                came=joined.item,
+                spent=c.spent or cured,
                 tcs=c.tcs or (c.cooked and sub.tcs),
                 comes=_comes(sub.course),
                 comes_stated=sub.course.known == "stated",
@@ -77,6 +83,9 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
             packed=ready and facts.commercially_packed,
             no_air=facts.without_air and facts.arrives == "frozen",
             whole_muscle=facts.whole_muscle,
+            whole=joined.line.whole,
+            cured_roast=facts.cured_roast,
+            pieces=not stays_whole(joined.line),
             comes=_ARRIVES[facts.arrives or "chilled"],
             comes_stated=facts.arrives is not None,
             ambient=_ambient(facts),

@@ -39,8 +39,8 @@ class PartDay:
 @dataclass(frozen=True)
 class Asked:
     """What the cook knows of a batch: the day it was first ready to eat, its parts' days by item,
-    the earliest day any bought part was opened, its own stay in the freezer, the earliest use-by a
-    maker put on a part, and the day it was taken out of the colder of two places."""
+    the earliest day any bought part was opened, its own stay in the freezer, the earliest sell-by or use-by
+    a maker put on a part, that none did, and the day it was taken out of the colder of two places."""
 
     made: datetime.date
     parts: Mapping[str, PartDay] = field(default_factory=dict)
@@ -48,6 +48,7 @@ class Asked:
     frozen: Frozen | None = None
     maker_use_by: datetime.date | None = None
     moved: datetime.date | None = None
+    no_maker_date: bool = False
 
 
 @dataclass(frozen=True)
@@ -121,6 +122,7 @@ def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
     parts, reasons = _parts(sheet, dates, asked)
     reasons += _order(asked, parts, today)
     reasons += _freezing(sheet, dates, asked)
+    reasons += _makers(sheet, dates, asked)
     reasons += why_not(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
     if reasons:
         raise NoDate(tuple(reasons))
@@ -213,6 +215,24 @@ def _undated(part: DatedPart) -> Refused:
         "label-part-undated", f"{part.name}: on which day {question}? The earliest day governs.", more,
         (f"--parts-dated {part.item}=YYYY-MM-DD",),
     )  # fmt: skip
+
+
+def _makers(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
+    """Whether the date its maker put on it is still to be asked for: it ends the days of a pack without air
+    if it is sooner (Food Code 3-502.12(B)(4), (E)(3))."""
+    if asked.no_maker_date and asked.maker_use_by is not None:
+        words = f"{sheet.name}: there is a maker's date, and there is none."
+        return [Refused("label-maker-undated", words, "Leave one of the two out.")]
+    if not dates.makers_date or asked.no_maker_date or asked.maker_use_by is not None:
+        return []
+    return [
+        Refused(
+            "label-maker-undated",
+            f"{sheet.name}: which sell-by or use-by date did its maker put on it? It counts if it is sooner.",
+            "Write the earliest of all packs. If none bears a date, write --no-maker-date.",
+            ("--maker-use-by YYYY-MM-DD",),
+        )
+    ]  # fmt: skip
 
 
 def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> list[Refused]:
@@ -344,6 +364,8 @@ def _basis(
         inputs.append(("Taken out", date(asked.moved)))
     if asked.maker_use_by is not None:
         inputs.append(("Maker of a part", f"use by {date(asked.maker_use_by)}"))
+    elif dates.makers_date:
+        inputs.append(("Maker of a part", "no pack bears a date"))
     for name, stay in (("", asked.frozen), *((n, p.frozen) for n, p in parts.items())):
         if stay is not None:
             words = [f"frozen {date(stay.since)}"]

@@ -25,6 +25,7 @@ from generator.rules.limit import Limit
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
 from generator.scaling.loads import Loads, kilos, small_weight
 from generator.scaling.scales import (
+    STRICT,
     ScaleFacts,
     Weighing,
     choose,
@@ -42,7 +43,7 @@ class BatchLine:
     """One line of a batch, in grams.
 
     ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
-    one of ``loads`` equal loads. ``ready_g`` over ``purchased_g`` is the trim.
+    one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over ``purchased_g`` is the trim.
     """
 
     line: WeighedLine
@@ -54,6 +55,7 @@ class BatchLine:
     count: int | None
     household: str
     purchased_g: Fraction
+    capped: bool = False
 
     @property
     def name(self) -> str:
@@ -225,8 +227,8 @@ def _line(
         if weighing.needs is not None and by_the_spoon(line):
             weighing = replace(weighing, permitted=Fraction(1), needs=None)
     else:
-        most_g = _most_of_a_cure(limit, line, factor / count)
-        weighing = choose_below(exact / count, most_g, line.permitted, scales)
+        most_g = _most_of_a_cure(limit, line, nitrite_in(walk, line), factor / count)
+        weighing = choose_below(exact / count, most_g, min(line.permitted, STRICT), scales)
     amount = line.joined.line.amount
     facts = line.joined.ingredient
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
@@ -246,6 +248,7 @@ def _line(
         pieces,
         words,
         exact / (1 - trim),
+        limit is not None,
     )
 
 
@@ -260,10 +263,23 @@ def by_the_spoon(line: WeighedLine) -> bool:
 
 def _cure_limit(walk: Walk, line: WeighedLine) -> Limit | None:
     """The legal maximum a line is held to as a cure; None for anything else."""
-    facts = line.joined.ingredient
-    if facts is None or facts.function != "cure" or not facts.nitrite:
+    if not nitrite_in(walk, line):
         return None
     return next((lm for lm in walk.limits if lm.most_ppm is not None), None)
+
+
+def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
+    """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead; else 0."""
+    facts, joined = line.joined.ingredient, line.joined
+    if facts is not None:
+        return facts.nitrite or Fraction(0) if facts.function == "cure" else Fraction(0)
+    step = next((s for s in walk.steps if joined.part in s.step.parts), None)
+    if step is None:
+        return Fraction(0)
+    came = [c for c in step.before.components if (c.part, c.came) == (joined.part, joined.item)]
+    grams = sum((c.grams for c in came), Fraction(0))
+    nitrite = sum((c.grams * c.nitrite for c in came if c.cures), Fraction(0))
+    return nitrite / grams if grams else Fraction(0)
 
 
 def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
@@ -280,14 +296,14 @@ def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
     return (limit.least_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
 
 
-def _most_of_a_cure(limit: Limit, line: WeighedLine, share: Fraction) -> Fraction:
+def _most_of_a_cure(
+    limit: Limit, line: WeighedLine, nitrite: Fraction, share: Fraction
+) -> Fraction:
     """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
-    ``share`` is the load's part of the formula as written."""
-    facts = line.joined.ingredient
-    assert facts is not None and facts.nitrite
+    ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as written."""
     assert limit.most_ppm is not None and limit.meat_share is not None and limit.ppm is not None
-    others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.nitrite
-    return (limit.most_ppm * limit.meat_share / MILLION - others) / facts.nitrite * share
+    others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
+    return (limit.most_ppm * limit.meat_share / MILLION - others) / nitrite * share
 
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:

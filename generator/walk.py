@@ -21,12 +21,14 @@ from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, EndContext, Outcome, StepContext
 from generator.rules.course import Course, stay_of
 from generator.rules.course import after as course_after
+from generator.rules.enclosing import enclosed
 from generator.rules.fate import fate_of
 from generator.rules.holding import bounds_of
 from generator.rules.house_rule import Spoken
 from generator.rules.on_file import with_document
 from generator.rules.part_cooking import PART_COOKS
 from generator.rules.plants import marked as plants_marked
+from generator.rules.roast import in_pieces
 from generator.rules.salting import salting
 from generator.rules.shelf import day_one_of
 from generator.rules.to_order import holds as made_to_order
@@ -83,6 +85,7 @@ def walk(
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
+        before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
         course = with_parts(course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
         stay = stay_of(step, before.hot, bounds)

@@ -66,7 +66,8 @@ def test_doses(kitchen: Path, amount: str, ppm: Fraction, codes: list[str]) -> N
 
 
 def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: Path) -> None:
-    """By hand: at the maximum itself, the figure shown is a step below by the scale's accuracy."""
+    """By hand: at the maximum itself, the figure shown is a step below by all that a weighing can be
+    off: half a division, which the display rounds away, and the scale's accuracy."""
     manual = cured(kitchen, "0.25 %")
     for batch in manual.sheets["pork-bake"].batches:
         line = next(ln for ln in batch.lines if ln.line.joined.item == "pink-cure")
@@ -74,15 +75,25 @@ def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: P
         scale = line.weighing.scale
         assert scale is not None
         most = meat.exact_g / line.loads * Fraction("156.25") / 1_000_000 / Fraction("0.0625")
-        assert line.weighing.grams + scale.accuracy <= most
-        assert line.weighing.grams + scale.accuracy + scale.division > most
+        off = scale.division / 2 + scale.accuracy
+        assert line.weighing.grams + off <= most
+        assert line.weighing.grams + off + scale.division > most
 
 
 def test_weighing_down_by_hand() -> None:
-    """8.0 g at most 8.04 on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 8.0, 8.0 shown may be 8.1."""
+    """8.0 g on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 7.95 on the pan, and 8.05 by its accuracy.
+    So at most 8.05 is 7.9 shown, at most 8.04 is 7.8, and from 8.15 on the 8.0 g stay."""
     scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(500), Fraction(0), True)
-    weighing = choose_below(Fraction(8), Fraction("8.04"), Fraction(1, 200), (scale,))
-    assert weighing.grams == Fraction("7.9")
+    for most, shown in (("8.04", "7.8"), ("8.05", "7.9"), ("8.14", "7.9"), ("8.15", "8")):
+        weighing = choose_below(Fraction(8), Fraction(most), Fraction(1, 200), (scale,))
+        assert weighing.grams == Fraction(shown), most
+
+
+def test_every_weighing_of_a_split_cure_may_be_off() -> None:
+    """Two weighings of 250 g at most 500.1 in all on 0.1 ± 0.1 g: each may be 0.15 off, so 249.9."""
+    scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(250), Fraction(0), True)
+    weighing = choose_below(Fraction(500), Fraction("500.1"), Fraction(1, 200), (scale,))
+    assert (weighing.count, weighing.each) == (2, Fraction("249.9"))
 
 
 def test_no_variance_no_cure(kitchen: Path) -> None:
@@ -128,9 +139,67 @@ def test_bacon_stands_apart(kitchen: Path) -> None:
     assert (limit(manual).ppm, limit(manual).most_ppm) == (200, 200)
     edit(kitchen, "formulas/pork-bake.yaml", "pink-cure: 0.32 %", "pink-cure: 0.78 %")
     assert [f.code for f in compute(kitchen).errors] == ["dose-above-maximum"]
-    edit(kitchen, "formulas/pork-bake.yaml", "cured_as: bacon-dry", "cured_as: dry")
+    edit(kitchen, "formulas/pork-bake.yaml", "cured_as: bacon-dry", "cured_as: dry\nbacon: no")
     again = compute(kitchen)
     assert (limit(again).ppm, limit(again).most_ppm) == (Fraction("487.5"), 625)
+
+
+def belly(kitchen: Path, facts: str, dose: str, way: str, name: str = "Pork shoulder") -> Manual:
+    """The clean kitchen's pork with such facts, whole, cured ``way``."""
+    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")  # fmt: skip
+    edit(kitchen, "formulas/pork-bake.yaml", "process: baked", f"{way}\nprocess: baked")
+    edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", f"  name: {name}\n{facts}")
+    return cured(kitchen, dose)
+
+
+@pytest.mark.parametrize("skin", ["  skin: left-on\n", "  skin: taken-off\n", ""])
+@pytest.mark.parametrize(
+    ("way", "found"),
+    [
+        ("cured_as: dry", ["bacon-or-not"]),
+        ("cured_as: immersion", ["bacon-or-not"]),
+        ("", ["bacon-or-not"]),
+        ("cured_as: dry\nbacon: yes", ["bacon-or-not"]),
+        ("cured_as: dry\nbacon: no", []),
+        ("cured_as: bacon-dry", []),
+    ],
+)
+def test_a_belly_is_asked_whether_it_is_bacon(
+    kitchen: Path, skin: str, way: str, found: list[str]
+) -> None:
+    """9 CFR 424.22(b): 200 ppm for dry-cured bacon, 625 for other dry-cured meat. Unsaid there is no dose."""
+    dose = "0.25 %" if way.endswith("no") or "bacon-dry" in way else "0.9 %"
+    manual = belly(kitchen, skin, dose, way, "Pork belly")
+    assert [f.code for f in manual.errors] == found
+    if found:
+        assert manual.walks["pork-bake"].limits[0].covered is False
+
+
+def test_skin_alone_makes_a_belly_of_it(kitchen: Path) -> None:
+    """Who states a skin speaks of a belly, whatever its name."""
+    assert [
+        f.code for f in belly(kitchen, "  skin: left-on\n", "0.9 %", "cured_as: dry").errors
+    ] == ["bacon-or-not"]
+
+
+def test_other_meat_is_asked_nothing(kitchen: Path) -> None:
+    assert belly(kitchen, "", "0.9 %", "cured_as: dry").errors == ()
+
+
+@pytest.mark.parametrize(("skin", "most"), [("taken-off", "0.32 %"), ("left-on", "0.288 %"), ("", "0.288 %")])  # fmt: skip
+def test_the_most_that_is_offered_leaves_the_skin_out(kitchen: Path, skin: str, most: str) -> None:
+    """By hand: 200 ppm of a 6.25 % cure is 0.32 % of what is cured; of a belly with its skin that is nine
+    tenths, 0.288 % of its weight. Pasted in, it is the maximum itself."""
+    facts = f"  skin: {skin}\n" if skin else ""
+    manual = belly(kitchen, facts, "0.5 %", "cured_as: bacon-dry", "Pork belly")
+    (found,) = manual.errors
+    assert (
+        found.code == "dose-above-maximum"
+        and f"At its strength, {most} of the meat is the most" in found.help
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "pink-cure: 0.5 %", f"pink-cure: {most}")
+    again = compute(kitchen)
+    assert again.errors == () and limit(again).ppm == 200
 
 
 def test_curing_another_way_is_not_covered(kitchen: Path) -> None:

@@ -187,7 +187,10 @@ def test_a_formula_that_cooks_nothing_names_no_table(kitchen: Path) -> None:
 def test_the_words_on_humidity_stand_on_every_limit_of_the_tables(tmp_path: Path) -> None:
     """Guideline of 2021, table 1: 90 % for a quarter of the time and an hour; steam or a sealed oven from 145 °F."""
     row = FSIS.rows["humidity"]
-    assert all(g.asks_row == "humidity" for g in FSIS.groups.values())
+    own = {
+        i: g for i, g in FSIS.groups.items() if i != "roast"
+    }  # that one came with a row of the Food Code's
+    assert own and all(g.asks_row == "humidity" for g in own.values())
     manual = plant(tmp_path, lethality="single-temperature", target="core 73 °C")
     limit = limit_of(manual, "cook")
     assert row.words in limit.note and "90 % relative humidity" in row.words

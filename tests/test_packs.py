@@ -77,6 +77,77 @@ def test_an_incomplete_pack_cannot_be_chosen(kitchen: Path, file: str, old: str,
     assert manual.sheets == {} and manual.walks == {}
 
 
+COUNTY = (
+    "name: Larch County\nmodel: larch-county\nedition: 2024\ndocument: Larch County Health Code\nunit: degF\n"
+    'source: us-food-code-2022\nchecked_on: 2026-11-29\ncomplete: "yes"\ndefinitions_of: us-food-code-2022\n'
+    "topics: [dating]\nshares:\n  us-food-code-2022: [{shared}]\nnot_covered:\n  - {{what: all else, why: not read}}\n"
+)
+DATING = (
+    "topic: dating\n{groups}rows:\n  county-days:\n    hazard: date\n    food: ready-to-eat TCS food\n    days: 5\n"
+    "    day_one: preparation\n    at: 41 °F\n    after: 24 h\n    clause: section 7\n    read_in: [us-food-code-2022]\n{more}"
+)
+ALL_OF_IT = "cooking, cooling, holding, reheating, thawing, probe, receiving, temperature-control"
+OWN_GROUP = "groups:\n  county-duck: {name: duck, clause: section 9, takes: [duck]}\n"
+
+
+def county(kitchen: Path, shared: str = ALL_OF_IT, groups: str = "", more: str = "") -> Manual:
+    """The clean kitchen under a county's pack that shares the model code's topics."""
+    folder = own_shared(kitchen) / "larch-county"
+    folder.mkdir()
+    (folder / "pack.yaml").write_text(COUNTY.format(shared=shared))
+    (folder / "dating.yaml").write_text(DATING.format(groups=groups, more=more))
+    edit(kitchen, "kitchen.yaml", CODE, "code: {model: larch-county, edition: 2024")
+    return compute(kitchen)
+
+
+def test_a_shared_topic_brings_its_groups(kitchen: Path, clean: Manual) -> None:
+    """In their rank: the same rows count for the same food, and name the document they stand in."""
+    manual = county(kitchen)
+    assert codes(manual) == []
+    mine, theirs = (limit_of(m, "pork-bake", "cook") for m in (manual, clean))
+    assert mine.options == theirs.options and mine.source.document == "Food Code 2022"
+    assert manual.house is not None and clean.house is not None
+    assert manual.house.pack.ranking == clean.house.pack.ranking == ("a1", "a2", "a3")
+    dates = manual.walks["pork-bake"].dates
+    assert dates is not None and dates.law_day == 5
+
+
+def test_a_shared_row_brings_the_group_that_has_no_rank(kitchen: Path) -> None:
+    """Holding has a row for roasts: their group comes with it."""
+    manual = county(kitchen, "cooling, holding, reheating, thawing, probe")
+    assert "group-unknown" not in codes(manual)
+    assert manual.house is not None and "roast" in manual.house.pack.groups
+
+
+ROW = "  county-duck-170:\n    hazard: cook\n    group: {group}\n    food: duck\n    bound: min\n    value: 170 °F\n    hold: instant\n    clause: section 9\n    read_in: [us-food-code-2022]\n"
+
+
+@pytest.mark.parametrize(
+    ("shared", "groups", "more", "found"),
+    [
+        ("cooking, cooling", "", ROW.format(group="ducks"), "group-unknown"),
+        (
+            "cook-a2-155, cooling",
+            "",
+            "",
+            "group-unknown",
+        ),  # a ranked group isn't taken by one of its rows
+        ("cooling", OWN_GROUP.replace("]}", "], rows_of: [goose]}"), "", "group-unknown"),
+        ("cooling", OWN_GROUP.replace("]}", "], asks_row: no-such-row}"), "", "group-unknown"),
+        ("cooking, cooling", OWN_GROUP, ROW.format(group="county-duck"), "group-ranked-twice"),
+    ],
+)
+def test_every_group_a_pack_names_is_one_it_holds(
+    kitchen: Path, shared: str, groups: str, more: str, found: str
+) -> None:
+    """An unknown group is told with its place as the pack is loaded, never met while a formula is walked."""
+    manual = county(kitchen, shared, groups, more)
+    assert found in codes(manual) and "code-unknown" in codes(manual)
+    assert manual.walks == {}
+    told = next(f for f in manual.findings if f.code == found)
+    assert told.place.file.startswith("shared/limits/")
+
+
 def test_every_pack_says_what_it_does_not_cover() -> None:
     assert len(PACKS) >= 5
     for pack in PACKS.values():

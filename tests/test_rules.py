@@ -95,6 +95,9 @@ def component(
         ("ostrich", "intact", False, "a2"),
         ("chicken", "intact", False, "a3"),
         ("guinea-fowl", "comminuted", False, "a3"),
+        ("quail", "intact", False, "a3"),
+        ("pheasant", "intact", False, "a3"),
+        ("rhea", "intact", False, "a2"),
         ("wild-game", "intact", False, "a3"),
         ("pork", "intact", True, "a3"),
         (None, "intact", False, "a3"),
@@ -231,6 +234,8 @@ def roast(kitchen: Path, **changes: str) -> Path:
         "target": "core 58 °C for 50 min",
     }
     facts |= changes
+    line = changes.get("line", "{amount: 3 kg, whole: yes}")
+    edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", f"pork-shoulder: {line}")
     edit(
         kitchen,
         "ingredients/all.yaml",
@@ -291,6 +296,31 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
             "one whole roast alone, never for a mixture",
         ),
         ({"first": "  - do: grind\n    take: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
+        # cut, filled or portioned first, and no word that each piece stays one roast; or cut up in spite of it
+        ({"line": "3 kg"}, "cut, filled or portioned first"),
+        (
+            {"line": "{amount: 3 kg, prepare: 20 mm dice, whole: yes}"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {"line": "{amount: 3 kg, prepare: sliced thick, whole: yes}"},
+            "cut, filled or portioned first",
+        ),
+        ({"line": "{amount: 3 kg, prepare: in three joints}"}, "cut, filled or portioned first"),
+        (
+            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: cut\n"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: slice\n"},
+            "cut, filled or portioned first",
+        ),
+        (
+            {
+                "first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: strip\n    does: cuts\n"
+            },
+            "cut, filled or portioned first",
+        ),
     ],
 )
 def test_the_roast_chart_is_for_nothing_else(
@@ -300,6 +330,82 @@ def test_the_roast_chart_is_for_nothing_else(
     errors = [f for f in manual.errors if f.code == "target-below-limit"]
     assert len(errors) == 1
     assert words in as_record(errors[0])["help"]
+
+
+BAG = "bag: {kind: vessel, name: Roasting bag, shape: casing, inside: {diameter: 120 mm, length: 300 mm}, moisture_tight: yes}\n"
+
+
+def bagged(kitchen: Path, at: str, *, bag: str = BAG, oven: str = "still", named: str = "bag") -> list[str]:  # fmt: skip
+    """The errors of the roast with a bag named at the step that roasts it."""
+    roast(kitchen, target="core 58 °C for 60 min", at=at, oven=oven)
+    with (kitchen / "standards/equipment/house.yaml").open("a") as file:
+        file.write(bag)
+    edit(
+        kitchen, "processes/baked.yaml", "  - do: roast\n", f"  - do: roast\n    vessel: {named}\n"
+    )
+    return [f.code for f in compute(kitchen).errors]
+
+
+@pytest.mark.parametrize("oven", ["still", "convection", "high-humidity"])
+def test_a_bag_no_moisture_passes_is_high_humidity(kitchen: Path, oven: str) -> None:
+    """The oven chart's footnote: 250 °F or less, 121.1 °C, for the bag in any oven."""
+    assert bagged(kitchen, "120 °C", oven=oven) == []
+
+
+@pytest.mark.parametrize(
+    ("at", "changes"),
+    [
+        ("125 °C", {}),
+        ("180 °C", {}),  # the still oven's figure isn't the bag's
+        ("120 °C", {"bag": BAG.replace(", moisture_tight: yes", "")}),
+        ("120 °C", {"named": "as the formula says"}),
+    ],
+)
+def test_any_other_heat_or_vessel_is_not(kitchen: Path, at: str, changes: dict[str, str]) -> None:
+    assert bagged(kitchen, at, **changes) == ["target-below-limit"]
+
+
+@pytest.mark.parametrize("species", ["beef", "pork"])
+def test_corned_beef_and_ham_are_roasts_though_they_are_injected(
+    kitchen: Path, species: str
+) -> None:
+    """3-401.11(B): whole meat roasts including beef, corned beef, lamb, pork, and cured pork roasts such as ham."""
+    roast(kitchen, target="core 58 °C for 60 min", species=species, form="injected")
+    assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
+    edit(
+        kitchen, "ingredients/all.yaml", "form: injected\n", "form: injected\n  cured_roast: yes\n"
+    )
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    assert manual.walks["pork-bake"].limits[0].source.clause.startswith("3-401.11(B)")
+
+
+@pytest.mark.parametrize(
+    ("species", "form"),
+    [("lamb", "injected"), ("beef", "tenderised"), ("pork", "comminuted"), ("turkey", "injected"), ("veal", "injected")],
+)  # fmt: skip
+def test_no_other_roast_is_one_by_that_word(kitchen: Path, species: str, form: str) -> None:
+    roast(kitchen, target="core 58 °C for 60 min", species=species, form=form)
+    edit(kitchen, "ingredients/all.yaml", f"form: {form}\n", f"form: {form}\n  cured_roast: yes\n")
+    assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
+
+
+def test_meat_injected_here_is_a_roast_with_a_cure_and_without_one_it_is_not(kitchen: Path) -> None:
+    """Injected with brine it is no intact meat; pumped with a cure, by a variance, it is corned beef."""
+    steps = "  - do: season\n    take: [seasoning]\n  - do: inject\n    take: [meat, bind]\n"
+    roast(kitchen, target="core 58 °C for 60 min", first=steps)
+    assert "target-below-limit" in [f.code for f in compute(kitchen).errors]
+    (kitchen / "standards/ingredients/cure.yaml").write_text(
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+    )
+    edit(kitchen, "formulas/pork-bake.yaml", "    salt: 1 %\n", "    salt: 1 %\n    cure: 0.01 %\n")
+    assert "target-below-limit" not in [f.code for f in compute(kitchen).errors]
+
+
+@pytest.mark.parametrize("prepare", ["tied", "cut into three joints", "90 mm thick"])
+def test_a_joint_is_a_whole_roast_where_its_line_says_so(kitchen: Path, prepare: str) -> None:
+    line = f"{{amount: 3 kg, prepare: {prepare}, whole: yes}}"
+    assert compute(roast(kitchen, target="core 58 °C for 60 min", line=line)).errors == ()
 
 
 def test_lamb_and_pork_roasts_but_not_poultry(kitchen: Path) -> None:

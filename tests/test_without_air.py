@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
-from conftest import compute, edit
+from conftest import AS_OF, compute, edit
 
 from generator.answers.limits import limit_record, limits_text
+from generator.labelling import Asked, NoDate, PartDay, date_mark
 from generator.manual import Manual
 from generator.pages import make_pages
 from generator.pages.limit_view import limit_view
@@ -262,3 +264,218 @@ def test_the_two_boxes_are_told_apart(kitchen: Path) -> None:
     sealed, kept = (limit_view(manual.house, lm) for lm in air(manual))
     assert (sealed.head, kept.head) == ("without air: seal", "without air: keep")
     assert kept.check == manual.house.library.hazards["reduced_oxygen"].check
+
+
+# --- raw food, by (B)(2)(d)
+
+
+def raw_pack(kitchen: Path, lines: str, items: str, *, plan: str = PLAN, keys: str = "without_air: {by: raw, record: HACCP 7}\n", more: str = "") -> Manual:  # fmt: skip
+    """A formula that packs raw food without air and keeps it cold, with ``items`` on a shelf of its own."""
+    with (kitchen / "standards/kitchen.yaml").open("a") as file:
+        file.write(plan)
+    (kitchen / "standards/ingredients/packed.yaml").write_text(items)
+    (kitchen / "standards/processes/packed.yaml").write_text(
+        f"name: Packed raw\nsteps:\n  - do: mix\n    take: [food]\n{more}  - do: vacuum-pack\n  - do: store\n    in: cold-room\n"
+    )
+    (kitchen / "standards/formulas/packed.yaml").write_text(
+        "name: Packed raw\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: food\n"
+        f"parts:\n  food:\n{lines}process: packed\n{keys}batches: [5 kg base]\n"
+    )
+    return compute(kitchen)
+
+
+def item(ident: str, facts: str, allergens: str = "none") -> str:
+    name = ident.replace("-", " ").capitalize()
+    return f"{ident}: {{name: {name}, {facts}, allergens: {allergens}}}\n"
+
+
+MEAT = item("beef-rib", "species: beef, state: raw, form: intact")
+NAMED = {
+    "beef-rib": MEAT,
+    "duck-leg": item("duck-leg", "species: duck, state: raw, form: intact"),
+    "quail": item("quail", "species: quail, state: raw, form: intact"),
+    "venison": item("venison", "species: farmed-venison, state: raw, form: intact"),
+    "shredded-lettuce": item("shredded-lettuce", "species: none, state: raw, plant: leafy-greens"),
+}
+NOT_NAMED = {
+    "yolk": item("yolk", "species: egg, state: raw, form: liquid", "[eggs]"),
+    "wild-boar": item("wild-boar", "species: wild-game, state: raw, form: intact"),
+    "something": item("something", "state: raw, form: intact"),
+    "dough": item("dough", "species: none, state: raw", "[wheat]"),
+    "mung-sprouts": item("mung-sprouts", "species: none, state: raw, plant: sprouts"),
+    "cut-melon": item("cut-melon", "species: none, state: raw, plant: melon"),
+    "cooked-barley": item("cooked-barley", "species: none, state: ready-to-eat"),
+    "buttermilk": item("buttermilk", "species: none, state: pasteurised", "[milk]"),
+}
+
+
+@pytest.mark.parametrize("what", NAMED)
+def test_raw_food_the_paragraph_names(kitchen: Path, what: str) -> None:
+    """3-502.12(B)(2)(d): such as raw meat, raw poultry, or raw vegetables; poultry and meat by 1-201.10."""
+    manual = raw_pack(kitchen, f"    {what}: 5 kg\n", NAMED[what])
+    assert [f.message for f in manual.errors] == []
+    (limit,) = [lm for lm in manual.walks["packed"].limits if lm.hazard == "reduced_oxygen"]
+    assert limit.source.clause == "3-502.12(B)(2)(d), (B)(4)"
+
+
+@pytest.mark.parametrize("what", NOT_NAMED)
+def test_raw_food_it_does_not_name(kitchen: Path, what: str) -> None:
+    """Neither alone nor in a mixture with meat."""
+    alone = raw_pack(kitchen, f"    {what}: 5 kg\n", NOT_NAMED[what])
+    mixed = raw_pack(kitchen, f"    {what}: 5 kg\n    beef-rib: 5 kg\n", NOT_NAMED[what] + MEAT, plan="")  # fmt: skip
+    name = what.replace("-", " ").capitalize()
+    for manual in (alone, mixed):
+        told = [f.message for f in manual.errors if f.code == "not-covered"]
+        assert any(f"{name} is none of them" in m for m in told), [f.message for f in manual.errors]
+
+
+def test_what_needs_no_control_packs_without_air_as_it_likes(kitchen: Path) -> None:
+    """3-502.12 is for food that needs temperature control: dried herbs, sugar and spices need no plan."""
+    dry = item("dried-thyme", "species: none, state: ready-to-eat, tcs: no")
+    manual = raw_pack(
+        kitchen,
+        "    dried-thyme: 1 kg\n    salt: 1 kg\n",
+        dry,
+        plan="",
+        keys="keeps: {dry: 90 days}\n",
+    )
+    assert manual.findings == ()
+    assert not [lm for lm in manual.walks["packed"].limits if lm.hazard == "reduced_oxygen"]
+
+
+@pytest.mark.parametrize("tcs", ["", ", tcs: yes"])
+def test_what_needs_control_or_does_not_say_is_refused(kitchen: Path, tcs: str) -> None:
+    """The twin: the fact left out counts as needing it."""
+    herb = item("dried-thyme", f"species: none, state: ready-to-eat{tcs}")
+    manual = raw_pack(kitchen, "    dried-thyme: 1 kg\n", herb, plan="", keys="")
+    assert [f.code for f in manual.errors] == ["not-covered"]
+    assert "HACCP plan" in manual.errors[0].message
+
+
+def test_the_finished_food_needs_no_control_by_its_own_word(kitchen: Path) -> None:
+    """`not_tcs` is of the finished food: biscuits packed when they are done, never dough packed before."""
+    keys = "not_tcs: Dry biscuits.\nkeeps: {dry: 30 days}\n"
+    baked = "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
+    dough = item("biscuit-dough", "species: none, state: raw, tcs: yes", "[wheat]")
+    assert raw_pack(kitchen, "    biscuit-dough: 1 kg\n", dough, plan="", keys=keys, more=baked).errors == ()  # fmt: skip
+    process = kitchen / "standards/processes/packed.yaml"
+    process.write_text(process.read_text().replace(baked, "").replace("  - do: store\n    in: cold-room\n", baked))  # fmt: skip
+    assert "HACCP plan" in refusal(compute(kitchen))
+
+
+def test_raw_meat_that_says_it_needs_no_control_is_refused_all_the_same(kitchen: Path) -> None:
+    beef = MEAT.replace("form: intact", "form: intact, tcs: no")
+    manual = raw_pack(kitchen, "    beef-rib: 5 kg\n", beef, plan="")
+    assert any("HACCP plan" in f.message for f in manual.errors)
+
+
+# --- fish
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        "  - do: freeze\n    in: deep\n  - do: store\n    id: thawing\n    in: cold-room\n",
+        "  - do: freeze\n    in: deep\n  - do: slack\n    in: cold-room\n    time: 2 h\n",
+        "  - do: freeze\n    in: deep\n  - do: brine\n    in: cold-room\n    time: 2 h\n",
+    ],
+)
+def test_fish_that_leaves_the_freezer_before_it_is_packed(kitchen: Path, between: str) -> None:
+    """Frozen once is not frozen still."""
+    steps = between.replace("freeze\n", "freeze\n    take: [fish]\n") + FROZEN_IN_A_PACK.replace("    take: [fish]\n", "")  # fmt: skip
+    assert any(
+        "isn't frozen when it is packed" in f.message
+        for f in fish(kitchen, "chilled", steps).errors
+    )
+
+
+@pytest.mark.parametrize("store", ["  - do: store\n    in: deep\n", "  - do: store\n", ""])
+@pytest.mark.parametrize("keeps", ["keeps: {frozen: 90 days}", ""])
+def test_such_a_pack_is_kept_frozen_and_nothing_else(kitchen: Path, store: str, keeps: str) -> None:
+    """3-502.12(C), whether or not the formula says where it is stored: never 41 °F."""
+    steps = FROZEN_IN_A_PACK.replace("  - do: store\n    in: deep\n", store)
+    manual = fish(kitchen, "frozen", steps, keeps)
+    assert [f.message for f in manual.errors] == []
+    (held,) = [lm for lm in manual.walks["packed-hake"].limits if lm.hazard == "cold_hold"]
+    assert held.figure is None and held.words == "Keep it frozen."
+
+
+def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
+    """(C) forbids the pack unless it is frozen, (F) takes packs opened in time off the plan: ask."""
+    steps = "  - do: vacuum-pack\n    take: [fish]\n  - do: poach\n    target: core 63 °C for 15 s\n  - do: serve\n"
+    fish(kitchen, "chilled", steps, "")
+    edit(kitchen, "formulas/packed-hake.yaml", "by: fish-frozen", "by: within-48-hours")
+    told = refusal(compute(kitchen))
+    assert "read both ways" in told
+    assert compute(kitchen).errors[0].help.startswith("Ask your regulatory authority")
+
+
+@pytest.mark.parametrize("by", ["raw", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"])  # fmt: skip
+def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
+    fish(kitchen, "frozen", FROZEN_IN_A_PACK)
+    edit(
+        kitchen,
+        "formulas/packed-hake.yaml",
+        "by: fish-frozen",
+        f"by: {by}, measured: 4.0, sold: no",
+    )
+    assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
+
+
+# --- the maker's own date
+
+
+def bought(kitchen: Path, by: str, facts: str, keeps: str = "keeps: {refrigerated: 30 days}\n") -> Manual:  # fmt: skip
+    """Food of a plant, opened and packed again without air."""
+    keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"
+    return raw_pack(
+        kitchen, "    plant-food: 5 kg\n", item("plant-food", facts, "[milk]"), keys=keys
+    )
+
+
+PLANT_FOOD = {
+    "cured-at-a-plant": "species: pork, state: ready-to-eat, form: intact",
+    "cheese": "species: none, state: ready-to-eat, cheese: hard",
+}
+
+
+@pytest.mark.parametrize("by", PLANT_FOOD)
+def test_the_makers_date_ends_it_and_the_label_asks(kitchen: Path, by: str) -> None:
+    """3-502.12(B)(4) and (E)(3): 30 days from packing, or the maker's sell-by or use-by date, whichever is first."""
+    manual = bought(kitchen, by, PLANT_FOOD[by])
+    assert manual.errors == ()
+    walked = manual.walks["packed"]
+    (limit,) = [lm for lm in walked.limits if lm.hazard == "reduced_oxygen"]
+    assert "maker’s sell-by or use-by date if that is sooner" in limit.note
+    assert (
+        walked.dates is not None and "or the maker’s sell-by or use-by date" in walked.dates.words
+    )
+    assert "maker’s sell-by" in limits_text(walked)
+    sheet, made = manual.sheets["packed"], datetime.date(2026, 11, 20)
+    parts = {part.item: PartDay(made) for part in walked.dates.dated_parts}
+    with pytest.raises(NoDate) as refused:
+        date_mark(sheet, Asked(made, parts), AS_OF)
+    assert [r.code for r in refused.value.reasons] == ["label-maker-undated"]
+    sooner = date_mark(sheet, Asked(made, parts, maker_use_by=datetime.date(2026, 12, 1)), AS_OF)
+    assert sooner.use_by == datetime.date(2026, 12, 1)
+    later = date_mark(sheet, Asked(made, parts, maker_use_by=datetime.date(2027, 6, 1)), AS_OF)
+    none = date_mark(sheet, Asked(made, parts, no_maker_date=True), AS_OF)
+    assert later.use_by == none.use_by == datetime.date(2026, 12, 19)  # 20 November is day 1 of 30
+    assert ("Maker of a part", "no pack bears a date") in none.basis.inputs
+
+
+def test_a_date_and_none_are_not_both_stated(kitchen: Path) -> None:
+    manual = bought(kitchen, "cheese", PLANT_FOOD["cheese"])
+    made = datetime.date(2026, 11, 20)
+    with pytest.raises(NoDate) as refused:
+        date_mark(
+            manual.sheets["packed"], Asked(made, maker_use_by=made, no_maker_date=True), AS_OF
+        )
+    assert "label-maker-undated" in [r.code for r in refused.value.reasons]
+
+
+def test_what_was_raised_and_packed_by_nobody_else_is_not_asked(kitchen: Path) -> None:
+    manual = raw_pack(kitchen, "    beef-rib: 5 kg\n", MEAT)
+    dates = manual.walks["packed"].dates
+    assert dates is not None and not dates.makers_date
+    assert date_mark(manual.sheets["packed"], Asked(AS_OF), AS_OF).use_by is not None

@@ -28,7 +28,7 @@ from generator.measures.words import NARROW, date, listed, plain
 from generator.pages.equipment import probe_checks
 from generator.pages.limit_view import limit_view
 from generator.records.equipment import Thermometer
-from generator.sheet import Sheet
+from generator.sheet import Sheet, nitrite_in
 
 
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
@@ -111,8 +111,8 @@ def curing_logs(
         view = limit_view(house, limit) if limit is not None else None
         for batch in sheet.batches if view is not None else ():
             for line in batch.lines:
-                facts, scale = line.line.joined.ingredient, line.weighing.scale
-                if facts is None or facts.function != "cure" or scale is None or view is None:
+                scale = line.weighing.scale
+                if not nitrite_in(sheet.walk, line.line) or scale is None or view is None:
                     continue
                 if not example:
                     assert limit is not None and limit.meat_share is not None

@@ -69,7 +69,15 @@ _PLAIN = {
     help="The day it was taken out of the colder of the two places it is kept at.",
 )
 @click.option(
-    "--maker-use-by", type=Day(), metavar="DATE", help="The earliest use-by a maker put on a part."
+    "--maker-use-by",
+    type=Day(),
+    metavar="DATE",
+    help="The earliest sell-by or use-by a maker put on a part.",
+)
+@click.option(
+    "--no-maker-date",
+    is_flag=True,
+    help="No part bears a maker's date. Packed without air, a plant's food is asked for one.",
 )
 @click.option(
     "--packs", type=click.IntRange(1, 500), default=1, show_default=True, help="How many packs."
@@ -93,7 +101,7 @@ _PLAIN = {
 def labels(
     formula: str, project: Path | None, as_of: datetime.date | None, made: datetime.date, parts: tuple[str, ...],
     opened: datetime.date | None, frozen: datetime.date | None, thawed: datetime.date | None,
-    moved: datetime.date | None, maker_use_by: datetime.date | None, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
+    moved: datetime.date | None, maker_use_by: datetime.date | None, no_maker_date: bool, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
 ) -> None:  # fmt: skip
     """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
@@ -104,7 +112,7 @@ def labels(
     sheet = sheet_of(manual, formula)
     try:
         stay = _stay(frozen, thawed)
-        asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved)
+        asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved, no_maker_date)
         lot = _lot(lot, made)
         mark = date_mark(sheet, asked, manual.as_of)
         on = _sheet_of_labels(manual, geometry)

@@ -195,7 +195,7 @@ def _remarks(house: House, line: BatchLine) -> tuple[Remark, ...]:
             )
         )
     facts = line.line.joined.ingredient
-    if facts is not None and facts.function == "cure":
+    if line.capped or (facts is not None and facts.function == "cure"):
         remarks.append(Remark("", "Legal maximum: never more.", "Rounded down."))
     if facts is not None and facts.erythorbate is not None:
         remarks.append(Remark("", "Required: never less.", "Rounded up."))

@@ -133,6 +133,10 @@ class Vessel(Equipment):
     )
     headspace: Length | None = Field(None, description="What stays empty at the top.")
     holds: Mass | None = Field(None, description="The most that goes in: a larger fill is refused.")
+    moisture_tight: YesNo = Field(
+        False,
+        description="Is it a bag that no moisture passes? A roast whose cooking step names it under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
+    )
     pieces: WholeNumber | None = Field(
         None, description="How many there are in the house; stands on the page of equipment."
     )

@@ -129,6 +129,10 @@ class Line(Record):
     prepare: Words = Field(
         "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
     )
+    whole: YesNo = Field(
+        False,
+        description="For meat cooked by the roast chart: is each piece one whole roast, as a joint is, once it is cut to size, filled or portioned? Not stated: no.",
+    )
     note: Words = Field(
         "", description="A remark beside the line.", examples=["From the second drawer."]
     )
@@ -308,14 +312,23 @@ class Formula(Record):
             "bacon-dry",
             "bacon-immersion",
             "bacon-pumped",
+            "premix",
         ]
         | None
     ) = Field(
         None,
-        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped. Comminuted meat counts as comminuted whatever stands here.",
+        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped; premix is a cure mix or a brine that another formula uses, where its dose is worked out. Comminuted meat counts as comminuted whatever stands here.",
+    )
+    bacon: YesNo | None = Field(
+        None,
+        description="For a cured belly, with its skin or without, whose `cured_as` isn't one of bacon’s: is it bacon? Only `no` is lawful there, and it has to be said.",
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
+    )
+    filling: Literal["seasoning", "food", "nothing"] | None = Field(
+        None,
+        description="For meat or fish rolled or folded round something: is that seasoning alone, as herbs, salt and spice, or food? Food makes it stuffed; nothing is for one ground mixture that is shaped. Not stated: food.",
     )
     acidified: Acidified | None = Field(
         None,
@@ -325,9 +338,9 @@ class Formula(Record):
         False,
         description="Is it made for one guest's order and served at once: its eggs broken for it, its cooked food heated again for it? Not stated: no; raw eggs count as pooled, and what is reheated has the reheating limit.",
     )
-    raw_eggs: Literal["one-serving", "baked"] | None = Field(
+    raw_eggs: Literal["one-serving", "baked", "one-egg"] | None = Field(
         None,
-        description="Where a highly susceptible population is served, how raw eggs broken together are used: one-serving, combined right before they are cooked for one guest's meal, as an omelet (needs `to_order`); or baked, combined right before it is baked through, as a cake or bread. Never for dressings, sauces, meringue, ice cream or drinks. Not stated: refused.",
+        description="Where a highly susceptible population is served, how raw eggs are used: one-serving, combined right before they are cooked for one guest's meal, as an omelet (needs `to_order`); or baked, combined right before it is baked through, as a cake or bread; or one-egg, a single egg broken for one guest's meal and cooked through (needs `to_order`). Never for dressings, sauces, meringue, ice cream or drinks. Not stated: refused.",
     )
     lethality: Lethality | None = Field(
         None,

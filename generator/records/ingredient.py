@@ -177,6 +177,10 @@ class Ingredient(Record):
         description="For a beef steak to be served pink without the advisory: the label or the paper that says it is whole-muscle, intact beef, or is cut here from such. Its step's target is `surface`.",
         examples=["Label of the pack, Dunmore Packing Co."],
     )
+    cured_roast: YesNo = Field(
+        False,
+        description="Does it come as a whole, raw, cured roast of beef or pork, as corned beef or ham? Injected, it is one by the roast chart all the same. Not stated: no.",
+    )
     function: Function | None = Field(
         None,
         description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",
@@ -223,6 +227,26 @@ class Ingredient(Record):
     )
     cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
         None, description="For a cheese made by a plant, its kind; packing without air asks."
+    )
+    undated_as: (
+        Literal[
+            "deli-salad",
+            "hard-cheese",
+            "semisoft-cheese",
+            "cultured-dairy",
+            "preserved-fish",
+            "dry-sausage",
+            "salt-cured",
+        ]
+        | None
+    ) = Field(
+        None,
+        description="For what the code needs no date of once it is opened: which of its list it is. It counts only with `commercially_packed`; a `cheese` that is hard or semisoft counts without it. Not stated: it is dated.",
+    )
+    raw_milk: Words = Field(
+        "",
+        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets its variety be, or the maker's label that names it. Not stated: from pasteurised milk, unless its name says raw.",
+        examples=["21 CFR 133.113, cured 60 days; label of the wheel"],
     )
     foodstuff: Id | None = Field(
         None,

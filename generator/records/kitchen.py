@@ -66,6 +66,7 @@ class Authorisation(Record):
     for_: Literal[
         "curing", "smoking", "acidifying", "reduced-oxygen", "cooking", "cooling", "hot-holding",
         "cold-holding", "reheating", "date-marking", "receiving", "non-continuous-cooking", "fermenting", "drying",
+        "raw-milk",
     ] = Field(alias="for", description="What it allows.")  # fmt: skip
     authority: Words = Field(
         description="The authority that gave it.", examples=["State Department of Health"]

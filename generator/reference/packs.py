@@ -14,7 +14,7 @@ from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
 class Pack:
     """One rule pack: its facts, its groups in rising rank, its rows by id.
 
-    ``topics`` tells which rows a topic file holds. Rows shared from another pack stand among the
+    ``topics`` tells which rows a topic file holds, ``topic_groups`` which groups. Rows shared from another pack stand among the
     rows, and name that pack's document where it isn't this one's. ``ours`` are the hazards whose rows
     a house limit took the place of.
     """
@@ -25,6 +25,7 @@ class Pack:
     definitions: dict[str, Definition]
     rows: dict[str, Row]
     topics: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    topic_groups: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ours: frozenset[str] = frozenset()
 
     @property
@@ -66,7 +67,7 @@ def read_packs(reader: Reader) -> dict[str, Pack]:
     packs: dict[str, Pack] = {}
     for ident, pack in read.items():
         shared = _with_shared(reader, pack, read)
-        if shared is not None:
+        if shared is not None and not _unknown_groups(reader, shared):
             packs[ident] = shared
     return packs
 
@@ -77,6 +78,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
     definitions: dict[str, Definition] = {}
     rows: dict[str, Row] = {}
     topics: dict[str, tuple[str, ...]] = {}
+    topic_groups: dict[str, tuple[str, ...]] = {}
     for path in reader.folder(f"limits/{ident}"):
         document = reader.document(path)
         tree = reader.take(document, EVERYTHING)
@@ -90,6 +92,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
         if topic is None:
             continue
         topics[topic.topic] = tuple(topic.rows)
+        topic_groups[topic.topic] = tuple(topic.groups)
         groups.update(topic.groups)
         definitions.update(topic.definitions)
         for row_id, row in topic.rows.items():
@@ -109,7 +112,7 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
         missing = ", ".join(sorted(set(facts.topics) - set(topics))) if facts else "pack.yaml"
         reader.findings.append(_incomplete(reader, ident, missing or "marked so"))
         return None
-    return Pack(ident, facts, groups, definitions, rows, topics)
+    return Pack(ident, facts, groups, definitions, rows, topics, topic_groups)
 
 
 def _incomplete(reader: Reader, ident: str, missing: str) -> Finding:
@@ -124,11 +127,13 @@ def _incomplete(reader: Reader, ident: str, missing: str) -> Finding:
 
 
 def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | None:
-    """A pack with the rows and definitions it takes from others; None if one of them is missing.
+    """A pack with the rows, groups and definitions it takes from others; None if one of them is missing.
 
-    What the pack holds itself comes first and is never overwritten.
+    What the pack holds itself comes first and is never overwritten. A topic brings its groups in
+    their rank; a row alone brings its group where that has no rank.
     """
     rows, definitions, topics = dict(pack.rows), dict(pack.definitions), dict(pack.topics)
+    groups = dict(pack.groups)
     facts = pack.facts
     for other_id, names in facts.shares.items():
         other = read.get(other_id)
@@ -144,8 +149,12 @@ def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | No
                 if document and not row.document:
                     row = row.model_copy(update={"document": document})
                 rows.setdefault(row_id, row)
+                group = other.groups.get(row.group or "")
+                if row.group is not None and group is not None and not group.ranked:
+                    groups.setdefault(row.group, group)
             if name in other.topics:
                 topics.setdefault(name, other.topics[name])
+                groups |= {g: other.groups[g] for g in other.topic_groups[name] if g not in groups}
     if facts.definitions_of is not None:
         other = read.get(facts.definitions_of)
         if other is None:
@@ -153,7 +162,45 @@ def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | No
             return None
         for species, definition in other.definitions.items():
             definitions.setdefault(species, definition)
-    return replace(pack, rows=rows, definitions=definitions, topics=topics)
+    added = [g for g in groups if g not in pack.groups and groups[g].ranked]
+    if pack.ranking and added:
+        reader.findings.append(_ranked_twice(reader, pack, added))
+        return None
+    return replace(pack, rows=rows, groups=groups, definitions=definitions, topics=topics)
+
+
+def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
+    """Two packs' groups in one ranking, which nobody ranked against each other."""
+    return Finding(
+        "group-ranked-twice", "error",
+        f"The rule pack {pack.id} ranks groups of its own and shares ranked ones ({', '.join(added)}).",
+        Place(f"{reader.top}/limits/{pack.id}"),
+        "Share the topic as it is, or write all its groups in one ranking.",
+        about=frozenset({f"pack:{pack.id}"}),
+    )  # fmt: skip
+
+
+def _unknown_groups(reader: Reader, pack: Pack) -> bool:
+    """Whether a row or a group of a pack names a group, or a group a row, that it doesn't hold; each is told
+    where it is written."""
+    named = [(r.group, r.place("group")) for r in pack.rows.values() if r.group is not None]
+    named += [(r.rows_of, r.place("rows_of")) for r in pack.rows.values() if r.rows_of is not None]
+    for group in pack.groups.values():
+        for key in ("rows_of", "when_both", "instead_of"):
+            named += [(other, group.place(key)) for other in getattr(group, key)]
+    unknown = [(word, place) for word, place in named if word not in pack.groups]
+    for group in pack.groups.values():
+        if group.asks_row is not None and group.asks_row not in pack.rows:
+            unknown.append((group.asks_row, group.place("asks_row")))
+    for word, place in dict.fromkeys(unknown):
+        reader.findings.append(
+            Finding(
+                "group-unknown", "error", f"The rule pack {pack.id} has no `{word}`, and it is named here.", place,
+                "Write it under `groups` of its topic, or share the topic that has it.",
+                about=frozenset({f"pack:{pack.id}"}),
+            )
+        )  # fmt: skip
+    return bool(unknown)
 
 
 _DUTIES = frozenset({"opened-package"})

@@ -102,7 +102,7 @@ class Row(Record):
     number (water activity, pH), ``below`` one that is itself too much, ``aw_most`` and ``aw_below`` the water activity the row
     asks for, ``option`` the name of a cooling schedule among several for the same food (the first is the
     pack's own), ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must
-    come down to before it is packed, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
+    come down to before it is packed, ``makers_date`` that its days end at the maker's sell-by or use-by date if that is sooner, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
     dose that is set and not only capped, ``factor`` what a weight is multiplied by.
     """
 
@@ -147,6 +147,7 @@ class Row(Record):
     stand: Duration | None = None
     measured: Literal["core", "air", "water", "surface"] = "core"
     day_one: Id | None = None
+    makers_date: YesNo = False
     frozen: Id | None = None
     how: Id | None = None
     rows_of: Id | None = None

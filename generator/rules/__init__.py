@@ -12,6 +12,7 @@ from generator.rules.cooking import cooking
 from generator.rules.cooling import cooling, put_away
 from generator.rules.dating import dating
 from generator.rules.eggs_at_once import eggs_at_once
+from generator.rules.enclosing import filling, never_enclosed
 from generator.rules.frozen import slacking
 from generator.rules.holding import cold_holding, hot_holding, storing
 from generator.rules.lethality import lethality, lethality_held
@@ -51,12 +52,14 @@ RULES: tuple[Rule, ...] = (
     after_time,
     acidity,
     packing,
+    filling,
     eaten_raw,
     eggs_at_once,
     plausible,
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, susceptible, made_to_order, kept_after_time, served_raw, never_acidified, never_smoked, lethality_held, put_away, storing, dating, doubtful_not_tcs,
+    undercooking, susceptible, made_to_order, kept_after_time, served_raw, never_acidified, never_smoked, never_enclosed, lethality_held,
+    put_away, storing, dating, doubtful_not_tcs,
     plausible_amounts,
 )  # fmt: skip

@@ -7,7 +7,6 @@ arithmetic, never as permission.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.computed import Basis
@@ -17,7 +16,16 @@ from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
 from generator.product import Component
 from generator.reference.rows import Row
-from generator.rules.context import NOTHING, Outcome, StepContext, why_not_authorised
+from generator.rules.context import NOTHING, Outcome, StepContext
+from generator.rules.cure_mix import as_weighed, mixes
+from generator.rules.curing import (
+    Refusal,
+    ask_for_bacon,
+    made_ahead,
+    may_cure,
+    not_held,
+    without_meat,
+)
 from generator.rules.dosing import (
     Dose,
     as_ion,
@@ -40,16 +48,6 @@ _CENTIGRAM = Fraction(1, 100)
 _PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
 
 
-@dataclass(frozen=True)
-class _Refusal(Exception):
-    """Why a cure can't be dosed: code, words, mend, and where it is written."""
-
-    code: str
-    message: str
-    help: str
-    place: Place | None = None
-
-
 def additives(context: StepContext) -> Outcome:
     """The limits of a step that takes in a cure, or that brings pickle and meat together."""
     taken = _cures(context, (context.step.number,))
@@ -66,10 +64,12 @@ def additives(context: StepContext) -> Outcome:
         return NOTHING
     place = taken[0].line.place("amount")
     try:
-        _may_cure(context, taken)
+        may_cure(context, taken)
+        if made_ahead(context, taken[0]):
+            return NOTHING
         row = _row(context, taken[0])
         dose = _dose(context, row, taken[0])
-    except _Refusal as no:
+    except Refusal as no:
         return Outcome(
             (_no_figure(context, no.message),),
             (context.finding(no.code, "error", no.message, no.help, place=no.place or place),),
@@ -80,11 +80,15 @@ def additives(context: StepContext) -> Outcome:
 
 
 def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
-    """The cures among the lines that some steps take in, in the order they are written."""
+    """The cures among the lines that some steps take in, in the order they are written: cures themselves, and
+    formulas made ahead that bring one, as a cure mix or a brine of the house's own."""
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
+    brought = {(c.part, c.came) for c in context.before.components if c.cures}
     return [
         ln for ln in context.formula.lines
-        if ln.part in parts and ln.ingredient and ln.ingredient.function == "cure"
+        if ln.part in parts and (
+            (ln.part, ln.item) in brought if ln.ingredient is None else ln.ingredient.function == "cure"
+        )
     ]  # fmt: skip
 
 
@@ -92,44 +96,6 @@ def _takes_meat(context: StepContext) -> bool:
     return any(
         is_meat(context.house, c) for c in context.before.components if c.part in context.step.parts
     )
-
-
-def _may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
-    """Raises _Refusal for a cure that can't be dosed, or that nobody allowed."""
-    for line in taken:
-        facts = line.ingredient
-        assert facts is not None
-        if facts.nitrite_from == "vegetable":
-            raise _Refusal(
-                "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
-                "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
-                line.line.place("amount"),
-            )  # fmt: skip
-        if facts.nitrite is None:
-            raise _Refusal(
-                "cure-strength-missing", f"{line.name}: how much of it is nitrite?",
-                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
-                "strength can't be dosed.", line.line.place("amount"),
-            )  # fmt: skip
-    reason = _no_variance(context)
-    if reason:
-        raise _Refusal(
-            "cure-without-variance", f"{context.formula.formula.name}: {reason}",
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
-        )  # fmt: skip
-    for line in taken:
-        if line.ingredient is not None and line.ingredient.nitrate is not None:
-            raise _not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
-
-
-def _not_held(message: str, line: JoinedLine) -> _Refusal:
-    help = "Ask your regulatory authority. Until then this standard can't be approved."
-    return _Refusal("cure-not-covered", message, help, line.line.place("amount"))
-
-
-def _no_variance(context: StepContext) -> str:
-    none = "curing needs a variance, and none is on file."
-    return why_not_authorised(context.house, "curing", none, "the variance for curing")
 
 
 def _row(context: StepContext, line: JoinedLine) -> Row:
@@ -141,17 +107,18 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
     ground = any(c.form in (None, "comminuted") and c.raw_animal for c in meat)
     if ground and "bacon" not in method:  # a form not stated is the strictest
         method = "comminuted"
+    if not ground and "bacon" not in method:
+        ask_for_bacon(context, meat, method)
     found = pack.row_for("additive", method) if pack is not None and method else None
+    if not meat and not method:
+        raise without_meat(line)
     if found is None or found[1].ppm is None:
-        raise _not_held(f"{line.name}: no dose limit is held for curing this way.", line)
+        raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
     if not meat:
-        raise _Refusal(
-            "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
-            "Take the cure in with the meat, or after it.",
-        )  # fmt: skip
+        raise without_meat(line)
     cures = [c for c in context.before.components if c.nitrite]
     if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
-        raise _not_held(
+        raise not_held(
             f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
             line,
         )
@@ -159,7 +126,7 @@ def _row(context: StepContext, line: JoinedLine) -> Row:
 
 
 def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
-    """On which grams the nitrite is taken, by the way it is cured. Raises _Refusal."""
+    """On which grams the nitrite is taken, by the way it is cured. Raises Refusal."""
     house, product, step = context.house, context.before, context.step
     skin = _skin(context, row)
     weighed = green_weight(house, product.components)
@@ -169,18 +136,18 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
     parts = pickle_parts(house, product, step.parts)
     pickle = weight_of(product, parts)
     if not parts:
-        raise _Refusal(
+        raise Refusal(
             "pickle-missing", f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
             "Make the pickle a part of its own, with its water, salt and cure.",
         )  # fmt: skip
     pump, pick_up = step.step.pump, step.step.pick_up
     pumped = row.applies in ("pumped", "bacon-pumped")
     if pumped and pump is None and pick_up is None:
-        raise _Refusal(
+        raise Refusal(
             "pump-missing", f"{step.verb}: how much of the pickle goes into the meat?", _PUMP, step.step.place("do"),
         )  # fmt: skip
     if not pumped and pump is not None:
-        raise _Refusal(
+        raise Refusal(
             "pump-missing", f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
             f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
             step.step.place("pump"),
@@ -188,7 +155,7 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
     if pumped:
         again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
         if again:
-            raise _not_held(
+            raise not_held(
                 f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
                 line,
             )
@@ -238,13 +205,13 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
         words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
-        help = f"{_at_strength(row, dose, cures, row.ppm, 'down')} is the most."
+        help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
         findings.append(
             context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
         )  # fmt: skip
     elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
         words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
-        reach = _at_strength(row, dose, cures, least[0], "down" if row.exact else "up")
+        reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
         help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
         if later:
             to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
@@ -256,6 +223,7 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
         *_skin_words(context, row),
         *dose.inputs,
+        *mixes(context, cures),
         ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
         ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
         *later_words,
@@ -277,15 +245,17 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
 
 
 def _at_strength(
-    row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
+    context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
 ) -> str:  # fmt: skip
-    """How much of the cures comes to ``ppm``, as a chef types it: of the meat, or in this pickle."""
-    cured = sum((c.grams for c in cures), Fraction(0))
+    """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
+    with it, or in this pickle."""
+    cured = as_weighed(context, cures)
     share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
     if row.applies in WET:
         grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
         return f"At its strength, {plain(grams, 2)} g with the rest of this pickle"
-    percent = to_side(ppm / 1_000_000 / share * 100, side, Fraction(1, 1000))
+    cured_of_it = dose.on / green_weight(context.house, context.before.components)
+    percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
     return f"At its strength, {plain(percent, 3)} % of the meat"
 
 

@@ -261,7 +261,7 @@ class Dates:
     ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None; ``law_words``
     is what a law without a number of days says. ``house_day`` is the last day by a house limit in
     force, and ``house`` which that is. ``marked_after_s`` is the time after which the law asks for the
-    mark, None where it doesn't say; ``day_one`` is what day 1 is the day of. ``moved_days`` is how many days it has once it is taken out of the
+    mark, None where it doesn't say; ``day_one`` is what day 1 is the day of, ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many days it has once it is taken out of the
     colder of two places, within the others.
     """
 
@@ -279,6 +279,7 @@ class Dates:
     moved_days: int | None = None
     marked_after_s: Fraction | None = None
     day_one: DayOne = "made"
+    makers_date: bool = False
 
     @property
     def unmarked(self) -> bool:

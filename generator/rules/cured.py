@@ -28,7 +28,9 @@ def least_ingoing(context: StepContext) -> Fraction:
         return Fraction(0)
     least: Fraction | None = None
     for through in dict.fromkeys(c.through for c in meat):
-        together = tuple(c for c in parts if c.through == through)
+        together = tuple(
+            c for c in parts if c.through == through or (not through and c.cures and c.through)
+        )
         nitrite = sum((_nitrite(c) for c in together), Fraction(0))
         on = green_weight(house, together)
         if through or context.formula.formula.cured_as in WET:

@@ -7,6 +7,7 @@ from generator.measures.words import counted
 from generator.records.formula import Keeps
 from generator.rules.context import DAY_S, Dates, DayOne, EndContext, EndOutcome, cited, source_of
 from generator.rules.plants import why_cold
+from generator.rules.reduced_oxygen import ends_at_the_makers_date
 from generator.rules.uncovered import never_covered
 
 ASKED_BEYOND = 10
@@ -86,11 +87,14 @@ def dating(context: EndContext) -> EndOutcome:
     moved = colder.then_days if colder is not None else None
     if moved is not None:
         who += f", and {counted(moved, 'day')} at most once it is taken out of the colder place"
+    makers = from_day == "packed" and ends_at_the_makers_date(context.house, context.formula)
+    if makers:
+        who += ", or the maker’s sell-by or use-by date if that is sooner"
     source = source_of(context.house, row)
     dates = Dates(
         "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source,
         moved_days=moved, marked_after_s=row.after.seconds if row.after is not None else None,
-        day_one=from_day,
+        day_one=from_day, makers_date=makers,
     )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)
 
@@ -125,7 +129,10 @@ def _raw(
         findings.append(_beyond(context, chef, law, "Day 1 is the day it is packed.", ""))
     day = min(law, chef) if chef is not None else law
     words = f"Packed without air, it keeps {counted(law, 'day')} from packing at most."
-    dates = Dates("raw", day, law, chef, frozen, (), words, None)
+    makers = ends_at_the_makers_date(context.house, context.formula)
+    if makers:
+        words += " The maker’s sell-by or use-by date counts if it is sooner."
+    dates = Dates("raw", day, law, chef, frozen, (), words, None, makers_date=makers)
     return EndOutcome((), tuple(findings), dates)
 
 

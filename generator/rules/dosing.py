@@ -79,7 +79,7 @@ def pickle_parts(
 ) -> frozenset[str]:
     """The parts of a formula that are its pickle: those that hold a cure; without one, those of
     ``taken`` that hold no meat or fish, else all that hold none."""
-    cured = {c.part for c in product.components if c.nitrite and not c.through}
+    cured = {c.part for c in product.components if c.nitrite and c.cures}
     flesh = {c.part for c in product.components if takes_up(house, c)}
     if cured:
         return frozenset(cured) - flesh

@@ -1,14 +1,16 @@
-"""Raw eggs broken together where a highly susceptible population is served: two ways the code lets through.
+"""Raw eggs where a highly susceptible population is served: the ways the code lets through.
 
 Food Code 3-801.11(F)(1) and (2): combined right before cooking for one guest's serving and served at once, or right
-before baking as an ingredient that is baked through. The formula names the way by `raw_eggs`, its steps have to bear it
-out; anything else asks for a pasteurised product. Paragraph (F)(3), a HACCP plan, was not read to its end.
+before baking as an ingredient that is baked through. And one egg broken for one guest, which (B)(2) doesn't speak of, cooked
+as 3-401.11(A)(1) asks and served at once; soft-cooked it is refused by (C)(2). The formula names the way by `raw_eggs`,
+its steps have to bear it out; anything else asks for a pasteurised product. (F)(3), a HACCP plan, isn't held.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.reference.rows import Row
@@ -17,7 +19,7 @@ from generator.rules.microwave import in_microwave
 from generator.rules.no_figure import in_words
 from generator.rules.to_order import first_egg, holds, raw_egg, waits
 
-ONE_SERVING, BAKED = "one-serving", "baked"
+ONE_SERVING, BAKED, ONE_EGG = "one-serving", "baked", "one-egg"
 _BAKES = "bakes"
 
 
@@ -47,15 +49,34 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
         return
     if in_microwave(cooked):
         yield "they are cooked by microwave"
-    if way == ONE_SERVING:
+    if way in (ONE_SERVING, ONE_EGG):
         if not holds(formula):
             yield "the formula isn't made to one guest's order (`to_order`)"
+        if way == ONE_EGG and not _is_one(formula):
+            yield "it isn't one egg, counted, for one portion (as in `whole-egg: 1 each`, with `portion` under `makes`)"
         return
     if _BAKES not in cooked.effects:
         yield f"they aren't baked ({cooked.verb.lower()})"
     for step in _between(formula, cooked):
         if waits(step):
             yield f"they wait before it is baked ({step.verb.lower()})"
+
+
+def _is_one(formula: JoinedFormula) -> bool:
+    """Whether a formula as written breaks one egg, counted, and makes portions of a weight."""
+    eggs = [ln.line.amount for ln in formula.lines if raw_egg(ln.ingredient)]
+    makes = formula.formula.makes
+    counted = len(eggs) == 1 and eggs[0].kind == "count" and eggs[0].value == 1
+    return counted and makes is not None and makes.portion is not None
+
+
+def more_than_one(formula: JoinedFormula, finished: Fraction) -> bool:
+    """Whether a portion asks for more than the one egg of a formula that names one: it weighs more than
+    the formula as written gives, ``finished`` in grams."""
+    makes = formula.formula.makes
+    if formula.formula.raw_eggs != ONE_EGG or makes is None or makes.portion is None:
+        return False
+    return makes.portion.value > finished
 
 
 def eggs_at_once(context: StepContext) -> Outcome:

@@ -25,6 +25,7 @@ from generator.rules.course import Bounds
 from generator.rules.fate import chilled_on_the_way
 from generator.rules.frozen import stored_frozen
 from generator.rules.limit import Bound, Figure, Limit, Verdict, figure_of
+from generator.rules.packed_fish import stays_in_its_pack
 from generator.rules.roast import GROUP as ROAST
 from generator.rules.uncovered import never_covered, not_covered
 
@@ -264,7 +265,7 @@ def _never_chilled(context: EndContext) -> Finding | None:
 
 def storing(context: EndContext) -> EndOutcome:
     """Cold holding of the finished product, where it needs temperature control; frozen food stays frozen."""
-    if context.product.frozen:
+    if context.product.frozen or stays_in_its_pack(context.house, context.formula, context.product):
         return stored_frozen(context)
     if not context.tcs:
         return EndOutcome()

@@ -8,9 +8,9 @@ packed without air counts as bearing it.
 
 from __future__ import annotations
 
-from generator.joined import JoinedStep
+from generator.joined import House, JoinedFormula, JoinedStep
 from generator.measures.words import listed
-from generator.product import Component
+from generator.product import Component, Product
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.no_figure import in_words
@@ -43,6 +43,18 @@ def packed_fish(context: StepContext) -> Outcome:
         place=context.step.step.place("do"), source=cited(context.house, row),
     )  # fmt: skip
     return Outcome((in_words(context, row, "thaw-pack", names),), (found,))
+
+
+def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) -> bool:
+    """Whether what is finished is fish in a pack without air, which is kept frozen and nothing else
+    (3-502.12(C)), whatever its formula says of it: it was packed here, and no later step heats or thaws it."""
+    if house.pack.row_for("reduced_oxygen", "fish-frozen") is None:
+        return False
+    packed = max((s.number for s in formula.steps if "excludes-air" in s.effects), default=0)
+    later = formula.steps[packed:]
+    opened = any(s.effects & {"thaws", "cooks", "reheats", "hot-holds"} for s in later)
+    fish = any(is_fish(house, c) for c in product.components)
+    return bool(packed) and fish and not opened
 
 
 def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:

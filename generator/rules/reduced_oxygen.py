@@ -9,8 +9,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.computed import Basis
-from generator.measures.words import counted, plain
-from generator.product import Product
+from generator.joined import House, JoinedFormula, JoinedStep
+from generator.measures.words import counted, listed, plain
+from generator.product import RAW_STATES, Component
 from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, both, why_not_authorised
@@ -24,6 +25,10 @@ _CRITERIA = (
     "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: cook-chill`, or "
     "`by: within-48-hours`; and the `record`."
 )
+_FLESH = ("meat", "game", "poultry", "ratite")
+"""What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
+_VEGETABLES = ("leafy-greens",)
+"""The plant food that needs control raw and is a vegetable in any reading; a tomato or a melon is a fruit."""
 _IN_THE_PACK = ("cook-chill", "within-48-hours")
 NO_PLAN = ("within-48-hours", "no-criterion")
 
@@ -31,6 +36,8 @@ NO_PLAN = ("within-48-hours", "no-criterion")
 def packing(context: StepContext) -> Outcome:
     """The limit of a step that packs without air; nothing is allowed by silence."""
     if "excludes-air" not in context.step.effects:
+        return NOTHING
+    if _needs_no_control(context):
         return NOTHING
     rows = context.house.pack.rows_of("reduced_oxygen")
     if any(c.raw_animal and c.heated for c in context.before.components):
@@ -58,6 +65,19 @@ def packing(context: StepContext) -> Outcome:
     return Outcome((limit,), air_days=row.days)
 
 
+def _needs_no_control(context: StepContext) -> bool:
+    """Whether the food that is packed needs no temperature control: 3-502.12 is for food that does.
+
+    The formula's own word, `not_tcs`, is of the finished food: it doesn't count while cooking is to come.
+    """
+    product, formula = context.before, context.formula
+    if product.raw_animals:
+        return False
+    later = formula.steps[context.step.number :]
+    finished = not any("cooks" in s.effects for s in later)
+    return not product.tcs or (bool(formula.formula.not_tcs) and finished)
+
+
 def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
     return not_covered(context, "reduced_oxygen", why, help)
 
@@ -77,6 +97,11 @@ def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | 
     fish = any(is_fish(context.house, c) for c in product.components)
     if by == "fish-frozen":
         return _not_frozen_throughout(context) if fish else "`by: fish-frozen` is for fish."
+    if fish and by == "within-48-hours":
+        return (
+            "Fish: one paragraph forbids packing it unless it is frozen throughout, another lets packs opened "
+            "within 48 hours off the plan. They are read both ways."
+        )
     if fish:
         return "Fish is packed without air only if it is frozen before, during and after: `by: fish-frozen`."
     later = context.formula.steps[context.step.number :]
@@ -91,8 +116,8 @@ def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | 
                 f"{plain(facts.measured)} measured is above the {plain(row.most)} of the criterion."
             )
         return ""
-    if by == "raw" and not _all_raw(product):
-        return "`by: raw` is for raw meat, raw poultry and raw vegetables alone."
+    if by == "raw":
+        return _not_raw(context)
     if by == "cheese" and not _only_cheese(context):
         return "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised process, with nothing added: its `cheese` says which."
     if by == "cured-at-a-plant":
@@ -114,16 +139,45 @@ def _not_frozen_throughout(context: StepContext) -> str:
         for ln in context.formula.lines
         if ln.item in fish
     )
-    thawed = any("thaws" in s.effects or "cooks" in s.effects for s in before)
-    if not context.before.frozen and (not received or thawed):
+    frozen_at = max((s.number for s in before if "freezes" in s.effects), default=0)
+    since = [s for s in before if s.number > frozen_at]
+    if not (frozen_at or received) or any(_thaws(s) for s in since):
         return "The fish isn't frozen when it is packed."
-    warm = [s for s in later if s.cold is not None and s.cold.kind != "freezer"]
-    if warm or any(s.effects & {"thaws", "cooks", "reheats"} for s in later):
+    if any(_thaws(s) for s in later):
         return "The fish doesn't stay frozen in its pack."
     keeps = context.formula.formula.keeps
     if keeps is not None and keeps.refrigerated is not None:
         return "The fish is kept refrigerated by its formula."
     return ""
+
+
+def _thaws(step: JoinedStep) -> bool:
+    """Whether frozen food doesn't stay frozen at a step: heated, thawed, slacked, or put in the cold
+    that isn't a freezer."""
+    if step.effects & {
+        "thaws",
+        "cooks",
+        "part-cooks",
+        "reheats",
+        "hot-holds",
+        "time-controls",
+        "smokes",
+    }:
+        return True
+    if "slacks" in step.effects and not step.step.stays_frozen:
+        return True
+    return step.cold is not None and step.cold.kind != "freezer" and "freezes" not in step.effects
+
+
+def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
+    """Whether the days of a pack end at a maker's sell-by or use-by date if that is sooner, and something in it
+    was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and (E)(3)."""
+    facts = formula.formula.without_air
+    found = house.pack.row_for("reduced_oxygen", facts.by) if facts is not None else None
+    if facts is None or found is None or not found[1].makers_date:
+        return False
+    bought = [ln.ingredient for ln in formula.lines if ln.ingredient is not None]
+    return facts.by == "cured-at-a-plant" or any(i.commercially_packed or i.cheese for i in bought)
 
 
 def _only_cheese(context: StepContext) -> bool:
@@ -133,9 +187,34 @@ def _only_cheese(context: StepContext) -> bool:
     return bool(found) and all(f is not None and f.cheese in kinds for f in found)
 
 
-def _all_raw(product: Product) -> bool:
+def _not_raw(context: StepContext) -> str:
+    """What keeps the food from being raw meat, poultry or vegetables; empty if nothing does.
+
+    3-502.12(B)(2)(d) names these for the organisms on them that compete. Raw eggs, milk, dough, seeds and
+    sprouts, wild game (no meat by 1-201.10) and an animal that isn't stated aren't named.
+    """
+    product = context.before
     needing = [c for c in product.components if c.tcs or c.raw_animal]
-    return bool(needing) and all(c.state in (None, "raw") and not c.cooked for c in needing)
+    others = [c for c in needing if not _raw_and_named(context, c)]
+    if needing and not others:
+        return ""
+    names = listed(list(dict.fromkeys(c.name for c in others)))
+    told = (
+        f" {names} {'is none of them' if len(others) == 1 else 'are none of them'}."
+        if others
+        else ""
+    )
+    return f"`by: raw` is for raw meat, raw poultry and raw vegetables alone.{told}"
+
+
+def _raw_and_named(context: StepContext, component: Component) -> bool:
+    """Whether a component is raw, and meat, poultry or a vegetable."""
+    if component.state not in RAW_STATES or component.cooked or component.heated:
+        return False
+    definition = context.house.pack.definitions.get(component.species or "")
+    if definition is not None:
+        return definition.group_as in _FLESH
+    return component.species == "none" and component.plant in _VEGETABLES
 
 
 def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
@@ -161,8 +240,13 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
     else:
         assert row.days is not None
         days = counted(Fraction(row.days), "day")
-        until = f"discarded within {days} of packing"
-        note = f"Label it: keep at {shown} or colder, discard within {days} of packing."
+        sooner = (
+            ", or by the maker’s sell-by or use-by date if that is sooner"
+            if row.makers_date
+            else ""
+        )
+        until = f"discarded within {days} of packing{sooner}"
+        note = f"Label it: keep at {shown} or colder, discard within {days} of packing{sooner}."
     basis = Basis(
         (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
         f"{row.food}: {shown} or colder, {until}",

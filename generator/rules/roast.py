@@ -3,15 +3,25 @@ cooked so, while it is whole, the chart again for reheating it and a row of its 
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from fractions import Fraction
 
+from generator.joined import JoinedStep
 from generator.measures.words import NARROW, plain
+from generator.product import Component, Product
+from generator.records.formula import Line
 from generator.reference.rows import Row
 from generator.rules.context import StepContext, both
 from generator.rules.limit import figure_of
 
 ROASTS = ("beef", "lamb", "pork")
+_CURED_ROASTS = ("beef", "pork")
 GROUP = "roast"
+_CUTS = frozenset({"cuts", "slices", "comminutes"})
+"""What leaves no roast whole, whatever its line says."""
+_SMALL = re.compile(r"\b(dic|cub|slic|strip|minc|ground|grind|chop|chunk|shred|steak|cutlet|escalope|medallion|pieces|batons?)")  # fmt: skip
+"""How small pieces are called: a joint isn't."""
 
 
 def roast_chart_fits(context: StepContext) -> str:
@@ -24,11 +34,45 @@ def roast_chart_fits(context: StepContext) -> str:
     if len(raw) != 1:
         return "it is for one whole roast alone, never for a mixture"
     meat = raw[0]
-    if meat.species not in ROASTS or meat.form != "intact":
-        return "it is for whole, intact roasts of beef, lamb or pork"
+    if meat.species not in ROASTS or not (meat.form == "intact" or _cured(product, meat)):
+        return "it is for whole, intact roasts of beef, lamb or pork, and for whole cured ones of beef or pork"
     if product.stuffed:
         return "it is not for stuffed food"
+    if meat.pieces:
+        return (
+            "it is for whole roasts, and this was cut, filled or portioned first (is each piece one whole roast, "
+            "as a joint is? say so on its line: `whole: yes`)"
+        )
     return _oven_chart(context)
+
+
+def _cured(product: Product, meat: Component) -> bool:
+    """Whether a raw roast is a cured one, which may be injected: corned beef, and pork such as ham.
+
+    3-401.11(A)(2) asks more of meat that isn't intact, as injected meat (1-201.10), except as (B) says; and (B) names
+    these. It came so by its ingredient's word, or a cure that holds nitrite was taken in with it here.
+    """
+    here = any(c.cures and c.nitrite for c in product.components)
+    return meat.form == "injected" and meat.species in _CURED_ROASTS and (meat.cured_roast or here)
+
+
+def stays_whole(line: Line) -> bool:
+    """Whether what a line takes is whole once it is made ready: nothing is cut, or its word is that each
+    piece is one whole roast, and how it is made ready doesn't say otherwise."""
+    return not line.prepare or (line.whole and not _SMALL.search(line.prepare.lower()))
+
+
+def in_pieces(product: Product, effects: frozenset[str]) -> Product:
+    """The product after a step, its raw pieces marked as no whole roast where it cuts them up, or fills or
+    portions them and no line says that each stays one."""
+    cut = bool(effects & _CUTS)
+    if not cut and "fills" not in effects:
+        return product
+    marked = tuple(
+        replace(c, pieces=True) if c.raw_animal and (cut or not c.whole) else c
+        for c in product.components
+    )
+    return replace(product, components=marked)
 
 
 def roast_again(context: StepContext) -> bool:
@@ -45,7 +89,8 @@ def not_again(context: StepContext) -> str:
 def _oven_chart(context: StepContext) -> str:
     """Why the step isn't in an oven of the oven chart for the weight; empty if it is."""
     step = context.step
-    if step.machine is None or step.machine.kind != "oven" or step.machine.heat is None:
+    heat = _heat(step)
+    if heat is None:
         return "it needs an oven whose `heat` is stated: still, convection or high-humidity"
     makes = context.formula.formula.makes
     if makes is None or makes.fill is None:
@@ -53,9 +98,20 @@ def _oven_chart(context: StepContext) -> str:
     if step.step.at is None:
         return "the oven's temperature is not stated (`at`)"
     for _, row in context.house.pack.rows_of("oven"):
-        if row.oven == step.machine.heat and _weight_fits(row, makes.fill.value):
+        if row.oven == heat and _weight_fits(row, makes.fill.value):
             return _oven_fits(context, row)
     return "the oven chart has no row for this oven and weight"
+
+
+def _heat(step: JoinedStep) -> str | None:
+    """How the oven of a step heats by the oven chart: a bag that no moisture passes, named at this very step,
+    makes it high humidity; None where there is no oven, or nothing is stated."""
+    if step.machine is None or step.machine.kind != "oven":
+        return None
+    bag = step.vessel if step.step.vessel else None
+    if bag is not None and bag.moisture_tight:
+        return "high-humidity"
+    return step.machine.heat
 
 
 def _weight_fits(row: Row, grams: Fraction) -> bool:

@@ -22,6 +22,7 @@ from generator.rules.house_limits import told_of
 from generator.rules.house_rule import Spoken
 from generator.rules.house_spots import at_shelf
 from generator.rules.limit import Limit, figure_of
+from generator.rules.milk import not_pasteurised
 from generator.rules.receiving import (
     Receiving,
     by_own_law,
@@ -30,6 +31,7 @@ from generator.rules.receiving import (
     receiving,
     shell_eggs,
 )
+from generator.rules.undated import undated, undated_without_use
 
 ARRIVES = "it comes in"
 """When the clock of food that came in warm starts."""
@@ -61,11 +63,19 @@ class Shelf:
 
 def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
     """The limits of one ingredient by the pack in force; where the pack holds no row there is none."""
-    useless = law_without_use(house, item, facts)
+    useless = (
+        *not_pasteurised(house, item, facts),
+        *law_without_use(house, item, facts),
+        *undated_without_use(house, item, facts),
+    )
     if not needs_cold(house, item, facts) and not facts.sealed:
         return Shelf(item, facts.name, None, None, None, None, useless)
     door = receiving(house, item, facts)
     store, findings, touched = _stored(house, item, facts)
+    needs_none = undated(house.pack, facts)
+    if store is not None and needs_none is not None:
+        told = f"{needs_none.words} ({needs_none.clause})"
+        store = replace(store, note=f"{store.note} {told}".strip())
     dates, more, spoken = _dated(house, item, facts)
     if door is not None:
         findings, touched = (*door.findings, *findings), touched | door.house_limits
@@ -189,13 +199,14 @@ def _note(row: Row, step: str, sealed: bool) -> str:
 
 
 def day_one_of(pack: Pack, facts: Ingredient) -> DayOne | None:
-    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised.
+    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised, and not
+    on the list of what needs no date once it is opened (3-501.17(G)).
 
     The day a container is opened counts for what a plant made and packed or sealed (3-501.17(B)); of anything
     else, and of what isn't stated to be so, the day it was prepared (A). A pack without such rows
     knows only the opening.
     """
-    if facts.state not in ("ready-to-eat", "pasteurised"):
+    if facts.state not in ("ready-to-eat", "pasteurised") or undated(pack, facts) is not None:
         return None
     if facts.commercially_packed or facts.sealed or _row(pack, "opening") is None:
         return "opened"

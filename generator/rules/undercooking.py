@@ -12,7 +12,7 @@ from generator.joined import House
 from generator.measures.words import listed
 from generator.product import RAW_STATES, Component
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext, cited
-from generator.rules.eggs_at_once import against, way_of
+from generator.rules.eggs_at_once import against, more_than_one, way_of
 from generator.rules.parasites import is_fish
 from generator.rules.uncovered import never_covered
 
@@ -97,8 +97,8 @@ def susceptible(context: EndContext) -> EndOutcome:
     """Raw eggs and raw seed sprouts where a highly susceptible population is served: Food Code
     3-801.11(B) and (C).
 
-    A batch breaks more than one egg: raw ones are refused and a pasteurised product is asked for, but for
-    the two ways of (F) that a formula may name.
+    Raw eggs are refused and a pasteurised product is asked for, but for the ways that a formula may name: the two of
+    (F) for eggs combined, and one egg for one guest.
     """
     house, formula = context.house, context.formula
     row = house.pack.row_for("susceptible", "eggs")
@@ -113,10 +113,12 @@ def susceptible(context: EndContext) -> EndOutcome:
         and line.ingredient.state in RAW_STATES
     ]
     raw = any(c.species == "egg" for c in context.product.raw_animals)
-    if not eggs or (way_of(house, formula) is not None and not raw):
+    more = more_than_one(formula, context.product.mass)
+    if not eggs or (way_of(house, formula) is not None and not raw and not more):
         return EndOutcome((), sprouts)
     why = [*against(house, formula), *(["they are raw still at the end"] if raw else [])]
-    told = f" The code lets two uses through; here {listed(why)}."
+    why += ["a portion weighs more than one egg makes by the formula"] if more else []
+    told = f" The code lets a few uses through; here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
         "susceptible-raw-eggs", "error",

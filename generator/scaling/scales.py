@@ -111,12 +111,13 @@ def choose_below(
     grams: Fraction, most: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
 ) -> Weighing:
     """A line with a legal maximum: the scale as always, rounded down to a step, and further down
-    until what it shows plus its accuracy stays within ``most`` grams."""
+    until what it shows and what a weighing can be off in all, half a division and the accuracy, stay
+    within ``most`` grams together."""
     weighing = choose(grams, permitted, scales)
     scale = weighing.scale
     if scale is None:
         return weighing
-    highest = min(grams / weighing.count, most / weighing.count - scale.accuracy)
+    highest = min(grams / weighing.count, most / weighing.count - scale.uncertainty())
     each = max(Fraction(0), to_side(highest, "down", scale.division))
     return replace(weighing, grams=each * weighing.count, each=each)
 
@@ -125,12 +126,12 @@ def choose_above(
     grams: Fraction, least: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
 ) -> Weighing:
     """A line of which a least amount is required: the scale as always, rounded up to a step, and
-    further up until what it shows less its accuracy is at least ``least`` grams."""
+    further up until what it shows less what a weighing can be off in all is at least ``least`` grams."""
     weighing = choose(grams, permitted, scales)
     scale = weighing.scale
     if scale is None:
         return weighing
-    lowest = max(grams / weighing.count, least / weighing.count + scale.accuracy)
+    lowest = max(grams / weighing.count, least / weighing.count + scale.uncertainty())
     each = to_side(lowest, "up", scale.division)
     return replace(weighing, grams=each * weighing.count, each=each)
 

@@ -187,6 +187,7 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
     if accelerator:
         water += f"    ascorbate: {typed(accelerator)} g\n"
     steps = "  - do: season\n    take: [meat, pickle]\n"
+    said = "" if "bacon" in cured_as else "bacon: no\n"
     if cured_as == "comminuted":
         steps = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [pickle]\n"
     elif cured_as.endswith("immersion"):
@@ -200,7 +201,7 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
     (standards / "formulas/example.yaml").write_text(
         "name: Example\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
         f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n{water}    cure: {typed(cure)} {unit}\n"
-        f"process: curing\ncured_as: {cured_as}\n{keeps}batches: [{meat} base]\n"
+        f"process: curing\ncured_as: {cured_as}\n{said}{keeps}batches: [{meat} base]\n"
     )
     return kitchen
 

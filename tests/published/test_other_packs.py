@@ -103,12 +103,39 @@ ADDED = {
 }
 
 
+MILK = {"MILK-1": "receive-milk", "MILK-2": "receive-frozen-milk", "MILK-3": "receive-cheese"}
+
+
+@pytest.mark.parametrize("key", MILK)
+def test_milk_comes_in_pasteurised(key: str) -> None:
+    published, row = MORE[key], NEW.rows[MILK[key]]
+    assert (row.clause, row.editions) == (published["clause"], published["edition"])
+    assert row == OLD.rows[MILK[key]]
+    assert row.words and row.value is None
+
+
+BIRDS = {
+    "BIRD-1": ("poultry", ("pheasant", "partridge", "quail", "grouse", "pigeon", "game-bird")),
+    "BIRD-2": ("ratite", ("emu", "ostrich", "rhea")),
+}
+
+
+@pytest.mark.parametrize("key", BIRDS)
+def test_birds_are_of_the_class_the_definitions_give(key: str) -> None:
+    kind, species = BIRDS[key]
+    for one in species:
+        assert one.replace("-", " ") in MORE[key]["condition"]
+        assert NEW.definitions[one].group_as == kind
+        assert OLD.definitions[one] == ENGLAND.definitions[one] == NEW.definitions[one]
+
+
 TO_A_GUEST = {
     "STEAK-1": "steak-surface-145",
     "ORDER-1": "reheat-to-order",
     "ORDER-2": "thaw-to-order",
     "EGG-1": "susceptible-eggs-one-serving",
     "EGG-2": "susceptible-eggs-baked",
+    "EGG-3": "susceptible-one-egg",
     "FROZEN-1": "kept-frozen",
     "SLACK-1": "slack-refrigerator",
     "SLACK-2": "slack-frozen",
@@ -133,7 +160,7 @@ def test_what_goes_to_the_guest_at_once(key: str) -> None:
 def test_every_added_row_is_published() -> None:
     held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
     assert held == set(ADDED.values())
-    assert set(MORE) == {*ADDED, *TO_A_GUEST, "PAR-REC", "PLANT-1"}
+    assert set(MORE) == {*ADDED, *MILK, *TO_A_GUEST, *BIRDS, "PAR-REC", "PLANT-1"}
 
 
 def test_the_records_of_freezing_are_kept() -> None:

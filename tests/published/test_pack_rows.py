@@ -120,6 +120,13 @@ COOL_ROWS: dict[str, tuple[str, str, dict[str, str]]] = {
     "DATE-4": ("dating", "date-combined", {}),
     "DATE-5": ("dating", "date-frozen", {}),
     "DATE-6": ("dating", "date-without-air", {}),
+    "DATE-G1": ("dating", "date-undated-deli-salad", {}),
+    "DATE-G2": ("dating", "date-undated-hard-cheese", {}),
+    "DATE-G3": ("dating", "date-undated-semisoft-cheese", {}),
+    "DATE-G4": ("dating", "date-undated-cultured-dairy", {}),
+    "DATE-G5": ("dating", "date-undated-preserved-fish", {}),
+    "DATE-G6": ("dating", "date-undated-dry-sausage", {}),
+    "DATE-G7": ("dating", "date-undated-salt-cured", {}),
 }
 HALVES = {
     "THAW-5": ("thawing", "thaw-microwave"),
@@ -156,6 +163,9 @@ COPIES = {
     "S108": {"mn-cold-holding-leaflet"},
     "S120": {"ok-310-257-5-60"},
     "S121": {"mn-4626-0400"},
+    "S146": {"food-code-2022-chapter-3"},
+    "S150": {"ga-290-5-14-04"},
+    "S151": {"tn-date-marking-remark"},
 }
 COOK_LAW = [key for key, row in COOKING.items() if row["use"] == "law"]
 COOL_LAW = [key for key, row in COOLING.items() if row["use"] == "law" and row["topic"] != "rop"]
@@ -438,10 +448,17 @@ def test_definitions() -> None:
             "goose",
             "guinea-fowl",
             "squab",
+            "pigeon",
+            "quail",
+            "pheasant",
+            "partridge",
+            "grouse",
+            "game-bird",
             "farmed-venison",
             "wild-game",
             "ostrich",
             "emu",
+            "rhea",
             "fish",
             "crustacean",
             "mollusc",

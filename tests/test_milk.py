@@ -1,0 +1,122 @@
+"""Milk, cream and cheese come in pasteurised: Food Code 3-202.14(B) to (D)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit, lay
+
+ALL = "ingredients/all.yaml"
+CREAM = (
+    "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n"
+)
+ON_FILE = (
+    "probe: probe\nauthorisations:\n  - {for: raw-milk, authority: State Department of Agriculture, "
+    "document: Permit 9, from: 2026-01-01, until: 2027-01-01}\n"
+)
+
+
+def codes(kitchen: Path, facts: str) -> list[str]:
+    """The errors of the clean kitchen with these facts of its cream."""
+    edit(kitchen, ALL, CREAM, facts)
+    return [f.code for f in compute(kitchen).errors]
+
+
+def cream(name: str = "Cream", state: str = "state: pasteurised", more: str = "") -> str:
+    lines = [f"name: {name}", "species: none", state, "allergens: [milk]", more]
+    return "".join(f"  {line}\n" for line in lines if line)
+
+
+@pytest.mark.parametrize("state", ["", "state: raw"])
+@pytest.mark.parametrize("more", ["", "cheese: soft", "cheese: hard", "arrives: frozen"])
+def test_raw_dairy_is_refused_and_so_is_what_is_not_stated(
+    kitchen: Path, state: str, more: str
+) -> None:
+    assert codes(kitchen, cream(state=state, more=more)) == ["milk-not-pasteurised"]
+
+
+@pytest.mark.parametrize("state", ["state: pasteurised", "state: ready-to-eat"])
+@pytest.mark.parametrize("more", ["", "cheese: soft", "arrives: frozen"])
+def test_pasteurised_dairy_is_clean(kitchen: Path, state: str, more: str) -> None:
+    assert codes(kitchen, cream(state=state, more=more)) == []
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Raw milk", "Raw cream", "Raw-milk tomme", "Unpasteurised whole milk", "Unpasteurized cream",
+        "Raw goat’s milk", "Raw sheep milk cheese", "Raw butter",
+    ],
+)  # fmt: skip
+def test_a_name_that_says_raw_is_believed(kitchen: Path, name: str) -> None:
+    assert codes(kitchen, cream(name=name)) == ["milk-not-pasteurised"]
+
+
+@pytest.mark.parametrize(
+    "name", ["Strawberry cream", "Milk chocolate", "Cream for raw desserts", "Withdrawn milk"]
+)
+def test_a_name_with_those_letters_in_it_is_not(kitchen: Path, name: str) -> None:
+    assert codes(kitchen, cream(name=name)) == []
+
+
+def test_no_milk_no_finding(kitchen: Path) -> None:
+    """Raw coconut milk is the milk of no animal, and declares none."""
+    edit(kitchen, ALL, "name: Nutmeg", "name: Raw coconut milk")
+    assert compute(kitchen).errors == ()
+
+
+def test_dough_with_butter_in_it_is_raw_and_no_raw_milk(kitchen: Path) -> None:
+    raw = cream(name="Puff pastry, raw", state="state: raw").replace("[milk]", "[milk, wheat]")
+    assert codes(kitchen, raw) == []
+
+
+def test_the_foodstuff_tells_dairy_food_with_other_allergens(kitchen: Path) -> None:
+    raw = cream(state="state: raw", more="foodstuff: cream-heavy").replace(
+        "[milk]", "[milk, soybeans]"
+    )
+    assert codes(kitchen, raw) == ["milk-not-pasteurised"]
+
+
+def test_a_cheese_cured_from_raw_milk_names_its_standard(kitchen: Path) -> None:
+    """3-202.14(D): 21 CFR 133 lets some varieties be; process cheese is pasteurised by its standard."""
+    standard = "raw_milk: 21 CFR 133.113, cured 60 days; label of the wheel"
+    assert codes(kitchen, cream("Raw-milk cheddar", more=f"cheese: hard\n  {standard}")) == []
+
+
+@pytest.mark.parametrize("cheese", ["", "cheese: pasteurised-process"])
+def test_only_a_cured_cheese_may_name_one(kitchen: Path, cheese: str) -> None:
+    more = "\n  ".join(line for line in (cheese, "raw_milk: 21 CFR 133.113") if line)
+    assert codes(kitchen, cream(more=more)) == ["milk-not-pasteurised"]
+
+
+def test_a_document_on_file_lets_raw_milk_in_until_it_ends(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "probe: probe\n", ON_FILE)
+    assert codes(kitchen, cream(state="state: raw")) == []
+    edit(kitchen, "kitchen.yaml", "until: 2027-01-01", "until: 2026-06-30")
+    assert [f.code for f in compute(kitchen).errors] == ["milk-not-pasteurised"]
+
+
+@pytest.mark.parametrize(
+    ("code", "source"),
+    [
+        ("us-food-code, edition: 2022", "Food Code 2022, 3-202.14(B)"),
+        ("us-food-code, edition: 2013", "Food Code 2013, 3-202.14(B)"),
+        ("uk-england, edition: 2013", ""),
+    ],
+)
+def test_every_kitchen_refuses_it(tmp_path: Path, code: str, source: str) -> None:
+    """A pack without a row on it lets nothing in by silence."""
+    project = lay("base", tmp_path / "kitchen")
+    edit(project, "kitchen.yaml", "us-food-code, edition: 2022", code)
+    edit(project, ALL, "state: pasteurised", "state: raw")
+    found = [f for f in compute(project).errors if f.code == "milk-not-pasteurised"]
+    assert [f.source for f in found] == [source]
+
+
+def test_what_is_made_of_raw_milk_has_no_sheet(kitchen: Path) -> None:
+    """As an ingredient of cooked food, too: neither formula with cream in it is computed."""
+    edit(kitchen, ALL, "state: pasteurised", "state: raw")
+    manual = compute(kitchen)
+    assert set(manual.sheets) == {"house-spice"}
+    assert set(manual.stopped) == {"pork-bake", "rice-salad"}
