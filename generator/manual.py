@@ -18,6 +18,7 @@ from generator.pictures import pages_folder, picture_findings
 from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
+from generator.resolve.facts import filled_in
 from generator.resolve.join import join
 from generator.rules.shelf import Shelf, shelf_of
 from generator.shared_data import folder_for
@@ -84,6 +85,7 @@ def _computed(
     project: Path, as_of: datetime.date, library: Library, standards: Standards
 ) -> Manual:
     """The manual of what was read, in the kitchen's decimal mark."""
+    standards = filled_in(standards, library)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     findings = [*library.findings, *standards.findings, *pictures, *joined.findings]

@@ -14,6 +14,7 @@ from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
 from generator.reference.glossary import Glossary, read_glossary
+from generator.reference.known_names import KnownNames, read_known_names
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
     AllergenList,
@@ -41,6 +42,7 @@ class Library:
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
     plants: dict[str, Plant]
+    known_names: KnownNames
     packs: dict[str, Pack]
     check_points: dict[str, CheckPoint]
     cautions: dict[str, Caution]
@@ -82,6 +84,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         _group(reader, "plants", "plants", Plant),
+        read_known_names(reader),
         read_packs(reader),
         _group(reader, "check-points", "check_points", CheckPoint),
         read_cautions(reader),
