@@ -11,7 +11,7 @@ from generator.cautioning import notices_for, shared_machines
 from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
-from generator.joined import House, JoinedFormula
+from generator.joined import House, JoinedFormula, confirmed_in
 from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.pictures import pages_folder, picture_findings
@@ -108,6 +108,7 @@ def _computed(
         shared = shared_machines(walks.values())
         for ident, walked in walks.items():
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
+            sheet = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
             sheets[ident] = sheet
             findings.extend(sheet.findings)
         shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}

@@ -157,7 +157,10 @@ class Ingredient(Record):
         description="The animal it comes from, or none for plants, milk, salt and water. Not stated: the foodstuff's; without one it counts as poultry, and a warning asks.",
         examples=["lamb", "none"],
     )
-    state: State | None = Field(None, description="What it is as it arrives. Not stated: raw, or the foodstuff's for dry food that needs no cold.")
+    state: State | None = Field(
+        None,
+        description="What it is as it arrives. Not stated: raw, or the foodstuff's for dry food that needs no cold.",
+    )
     form: Form | None = Field(
         None,
         description="What it is as it arrives. Meat and fish not stated to be intact count as comminuted. "
@@ -269,7 +272,9 @@ class Ingredient(Record):
     confirmed: dict[Doubted, Confirmation] = Field(
         default_factory=dict,
         description="Facts above that are so although the name or the foodstuff says otherwise: each with its reason and its document. They print wherever the ingredient's facts do.",
-        examples=["{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory report 26-114}}"],
+        examples=[
+            "{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory report 26-114}}"
+        ],
     )
     also: WordList = Field(
         (), description="Other names people search for.", examples=["[spring onion, green onion]"]

@@ -98,9 +98,7 @@ class KnownNames:
         found = turned[:2] if turned else None
         if turned:
             rest = [part for part in rest if part != turned[2]]
-        if found is None and any(
-            self._at(p, i, self._turned) for p in rest for i in range(len(p))
-        ):
+        if found is None and any(self._at(p, i, self._turned) for p in rest for i in range(len(p))):
             return None
         food, roles = found or self._read(first) or ("", set())
         if not food:
@@ -159,10 +157,14 @@ def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
     kept, heated = "preserved" in roles, "heated" in roles
     raw = "raw" in roles and not kept and not heated
     animal = food.species is not None
-    form = None
-    if animal and food.species != "egg":
+    form = food.form
+    if form is None and animal and food.species != "egg":
         form = (
-            "comminuted" if "comminuted" in roles else "not-intact" if "not-intact" in roles else None
+            "comminuted"
+            if "comminuted" in roles
+            else "not-intact"
+            if "not-intact" in roles
+            else None
         )
     return KnownFacts().model_copy(
         update={

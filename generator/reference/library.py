@@ -22,6 +22,7 @@ from generator.reference.rows import (
     FindingWords,
     Foodstuff,
     HazardWords,
+    Medium,
     Plant,
     Source,
     Verb,
@@ -45,6 +46,7 @@ class Library:
     known_names: KnownNames
     packs: dict[str, Pack]
     check_points: dict[str, CheckPoint]
+    media: dict[str, Medium]
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
     glossary: Glossary
@@ -87,6 +89,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         read_known_names(reader),
         read_packs(reader),
         _group(reader, "check-points", "check_points", CheckPoint),
+        _group(reader, "check-points", "media", Medium),
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),
         read_glossary(reader),

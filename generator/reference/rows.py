@@ -354,6 +354,12 @@ class CheckPoint(Record):
     source: Id
 
 
+class Medium(Record):
+    """What a verb's `at` is the temperature of: water, or its steam."""
+
+    medium: Literal["water", "steam"]
+
+
 class KnownFacts(Record):
     """What follows from what a food is: see shared/known-names.yaml.
 

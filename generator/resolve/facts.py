@@ -7,7 +7,7 @@ until it is confirmed by a reason and a document (``check_statements``).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +23,6 @@ from generator.resolve.allergens import here_as
 from generator.resolve.names import Names
 
 NONE = "none"
-_DRY = ("species", "tcs", "state", "plant", "function")
 
 
 def told_of(library: Library, facts: Ingredient) -> tuple[Told, ...]:
@@ -92,7 +91,10 @@ def _sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:
         yield told, "its name" if told.name == facts.name else f"its other name, {told.name},"
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
-        yield Told(stuff.name, facts.foodstuff or "", stuff.facts, False), f"its foodstuff, {stuff.name},"
+        yield (
+            Told(stuff.name, facts.foodstuff or "", stuff.facts, False),
+            f"its foodstuff, {stuff.name},",
+        )
 
 
 _Against = tuple[str, str, str]
@@ -103,7 +105,8 @@ def _against(
     declared_by: AllergenList | None, pack: Pack | None,
 ) -> Iterator[_Against]:  # fmt: skip
     """Each fact that is spoken against: its key, what is wrong, and what to write, "" for nothing sure."""
-    yield from _species(facts, told, whose)
+    if facts.species in known_species(library):  # an unknown word is said to be one first
+        yield from _species(facts, told, whose)
     known = told.facts
     if known.state == "raw" and facts.state in ("pasteurised", "ready-to-eat") and _perishes(told):
         yield (
@@ -117,10 +120,18 @@ def _against(
         )  # fmt: skip
     if known.form is not None and facts.form == "intact":
         form = known.form if known.form == "comminuted" else "tenderised"
-        yield "form", f"{whose} says that it isn't intact any more, and `form: intact` that it is", form
+        yield (
+            "form",
+            f"{whose} says that it isn't intact any more, and `form: intact` that it is",
+            form,
+        )
     if known.plant and facts.states("plant") and facts.plant not in (None, known.plant):
         word = known.plant.replace("-", " ")
-        yield "plant", f"{whose} says {word}, and `plant: {facts.plant}` something else", known.plant
+        yield (
+            "plant",
+            f"{whose} says {word}, and `plant: {facts.plant}` something else",
+            known.plant,
+        )
     if known.function == "cure" and facts.function != "cure":
         yield "function", f"{whose} says that it is a cure, and nothing else does", "cure"
     if declared_by is not None:
@@ -134,14 +145,19 @@ def _perishes(told: Told) -> bool:
 
 def needs_cold_by(told: Told, pack: Pack | None) -> bool:
     """Whether what is told needs time and temperature control as it comes: plant food only where the pack
-    in force has a row for it (Food Code 1-201.10: sprouts, cut melon, greens, tomato, garlic in oil)."""
+    in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in oil)."""
     known = told.facts
     if known.plant and pack is not None:
-        done = {"garlic-in-oil": "garlic-in-oil"}.get(told.food) or (
-            f"{known.plant}-raw" if known.tcs else f"{known.plant}-cut"
-        )
+        if f"{known.plant}-raw" in {i for i, _ in pack.rows_of("tcs")}:
+            return False  # counted so as it comes, whatever is stated
+        done = f"{known.plant}-cut" if told.cut and not known.tcs else f"{known.plant}-in-oil"
         return bool(known.tcs or told.cut) and pack.row_for("tcs", done) is not None
     return bool(known.tcs) and not known.plant
+
+
+def known_species(library: Library) -> frozenset[str]:
+    """Every word an ingredient's `species` may be."""
+    return frozenset({NONE}).union(*(pack.definitions for pack in library.packs.values()))
 
 
 def _species(facts: Ingredient, told: Told, whose: str) -> Iterator[_Against]:
@@ -173,7 +189,9 @@ def _allergens(
             continue  # not on this list, or asked for by its species already
         if words[held.word].kind_named and not held.kind:
             held = replace(held, kind=_kind_in(told.name))
-        if not any(a.word == held.word and _same(a, held, words[held.word].kinds) for a in facts.allergens):
+        if not any(
+            a.word == held.word and _same(a, held, words[held.word].kinds) for a in facts.allergens
+        ):
             missing.append(held)
     if missing:
         stated = listed([str(a) for a in facts.allergens]) or NONE
@@ -196,17 +214,11 @@ def _kind_in(name: str) -> str:
     return name.split(",")[0].strip().lower()[:40].replace("(", "").replace(")", "")
 
 
-_FACT: dict[str, Callable[[Ingredient], bool]] = {
-    "allergens": lambda facts: True,
-    "function": lambda facts: facts.function is not None,
-}
-
-
 def _contradicted(
     names: Names, ident: str, facts: Ingredient, key: str, message: str, write: str
 ) -> None:
     """The error: what speaks against the fact, the fact as it would be right, and how to confirm it."""
-    stated = _FACT.get(key, lambda _: True)(facts)
+    stated = facts.states(key)
     place = facts.place(key) if stated else facts.place()
     mended: tuple[str, ...] = ()
     if write and stated and "[" not in place.text[place.column - 1 : place.column]:

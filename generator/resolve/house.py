@@ -13,7 +13,7 @@ from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
-from generator.resolve.facts import check_statements, told_of
+from generator.resolve.facts import check_statements, known_species, told_of
 from generator.resolve.house_limits import ends_soon
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
@@ -111,7 +111,7 @@ def check_facts(names: Names, pack: Pack | None) -> None:
     declared = list_of(names)
     for ident, ingredient in names.standards.ingredients.items():
         species = ingredient.species
-        known = {"none"} | {s for p in names.library.packs.values() for s in p.definitions}
+        known = known_species(names.library)
         if species is not None and species not in known:
             names.unknown(
                 "species-unknown", "species", species, ingredient.place("species"), known, ident
