@@ -18,7 +18,7 @@ from generator.pictures import pages_folder, picture_findings
 from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
-from generator.resolve.facts import filled_in
+from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import join
 from generator.rules.shelf import Shelf, shelf_of
 from generator.shared_data import folder_for
@@ -88,7 +88,9 @@ def _computed(
     standards = filled_in(standards, library)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
-    findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
+    declared_by = joined.house.allergens if joined.house is not None else None
+    read = offer_allergens(standards, library, standards.findings, declared_by)
+    findings = [*library.findings, *read, *pictures, *joined.findings]
     walks: dict[str, Walk] = {}
     sheets: dict[str, Sheet] = {}
     shelves: dict[str, Shelf] = {}

@@ -106,16 +106,16 @@ def _against(
 ) -> Iterator[_Against]:  # fmt: skip
     """Each fact that is spoken against: its key, what is wrong, and what to write, "" for nothing sure."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
-        yield from _species(facts, told, whose)
+        yield from _species(facts, told, whose, pack)
     known = told.facts
     if known.state == "raw" and facts.state in ("pasteurised", "ready-to-eat") and _perishes(told):
-        yield (
-            "state", f"{whose} says that it is raw, and `state: {facts.state}` that it isn't", "raw"
-        )  # fmt: skip
+        sure = "raw" if known.species is not None else ""  # raw milk isn't to be had so at all
+        said = f"`state: {facts.state}` that it isn't"
+        yield "state", f"{whose} says that it is raw, and {said}", sure
     if not facts.tcs and facts.states("tcs") and needs_cold_by(told, pack):
         why = "cut food of its kind needs" if told.cut and not known.tcs else "such food needs"
         yield (
-            "tcs", f"by {whose} {why} time and temperature control, and `tcs: no` says it doesn't",
+            "tcs", f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says it doesn't",
             "yes",
         )  # fmt: skip
     if known.form is not None and facts.form == "intact":
@@ -160,7 +160,7 @@ def known_species(library: Library) -> frozenset[str]:
     return frozenset({NONE}).union(*(pack.definitions for pack in library.packs.values()))
 
 
-def _species(facts: Ingredient, told: Told, whose: str) -> Iterator[_Against]:
+def _species(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> Iterator[_Against]:
     known, stated = told.facts.species, facts.species
     if known is None or stated is None or stated == known:
         return
@@ -172,7 +172,17 @@ def _species(facts: Ingredient, told: Told, whose: str) -> Iterator[_Against]:
         yield "species", f"{whose} is of no animal, and `species: {stated}` says it is", ""
         return
     word = "egg" if known == "egg" else known.replace("-", " ")
-    yield "species", f"{whose} says {word}, and `species: {stated}` says otherwise", known
+    sure = known if _as_strict(known, stated, pack) else ""
+    yield "species", f"{whose} says {word}, and `species: {stated}` says otherwise", sure
+
+
+def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
+    """Whether food of one species is held to no less than that of another in the pack in force, so that it may be
+    offered for it: an animal for none, poultry for anything, else only the same class."""
+    if stated == NONE:
+        return True
+    classes = {s: d.group_as for s, d in pack.definitions.items()} if pack is not None else {}
+    return classes.get(known) is not None and classes[known] in ("poultry", classes.get(stated))
 
 
 def _allergens(
@@ -227,8 +237,40 @@ def _contradicted(
         mended = (f"{key}: {write}",)
     names.error(
         "fact-contradicted", place, f"{facts.name}: {message}.",
-        f"{'Correct it. ' if not write else f'Write `{key}: {write}`. '}"
+        f"{'Correct the name or the fact, whichever is wrong. ' if not write else f'Write `{key}: {write}`. '}"
         f"If it is so all the same, give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
         ident, mended,
     )  # fmt: skip
+
+
+def offer_allergens(
+    standards: Standards, library: Library, findings: tuple[Finding, ...], declared_by: AllergenList | None
+) -> tuple[Finding, ...]:  # fmt: skip
+    """The findings; one that asks for an ingredient's allergens offers what its foodstuff and its name say."""
+    if declared_by is None:
+        return findings
+    return tuple(_offering(standards, library, f, declared_by) for f in findings)
+
+
+def _offering(
+    standards: Standards, library: Library, finding: Finding, declared_by: AllergenList
+) -> Finding:
+    if finding.code != "key-missing" or not finding.message.endswith(
+        "`allergens` is missing here."
+    ):
+        return finding
+    (ident, *_) = finding.about or ("",)
+    stuff = library.foodstuffs.get(standards.foodstuffs.get(ident, ""))
+    told = library.known_names.told((standards.names.get(ident, ""),))
+    known = [
+        *(stuff.facts.allergens if stuff is not None else ()),
+        *(a for t in told for a in t.facts.allergens),
+    ]
+    if not known and (stuff is None or stuff.facts.state != "raw"):
+        return finding  # what is made of several things may hold more than follows from its name
+    here = dict.fromkeys(str(a) for text in known if (a := here_as(declared_by, text)) is not None)
+    words = ", ".join(here)
+    line = f"allergens: {f'[{words}]' if len(here) > 1 else words or NONE}"
+    whose = "its foodstuff" if stuff is not None else "its name"
+    return replace(finding, help=f"By {whose}: `{line}`. {finding.help}")

@@ -114,7 +114,14 @@ def check_facts(names: Names, pack: Pack | None) -> None:
         known = known_species(names.library)
         if species is not None and species not in known:
             names.unknown(
-                "species-unknown", "species", species, ingredient.place("species"), known, ident
+                "species-unknown",
+                "species",
+                species,
+                ingredient.place("species"),
+                known - {"none"}
+                if any(t.facts.species for t in told_of(names.library, ingredient))
+                else known,
+                ident,
             )
         if species is None:
             names.findings.append(

@@ -11,7 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.finding import Finding, Place
-from generator.measures.rounding import half_up
+from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold
@@ -124,6 +124,25 @@ def _wet(context: StepContext) -> bool:
     return water >= mass * DRY and (not hot or hot < rest)
 
 
+def _boils_below(context: StepContext, typed: Temperature) -> bool:
+    """Whether water gets as hot as that by the sea, and only here doesn't: no other scale is meant."""
+    here = _boiling_here(context)
+    return here is not None and here < typed <= BOILING + WEATHER and typed.unit == context.unit
+
+
+def _as_hot_as_water_gets(
+    context: StepContext, words: str, typed: Temperature, text: str, place: Place
+) -> Finding:
+    here = _boiling_here(context) or BOILING
+    figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
+    mended = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
+    return context.finding(
+        "temperature-implausible", "warning", words,
+        "Write what water reaches here, or name the machine that cooks under pressure.",
+        (place.mended(mended),), place,
+    )  # fmt: skip
+
+
 def _may_be_cold(context: StepContext) -> bool:
     """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
     step = context.step
@@ -195,6 +214,8 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
+    if _boils_below(context, typed):
+        return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
     if FROZEN <= other <= BOILING:
