@@ -357,7 +357,7 @@ class CheckPoint(Record):
 class Medium(Record):
     """What a verb's `at` is the temperature of: water, or its steam."""
 
-    medium: Literal["water", "steam"]
+    medium: Literal["water", "its-steam"]
 
 
 class KnownFacts(Record):

@@ -53,7 +53,7 @@ def plausible(context: StepContext) -> Outcome:
     if at is not None and (medium or bath) and _too_hot_for_water(context, at):
         steam = (
             "steam without pressure gets no hotter than water boils"
-            if medium and medium.medium == "steam"
+            if medium and medium.medium == "its-steam"
             else "water boils"
         )
         words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
