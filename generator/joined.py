@@ -49,6 +49,12 @@ def confirmed_facts(item: str, facts: Ingredient) -> tuple[ConfirmedFact, ...]:
             )
         elif key == "allergens":
             words = f"declares {', '.join(str(a) for a in stated) or 'no allergen'}"
+        elif key == "parasites":
+            words = (
+                f"freed of parasites as {stated.freed_by.replace('-', ' ')}"
+                if stated
+                else "not freed of parasites"
+            )
         else:
             words = f"{key} is {stated or 'not stated'}"
         found.append(ConfirmedFact(item, facts.name, key, words, held.reason, held.document))

@@ -175,6 +175,7 @@ def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
             "tcs": True if food.tcs and not kept else None,
             "plant": food.plant if not kept and not heated else None,
             "function": food.function,
+            "kind": food.kind,
             "boils_hot": food.boils_hot,
         }
     )

@@ -364,7 +364,7 @@ class KnownFacts(Record):
     """What follows from what a food is: see shared/known-names.yaml.
 
     ``species`` is an animal, none, or ``animal`` for any but none; ``allergens`` are in the words of
-    the European list; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
+    the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
     hotter than boiling water.
     """
 
@@ -375,6 +375,7 @@ class KnownFacts(Record):
     tcs: YesNo | None = None
     plant: Id | None = None
     function: Literal["salt", "cure"] | None = None
+    kind: Literal["tuna", "other"] | None = None
     boils_hot: YesNo = False
 
 

@@ -134,6 +134,9 @@ def _against(
         )
     if known.function == "cure" and facts.function != "cure":
         yield "function", f"{whose} says that it is a cure, and nothing else does", "cure"
+    freed = facts.parasites.freed_by if facts.parasites is not None else ""
+    if known.kind == "other" and freed == "tuna":
+        yield "parasites", f"{whose} says that it is no tuna, and `freed_by: tuna` that it is", ""
     if declared_by is not None:
         yield from _allergens(facts, told, whose, declared_by)
 
