@@ -82,8 +82,8 @@ WHOLE: tuple[Edit, ...] = (
 
 
 def of(species: str, form: str = "intact") -> Edit:
-    old = "species: pork\n  state: raw\n  form: intact"
-    return ("ingredients/all.yaml", old, f"species: {species}\n  state: raw\n  form: {form}")
+    old = "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact"
+    return ("ingredients/all.yaml", old, f"name: Shoulder\n  species: {species}\n  state: raw\n  form: {form}")
 
 
 PLANT: tuple[Edit, ...] = (
@@ -427,7 +427,7 @@ GRIND_TO_FILL = (
     "  - do: fill\n    vessel: as the formula says\n"
 )  # fmt: skip
 STEAK: tuple[Edit, ...] = (
-    ("ingredients/all.yaml", "species: pork\n  state: raw\n  form: intact", "species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
+    ("ingredients/all.yaml", "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact", "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
     (BAKE, "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n", "    pork-shoulder: 3 kg\n"),
     (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
     (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: surface 65 °C}\n"),
