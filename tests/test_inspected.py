@@ -44,7 +44,7 @@ def plant(
     edit(project, "ingredients/all.yaml", "name: Pork shoulder\n  species: pork", f"name: Shoulder\n  species: {species}")
     edit(project, BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")
     if second:
-        edit(project, "ingredients/all.yaml", EGG, BEEF.replace("beef", second))
+        edit(project, "ingredients/all.yaml", EGG, BEEF.replace("beef", second).replace("Beef", second.title()))
     else:
         edit(project, BAKE, "    whole-egg: 6 each\n", "")
     edit(project, BAKE, "bake: core 72 °C", f"bake: {target}")

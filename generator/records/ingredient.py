@@ -159,7 +159,7 @@ class Ingredient(Record):
     )
     state: State | None = Field(
         None,
-        description="What it is as it arrives. Not stated: raw, or the foodstuff's for dry food that needs no cold.",
+        description="What it is as it arrives. Not stated: the foodstuff's for dry food that needs no cold; else raw, and dated as if it were ready to eat.",
     )
     form: Form | None = Field(
         None,

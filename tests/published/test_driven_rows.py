@@ -998,7 +998,7 @@ def scheduled(option: str, number: int | None) -> Callable[[str], None]:
 
 
 def fsis_both(key: str) -> None:
-    egg = ("ingredients/all.yaml", "species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
+    egg = ("ingredients/all.yaml", "name: Whole egg\n  species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "name: Thigh\n  species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
     edits = (PLANT[0], PLANT[2], of("chicken"), egg, (BAKE, "core 72 °C", "core 76 °C for 2 h"))
     options = limits(kitchen(edits), "pork-bake")["cook"]["options"]
     (option,) = [o for o in options if o["value"] == float(ROWS[key]["temp_F"])]
