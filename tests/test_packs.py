@@ -537,7 +537,12 @@ def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
 def stabilised(tmp_path: Path) -> Limit:
     project = lay("base", tmp_path / "plant")
     edit(project, "kitchen.yaml", CODE, "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    edit(project, "ingredients/all.yaml", "name: Pork shoulder\n  species: pork", "name: Shoulder\n  species: chicken")
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: chicken",
+    )
     edit(project, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     manual = compute(project)
     assert manual.errors == () and "code-superseded" in codes(manual)

@@ -83,7 +83,11 @@ WHOLE: tuple[Edit, ...] = (
 
 def of(species: str, form: str = "intact") -> Edit:
     old = "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact"
-    return ("ingredients/all.yaml", old, f"name: Shoulder\n  species: {species}\n  state: raw\n  form: {form}")
+    return (
+        "ingredients/all.yaml",
+        old,
+        f"name: Shoulder\n  species: {species}\n  state: raw\n  form: {form}",
+    )
 
 
 PLANT: tuple[Edit, ...] = (
