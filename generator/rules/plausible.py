@@ -214,7 +214,10 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
-    if _boils_below(context, typed):
+    target = context.step.target
+    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
+    if _boils_below(context, typed) or (too_cool and _too_hot_for_water(context, typed)):
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
