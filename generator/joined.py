@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generator.measures.units import Units
@@ -15,6 +16,62 @@ from generator.records.station import Station
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
+
+
+@dataclass(frozen=True)
+class ConfirmedFact:
+    """A fact that is so though the ingredient's name or foodstuff says otherwise, in words: "needs no time and
+    temperature control", with its reason and its document."""
+
+    item: str
+    name: str
+    key: str
+    words: str
+    reason: str
+    document: str
+
+    @property
+    def sentence(self) -> str:
+        """All of it as a sentence that prints: "Cured loin: needs no … . Reason. Document: …"."""
+        return f"{self.name}: {self.words}. {self.reason.rstrip('.')}. On file: {self.document.rstrip('.')}."
+
+
+def confirmed_facts(item: str, facts: Ingredient) -> tuple[ConfirmedFact, ...]:
+    """The confirmed facts of one ingredient, as they print."""
+    found: list[ConfirmedFact] = []
+    for key, held in facts.confirmed.items():
+        stated = getattr(facts, key)
+        if key == "tcs":
+            words = (
+                "needs no time and temperature control"
+                if not stated
+                else "needs time and temperature control"
+            )
+        elif key == "allergens":
+            words = f"declares {', '.join(str(a) for a in stated) or 'no allergen'}"
+        elif key == "parasites":
+            words = (
+                f"freed of parasites as {stated.freed_by.replace('-', ' ')}"
+                if stated
+                else "not freed of parasites"
+            )
+        else:
+            words = f"{key} is {stated or 'not stated'}"
+        found.append(ConfirmedFact(item, facts.name, key, words, held.reason, held.document))
+    return tuple(found)
+
+
+def confirmed_in(
+    formula: JoinedFormula, formulas: Mapping[str, JoinedFormula]
+) -> tuple[ConfirmedFact, ...]:
+    """The confirmed facts of everything in a formula, made-ahead formulas included, once each."""
+    found: list[ConfirmedFact] = []
+    for line in formula.lines:
+        if line.ingredient is not None:
+            found.extend(confirmed_facts(line.item, line.ingredient))
+        elif line.formula is not None and line.formula in formulas:
+            found.extend(confirmed_in(formulas[line.formula], formulas))
+    return tuple(dict.fromkeys(found))
 
 
 @dataclass(frozen=True)

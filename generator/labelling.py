@@ -110,8 +110,14 @@ def last_day(first: datetime.date, days: int, stays: tuple[Frozen, ...]) -> date
     return day
 
 
-def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
-    """The date mark of a batch of ``sheet``, as known on ``today``.
+def date_mark(
+    sheet: Sheet,
+    asked: Asked,
+    today: datetime.date,
+    in_force: Mapping[str, datetime.date] | None = None,
+) -> DateMark:
+    """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days from which the
+    formulas made ahead for it are in force, by id.
 
     Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
     days as the chef says, the law's at most. Raises NoDate with every reason why none can be told.
@@ -121,6 +127,7 @@ def date_mark(sheet: Sheet, asked: Asked, today: datetime.date) -> DateMark:
     assert dates is not None
     parts, reasons = _parts(sheet, dates, asked)
     reasons += _order(asked, parts, today)
+    reasons += _before_in_force(sheet, asked, parts, in_force or {})
     reasons += _freezing(sheet, dates, asked)
     reasons += _makers(sheet, dates, asked)
     reasons += why_not(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
@@ -233,6 +240,29 @@ def _makers(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             ("--maker-use-by YYYY-MM-DD",),
         )
     ]  # fmt: skip
+
+
+def _before_in_force(
+    sheet: Sheet, asked: Asked, parts: Mapping[str, PartDay], in_force: Mapping[str, datetime.date]
+) -> list[Refused]:
+    """Days on which the formula, or that of a part made ahead, wasn't in force yet: what was made then was
+    made by another revision, with limits and days of its own."""
+    formula = sheet.formula.formula
+    days = [(sheet.name, "made", asked.made, formula.effective)]
+    for line in sheet.walk.lines:
+        joined = line.joined
+        since = in_force.get(joined.formula or "")
+        if since is not None and joined.name in parts:
+            days.append((joined.name, "day 1", parts[joined.name].first, since))
+    return [
+        Refused(
+            "label-before-in-force",
+            f"{name}: {word} on {date(day)}, and its formula is in force from {date(since)}.",
+            "What was made earlier was made by another revision: check the day, or label it by that revision.",
+        )
+        for name, word, day, since in dict.fromkeys(days)
+        if day < since
+    ]
 
 
 def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> list[Refused]:

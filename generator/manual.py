@@ -11,13 +11,14 @@ from generator.cautioning import notices_for, shared_machines
 from generator.finding import BrokenData, Finding, Refused, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
-from generator.joined import House, JoinedFormula
+from generator.joined import House, JoinedFormula, confirmed_in
 from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.pictures import pages_folder, picture_findings
 from generator.records.house_limit import HouseLimit
 from generator.records.process import Target
 from generator.reference.library import Library, read_reference
+from generator.resolve.facts import filled_in, offer_allergens
 from generator.resolve.join import join
 from generator.rules.shelf import Shelf, shelf_of
 from generator.shared_data import folder_for
@@ -84,9 +85,12 @@ def _computed(
     project: Path, as_of: datetime.date, library: Library, standards: Standards
 ) -> Manual:
     """The manual of what was read, in the kitchen's decimal mark."""
+    standards = filled_in(standards, library)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
-    findings = [*library.findings, *standards.findings, *pictures, *joined.findings]
+    declared_by = joined.house.allergens if joined.house is not None else None
+    read = offer_allergens(standards, library, standards.findings, declared_by)
+    findings = [*library.findings, *read, *pictures, *joined.findings]
     walks: dict[str, Walk] = {}
     sheets: dict[str, Sheet] = {}
     shelves: dict[str, Shelf] = {}
@@ -106,6 +110,7 @@ def _computed(
         shared = shared_machines(walks.values())
         for ident, walked in walks.items():
             sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
+            sheet = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
             sheets[ident] = sheet
             findings.extend(sheet.findings)
         shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}

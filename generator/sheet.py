@@ -15,7 +15,7 @@ from fractions import Fraction
 from generator.approval import Approval, Status, approval_of
 from generator.cautioning import Notices
 from generator.finding import Finding, Place, Refused
-from generator.joined import House, JoinedFormula, JoinedStep
+from generator.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
 from generator.loading import StepLoads, assumed_findings, loads_of
 from generator.measures.words import counted, plain
 from generator.records.formula import Size
@@ -109,6 +109,7 @@ class Sheet:
     as_of: datetime.date
     notices: Notices
     findings: tuple[Finding, ...]
+    confirmed: tuple[ConfirmedFact, ...] = ()
 
     @property
     def name(self) -> str:

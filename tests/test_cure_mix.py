@@ -21,7 +21,7 @@ ITEMS = (
 )
 # 1 part of a 6.25 % cure in 5 is 1.25 % nitrite; 160 g of it in 10 kg of brine is 0.1 %.
 MIX = "    cure: 1 kg\n    salt: 4 kg\n"
-RUB = "  - do: rub\n    does: none\n    take: [meat, rub]\n"
+RUB = "  - do: rub\n    does: handles\n    take: [meat, rub]\n"
 BRINE = "    water: 9.84 kg\n    cure: 160 g\n"
 
 
@@ -40,7 +40,7 @@ def house(kitchen: Path, *, mix: str = MIX, says: str = "cured_as: premix\n", us
     )
     (standards / "formulas/cured-loin.yaml").write_text(
         f"name: Cured loin\n{HEAD}base: meat\nparts:\n  meat:\n    loin: {base}\n  rub:\n    {use}\n"
-        f"process: curing\n{way}\nbatches: {sizes}\n"
+        f"process: curing\n{way}\ncooked_later: Sold raw; the label says cook it through.\nbatches: {sizes}\n"
     )
     return compute(kitchen)
 

@@ -21,6 +21,7 @@ LAYERS = "  - do: season\n    take: [meat]\n  - do: season\n    id: lay\n    tak
 def rolled(kitchen: Path, *, steps: str = AT_ONCE, bind: str = RICE, says: str = "", species: str = "pork", target: str = "core 76 °C for 1 min") -> Manual:  # fmt: skip
     """The clean kitchen's bake, its meat rolled round what is in ``bind``, with salt and pepper."""
     edit(kitchen, "ingredients/all.yaml", "species: pork", f"species: {species}")
+    edit(kitchen, "ingredients/all.yaml", "name: Pork shoulder", "name: Thick piece")
     if species == "fish":
         edit(
             kitchen,

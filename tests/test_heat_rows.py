@@ -155,7 +155,13 @@ def test_a_house_limit_counts_for_eggs_to_order(kitchen: Path) -> None:
 def test_a_microwave_oven_asks_the_same_of_all(kitchen: Path, species: str) -> None:
     edits = [*WHOLE, *in_microwave("    stands: 3 min\n")]
     if species != "pork":
-        edits.append(("ingredients/all.yaml", "species: pork", f"species: {species}"))
+        edits.append(
+            (
+                "ingredients/all.yaml",
+                "name: Pork shoulder\n  species: pork",
+                f"name: Shoulder\n  species: {species}",
+            )
+        )
     if species == "fish":
         edits.append(("ingredients/all.yaml", "allergens: none", "allergens: [fish (cod)]"))
     cook = limit(compute(laid(kitchen, *edits)), "cook")
@@ -167,7 +173,11 @@ def test_a_microwave_oven_asks_the_same_of_all(kitchen: Path, species: str) -> N
 def test_the_roast_chart_isn_t_for_a_microwave_oven(kitchen: Path) -> None:
     edits = (*in_microwave("    stands: 2 min\n")[:2], *WHOLE)
     low = (BAKE, "core 72 °C", "core 56 °C for 112 min")
-    beef = ("ingredients/all.yaml", "species: pork", "species: beef")
+    beef = (
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: beef",
+    )
     assert codes(compute(laid(kitchen, *edits, low, beef))) == ["target-below-limit"]
 
 
@@ -205,7 +215,11 @@ def test_standing_is_told_everywhere(kitchen: Path) -> None:
 def test_a_pack_without_rows_for_it_asks_as_ever(kitchen: Path) -> None:
     """FSIS holds no row for microwave ovens: its tables stand."""
     plant = ("kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    beef = ("ingredients/all.yaml", "species: pork", "species: beef")
+    beef = (
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: beef",
+    )
     manual = compute(laid(kitchen, plant, *WHOLE, beef, *in_microwave(""), (BAKE, "core 76 °C", "core 76 °C for 2 h")))  # fmt: skip
     cook = limit(manual, "cook")
     assert len(cook.options) > 20 and cook.stand_s is None

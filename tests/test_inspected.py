@@ -41,10 +41,20 @@ def plant(
     ``after`` the oven, with a ``second`` raw meat in it."""
     project = lay("base", path / "plant")
     edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    edit(project, "ingredients/all.yaml", "species: pork", f"species: {species}")
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        f"name: Shoulder\n  species: {species}",
+    )
     edit(project, BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")
     if second:
-        edit(project, "ingredients/all.yaml", EGG, BEEF.replace("beef", second))
+        edit(
+            project,
+            "ingredients/all.yaml",
+            EGG,
+            BEEF.replace("beef", second).replace("Beef", second.title()),
+        )
     else:
         edit(project, BAKE, "    whole-egg: 6 each\n", "")
     edit(project, BAKE, "bake: core 72 °C", f"bake: {target}")

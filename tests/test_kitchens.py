@@ -133,9 +133,9 @@ def test_a_verb_of_the_kitchens_own_may_change_nothing(kitchen: Path) -> None:
     """It has to say so: left out, nobody knows whether it cooks."""
     edit(kitchen, "processes/toss.yaml", "  - do: chill", "  - do: garnish\n  - do: chill")
     assert [f.code for f in compute(kitchen).findings] == ["verb-unknown"]
-    edit(kitchen, "processes/toss.yaml", "garnish\n", "garnish\n    does: none\n")
+    edit(kitchen, "processes/toss.yaml", "garnish\n", "garnish\n    does: handles\n")
     assert compute(kitchen).findings == ()
-    edit(kitchen, "processes/toss.yaml", "does: none", "does: [none, cooks]")
+    edit(kitchen, "processes/toss.yaml", "does: handles", "does: [none, cooks]")
     assert [f.code for f in compute(kitchen).findings] == ["word-unknown"]
 
 

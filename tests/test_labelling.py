@@ -146,6 +146,31 @@ def test_days_that_cannot_be_are_refused(
     assert words in refused(clean.sheets["pork-bake"], asked)[code]
 
 
+def test_a_day_before_the_formula_was_in_force_is_refused(tmp_path: Path) -> None:
+    kitchen = lay("base", tmp_path / "k")
+    edit(kitchen, "formulas/pork-bake.yaml", "effective: ", "effective: 2026-11-24 # ")
+    edit(kitchen, "formulas/rice-salad.yaml", "effective: ", "effective: 2026-11-24 # ")
+    sheets = compute(kitchen).sheets
+    told = refused(sheets["pork-bake"], Asked(ago(2)))
+    assert told == {
+        "label-before-in-force": "Pork bake: made on 23 Nov 2026, and its formula is in force from 24 Nov 2026. "
+    }
+    assert date_mark(sheets["pork-bake"], Asked(ago(1)), AS_OF).use_by == ago(1) + 4 * DAY
+
+
+def test_a_part_made_ahead_is_of_a_formula_in_force(demo: Manual) -> None:
+    """Its own formula's first day counts, not that of the food made with it."""
+    parts = {s.id: s.walk.dates.dated_parts for s in demo.sheets.values() if s.walk.dates}
+    sheet = demo.sheets[
+        next(i for i, dated in parts.items() if any(p.how == "made" for p in dated))
+    ]
+    days = {part.item: PartDay(ago(1)) for part in parts[sheet.id]}
+    since = {part.item: AS_OF for part in parts[sheet.id] if part.how == "made"}
+    with pytest.raises(NoDate) as found:
+        date_mark(sheet, Asked(AS_OF, days), AS_OF, since)
+    assert {r.code for r in found.value.reasons} == {"label-before-in-force"}
+
+
 def test_a_part_after_the_food_is_refused(clean: Manual) -> None:
     parts = {"cooked-rice": PartDay(AS_OF), "cream": PartDay(ago(3), Frozen(ago(2)))}
     found = refused(clean.sheets["rice-salad"], Asked(ago(1), parts))

@@ -424,7 +424,7 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
     """The rice salad made of raw fish, served on request."""
     edit(
         kitchen, "ingredients/all.yaml", "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
-        f"name: Bream\n  species: {species}\n  state: raw\n  form: intact\n  allergens: [{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
+        f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n  state: raw\n  form: intact\n  allergens: [{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
     )  # fmt: skip
     edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}", "undercooked: On request, with the advisory on the menu.")  # fmt: skip
     edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
@@ -585,7 +585,7 @@ def test_packing_without_air(
 
 def test_fish_is_never_packed_without_air(kitchen: Path) -> None:
     """3-502.12(C) holds fish to rules of its own."""
-    edit(kitchen, "ingredients/all.yaml", "species: pork\n  state: raw\n  form: intact\n  allergens: none", "species: fish\n  state: raw\n  form: intact\n  allergens: [fish (hake)]")  # fmt: skip
+    edit(kitchen, "ingredients/all.yaml", "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact\n  allergens: none", "name: Hake\n  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (hake)]")  # fmt: skip
     assert [f.code for f in packed(kitchen, RAW, keeps="3 days").errors] == ["not-covered"]
 
 
@@ -608,7 +608,12 @@ def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
 def stabilised(tmp_path: Path) -> Limit:
     project = lay("base", tmp_path / "plant")
     edit(project, "kitchen.yaml", CODE, "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    edit(project, "ingredients/all.yaml", "species: pork", "species: chicken")
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: chicken",
+    )
     edit(project, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     manual = compute(project)
     assert manual.errors == () and "code-superseded" in codes(manual)

@@ -239,8 +239,8 @@ def roast(kitchen: Path, **changes: str) -> Path:
     edit(
         kitchen,
         "ingredients/all.yaml",
-        "species: pork\n  state: raw\n  form: intact",
-        f"species: {facts['species']}\n  state: raw\n  form: {facts['form']}",
+        "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact",
+        f"name: Shoulder\n  species: {facts['species']}\n  state: raw\n  form: {facts['form']}",
     )
     edit(
         kitchen,
@@ -592,7 +592,12 @@ def test_the_probe_reads_no_less_than_target_and_set_point(
 
 def fish(kitchen: Path, target: str) -> Limit:
     """The clean kitchen's bake made of whole pieces of fish."""
-    edit(kitchen, "ingredients/all.yaml", "species: pork", "species: fish")
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: fish",
+    )
     edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     edit(
         kitchen,
@@ -946,8 +951,18 @@ def test_undercooked_is_neither_kept_nor_chilled(kitchen: Path) -> None:
 
 def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
     """Food Code 3-401.11(A)(1)(b): 145 °F for 15 s; (a) is for eggs broken to one order."""
-    edit(kitchen, "ingredients/all.yaml", "species: pork", "species: fish")
-    edit(kitchen, "ingredients/all.yaml", "species: egg", "species: none")
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: fish",
+    )
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Whole egg\n  species: egg",
+        "name: Binder\n  species: none",
+    )
     edit(kitchen, "ingredients/all.yaml", "allergens: none", "allergens: [fish (cod)]")
     edit(
         kitchen,

@@ -6,6 +6,7 @@ from typing import Any
 
 from generator.answers.dates import date_lines, date_record
 from generator.answers.limits import limit_block, limit_record
+from generator.joined import ConfirmedFact
 from generator.measures.temperature import Degree
 from generator.rules.shelf import Shelf
 
@@ -19,12 +20,22 @@ def shelf_record(shelf: Shelf) -> dict[str, Any]:
     if shelf.receiving is not None:
         seen = (*shelf.receiving.words, shelf.receiving.assumed)
         record["at_the_door"] = [words for words in seen if words]
+    if shelf.confirmed:
+        record["confirmed"] = [confirmed_record(one) for one in shelf.confirmed]
     return record
+
+
+def confirmed_record(one: ConfirmedFact) -> dict[str, str]:
+    """A confirmed fact as JSON."""
+    return {
+        "ingredient": one.item, "fact": one.key, "words": one.words, "reason": one.reason, "document": one.document,
+    }  # fmt: skip
 
 
 def shelf_text(shelf: Shelf, unit: Degree = "degC") -> str:
     """An ingredient's limits for the terminal; ``unit`` is the scale the crew reads, told first."""
     out = [shelf.name]
+    out += [f"  {one.sentence}" for one in shelf.confirmed]
     if not shelf.limits and shelf.dates is None:
         out.append("No critical limit applies to it as it comes in.")
     for limit in shelf.limits:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.batch import batch_record
+from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
@@ -30,6 +31,7 @@ def sheet_record(
         "as_of": sheet.as_of.isoformat(),
         "station": formula.station,
         "allergens": [str(a) for a in sheet.allergens],
+        "confirmed": [confirmed_record(one) for one in sheet.confirmed],
         "tcs": sheet.walk.tcs,
         "ready_to_eat": sheet.walk.end.ready_to_eat,
         "batches": [batch_record(sheet, batch, walks) for batch in batches],

@@ -120,7 +120,11 @@ def _fields() -> list[Record]:
 
 
 def _notes(sheet: Sheet) -> list[Record]:
-    blocks = [notice_block(notice) for notice in sheet.notices.page]
+    blocks: list[Record] = [
+        {"form": "prose", "words": [bold("Confirmed against its name:"), f" {one.sentence}"]}
+        for one in sheet.confirmed
+    ]
+    blocks += [notice_block(notice) for notice in sheet.notices.page]
     for name, reason in sheet.notices.off:
         words: Words = [bold("Caution switched off:"), f" {name}. Reason: {reason}"]
         blocks.append({"form": "prose", "words": words})

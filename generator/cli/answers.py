@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from generator.answers.batch import batch_record, batch_text
-from generator.answers.ingredient import shelf_record, shelf_text
+from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
@@ -105,7 +105,13 @@ def limits(
             found = suppose(manual, formula, step.strip(), read_target(text.strip()))
         except Refused as refused:
             refuse(refused)
+    sheet = manual.sheets.get(formula)
+    confirmed = sheet.confirmed if sheet is not None else ()
     if form == "json":
-        print_json(limits_record(found))
+        record = limits_record(found)
+        if confirmed:
+            record["confirmed"] = [confirmed_record(one) for one in confirmed]
+        print_json(record)
     else:
-        click.echo(limits_text(found, unit))
+        lines = [one.sentence for one in confirmed]
+        click.echo("\n".join([*lines, *([""] if lines else []), limits_text(found, unit)]))

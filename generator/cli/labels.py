@@ -114,7 +114,8 @@ def labels(
         stay = _stay(frozen, thawed)
         asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved, no_maker_date)
         lot = _lot(lot, made)
-        mark = date_mark(sheet, asked, manual.as_of)
+        in_force = {i: w.formula.formula.effective for i, w in manual.walks.items()}
+        mark = date_mark(sheet, asked, manual.as_of, in_force)
         on = _sheet_of_labels(manual, geometry)
         site = site_url(manual.project)
         document = label_document(manual, sheet, mark, lot, packs, on, start, site)

@@ -49,6 +49,7 @@ class Reader:
         self.broken: set[str] = set()
         self.names: dict[str, str] = {}
         self.stations: dict[str, str] = {}
+        self.foodstuffs: dict[str, str] = {}
         self.salvaged: dict[str, Record] = {}
         self.files = 0
         self.partial = False
@@ -78,7 +79,9 @@ class Reader:
         """One record, or None with its faults gathered. What can be read of a faulty one is kept
         in ``salvaged``, so that a later fault in the same file is told in the same run."""
         if isinstance(tree, Mapping):
-            for key, kept in (("name", self.names), ("station", self.stations)):
+            for key, kept in (
+                ("name", self.names), ("station", self.stations), ("foodstuff", self.foodstuffs)
+            ):  # fmt: skip
                 if isinstance(tree.get(key), str):
                     kept.setdefault(ident, str(tree[key]))
         try:

@@ -37,7 +37,8 @@ class Standards:
 
     ``broken`` holds ids whose record is unusable, ``names`` the names people read even so,
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
-    all, so that an unknown id may only be unread.
+    all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of those too that
+    couldn't be read.
     """
 
     kitchen: Kitchen | None
@@ -57,6 +58,7 @@ class Standards:
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
     register: PrintRegister | None = None
+    foodstuffs: dict[str, str] = field(default_factory=dict)
 
     @property
     def writing(self) -> Writing:
@@ -124,7 +126,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     return Standards(
         kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
         reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
-        register,
+        register, reader.foodstuffs,
     )  # fmt: skip
 
 

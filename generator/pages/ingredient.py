@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.joined import House
+from generator.joined import House, confirmed_facts
 from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
@@ -114,6 +114,7 @@ def _page(
     return make_page(
         uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
         listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
+        confirmed=[one.sentence for one in confirmed_facts(ident, facts)],
         facts=_facts(house, ident, facts), note=facts.note, shelf=shelf, uses=[_use(manual, uri, use) for use in uses],
         unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
@@ -123,12 +124,20 @@ def _page(
 
 def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
     """What is known of it, in words; what isn't stated is said to count as the strictest."""
+    by = "" if facts.states("species") else ", by its foodstuff"
     species = facts.species or "not stated: counted as the strictest"
     if facts.species == "none":
         species = "none: no meat, poultry, fish or egg"
+    if facts.species:
+        species += by
     rows = [
         ("Species", species),
-        ("State", _STATE[facts.state] if facts.state else "not stated: counted as raw"),
+        (
+            "State",
+            _STATE[facts.state] + ("" if facts.states("state") else ", by its foodstuff")
+            if facts.state
+            else "not stated: counted as raw",
+        ),
     ]
     if facts.form:
         rows.append(("Form", facts.form))
@@ -141,10 +150,11 @@ def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
         rows.append(("Storage", f"sealed, needs no cold until it is opened; from then on it {tcs}"))
     else:
         none = "needs no time and temperature control as it arrives"
+        none += "" if facts.states("tcs") else ", by its foodstuff"
         rows.append(("Storage", tcs if facts.tcs else none))
     plant = plant_of(item, facts, house.library.plants)
     if plant and house.pack.rows_of("tcs"):
-        told = "" if facts.plant else ", by its name"
+        told = "" if facts.states("plant") else ", by its name or foodstuff"
         rows.append(("Counts as", f"{house.library.plants[plant].name}{told}"))
     if facts.tcs and facts.state in ("ready-to-eat", "pasteurised"):
         packed = (

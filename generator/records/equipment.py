@@ -82,6 +82,7 @@ class Machine(Equipment):
     kind: Literal[
         "mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "kettle", "pot", "bath", "oven",
         "fryer", "griddle", "microwave", "hot-holding", "packer",
+        "pressure-cooker", "retort",
     ] = Field(description=KIND)  # fmt: skip
     most: Mass | None = Field(
         None, description="The most it takes at a time; a larger batch is made in loads."
@@ -96,6 +97,11 @@ class Machine(Equipment):
     heat: Literal["still", "convection", "high-humidity"] | None = Field(
         None, description="For an oven, how it heats. The roast chart needs it."
     )
+
+    @property
+    def under_pressure(self) -> bool:
+        """Whether it cooks under pressure, so that water and wet food in it get hotter than boiling."""
+        return self.kind in ("pressure-cooker", "retort")
 
 
 class Cold(Equipment):

@@ -115,6 +115,25 @@ class Parasites(Record):
     record: Words = Field(description="The supplier's letter or invoice on file.")
 
 
+Doubted = Literal["species", "state", "form", "allergens", "tcs", "plant", "function", "parasites"]
+"""The facts a name or a foodstuff may speak against."""
+
+
+class Confirmation(Record):
+    """Why a fact is so, though the ingredient's name or its foodstuff says otherwise."""
+
+    reason: Words = Field(
+        min_length=1,
+        description="Why it is so, in a sentence. Prints beside the fact.",
+        examples=["Dried until its water activity is 0.80."],
+    )
+    document: Words = Field(
+        min_length=1,
+        description="The paper on file that says so.",
+        examples=["Laboratory report 26-114"],
+    )
+
+
 def _weighs(value: Any) -> Any:
     if not isinstance(value, Mapping):
         raise refusal(
@@ -135,10 +154,13 @@ class Ingredient(Record):
     )
     species: Id | None = Field(
         None,
-        description="The animal it comes from, or none for plants, milk, salt and water. Not stated: it counts as poultry, and a warning asks.",
+        description="The animal it comes from, or none for plants, milk, salt and water. Not stated: the foodstuff's; without one it counts as poultry, and a warning asks.",
         examples=["lamb", "none"],
     )
-    state: State | None = Field(None, description="What it is as it arrives. Not stated: raw.")
+    state: State | None = Field(
+        None,
+        description="What it is as it arrives. Not stated: the foodstuff's for dry food that needs no cold; else raw, and dated as if it were ready to eat.",
+    )
     form: Form | None = Field(
         None,
         description="What it is as it arrives. Meat and fish not stated to be intact count as comminuted. "
@@ -149,7 +171,7 @@ class Ingredient(Record):
     )
     tcs: YesNo = Field(
         True,
-        description="Does it need time and temperature control for safety as it arrives? Write no for salt, spices, raw vegetables, flour.",
+        description="Does it need time and temperature control for safety as it arrives? Write no for salt, spices, raw vegetables, flour. Not stated: yes, unless its foodstuff needs none.",
     )
     arrives: Arrival | None = Field(
         None,
@@ -250,7 +272,7 @@ class Ingredient(Record):
     )
     foodstuff: Id | None = Field(
         None,
-        description="A foodstuff of the reference data, for its measured unit weights.",
+        description="A foodstuff of the reference data, for its measured unit weights and the facts it gives.",
         examples=["onion-raw"],
     )
     weighs: Annotated[dict[str, Mass] | None, BeforeValidator(_weighs)] = Field(
@@ -270,6 +292,13 @@ class Ingredient(Record):
     trim: Share | None = Field(
         None,
         description="What is trimmed off, of the weight as purchased. Lines are weighed ready to use.",
+    )
+    confirmed: dict[Doubted, Confirmation] = Field(
+        default_factory=dict,
+        description="Facts above that are so although the name or the foodstuff says otherwise: each with its reason and its document. They print wherever the ingredient's facts do.",
+        examples=[
+            "{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory report 26-114}}"
+        ],
     )
     also: WordList = Field(
         (), description="Other names people search for.", examples=["[spring onion, green onion]"]

@@ -47,6 +47,10 @@ class Record(BaseModel):
         """Where the last of ``keys`` stands, as far as they exist; else the record itself."""
         return locate(self._typed, keys, self._at, self._at)[2]
 
+    def states(self, key: str) -> bool:
+        """Whether ``key`` is written in the source, by its name there; False for what was filled in since."""
+        return self._typed is not None and key in self._typed
+
     def set_place(self, place: Place) -> None:
         """Say where the record stands (its id, for one that stands under its id)."""
         self._at = place

@@ -14,6 +14,7 @@ from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
 from generator.reference.glossary import Glossary, read_glossary
+from generator.reference.known_names import KnownNames, read_known_names
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
     AllergenList,
@@ -21,6 +22,7 @@ from generator.reference.rows import (
     FindingWords,
     Foodstuff,
     HazardWords,
+    Medium,
     Plant,
     Source,
     Verb,
@@ -42,9 +44,11 @@ class Library:
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
     plants: dict[str, Plant]
+    known_names: KnownNames
     packs: dict[str, Pack]
     working_rules: dict[str, WorkingRule]
     check_points: dict[str, CheckPoint]
+    media: dict[str, Medium]
     cautions: dict[str, Caution]
     explanations: dict[str, FindingWords]
     glossary: Glossary
@@ -84,9 +88,11 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),
         _group(reader, "plants", "plants", Plant),
+        read_known_names(reader),
         read_packs(reader),
         _group(reader, "working-rules", "working_rules", WorkingRule),
         _group(reader, "check-points", "check_points", CheckPoint),
+        _group(reader, "check-points", "media", Medium),
         read_cautions(reader),
         _group(reader, "findings", "findings", FindingWords),
         read_glossary(reader),

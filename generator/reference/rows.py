@@ -365,12 +365,38 @@ class CheckPoint(Record):
     source: Id
 
 
+class Medium(Record):
+    """What a verb's `at` is the temperature of: water, or its steam."""
+
+    medium: Literal["water", "its-steam"]
+
+
+class KnownFacts(Record):
+    """What follows from what a food is: see shared/known-names.yaml.
+
+    ``species`` is an animal, none, or ``animal`` for any but none; ``allergens`` are in the words of
+    the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
+    hotter than boiling water.
+    """
+
+    species: Id | None = None
+    state: Literal["raw", "pasteurised", "ready-to-eat"] | None = None
+    form: Literal["comminuted", "not-intact"] | None = None
+    allergens: WordList = ()
+    tcs: YesNo | None = None
+    plant: Id | None = None
+    function: Literal["salt", "cure"] | None = None
+    kind: Literal["tuna", "other"] | None = None
+    boils_hot: YesNo = False
+
+
 class Foodstuff(Record):
-    """Measured unit weights and composition of a food, from a named source."""
+    """Measured unit weights, composition and facts of a food, from a named source."""
 
     name: Words
     usda: Words = ""
     source: Id
+    facts: KnownFacts = KnownFacts()
     measures: Literal["us", "metric", "imperial", "australian"] = "us"
     weighs: dict[str, Mass] = Field(default_factory=dict)
     composition: dict[str, Words] = Field(default_factory=dict)

@@ -88,6 +88,19 @@ def _here(declared_by: AllergenList, allergen: Allergen) -> Allergen | None:
     return Allergen(word, kind or carried)
 
 
+def here_as(declared_by: AllergenList, text: str) -> Allergen | None:
+    """An allergen written as on any list, "gluten (rye)", as this list calls it; None if it isn't on it."""
+    word, _, kind = text.rstrip(")").partition(" (")
+    allergen = Allergen(word, kind)
+    found = allergen if word in declared_by.named() else _here(declared_by, allergen)
+    if found is None:
+        return None
+    on = declared_by.named()[found.word]
+    if not on.kind_named:
+        return Allergen(found.word)
+    return None if on.kinds and found.kind and found.kind not in on.kinds else found
+
+
 def _of_another_list(
     names: Names, ident: str, foreign: list[Allergen], declared_by: AllergenList
 ) -> None:

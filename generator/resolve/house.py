@@ -11,7 +11,9 @@ from generator.joined import House
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
+from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
+from generator.resolve.facts import check_statements, known_species, told_of
 from generator.resolve.house_limits import ends_soon
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
@@ -104,22 +106,29 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
             names.findings.extend([soon] if soon is not None else [])
 
 
-def check_facts(names: Names) -> None:
-    """Facts that only make sense against the reference data."""
+def check_facts(names: Names, pack: Pack | None) -> None:
+    """Facts that only make sense against the reference data. ``pack`` is the law in force, if it is known."""
     declared = list_of(names)
     for ident, ingredient in names.standards.ingredients.items():
         species = ingredient.species
-        known = {"none"} | {s for p in names.library.packs.values() for s in p.definitions}
+        known = known_species(names.library)
         if species is not None and species not in known:
             names.unknown(
-                "species-unknown", "species", species, ingredient.place("species"), known, ident
+                "species-unknown",
+                "species",
+                species,
+                ingredient.place("species"),
+                known - {"none"}
+                if any(t.facts.species for t in told_of(names.library, ingredient))
+                else known,
+                ident,
             )
         if species is None:
             names.findings.append(
                 Finding(
                     "fact-not-stated", "warning",
                     f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
-                    ingredient.place(), "Write `species: none`, or the animal it comes from.",
+                    ingredient.place(), _which_species(names, ingredient),
                     about=frozenset({ident}),
                 )
             )  # fmt: skip
@@ -145,6 +154,17 @@ def check_facts(names: Names) -> None:
         _arrival(names, ident, ingredient)
         _measures(names, ident, ingredient)
         check_allergens(names, ident, declared)
+        check_statements(names, ident, declared, pack)
+
+
+def _which_species(names: Names, ingredient: Ingredient) -> str:
+    """How to state the species: the one its name tells first; none never for what is known as an animal's."""
+    told = [t.facts.species for t in told_of(names.library, ingredient) if t.facts.species]
+    if not told:
+        return "Write `species: none`, or the animal it comes from."
+    if told[0] == "animal":
+        return "Write the animal it comes from."
+    return f"Write `species: {told[0]}`."
 
 
 def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:

@@ -35,7 +35,7 @@ def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined
     """Join everything that was read. Never raises on bad names."""
     names = Names(standards, library)
     house = join_house(names, as_of)
-    check_facts(names)
+    check_facts(names, house.pack if house is not None else None)
     check_equipment(names)
     check_house_limits(names)
     joined: dict[str, JoinedFormula] = {}

@@ -43,6 +43,18 @@ def check_readings(library: Library, altitude: Amount | None) -> tuple[CheckRead
     return (*found, boiling) if boiling is not None else tuple(found)
 
 
+def boiling_point(library: Library, altitude: Amount | None) -> Temperature | None:
+    """Where water boils without pressure at ``altitude`` (a length); not stated: at sea level, the hottest it can be.
+
+    None beyond the table. Source: ``shared/check-points.yaml``.
+    """
+    if altitude is None:
+        rows = [p.reads for p in library.check_points.values() if p.feet == 0]
+        return rows[0] if rows else None
+    found = _boiling(library, altitude)
+    return found.reads if found is not None else None
+
+
 def _boiling(library: Library, altitude: Amount) -> CheckReading | None:
     feet = altitude.value / MM_PER_FOOT
     rows = sorted(

@@ -1,5 +1,5 @@
-"""Facts that can't be: a core hotter than boiling water or than its oven, a chill that freezes, °C for
-°F, freezing above 0 °C, meat that is said to need no cold.
+"""Facts that can't be: water or wet food hotter than water boils at the kitchen's altitude, a core hotter
+than its oven, a chill that freezes, °C for °F, freezing above 0 °C, meat that is said to need no cold.
 
 No limits: these are bounds of what is possible, each with the same figure in the other scale where
 that would make sense. Warnings, but for freezing: a freezer that doesn't freeze would stop the count
@@ -8,10 +8,14 @@ of days while germs grow.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.finding import Finding, Place
-from generator.measures.temperature import Temperature
+from generator.measures.rounding import half_up, to_side
+from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, listed, plain
 from generator.records.equipment import Cold
+from generator.rules.check_points import boiling_point
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 
 BOILING = Temperature.of(100, "degC")
@@ -22,6 +26,10 @@ COLD = Temperature.of(10, "degC")
 WATER_FREEZES = Temperature.of(0, "degC")
 HOTTEST_OVEN = Temperature.of(550, "degC")
 """Above what any oven, grill or oil is kept at, wood fire and all."""
+WEATHER = TemperatureDifference(Fraction(10, 9), "degF")
+"""Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
+DRY = Fraction(1, 10)
+"""Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling water."""
 
 
 def plausible(context: StepContext) -> Outcome:
@@ -32,19 +40,24 @@ def plausible(context: StepContext) -> Outcome:
     temperature = target.temperature if target else None
     if target is not None and temperature is not None:
         place = context.target_place()
-        if target.kind == "core" and temperature > BOILING and context.before.raw_animals:
-            words = (
-                f"{step.verb}: {target.text} is hotter than boiling water; food doesn't get there."
-            )
+        if target.kind in ("core", "to", "at") and _too_hot_for_water(context, temperature):
+            words = f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}; wet food doesn't get there."
             found.append(_ask(context, words, temperature, target.text, place))
         elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
             words = f"{step.verb}: {target.text} freezes it."
             found.append(_ask(context, words, temperature, target.text, place))
         if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
             found.append(_only_chilling(context, target.text))
-    water = "in-water" in step.effects or (step.machine and step.machine.kind == "bath")
-    if at is not None and water and at > BOILING:
-        words = f"{step.verb}: at {at}, and water boils at {BOILING}."
+    bath = step.machine is not None and step.machine.kind == "bath"
+    medium = context.house.library.media.get(step.step.do)
+    watery = medium is not None or "in-water" in step.effects or bath
+    if at is not None and watery and _too_hot_for_water(context, at):
+        steam = (
+            "steam without pressure gets no hotter than water boils"
+            if medium and medium.medium == "its-steam"
+            else "water boils"
+        )
+        words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
         found.append(_ask(context, words, at, str(at), step.step.place("at")))
     if at is not None and at > HOTTEST_OVEN:
         words = f"{step.verb}: at {at}; no oven is that hot."
@@ -59,6 +72,76 @@ def plausible(context: StepContext) -> Outcome:
         words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
         found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
     return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _boiling_here(context: StepContext) -> Temperature | None:
+    return boiling_point(context.house.library, context.house.kitchen.altitude)
+
+
+def _boils(context: StepContext) -> str:
+    """Where water boils here, in the kitchen's unit and to a tenth: "93 °C at 2100 m"."""
+    here = _boiling_here(context) or BOILING
+    shown = plain(half_up(here.in_unit(context.unit), Fraction(1, 10)))
+    altitude = context.house.kitchen.altitude
+    where = f" at {altitude.text}" if altitude is not None else ""
+    return f"{shown}{NARROW}{SIGN[context.unit]}{where}"
+
+
+def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
+    """Whether water, steam or wet food can't have a temperature here: hotter than boiling, without pressure,
+    and not mostly sugar or fat."""
+    machine, here = context.step.machine, _boiling_here(context)
+    if here is None or (machine is not None and machine.under_pressure):
+        return False
+    if temperature <= here + WEATHER:
+        return False
+    return bool(context.before.components) and _wet(context)
+
+
+def _wet(context: StepContext) -> bool:
+    """Whether what is made is neither dry nor mostly sugar or fat, its own water left out.
+
+    Raw food of an animal is wet always. What an ingredient is follows from its foodstuff, else from its
+    name. Water that isn't known counts as what is the stricter: all wet, and none of it boiled away.
+    """
+    if any(c.species != "egg" for c in context.before.raw_animals):
+        return True
+    library = context.house.library
+    stuffs = {
+        line.item: line.ingredient.foodstuff for line in context.formula.lines if line.ingredient
+    }
+    hot = rest = water = Fraction(0)
+    for c in context.before.components:
+        stuff = library.foodstuffs.get(stuffs.get(c.item) or "")
+        told = library.known_names.told((c.name,))
+        pure = any(t.food == "water" for t in told)
+        share = Fraction(1) if pure else c.water
+        water += c.grams * (share if share is not None else 1)
+        if (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told):
+            hot += c.grams
+        else:
+            rest += c.grams * (1 - (share or 0))
+    mass = sum((c.grams for c in context.before.components), Fraction(0))
+    return water >= mass * DRY and (not hot or hot < rest)
+
+
+def _boils_below(context: StepContext, typed: Temperature) -> bool:
+    """Whether water gets as hot as that by the sea, and only here doesn't: no other scale is meant."""
+    here = _boiling_here(context)
+    return here is not None and here < typed <= BOILING + WEATHER and typed.unit == context.unit
+
+
+def _as_hot_as_water_gets(
+    context: StepContext, words: str, typed: Temperature, text: str, place: Place
+) -> Finding:
+    here = _boiling_here(context) or BOILING
+    figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
+    mended = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
+    return context.finding(
+        "temperature-implausible", "warning", words,
+        "Write what water reaches here, or name the machine that cooks under pressure.",
+        (place.mended(mended),), place,
+    )  # fmt: skip
 
 
 def _may_be_cold(context: StepContext) -> bool:
@@ -133,6 +216,11 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
+    target = context.step.target
+    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
+    if _boils_below(context, typed) or (too_cool and _too_hot_for_water(context, typed)):
+        return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
     if FROZEN <= other <= BOILING:

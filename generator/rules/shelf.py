@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.joined import House
+from generator.joined import ConfirmedFact, House, confirmed_facts
 from generator.measures.words import duration
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
@@ -54,6 +54,7 @@ class Shelf:
     dates: Dates | None
     findings: tuple[Finding, ...] = ()
     house_limits: Spoken = frozenset()
+    confirmed: tuple[ConfirmedFact, ...] = ()
 
     @property
     def limits(self) -> tuple[Limit, ...]:
@@ -62,7 +63,12 @@ class Shelf:
 
 
 def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
-    """The limits of one ingredient by the pack in force; where the pack holds no row there is none."""
+    """The limits of one ingredient by the pack in force, with its confirmed facts; where the pack holds no row
+    there is no limit."""
+    return replace(_shelf(house, item, facts), confirmed=confirmed_facts(item, facts))
+
+
+def _shelf(house: House, item: str, facts: Ingredient) -> Shelf:
     useless = (
         *not_pasteurised(house, item, facts),
         *law_without_use(house, item, facts),
@@ -199,14 +205,15 @@ def _note(row: Row, step: str, sealed: bool) -> str:
 
 
 def day_one_of(pack: Pack, facts: Ingredient) -> DayOne | None:
-    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised, and not
-    on the list of what needs no date once it is opened (3-501.17(G)).
+    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised, or not
+    stated to be raw, which counts as the strictest of both; and not on the list of what needs no date once it is
+    opened (3-501.17(G)).
 
     The day a container is opened counts for what a plant made and packed or sealed (3-501.17(B)); of anything
     else, and of what isn't stated to be so, the day it was prepared (A). A pack without such rows
     knows only the opening.
     """
-    if facts.state not in ("ready-to-eat", "pasteurised") or undated(pack, facts) is not None:
+    if facts.state == "raw" or undated(pack, facts) is not None:
         return None
     if facts.commercially_packed or facts.sealed or _row(pack, "opening") is None:
         return "opened"

@@ -201,7 +201,7 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
     (standards / "formulas/example.yaml").write_text(
         "name: Example\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
         f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n{water}    cure: {typed(cure)} {unit}\n"
-        f"process: curing\ncured_as: {cured_as}\n{said}{keeps}batches: [{meat} base]\n"
+        f"process: curing\ncured_as: {cured_as}\n{said}{keeps}cooked_later: Sold raw; the label says cook it through.\nbatches: [{meat} base]\n"
     )
     return kitchen
 

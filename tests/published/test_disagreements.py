@@ -87,7 +87,12 @@ def whole(kitchen: Path) -> Path:
 def plant(project: Path, species: str) -> Path:
     """The same as a plant under inspection that cooks one species."""
     edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    edit(project, "ingredients/all.yaml", "species: pork", f"species: {species}")
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        f"name: Shoulder\n  species: {species}",
+    )
     edit(project, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C for 1 min")
     return project
 
@@ -102,7 +107,12 @@ def test_editions_15_s_and_17_s_at_155_f_and_at_165_f(kitchen: Path, tmp_path: P
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
     assert limit(kitchen, "pork-bake", "cook", "bake: core 69.5 °C for 15 s")["hold_s"] == 15
     poultry = lay("base", tmp_path / "poultry")
-    edit(poultry, "ingredients/all.yaml", "species: pork", "species: chicken")
+    edit(
+        poultry,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork",
+        "name: Shoulder\n  species: chicken",
+    )
     edit(poultry, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C for 15 s")
     assert limit(poultry, "pork-bake", "cook")["hold"] == "instant"
     edit(poultry, "kitchen.yaml", "edition: 2022", "edition: 2013")
@@ -146,7 +156,12 @@ def test_a_printed_celsius_is_no_limit(kitchen: Path, key: str) -> None:
     row = COOKING[key]
     printed, held = row["temp_C_printed"], int(row["hold_seconds"])
     if key == "FC-A3":
-        edit(kitchen, "ingredients/all.yaml", "species: pork", "species: chicken")
+        edit(
+            kitchen,
+            "ingredients/all.yaml",
+            "name: Pork shoulder\n  species: pork",
+            "name: Shoulder\n  species: chicken",
+        )
         edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
     elif key in ("FC-A1a", "FC-A1b"):
         edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")

@@ -82,8 +82,12 @@ WHOLE: tuple[Edit, ...] = (
 
 
 def of(species: str, form: str = "intact") -> Edit:
-    old = "species: pork\n  state: raw\n  form: intact"
-    return ("ingredients/all.yaml", old, f"species: {species}\n  state: raw\n  form: {form}")
+    old = "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact"
+    return (
+        "ingredients/all.yaml",
+        old,
+        f"name: Shoulder\n  species: {species}\n  state: raw\n  form: {form}",
+    )
 
 
 PLANT: tuple[Edit, ...] = (
@@ -460,7 +464,7 @@ GRIND_TO_FILL = (
     "  - do: fill\n    vessel: as the formula says\n"
 )  # fmt: skip
 STEAK: tuple[Edit, ...] = (
-    ("ingredients/all.yaml", "species: pork\n  state: raw\n  form: intact", "species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
+    ("ingredients/all.yaml", "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact", "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
     (BAKE, "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n", "    pork-shoulder: 3 kg\n"),
     (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
     (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: surface 65 °C}\n"),
@@ -1079,7 +1083,7 @@ def scheduled(option: str, number: int | None) -> Callable[[str], None]:
 
 
 def fsis_both(key: str) -> None:
-    egg = ("ingredients/all.yaml", "species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
+    egg = ("ingredients/all.yaml", "name: Whole egg\n  species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "name: Thigh\n  species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
     edits = (PLANT[0], PLANT[2], of("chicken"), egg, (BAKE, "core 72 °C", "core 76 °C for 2 h"))
     options = limits(kitchen(edits), "pork-bake")["cook"]["options"]
     (option,) = [o for o in options if o["value"] == float(ROWS[key]["temp_F"])]
