@@ -13,11 +13,11 @@ import click
 
 from generator.binder.sheets import Record
 from generator.cli.common import common, manual_of, refuse, show
+from generator.disk import write_together
 from generator.finding import Refused
 from generator.intake.register import NAME as REGISTER
 from generator.manual import Manual
 from generator.measures.words import counted
-from generator.replacing import file_swapped_in
 
 
 @click.command()
@@ -78,7 +78,7 @@ def binder(
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
     try:
-        file_swapped_in(out.absolute(), drawn)
+        write_together({out.absolute(): drawn})
         if record:
             _record(manual, printing)
     except Refused as refused:
@@ -151,7 +151,7 @@ def _record(manual: Manual, printing: Printing) -> None:
         register = recorded(register, station, sheets, printed, manual.as_of, commit)
     if register is not None:
         path = manual.project / "standards" / REGISTER
-        file_swapped_in(path, as_yaml(register).encode())
+        write_together({path: as_yaml(register).encode()})
         click.echo(f"Recorded in standards/{REGISTER}: commit it.")
         if not commit:
             click.echo(

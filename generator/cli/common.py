@@ -58,6 +58,11 @@ def form_option(*choices: str) -> Callable[[_F], _F]:
     )
 
 
+def tell(words: str) -> None:
+    """Something worth knowing that is no answer: on standard error."""
+    click.echo(f"kitchen-manual: {words}.", err=True)
+
+
 def refuse(refused: Refused) -> NoReturn:
     words = [refused.message, refused.help, *(f"Write: {w}" for w in refused.write)]
     click.echo("kitchen-manual: " + "\n  ".join(w for w in words if w), err=True)

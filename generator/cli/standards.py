@@ -7,8 +7,17 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, find_project, form_option, manual_of, print_json, show
-from generator.finding import as_github, as_record, counts, total_words
+from generator.cli.common import (
+    common,
+    find_project,
+    form_option,
+    manual_of,
+    print_json,
+    refuse,
+    show,
+    tell,
+)
+from generator.finding import Refused, as_github, as_record, counts, total_words
 
 
 @click.command()
@@ -62,7 +71,9 @@ def build(
         raise SystemExit(1)
     target = (out or manual.project / "site").absolute()
     try:
-        pages = build_site(manual, target, strict, not no_offline)
+        pages = build_site(manual, target, strict, not no_offline, tell)
+    except Refused as refused:
+        refuse(refused)
     except PublishError as error:
         click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
         raise SystemExit(1) from None
