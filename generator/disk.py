@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import json
 import os
 import shutil
 import tempfile
@@ -102,14 +103,18 @@ def followed(path: Path) -> Path:
     return real
 
 
-def write_together(files: Mapping[Path, bytes], fresh: bool = False) -> None:
+def write_together(
+    files: Mapping[Path, bytes], fresh: bool = False, journal: Path | None = None
+) -> None:
     """Write all the files whole, or none: written beside their places and flushed to the disk, then
     moved in one by one; if one can't be, those moved already are put back. Links are followed.
 
-    With ``fresh`` no file may be there already. Raises Refused, and every file is as it was.
+    With ``fresh`` no file may be there already. With a ``journal`` a run that is killed between two
+    moves is undone by ``undone``. Raises Refused, and every file is as it was.
     """
     staged: dict[Path, Path] = {}
-    before: dict[Path, Path | None] = {}
+    kept: dict[Path, Path | None] = {}
+    moved: list[Path] = []
     at = Path()
     try:
         try:
@@ -117,19 +122,70 @@ def write_together(files: Mapping[Path, bytes], fresh: bool = False) -> None:
                 place = followed(at)
                 staged[place] = _staged(place, content)
             for place in staged:
-                at, kept = place, None if fresh else _kept(place)
+                at, kept[place] = place, None if fresh else _kept(place)
+            if journal is not None:
+                _note(journal, staged, kept)
+            for place in staged:
+                at = place
                 _move_in(staged[place], place, fresh)
-                before[place] = kept
-                sync_folder(place.parent)
+                moved.append(place)
+            for folder in dict.fromkeys(place.parent for place in staged):
+                sync_folder(folder)
         except BaseException:
-            _put_back(before)
+            _put_back({place: kept[place] for place in moved})
             raise
     except OSError as error:
         raise not_written(at, error) from None
     finally:
-        for left in (*staged.values(), *(b for b in before.values() if b is not None)):
-            with suppress(OSError):
-                left.unlink(missing_ok=True)
+        for left in (journal, *staged.values(), *kept.values()):
+            _forget(left)
+
+
+def _forget(path: Path | None) -> None:
+    if path is not None:
+        with suppress(OSError):
+            path.unlink(missing_ok=True)
+
+
+def _note(journal: Path, staged: Mapping[Path, Path], kept: Mapping[Path, Path | None]) -> None:
+    """Write down, flushed, what is about to be moved where, and what was there."""
+    moves = [
+        {"place": str(p), "from": str(s), "file": s.stat().st_ino, "kept": str(kept[p] or "")}
+        for p, s in staged.items()
+    ]
+    _staged(journal, json.dumps(moves).encode()).replace(journal)
+    sync_folder(journal.parent)
+
+
+def undone(journal: Path) -> bool:
+    """Undo what a run that was killed moved in, if it had not moved all. To be called under the
+    lock its runs hold. Returns whether anything was put back.
+
+    A file that somebody changed since is left. Raises OSError if the disk doesn't allow it.
+    """
+    if not journal.is_file():
+        return False
+    try:
+        moves = [
+            (Path(m["place"]), Path(m["from"]), int(m["file"]), Path(m["kept"]) if m["kept"] else None)
+            for m in json.loads(journal.read_text(encoding="utf-8"))
+        ]  # fmt: skip
+    except (ValueError, KeyError, TypeError):
+        moves = []
+    back = False
+    if any(source.exists() for _, source, _, _ in moves):
+        for place, source, number, kept in moves:
+            moved = not source.exists() and place.exists() and place.stat().st_ino == number
+            if moved and kept is None:
+                place.unlink()
+            elif moved and kept is not None:
+                kept.replace(place)
+            back = back or moved
+    for _, source, _, kept in moves:
+        _forget(source)
+        _forget(kept)
+    journal.unlink()
+    return back
 
 
 def _staged(place: Path, content: bytes) -> Path:
@@ -202,21 +258,23 @@ def sync_folder(folder: Path) -> None:
 
 
 def lock_of(path: Path) -> Path:
-    """The lock file of a file: beside it, hidden, there only while somebody writes."""
+    """The lock file of a file where folders can't be locked: beside it, hidden, there only while
+    somebody writes."""
     return path.with_name(f".{path.name}.lock")
 
 
 @contextmanager
 def locked(path: Path, wait: Callable[[], None] = lambda: None) -> Iterator[None]:
-    """Hold a file's lock for the block; other processes wait for it, after ``wait`` was called.
+    """Hold the right to write a file for the block; other processes wait for it, after ``wait`` was
+    called.
 
-    The system frees the lock of a process that died. Where it has no file locks, the lock file
-    itself is the lock: one left by a process that died is refused after a minute, with its name.
-    Raises Refused if the lock file can't be written.
+    Its folder is locked, so nothing is left lying about, and the system frees the lock of a process
+    that died. Where the system or the disk has no such locks (Windows, some network disks), a lock
+    file beside it is the lock: one left by a process that died is refused after a minute, with its name.
+    Raises Refused if the lock can't be had.
     """
-    lock = lock_of(path)
     try:
-        free = _flocked(lock, wait) if LOCKS else _claimed(lock, wait)
+        free = _flocked(path.parent, wait) or _claimed(lock_of(path), wait)
     except OSError as error:
         raise not_written(path, error) from None
     try:
@@ -242,40 +300,26 @@ def freed(handle: int | None) -> None:
         os.close(handle)
 
 
-def _flocked(lock: Path, wait: Callable[[], None]) -> Callable[[], None]:
-    told = False
-    while True:
-        handle = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o644)
-        try:
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                if not told:
-                    told = True
-                    wait()
-                fcntl.flock(handle, fcntl.LOCK_EX)
-            if _same(handle, lock):
-                return lambda: _let_go(handle, lock)
-        except BaseException:
-            os.close(handle)
-            raise
-        os.close(handle)  # its holder deleted it meanwhile: the lock is another file now
-
-
-def _same(handle: int, lock: Path) -> bool:
-    """Whether the open file is still the one the name leads to."""
+def _flocked(folder: Path, wait: Callable[[], None]) -> Callable[[], None] | None:
+    """The lock on a folder, or None where there is none to be had."""
+    if not LOCKS:
+        return None
+    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
     try:
-        there = lock.stat()
-    except FileNotFoundError:
-        return False
-    held = os.fstat(handle)
-    return (held.st_dev, held.st_ino) == (there.st_dev, there.st_ino)
-
-
-def _let_go(handle: int, lock: Path) -> None:
-    with suppress(OSError):
-        lock.unlink(missing_ok=True)
-    os.close(handle)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            wait()
+            fcntl.flock(handle, fcntl.LOCK_EX)
+    except OSError as error:
+        os.close(handle)
+        if error.errno in (errno.EBADF, errno.ENOTSUP, errno.ENOLCK, errno.ENOSYS, errno.EINVAL):
+            return None
+        raise
+    except BaseException:
+        os.close(handle)
+        raise
+    return lambda: os.close(handle)
 
 
 def _claimed(lock: Path, wait: Callable[[], None]) -> Callable[[], None]:

@@ -21,7 +21,7 @@ from generator.cli.convert import convert_
 from generator.cli.labels import labels
 from generator.cli.review import review
 from generator.cli.standards import build, check, serve
-from generator.cli.streams import Unwritten, guard_answers, say
+from generator.cli.streams import Unwritten, guard_streams, say
 from generator.disk import UNCHANGED, is_the_disks, reason_of
 from generator.finding import BrokenData
 
@@ -51,7 +51,7 @@ def main() -> None:
     """The console script: runs a command; what a disk or a stream refuses is exit status 2, a fault of
     our own 3."""
     try:
-        guard_answers()
+        guard_streams()
         cli(prog_name="kitchen-manual")
     except BrokenData as broken:
         show(broken.findings)
