@@ -137,10 +137,21 @@ def _side(conflict: Conflict, number: int) -> str:
     name, lines = clipped(conflict.names[number]) or "one side", conflict.sides[number]
     if not lines:
         return f"{name} has nothing there."
-    told = " / ".join(clipped(text) for _, text in lines[:_MOST_LINES])
+    others = [text for _, text in conflict.sides[1 - number]]
+    told = " / ".join(
+        clipped(_where_it_differs(text, others[n] if n < len(others) else ""))
+        for n, (_, text) in enumerate(lines[:_MOST_LINES])
+    )
     more = f" / and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
     where = f"line {lines[0][0]}" if len(lines) == 1 else f"lines {lines[0][0]} to {lines[-1][0]}"
     return f"{name}, {where}: {told}{more}."
+
+
+def _where_it_differs(text: str, other: str) -> str:
+    """A long line from a little before the place where it differs from the other side's."""
+    alike = next((n for n, (a, b) in enumerate(zip(text, other, strict=False)) if a != b), None)
+    start = min(len(text), len(other)) if alike is None else alike
+    return text if len(text) <= 60 or start < 40 else "…" + text[start - 20 :]
 
 
 def too_deep(place: Place) -> Finding:
