@@ -153,7 +153,12 @@ def _note(journal: Path, staged: Mapping[Path, Path], kept: Mapping[Path, Path |
         {"place": str(p), "from": str(s), "file": s.stat().st_ino, "kept": str(kept[p] or "")}
         for p, s in staged.items()
     ]
-    _staged(journal, json.dumps(moves).encode()).replace(journal)
+    aside = _staged(journal, json.dumps(moves).encode())
+    try:
+        aside.replace(journal)
+    except BaseException:
+        _forget(aside)
+        raise
     sync_folder(journal.parent)
 
 

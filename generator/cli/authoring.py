@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, find_project, manual_of, refuse, show, tell
+from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
 from generator.disk import made_folder, not_written, take_away, write_together
 from generator.finding import Refused
 from generator.intake.standards import read_standards
@@ -84,7 +84,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
     if manual.errors:
         show(manual.errors)
         click.echo("kitchen-manual: nothing exported.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.errors))
     try:
         pages = export_tree(manual, folder.absolute(), tell)
     except Refused as refused:

@@ -12,7 +12,7 @@ from typing import Literal
 import click
 
 from generator.binder.sheets import Record
-from generator.cli.common import common, find_project, manual_of, refuse, show, tell
+from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
 from generator.disk import write_together
 from generator.finding import Refused
 from generator.history import committed
@@ -75,7 +75,7 @@ def _sound(manual: Manual) -> Manual:
     if manual.errors:
         show(manual.errors)
         click.echo("kitchen-manual: nothing printed.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.errors))
     return manual
 
 

@@ -15,6 +15,7 @@ from generator.cli.common import (
     print_json,
     refuse,
     show,
+    status_of,
     tell,
 )
 from generator.finding import Refused, as_github, as_record, counts, total_words
@@ -38,7 +39,7 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
         computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
     if _stops(found, strict):
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.findings))
 
 
 def _stops(found: dict[str, int], strict: bool) -> bool:
@@ -68,7 +69,7 @@ def build(
     if _stops(found, strict):
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.findings))
     target = (out or manual.project / "site").absolute()
     try:
         pages = build_site(manual, target, strict, not no_offline, tell)
