@@ -48,6 +48,8 @@ def review(
         limit = _limit(subject, step)
         for out in (plot, record):
             _free(out)
+        if plot is not None and record is not None and plot.absolute() == record.absolute():
+            raise Refused("file-exists", "--plot and --record name one file.", "Name two.")
     except Refused as refused:
         refuse(refused)
     try:
