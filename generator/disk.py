@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import shutil
 import tempfile
 import time
@@ -191,6 +192,16 @@ def undone(journal: Path) -> bool:
         _forget(kept)
     journal.unlink()
     return back
+
+
+def clear_staged(*places: Path) -> None:
+    """Clear what killed runs left written beside files, and not moved in. To be called under the lock
+    those runs hold. Raises OSError if the disk doesn't allow it."""
+    for place in places:
+        pattern = re.compile(re.escape(f".{place.name[:80]}-") + "[a-z0-9_]{8}")
+        for left in place.parent.iterdir():
+            if pattern.fullmatch(left.name) and left.is_file():
+                left.unlink()
 
 
 def _staged(place: Path, content: bytes) -> Path:

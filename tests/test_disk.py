@@ -401,6 +401,15 @@ def test_without_standard_error_the_status_still_tells(project: Path, ends: str)
     assert shell(project, "batch pork-bake", ends).returncode == 1
 
 
+def test_one_file_for_plot_and_record_is_refused(
+    project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    both = str(project / "both")
+    words = ("review", str(project / "log.csv"), "--formula", "pork-bake", "--step", "chill", "--plot", both, "--record", both)  # fmt: skip
+    status, said = run(capsys, monkeypatch, *words, "--project", str(project), "--as-of", "2026-11-25")  # fmt: skip
+    assert status == 2 and "name one file" in said and not Path(both).exists()
+
+
 # ---- the pieces
 
 

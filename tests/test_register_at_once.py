@@ -296,6 +296,16 @@ def test_a_printing_killed_between_its_moves_is_undone_by_the_next(
     assert [p.name for p in (kitchen / "standards").iterdir() if p.name.startswith(".")] == []
 
 
+def test_what_a_printing_killed_before_its_moves_left_is_cleared(tmp_path: Path) -> None:
+    (tmp_path / "standards").mkdir()
+    left = [tmp_path / f"standards/{n}" for n in (".print-register.yaml-abcd1234", "..print-register.yaml.undo-abcd1234")]  # fmt: skip
+    mine = tmp_path / "standards/.print-register.yaml-mine"
+    for path in (*left, mine):
+        path.write_text("half of it")
+    _print_one(tmp_path, "roll")
+    assert [p.name for p in (tmp_path / "standards").iterdir() if p.name.startswith(".")] == [mine.name]  # fmt: skip
+
+
 # ---- two branches
 
 

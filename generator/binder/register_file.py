@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from generator.disk import followed, locked, not_written, undone
+from generator.disk import clear_staged, followed, locked, not_written, undone
 from generator.finding import BrokenData, Refused
 from generator.intake.reading import Reader
 from generator.intake.register import NAME, read_register
@@ -41,6 +41,7 @@ def held(project: Path, tell: Callable[[str], None]) -> Iterator[Path]:
         try:
             if undone(journal_of(path)):
                 tell(UNDONE)
+            clear_staged(path, journal_of(path))
         except OSError as error:
             raise not_written(path, error) from None
         yield path
