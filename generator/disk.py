@@ -28,12 +28,36 @@ _WAIT_S = 60
 _DISK = {
     getattr(errno, name)
     for name in (
-        "ENOSPC", "EDQUOT", "EFBIG", "EROFS", "EACCES", "EPERM", "EIO", "ENOENT", "ENOTDIR", "EISDIR",
-        "ELOOP", "ENAMETOOLONG", "EMFILE", "ENFILE", "EBUSY", "EXDEV", "ENXIO", "ENODEV", "ESTALE",
-        "ENOTEMPTY", "EEXIST", "ETXTBSY", "EPIPE", "EBADF", "EINVAL", "ENOLCK", "ENOTSUP",
+        "ENOSPC",
+        "EDQUOT",
+        "EFBIG",
+        "EROFS",
+        "EACCES",
+        "EPERM",
+        "EIO",
+        "ENOENT",
+        "ENOTDIR",
+        "EISDIR",
+        "ELOOP",
+        "ENAMETOOLONG",
+        "EMFILE",
+        "ENFILE",
+        "EBUSY",
+        "EXDEV",
+        "ENXIO",
+        "ENODEV",
+        "ESTALE",
+        "ENOTEMPTY",
+        "EEXIST",
+        "ETXTBSY",
+        "EPIPE",
+        "EBADF",
+        "EINVAL",
+        "ENOLCK",
+        "ENOTSUP",
     )
     if hasattr(errno, name)
-}  # fmt: skip
+}
 
 
 def is_the_disks(error: BaseException) -> bool:
@@ -173,9 +197,14 @@ def undone(journal: Path) -> bool:
         return False
     try:
         moves = [
-            (Path(m["place"]), Path(m["from"]), int(m["file"]), Path(m["kept"]) if m["kept"] else None)
+            (
+                Path(m["place"]),
+                Path(m["from"]),
+                int(m["file"]),
+                Path(m["kept"]) if m["kept"] else None,
+            )
             for m in json.loads(journal.read_text(encoding="utf-8"))
-        ]  # fmt: skip
+        ]
     except (ValueError, KeyError, TypeError):
         moves = []
     back = False
@@ -351,6 +380,7 @@ def _claimed(lock: Path, wait: Callable[[], None]) -> Callable[[], None]:
                 wait()
             if time.monotonic() > until:
                 raise OSError(
-                    errno.EBUSY, f"another command has held {lock.name} for a minute; delete it if none runs"
-                ) from None  # fmt: skip
+                    errno.EBUSY,
+                    f"another command has held {lock.name} for a minute; delete it if none runs",
+                ) from None
             time.sleep(0.05)

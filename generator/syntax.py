@@ -124,13 +124,15 @@ def conflict_findings(lines: Sequence[str], file: str) -> list[Finding]:
     """Each merge conflict in a file, with both sides' lines."""
     return [
         Finding(
-            "merge-conflict", "error",
+            "merge-conflict",
+            "error",
             f"Lines {c.start} to {c.end} are a merge conflict: two people changed the same lines.",
             Place(file, c.start, 1, lines[c.start - 1], len(lines[c.start - 1])),
-            f"{_side(c, 0)} {_side(c, 1)} Keep what is right and delete the lines with <<<<<<<, =======, >>>>>>>.",
+            f"{_side(c, 0)} {_side(c, 1)} Keep what is right and delete the lines with "
+            "<<<<<<<, =======, >>>>>>>.",
         )
         for c in conflicts(lines)
-    ]  # fmt: skip
+    ]
 
 
 def _side(conflict: Conflict, number: int) -> str:

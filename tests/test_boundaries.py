@@ -103,10 +103,21 @@ def test_a_maker_s_use_by_is_the_last_day_itself(clean: Manual, by: int, told: s
 @pytest.mark.parametrize(
     ("since", "thawed", "counted"),
     [
-        (0, 0, 11), (0, 1, 11), (0, 2, 10), (3, 4, 11), (3, 5, 10), (3, 10, 5), (3, 11, 4), (3, 12, 4),
-        (3, None, 4), (10, None, 11), (9, None, 10), (9, 10, 11), (0, None, 1),
+        (0, 0, 11),
+        (0, 1, 11),
+        (0, 2, 10),
+        (3, 4, 11),
+        (3, 5, 10),
+        (3, 10, 5),
+        (3, 11, 4),
+        (3, 12, 4),
+        (3, None, 4),
+        (10, None, 11),
+        (9, None, 10),
+        (9, 10, 11),
+        (0, None, 1),
     ],
-)  # fmt: skip
+)
 def test_only_days_wholly_in_the_freezer_do_not_count(
     since: int, thawed: int | None, counted: int
 ) -> None:
@@ -144,10 +155,14 @@ def test_a_vessel_holds_what_a_ruler_says(
     assert found is not None and float(found) == pytest.approx(ml, rel=1e-12)
     for n, side in enumerate(sides):
         if side is not None:
-            twice = [None if s is None else Fraction(s * 2 if k == n else s) for k, s in enumerate(sides)]  # fmt: skip
+            twice = [
+                None if s is None else Fraction(s * 2 if k == n else s) for k, s in enumerate(sides)
+            ]
             more = volume_ml(shape, *twice)
             factor = 4 if n == 0 else 2
-            assert more is not None and float(more / found) == pytest.approx(factor), "each side once, a diameter twice"  # fmt: skip
+            assert more is not None and float(more / found) == pytest.approx(factor), (
+                "each side once, a diameter twice"
+            )
             lacking = [None if s is None or k == n else Fraction(s) for k, s in enumerate(sides)]
             assert volume_ml(shape, *lacking) is None, "a side that isn't known"
     none = [None if s is None else Fraction(-1 if n == 3 else s) for n, s in enumerate(sides)]
@@ -173,26 +188,47 @@ def told(grams: str, *units: str) -> str:
 @pytest.mark.parametrize(
     ("grams", "words"),
     [
-        ("0.6", ""), ("0.625", "⅛ tsp"), ("14.9", "3 tsp"), ("15", "1 tbsp"), ("59.9", "4 tbsp"),
-        ("60", "¼ cup"), ("3840", "16 cup"), ("3841", ""),
+        ("0.6", ""),
+        ("0.625", "⅛ tsp"),
+        ("14.9", "3 tsp"),
+        ("15", "1 tbsp"),
+        ("59.9", "4 tbsp"),
+        ("60", "¼ cup"),
+        ("3840", "16 cup"),
+        ("3841", ""),
     ],
-)  # fmt: skip
+)
 def test_from_where_a_spoon_becomes_a_cup(grams: str, words: str) -> None:
     assert told(grams, "cup", "tbsp", "tsp") == words
 
 
 @pytest.mark.parametrize(
     ("unit", "grams", "words"),
-    [("tbsp", "120", "8 tbsp"), ("tbsp", "120.1", ""), ("tbsp", "14.9", ""), ("tsp", "30", "6 tsp"), ("tsp", "30.1", "")],
-)  # fmt: skip
+    [
+        ("tbsp", "120", "8 tbsp"),
+        ("tbsp", "120.1", ""),
+        ("tbsp", "14.9", ""),
+        ("tsp", "30", "6 tsp"),
+        ("tsp", "30.1", ""),
+    ],
+)
 def test_never_forty_spoons(unit: str, grams: str, words: str) -> None:
     assert told(grams, unit) == words
 
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [("1/16", "⅛"), ("0.0624", None), ("9.99", "10"), ("10", "10"), ("10.4", "10"), ("12.6", "13"), ("1.44", "1½"), ("2.9999", "3")],
-)  # fmt: skip
+    [
+        ("1/16", "⅛"),
+        ("0.0624", None),
+        ("9.99", "10"),
+        ("10", "10"),
+        ("10.4", "10"),
+        ("12.6", "13"),
+        ("1.44", "1½"),
+        ("2.9999", "3"),
+    ],
+)
 def test_the_nearest_spoon_figure_at_its_edges(value: str, words: str | None) -> None:
     assert nearest_kitchen_fraction(Fraction(value)) == words
 
@@ -235,7 +271,11 @@ def test_a_pack_without_its_reheating_row_allows_nothing(
     """No row of another food is borrowed: no limit, an error, no sheet."""
     assert "frozen-barley-soup" not in rows
     before = make_manual(own_shared, AS_OF)
-    reheated = [s for s in before.sheets.values() if any(m.hazard == "reheat" and m.figure for m in s.walk.limits)]  # fmt: skip
+    reheated = [
+        s
+        for s in before.sheets.values()
+        if any(m.hazard == "reheat" and m.figure for m in s.walk.limits)
+    ]
     assert reheated, "the demo reheats something"
     without_rows(own_shared, *rows)
     manual = make_manual(own_shared, AS_OF)
@@ -249,6 +289,11 @@ def test_a_pack_without_its_reheating_row_allows_nothing(
 def test_the_salad_keeps_what_the_law_and_the_chef_allow_to_the_day(kitchen: Path) -> None:
     """Food Code 3-501.17(A)(1): seven days at 41 °F, the day of preparation counted as day 1."""
     for keeps, last in ((6, 5), (7, 6)):
-        edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}" if keeps == 6 else "keeps: {refrigerated: 6 days}", f"keeps: {{refrigerated: {keeps} days}}")  # fmt: skip
+        edit(
+            kitchen,
+            "formulas/pork-bake.yaml",
+            "keeps: {refrigerated: 5 days}" if keeps == 6 else "keeps: {refrigerated: 6 days}",
+            f"keeps: {{refrigerated: {keeps} days}}",
+        )
         mark = date_mark(compute(kitchen).sheets["pork-bake"], Asked(AS_OF), AS_OF)
         assert mark.use_by == AS_OF + last * DAY

@@ -27,9 +27,23 @@ from generator.finding import Refused
 from generator.skeletons import new_kitchen
 
 COMMAND = [sys.executable, "-c", "from generator.cli import main; main()"]
-LOG = "time,temp_c\n" + "\n".join(f"2026-11-24 {h:02}:{m:02},{t}" for h, m, t in (
-    (10, 0, 80), (10, 30, 60), (11, 0, 40), (11, 30, 25), (12, 0, 18), (13, 0, 10), (14, 0, 4), (14, 30, 3),
-)) + "\n"  # fmt: skip
+LOG = (
+    "time,temp_c\n"
+    + "\n".join(
+        f"2026-11-24 {h:02}:{m:02},{t}"
+        for h, m, t in (
+            (10, 0, 80),
+            (10, 30, 60),
+            (11, 0, 40),
+            (11, 30, 25),
+            (12, 0, 18),
+            (13, 0, 10),
+            (14, 0, 4),
+            (14, 30, 3),
+        )
+    )
+    + "\n"
+)
 _WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 
 
@@ -54,7 +68,11 @@ class Disk:
     def ask_any(self, what: str) -> None:
         self.asked.append(what)
         n = len(self.asked)
-        again = self.stays and n > self.at and (self.number == errno.EROFS or what not in ("os.rename", "os.link"))  # fmt: skip
+        again = (
+            self.stays
+            and n > self.at
+            and (self.number == errno.EROFS or what not in ("os.rename", "os.link"))
+        )
         if self.at and (n == self.at or again):
             raise OSError(self.number, os.strerror(self.number))
 
@@ -89,7 +107,9 @@ def project(tmp_path: Path) -> Path:
     return folder
 
 
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, *words: str) -> tuple[int, str]:  # fmt: skip
+def run(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, *words: str
+) -> tuple[int, str]:
     """The console script in this process: its status, and what it said on standard error."""
     monkeypatch.setattr(sys, "argv", ["kitchen-manual", *words])
     capsys.readouterr()
@@ -143,14 +163,31 @@ WRITING = {
     "add in a folder that isn't there": ("add", "process", "Soup"),
     "schema": ("schema", "--out", "{k}/schemas/new"),
     "schema over another": ("schema", "--out", "{k}/kitchen/out"),
-    "review": ("review", "{k}/kitchen/log.csv", "--formula", "pork-bake", "--step", "chill", "--plot", "{k}/p.svg", "--record", "{k}/r.txt"),
+    "review": (
+        "review",
+        "{k}/kitchen/log.csv",
+        "--formula",
+        "pork-bake",
+        "--step",
+        "chill",
+        "--plot",
+        "{k}/p.svg",
+        "--record",
+        "{k}/r.txt",
+    ),
     "binder": ("binder", "pass", "--out", "{k}/b.pdf"),
-    "binder over another, recorded": ("binder", "pass", "--out", "{k}/kitchen/out/b.pdf", "--record"),
+    "binder over another, recorded": (
+        "binder",
+        "pass",
+        "--out",
+        "{k}/kitchen/out/b.pdf",
+        "--record",
+    ),
     "labels": ("labels", "pork-bake", "--made", "2026-11-24", "--out", "{k}/l.pdf"),
     "export": ("export", "{k}/tree"),
     "export over another": ("export", "{k}/kitchen/out/tree"),
     "build": ("build", "--out", "{k}/kitchen/out/site"),
-}  # fmt: skip
+}
 SAMPLED = ("export", "export over another", "build", "schema", "schema over another", "new")
 
 
@@ -171,7 +208,9 @@ def laid_out(project: Path, what: str, capsys: Any, monkeypatch: Any) -> list[st
     return words
 
 
-def refused(what: str, project: Path, words: list[str], disk: Disk, capsys: Any, monkeypatch: Any) -> None:  # fmt: skip
+def refused(
+    what: str, project: Path, words: list[str], disk: Disk, capsys: Any, monkeypatch: Any
+) -> None:
     """One run on a disk that refuses: what it says, and that it changed nothing."""
     before = everything(project.parent)
     with pytest.MonkeyPatch.context() as patch:
@@ -190,9 +229,7 @@ def refused(what: str, project: Path, words: list[str], disk: Disk, capsys: Any,
     assert not changed, f"{at}: {sorted(changed)[:5]}"
 
 
-def faults(
-    what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | None
-) -> int:  # fmt: skip
+def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | None) -> int:
     """Every command refused at each of its writes (or at ``most`` of them); returns how many."""
     words = laid_out(project, what, capsys, monkeypatch)
     kept = project.parent.with_name("kept")
@@ -247,8 +284,12 @@ def test_a_fault_at_each_write_changes_nothing(
 @pytest.mark.parametrize("size", [0, 900, 20_000])
 @pytest.mark.parametrize("what", ["new", "add", "schema", "binder", "labels", "export", "build"])
 def test_a_file_that_may_not_grow_changes_nothing(
-    what: str, size: int, project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:  # fmt: skip
+    what: str,
+    size: int,
+    project: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """The system's own limit on a file's size (RLIMIT_FSIZE): the write itself fails, in whoever's code."""
     resource = pytest.importorskip("resource")
     words = laid_out(project, what, capsys, monkeypatch)
@@ -280,8 +321,10 @@ def test_a_full_disk_changes_nothing(
     small = tmp_path / "small"
     small.mkdir()
     made = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=256k", "none", str(small)], capture_output=True, check=False
-    )  # fmt: skip
+        ["mount", "-t", "tmpfs", "-o", "size=256k", "none", str(small)],
+        capture_output=True,
+        check=False,
+    )
     if made.returncode:
         pytest.skip("no right to mount a disk here; the injected faults stand in")
     try:
@@ -338,7 +381,9 @@ def test_a_file_that_cannot_be_read_is_named(
 
     monkeypatch.setattr("builtins.open", barred)
     monkeypatch.setattr("io.open", barred)
-    status, said = run(capsys, monkeypatch, *words, "--project", str(project), "--as-of", AS_OF.isoformat())  # fmt: skip
+    status, said = run(
+        capsys, monkeypatch, *words, "--project", str(project), "--as-of", AS_OF.isoformat()
+    )
     assert status in ((1, 2) if file == "log.csv" else (2,)), said
     assert path.name in said and "Permission denied" in said and "Traceback" not in said
     assert not (project / "site").exists()
@@ -370,12 +415,24 @@ def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[s
     """The command in a shell, its streams as ``ends`` say; PIPESTATUS of the command on stdout's end."""
     command = f'"{sys.executable}" -c "{COMMAND[2]}" {words} {ends}'
     return subprocess.run(
-        ["bash", "-c", command], capture_output=True, text=True, cwd=project, check=False,
-        env={**os.environ, "NO_COLOR": "1", "PYTHONPATH": os.pathsep.join(p for p in (str(ROOT), os.environ.get("PYTHONPATH", "")) if p)},
-    )  # fmt: skip
+        ["bash", "-c", command],
+        capture_output=True,
+        text=True,
+        cwd=project,
+        check=False,
+        env={
+            **os.environ,
+            "NO_COLOR": "1",
+            "PYTHONPATH": os.pathsep.join(
+                p for p in (str(ROOT), os.environ.get("PYTHONPATH", "")) if p
+            ),
+        },
+    )
 
 
-@pytest.mark.parametrize("words", ["check", "sheet pork-bake", "--help", "explain amount-without-unit"])  # fmt: skip
+@pytest.mark.parametrize(
+    "words", ["check", "sheet pork-bake", "--help", "explain amount-without-unit"]
+)
 @pytest.mark.parametrize("ends", [">/dev/full", ">&-"])
 def test_an_answer_with_no_place_is_status_2_and_one_sentence(
     project: Path, words: str, ends: str
@@ -405,8 +462,21 @@ def test_one_file_for_plot_and_record_is_refused(
     project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     both = str(project / "both")
-    words = ("review", str(project / "log.csv"), "--formula", "pork-bake", "--step", "chill", "--plot", both, "--record", both)  # fmt: skip
-    status, said = run(capsys, monkeypatch, *words, "--project", str(project), "--as-of", "2026-11-25")  # fmt: skip
+    words = (
+        "review",
+        str(project / "log.csv"),
+        "--formula",
+        "pork-bake",
+        "--step",
+        "chill",
+        "--plot",
+        both,
+        "--record",
+        both,
+    )
+    status, said = run(
+        capsys, monkeypatch, *words, "--project", str(project), "--as-of", "2026-11-25"
+    )
     assert status == 2 and "name one file" in said and not Path(both).exists()
 
 
@@ -461,17 +531,43 @@ def test_a_folder_under_a_file_leaves_nothing_behind(tmp_path: Path) -> None:
 def test_nothing_else_writes() -> None:
     """Only these open a file to write: the disk itself, and what fills a work folder of its own."""
     allowed = {
-        "disk.py", "replacing.py", "owned.py", "exporting.py", "framing/saving.py",
-        "binder/register_file.py", "history.py",
-    }  # fmt: skip
-    writes = {"write_text", "write_bytes", "mkdir", "makedirs", "rename", "replace_file", "copy", "copy2", "copytree", "symlink_to", "NamedTemporaryFile", "mkstemp", "mkdtemp"}  # fmt: skip
+        "disk.py",
+        "replacing.py",
+        "owned.py",
+        "exporting.py",
+        "framing/saving.py",
+        "binder/register_file.py",
+        "history.py",
+    }
+    writes = {
+        "write_text",
+        "write_bytes",
+        "mkdir",
+        "makedirs",
+        "rename",
+        "replace_file",
+        "copy",
+        "copy2",
+        "copytree",
+        "symlink_to",
+        "NamedTemporaryFile",
+        "mkstemp",
+        "mkdtemp",
+    }
     package = ROOT / "generator"
     found = set()
     for path in sorted(package.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
                 continue
-            mode = next((a.value for a in node.args[:2] if isinstance(a, ast.Constant) and isinstance(a.value, str)), "")  # fmt: skip
+            mode = next(
+                (
+                    a.value
+                    for a in node.args[:2]
+                    if isinstance(a, ast.Constant) and isinstance(a.value, str)
+                ),
+                "",
+            )
             opens = node.func.attr == "open" and bool(set(mode) & set("wax+")) and len(mode) <= 3
             if opens or node.func.attr in writes:
                 found.add(path.relative_to(package).as_posix())

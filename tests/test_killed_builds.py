@@ -25,7 +25,11 @@ from generator.replacing import exchange, healed, swapped_in
 from generator.skeletons import new_kitchen
 
 FORK = multiprocessing.get_context("fork")
-HERE = {"CNAME": "manual.example.org\n", ".htaccess": "Deny from 10.0.0.1\n", ".well-known/security.txt": "x\n"}  # fmt: skip
+HERE = {
+    "CNAME": "manual.example.org\n",
+    ".htaccess": "Deny from 10.0.0.1\n",
+    ".well-known/security.txt": "x\n",
+}
 
 
 def whole(site: Path) -> dict[str, bytes]:
@@ -42,7 +46,9 @@ def litter(site: Path) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def two(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[Manual], list[dict[str, bytes]]]:  # fmt: skip
+def two(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> tuple[Path, list[Manual], list[dict[str, bytes]]]:
     """A site with files of its host's, and two manuals with what each builds there."""
     logging.getLogger("mkdocs").setLevel(logging.CRITICAL)
     project = tmp_path_factory.mktemp("killed") / "kitchen"
@@ -106,8 +112,13 @@ def _at(point: str, manual: Manual, site: Path) -> None:
 
 
 POINTS = (
-    "before the exchange", "behind the exchange", "before move 1", "before move 2", "behind move 2", "in the list",
-)  # fmt: skip
+    "before the exchange",
+    "behind the exchange",
+    "before move 1",
+    "before move 2",
+    "behind move 2",
+    "in the list",
+)
 
 
 @pytest.mark.parametrize("point", POINTS)
@@ -133,7 +144,7 @@ def test_a_build_killed_at_its_swap_leaves_a_whole_site(
 
 def _killed_at_random(
     two: tuple[Path, list[Manual], list[dict[str, bytes]]], times: int, seed: int
-) -> int:  # fmt: skip
+) -> int:
     """Kills of a running build at random; returns how many left the site lost or mixed (none may)."""
     site, manuals, sites = two
     rng = random.Random(seed)
@@ -177,8 +188,13 @@ def test_fifty_kills(
 
 def test_files_no_build_made_are_kept_and_told_of_once(kitchen: Path) -> None:
     (kitchen / "docs").mkdir()
-    (kitchen / "mkdocs.yml").write_text("site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n")  # fmt: skip
-    site, words = kitchen / "site", ["build", "--project", str(kitchen), "--as-of", AS_OF.isoformat()]  # fmt: skip
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
+    site, words = (
+        kitchen / "site",
+        ["build", "--project", str(kitchen), "--as-of", AS_OF.isoformat()],
+    )
     assert CliRunner().invoke(cli, words).exit_code == 0
     for name, text in HERE.items():
         (site / name).parent.mkdir(exist_ok=True)
@@ -187,7 +203,10 @@ def test_files_no_build_made_are_kept_and_told_of_once(kitchen: Path) -> None:
     (site / "empty").mkdir()
     first = CliRunner().invoke(cli, words)
     assert first.exit_code == 0
-    assert "kept in site: 5 files that no build made: .htaccess, .well-known/security.txt, CNAME, empty, link" in first.output  # fmt: skip
+    assert (
+        "kept in site: 5 files that no build made: .htaccess, .well-known/security.txt, CNAME, empty, link"
+        in first.output
+    )
     (kitchen / "docs/gone.md").write_text("# Gone\n")
     second = CliRunner().invoke(cli, words)
     assert second.exit_code == 0 and "kept" not in second.output, "told once"
@@ -202,7 +221,9 @@ def test_files_no_build_made_are_kept_and_told_of_once(kitchen: Path) -> None:
 
 def test_a_page_is_never_laid_over_a_file_of_somebody_s(kitchen: Path) -> None:
     (kitchen / "docs").mkdir()
-    (kitchen / "mkdocs.yml").write_text("site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n")  # fmt: skip
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
     site = kitchen / "site"
     build_site(compute(kitchen), site, strict=False)
     (site / "staff").mkdir()
@@ -217,7 +238,9 @@ def test_a_page_is_never_laid_over_a_file_of_somebody_s(kitchen: Path) -> None:
 def test_a_site_of_an_older_version_keeps_what_hosts_read(kitchen: Path) -> None:
     """Its mark lists nothing: its pages are the build's, CNAME and names with a dot aren't."""
     (kitchen / "docs").mkdir()
-    (kitchen / "mkdocs.yml").write_text("site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n")  # fmt: skip
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
     site = kitchen / "site"
     site.mkdir()
     (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
@@ -248,7 +271,9 @@ def test_the_work_folder_of_a_running_build_is_left(tmp_path: Path) -> None:
 
 def test_only_work_folders_are_cleared(tmp_path: Path) -> None:
     """A name that looks alike, with anything of somebody's in it, is nobody's litter."""
-    ours, theirs, backup = (tmp_path / n for n in (".site-abcd1234", ".site-12345678", ".site-backup"))  # fmt: skip
+    ours, theirs, backup = (
+        tmp_path / n for n in (".site-abcd1234", ".site-12345678", ".site-backup")
+    )
     (ours / "new").mkdir(parents=True)
     (theirs / "new").mkdir(parents=True)
     (theirs / "letter.txt").write_text("keep me")
@@ -261,7 +286,9 @@ def test_only_work_folders_are_cleared(tmp_path: Path) -> None:
 
 def test_serve_puts_a_missing_site_back(kitchen: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (kitchen / "docs").mkdir()
-    (kitchen / "mkdocs.yml").write_text("site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n")  # fmt: skip
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+    )
     work = kitchen / ".site-abcd1234"
     (work / "old").mkdir(parents=True)
     (work / "old/index.html").write_text("the site")

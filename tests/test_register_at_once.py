@@ -66,8 +66,10 @@ def started(project: Path, *words: str, before: str = "") -> subprocess.Popen[by
     options = ["--project", str(project), "--as-of", AS_OF.isoformat()]
     return subprocess.Popen(
         [sys.executable, "-c", run, "binder", *words, *options],
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT,
-    )  # fmt: skip
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        cwd=ROOT,
+    )
 
 
 def sheet(key: str, hash: str = "a" * 8, printed: datetime.date = DAY, **more: Any) -> PrintedSheet:
@@ -122,7 +124,10 @@ def test_printings_at_once_are_all_there_and_no_number_is_given_twice(
     binder = found.binders["larder"]
     assert sorted(binder.sheets) == list(range(1, many + 1)), "every number once"
     assert binder.issue == many, "every printing counted"
-    printed = {n: int((tmp_path / f"{s.sheet.split('/')[1]}.pdf").read_text()) for n, s in binder.sheets.items()}  # fmt: skip
+    printed = {
+        n: int((tmp_path / f"{s.sheet.split('/')[1]}.pdf").read_text())
+        for n, s in binder.sheets.items()
+    }
     assert all(n == paper for n, paper in printed.items()), "what stands on each paper"
     assert {p.name for p in (tmp_path / "standards").iterdir()} == {"print-register.yaml"}
 
@@ -180,7 +185,14 @@ def test_the_register_is_read_again_under_the_lock(
     kitchen: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What somebody recorded while the manual was being computed isn't lost."""
-    other = recorded(None, "elsewhere", [{"kind": "cover", "key": "elsewhere/elsewhere/cover", "control": {"hash": "b" * 8}}], set(), DAY, "")  # fmt: skip
+    other = recorded(
+        None,
+        "elsewhere",
+        [{"kind": "cover", "key": "elsewhere/elsewhere/cover", "control": {"hash": "b" * 8}}],
+        set(),
+        DAY,
+        "",
+    )
 
     def slow(project: Path, as_of: datetime.date) -> Manual:
         manual = make_manual(project, as_of)
@@ -206,7 +218,9 @@ def test_comments_blank_lines_and_order_are_kept(kitchen: Path, tmp_path: Path) 
     commented = lines.replace("binders:", "# Ours. Ask Mo before you edit it.\nbinders:", 1)
     commented = commented.replace("      2:", "\n      # laminated\n      2:", 1)
     commented = commented.replace(hash_line, f"{hash_line}   # checked", 1) + "# the end\n"
-    swapped = re.sub(r"( +)kind: (.*)\n +revision: (.*)\n", r"\1revision: \3\n\1kind: \2\n", commented, count=1)  # fmt: skip
+    swapped = re.sub(
+        r"( +)kind: (.*)\n +revision: (.*)\n", r"\1revision: \3\n\1kind: \2\n", commented, count=1
+    )
     assert swapped != commented
     path.write_text(swapped)
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
@@ -269,7 +283,9 @@ def test_the_pdf_and_its_registration_or_neither(
     now = path.read_bytes() if path.exists() else None, out.read_bytes() if out.exists() else None
     assert now == before
     monkeypatch.undo()
-    assert not [p for f in (kitchen / "standards", tmp_path) for p in f.iterdir() if p.name.startswith(".")]  # fmt: skip
+    assert not [
+        p for f in (kitchen / "standards", tmp_path) for p in f.iterdir() if p.name.startswith(".")
+    ]
     assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
 
 
@@ -298,12 +314,17 @@ def test_a_printing_killed_between_its_moves_is_undone_by_the_next(
 
 def test_what_a_printing_killed_before_its_moves_left_is_cleared(tmp_path: Path) -> None:
     (tmp_path / "standards").mkdir()
-    left = [tmp_path / f"standards/{n}" for n in (".print-register.yaml-abcd1234", "..print-register.yaml.undo-abcd1234")]  # fmt: skip
+    left = [
+        tmp_path / f"standards/{n}"
+        for n in (".print-register.yaml-abcd1234", "..print-register.yaml.undo-abcd1234")
+    ]
     mine = tmp_path / "standards/.print-register.yaml-mine"
     for path in (*left, mine):
         path.write_text("half of it")
     _print_one(tmp_path, "roll")
-    assert [p.name for p in (tmp_path / "standards").iterdir() if p.name.startswith(".")] == [mine.name]  # fmt: skip
+    assert [p.name for p in (tmp_path / "standards").iterdir() if p.name.startswith(".")] == [
+        mine.name
+    ]
 
 
 # ---- two branches
@@ -312,15 +333,24 @@ def test_what_a_printing_killed_before_its_moves_left_is_cleared(tmp_path: Path)
 def test_printings_of_two_branches_are_joined_one_by_one() -> None:
     both = sheet("larder/roll/batch/1-kg")
     later = sheet("larder/soup/batch/1-kg", "b" * 8, DAY + datetime.timedelta(days=2))
-    ours = register(issue=3, n1=both, n2=sheet("larder/soup/batch/1-kg"), n3=sheet("larder/a/batch/1-kg"))  # fmt: skip
+    ours = register(
+        issue=3, n1=both, n2=sheet("larder/soup/batch/1-kg"), n3=sheet("larder/a/batch/1-kg")
+    )
     theirs = register(issue=2, n1=both, n2=later, n4=sheet("larder/b/batch/1-kg"))
     found = joined(ours, theirs, AS_OF)
     binder = found.register.binders["larder"]
     assert found.told == ()
-    assert {n: s.sheet.split("/")[1] for n, s in binder.sheets.items()} == {1: "roll", 2: "soup", 3: "a", 4: "b"}  # fmt: skip
+    assert {n: s.sheet.split("/")[1] for n, s in binder.sheets.items()} == {
+        1: "roll",
+        2: "soup",
+        3: "a",
+        4: "b",
+    }
     assert binder.sheets[2].hash == "b" * 8, "the later printing is the one in the binder"
     assert (binder.issue, binder.cover) == (3, "c" * 8)
-    assert joined(theirs, ours, AS_OF).register.binders["larder"].sheets == dict(sorted(binder.sheets.items()))  # fmt: skip
+    assert joined(theirs, ours, AS_OF).register.binders["larder"].sheets == dict(
+        sorted(binder.sheets.items())
+    )
 
 
 def test_covers_that_differ_are_printed_again() -> None:
@@ -398,12 +428,18 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
     done = invoke(kitchen, *words)
     assert done.exit_code == 0, done.output
     assert f"number {last + 1} was given twice" in done.output
-    assert "pork-bake, batch sheet, 7 dishes" in done.output and "standards/print-register.yaml joined" in done.output  # fmt: skip
+    assert (
+        "pork-bake, batch sheet, 7 dishes" in done.output
+        and "standards/print-register.yaml joined" in done.output
+    )
     assert path.read_text().startswith("# ours\n")
     manual = make_manual(kitchen, AS_OF)
     assert not manual.errors
     found = changed_since(manual, ("range",), "register", "").binders[0]
-    assert plan_words(found.plan) == f"replace the cover; discard {last + 1}; add {last + 2}; keep the rest"  # fmt: skip
+    assert (
+        plan_words(found.plan)
+        == f"replace the cover; discard {last + 1}; add {last + 2}; keep the rest"
+    )
     page = change_sheet(manual, "range", found.plan, "", "3", found.sheets)
     assert f"Two sheets are numbered {last + 1}. Take out this one" in str(page)
     assert f"{last + 1} (one of two)" in str(page)
@@ -432,7 +468,17 @@ def test_nothing_to_join_is_said(kitchen: Path, tmp_path: Path) -> None:
 # ---- a merge conflict in any file
 
 
-@pytest.mark.parametrize("file", ["kitchen.yaml", "formulas/pork-bake.yaml", "processes/baked.yaml", "ingredients/all.yaml", "equipment/house.yaml", "stations/range.yaml"])  # fmt: skip
+@pytest.mark.parametrize(
+    "file",
+    [
+        "kitchen.yaml",
+        "formulas/pork-bake.yaml",
+        "processes/baked.yaml",
+        "ingredients/all.yaml",
+        "equipment/house.yaml",
+        "stations/range.yaml",
+    ],
+)
 @pytest.mark.parametrize("at", ["top", "middle", "end"])
 def test_a_merge_conflict_is_called_one_with_both_sides(kitchen: Path, file: str, at: str) -> None:
     path = kitchen / "standards" / file
@@ -481,7 +527,12 @@ def test_waiting_is_told_and_ends(tmp_path: Path) -> None:
 def test_the_next_number_is_behind_every_number_ever_given(clean: Manual) -> None:
     """A discarded sheet's number, and one given twice, are never given again."""
     old = sheet("range/gone/batch/1-kg", discarded=DAY)
-    binder = PrintedBinder.model_construct(issue=1, cover=None, sheets={40: old}, given_twice={40: sheet("range/pork-bake/batch/4-dishes")})  # fmt: skip
+    binder = PrintedBinder.model_construct(
+        issue=1,
+        cover=None,
+        sheets={40: old},
+        given_twice={40: sheet("range/pork-bake/batch/4-dishes")},
+    )
     taken = taken_of(PrintRegister.model_construct(binders={"range": binder}))
     numbers = {int(s["number"]) for s in station_binder(clean, "range", taken, "") if s["number"]}
     assert min(numbers) == 41

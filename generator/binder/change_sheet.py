@@ -114,7 +114,10 @@ def _row(move: Move, holds: Sequence[Record]) -> Record:
         name, ident, revision = old.id, "", f"revision {old.revision}"
         title, told = name[:1].upper() + name[1:], "Take it out. Keep the filled sheets on file."
         if _one_of_two(move, holds):
-            told = f"Two sheets are numbered {old.number}. Take out this one: hash {old.hash}. Keep the other."
+            told = (
+                f"Two sheets are numbered {old.number}. Take out this one: hash {old.hash}. "
+                "Keep the other."
+            )
         if old.record is not None:
             title, ident = _title(old.record), old.id
     else:

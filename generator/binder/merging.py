@@ -116,14 +116,18 @@ def _one_number_each(found: _Binder, own: PrintedBinder) -> None:
         last = max(found.day, gone.printed)
         found.sheets[out] = gone.model_copy(update={"discarded": last})
         found.tell(
-            f"{gone.id} was printed as sheet {stays} and as sheet {out}. Take sheet {out} out, hash {gone.hash}."
+            f"{gone.id} was printed as sheet {stays} and as sheet {out}. "
+            f"Take sheet {out} out, hash {gone.hash}."
         )
 
 
 def _list_twice(found: _Binder, number: int, sheet: PrintedSheet) -> None:
     """Report a number given twice, and name the sheet to replace."""
     keeps = found.sheets[number]
-    words = f"number {number} was given twice: to {keeps.id}, hash {keeps.hash}, which keeps it, and to {sheet.id}, hash {sheet.hash}."
+    words = (
+        f"number {number} was given twice: to {keeps.id}, hash {keeps.hash}, which keeps it, "
+        f"and to {sheet.id}, hash {sheet.hash}."
+    )
     if not _held(sheet):
         found.tell(f"{words} The second is out of the binder already.")
         return

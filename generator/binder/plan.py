@@ -91,8 +91,9 @@ def plan_of(
 ) -> Plan:
     """What to do with a binder that holds ``held`` so that it holds ``sheets`` (cover among them).
 
-    A sheet is replaced where its hash differs; what is only computed for another day stays. One whose
-    number was given twice is taken out under its old number and put in under its new one. The cover lists every sheet, so it goes with whatever moves, and by its own ``cover_hash``. ``facts``
+    A sheet is replaced where its hash differs; what is only computed for another day stays. One
+    whose number was given twice is taken out under its old number and put in under its new one. The
+    cover lists every sheet, so it goes with whatever moves, and by its own ``cover_hash``. ``facts``
     are those of the formulas now, by id.
     """
     before: Mapping[str, Printed] = {p.key: p for p in held}

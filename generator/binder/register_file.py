@@ -83,9 +83,11 @@ def registers_to_join(path: Path, other: Path | None) -> tuple[PrintRegister, Pr
     if other is None:
         if sides is None:
             raise Refused(
-                "register-no-conflict", f"{NAME} holds no merge conflict.",
-                "Name the other branch's register, as git writes it: git show BRANCH:standards/print-register.yaml",
-            )  # fmt: skip
+                "register-no-conflict",
+                f"{NAME} holds no merge conflict.",
+                "Name the other branch's register, as `git show BRANCH:standards/print-register.yaml` "
+                "writes it.",
+            )
         first, second = ("\n".join(side) for side in sides)
         return _read(first), _read(second), first
     if not other.is_file():

@@ -47,9 +47,15 @@ Paper = Literal["a4", "letter"]
     "--record", is_flag=True, help="Write what is printed into standards/print-register.yaml."
 )
 @click.option(
-    "--merge-register", "other", is_flag=False, flag_value="", default=None, metavar="[FILE]",
-    help="Print nothing: join two branches' print registers, a merge conflict's two sides or the register and FILE.",
-)  # fmt: skip
+    "--merge-register",
+    "other",
+    is_flag=False,
+    flag_value="",
+    default=None,
+    metavar="[FILE]",
+    help="Print nothing: join two branches' print registers, a merge conflict's two sides or the "
+    "register and FILE.",
+)
 def binder(
     stations: tuple[str, ...], project: Path | None, as_of: datetime.date | None, out: Path | None,
     paper: Paper, since: str | None, record: bool, other: str | None,
@@ -115,9 +121,13 @@ def _print_held(
 
 
 def _print(
-    manual: Manual, stations: tuple[str, ...], since: str | None, out: Path, paper: Paper,
+    manual: Manual,
+    stations: tuple[str, ...],
+    since: str | None,
+    out: Path,
+    paper: Paper,
     register: Path | None = None,
-) -> None:  # fmt: skip
+) -> None:
     """Print, and with a ``register`` record: its file and the PDF are there together or neither is."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render

@@ -98,8 +98,9 @@ class PrintedBinder(Record):
     )
     given_twice: dict[SheetNumber, PrintedSheet] = Field(
         {},
-        description="Sheets in the binder whose number another branch gave to another sheet as well. "
-        "`binder --merge-register` lists them; each is printed again under a new number, and then leaves the list.",
+        description="Sheets in the binder whose number another branch gave to another sheet as "
+        "well. `binder --merge-register` lists them; each is printed again under a new number, and "
+        "then leaves the list.",
     )
 
 
