@@ -17,6 +17,7 @@ from generator.manual import Manual, make_manual
 from generator.measures.amounts import read_amount
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
+from generator.scaling.scales import ScaleFacts, choose_above, choose_below
 from generator.scaling.vessels import Shape, volume_ml
 from generator.scaling.weights import UnitWeight, household
 from generator.shared_data import installed
@@ -168,6 +169,53 @@ def test_a_vessel_holds_what_a_ruler_says(
     none = [None if s is None else Fraction(-1 if n == 3 else s) for n, s in enumerate(sides)]
     if sides[3] is not None:
         assert volume_ml(shape, *none) == 0, "less headspace than there is depth"
+
+
+# ---- the scale
+
+
+SCALE = ScaleFacts("s", "S", Fraction(1), Fraction(1, 2), Fraction(1000), Fraction(20), True)
+
+
+@pytest.mark.parametrize(
+    ("grams", "permitted", "able"),
+    [
+        ("100", "0.01", True),  # half a division and the accuracy are 1 g
+        ("99.99", "0.01", False),
+        ("1000", "0.001", True),
+        ("1000.01", "0.0019", False),  # two weighings are off by 2 g
+        ("20", "0.05", True),
+        ("19.99", "1", False),  # under its minimum load
+    ],
+)
+def test_what_a_scale_can_weigh_at_its_edges(grams: str, permitted: str, able: bool) -> None:
+    assert SCALE.can(Fraction(grams), Fraction(permitted), 2) is able
+
+
+def test_a_load_over_the_capacity_is_split() -> None:
+    counts = {"999": 1, "1000": 1, "1000.01": 2, "2000": 2, "2001": 3}
+    assert {g: SCALE.weighings(Fraction(g)) for g in counts} == counts
+    assert not SCALE.can(Fraction(2001), Fraction(1), 2)
+
+
+@pytest.mark.parametrize(
+    ("grams", "most", "weighed"),
+    [("100.8", "101", 100), ("100.8", "101.5", 100), ("101", "101.5", 101), ("101", "101.4", 100)],
+)
+def test_a_legal_maximum_is_never_passed(grams: str, most: str, weighed: int) -> None:
+    """Rounded down, and with what the scale may be off (0.5 g) still within the maximum."""
+    found = choose_below(Fraction(grams), Fraction(most), Fraction(1, 100), (SCALE,))
+    assert found.grams == weighed and found.grams + SCALE.accuracy <= Fraction(most)
+
+
+@pytest.mark.parametrize(
+    ("grams", "least", "weighed"),
+    [("100.2", "100", 101), ("101", "100.5", 101), ("101", "100.6", 102), ("100", "99.5", 100)],
+)
+def test_a_required_minimum_is_always_reached(grams: str, least: str, weighed: int) -> None:
+    """Rounded up, and with what the scale may be off (0.5 g) still the minimum."""
+    found = choose_above(Fraction(grams), Fraction(least), Fraction(1, 100), (SCALE,))
+    assert found.grams == weighed and found.grams - SCALE.accuracy >= Fraction(least)
 
 
 # ---- spoons and cups
