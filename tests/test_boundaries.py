@@ -15,8 +15,10 @@ from conftest import AS_OF, ROOT, compute, edit
 from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark, days_until
 from generator.manual import Manual, make_manual
 from generator.measures.amounts import read_amount
+from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
+from generator.rules.limit import Bound, figure_of
 from generator.scaling.scales import ScaleFacts, choose_above, choose_below
 from generator.scaling.vessels import Shape, volume_ml
 from generator.scaling.weights import UnitWeight, household
@@ -135,6 +137,50 @@ def test_days_in_order_may_fall_on_one_day(demo: Manual) -> None:
     assert codes(sheet, Asked(AS_OF, stock, frozen=Frozen(AS_OF, AS_OF))) == set()
     wrong = {"brown-turkey-stock": PartDay(AS_OF)}
     assert "label-dates-order" in codes(sheet, Asked(ago(1), wrong))
+
+
+# ---- a limit's figures
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "printed", "bound", "shown", "read"),
+    [
+        (135, "degF", 57, "min", (58, 135), (59, 137)),
+        (165, "degF", 74, "min", (74, 165), (75, 167)),
+        (155, "degF", 68, "min", (69, 155), (70, 157)),
+        (70, "degF", 21, "max", (21, 70), (20, 68)),
+        (41, "degF", 5, "max", (5, 41), (4, 39)),
+        (41, "degF", None, "max", (5, 41), (4, 39)),
+        (75, "degC", None, "min", (75, 167), (76, 169)),
+        (8, "degC", None, "max", (8, 46), (7, 44)),
+        (63, "degC", None, "min", (63, 146), (64, 148)),
+    ],
+)
+def test_a_limit_is_rounded_and_read_on_its_strict_side(
+    value: int,
+    unit: Degree,
+    printed: int | None,
+    bound: Bound,
+    shown: tuple[int, int],
+    read: tuple[int, int],
+) -> None:
+    """Untouched in its unit of record; in the other the stricter of what is printed and the exact
+    figure. A probe of ±1 °C (1.8 °F) reads that much more, or less, in whole degrees."""
+    other: Degree = "degC" if unit == "degF" else "degF"
+    beside = None if printed is None else Temperature.of(printed, other)
+    accuracy = TemperatureDifference(Fraction(1))
+    found = figure_of(Temperature.of(value, unit), beside, bound, accuracy)
+    assert (found.shown_c, found.shown_f) == shown
+    assert (found.read_at_c, found.read_at_f) == read
+    looser, stricter = (-5, 5) if bound == "min" else (5, -5)
+    at = found.read_at_c
+    assert found.asked("degC", Temperature.of(at + looser, "degC")) == at
+    assert found.asked("degC", Temperature.of(at + stricter, "degC")) == at + stricter
+    assert found.asked("degC", None) == at
+    less, more = (Temperature.of(at + n, "degC") for n in (-1, 1))
+    here = Temperature.of(at, "degC")
+    assert here + accuracy == more and here - accuracy == less
+    assert less < here < more and here <= here and not here < here and not more <= here
 
 
 # ---- the vessel
