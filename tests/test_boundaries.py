@@ -6,6 +6,7 @@ from __future__ import annotations
 import datetime
 import math
 import shutil
+import unicodedata
 from fractions import Fraction
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from conftest import AS_OF, ROOT, compute, edit
 from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark, days_until
 from generator.manual import Manual, make_manual
 from generator.measures.amounts import read_amount
+from generator.measures.fractions import VULGAR
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
@@ -325,6 +327,15 @@ def test_never_forty_spoons(unit: str, grams: str, words: str) -> None:
 )
 def test_the_nearest_spoon_figure_at_its_edges(value: str, words: str | None) -> None:
     assert nearest_kitchen_fraction(Fraction(value)) == words
+
+
+@pytest.mark.parametrize("sign", sorted(VULGAR))
+def test_a_fraction_typed_as_one_sign_is_what_its_sign_says(sign: str) -> None:
+    """The oracle is the Unicode character database."""
+    value = Fraction(unicodedata.numeric(sign)).limit_denominator(100)
+    assert VULGAR[sign] == value
+    whole = read_amount(f"1{sign} kg", UNITS)
+    assert whole.value == read_amount("1 kg", UNITS).value * (1 + value)
 
 
 # ---- a pack without a row
