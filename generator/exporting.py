@@ -3,24 +3,39 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 from generator.binder.papers import make_pages
+from generator.disk import not_written
 from generator.finding import Refused
 from generator.manual import Manual
+from generator.owned import finish
 from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.pictures import pages_folder
-from generator.replacing import is_ours, swapped_in
+from generator.replacing import healed, is_ours, swapped_in
 
 MARK = ".kitchen-manual-export"
 
 
-def export_tree(manual: Manual, folder: Path) -> int:
+def export_tree(
+    manual: Manual, folder: Path, tell: Callable[[str], None] = lambda words: None
+) -> int:
     """Write every page as a Markdown file below ``folder``, with the look and the pictures.
 
-    An earlier export is replaced whole; anything else is left alone. Returns the number of pages.
-    Raises Refused for a folder that holds something else.
+    An earlier export is replaced; files that none wrote are kept, and ``tell`` is told of them once.
+    Returns the number of pages. Raises Refused for a folder that holds something else, or a disk
+    that doesn't take it; ``folder`` is then as it was.
     """
+    try:
+        for words in healed(folder):
+            tell(words)
+        return _exported(manual, folder, tell)
+    except OSError as error:
+        raise not_written(folder, error) from None
+
+
+def _exported(manual: Manual, folder: Path, tell: Callable[[str], None]) -> int:
     if not is_ours(folder, MARK):
         raise Refused("folder-not-empty", f"{folder} holds other files.", "Name a new folder.")
     pages = make_pages(manual)
@@ -41,5 +56,9 @@ def export_tree(manual: Manual, folder: Path) -> int:
         assets.mkdir(exist_ok=True)
         for name in (*ASSETS, *ON_DEMAND):
             shutil.copy(STATIC / name, assets / name)
-        (new / MARK).write_text("written by kitchen-manual export; replaced at the next export\n")
+        kept = finish(
+            folder, new, MARK, "written by kitchen-manual export; replaced at the next one"
+        )
+    if kept:
+        tell(kept)
     return len(pages)

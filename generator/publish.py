@@ -5,16 +5,20 @@ from __future__ import annotations
 import datetime
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from generator.disk import not_written
 from generator.manual import Manual
+from generator.owned import finish
 from generator.pages.page import address
-from generator.replacing import is_ours, swapped_in
+from generator.replacing import healed, is_ours, swapped_in
 
 MARK = ".kitchen-manual"
-"""A file in every site built here: only a folder that holds it is ever replaced."""
+"""A file in every site built here, with the list of what the build wrote: only a folder that holds
+it is ever replaced."""
 
 _FETCHED = re.compile(
     r"""<(?:script|img|iframe|source|audio|video|embed|object)\b[^>]*?\b(?:src|data|srcset)\s*=\s*["']?(?:https?:)?//"""
@@ -28,13 +32,32 @@ class PublishError(Exception):
     """Why a site was not put in place; nothing was changed."""
 
 
-def build_site(manual: Manual, out: Path, strict: bool, offline: bool = True) -> int:
+def build_site(
+    manual: Manual,
+    out: Path,
+    strict: bool,
+    offline: bool = True,
+    tell: Callable[[str], None] = lambda words: None,
+) -> int:
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
 
     Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
+    Files that no build wrote are kept; ``tell`` is told of them once, and of what a killed build left.
     Raises PublishError if ``out`` holds something else, the build fails, or the built site lacks a
-    page or would fetch anything from elsewhere; ``out`` is then as it was.
+    page or would fetch anything from elsewhere; Refused if the disk doesn't take it, or a file kept
+    has a page's name. ``out`` is then as it was.
     """
+    try:
+        for words in healed(out):
+            tell(words)
+        return _built(manual, out, strict, offline, tell)
+    except OSError as error:
+        raise not_written(out, error) from None
+
+
+def _built(
+    manual: Manual, out: Path, strict: bool, offline: bool, tell: Callable[[str], None]
+) -> int:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder; name another with --out")
     if not is_ours(out, MARK):
@@ -44,7 +67,9 @@ def build_site(manual: Manual, out: Path, strict: bool, offline: bool = True) ->
     with swapped_in(out) as site:
         uris = _mkdocs_build(manual, site, strict, offline)
         verify(uris, site)
-        (site / MARK).write_text("built by kitchen-manual; replaced whole at the next build\n")
+        kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
+    if kept:
+        tell(kept)
     return len(uris)
 
 
@@ -110,11 +135,16 @@ def _texts(site: Path) -> Iterator[Path]:
 
 def serve_site(project: Path, as_of: datetime.date | None, host: str, port: int) -> None:
     """Serve ``project`` with live reload until interrupted, with the dates of one day or, without
-    ``as_of``, of each day as it comes. Raises PublishError."""
+    ``as_of``, of each day as it comes. Raises PublishError.
+
+    It serves from a folder of its own; ``site`` is put right if a killed build left it missing.
+    """
     from mkdocs.commands.serve import serve
     from mkdocs.exceptions import MkDocsException
 
     _, plugin = _config(project)
+    with suppress(OSError):  # where it is read only: serving needs nothing there
+        healed(project / "site")
     plugin.day = as_of  # MkDocs reads the configuration again, and keeps the plugin
     try:
         serve(str(project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)

@@ -6,10 +6,12 @@ import datetime
 import shutil
 from pathlib import Path
 
+from generator.disk import made_folder, not_written, take_away, write_together
 from generator.finding import Refused
 from generator.intake.standards import Standards
 from generator.measures.marks import as_written, written_with
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
+from generator.replacing import healed, made_aside, swapped_in
 
 STARTER = Path(__file__).resolve().parent / "starter"
 KINDS = ("formula", "process", "ingredient")
@@ -33,13 +35,41 @@ def identity(name: str) -> str:
 def new_kitchen(folder: Path) -> list[Path]:
     """Lay down the starter kitchen in an empty or new folder. Returns the files written.
 
-    Raises Refused if the folder holds anything: nothing is ever overwritten.
+    Raises Refused if the folder holds anything (nothing is ever overwritten), or the disk doesn't
+    take it: the folder is then as it was, and the same command can be given again.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise Refused("folder-not-empty", f"{folder} is not empty.", "Name a new folder.")
-    folder.mkdir(parents=True, exist_ok=True)
-    shutil.copytree(STARTER, folder, dirs_exist_ok=True)
-    return sorted(p for p in folder.rglob("*") if p.is_file())
+    try:
+        if folder.is_dir():
+            healed(folder / _ASIDE)
+        if folder.is_symlink() or folder.exists():
+            if not folder.is_dir() or any(folder.iterdir()):
+                raise Refused("folder-not-empty", f"{folder} is not empty.", "Name a new folder.")
+            _lay_in(folder)
+        else:
+            with swapped_in(folder) as new:
+                shutil.copytree(STARTER, new)
+        return sorted(p for p in folder.rglob("*") if p.is_file())
+    except OSError as error:
+        raise not_written(folder, error) from None
+
+
+_ASIDE = "kitchen"
+
+
+def _lay_in(folder: Path) -> None:
+    """Lay the starter into an empty folder, which may be somebody's working folder: made aside in
+    it, then moved up, entry by entry."""
+    moved: list[Path] = []
+    with made_aside(folder / _ASIDE) as aside:
+        shutil.copytree(STARTER, aside / "new")
+        try:
+            for entry in sorted((aside / "new").iterdir()):
+                entry.rename(folder / entry.name)
+                moved.append(folder / entry.name)
+        except BaseException:
+            for one in moved:
+                one.rename(aside / "new" / one.name)
+            raise
 
 
 def add_record(
@@ -47,7 +77,7 @@ def add_record(
 ) -> Path:
     """Write a commented skeleton of a record and return its file. ``kind`` is one of KINDS.
 
-    Raises Refused if the id is taken or the file exists.
+    Raises Refused if the id is taken, the file exists or the disk doesn't take it.
     """
     ident = identity(name)
     if (
@@ -65,8 +95,15 @@ def add_record(
         text = {"formula": _formula, "process": _process, "ingredient": _ingredient}[kind](
             standards, ident, quoted, as_of
         )
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(text, encoding="utf-8")
+    try:
+        made = made_folder(path.parent)
+    except OSError as error:
+        raise not_written(path, error) from None
+    try:
+        write_together({path: text.encode()}, fresh=True)
+    except Refused:
+        take_away(made)
+        raise
     return path
 
 

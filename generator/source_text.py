@@ -17,7 +17,7 @@ from typing import Any
 import yaml
 
 from generator.finding import Finding, Place
-from generator.syntax import MOST_DEPTH, syntax_finding, too_deep
+from generator.syntax import MOST_DEPTH, conflict_findings, syntax_finding, too_deep
 
 MOST_BYTES = 1 << 20
 
@@ -151,7 +151,7 @@ def read_bytes(raw: bytes, file: str) -> Document:
         return Document(file, None, (finding,))
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
-    faults = list(_forbidden(text, lines, file))
+    faults = conflict_findings(lines, file) or list(_forbidden(text, lines, file))
     if faults:
         return Document(file, None, tuple(faults))
     builder = _Builder(file, lines)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import yaml
 
-from generator.finding import Finding, Place
+from generator.finding import Finding, Place, clipped
 
 MOST_DEPTH = 20
+_MOST_LINES = 6
 
 _GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
 
@@ -67,6 +70,90 @@ def syntax_finding(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> 
             line, column = opened.line, opened.column
     place = Place(file, line + 1, column + 1, lines[line])
     return Finding("yaml-syntax", "error", message, place, help, (write,) if write else ())
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """A merge conflict git left in a file: two names and their lines, as ``(number, text)`` from 1,
+    and the line it starts and ends at."""
+
+    start: int
+    end: int
+    names: tuple[str, str]
+    sides: tuple[tuple[tuple[int, str], ...], tuple[tuple[int, str], ...]]
+
+
+def conflicts(lines: Sequence[str]) -> list[Conflict]:
+    """The merge conflicts in a file's lines, in order; one that isn't closed is none."""
+    found: list[Conflict] = []
+    start, part, names = 0, "", ["", ""]
+    sides: dict[str, list[tuple[int, str]]] = {}
+    for number, line in enumerate(lines, 1):
+        mark, _, name = line.partition(" ")
+        if mark == "<" * 7:
+            start, part, names, sides = number, "ours", [name, ""], {"ours": [], "theirs": []}
+        elif part and mark == "|" * 7:
+            part = "base"  # what both came from: neither side's
+        elif part and line == "=" * 7:
+            part = "theirs"
+        elif part == "theirs" and mark == ">" * 7:
+            both = (tuple(sides["ours"]), tuple(sides["theirs"]))
+            found.append(Conflict(start, number, (names[0], name), both))
+            part = ""
+        elif part in sides:
+            sides[part].append((number, line))
+    return found
+
+
+def sides_of(lines: Sequence[str]) -> tuple[list[str], list[str]] | None:
+    """The lines of a file as each side has them; None if it holds no merge conflict."""
+    found = conflicts(lines)
+    if not found:
+        return None
+    whole: tuple[list[str], list[str]] = ([], [])
+    for n, side in enumerate(whole):
+        last = 0
+        for conflict in found:
+            side += [*lines[last : conflict.start - 1], *(text for _, text in conflict.sides[n])]
+            last = conflict.end
+        side += lines[last:]
+    return whole
+
+
+def conflict_findings(lines: Sequence[str], file: str) -> list[Finding]:
+    """Each merge conflict in a file, with both sides' lines."""
+    return [
+        Finding(
+            "merge-conflict",
+            "error",
+            f"Lines {c.start} to {c.end} are a merge conflict: two people changed the same lines.",
+            Place(file, c.start, 1, lines[c.start - 1], len(lines[c.start - 1])),
+            f"{_side(c, 0)} {_side(c, 1)} Keep what is right and delete the lines with "
+            "<<<<<<<, =======, >>>>>>>.",
+        )
+        for c in conflicts(lines)
+    ]
+
+
+def _side(conflict: Conflict, number: int) -> str:
+    name, lines = clipped(conflict.names[number]) or "one side", conflict.sides[number]
+    if not lines:
+        return f"{name} has nothing there."
+    others = [text for _, text in conflict.sides[1 - number]]
+    told = " / ".join(
+        clipped(_where_it_differs(text, others[n] if n < len(others) else ""))
+        for n, (_, text) in enumerate(lines[:_MOST_LINES])
+    )
+    more = f" / and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
+    where = f"line {lines[0][0]}" if len(lines) == 1 else f"lines {lines[0][0]} to {lines[-1][0]}"
+    return f"{name}, {where}: {told}{more}."
+
+
+def _where_it_differs(text: str, other: str) -> str:
+    """A long line from a little before the place where it differs from the other side's."""
+    alike = next((n for n, (a, b) in enumerate(zip(text, other, strict=False)) if a != b), None)
+    start = min(len(text), len(other)) if alike is None else alike
+    return text if len(text) <= 60 or start < 40 else "…" + text[start - 20 :]
 
 
 def too_deep(place: Place) -> Finding:

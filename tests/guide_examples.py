@@ -47,6 +47,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "binder": (
         "binder hearth --out hearth.pdf --paper letter", "binder --out binders.pdf --record",
         "binder hearth --changed-since HEAD --out changed.pdf",
+        "binder --merge-register theirs.yaml",
     ),
     "labels": (
         "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out labels.pdf --geometry "

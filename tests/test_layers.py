@@ -11,6 +11,8 @@ from conftest import ROOT
 PACKAGE = ROOT / "generator"
 ORDER = [
     "finding",
+    "disk",
+    "replacing",
     "shared_data",
     "syntax",
     "source_text",
@@ -52,7 +54,7 @@ ORDER = [
     "comparing",
     "binder",
     "framing",
-    "replacing",
+    "owned",
     "exporting",
     "settings",
     "plugin",

@@ -137,6 +137,27 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
     assert found([(0, f(40)), (60, below), (120, f(100))], limit).verdict == "fail"
 
 
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        ([(0, 70), (600, 70)], "cannot tell"),
+        ([(0, 70), (599, 70)], "fail"),
+        ([(0, 70), (600, 70), (660, 40)], "cannot tell"),
+        ([(0, 40), (60, 70), (600, 70)], "fail"),
+        ([(0, 40), (60, 70), (660, 70)], "cannot tell"),
+        ([(0, 70), (300, 70), (600, 70)], "pass"),
+        ([(0, 70), (299, 70), (600, 70)], "cannot tell"),
+    ],
+)
+def test_what_readings_far_apart_can_and_cannot_tell(
+    course: list[tuple[float, int]], verdict: str
+) -> None:
+    """65 °C held for 10 min, readings at most 5 min apart: where nobody looked it may have been met if
+    there was time enough, the time before a first hot reading and behind a last one not counted whole."""
+    limit = cook_limit(("row", figure(65, "degC", "min"), 10 * MINUTE))
+    assert found([(s, c(t)) for s, t in course], limit, 300).verdict == verdict
+
+
 def test_two_published_rows_differ_by_their_rounding() -> None:
     """65 °C is 149 °F: below the 150 °F row; 57 °C is 134.6 °F, below 135 °F (published/README)."""
     limit = cook_limit(("FC-A2-150", figure(150, "degF", "min"), Fraction(60)))

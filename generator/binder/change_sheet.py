@@ -70,7 +70,7 @@ def change_sheet(
         manual, "changes", f"{station}/{station}/changes", "Change sheet", [f"{record.name} binder", since],
         record.name, approval, f"{station}, change sheet",
         [
-            {"form": "answer", "cells": _answer(plan)},
+            {"form": "answer", "cells": _answer(plan, holds)},
             {"form": "changes", "rows": rows},
             {"form": "prose", "words": then, "keep": True},
             {
@@ -86,14 +86,17 @@ def change_sheet(
     return found
 
 
-def _answer(plan: Plan) -> list[Record]:
+def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
     cover = any(m.new is not None and m.new["kind"] == "cover" for m in plan.moves)
     replaced = ", ".join(
         w for w in ("Cover" if cover else "", ranges(plan.numbers("replace"))) if w
     )
+    discarded = ranges(plan.numbers("discard"))
+    if any(_one_of_two(m, holds) for m in plan.moves):
+        discarded += " (one of two)"
     cells = [
         ("Replace", replaced),
-        ("Discard", ranges(plan.numbers("discard"))),
+        ("Discard", discarded),
         ("Add", ranges(plan.numbers("add"))),
     ]
     found: list[Record] = [
@@ -110,6 +113,11 @@ def _row(move: Move, holds: Sequence[Record]) -> Record:
         assert old is not None
         name, ident, revision = old.id, "", f"revision {old.revision}"
         title, told = name[:1].upper() + name[1:], "Take it out. Keep the filled sheets on file."
+        if _one_of_two(move, holds):
+            told = (
+                f"Two sheets are numbered {old.number}. Take out this one: hash {old.hash}. "
+                "Keep the other."
+            )
         if old.record is not None:
             title, ident = _title(old.record), old.id
     else:
@@ -128,6 +136,11 @@ def _row(move: Move, holds: Sequence[Record]) -> Record:
         "id": ident, "revision": revision, "pairs": pairs[:_MOST_PAIRS], "words": told,
         "out": old is not None, "in": new is not None,
     }  # fmt: skip
+
+
+def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:
+    """Whether the sheet to take out has the number of one that stays: two branches gave it."""
+    return move.new is None and move.number in {s["number"] for s in holds if s["number"]}
 
 
 def _pair(difference: Difference) -> Record:

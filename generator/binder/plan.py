@@ -81,7 +81,7 @@ def held_by(
         return ()
     return tuple(
         Printed(s.sheet, str(number), s.id, s.revision, s.hash, *find(s))
-        for number, s in binder.sheets.items()
+        for number, s in (*binder.sheets.items(), *binder.given_twice.items())
         if s.discarded is None
     )
 
@@ -91,7 +91,8 @@ def plan_of(
 ) -> Plan:
     """What to do with a binder that holds ``held`` so that it holds ``sheets`` (cover among them).
 
-    A sheet is replaced where its hash differs; what is only computed for another day stays. The
+    A sheet is replaced where its hash differs; what is only computed for another day stays. One
+    whose number was given twice is taken out under its old number and put in under its new one. The
     cover lists every sheet, so it goes with whatever moves, and by its own ``cover_hash``. ``facts``
     are those of the formulas now, by id.
     """
@@ -100,15 +101,15 @@ def plan_of(
     moves: list[Move] = []
     for sheet in after:
         old = before.get(sheet["key"])
-        if old is None:
+        if old is None or old.number != sheet["number"]:
             moves.append(Move(None, sheet))
         elif old.hash != sheet["control"]["hash"]:
             found = differences(old.record, sheet) if old.record is not None else ()
             found = (*_of_the_formula(old.facts, facts.get(formula_of(sheet["key"]))), *found)
             moves.append(Move(old, sheet, found))
     kept = len(after) - len(moves)
-    gone = set(before) - {s["key"] for s in after}
-    moves += [Move(before[key], None) for key in gone]
+    stay = {(s["key"], s["number"]) for s in after}
+    moves += [Move(p, None) for p in before.values() if (p.key, p.number) not in stay]
     moves.sort(key=lambda m: int(m.number))
     cover = next((s for s in sheets if s["kind"] == "cover"), None)
     if cover is not None and (moves or cover_hash != cover["control"]["hash"]):

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
+from generator.binder.comments import Comments, Line, commented, written
 from generator.binder.sheets import Record
 from generator.records.print_register import PrintedBinder, PrintedSheet, PrintRegister
 
-_HEAD = """\
-# Which sheets were printed, with which number and at which hash. `kitchen-manual binder --record` writes it;
-# keep it with the standards and commit it. A number is given once and never used again.
-binders:
-"""
+_HEAD: dict[tuple[str, ...], tuple[str, ...]] = {
+    ("binders",): (
+        "# Which sheets were printed, with which number and at which hash. `kitchen-manual binder --record` writes it;",
+        "# keep it with the standards and commit it. A number is given once and never used again.",
+    )
+}
 
 
 def recorded(
@@ -38,37 +40,61 @@ def recorded(
                 discarded=None, commit=commit or None,
             )  # fmt: skip
     hash = cover["control"]["hash"] if cover["key"] in printed or before is None else before.cover
+    held = {s["key"] for s in rest}
+    twice = before.given_twice if before is not None else {}
     binders[station] = PrintedBinder.model_construct(
         issue=(before.issue if before is not None else 0) + 1,
         cover=hash,
-        sheets=dict(sorted(entries.items())),
+        sheets=entries,
+        given_twice={n: s for n, s in twice.items() if s.sheet in held and s.sheet not in printed},
     )
     return PrintRegister.model_construct(binders=binders)
 
 
-def as_yaml(register: PrintRegister) -> str:
-    """The register as its file's text; what is read from it is the same register again."""
-    out = [_HEAD.rstrip("\n")]
+def as_yaml(register: PrintRegister, before: str = "") -> str:
+    """The register as its file's text; what is read from it is the same register again.
+
+    The comments of the text ``before``, its blank lines and the order of its keys are kept.
+    """
+    return written(_lines(register), commented(before) if before.strip() else Comments(head=_HEAD))
+
+
+def _lines(register: PrintRegister) -> Iterator[Line]:
+    yield Line(("binders",), "binders:" if register.binders else "binders: {}")
     for station, binder in register.binders.items():
-        out += [f"  {station}:", f"    issue: {binder.issue}"]
+        at = ("binders", station)
+        yield Line(at, f"{station}:")
+        yield Line((*at, "issue"), f"issue: {binder.issue}")
         if binder.cover is not None:
-            out.append(f'    cover: "{binder.cover}"')
-        out.append("    sheets:")
-        for number, sheet in binder.sheets.items():
-            out += [
-                f"      {number}:",
-                f"        sheet: {sheet.sheet}",
-                f"        id: {_quoted(sheet.id)}",
-                f"        kind: {sheet.kind}",
-                f"        revision: {_quoted(sheet.revision)}",
-                f'        hash: "{sheet.hash}"',
-                f"        printed: {sheet.printed.isoformat()}",
-            ]
-            if sheet.discarded is not None:
-                out.append(f"        discarded: {sheet.discarded.isoformat()}")
-            if sheet.commit is not None:
-                out.append(f'        commit: "{sheet.commit}"')
-    return "\n".join(out) + "\n"
+            yield Line((*at, "cover"), f'cover: "{binder.cover}"')
+        yield from _numbered((*at, "sheets"), binder.sheets)
+        if binder.given_twice:
+            yield from _numbered((*at, "given_twice"), binder.given_twice)
+
+
+def _numbered(at: tuple[str, ...], sheets: Mapping[int, PrintedSheet]) -> Iterator[Line]:
+    yield Line(at, f"{at[-1]}:" if sheets else f"{at[-1]}: {{}}")
+    for number, sheet in sheets.items():
+        here = (*at, str(number))
+        yield Line(here, f"{number}:")
+        for key, text in _facts(sheet).items():
+            yield Line((*here, key), f"{key}: {text}")
+
+
+def _facts(sheet: PrintedSheet) -> dict[str, str]:
+    found = {
+        "sheet": sheet.sheet,
+        "id": _quoted(sheet.id),
+        "kind": sheet.kind,
+        "revision": _quoted(sheet.revision),
+        "hash": f'"{sheet.hash}"',
+        "printed": sheet.printed.isoformat(),
+    }
+    if sheet.discarded is not None:
+        found["discarded"] = sheet.discarded.isoformat()
+    if sheet.commit is not None:
+        found["commit"] = f'"{sheet.commit}"'
+    return found
 
 
 def _quoted(text: str) -> str:

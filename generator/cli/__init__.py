@@ -2,12 +2,11 @@
 changes, explain, new, add, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
-usage, 3 a fault of our own.
+usage, or a place that can't be read or written, 3 a fault of our own.
 """
 
 from __future__ import annotations
 
-import sys
 import traceback
 
 import click
@@ -22,6 +21,8 @@ from generator.cli.convert import convert_
 from generator.cli.labels import labels
 from generator.cli.review import review
 from generator.cli.standards import build, check, serve
+from generator.cli.streams import Unwritten, guard_streams, say
+from generator.disk import UNCHANGED, is_the_disks, reason_of
 from generator.finding import BrokenData
 
 
@@ -32,6 +33,9 @@ def cli() -> None:
 
     It never decides that food is safe: published limits, a calibrated probe, local code and a
     licensed practitioner do.
+
+    Exit status: 0 done, 1 the standards have errors and nothing was written, 2 wrong usage, or a
+    place that can't be read or written, 3 a fault of the program.
     """
 
 
@@ -44,16 +48,22 @@ for command in COMMANDS:
 
 
 def main() -> None:
-    """The console script: runs a command and turns faults of our own into exit status 3."""
+    """The console script: runs a command; what a disk or a stream refuses is exit status 2, a fault of
+    our own 3."""
     try:
+        guard_streams()
         cli(prog_name="kitchen-manual")
     except BrokenData as broken:
         show(broken.findings)
         raise SystemExit(1) from None
-    except BrokenPipeError:
-        sys.stderr.close()
-        raise SystemExit(0) from None
-    except Exception:
+    except Unwritten as unwritten:
+        say(f"{unwritten}; a file this command writes is whole, or as it was.")
+        raise SystemExit(2) from None
+    except Exception as error:
+        if isinstance(error, OSError) and is_the_disks(error):
+            where = error.filename or "a file or a stream"
+            say(f"{where} can't be read or written: {reason_of(error)}; {UNCHANGED}.")
+            raise SystemExit(2) from None
         traceback.print_exc()
         click.echo(
             "kitchen-manual: this is a fault of the program, not of your standards. Nothing was written. "

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, find_project, manual_of, refuse, show
+from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
+from generator.disk import made_folder, not_written, take_away, write_together
 from generator.finding import Refused
 from generator.intake.standards import read_standards
 from generator.reference.library import read_reference
@@ -55,11 +56,20 @@ def explanation(code: str, words: FindingWords) -> str:
 )
 def schema(out: Path) -> None:
     """JSON Schemas of every kind of YAML file, for editors."""
-    out.mkdir(parents=True, exist_ok=True)
     found = schemas()
-    for name, content in found.items():
-        text = json.dumps(content, ensure_ascii=False, indent=2) + "\n"
-        (out / f"{name}.schema.json").write_text(text, encoding="utf-8")
+    files = {
+        out / f"{name}.schema.json": json.dumps(content, ensure_ascii=False, indent=2) + "\n"
+        for name, content in found.items()
+    }
+    try:
+        made = made_folder(out.absolute())
+    except OSError as error:
+        refuse(not_written(out, error))
+    try:
+        write_together({path: text.encode() for path, text in files.items()})
+    except Refused as refused:
+        take_away(made)
+        refuse(refused)
     click.echo(f"{len(found)} schemas in {out}")
 
 
@@ -74,9 +84,9 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
     if manual.errors:
         show(manual.errors)
         click.echo("kitchen-manual: nothing exported.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.errors))
     try:
-        pages = export_tree(manual, folder.absolute())
+        pages = export_tree(manual, folder.absolute(), tell)
     except Refused as refused:
         refuse(refused)
     click.echo(f"{pages} pages in {folder}")

@@ -5,19 +5,22 @@ from __future__ import annotations
 import datetime
 import difflib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
 import click
 
 from generator.binder.sheets import Record
-from generator.cli.common import common, manual_of, refuse, show
+from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
+from generator.disk import write_together
 from generator.finding import Refused
+from generator.history import committed
 from generator.intake.register import NAME as REGISTER
 from generator.manual import Manual
 from generator.measures.words import counted
-from generator.replacing import file_swapped_in
+
+Paper = Literal["a4", "letter"]
 
 
 @click.command()
@@ -26,7 +29,7 @@ from generator.replacing import file_swapped_in
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
-    required=True,
+    default=None,
     help="The PDF to write.",
 )
 @click.option(
@@ -43,28 +46,98 @@ from generator.replacing import file_swapped_in
 @click.option(
     "--record", is_flag=True, help="Write what is printed into standards/print-register.yaml."
 )
+@click.option(
+    "--merge-register",
+    "other",
+    is_flag=False,
+    flag_value="",
+    default=None,
+    metavar="[FILE]",
+    help="Print nothing: join two branches' print registers, a merge conflict's two sides or the "
+    "register and FILE.",
+)
 def binder(
-    stations: tuple[str, ...], project: Path | None, as_of: datetime.date | None, out: Path,
-    paper: Literal["a4", "letter"], since: str | None, record: bool,
+    stations: tuple[str, ...], project: Path | None, as_of: datetime.date | None, out: Path | None,
+    paper: Paper, since: str | None, record: bool, other: str | None,
 ) -> None:  # fmt: skip
     """The binder of each STATION, or of all, as one PDF: cover, sheets, batch records, sign-off."""
-    from generator.binder.documents import site_url
-    from generator.binder.drawing import render
+    try:
+        if other is not None:
+            _merge(find_project(project), Path(other) if other else None, as_of)
+            return
+        if out is None:
+            raise click.UsageError("Missing option '--out'.")
+        _put_right(find_project(project))
+        manual = _sound(manual_of(project, as_of))
+        if record:
+            _print_held(manual, stations, since, out, paper)
+        else:
+            _print(manual, stations, since, out, paper)
+    except Refused as refused:
+        refuse(refused)
 
-    manual = manual_of(project, as_of)
+
+def _sound(manual: Manual) -> Manual:
     if manual.errors:
         show(manual.errors)
         click.echo("kitchen-manual: nothing printed.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.errors))
+    return manual
+
+
+def _put_right(project: Path) -> None:
+    from generator.binder.register_file import put_right
+
+    put_right(project, tell)
+
+
+def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> None:
+    """The registers of two branches joined, and what to do about it."""
+    from generator.binder.merging import joined
+    from generator.binder.recording import as_yaml
+    from generator.binder.register_file import held, registers_to_join
+
+    with held(project, tell) as path:
+        ours, theirs, text = registers_to_join(path, other)
+        found = joined(ours, theirs, as_of or datetime.date.today())
+        write_together({path: as_yaml(found.register, text).encode()})
+    for line in found.told:
+        click.echo(line)
+    printed = sum(len(b.sheets) for b in found.register.binders.values())
+    words = f"standards/{REGISTER} joined: {counted(printed, 'number')}. Commit it."
+    click.echo(words.replace("\u00a0", " "))
+
+
+def _print_held(
+    manual: Manual, stations: tuple[str, ...], since: str | None, out: Path, paper: Paper
+) -> None:
+    """Print and record: the register is held, and its numbers are those it holds then."""
+    from generator.binder.register_file import held, register_now
+
+    assert manual.standards is not None
+    with held(manual.project, tell) as path:
+        standards = replace(manual.standards, register=register_now(manual.project))
+        _print(replace(manual, standards=standards), stations, since, out, paper, path)
+
+
+def _print(
+    manual: Manual,
+    stations: tuple[str, ...],
+    since: str | None,
+    out: Path,
+    paper: Paper,
+    register: Path | None = None,
+) -> None:
+    """Print, and with a ``register`` record: its file and the PDF are there together or neither is."""
+    from generator.binder.documents import site_url
+    from generator.binder.drawing import render
+    from generator.binder.register_file import journal_of
+
     site = site_url(manual.project)
-    try:
-        printing = (
-            _whole(manual, stations, site)
-            if since is None
-            else _changed(manual, stations, since, site)
-        )
-    except Refused as refused:
-        refuse(refused)
+    if since is None:
+        printing = _whole(manual, stations, site)
+    else:
+        printing = _changed(manual, stations, since, site)
     for line in printing.told:
         click.echo(line)
     for line in printing.doubts:
@@ -77,12 +150,19 @@ def binder(
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
-    try:
-        file_swapped_in(out.absolute(), drawn)
-        if record:
-            _record(manual, printing)
-    except Refused as refused:
-        refuse(refused)
+    files: dict[Path, bytes] = {}
+    if register is not None:
+        files[register] = _recorded(manual, printing, register)
+    files[out.absolute()] = drawn
+    write_together(files, journal=journal_of(register) if register is not None else None)
+    if register is not None:
+        click.echo(f"Recorded in standards/{REGISTER}: commit it.")
+        if not committed(manual.project):
+            click.echo(
+                "kitchen-manual: these standards aren't committed as they are: a later change sheet "
+                "can say which sheets to replace, but not old → new.",
+                err=True,
+            )
     if not site:
         click.echo("kitchen-manual: no QR codes: mkdocs.yml has no site_url.", err=True)
     elif long := [s["control"]["id"] for s in printing.sheets if s["qr"] is None]:
@@ -138,10 +218,10 @@ def _changed(manual: Manual, stations: tuple[str, ...], since: str, site: str) -
     )
 
 
-def _record(manual: Manual, printing: Printing) -> None:
-    """The print register with this printing in it."""
+def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
+    """The print register with this printing in it, as the bytes of its file ``path``."""
     from generator.binder.recording import as_yaml, recorded
-    from generator.history import committed
+    from generator.binder.register_file import text_of
 
     assert manual.standards is not None
     register = manual.standards.register
@@ -149,16 +229,8 @@ def _record(manual: Manual, printing: Printing) -> None:
     commit = committed(manual.project)
     for station, sheets in printing.binders.items():
         register = recorded(register, station, sheets, printed, manual.as_of, commit)
-    if register is not None:
-        path = manual.project / "standards" / REGISTER
-        file_swapped_in(path, as_yaml(register).encode())
-        click.echo(f"Recorded in standards/{REGISTER}: commit it.")
-        if not commit:
-            click.echo(
-                "kitchen-manual: these standards aren't committed as they are: a later change sheet "
-                "can say which sheets to replace, but not old → new.",
-                err=True,
-            )
+    assert register is not None, "what is printed belongs to a binder"
+    return as_yaml(register, text_of(path)).encode()
 
 
 def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:

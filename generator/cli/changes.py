@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
+from generator.cli.common import common, form_option, manual_of, print_json, refuse, show, status_of
 from generator.finding import Refused, counts, total_words
 from generator.history import commit_of, standards_at
 from generator.manual import Manual, make_manual
@@ -45,7 +45,7 @@ def sound(manual: Manual, instead: str) -> Manual:
         show(manual.errors)
         total = total_words(manual.findings) if counts(manual.findings)["error"] else "no kitchen"
         click.echo(f"kitchen-manual: {instead}: {total}.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.errors))
     return manual
 
 

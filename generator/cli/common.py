@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import difflib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
@@ -19,6 +19,7 @@ from generator.measures.marks import written_with
 from generator.sheet import Sheet
 
 _F = TypeVar("_F", bound=Callable[..., Any])
+_UNREADABLE = ("file-unreadable", "folder-unreadable")
 _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
 
 
@@ -56,6 +57,11 @@ def form_option(*choices: str) -> Callable[[_F], _F]:
         show_default=True,
         help="How to answer.",
     )
+
+
+def tell(words: str) -> None:
+    """Something worth knowing that is no answer: on standard error."""
+    click.echo(f"kitchen-manual: {words}.", err=True)
 
 
 def refuse(refused: Refused) -> NoReturn:
@@ -104,6 +110,13 @@ def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:
         console.print(text)
 
 
+def status_of(findings: Iterable[Finding]) -> int:
+    """The exit status of standards with errors: 1; or 2 if all that is wrong is that files can't be
+    read, which is no fault of theirs."""
+    errors = [f for f in findings if f.is_error]
+    return 2 if errors and all(f.code in _UNREADABLE for f in errors) else 1
+
+
 def print_json(record: Any) -> None:
     click.echo(json.dumps(record, ensure_ascii=False, indent=2))
 
@@ -112,9 +125,10 @@ def sheet_of(manual: Manual, formula: str) -> Sheet:
     """The sheet asked for; stops with 1 if it has errors, with 2 if there is none."""
     if formula in manual.stopped or (not manual.sheets and manual.errors):
         stopped = manual.stopped.get(formula)
-        show(stopped.findings if stopped and stopped.findings else manual.errors)
+        found = stopped.findings if stopped and stopped.findings else manual.errors
+        show(found)
         click.echo(f"kitchen-manual: {formula} can't be computed until this is mended.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(found))
     sheet = manual.sheets.get(formula)
     if sheet is None:
         near = difflib.get_close_matches(formula, manual.sheets, n=1)

@@ -11,6 +11,7 @@ import click
 from pydantic import ValidationError
 
 from generator.cli.common import common, manual_of, refuse, sheet_of, show
+from generator.disk import write_together
 from generator.finding import Place, Refused
 from generator.intake.faults import findings_of
 from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark
@@ -18,7 +19,6 @@ from generator.manual import Manual
 from generator.measures.dates import read_date
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
-from generator.replacing import file_swapped_in
 
 _LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]{0,19}")
 
@@ -119,7 +119,7 @@ def labels(
         on = _sheet_of_labels(manual, geometry)
         site = site_url(manual.project)
         document = label_document(manual, sheet, mark, lot, packs, on, start, site)
-        file_swapped_in(out.absolute(), render(document, on.paper, "labels.typ"))
+        write_together({out.absolute(): render(document, on.paper, "labels.typ")})
     except NoDate as unknown:
         _refuse_all(unknown.reasons)
     except OverflowError:

@@ -13,6 +13,7 @@ import click
 from generator.answers.review import Review, cooked_to, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
+from generator.disk import write_together
 from generator.finding import BrokenData, Refused
 from generator.judging import JUDGED, judge
 from generator.pages.readings_plot import readings_plot
@@ -47,6 +48,8 @@ def review(
         limit = _limit(subject, step)
         for out in (plot, record):
             _free(out)
+        if plot is not None and record is not None and plot.absolute() == record.absolute():
+            raise Refused("file-exists", "--plot and --record name one file.", "Name two.")
     except Refused as refused:
         refuse(refused)
     try:
@@ -70,11 +73,17 @@ def review(
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
     )
+    files: dict[Path, bytes] = {}
     if plot is not None:
         title = f"{subject.name}, {limit.verb}"
-        _write(plot, readings_plot(log, judged, house.kitchen.temperature, title))
+        drawn = readings_plot(log, judged, house.kitchen.temperature, title)
+        files[plot.absolute()] = f"{drawn}\n".encode()
     if record is not None:
-        _write(record, review_text(found))
+        files[record.absolute()] = f"{review_text(found)}\n".encode()
+    try:
+        write_together(files, fresh=True)
+    except Refused as refused:
+        refuse(refused)
     if form == "json":
         print_json(review_record(found))
     else:
@@ -123,10 +132,3 @@ def _free(path: Path | None) -> None:
         raise Refused("file-exists", f"{path} is there already.", "Name a new file.")
     if not path.absolute().parent.is_dir():
         raise Refused("folder-missing", f"There is no folder {path.parent}.", "Make it first.")
-
-
-def _write(path: Path, text: str) -> None:
-    """The whole file or none of it."""
-    aside = path.with_name(f".{path.name}.new")
-    aside.write_text(text + "\n", encoding="utf-8")
-    aside.replace(path)

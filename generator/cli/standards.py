@@ -7,8 +7,18 @@ from pathlib import Path
 
 import click
 
-from generator.cli.common import common, find_project, form_option, manual_of, print_json, show
-from generator.finding import as_github, as_record, counts, total_words
+from generator.cli.common import (
+    common,
+    find_project,
+    form_option,
+    manual_of,
+    print_json,
+    refuse,
+    show,
+    status_of,
+    tell,
+)
+from generator.finding import Refused, as_github, as_record, counts, total_words
 
 
 @click.command()
@@ -29,7 +39,7 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
         computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
     if _stops(found, strict):
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.findings))
 
 
 def _stops(found: dict[str, int], strict: bool) -> bool:
@@ -59,10 +69,12 @@ def build(
     if _stops(found, strict):
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
-        raise SystemExit(1)
+        raise SystemExit(status_of(manual.findings))
     target = (out or manual.project / "site").absolute()
     try:
-        pages = build_site(manual, target, strict, not no_offline)
+        pages = build_site(manual, target, strict, not no_offline, tell)
+    except Refused as refused:
+        refuse(refused)
     except PublishError as error:
         click.echo(f"kitchen-manual: nothing built: {error}.", err=True)
         raise SystemExit(1) from None

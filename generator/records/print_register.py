@@ -96,6 +96,12 @@ class PrintedBinder(Record):
     sheets: dict[SheetNumber, PrintedSheet] = Field(
         description="The sheets by number. A number is given once and never used again."
     )
+    given_twice: dict[SheetNumber, PrintedSheet] = Field(
+        {},
+        description="Sheets in the binder whose number another branch gave to another sheet as "
+        "well. `binder --merge-register` lists them; each is printed again under a new number, and "
+        "then leaves the list.",
+    )
 
 
 class PrintRegister(Record):
