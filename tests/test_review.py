@@ -481,7 +481,7 @@ def test_readings_that_disagree_pass_only_if_either_does(tmp_path: Path) -> None
 
 def test_all_faults_are_told_at_once_with_their_places(tmp_path: Path) -> None:
     text = (
-        "time,probe,temp_c\n25/11/2026 14:00,A,70\n2026-11-25 14:05,A,7O\n2026-11-25 14:06,A,70 F\n"
+        "time,probe,temp_c\n25/11/26 14:00,A,70\n2026-11-25 14:05,A,7O\n2026-11-25 14:06,A,70 F\n"
     )
     text += "2026-13-25 14:06,,70\n2026-11-25 14:07,A\n2026-11-25 14:08,A,999.9\n"
     path = write(tmp_path, text)

@@ -20,6 +20,7 @@ from generator.readings import read_log
 from generator.rules.limit import Limit
 from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
+from generator.stamps import ORDERS, Order
 
 
 @click.command()
@@ -30,15 +31,21 @@ from generator.sheet import Sheet
     default=None,
     help="The step; `store` for the finished food. Of an ingredient: receive, put-away, store.",
 )
+@click.option(
+    "--dates",
+    type=click.Choice(ORDERS),
+    default=None,
+    help="What is first in a date such as 05/11/2026.",
+)
 @click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
 @click.option("--record", type=click.Path(path_type=Path), default=None, help="Write a record.")
 @common
 @form_option("text", "json")
 def review(
-    readings: Path, formula: str, step: str | None, plot: Path | None, record: Path | None,
+    readings: Path, formula: str, step: str | None, dates: Order | None, plot: Path | None, record: Path | None,
     project: Path | None, as_of: datetime.date | None, form: str,
 ) -> None:  # fmt: skip
-    """Judge a CSV file of READINGS (time, probe, temp_c or temp_f) by the limit of a step."""
+    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step."""
     manual = manual_of(project, as_of)
     subject = subject_of(manual, formula)
     house = manual.house
@@ -50,10 +57,10 @@ def review(
     except Refused as refused:
         refuse(refused)
     try:
-        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone))
+        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone), dates)
     except BrokenData as broken:
         show(broken.findings)
-        click.echo("kitchen-manual: no verdict until the readings are mended.", err=True)
+        click.echo("kitchen-manual: no verdict until the readings are fixed.", err=True)
         raise SystemExit(1) from None
     words = house.library.hazards[limit.hazard]
     within = max((s.within_s for s in limit.stages), default=Fraction(0))
