@@ -10,7 +10,8 @@ from pathlib import Path
 
 import click
 
-from generator.answers.review import Review, cooked_to, review_record, review_text
+from generator.answers.around import around
+from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
 from generator.finding import BrokenData, Refused
@@ -65,14 +66,14 @@ def review(
     words = house.library.hazards[limit.hazard]
     within = max((s.within_s for s in limit.stages), default=Fraction(0))
     gap = words.longest_gap.seconds if words.longest_gap else within
-    cooked = cooked_to(subject, limit) if isinstance(subject, Sheet) else None
-    judged = judge(log, limit, gap, cooked)
+    beside = around(house, subject, limit)
+    judged = judge(log, limit, gap, beside)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = limit.if_missed or words.action
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law
-    by_code = judge(log, law, gap, cooked) if law is not None and law.figure is not None else None
+    by_code = judge(log, law, gap, beside) if law is not None and law.figure is not None else None
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
