@@ -124,11 +124,12 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
 @dataclass(frozen=True)
 class Reheated:
     """A reheating: the last of the coldest readings before it, the first at its figure, and whether it
-    passes: its hold for sure, and its time at the most."""
+    passes: its hold for sure, and its time at the most. ``may_pass`` takes its time at the least."""
 
     coldest: int
     first: int
     passes: bool
+    may_pass: bool
 
 
 def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
@@ -145,8 +146,11 @@ def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
         last += 1
     coldest = _coldest(course, after, first)
     in_time = asked.within_s is None or course.seconds(coldest, first) <= asked.within_s
+    begun = min(coldest + 1, first - 1)
+    may = asked.within_s is None or course.seconds(begun, first - 1) <= asked.within_s
     held = course.seconds(first, last) >= asked.hold_s
-    return Reheated(coldest, first, in_time and held and not course.against_both(first, need, True))
+    alone = course.against_both(first, need, True)
+    return Reheated(coldest, first, in_time and held and not alone, may)
 
 
 def counting(clock: Clock) -> Clock:

@@ -101,7 +101,9 @@ def _anew(
     in_time = early is not None and course.seconds(early, again.first) <= last
     if again.passes and in_time and left:
         return after
-    if again.passes or found.verdict == "pass" or after.verdict == found.verdict or not in_time:
+    too_late = course.seconds(clock.late, again.first) > last or not left or not again.may_pass
+    same = found.verdict == "pass" or after.verdict == found.verdict
+    if too_late or same or (again.passes and early is not None):
         return found
     why = f"It read {told(course.readings[again.first], rule.zone)}: whether that was a reheating that starts the clock anew the readings can't tell."
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import zoneinfo
 from dataclasses import dataclass
 
-from generator.courses import DEGREE, MINUTE, Course, Level, told
+from generator.courses import DEGREE, MINUTE, NOISE, Course, Level, told
 from generator.measures.temperature import SIGN, Degree, Temperature
 
 JUMP = 10 * DEGREE
@@ -130,9 +130,10 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
     for a freezer."""
     if unit != "degF" or not course.size:
         return None
-    lowest, highest = (h * 9 + 160 * DEGREE for h in (min(course.heat), max(course.heat)))
-    one_f = 5 * DEGREE  # nine times a level, less that of the ice point, is five times its °F
-    if not (lowest > 0 and 5 * one_f < highest <= 28 * one_f):
+    figures = [h * 9 + 160 * DEGREE for h in course.heat]  # five times the °F
+    one_f = 5 * DEGREE
+    frozen = sum(f <= 0 for f in figures)
+    if not 5 * one_f < max(figures) <= 28 * one_f or frozen * 2 > course.size:
         return None
     index = max(range(course.size), key=lambda i: course.heat[i])
     words = f"It read {told(course.readings[index], zone)} at the warmest: too cold for a refrigerator. Is it °C?"
@@ -174,6 +175,6 @@ def _too_fast(course: Course, first: int) -> bool:
     if (heat[first] - base) * MINUTE > AT_ONCE * (at[first] - begun) and heat[first] - base > JUMP:
         return True
     tail = range(first, course.size)
-    if heat[first] - base < DRAWN_BY / 5 or max(heat[i] for i in tail) > WARM_AIR:
+    if heat[first] - base <= NOISE or max(heat[i] for i in tail) > WARM_AIR:
         return False
     return any(heat[i] - base >= DRAWN_BY and at[i] - begun <= DRAWN_WITHIN for i in tail)
