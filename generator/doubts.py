@@ -130,13 +130,13 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
     for a freezer."""
     if unit != "degF" or not course.size:
         return None
-    figures = [h * 9 + 160 * DEGREE for h in course.heat]  # five times the °F
     one_f = 5 * DEGREE
-    frozen = sum(f <= 0 for f in figures)
-    if not 5 * one_f < max(figures) <= 28 * one_f or frozen * 2 > course.size:
+    figures = [h * 9 + 160 * DEGREE for h in course.heat]  # five times the °F
+    cold = [f for f in figures if 0 < f <= 28 * one_f]
+    if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
         return None
-    index = max(range(course.size), key=lambda i: course.heat[i])
-    words = f"It read {told(course.readings[index], zone)} at the warmest: too cold for a refrigerator. Is it °C?"
+    index = figures.index(max(cold))
+    words = f"It read {told(course.readings[index], zone)}, as most of it: too cold for a refrigerator. Is it °C?"
     return Doubt(index, words)
 
 
