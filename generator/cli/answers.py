@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from generator.answers.batch import batch_record, batch_text
+from generator.answers.cautions import cautions_record, with_cautions
 from generator.answers.ingredient import shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
@@ -105,7 +106,9 @@ def limits(
             found = suppose(manual, formula, step.strip(), read_target(text.strip()))
         except Refused as refused:
             refuse(refused)
+    sheet = manual.sheets.get(formula)
     if form == "json":
-        print_json(limits_record(found))
+        print_json({**limits_record(found), **(cautions_record(sheet) if sheet else {})})
     else:
-        click.echo(limits_text(found, unit))
+        text = limits_text(found, unit)
+        click.echo(with_cautions(text, sheet) if sheet else text)

@@ -19,6 +19,7 @@ from generator.judging import JUDGED, judge
 from generator.pages.readings_plot import readings_plot
 from generator.readings import read_log
 from generator.rules.limit import Limit
+from generator.rules.missed import missed_words
 from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
 from generator.stamps import ORDERS, Order
@@ -69,7 +70,7 @@ def review(
     beside = around(house, subject, limit)
     judged = judge(log, limit, gap, beside)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = limit.if_missed or words.action
+    action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law

@@ -291,7 +291,8 @@ class Plant(Record):
 class HazardWords(Record):
     """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
     how, how often and by whom; what to do when a limit is missed, or an advised time of one that stands
-    (``action_advised``); verification; record."""
+    (``action_advised``), ``if_missed_stage`` at a deadline before the last; verification; record. Figures
+    stand in braces (``rules.missed``)."""
 
     name: Words
     guards: Words
@@ -302,6 +303,7 @@ class HazardWords(Record):
     who: Words
     if_missed: Words
     if_missed_in_words: Words = ""
+    if_missed_stage: Words = ""
     verify: Words
     record: Words
     action: Words
