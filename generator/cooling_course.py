@@ -8,6 +8,7 @@ The rule:
   deadline. A log that begins below the start can't pass: nobody can tell when the clock began.
 - **A stage ends** at the first reading at or below its end from which none is above it up to the
   stage's deadline, and which the readings around it bear out.
+- **A stage that was met** is met for good: warmed above its end again, nobody can tell.
 - **After the last stage** the food is held cold: no reading above that figure, no pause too long.
 - A probe **drawn out** at the very end closes the log there (`doubts.drawn_out`).
 - **One reading** against both its neighbours neither starts nor ends a stage; where the verdict
@@ -149,7 +150,7 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
         probe, verdict, why, row, clock_started=begun.at if begun else None, stages=stages,
         deviation=deviation,
     )  # fmt: skip
-    return _held_cold(found, course, rule, ended[-1].reached)
+    return _stayed(_held_cold(found, course, rule, ended[-1].reached), course, rule, ended)
 
 
 def _stage(course: Course, stage: Stage, early: int | None, late: int) -> _Ended:
@@ -192,6 +193,28 @@ def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None
 def _cold_on_both_sides(course: Course, index: int, end: Level) -> bool:
     sides = [course.heat[i] for i in (index - 1, index + 1) if 0 <= i < course.size]
     return len(sides) > 1 and all(side <= end for side in sides)
+
+
+def _stayed(
+    found: ProbeFound, course: Course, rule: CoolingRule, ended: Sequence[_Ended]
+) -> ProbeFound:
+    """Food that was past a stage and warmed above its end again isn't cooled by that stage's time,
+    though the last may be met: nobody can tell what it was."""
+    if found.verdict != "pass":
+        return found
+    for one in ended[:-1]:
+        figure = one.found.stage.figure
+        most = level(figure.value)
+        later = range((one.reached or 0) + 1, course.size)
+        warm = next((i for i in later if course.heat[i] > most and not _cold_on_both_sides(course, i, most)), None)  # fmt: skip
+        if warm is not None:
+            words = both(figure.value, figure.shown_c, figure.shown_f)
+            why = (
+                f"It was at {words} in time, but then it read {told(course.readings[warm], rule.zone)} again, and no "
+                "reheating that passes."
+            )
+            return replace(found, verdict="cannot tell", why=why, met_row="")
+    return found
 
 
 def _held_cold(
