@@ -12,6 +12,7 @@ from fractions import Fraction
 from generator.courses import DEGREE, NOISE, Course, Level, level, told
 from generator.doubts import JUMP
 from generator.rules.limit import MADE, Figure, Limit
+from generator.rules.shelf import ARRIVES
 
 AMBIENT = 20 * DEGREE
 """Food that was never hot is logged from its making if its first reading is of a room: a working
@@ -59,7 +60,7 @@ def start_of(rule: CoolingRule) -> Level | None:
     """The level at which the clock starts; None where the food was never hot, or nobody knows."""
     if rule.limit.clock is not None:
         return level(rule.limit.clock.value)
-    if rule.limit.since == MADE:
+    if rule.limit.since in (MADE, ARRIVES):
         return AMBIENT
     return level(rule.cooked.value) if rule.cooked is not None else None
 
@@ -69,6 +70,8 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
     first = told(course.readings[0], rule.zone)
     if start is None:
         return Clock(None, 0, "The readings don't say when its cooking ended: nobody can tell when the clock began.")  # fmt: skip
+    if rule.limit.clock is None and rule.limit.since == ARRIVES:
+        return Clock(0, 0)  # its log begins at the door, however cold it came
     if rule.limit.clock is None and rule.limit.since == MADE:
         if heat[0] >= start:
             return Clock(0, 0)

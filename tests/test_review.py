@@ -387,7 +387,7 @@ def test_a_slower_chill_by_option_2_never_betters_a_verdict(
         assert GRAVITY[after.verdict] <= GRAVITY[before.verdict]
 
 
-@given(courses(WARM_TENTHS))
+@given(falling(WARM_TENTHS))
 def test_option_2_passes_only_what_its_advised_hour_passes_as_a_limit(
     course: list[tuple[int, int]],
 ) -> None:

@@ -71,6 +71,7 @@ def review(
     judged = judge(log, limit, gap, beside)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
+    action = action.replace("\u00a0", " ")
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law
