@@ -152,6 +152,8 @@ Row = tuple[int, float]
 def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str]:
     """Rows of a log and what is wrong with them."""
     minutes = rng.choice([1, 2, 5] if kind == "cooking" else [1, 2, 5, 10, 15, 30, 60])
+    if kind == "cooling" and turned(course):
+        minutes = min(minutes, 10)  # a warming between two far readings leaves no trace
     step = minutes * 60 // TICK
     rows = [(i * TICK, course[i]) for i in range(rng.randrange(min(step, len(course))), len(course), step)]  # fmt: skip
     fault = rng.choice(["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"])  # fmt: skip
