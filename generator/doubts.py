@@ -53,6 +53,7 @@ def doubts(
         _burst(course, zone) if cooling else None,
         _wrong_scale(course, unit, zone) if cold else None,
         _frozen(course, unit, zone) if cooling else None,
+        _switched(course, zone) if cooling and unit == "degC" else None,
     ]
     return sorted((d for d in found if d is not None), key=lambda d: d.index)
 
@@ -148,6 +149,20 @@ def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | No
         return None
     words = f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't frozen. Is it °C?"
     return Doubt(index, words)
+
+
+def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A rise at once, in °C, to the °F of the reading before: the scale was changed, not the food."""
+    heat, at = course.heat, course.at
+    for i in range(1, course.size):
+        rise = heat[i] - heat[i - 1]
+        if rise <= JUMP or at[i] - at[i - 1] > STEP_WITHIN:
+            continue
+        off = 5 * heat[i] - (9 * heat[i - 1] + 160 * DEGREE)
+        if -10 * NOISE <= off <= 10 * NOISE:
+            words = f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: that is its figure in °F."
+            return Doubt(i, words)
+    return None
 
 
 def drawn_out(course: Course, start: Level) -> int | None:
