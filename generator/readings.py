@@ -1,38 +1,35 @@
-"""Logged readings: a CSV file of times, probes and temperatures, read strictly and put in order."""
+"""Logged readings: times, probes and temperatures, read strictly and put in order."""
 
 from __future__ import annotations
 
-import csv
 import datetime
 import itertools
 import re
 import zoneinfo
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 
-from generator.finding import BrokenData, Finding, Place
+from generator.finding import BrokenData, Finding, Refused
+from generator.log_heads import FORM, Heads, find_heads
+from generator.logger_files import LogLine, log_fault, log_lines
 from generator.measures.temperature import SIGN, Degree, Temperature
-from generator.measures.words import counted
+from generator.measures.words import counted, listed
+from generator.stamps import Order, Stamps
 
-MOST_BYTES = 8 * 1024 * 1024
 MOST_FINDINGS = 50
 _NO_READING = frozenset(
     {"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "err", "error", "open", "no reading"}
 )
 """What loggers write when the probe gave nothing: a drop-out, not a temperature."""
-_TIME = re.compile(
-    r"(\d{4})-(\d{2})-(\d{2})[T ](\d{1,2}):(\d{2})(?::(\d{2})(?:[.,](\d{1,6}))?)?\s*(Z|[+-]\d{2}:?\d{2})?",
-    re.ASCII,
-)
 _NUMBER = re.compile(
     r"([-+−]?\d{1,4}(?:[.,]\d{1,6})?)\s*(?:°?\s*([CF]))?", re.ASCII | re.IGNORECASE
 )
-_UNITS: dict[str, Degree] = {"temp_c": "degC", "temp_f": "degF"}
 _COLDEST, _HOTTEST = Fraction(-60), Fraction(350)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Reading:
     """One reading: the instant in UTC, the temperature, the line of the file."""
 
@@ -46,20 +43,27 @@ class Series:
     """One probe's readings in order of time.
 
     Two readings of one instant that disagree are both kept; ``lowest`` and ``highest`` choose.
-    ``drop_outs`` are instants at which the probe gave nothing.
+    ``drop_outs`` are instants at which the probe gave nothing, ``clash`` the first two readings
+    that disagree.
     """
 
     probe: str
     readings: tuple[Reading, ...]
     drop_outs: tuple[datetime.datetime, ...] = ()
+    clash: tuple[Reading, Reading] | None = None
 
     def _one_each(self, warmest: bool) -> tuple[Reading, ...]:
+        if self.clash is None and not self._doubles():
+            return self.readings
         chosen: dict[datetime.datetime, Reading] = {}
         for reading in self.readings:
             held = chosen.get(reading.at)
             if held is None or (held.temperature < reading.temperature) == warmest:
                 chosen[reading.at] = reading
         return tuple(chosen.values())
+
+    def _doubles(self) -> bool:
+        return any(a.at == b.at for a, b in itertools.pairwise(self.readings))
 
     @property
     def lowest(self) -> tuple[Reading, ...]:
@@ -71,15 +75,16 @@ class Series:
 
     def gaps(self, longer_than: Fraction) -> list[tuple[datetime.datetime, datetime.datetime]]:
         """Pairs of neighbouring instants further apart than so many seconds."""
-        times = [r.at for r in self.lowest]
-        pairs = itertools.pairwise(times)
-        return [(a, b) for a, b in pairs if seconds_between(a, b) > longer_than]
+        most = datetime.timedelta(microseconds=int(longer_than * 1_000_000))  # stamps are whole µs
+        pairs = itertools.pairwise([r.at for r in self.readings])
+        return [(a, b) for a, b in pairs if b - a > most]
 
 
 @dataclass(frozen=True)
 class ReadingLog:
     """A whole file: its probes, its unit, what was put in order, and whether its clock may have
-    been changed while it ran. ``zone`` is that of stamps without one."""
+    been changed while it ran; ``clock_words`` say by which lines. ``zone`` is that of stamps
+    without one."""
 
     file: str
     unit: Degree
@@ -87,6 +92,7 @@ class ReadingLog:
     notes: tuple[str, ...]
     clock_change: bool
     zone: zoneinfo.ZoneInfo
+    clock_words: str = ""
 
 
 def seconds_between(start: datetime.datetime, end: datetime.datetime) -> Fraction:
@@ -96,161 +102,158 @@ def seconds_between(start: datetime.datetime, end: datetime.datetime) -> Fractio
     return Fraction(whole) + Fraction(difference.microseconds, 1_000_000)
 
 
-@dataclass(frozen=True)
-class _Header:
-    time: int
-    temperature: int
-    probe: int | None
-    unit: Degree
-    width: int
-    separator: str
+_Found = dict[str, list[tuple[datetime.datetime, Temperature | None, int]]]
 
 
-def read_log(path: Path, zone: zoneinfo.ZoneInfo) -> ReadingLog:
+def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) -> ReadingLog:
     """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``.
 
-    Columns stand in any order, apart by commas, semicolons or tabs; others are left alone. A stamp
-    without a zone is of ``zone``. Raises BrokenData with every fault found.
+    Columns stand in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
+    left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
+    says what is first in a date that ends in its year. Raises BrokenData with every fault found.
     """
-    lines = _lines(path)
-    first = next((i for i, line in enumerate(lines) if line.strip()), None)
-    if first is None:
-        raise BrokenData([_fault("readings-empty", path, 0, "", "The file holds nothing.", _FORM)])
-    header = _header(path, first + 1, lines[first])
+    lines = log_lines(path)
+    if not lines:
+        raise BrokenData(
+            [log_fault("readings-empty", path, 0, "", "The file holds nothing.", FORM)]
+        )
+    first, header = find_heads(path, lines)
     faults: list[Finding] = []
-    found: dict[str, list[tuple[datetime.datetime, Temperature | None, int]]] = {}
-    offsets: set[datetime.timedelta | None] = set()
-    doubtful = False
-    for number, line in enumerate(lines[first + 1 :], first + 2):
-        if not line.strip():
-            continue
-        row = _row(path, number, line, header, faults)
-        if row is None:
-            continue
-        stamp, temperature, probe = row
-        if stamp.tzinfo is None:
-            local = stamp.replace(tzinfo=zone)
-            offsets.add(local.utcoffset())
-            doubtful |= local.utcoffset() != local.replace(fold=1).utcoffset()
-            stamp = local
-        found.setdefault(probe, []).append((stamp.astimezone(datetime.UTC), temperature, number))
+    stamps, clock = Stamps(dates), _Clock(zone)
+    found: _Found = {}
+    for line in lines[first + 1 :]:
+        row = _row(path, line, header, stamps, faults)
+        if row is not None:
+            stamp, temperature, probe = row
+            at = clock.instant(stamp, line.number)
+            found.setdefault(probe, []).append((at, temperature, line.number))
+    odds = stamps.at_odds()
+    if odds is not None:
+        _add(
+            faults,
+            log_fault("reading-dates", path, odds[1], "", odds[0], "Write them all one way."),
+        )
     if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
-        faults.append(
-            _fault("readings-empty", path, 0, "", "The file holds no reading.", "Log one and try again.")
-        )  # fmt: skip
+        words = "The file holds no reading."
+        faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
     if faults:
         raise BrokenData(faults)
-    notes: list[str] = []
+    notes: list[tuple[str, str]] = []
     series = tuple(_series(probe, rows, notes) for probe, rows in found.items())
-    return ReadingLog(path.name, header.unit, series, tuple(notes), doubtful or len(offsets) > 1, zone)  # fmt: skip
-
-
-_FORM = "The first line names the columns: time,probe,temp_c (or temp_f)."
-
-
-def _fault(
-    code: str, path: Path, line: int, text: str, message: str, help: str = "", column: int = 1,
-    length: int = 0,
-) -> Finding:  # fmt: skip
-    place = Place(path.name, line, column if line else 0, text, length or max(len(text), 1))
-    return Finding(code, "error", message, place, help)
-
-
-def _lines(path: Path) -> list[str]:
-    """The file's lines. Raises BrokenData for what isn't a text file of a sensible size."""
-
-    def broken(message: str, help: str) -> BrokenData:
-        return BrokenData([_fault("readings-unreadable", path, 0, "", message, help)])
-
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = error.strerror or "it can't be opened"
-        raise broken(f"{path.name} can't be read: {reason}.", "Check the name.") from None
-    if len(data) > MOST_BYTES:
-        raise broken(f"{path.name} is larger than 8 MiB.", "Cut out the hours that matter.")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise broken(f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8.") from None
-    if "\0" in text:
-        raise broken(f"{path.name} is not a text file.", "Save it as CSV, UTF-8.")
-    return re.split(r"\r\n|\r|\n", text)
-
-
-def _cells(line: str, separator: str) -> list[str] | None:
-    try:
-        rows = list(csv.reader([line], delimiter=separator, strict=True))
-    except csv.Error:
-        return None
-    return [cell.strip() for cell in rows[0]] if len(rows) == 1 else None
-
-
-def _header(path: Path, number: int, line: str) -> _Header:
-    separator = max(",;\t", key=line.count)
-    cells = _cells(line, separator)
-    names = [cell.lower() for cell in cells] if cells is not None else []
-
-    def broken(message: str) -> BrokenData:
-        return BrokenData([_fault("readings-header", path, number, line, message, _FORM)])
-
-    units = [name for name in names if name in _UNITS]
-    if "time" not in names or not units:
-        lacking = "time" if "time" not in names else "temp_c or temp_f"
-        raise broken(f"There is no column {lacking}.")
-    if len(units) > 1:
-        raise broken("There are two columns of temperatures; leave one.")
-    for name in ("time", "probe"):
-        if names.count(name) > 1:
-            raise broken(f"The column {name} stands twice.")
-    probe = names.index("probe") if "probe" in names else None
-    return _Header(
-        names.index("time"), names.index(units[0]), probe, _UNITS[units[0]], len(names), separator
+    return ReadingLog(
+        path.name, header.unit, series, _once(notes), bool(clock.words), zone, clock.words
     )
 
 
+def _once(notes: list[tuple[str, str]]) -> tuple[str, ...]:
+    """What is said of several probes is said once, with their names."""
+    by_words: dict[str, list[str]] = {}
+    for probe, words in notes:
+        by_words.setdefault(words, []).append(probe)
+    return tuple(
+        f"{listed(probes[:3])}{f' and {len(probes) - 3} more' if len(probes) > 3 else ''}: {words}"
+        for words, probes in by_words.items()
+    )
+
+
+class _Clock:
+    """Instants of stamps without a zone; ``words`` say where the clocks were changed meanwhile."""
+
+    def __init__(self, zone: zoneinfo.ZoneInfo) -> None:
+        self.zone = zone
+        self.offset: datetime.timedelta | None = None
+        self.even_day = 0
+        self.line = 0
+        self.words = ""
+
+    def _even(self, stamp: datetime.datetime) -> bool:
+        """Whether the clocks stand still all day: midnight and the next have one offset."""
+        start = datetime.datetime(stamp.year, stamp.month, stamp.day, tzinfo=self.zone)
+        end = start + datetime.timedelta(days=1)
+        return start.utcoffset() == end.utcoffset() == end.replace(fold=1).utcoffset()
+
+    def instant(self, stamp: datetime.datetime, line: int) -> datetime.datetime:
+        if stamp.tzinfo is not None:
+            return stamp.astimezone(datetime.UTC)
+        day = stamp.toordinal()
+        if day == self.even_day and self.offset is not None:
+            self.line = line
+            return (stamp - self.offset).replace(tzinfo=datetime.UTC)
+        if self._even(stamp):
+            self.even_day = day
+        local = stamp.replace(tzinfo=self.zone)
+        offset = local.utcoffset()
+        assert offset is not None
+        if not self.words and offset != local.replace(fold=1).utcoffset():
+            self.words = f"The clocks were changed about line {line}, and its time doesn't say its zone."  # fmt: skip
+        if not self.words and self.offset not in (None, offset):
+            self.words = f"The clocks were changed between lines {self.line} and {line}, and the times don't say their zone."  # fmt: skip
+        self.offset, self.line = offset, line
+        return (stamp - offset).replace(tzinfo=datetime.UTC)
+
+
 def _row(
-    path: Path, number: int, line: str, header: _Header, faults: list[Finding]
+    path: Path, line: LogLine, header: Heads, stamps: Stamps, faults: list[Finding]
 ) -> tuple[datetime.datetime, Temperature | None, str] | None:
     """One row, or None with its faults added."""
-    cells = _cells(line, header.separator)
+    cells = line.parted(header.separator)
+    while cells is not None and len(cells) > header.width and not cells[-1]:
+        cells = cells[:-1]
     if cells is None or len(cells) != header.width:
         count = "quotes that don't close" if cells is None else counted(len(cells), "cell")
         message = f"This line has {count}; the first line has {counted(header.width, 'column')}."
-        _add(faults, _fault("reading-cells", path, number, line, message, _decimals(cells, header)))
+        _add(faults, log_fault("reading-cells", path, line.number, line.text, message, _decimals(cells, header)))  # fmt: skip
         return None
 
-    def fault(code: str, index: int, message: str, help: str) -> None:
-        parts = line.split(header.separator)
-        plain = '"' not in line and index < len(parts)
-        start = sum(len(p) + 1 for p in parts[:index]) + 1 if plain else 1
-        length = len(parts[index]) if plain else len(line)
-        _add(faults, _fault(code, path, number, line, message, help, start, max(length, 1)))
-
-    stamp = _stamp(cells[header.time])
-    if isinstance(stamp, str):
-        fault("reading-time", header.time, stamp, "Write it as in 2026-11-25 14:05.")
-    temperature: Temperature | str | None = None
+    stamp = _stamp(cells, header, line, stamps)
+    if isinstance(stamp, Refused) and (
+        stamp.code != "reading-dates" or stamps.ask_once(line.number)
+    ):
+        _add(faults, _at(path, line, header, stamp.code, header.time, stamp.message, stamp.help))  # fmt: skip
+    temperature, wrong = None, False
     if cells[header.temperature].lower() not in _NO_READING:
-        temperature = _temperature(cells[header.temperature], header)
-        if isinstance(temperature, str):
+        temperature, why = _temperature(cells[header.temperature], header.unit)
+        wrong = temperature is None
+        if wrong:
             help = "If the probe gave nothing, leave the cell empty."
-            fault("reading-temperature", header.temperature, temperature, help)
+            _add(faults, _at(path, line, header, "reading-temperature", header.temperature, why, help))  # fmt: skip
     probe = cells[header.probe] if header.probe is not None else "probe"
     if not probe or len(probe) > 60 or not probe.isprintable():
-        help = "Give every probe a short name, as in A."
-        fault("reading-probe", header.probe or 0, "This line doesn't say which probe.", help)
+        help, why = "Give every probe a short name, as in A.", "This line doesn't say which probe."
+        _add(faults, _at(path, line, header, "reading-probe", header.probe or 0, why, help))
         return None
-    if isinstance(stamp, str) or isinstance(temperature, str):
-        return None
-    return stamp, temperature, probe
+    return None if isinstance(stamp, Refused) or wrong else (stamp, temperature, probe)
 
 
-def _decimals(cells: list[str] | None, header: _Header) -> str:
+def _at(
+    path: Path, line: LogLine, header: Heads, code: str, index: int, message: str, help: str
+) -> Finding:
+    """A fault at one cell of a line."""
+    parts = line.text.split(header.separator if line.cells is None else ",")
+    plain = '"' not in line.text and index < len(parts)
+    start = sum(len(p) + 1 for p in parts[:index]) + 1 if plain else 1
+    length = len(parts[index]) if plain else len(line.text)
+    return log_fault(code, path, line.number, line.text, message, help, start, max(length, 1))
+
+
+def _stamp(
+    cells: tuple[str, ...], header: Heads, line: LogLine, stamps: Stamps
+) -> datetime.datetime | Refused:
+    """The stamp of a row, from one cell or from a date and a time, or what is wrong with it."""
+    text = cells[header.time]
+    if header.date is not None:
+        day = cells[header.date].removesuffix(" 00:00:00")  # a spreadsheet's day has an hour, too
+        text = f"{day} {text}"
+    try:
+        return stamps.read(text, line.number)
+    except Refused as refused:
+        return refused
+
+
+def _decimals(cells: tuple[str, ...] | None, header: Heads) -> str:
     if cells is not None and header.separator == "," and len(cells) == header.width + 1:
         return "With a decimal comma, part the columns by semicolons."
-    return "Mend or delete the line."
+    return "Fix or delete the line."
 
 
 def _add(faults: list[Finding], fault: Finding) -> None:
@@ -258,72 +261,65 @@ def _add(faults: list[Finding], fault: Finding) -> None:
         faults.append(fault)
 
 
-def _stamp(text: str) -> datetime.datetime | str:
-    """A stamp, or what is wrong with it."""
-    match = _TIME.fullmatch(text) if len(text) <= 40 else None
-    if match is None:
-        return f"`{text[:40]}` is not a date and time."
-    year, month, day, hour, minute = (int(match[i]) for i in range(1, 6))
-    second = int(match[6] or 0)
-    micro = int((match[7] or "").ljust(6, "0") or 0)
-    if not 1970 <= year <= 2199:
-        return f"`{text[:40]}`: the year can't be right."
-    zone: datetime.tzinfo | None = None
-    if match[8] == "Z":
-        zone = datetime.UTC
-    elif match[8]:
-        hours, minutes = int(match[8][1:3]), int(match[8][-2:])
-        if hours > 14 or minutes > 59:
-            return f"`{text[:40]}`: there is no such zone."
-        offset = datetime.timedelta(hours=hours, minutes=minutes)
-        zone = datetime.timezone(-offset if match[8][0] == "-" else offset)
-    try:
-        return datetime.datetime(year, month, day, hour, minute, second, micro, zone)
-    except ValueError:
-        return f"`{text[:40]}`: there is no such day or hour."
-
-
-def _temperature(text: str, header: _Header) -> Temperature | str:
-    """A temperature in the column's unit, or what is wrong with it."""
+@lru_cache(maxsize=65536)
+def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
+    """A temperature in the column's unit, or None and what is wrong with it."""
     match = _NUMBER.fullmatch(text) if len(text) <= 20 else None
     if match is None:
-        return f"`{text[:40]}` is not a temperature."
-    if match[2] and match[2].upper() != header.unit[-1]:
-        return f"`{text}` stands in a column of {SIGN[header.unit]}."
+        return None, f"`{text[:40]}` is not a temperature."
+    if match[2] and match[2].upper() != unit[-1]:
+        return None, f"`{text}` stands in a column of {SIGN[unit]}."
     value = Fraction(match[1].replace(",", ".").replace("−", "-"))
     try:
-        temperature = Temperature.of(value, header.unit)
+        temperature = Temperature.of(value, unit)
     except ValueError:
-        return f"{text}: nothing is that cold."
+        return None, f"{text}: nothing is that cold."
     if not _COLDEST <= temperature.celsius <= _HOTTEST:
-        return f"{text} {SIGN[header.unit]} is no temperature of food."
-    return temperature
+        return None, f"{text} {SIGN[unit]} is no temperature of food."
+    return temperature, ""
 
 
 def _series(
-    probe: str, rows: list[tuple[datetime.datetime, Temperature | None, int]], notes: list[str]
+    probe: str,
+    rows: list[tuple[datetime.datetime, Temperature | None, int]],
+    notes: list[tuple[str, str]],
 ) -> Series:
-    times = [at for at, _, _ in rows]
-    if times != sorted(times):
-        notes.append(f"{probe}: the lines were out of order; they are judged in order of time.")
-    rows = sorted(rows, key=lambda row: (row[0], row[2]))
-    kept: dict[tuple[datetime.datetime, Fraction], Reading] = {}
-    missing: list[datetime.datetime] = []
+    if any(a[0] > b[0] for a, b in itertools.pairwise(rows)):
+        notes.append((probe, "the lines were out of order; they are judged in order of time."))
+        rows = sorted(rows, key=lambda row: (row[0], row[2]))
+    missing = tuple(at for at, temperature, _ in rows if temperature is None)
+    kept: list[Reading] = []
+    clashes: list[tuple[Reading, Reading]] = []
+    double = 0
     for at, temperature, line in rows:
         if temperature is None:
-            missing.append(at)
-        else:
-            kept.setdefault((at, temperature.celsius), Reading(at, temperature, line))
-    readings = tuple(kept.values())
-    double = len(rows) - len(missing) - len(readings)
+            continue
+        same = _of_one_instant(kept, at)
+        if any(k.temperature.celsius == temperature.celsius for k in same):
+            double += 1
+            continue
+        kept.append(Reading(at, temperature, line))
+        if len(same) == 1:
+            clashes.append((same[0], kept[-1]))
     if double:
-        notes.append(f"{probe}: {counted(double, 'line')} stood twice and counted once.")
-    clashing = len(readings) - len({r.at for r in readings})
-    if clashing:
-        notes.append(
-            f"{probe}: at {counted(clashing, 'instant')} two readings disagree; "
-            "it passes or fails only if it does so with either."
-        )
+        notes.append((probe, f"{counted(double, 'line')} stood twice and counted once."))
+    if clashes:
+        notes.append((probe, _clash_words(clashes)))
     if missing:
-        notes.append(f"{probe}: {counted(len(missing), 'line')} without a reading.")
-    return Series(probe, readings, tuple(missing))
+        notes.append((probe, f"{counted(len(missing), 'line')} without a reading."))
+    return Series(probe, tuple(kept), missing, clashes[0] if clashes else None)
+
+
+def _of_one_instant(kept: list[Reading], at: datetime.datetime) -> list[Reading]:
+    """The readings at the end of ``kept`` that are of this instant."""
+    return list(itertools.takewhile(lambda reading: reading.at == at, reversed(kept)))
+
+
+def _clash_words(clashes: list[tuple[Reading, Reading]]) -> str:
+    """The first two readings of one instant that disagree, and how many more there are."""
+    one, other = clashes[0]
+    more = f", and so on at {counted(len(clashes) - 1, 'other instant')}" if clashes[1:] else ""
+    return (
+        f"lines {one.line} and {other.line} are of one instant and read {one.temperature} and {other.temperature}{more}; "
+        "it passes or fails only if it does so with either."
+    )

@@ -50,7 +50,7 @@ class _Gathered:
 
     def __init__(self, house: House) -> None:
         self.known = house.library.sources
-        self.by_title = {source.title: key for key, source in self.known.items()}
+        self.by_title = {source.named: key for key, source in self.known.items()}
         self.found: dict[str, SourceUse] = {}
 
     def add(self, key: str, kind: Kind, ident: str, what: str) -> None:

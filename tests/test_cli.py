@@ -400,7 +400,7 @@ def test_limits_in_words(kitchen: Path) -> None:
     text = run(kitchen, "limits", "pork-bake").stdout
     for words in (
         "Page asks for 72 °C (162 °F) or hotter, any one reading",
-        "By law the probe must read 71 °C (160 °F) or hotter, any one reading",
+        "To be sure of it the probe must read 71 °C (160 °F) or hotter, any one reading",
         "Clock starts at 135 °F (58 °C); the probe reads 59 °C (137 °F)",
         "Probe must read 20 °C (68 °F) or colder within 2 h",
         "Probe must read 4 °C (39 °F) or colder within 6 h",

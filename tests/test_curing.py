@@ -223,7 +223,8 @@ def test_the_box_of_a_cure_tells_its_dose(kitchen: Path) -> None:
         "",
         "",
         words.check,
-        words.if_missed,
+        "More than 156.25\u00a0ppm in the mixture? Throw the load away. Less than 120\u00a0ppm? Throw the load away. "
+        "Not sure it went in? Throw the load away.",
     )
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
     box = page.text.split('aria-label="Critical limit"')[1].split("</section>")[0]

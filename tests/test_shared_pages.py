@@ -549,7 +549,7 @@ def test_every_source_a_sheet_names_is_listed(demo: Manual) -> None:
     for sheet in demo.sheets.values():
         for limit in sheet.walk.limits:
             for title in limit.source.read_in:
-                key = next(k for k, s in demo.library.sources.items() if s.title == title)
+                key = next(k for k, s in demo.library.sources.items() if s.named == title)
                 part = section(demo, "reference/sources.md", key)
                 assert title in part and sheet.name in part and limit.source.clause in part
         for line in sheet.walk.lines:

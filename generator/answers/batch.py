@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
+from generator.answers.cautions import cautions_record, dangers_first, with_cautions
 from generator.answers.numbers import basis_record, number, without_none
 from generator.finding import as_record
 from generator.measures.words import counted, plain
@@ -55,6 +56,7 @@ def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str
         else {},
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
         "findings": [as_record(f) for f in batch.findings],
+        **cautions_record(sheet),
     }
     record["step_loads"] = [without_none(one) for one in record["step_loads"]]
     return record
@@ -129,6 +131,7 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         out.append(f"NOT CURRENT: starts {formula.effective.isoformat()}")
     elif sheet.status == "superseded":
         out.append("SUPERSEDED, do not use: taken out of use")
+    out += dangers_first(sheet)
     total = kilos(batch.yields.raw_g)
     if batch.loads.count > 1:
         where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
@@ -182,7 +185,7 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         for one in batch.step_loads
     )
     out.append(_gets(sheet, yields))
-    return "\n".join(out).replace("\u00a0", " ")
+    return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
 
 
 def _gets(sheet: Sheet, yields: Yields) -> str:

@@ -286,12 +286,13 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
         told = f"{duration(limit.within_s, days=False)} at most {limit.within_words}"
         return [told, *filter(None, (limit.verdict.words, limit.note)), _source_line(limit.source)]
     lines = []
+    sures: list[str] = []  # behind what the law says: what the probe must read to be sure of it
     word = "or hotter" if limit.bound == "min" else "or colder"
     label = {"guidance": "guidance", "house": "house limit", "ours": "our working rule"}.get(
         limit.source.standing, "code"
     )
     code = both(figure.value, figure.shown_c, figure.shown_f)
-    rule = "By law" if limit.house is None else "By the house limit"
+    sure = "To be sure of it" if limit.house is None else "To be sure of the house limit"
     if limit.stages:
         if limit.clock is not None:
             clock = limit.clock
@@ -310,7 +311,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             if asked:
                 lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
             lines.append(
-                f"{f'{rule} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
+                f"{f'{sure} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
                 f"{_on_the_probe(stage.figure, scale)} or colder "
                 f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
                 f"{', advised' if stage.advised else ''}; {label} {shown}, {stage.clause}"
@@ -329,7 +330,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             lines.append(f"Page asks for {asked} {word}{hold}{on}")
             law = hold_words(limit.row_hold_s) if limit.stored is None else ""
             the = what.lower() if on else "the probe"
-            lines.append(f"{rule} {the} must read {_on_the_probe(figure, scale)} {word}{law}")
+            sures.append(f"{sure} {the} must read {_on_the_probe(figure, scale)} {word}{law}")
         else:
             when = f", {limit.when}" if limit.when else ""
             lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}{when}")
@@ -356,6 +357,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             f"{label.capitalize()} {code if limit.stored is None else limit_words(limit)}"
             f"{hold_words(limit.row_hold_s) if limit.stored is None else ''}; {limit.source.clause}"
         )
+        lines += sures
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
     if limit.verdict.status != "none":

@@ -21,7 +21,6 @@ from generator.rules.context import both
 from generator.rules.in_words import limit_words
 from generator.rules.limit import Figure, Limit
 from generator.rules.roast import GROUP as ROAST
-from generator.sheet import Sheet
 
 
 @dataclass(frozen=True)
@@ -50,7 +49,8 @@ class Review:
             notes.append(
                 f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
             )
-        notes.extend(_begin_not_judged(self.judged))
+        for found in self.judged.probes:
+            notes.extend(f"{found.probe}: {note}" for note in found.notes)
         notes.extend(_not_by_the_chart(self))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
@@ -63,41 +63,11 @@ class Review:
         return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
 
 
-def cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:
-    """What the food was last cooked to before the step of ``limit``; None if it wasn't."""
-    before = [lm for lm in sheet.walk.limits if lm.hazard in ("cook", "reheat") and lm.number < limit.number]  # fmt: skip
-    return before[-1].figure if before else None
-
-
-def _begin_not_judged(judged: Judged) -> list[str]:
-    """The probes whose log doesn't show how soon after cooking the food was chilled."""
-    limit = judged.limit
-    if limit.begin_s is None:
-        return []
-    return [
-        f"{p.probe}: whether chilling was begun within {duration(limit.begin_s)} of the end of cooking is not judged, "
-        "the readings don't begin at the cooking temperature."
-        for p in judged.probes
-        if p.begun_s is None
-    ]
-
-
 def _time_not_judged(judged: Judged) -> list[str]:
-    """The probes whose time to the limit nobody can know, or that the law here sets none."""
-    reach = judged.limit.reach
-    if reach is None:
+    """That the law here sets no time to the limit, where it doesn't."""
+    if judged.limit.reach is None:
         return ["How long it took to get there is not judged."]
-    begun = [
-        p.probe
-        for p in judged.probes
-        if p.reach is not None and p.reach.verdict == "cannot tell" and p.reach.most_s is None
-    ]
-    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
-    return [
-        f"{probe}: how long it took to get there is not judged, the readings begin above {start}; "
-        f"{duration(reach.within_s)} is the most ({reach.source.clause})."
-        for probe in begun
-    ]  # fmt: skip
+    return []
 
 
 def _within_error(review: Review) -> str:

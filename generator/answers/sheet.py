@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.batch import batch_record
+from generator.answers.cautions import cautions_record
 from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
@@ -72,6 +73,7 @@ def sheet_record(
         else {},
         "salting": _salting(sheet),
         "findings": [as_record(f) for f in sheet.findings],
+        **cautions_record(sheet),
     }
 
 

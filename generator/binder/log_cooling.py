@@ -65,10 +65,14 @@ def _cooling_log(
     if came_in:  # it is raw or sold ready: nothing of it is heated again
         told = {
             "check": group[0].view.check,
-            "if_missed": limit.if_missed,
+            "if_missed": group[0].view.if_missed,
+            "if_missed_stage": "",
             "how_often": "Every delivery",
         }
         words = words.model_copy(update={**told, "who": "Who takes the delivery"})
+    elif len({w.view.if_missed for w in group}) == 1:
+        told = {"if_missed": group[0].view.if_missed, "if_missed_stage": ""}
+        words = words.model_copy(update=told)
     sign = SIGN[house.kitchen.temperature]
     foods = listed(tuple(dict.fromkeys(w.food for w in group)))
     if not limit.stages:

@@ -16,6 +16,7 @@ from generator.pages.limit_view import LimitView
 from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
 from generator.rules.limit import Limit
+from generator.rules.missed import in_general
 
 Column = dict[str, Any]
 """``heads`` (a line each), ``mm`` (left out: what is over), ``key`` into a row; ``fixed`` words printed
@@ -32,7 +33,7 @@ def monitoring(words: HazardWords) -> list[Words]:
     """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the check."""
     pairs = (
         ("What", words.what), ("How", words.check), ("How often", words.how_often), ("Who", words.who),
-        ("If missed", words.if_missed), ("Check", words.verify),
+        ("If missed", in_general(words)), ("Check", words.verify),
     )  # fmt: skip
     return [[bold(f"{name}: "), _sentence(text)] for name, text in pairs]
 

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from generator.answers.batch import batch_record, batch_text
+from generator.answers.cautions import cautions_record, with_cautions
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
@@ -108,10 +109,11 @@ def limits(
     sheet = manual.sheets.get(formula)
     confirmed = sheet.confirmed if sheet is not None else ()
     if form == "json":
-        record = limits_record(found)
+        record = {**limits_record(found), **(cautions_record(sheet) if sheet else {})}
         if confirmed:
             record["confirmed"] = [confirmed_record(one) for one in confirmed]
         print_json(record)
     else:
         lines = [one.sentence for one in confirmed]
-        click.echo("\n".join([*lines, *([""] if lines else []), limits_text(found, unit)]))
+        text = "\n".join([*lines, *([""] if lines else []), limits_text(found, unit)])
+        click.echo(with_cautions(text, sheet) if sheet else text)

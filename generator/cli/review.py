@@ -10,7 +10,8 @@ from pathlib import Path
 
 import click
 
-from generator.answers.review import Review, cooked_to, review_record, review_text
+from generator.answers.around import around
+from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
 from generator.disk import write_together
@@ -19,8 +20,10 @@ from generator.judging import JUDGED, judge
 from generator.pages.readings_plot import readings_plot
 from generator.readings import read_log
 from generator.rules.limit import Limit
+from generator.rules.missed import missed_words
 from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
+from generator.stamps import ORDERS, Order
 
 
 @click.command()
@@ -31,15 +34,21 @@ from generator.sheet import Sheet
     default=None,
     help="The step; `store` for the finished food. Of an ingredient: receive, put-away, store.",
 )
+@click.option(
+    "--dates",
+    type=click.Choice(ORDERS),
+    default=None,
+    help="What is first in a date such as 05/11/2026.",
+)
 @click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
 @click.option("--record", type=click.Path(path_type=Path), default=None, help="Write a record.")
 @common
 @form_option("text", "json")
 def review(
-    readings: Path, formula: str, step: str | None, plot: Path | None, record: Path | None,
+    readings: Path, formula: str, step: str | None, dates: Order | None, plot: Path | None, record: Path | None,
     project: Path | None, as_of: datetime.date | None, form: str,
 ) -> None:  # fmt: skip
-    """Judge a CSV file of READINGS (time, probe, temp_c or temp_f) by the limit of a step."""
+    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step."""
     manual = manual_of(project, as_of)
     subject = subject_of(manual, formula)
     house = manual.house
@@ -53,22 +62,23 @@ def review(
     except Refused as refused:
         refuse(refused)
     try:
-        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone))
+        log = read_log(readings, zoneinfo.ZoneInfo(house.kitchen.time_zone), dates)
     except BrokenData as broken:
         show(broken.findings)
-        click.echo("kitchen-manual: no verdict until the readings are mended.", err=True)
+        click.echo("kitchen-manual: no verdict until the readings are fixed.", err=True)
         raise SystemExit(1) from None
     words = house.library.hazards[limit.hazard]
     within = max((s.within_s for s in limit.stages), default=Fraction(0))
     gap = words.longest_gap.seconds if words.longest_gap else within
-    cooked = cooked_to(subject, limit) if isinstance(subject, Sheet) else None
-    judged = judge(log, limit, gap, cooked)
+    beside = around(house, subject, limit)
+    judged = judge(log, limit, gap, beside)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = limit.if_missed or words.action
+    action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
+    action = action.replace("\u00a0", " ")
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law
-    by_code = judge(log, law, gap, cooked) if law is not None and law.figure is not None else None
+    by_code = judge(log, law, gap, beside) if law is not None and law.figure is not None else None
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code

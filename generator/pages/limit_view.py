@@ -15,6 +15,7 @@ from generator.reference.rows import HazardWords
 from generator.rules.context import both, hold_words
 from generator.rules.in_words import limit_words
 from generator.rules.limit import STRICT_SIDE, Acidity, Figure, Limit
+from generator.rules.missed import missed_words
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
 """What stands before a figure that is no code's."""
@@ -44,7 +45,7 @@ class LimitView:
     """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
 
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to stand; ``start_other`` is ``start`` in the other
-    temperature scale. ``house`` says how a house limit stands to the code; ``code`` is the code's own
+    temperature scale, as ``missed_other`` of ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
     figure all the same."""
 
     id: str
@@ -76,6 +77,7 @@ class LimitView:
     stand_s: int = 0
     start_other: str = ""
     stricter: bool = True
+    missed_other: str = ""
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
@@ -102,11 +104,11 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             (Chip("", "not covered"),), "",
         )  # fmt: skip
     if limit.is_dose:
-        return _additive(limit, head, words)
+        return _additive(house, limit, head, words)
     if limit.ph is not None:
-        return _acidity(limit, limit.ph, head, words)
+        return _acidity(house, limit, limit.ph, head, words)
     if limit.words:
-        return _in_words(limit, head, words)
+        return _in_words(house, limit, head, words)
     own = house.kitchen.temperature
     other = other_scale(own)
     figures = tuple(
@@ -128,7 +130,8 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     law = limit.law or limit
     code, code_rest = _code(law)
     source = law.source
-    missed = limit.if_missed or (words.if_missed if words else "")
+    missed = missed_words(house, limit, words, own)
+    missed_other = missed_words(house, limit, words, other)
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
         limit.id, True, limit.hazard, head, figures, start, hold, rest,
@@ -141,6 +144,7 @@ def limit_view(house: House, limit: Limit) -> LimitView:
         stand=duration(limit.stand_s) if limit.stand_s is not None else "",
         stand_s=int(to_side(limit.stand_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
+        missed_other=missed_other if missed_other != missed else "",
     )  # fmt: skip
 
 
@@ -149,18 +153,18 @@ def _label(limit: Limit) -> str:
     return LABELS.get(limit.source.standing, "Code")
 
 
-def _in_words(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
+def _in_words(house: House, limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
         limit.id, True, limit.hazard, head.split(":")[0], (), "", "", "", _check(limit, ""),
-        limit.if_missed or (words.if_missed_in_words if words else ""), "", "", source.document,
+        missed_words(house, limit, words, house.kitchen.temperature), "", "", source.document,
         source.clause, limit.note, "Why no figure?", basis_rows(limit.basis),
         (Chip("", "no figure in the law"),), limit.target, words=limit.words, label=_label(limit),
     )  # fmt: skip
 
 
-def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
+def _additive(house: House, limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
     bound = limit.most_ppm if limit.most_ppm is not None else limit.least_ppm
     assert bound is not None and limit.ppm is not None
@@ -175,7 +179,7 @@ def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
         head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
         limit.id, True, limit.hazard, head, (figure,), "", "", "",
-        words.check if words else "", words.if_missed if words else "",
+        words.check if words else "", missed_words(house, limit, words, house.kitchen.temperature),
         f"{plain(bound)}{NARROW}ppm", f" of {limit.substance} on the meat block", limit.source.document, "",
         "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
         (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),), "",
@@ -183,14 +187,16 @@ def _additive(limit: Limit, head: str, words: HazardWords | None) -> LimitView:
     )  # fmt: skip
 
 
-def _acidity(limit: Limit, ph: Acidity, head: str, words: HazardWords | None) -> LimitView:
+def _acidity(
+    house: House, limit: Limit, ph: Acidity, head: str, words: HazardWords | None
+) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
     figure = FigureView(
         plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
     )
     return LimitView(
         limit.id, True, limit.hazard, head, (figure,), "", "", "", _check(limit, words.check if words else ""),
-        limit.if_missed or (words.if_missed if words else ""), ph.law_words(), "", limit.source.document,
+        missed_words(house, limit, words, house.kitchen.temperature), ph.law_words(), "", limit.source.document,
         limit.source.clause, limit.note, f"Why {ph.read_words()}?", basis_rows(limit.basis), (figure.chip,), "",
     )  # fmt: skip
 

@@ -21,13 +21,16 @@ from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Link, Page, link, make_page
 from generator.pages.uris import REGISTER, SOURCES, pack_uri
 from generator.reference.packs import Pack
-from generator.reference.rows import ClockFrom, Group, PackFacts, Row
+from generator.reference.rows import MARKS, ClockFrom, Group, PackFacts, Row
 
 _OVENS = {
     "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",
 }  # fmt: skip
 _SIDE = {"min": "or more", "max": "or less", None: ""}
 _HEAT = {"min": "or hotter", "max": "or colder", None: ""}
+_SECONDARY = (
+    "Read in secondary copies only: check it against the code’s own text or an authority’s."
+)
 _NAME = re.compile(r"(\d+-\d+\.\d+(?:\.\d+)*|CFR \d+\.\d+|\b\d{4}\.\d+)")
 """A clause or a paper's number inside words: a name, whose point is no decimal mark."""
 
@@ -151,6 +154,8 @@ def _row(house: House, pack: Pack, row: Row) -> RowView:
         Link(house.library.source_title(key), f"{link(uri, SOURCES)}#{key}") for key in row.read_in
     )
     facts = list(_facts_of_row(row))
+    if MARKS.get(house.library.read_as(row.read_in)):
+        facts.append(_SECONDARY)
     if group is not None and row.food:
         facts.insert(0, f"Group: {group.name}.")
     document = row.document or pack.facts.document

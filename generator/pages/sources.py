@@ -36,6 +36,13 @@ _PAGES = {
     "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY), "equipment": ("Equipment", EQUIPMENT_INDEX),
 }  # fmt: skip
 _MOST_WORDS = 4
+_COPIES = {
+    "code": "The enacting body’s own text.",
+    "agency": "An authority’s own publication.",
+    "adopting-state": "The text of a state that adopts the model code.",
+    "secondary": "A secondary copy: neither the code’s own text nor an authority’s. Check it against them.",
+    "none": "No copy of its own was read.",
+}
 
 
 @dataclass(frozen=True)
@@ -101,13 +108,13 @@ def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
     told: list[str] = []
     if use.record is not None:
         record = use.record
-        rows = [("Address", record.url), ("Note", record.note)]
+        rows = [("Address", record.url), ("Copy", _COPIES[record.read_as]), ("Note", record.note)]
         edition = f"edition {record.year}" if record.year else ""
         read = f"read on {day(record.read_on)}" if record.read_on else "not read at first hand"
         told = [words for words in (record.publisher, edition, read) if words]
     rests = _rests(manual, use)
     return SourceView(
-        ident or use.key, use.record.title if use.record else use.text,
+        ident or use.key, use.record.named if use.record else use.text,
         " · ".join(told), tuple((n, words) for n, words in rows if words), rests, counted(len(rests), "page"),
     )  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -17,6 +18,7 @@ from generator.reference.glossary import Glossary, read_glossary
 from generator.reference.known_names import KnownNames, read_known_names
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
+    READ_AS,
     AllergenList,
     CheckPoint,
     FindingWords,
@@ -24,6 +26,7 @@ from generator.reference.rows import (
     HazardWords,
     Medium,
     Plant,
+    ReadAs,
     Source,
     Verb,
     WorkingRule,
@@ -56,9 +59,15 @@ class Library:
     findings: tuple[Finding, ...] = field(repr=False)
 
     def source_title(self, key: str) -> str:
-        """A source's title for people; the key itself if it isn't known."""
+        """A source's title for people, marked where it is a secondary copy; the key itself if it
+        isn't known."""
         source = self.sources.get(key)
-        return source.title if source else key
+        return source.named if source else key
+
+    def read_as(self, keys: Iterable[str]) -> ReadAs:
+        """What is the best of some copies: a row rests on that one."""
+        found = [self.sources[key].read_as for key in keys if key in self.sources]
+        return min(found, key=READ_AS.index, default="none")
 
 
 def read_reference(shared: Path) -> Library:

@@ -247,16 +247,31 @@ class Topic(Record):
     rows: dict[Id, Row]
 
 
+ReadAs = Literal["code", "agency", "adopting-state", "secondary", "none"]
+"""What a copy is, the nearest to the enacting body first."""
+READ_AS: tuple[ReadAs, ...] = ("code", "agency", "adopting-state", "secondary", "none")
+MARKS: dict[ReadAs, str] = {"secondary": "secondary copy", "none": "not read at first hand"}
+"""What is said behind the name of a copy that is nobody's own text."""
+
+
 class Source(Record):
-    """One entry of sources.yaml."""
+    """One entry of sources.yaml. ``read_as`` says what the copy is that was read: what isn't stated
+    counts as secondary."""
 
     title: Words
     publisher: Words = ""
     year: Words = ""
     url: Words = ""
     kind: Words = ""
+    read_as: ReadAs = "secondary"
     read_on: Words = ""
     note: Words = ""
+
+    @property
+    def named(self) -> str:
+        """Its title, marked where the copy is secondary or none was read."""
+        mark = MARKS.get(self.read_as)
+        return f"{self.title} ({mark})" if mark else self.title
 
 
 class Verb(Record):
@@ -287,7 +302,8 @@ class Plant(Record):
 class HazardWords(Record):
     """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
     how, how often and by whom; what to do when a limit is missed, or an advised time of one that stands
-    (``action_advised``); verification; record."""
+    (``action_advised``), ``if_missed_stage`` at a deadline before the last; verification; record. Figures
+    stand in braces (``rules.missed``)."""
 
     name: Words
     guards: Words
@@ -298,6 +314,7 @@ class HazardWords(Record):
     who: Words
     if_missed: Words
     if_missed_in_words: Words = ""
+    if_missed_stage: Words = ""
     verify: Words
     record: Words
     action: Words

@@ -109,7 +109,12 @@ def _against(
         yield from _species(facts, told, whose, pack)
     known = told.facts
     milk = "milk" in known.allergens  # raw milk has a rule of its own: rules/milk.py
-    if known.state == "raw" and not milk and facts.state in ("pasteurised", "ready-to-eat") and _perishes(told):
+    if (
+        known.state == "raw"
+        and not milk
+        and facts.state in ("pasteurised", "ready-to-eat")
+        and _perishes(told)
+    ):
         sure = "raw" if known.species is not None else ""  # raw milk isn't to be had so at all
         said = f"`state: {facts.state}` that it isn't"
         yield "state", f"{whose} says that it is raw, and {said}", sure

@@ -22,7 +22,7 @@ _DAY = 86400
 
 
 _SEAL = "Probe the food before you seal each pack. Write the reading and the time."
-_COLD_BEFORE = "Don’t seal it. Chill it and use it as unpacked food, or discard it."
+_COLD_BEFORE = "Colder than {below} before sealing? Don’t seal it. Chill it and use it as unpacked food, or discard it."
 
 
 def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:

@@ -24,7 +24,7 @@ from generator.rules.thawing import below
 
 FROZEN = "frozen"
 """The row for what is kept frozen."""
-_THAWED = "Found thawed, or thawed and frozen again, put it aside and ask the chef."
+_THAWED = "Thawed, or thawed and frozen again? Put it aside. Ask the chef."
 
 
 def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> Limit | None:

@@ -92,7 +92,7 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
             house, item, facts, own, told, "Warmer than that law says, send it back.", OWN_FIGURE
         )
     elif row.value is None:
-        missed = "Thawed, or with ice from thawing and freezing again, send it back."
+        missed = "Thawed, or with ice from thawing and freezing again? Send it back."
         limit = _in_words(house, item, facts, row, row.words, missed)
         return Receiving(item, facts.name, arrives, limit, words, assumed)
     else:

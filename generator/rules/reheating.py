@@ -22,7 +22,7 @@ PACKED = "commercially-packed"
 """The row for what a plant packed."""
 _MOST_MENDS = 4
 _MIDDLE = "The middle of the thickest part."
-_BACK = "Back into the oven; the count starts again at the figure."
+_BACK = "Not at {reading} yet? Back into the oven; the count starts again at the figure."
 
 
 def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:

@@ -14,7 +14,7 @@ from generator.rules.limit import Limit
 from generator.rules.no_figure import in_words
 from generator.rules.to_order import TO_ORDER, holds, waits
 
-_WAITED = "Not served at once, discard it."
+_WAITED = "Not served at once? Throw it away."
 _BY_ORDER = (("To order", "by the formula"),)
 
 

@@ -129,7 +129,7 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
         f"{item}/put-away/cool", "put-away", 0, "Put away", "cool", "max", source, last.figure,
         stages=stages, read=last.figure.asked(house.kitchen.temperature, None), because=(facts.name,),
         group=row.food, basis=Basis(inputs, rule, source.words), since=ARRIVES,
-        probe="a pack from the middle of what came in", if_missed="Not cold in time, discard it.",
+        probe="a pack from the middle of what came in", if_missed="Above {above} when its time is over? Throw it away.",
     )  # fmt: skip
 
 

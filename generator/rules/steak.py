@@ -27,7 +27,7 @@ ON_ITS_SURFACE = "surface"
 _KEPT = frozenset({"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats", "part-cooks"})  # fmt: skip
 _CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
 _BOTH_SIDES = "The surface, the top and the bottom of the thinnest and of the thickest steak."
-_MISSED = "Turn it and cook that side on, until both read it and no raw colour is left outside."
+_MISSED = "Colder than {below} on a side? Turn it and cook that side on, until both read it and no raw colour is left outside."
 
 
 def on_its_surface(context: StepContext) -> Outcome | None:

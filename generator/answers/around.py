@@ -1,0 +1,93 @@
+"""What stands around a limit when a log is judged by it: cooking before, reheating and cold after."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.cooling_clock import Reheating
+from generator.joined import House
+from generator.judging import Around
+from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.rules.check_points import check_readings
+from generator.rules.holding import held_cold
+from generator.rules.limit import Figure, Limit, figure_of
+from generator.rules.shelf import Shelf
+from generator.sheet import Sheet
+
+_SALTED = TemperatureDifference(Fraction(2))
+"""What is dissolved in food lets it boil a little hotter than water: a working rule of this manual."""
+_DRY, _MOSTLY = Fraction(2, 5), Fraction(1, 2)
+"""Food of which the half is sugar, fat or as dry (less water than this) may be hotter than boiling."""
+
+
+def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
+    """What a log of ``limit`` is judged beside, by the pack in force and the formula."""
+    boiling = _boiling(house)
+    cold = house.library.hazards["cold_hold"].longest_gap
+    sheet = subject if isinstance(subject, Sheet) else None
+    return Around(
+        cooked=_cooked_to(sheet, limit) if sheet is not None else None,
+        reheating=_reheating(house),
+        cold=_held_cold(house, sheet),
+        cold_gap_s=cold.seconds if cold is not None else None,
+        boiling=boiling,
+        no_hotter=None if sheet is not None and _mostly_dry(sheet) else boiling + house.probe.accuracy + _SALTED,
+    )  # fmt: skip
+
+
+def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:
+    """What the food was last cooked to before the step of ``limit``; None if it wasn't."""
+    before = [lm for lm in sheet.walk.limits if lm.hazard in ("cook", "reheat") and lm.number < limit.number]  # fmt: skip
+    return before[-1].figure if before else None
+
+
+def _held_cold(house: House, sheet: Sheet | None) -> Figure | None:
+    """The figure the food is held cold at once it has cooled: its own, else the pack's."""
+    stored = [lm.figure for lm in (sheet.walk.store if sheet else ()) if lm.hazard == "cold_hold"]
+    if stored and stored[0] is not None:
+        return stored[0]
+    found = held_cold(house)
+    if found is None or found[1].value is None:
+        return None
+    return figure_of(found[1].value, found[1].printed, "max", house.probe.accuracy)
+
+
+def _reheating(house: House) -> Reheating | None:
+    """The strictest general row for reheating, with the most time it may take; None without one."""
+    rows = [
+        row
+        for _, row in house.pack.rows_of("reheat")
+        if row.value is not None and row.bound == "min" and row.applies is None
+    ]
+    if not rows:
+        return None
+    row = max(rows, key=lambda r: r.value.celsius if r.value is not None else Fraction(0))
+    assert row.value is not None
+    times = [r.within.seconds for _, r in house.pack.rows_of("reheat") if r.bound == "max" and r.within]  # fmt: skip
+    gap = house.library.hazards["reheat"].longest_gap
+    return Reheating(
+        figure_of(row.value, row.printed, "min", house.probe.accuracy),
+        row.hold.seconds if row.hold is not None else Fraction(0),
+        min(times, default=None),
+        gap.seconds if gap is not None else Fraction(0),
+    )
+
+
+def _boiling(house: House) -> Temperature:
+    """What water boils at in this kitchen; where its altitude isn't stated, at sea level."""
+    for reading in check_readings(house.library, house.kitchen.altitude):
+        if reading.name == "Boiling water":
+            return reading.reads
+    rows = [p.reads for p in house.library.check_points.values() if p.feet is not None]
+    return max(rows, key=lambda t: t.celsius)
+
+
+def _mostly_dry(sheet: Sheet) -> bool:
+    """Whether half of a food or more is known to be sugar, fat or as dry: it may be hotter than
+    boiling water. What isn't known counts as wet."""
+    end = sheet.walk.end
+    dry = sum(
+        (c.grams for c in end.components if c.water is not None and c.water < _DRY), Fraction(0)
+    )
+    whole = sum((c.grams for c in end.components), Fraction(0))
+    return whole > 0 and dry >= whole * _MOSTLY

@@ -1,0 +1,214 @@
+"""What loggers write: dates of both orders, preambles, heads, UTF-16, spreadsheets; how fast, and what is refused."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import time
+import zipfile
+import zoneinfo
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from generator.finding import BrokenData
+from generator.readings import ReadingLog, read_log
+from generator.stamps import Order
+
+ZONE = zoneinfo.ZoneInfo("America/Chicago")
+
+
+def read(tmp_path: Path, text: str, dates: Order | None = None) -> ReadingLog:
+    path = tmp_path / "log.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_log(path, ZONE, dates)
+
+
+def refused(tmp_path: Path, text: str, dates: Order | None = None) -> list[tuple[str, int, str]]:
+    with pytest.raises(BrokenData) as caught:
+        read(tmp_path, text, dates)
+    return [(f.code, f.place.line, f.message) for f in caught.value.findings]
+
+
+def local(log: ReadingLog, index: int = 0) -> str:
+    return log.series[0].readings[index].at.astimezone(ZONE).isoformat(" ", "minutes")[:16]
+
+
+@pytest.mark.parametrize(
+    ("stamp", "dates", "local_time"),
+    [
+        ("11/20/2026 3:05 PM", None, "2026-11-20 15:05"),
+        ("11/20/2026 12:05 am", None, "2026-11-20 00:05"),
+        ("11/20/2026 12:05 p.m.", None, "2026-11-20 12:05"),
+        ("20.11.2026 15:05", None, "2026-11-20 15:05"),
+        ("20/11/2026, 15:05:30", "day-first", "2026-11-20 15:05"),
+        ("05/11/2026 15:05", "day-first", "2026-11-05 15:05"),
+        ("05/11/2026 15:05", "month-first", "2026-05-11 15:05"),
+        ("5.11.2026 15:05", "day-first", "2026-11-05 15:05"),
+        ("11/11/2026 15:05", None, "2026-11-11 15:05"),
+        ("2026/11/20 15:05", None, "2026-11-20 15:05"),
+        ("2026-11-20 15:05", "month-first", "2026-11-20 15:05"),
+    ],
+)
+def test_a_date_is_read_as_it_was_written(
+    tmp_path: Path, stamp: str, dates: Order | None, local_time: str
+) -> None:
+    assert local(read(tmp_path, f"time;temp_c\n{stamp};4\n", dates)) == local_time
+
+
+def test_a_date_of_two_readings_is_asked_about_once(tmp_path: Path) -> None:
+    rows = "".join(f"05/11/2026 15:{m:02},4\n" for m in range(30))
+    ((code, line, words),) = refused(tmp_path, "time,temp_c\n" + rows)
+    assert (code, line) == ("reading-dates", 2) and "day or the month first" in words
+
+
+@pytest.mark.parametrize(
+    ("stamps", "dates", "code"),
+    [
+        (["11/20/2026 15:05", "20/11/2026 15:10"], None, "reading-dates"),
+        (["2026-11-20 3:05 PM", "2026-11-20 15:10"], None, "reading-dates"),
+        (["20.11.2026 15:05"], "month-first", "reading-time"),
+        (["11/20/2026 13:05 PM"], None, "reading-time"),
+        (["11/20/2026 0:05 AM"], None, "reading-time"),
+        (["11/20/26 15:05"], None, "reading-time"),
+        (["11-20/2026 15:05"], None, "reading-time"),
+        (["20.11.2026"], None, "reading-time"),
+        (["31.11.2026 15:05"], None, "reading-time"),
+    ],
+)
+def test_a_date_at_odds_with_itself_or_the_log_is_refused(
+    tmp_path: Path, stamps: list[str], dates: Order | None, code: str
+) -> None:
+    text = "time;temp_c\n" + "".join(f"{s};4\n" for s in stamps)
+    assert [c for c, _, _ in refused(tmp_path, text, dates)] == [code]
+
+
+@pytest.mark.parametrize(
+    ("head", "unit"),
+    [
+        ("Temp (°F)", "degF"), ("Temperature (°C)", "degC"), ("temp_f", "degF"), ("Temp [C]", "degC"),
+        ("°F", "degF"), ("Temp, °C", "degC"), ("Reading (deg F)", "degF"), ("Temperature Celsius", "degC"),
+    ],
+)  # fmt: skip
+def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
+    log = read(tmp_path, f"Date/Time;{head}\n2026-11-20 15:05;40\n")
+    assert log.unit == unit
+
+
+@pytest.mark.parametrize("head", ["Temp", "Reading", "Temp (K)", "C", "f", "humidity"])
+def test_a_head_without_its_scale_is_refused(tmp_path: Path, head: str) -> None:
+    ((code, _, _),) = refused(tmp_path, f"Time,{head}\n2026-11-20 15:05,40\n")
+    assert code == "readings-header"
+
+
+def test_a_preamble_and_a_date_beside_its_time(tmp_path: Path) -> None:
+    text = (
+        'Serial,"10,452"\nStarted,2026-11-20\n\nDate,Time,Channel,Temp (°F),\n'
+        "11/20/2026,3:05 PM,A,165.2,\n11/20/2026,3:06 PM,A,164,\n"
+    )
+    log = read(tmp_path, text)
+    assert local(log) == "2026-11-20 15:05"
+    assert [(s.probe, len(s.readings)) for s in log.series] == [("A", 2)]
+    assert [r.line for r in log.series[0].readings] == [5, 6]
+
+
+@pytest.mark.parametrize("coding", ["utf-16", "utf-16-le", "utf-16-be"])
+def test_utf_16(tmp_path: Path, coding: str) -> None:
+    path = tmp_path / "log.csv"
+    mark = "" if coding == "utf-16" else "\ufeff"
+    path.write_bytes((mark + "time\ttemp (°C)\r\n2026-11-20 15:05\t4,5\r\n").encode(coding))
+    assert str(read_log(path, ZONE).series[0].readings[0].temperature) == "4.5\u00a0°C"
+
+
+# --- spreadsheets
+
+
+def book(tmp_path: Path, *sheets: list[list[object]]) -> Path:
+    made = openpyxl.Workbook()
+    made.remove(made.active)  # type: ignore[arg-type]
+    for number, rows in enumerate(sheets):
+        sheet = made.create_sheet(f"S{number}")
+        for row in rows:
+            sheet.append(row)
+    path = tmp_path / "log.xlsx"
+    made.save(path)
+    return path
+
+
+AT = datetime.datetime(2026, 11, 20, 15, 5)
+
+
+def test_a_spreadsheet_with_days_texts_and_figures(tmp_path: Path) -> None:
+    rows: list[list[object]] = [
+        ["Logger 7"], [], ["Time", "Probe", "Temp (°C)"], [AT, "A", 74.2], ["2026-11-20 15:06", "A", "73,9"],
+        [AT + datetime.timedelta(minutes=2), "A", None],
+    ]  # fmt: skip
+    (series,) = read_log(book(tmp_path, rows, []), ZONE).series
+    assert [str(r.temperature) for r in series.readings] == ["74.2\u00a0°C", "73.9\u00a0°C"]
+    assert [r.line for r in series.readings] == [4, 5] and len(series.drop_outs) == 1
+    apart: list[list[object]] = [["Date", "Time", "temp_f"], [AT.date(), AT.time(), 165]]
+    assert local(read_log(book(tmp_path, apart), ZONE)) == "2026-11-20 15:05"
+
+
+def test_a_formula_without_its_value_is_a_drop_out(tmp_path: Path) -> None:
+    path = book(tmp_path, [["time", "temp_c"], [AT, "=1+73"], [AT, 4]])
+    (series,) = read_log(path, ZONE).series
+    assert len(series.drop_outs) == 1 and len(series.readings) == 1
+
+
+def bad(path: Path) -> str:
+    with pytest.raises(BrokenData) as caught:
+        read_log(path, ZONE)
+    (finding,) = caught.value.findings
+    return f"{finding.code}: {finding.message}"
+
+
+def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
+    two = [["time", "temp_c"], [AT, 4]]
+    assert "2 sheets" in bad(book(tmp_path, two, two))  # type: ignore[arg-type]
+    path = book(tmp_path, two)  # type: ignore[arg-type]
+    whole = path.read_bytes()
+    path.write_bytes(whole[: len(whole) // 2])
+    assert "can't be unpacked" in bad(path)
+    path.write_bytes(b"\xd0\xcf\x11\xe0" + b"\0" * 600)
+    assert "old kind" in bad(path)
+    with zipfile.ZipFile(path, "w") as packed:
+        packed.writestr("hello.txt", "hello")
+    assert "no spreadsheet" in bad(path)
+
+
+def changed(whole: bytes, name: str, new: bytes) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(whole)) as before, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after:  # fmt: skip
+        for member in before.infolist():
+            after.writestr(member, new if member.filename == name else before.read(member))
+    return out.getvalue()
+
+
+def test_a_packed_bomb_and_entities_are_refused_before_they_are_read(tmp_path: Path) -> None:
+    path = book(tmp_path, [["time", "temp_c"], [AT, 4]])
+    whole = path.read_bytes()
+    sheet = "xl/worksheets/sheet1.xml"
+    path.write_bytes(changed(whole, sheet, b"<x>" + b" " * (200 * 1024 * 1024)))
+    started = time.process_time()
+    assert "128 MiB" in bad(path)
+    assert time.process_time() - started < 1
+    path.write_bytes(changed(whole, sheet, b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>'))  # fmt: skip
+    assert "no plain spreadsheet" in bad(path)
+
+
+def test_a_hundred_thousand_rows_are_read_in_little_time(tmp_path: Path) -> None:
+    start = datetime.datetime(2026, 11, 10)
+    rows = [
+        f"{start + datetime.timedelta(seconds=10 * i)},{'AB'[i % 2]},{30 + i % 19 / 10}\n"
+        for i in range(100_000)
+    ]
+    best = 9.0
+    for _ in range(2):
+        started = time.process_time()
+        log = read(tmp_path, "time,probe,temp_f\n" + "".join(rows))
+        best = min(best, time.process_time() - started)
+    assert sum(len(s.readings) for s in log.series) == 100_000
+    print(f"100,000 rows: {best:.2f} s of CPU")
+    assert best <= 1.5

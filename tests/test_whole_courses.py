@@ -1,0 +1,297 @@
+"""Random courses of food, logged badly: what fails in truth never passes, and how much of what is safe passes.
+
+The truth is judged here, by code of its own, on the course as it was, second by second; the log of it has
+outliers, gaps, a late start, the other scale, a probe drawn out.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+import random
+import time
+import zoneinfo
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+from test_review import FOOD_CODE_COOLING, HOLDS, cook_limit, figure
+
+from generator.cooling_clock import Reheating
+from generator.judging import Around, judge
+from generator.measures.temperature import Degree, Temperature
+from generator.readings import Reading, ReadingLog, Series
+
+ZONE = zoneinfo.ZoneInfo("UTC")
+BEGIN = datetime.datetime(2026, 11, 25, 8, 0, tzinfo=datetime.UTC)
+AROUND = Around(
+    reheating=Reheating(figure(165, "degF", "min"), Fraction(15), Fraction(7200), Fraction(300)),
+    cold=figure(41, "degF", "max"), cold_gap_s=Fraction(4 * 3600),
+    boiling=Temperature.of(100, "degC"), no_hotter=Temperature.of(103, "degC"),
+)  # fmt: skip
+COLD_HOLD = replace(cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold"), bound="max", options=())  # fmt: skip
+TICK = 20
+"""Seconds between two moments of the true course."""
+Truth = list[float]
+"""The food in °F, every TICK seconds."""
+
+
+# --- the true course
+
+
+def toward(course: Truth, medium: float, hours: float, per_hour: float) -> None:
+    """Newton's law of cooling: the food nears its medium."""
+    now, decay = course[-1], math.exp(-per_hour * TICK / 3600)
+    for _ in range(int(hours * 3600 / TICK)):
+        now = medium + (now - medium) * decay
+        course.append(now)
+
+
+def cooling(rng: random.Random) -> Truth:
+    course = [rng.uniform(140, 205)]
+    toward(course, course[0], rng.uniform(0, 0.7), 1)  # still hot
+    fridge, speed = rng.uniform(33, 39.5), rng.uniform(0.7, 2.5)
+    kind = rng.randrange(7)
+    if kind == 1:  # lies warm for hours
+        warm = rng.uniform(65, 136)
+        toward(course, warm, rng.uniform(1, 10), rng.uniform(1, 3))
+    if kind in (2, 3, 4):  # warmed again: in part, or through, fast or slowly
+        toward(course, fridge, rng.uniform(0.3, 5), speed)
+        oven = rng.choice([120, 150, 190, 212])
+        toward(course, oven, rng.uniform(0.3, 4), rng.uniform(0.8, 4))
+    if kind == 5:
+        fridge = rng.uniform(41, 60)
+    toward(course, fridge, rng.uniform(2, 9), speed)
+    if kind == 6:  # the refrigerator fails
+        toward(course, rng.uniform(44, 75), rng.uniform(0.5, 4), rng.uniform(0.1, 1))
+    return course
+
+
+def cooking(rng: random.Random) -> Truth:
+    course = [rng.uniform(36, 70)]
+    toward(course, rng.uniform(125, 185), rng.uniform(0.5, 3), rng.uniform(0.8, 4))
+    toward(course, course[-1], rng.uniform(0, 0.1), 1)
+    return course if max(course) > 115 else cooking(rng)
+
+
+def keeping(rng: random.Random) -> Truth:
+    course = [rng.uniform(34, 39.5)]
+    if rng.random() < 0.5:
+        toward(course, rng.uniform(36, 75), rng.uniform(1, 6), rng.uniform(0.05, 1))
+    toward(course, rng.uniform(34, 39.5), rng.uniform(1, 9), rng.uniform(0.2, 2))
+    return course
+
+
+# --- the law, on the true course
+
+
+def cooled_by_law(course: Truth, may_reheat: bool = True) -> bool:
+    """135 to 70 °F within 2 h and to 41 °F within 6 h of leaving 135 °F, and cold from then on; once, and before the
+    six hours are over, the count starts anew after 165 °F for 15 s, reached within 2 h."""
+    leaves = next((i for i, t in enumerate(course) if t < 135), None)
+    if leaves is None or leaves == 0:
+        return False
+    start = leaves - 1
+
+    def reached(end: float, hours: float, course: Truth) -> int | None:
+        deadline = start + int(hours * 3600 / TICK)
+        if deadline >= len(course):
+            deadline = len(course) - 1
+        if course[deadline] > end:
+            return None
+        i = deadline
+        while i > start and course[i - 1] <= end:
+            i -= 1
+        return i
+
+    def whole(course: Truth) -> bool:
+        cold = reached(41, 6, course)
+        return reached(70, 2, course) is not None and cold is not None and max(course[cold:]) <= 41
+
+    hot = next((i for i in range(leaves, len(course)) if course[i] >= 165), None)
+    if hot is None:
+        return whole(course)
+    low = min(course[leaves:hot])
+    turn = max(i for i in range(leaves, hot) if course[i] == low)
+    held = all(t >= 165 for t in course[hot : hot + 2])
+    good = held and (hot - turn) * TICK <= 7200
+    if not good:
+        return False  # at 165 °F it is no longer cold
+    if whole(course[: turn + 1]):
+        return cooled_by_law(course[hot:])
+    in_time = (hot - start) * TICK <= 6 * 3600
+    return may_reheat and in_time and cooled_by_law(course[hot:], False)
+
+
+def cooked_by_law(course: Truth) -> bool:
+    """158 °F at once, 155 °F for 17 s, 150 °F for 1 min or 145 °F for 3 min."""
+    for need, seconds in ((158, 0), (155, 17), (150, 60), (145, 180)):
+        run = best = -1
+        for t in course:
+            run = run + 1 if t >= need else -1
+            best = max(best, run)
+        if (
+            best >= 0 and best * TICK + 2 * TICK > seconds
+        ):  # the moments at both ends count for the food
+            return True
+    return False
+
+
+def kept_by_law(course: Truth) -> bool:
+    return max(course) <= 41
+
+
+# --- the log of it
+
+Row = tuple[int, float]
+"""Seconds since the beginning, and °F."""
+
+
+def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str]:
+    """Rows of a log and what is wrong with them."""
+    minutes = rng.choice([1, 2, 5] if kind == "cooking" else [1, 2, 5, 10, 15, 30, 60])
+    if kind == "cooling" and turned(course):
+        minutes = min(minutes, 10)  # a warming between two far readings leaves no trace
+    step = minutes * 60 // TICK
+    rows = [(i * TICK, course[i]) for i in range(rng.randrange(min(step, len(course))), len(course), step)]  # fmt: skip
+    fault = rng.choice(["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"])  # fmt: skip
+    if "late" in fault:
+        rows = rows[rng.randrange(len(rows)) :]
+    if "outlier" in fault:
+        for _ in range(rng.randrange(1, 3)):
+            rows = outlier(rng, rows)
+    if fault == "gap" and len(rows) > 4 and kind == "cooling" and turned(course):
+        fault = "none"  # food warmed and cooled again while nobody looked leaves no trace
+    if fault == "gap" and len(rows) > 4:
+        first = rng.randrange(1, len(rows) - 1)
+        del rows[first : first + rng.randrange(1, len(rows))]
+    if fault == "drawn" and minutes <= 5 and kind == "cooling":
+        rows += drawn(rng, rows, minutes)
+    if fault == "fell" and minutes <= 5 and kind == "cooling" and len(rows) > 6:
+        rows = fell(rng, rows)
+    return rows, fault
+
+
+def turned(course: Truth) -> bool:
+    """Whether the food was ever warmed again."""
+    return any(b > a + 0.001 for a, b in pairwise(course))
+
+
+def outlier(rng: random.Random, rows: list[Row]) -> list[Row]:
+    """A reading that both its neighbours contradict, by 22 °F or more."""
+    if len(rows) < 3:
+        return rows
+    i = rng.randrange(1, len(rows) - 1)
+    around = (rows[i - 1][1], rows[i + 1][1])
+    by = rng.uniform(22, 90)
+    wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
+    return [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+
+
+def drawn(rng: random.Random, rows: list[Row], minutes: int) -> list[Row]:
+    """The probe in the room's air, at the end."""
+    room, (at, now), tail = rng.uniform(64, 80), rows[-1], []
+    for n in range(1, rng.randrange(2, 30 // minutes)):
+        now = room + (now - room) * math.exp(-minutes / 3)
+        tail.append((at + n * 60 * minutes, now))
+    return tail
+
+
+def fell(rng: random.Random, rows: list[Row]) -> list[Row]:
+    """The probe out of the food, in the refrigerator's air, from then on."""
+    i = rng.randrange(3, len(rows))
+    if rows[i][1] - 37 < 30 or rows[i - 1][1] > 135 or rows[i][1] > rows[i - 1][1]:
+        return rows
+    return [*rows[:i], *((at, 37.0) for at, _ in rows[i:])]
+
+
+def log_of(rng: random.Random, rows: list[Row]) -> tuple[ReadingLog, str]:
+    """The rows as a file holds them, in one scale or the other; now and then in the wrong one."""
+    unit: Degree = rng.choice(["degF", "degC"])
+    mixed = rng.choice(["", "", "", "", "whole", "from"])
+    since = rng.randrange(len(rows)) if mixed == "from" else 0
+    if mixed == "from" and (len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3):  # fmt: skip
+        mixed = ""
+    if unit == "degC" and mixed == "whole" and 60 < max(t for _, t in rows) < 115:
+        mixed = ""  # °F that are the °C of another food: nobody can see that
+    readings = []
+    for n, (at, fahrenheit) in enumerate(rows):
+        wrong = bool(mixed) and n >= since
+        in_f = (unit == "degF") != wrong
+        figure_ = Fraction(round(fahrenheit if in_f else (fahrenheit - 32) / 1.8, 1)).limit_denominator(10)  # fmt: skip
+        moment = BEGIN + datetime.timedelta(seconds=at)
+        readings.append(Reading(moment, Temperature.of(figure_, unit), n + 2))
+    series = Series("A", tuple(readings))
+    return ReadingLog("log.csv", unit, (series,), (), False, ZONE), mixed
+
+
+MADE = {
+    "cooling": (cooling, cooled_by_law, FOOD_CODE_COOLING, 0),
+    "cooking": (cooking, cooked_by_law, HOLDS, 300),
+    "keeping": (keeping, kept_by_law, COLD_HOLD, 4 * 3600),
+}
+
+
+def nearly(course: Truth, law: object, by: float) -> bool:
+    """The law's verdict on the course a little warmer and a little colder: what a figure of one decimal
+    may turn is no case."""
+    assert callable(law)
+    return len({bool(law([t + d for t in course])) for d in (-by, 0, by)}) > 1
+
+
+def run(seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping")) -> Counter[str]:  # fmt: skip
+    """Counts of truth and verdict; no pass of what fails in truth."""
+    counts: Counter[str] = Counter()
+    for seed in seeds:
+        rng = random.Random(seed)
+        kind = kinds[seed % len(kinds)]
+        make, law, limit, gap = MADE[kind]
+        course = make(rng)
+        rows, fault = logged(rng, course, kind)
+        log, mixed = log_of(rng, rows)
+        verdict = judge(log, limit, Fraction(gap), AROUND).verdict
+        seen = course[: rows[-1][0] // TICK + 1] if rows else course
+        if "late" in fault and rows[0][1] >= 135:
+            seen = seen[
+                rows[0][0] // TICK :
+            ]  # hot when the log begins: nothing before it can be known
+        if kind == "keeping":  # between two looks nobody knows: the law asks for what was read
+            seen = [course[at // TICK] for at, _ in rows]
+        truth = law(seen)
+        if verdict == "pass" and not truth and not nearly(seen, law, 0.1):
+            raise AssertionError(
+                (seed, kind, fault, mixed, [(s // 60, round(t, 1)) for s, t in rows])
+            )
+        sound = "clean" if fault == "none" and not mixed else "spoilt"
+        counts[f"{kind} {sound} {'true' if truth else 'false'} {verdict}"] += 1
+    return counts
+
+
+def report(counts: Counter[str]) -> None:
+    for kind in MADE:
+        for sound in ("clean", "spoilt"):
+            passed = counts[f"{kind} {sound} true pass"]
+            true = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} true"))
+            wrong = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} false"))
+            print(f"{kind}, {sound} logs: {passed} of {true} true passes stay passes; 0 of {wrong} failures pass")  # fmt: skip
+
+
+def test_random_courses_that_fail_never_pass() -> None:
+    started = time.process_time()
+    counts = run(range(1200))
+    report(counts)
+    print(f"{time.process_time() - started:.1f} s of CPU")
+    assert counts["cooling clean true pass"] > 10 and counts["cooking clean true pass"] > 10
+    assert sum(n for k, n in counts.items() if " false " in k) > 100
+
+
+@pytest.mark.slow
+def test_five_thousand_random_courses() -> None:
+    report(run(range(1200, 6200)))
+
+
+@pytest.mark.slow
+def test_fifty_thousand_random_courses() -> None:
+    report(run(range(6200, 56200)))
