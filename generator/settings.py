@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from typing import Any
 
-from generator.finding import as_text, total_words
+from generator.finding import texts, total_words
 from generator.framing import THEME
 from generator.manual import Manual
 from generator.pages import ASSETS
@@ -32,12 +32,12 @@ def settle(config: Any, log: logging.Logger) -> None:
 
 def report(manual: Manual, log: logging.Logger, *, strict: bool, serving: bool) -> str:
     """Findings to the log. Returns why a build has to stop before anything is written, if it has to:
-    errors, and under ``strict`` warnings (which ``-q`` would hide from MkDocs' own count)."""
+    errors, no formula at all, and under ``strict`` warnings (which ``-q`` would hide from MkDocs' own count)."""
     told = [f for f in manual.findings if f.severity != "note"]
-    if (manual.errors or (told and strict)) and not serving:
-        for finding in manual.findings:
-            log.error(as_text(finding))
+    if (manual.errors or manual.is_empty or (told and strict)) and not serving:
+        for _, text in texts(manual.findings):
+            log.error(text)
         return f"Nothing built: {total_words(manual.findings)}."
-    for finding in told:
-        log.log(logging.INFO if serving else logging.WARNING, as_text(finding))
+    for _, text in texts(told):
+        log.log(logging.INFO if serving else logging.WARNING, text)
     return ""

@@ -8,7 +8,10 @@ over 20 levels are findings, never surprises.
 
 from __future__ import annotations
 
+import errno
+import os
 import re
+import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -24,9 +27,9 @@ MOST_BYTES = 1 << 20
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BARRED = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
-    "\u2060-\u2064\u2066-\u2069\ufeff\U000e0000-\U000e007f]"
+    "\u2060-\u2064\u2066-\u2069\ud800-\udfff\ufeff\U000e0000-\U000e007f]"
 )
-_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)
+_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t")
 
 
 class Text(str):
@@ -111,17 +114,16 @@ def read_file(path: Path, file: str) -> Document:
     """
     whole = Place(file)
     try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
+        raw, size = _bytes_of(path)
+        if len(raw) > MOST_BYTES:
             finding = Finding(
                 "file-too-large",
                 "error",
-                f"This file has {size} bytes; at most {MOST_BYTES} are read.",
+                f"This file has {max(size, len(raw))} bytes; at most {MOST_BYTES} are read.",
                 whole,
                 "Split it: ingredients and equipment can stand in as many files as you like.",
             )
             return Document(file, None, (finding,))
-        raw = path.read_bytes()
     except OSError as error:
         reason = error.strerror or "unknown reason"
         finding = Finding(
@@ -129,6 +131,17 @@ def read_file(path: Path, file: str) -> Document:
         )
         return Document(file, None, (finding,))
     return read_bytes(raw, file)
+
+
+def _bytes_of(path: Path) -> tuple[bytes, int]:
+    """The beginning of a plain file and its size. Raises OSError; a pipe or a device is one as well:
+    opened without waiting for its other end, and not read."""
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        found = os.fstat(handle)
+        if not stat.S_ISREG(found.st_mode):
+            raise OSError(errno.EINVAL, "it is not a plain file")
+        return file.read(MOST_BYTES + 1), found.st_size
 
 
 def read_bytes(raw: bytes, file: str) -> Document:
@@ -151,7 +164,7 @@ def read_bytes(raw: bytes, file: str) -> Document:
         return Document(file, None, (finding,))
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
-    faults = list(_forbidden(text, lines, file))
+    faults = list(_forbidden(lines, file))
     if faults:
         return Document(file, None, tuple(faults))
     builder = _Builder(file, lines)
@@ -169,30 +182,29 @@ def read_bytes(raw: bytes, file: str) -> Document:
     return Document(file, tree, tuple(builder.findings))
 
 
-def _at(text: str, lines: list[str], file: str, index: int, length: int = 1) -> Place:
-    line = text.count("\n", 0, index)
-    column = index - (text.rfind("\n", 0, index) + 1)
-    return Place(file, line + 1, column + 1, lines[line], length)
+def _unprintable(match: re.Match[str], place: Place) -> Finding:
+    return Finding(
+        "unprintable-character",
+        "error",
+        f"There is a character here that can't be seen (U+{ord(match.group()):04X}).",
+        place,
+        "Delete it and type the text again.",
+    )
 
 
-def _forbidden(text: str, lines: list[str], file: str) -> Iterator[Finding]:
-    for match in _BARRED.finditer(text):
-        yield Finding(
-            "unprintable-character",
-            "error",
-            f"There is a character here that can't be seen (U+{ord(match.group()):04X}).",
-            _at(text, lines, file, match.start()),
-            "Delete it and type the text again.",
-        )
-    for match in _TAB.finditer(text):
-        index = match.end() - 1
-        yield Finding(
-            "tab-indent",
-            "error",
-            "There is a tab here; YAML is set in with spaces.",
-            _at(text, lines, file, index),
-            "Replace the tab by two spaces for each level.",
-        )
+def _forbidden(lines: list[str], file: str) -> Iterator[Finding]:
+    """Characters that can't be seen, and tabs, line by line."""
+    for number, line in enumerate(lines, 1):
+        for match in _BARRED.finditer(line):
+            yield _unprintable(match, Place(file, number, match.start() + 1, line))
+        for match in _TAB.finditer(line):
+            yield Finding(
+                "tab-indent",
+                "error",
+                "There is a tab here; YAML is set in with spaces.",
+                Place(file, number, match.end(), line),
+                "Replace the tab by two spaces for each level.",
+            )
 
 
 class _Builder:
@@ -257,6 +269,8 @@ class _Builder:
                 "Delete the tag; quote a text that starts with an exclamation mark.",
             )
         if isinstance(event, yaml.ScalarEvent):
+            if barred := _BARRED.search(event.value):  # typed as an escape, as in "\x1b"
+                self.findings.append(_unprintable(barred, self.place(event)))
             return Text.of(event.value, self.place(event), not event.style)
         if isinstance(event, yaml.SequenceStartEvent):
             items = Sequence(self.place(event, 1))

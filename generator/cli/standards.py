@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from generator.cli.common import common, find_project, form_option, manual_of, print_json, show
-from generator.finding import as_github, as_record, counts, total_words
+from generator.finding import as_github, as_record, counts, texts, total_words
 
 
 @click.command()
@@ -22,8 +22,8 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
     elif form == "github":
-        for finding in manual.findings:
-            click.echo(as_github(finding))
+        for _, text in texts(manual.findings, as_github):
+            click.echo(text)
     else:
         show(manual.findings, to_stderr=False)
         computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
@@ -56,7 +56,7 @@ def build(
 
     manual = manual_of(project, as_of)
     found = counts(manual.findings)
-    if _stops(found, strict):
+    if _stops(found, strict) or manual.is_empty:
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
         raise SystemExit(1)
