@@ -9,17 +9,18 @@ over 20 levels are findings, never surprises.
 from __future__ import annotations
 
 import errno
+import itertools
 import os
 import re
 import stat
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from generator.finding import Finding, Place
+from generator.finding import MOST_ALIKE, Finding, Place
 from generator.syntax import MOST_DEPTH, syntax_finding, too_deep
 
 MOST_BYTES = 1 << 20
@@ -81,6 +82,20 @@ def place_of(node: Any, default: Place) -> Place:
     """The place of a marked value, or ``default`` for one without a mark."""
     place = getattr(node, "place", None)
     return place if isinstance(place, Place) else default
+
+
+def copied(tree: Any) -> Any:
+    """A tree that can be changed without changing this one; texts and places are shared."""
+    if isinstance(tree, Mapping):
+        mapping = Mapping(tree.place)
+        mapping.update((key, copied(value)) for key, value in tree.items())
+        mapping.keys_at = dict(tree.keys_at)
+        return mapping
+    if isinstance(tree, Sequence):
+        sequence = Sequence(tree.place)
+        sequence.extend(copied(item) for item in tree)
+        return sequence
+    return tree
 
 
 def locate(
@@ -193,18 +208,43 @@ def _unprintable(match: re.Match[str], place: Place) -> Finding:
 
 
 def _forbidden(lines: list[str], file: str) -> Iterator[Finding]:
-    """Characters that can't be seen, and tabs, line by line."""
-    for number, line in enumerate(lines, 1):
-        for match in _BARRED.finditer(line):
-            yield _unprintable(match, Place(file, number, match.start() + 1, line))
-        for match in _TAB.finditer(line):
-            yield Finding(
-                "tab-indent",
-                "error",
-                "There is a tab here; YAML is set in with spaces.",
-                Place(file, number, match.end(), line),
-                "Replace the tab by two spaces for each level.",
-            )
+    """Characters that can't be seen, and tabs, line by line; past twenty of each they are counted."""
+    yield from _first(
+        _hits(_BARRED, lines), lambda n, m: _unprintable(m, _place(file, lines, n, m.start()))
+    )
+    yield from _first(_hits(_TAB, lines), lambda n, m: _tab(_place(file, lines, n, m.end() - 1)))
+
+
+_Hit = tuple[int, re.Match[str]]
+
+
+def _hits(pattern: re.Pattern[str], lines: list[str]) -> Iterator[_Hit]:
+    for number, line in enumerate(lines):
+        for match in pattern.finditer(line):
+            yield number, match
+
+
+def _first(
+    hits: Iterator[_Hit], finding: Callable[[int, re.Match[str]], Finding]
+) -> Iterator[Finding]:
+    told = [finding(*hit) for hit in itertools.islice(hits, MOST_ALIKE)]
+    if told:
+        told[-1] = replace(told[-1], more=sum(1 for _ in hits))
+    yield from told
+
+
+def _place(file: str, lines: list[str], number: int, column: int) -> Place:
+    return Place(file, number + 1, column + 1, lines[number])
+
+
+def _tab(place: Place) -> Finding:
+    return Finding(
+        "tab-indent",
+        "error",
+        "There is a tab here; YAML is set in with spaces.",
+        place,
+        "Replace the tab by two spaces for each level.",
+    )
 
 
 class _Builder:
