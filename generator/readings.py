@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from generator.finding import BrokenData, Finding, Place
+from generator.finding import BrokenData, Finding, Place, visible
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import counted
 
@@ -142,7 +142,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo) -> ReadingLog:
         raise BrokenData(faults)
     notes: list[str] = []
     series = tuple(_series(probe, rows, notes) for probe, rows in found.items())
-    return ReadingLog(path.name, header.unit, series, tuple(notes), doubtful or len(offsets) > 1, zone)  # fmt: skip
+    return ReadingLog(visible(path.name), header.unit, series, tuple(notes), doubtful or len(offsets) > 1, zone)  # fmt: skip
 
 
 _FORM = "The first line names the columns: time,probe,temp_c (or temp_f)."
