@@ -15,6 +15,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.papers import make_pages
+from generator.clock import dated
 from generator.framing import REPLACED, Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
@@ -70,7 +71,7 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            made = self.given or make_manual(self.project, self._day())
+            made = self.given or dated(make_manual(self.project, self._day()))
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)

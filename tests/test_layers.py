@@ -35,6 +35,7 @@ ORDER = [
     "labelling",
     "manual",
     "history",
+    "clock",
     "readings",
     "lethality",
     "judged",

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from generator.cli.common import common, find_project, form_option, manual_of, print_json, show
+from generator.clock import dated
 from generator.finding import as_github, as_record, counts, texts, total_words
 
 
@@ -17,7 +18,7 @@ from generator.finding import as_github, as_record, counts, texts, total_words
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
     """Every finding in the standards, in one run."""
-    manual = manual_of(project, as_of)
+    manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
@@ -54,7 +55,7 @@ def build(
     """The site: built aside, verified, then swapped in whole."""
     from generator.publish import PublishError, build_site
 
-    manual = manual_of(project, as_of)
+    manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
     if _stops(found, strict) or manual.is_empty:
         show(manual.findings)
