@@ -121,9 +121,11 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo) -> ReadingLog:
     found: dict[str, list[tuple[datetime.datetime, Temperature | None, int]]] = {}
     offsets: set[datetime.timedelta | None] = set()
     doubtful = False
+    merged: list[Finding] | None = []
     for number, line in enumerate(lines[first + 1 :], first + 2):
         if not line.strip():
             continue
+        merged = _merged(path, number, line, header, merged)
         row = _row(path, number, line, header, faults)
         if row is None:
             continue
@@ -134,6 +136,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo) -> ReadingLog:
             doubtful |= local.utcoffset() != local.replace(fold=1).utcoffset()
             stamp = local
         found.setdefault(probe, []).append((stamp.astimezone(datetime.UTC), temperature, number))
+    faults = faults or (merged or [])[:MOST_FINDINGS]
     if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
         faults.append(
             _fault("readings-empty", path, 0, "", "The file holds no reading.", "Log one and try again.")
@@ -245,6 +248,27 @@ def _row(
     if isinstance(stamp, str) or isinstance(temperature, str):
         return None
     return stamp, temperature, probe
+
+
+def _merged(
+    path: Path, number: int, line: str, header: _Header, doubts: list[Finding] | None
+) -> list[Finding] | None:
+    """The rows so far whose figure and next cell may be one figure with a decimal comma, in a row that
+    lacks a cell: `3,5` for 3.5. None once a row shows that the next column holds whole figures."""
+    cells = line.split(",") if header.separator == "," and '"' not in line else []
+    at = header.temperature
+    if doubts is None or len(cells) <= at + 1 or not re.fullmatch("[0-9]{1,6}", cells[at + 1]):
+        return doubts
+    if re.fullmatch(r"\s*[-+−]?[0-9]+\.[0-9]+\s*", cells[at]):
+        return None
+    if re.fullmatch(r"\s*[-+−]?[0-9]{1,4}", cells[at]):
+        both = f"{cells[at].strip()},{cells[at + 1]}"
+        words = f"`{both}` may be one figure with a decimal comma, or two cells."
+        help = f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; or part the columns by semicolons."
+        start = sum(len(cell) + 1 for cell in cells[:at]) + 1
+        length = len(cells[at]) + 1 + len(cells[at + 1])
+        doubts.append(_fault("reading-comma", path, number, line, words, help, start, length))
+    return doubts
 
 
 def _decimals(cells: list[str] | None, header: _Header) -> str:
