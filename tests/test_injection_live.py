@@ -56,11 +56,8 @@ def test_pages_in_a_browser_run_nothing_and_lack_nothing(running: Server, browse
     with watched(browser, running) as page:
         for number, payload in enumerate(PAYLOADS):
             text = spaced(payload)
-            for address in (
-                f"pass/salad-{number}/",
-                f"processes/toss-{number}/",
-                f"ingredients/hostile-{number}/",
-            ):
+            shared = (f"processes/toss-{number}/", f"ingredients/hostile-{number}/")
+            for address in (f"pass/salad-{number}/", *(shared if number % 3 == 0 else ())):
                 page.goto(running.address + address)
                 assert SAME.sub("", text) in SAME.sub("", shown(page)), (address, text)
             page.goto(f"{running.address}pass/salad-{number}/")
