@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import html
+import http.client
 import logging
 import os
 import re
 import socket
 import subprocess
-from collections.abc import Iterable
+import sys
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from conftest import compute, edit
+from conftest import ROOT, compute, edit
 
 from generator.cli import cli
 from generator.finding import Finding, Place, as_github, as_record, as_text, visible, visible_lines
@@ -331,3 +335,66 @@ def test_the_same_standards_on_another_day_of_building_are_the_same_files(
         for site in (written, tmp_path / "again")
     )
     assert [n for n in first.keys() | second.keys() if first.get(n) != second.get(n)] == []
+
+
+@pytest.fixture(scope="module")
+def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """`serve` itself, on a free port."""
+    from conftest import lay
+
+    project = lay("base", tmp_path_factory.mktemp("live") / "kitchen")
+    (project / "mkdocs.yml").write_text(SITE.replace("https://example.org/", ""))
+    (project / "pages").mkdir()
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = int(free.getsockname()[1])
+    command = [
+        sys.executable,
+        "-c",
+        "from generator.cli import main; main()",
+        "serve",
+        "--project",
+        str(project),
+    ]
+    started = subprocess.Popen(
+        [*command, "--port", str(port), "--as-of", "2026-11-25"],
+        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT,
+    )  # fmt: skip
+    try:
+        for _ in range(600):
+            with suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=1):
+                break
+            assert started.poll() is None, "serve ended"
+            time.sleep(0.1)
+        yield port
+    finally:
+        started.terminate()
+        started.wait(timeout=30)
+
+
+@pytest.mark.parametrize(
+    ("host", "path", "status"),
+    [
+        ("localhost:{port}", "/", 200),
+        ("127.0.0.1:{port}", "/range/pork-bake/", 200),
+        ("[::1]:{port}", "/", 200),
+        ("evil.example", "/", 421),
+        ("evil.example:{port}", "/range/pork-bake/", 421),
+        ("169.254.169.254", "/", 421),
+        ("localhost", "/a%00b", 404),
+        ("localhost", "/%00", 404),
+        ("localhost", "/..%2f..%2f..%2fetc%2fpasswd", 404),
+        ("localhost", "/%1b[31m", 404),
+        ("evil.example", "/livereload/0/0", 421),
+    ],
+)
+def test_serve_answers_its_own_names_alone(live: int, host: str, path: str, status: int) -> None:
+    asked = http.client.HTTPConnection("127.0.0.1", live, timeout=30)
+    asked.putrequest("GET", path, skip_host=True)
+    asked.putheader("Host", host.format(port=live))
+    asked.endheaders()
+    answer = asked.getresponse()
+    body = answer.read()
+    asked.close()
+    assert answer.status == status
+    assert (b"Pork bake" in body) == (status == 200)
