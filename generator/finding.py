@@ -197,8 +197,8 @@ def _spaced(finding: Finding) -> Finding:
     )
 
 
-def _quoted_line(place: Place) -> tuple[str, int, int]:
-    """The line as printed, clipped round the place; where in it the mark starts, and how long it is."""
+def quoted_line(place: Place) -> tuple[str, str, str]:
+    """The line as it is shown, clipped round the place: what stands before it, what is meant, the rest."""
     text, start = place.text, min(max(place.column - 1, 0), len(place.text))
     length = max(1, min(place.length, len(text) - start))
     first, end = 0, len(text)
@@ -209,9 +209,7 @@ def _quoted_line(place: Place) -> tuple[str, int, int]:
     before = ("…" if first else "") + _in_one_line(text[first:start])
     meant = _in_one_line(text[start : start + length])
     after = _in_one_line(text[start + length : end]) + ("…" if end < len(text) else "")
-    line = before + meant + after
-    width = max(1, min(len(meant), len(line.rstrip()) - len(before)))
-    return line.rstrip(), len(before), width
+    return before, meant, after
 
 
 def _in_one_line(text: str) -> str:
@@ -224,9 +222,11 @@ def as_text(finding: Finding) -> str:
     place = finding.place
     lines = [f"{place}: {finding.severity}: {finding.message} [{finding.code}]"]
     if place.line and place.text:
-        text, start, width = _quoted_line(place)
-        lines.append(f"{place.line:>5} | {text}")
-        lines.append(" " * 5 + " | " + " " * start + "^" * width)
+        before, meant, after = quoted_line(place)
+        line = (before + meant + after).rstrip()
+        width = max(1, min(len(meant), len(line) - len(before)))
+        lines.append(f"{place.line:>5} | {line}")
+        lines.append(" " * 5 + " | " + " " * len(before) + "^" * width)
     if finding.help:
         lines.append("      " + finding.help)
     for index, mended in enumerate(finding.write):

@@ -6,6 +6,7 @@ import json
 import re
 import time
 from collections.abc import Callable
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from synthetic import synthetic_kitchen
 from generator.cli import cli
 from generator.finding import Finding, Place, as_text, bounded, counts, printed, total_words
 from generator.manual import Manual
+from generator.pages.finding import finding_pages, stopped_pages
 
 MOST_BYTES, MOST_SECONDS = 200_000, 2.0
 
@@ -190,3 +192,17 @@ def test_looking_places_up_grows_in_a_straight_line(tmp_path: Path) -> None:
         spent.append(min(timed(project)[2] for _ in range(2)))
     print(f"\n4,000 lines {spent[0]:.2f} s, 16,000 lines {spent[1]:.2f} s")
     assert spent[1] < 8 * spent[0] + 0.2
+
+
+def test_a_page_of_findings_is_bounded_too(kitchen: Path) -> None:
+    """`serve` shows them in the page: one line of 900,000 signs, and 4,096 faults of a kind."""
+    path = kitchen / "standards/formulas/pork-bake.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text + "".join(f"k{i}: x\n" for i in range(4096)), encoding="utf-8")
+    path = kitchen / "standards/formulas/rice-salad.yaml"
+    path.write_text(path.read_text("utf-8") + "a: {" + "b: c, " * 150_000 + "}\n", "utf-8")
+    manual = compute(kitchen)
+    pages = [*stopped_pages(manual), *finding_pages(manual)]
+    assert len(pages) == 3
+    assert max(len(page.html) for page in pages) < MOST_BYTES
+    assert any("and 4,076 more in this file" in unescape(page.html) for page in pages)
