@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from generator.binder.papers import make_pages
 from generator.disk import not_written
 from generator.finding import Refused
+from generator.framing.written import leads_out, published
 from generator.manual import Manual
 from generator.owned import finish
 from generator.pages import ASSETS, ON_DEMAND, STATIC
@@ -16,6 +18,22 @@ from generator.pictures import pages_folder
 from generator.replacing import healed, is_ours, swapped_in
 
 MARK = ".kitchen-manual-export"
+
+
+def _copied(project: Path, pages: Path, source: str, target: str) -> None:
+    """One file of the pages folder: nothing from outside the project, and of a picture only its dots.
+    Raises Refused."""
+    path = Path(source)
+    name = path.relative_to(pages).as_posix()
+    if leads_out(path, (project, pages)):
+        raise Refused(
+            "link-outside", f"{name} is a link out of the project.", "Copy the file into it."
+        )
+    data = published(path, name)
+    if data is None:
+        shutil.copy2(source, target)
+    else:
+        Path(target).write_bytes(data)
 
 
 def export_tree(
@@ -47,6 +65,7 @@ def _exported(manual: Manual, folder: Path, tell: Callable[[str], None]) -> int:
                 written,
                 new,
                 ignore=lambda at, names: [n for n in names if Path(at, n).resolve() in own],
+                copy_function=partial(_copied, manual.project, written),
             )
         for page in pages:
             path = new / page.uri

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
@@ -12,8 +12,37 @@ Severity = Literal["error", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 
 
+MOST_ALIKE = 20
+"""How many findings of one code are reported for one file; the rest are counted."""
+MOST_TEXT = 150_000
+"""How many bytes of findings are printed in one run; the rest are counted."""
+_LINE, _AROUND = 160, 60
+_MOST_WORDS, _MOST_HELP, _MOST_WRITE = 600, 1500, 400
+_UNSEEN = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
+    "\u2060-\u2064\u2066-\u2069\ud800-\udfff\ufeff\U000e0000-\U000e007f]"
+)
 _COMMA = re.compile(r"[0-9],[0-9]")
 _QUOTED = re.compile(r'"[^"]*"|\'[^\']*\'')
+
+
+def visible(text: str) -> str:
+    """A text as it may be sent to a terminal: what can't be seen, or would steer it, is written out,
+    as in ``\\x1b``. A byte of a file's name that is no text is written as that byte."""
+    return _UNSEEN.sub(lambda match: _written_out(ord(match.group())), text)
+
+
+def visible_lines(text: str) -> str:
+    """Several lines, each as :func:`visible` shows it."""
+    return "\n".join(visible(line) for line in text.split("\n"))
+
+
+def _written_out(code: int) -> str:
+    if 0xDC80 <= code <= 0xDCFF:
+        code -= 0xDC00
+    if code > 0xFFFF:
+        return f"\\U{code:08x}"
+    return f"\\x{code:02x}" if code <= 0xFF else f"\\u{code:04x}"
 
 
 def _in_brackets(before: str) -> bool:
@@ -39,7 +68,7 @@ class Place:
     def mended(self, mend: str) -> str:
         """The quoted line with what is meant replaced by ``mend``; a whole line stays as it is."""
         start = self.column - 1
-        if ": " in mend or not self.text or start < 0:
+        if ": " in mend or not self.text or start < 0 or len(self.text) > _MOST_WRITE:
             return mend
         if _COMMA.search(mend) and mend[0] not in "\"'" and _in_brackets(self.text[:start]):
             mend = f'"{mend}"'  # YAML would part a decimal comma there
@@ -54,7 +83,8 @@ class Place:
 
 @dataclass(frozen=True)
 class Finding:
-    """One finding. ``write`` holds mended lines to copy; ``about`` the ids of records it stops."""
+    """One finding. ``write`` holds mended lines to copy; ``about`` the ids of records it stops;
+    ``more`` says how many like it in the same file are only counted."""
 
     code: str
     severity: Severity
@@ -64,6 +94,7 @@ class Finding:
     write: tuple[str, ...] = ()
     source: str = ""
     about: frozenset[str] = field(default_factory=frozenset)
+    more: int = 0
 
     @property
     def is_error(self) -> bool:
@@ -117,21 +148,72 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
     )
 
 
+def bounded(findings: Iterable[Finding], most: int = MOST_ALIKE) -> list[Finding]:
+    """The findings, at most ``most`` of one code and severity a file; the last of them says how many
+    more there are, and is about all that they are about."""
+    kept: list[Finding] = []
+    last: dict[tuple[str, str, str], tuple[int, int]] = {}
+    dropped: dict[int, tuple[int, set[str]]] = {}
+    for finding in findings:
+        alike = (finding.place.file, finding.code, finding.severity)
+        number, index = last.get(alike, (0, 0))
+        if number < most:
+            last[alike] = (number + 1, len(kept))
+            kept.append(finding)
+            continue
+        more, about = dropped.setdefault(index, (0, set()))
+        about |= finding.about
+        dropped[index] = (more + 1 + finding.more, about)
+    for index, (more, about) in dropped.items():
+        one = kept[index]
+        kept[index] = replace(one, more=one.more + more, about=one.about | about)
+    return kept
+
+
 def counts(findings: Iterable[Finding]) -> dict[str, int]:
     """How many findings there are of each severity, every severity named."""
-    found = Counter(f.severity for f in findings)
+    found: Counter[str] = Counter()
+    for finding in findings:
+        found[finding.severity] += 1 + finding.more
     return {severity: found.get(severity, 0) for severity in SEVERITIES}
 
 
 def _spaced(finding: Finding) -> Finding:
-    """The finding with ordinary spaces: a terminal and a search need no unbreakable ones."""
+    """The finding with ordinary spaces, which is all a terminal and a search need, with nothing that
+    steers a terminal, and of a bounded length; a line to copy is whole or left out."""
     spaces = {0xA0: " ", 0x2009: " "}
+
+    def shown(text: str, most: int) -> str:
+        line = visible(text.translate(spaces))
+        return line if len(line) <= most else line[: most - 1] + "…"
+
     return replace(
         finding,
-        message=finding.message.translate(spaces),
-        help=finding.help.translate(spaces),
-        write=tuple(w.translate(spaces) for w in finding.write),
+        place=replace(finding.place, file=visible(finding.place.file)),
+        message=shown(finding.message, _MOST_WORDS),
+        help=shown(finding.help, _MOST_HELP),
+        write=tuple(shown(w, _MOST_WRITE) for w in finding.write if len(w) <= _MOST_WRITE),
+        source=shown(finding.source, _MOST_WORDS),
     )
+
+
+def quoted_line(place: Place) -> tuple[str, str, str]:
+    """The line as it is shown, clipped round the place: what stands before it, what is meant, the rest."""
+    text, start = place.text, min(max(place.column - 1, 0), len(place.text))
+    length = max(1, min(place.length, len(text) - start))
+    first, end = 0, len(text)
+    if len(text) > _LINE:
+        length = min(length, _LINE - 2 * _AROUND)
+        first = max(0, min(start - _AROUND, len(text) - _LINE))
+        end = first + _LINE
+    before = ("…" if first else "") + _in_one_line(text[first:start])
+    meant = _in_one_line(text[start : start + length])
+    after = _in_one_line(text[start + length : end]) + ("…" if end < len(text) else "")
+    return before, meant, after
+
+
+def _in_one_line(text: str) -> str:
+    return visible(text.replace("\t", " "))
 
 
 def as_text(finding: Finding) -> str:
@@ -140,19 +222,40 @@ def as_text(finding: Finding) -> str:
     place = finding.place
     lines = [f"{place}: {finding.severity}: {finding.message} [{finding.code}]"]
     if place.line and place.text:
-        gutter = f"{place.line:>5} | "
-        text = place.text.replace("\t", " ").rstrip()
-        start = max(place.column - 1, 0)
-        width = max(1, min(place.length, len(text) - start))
-        lines.append(gutter + text)
-        lines.append(" " * 5 + " | " + " " * start + "^" * width)
+        before, meant, after = quoted_line(place)
+        line = (before + meant + after).rstrip()
+        width = max(1, min(len(meant), len(line) - len(before)))
+        lines.append(f"{place.line:>5} | {line}")
+        lines.append(" " * 5 + " | " + " " * len(before) + "^" * width)
     if finding.help:
         lines.append("      " + finding.help)
     for index, mended in enumerate(finding.write):
         lines.append(("      Write: " if index == 0 else "         or: ") + mended)
     if finding.source:
         lines.append("      Source: " + finding.source)
+    if finding.more:
+        lines.append(f"      and {finding.more:,} more [{finding.code}] in {place.file}")
     return "\n".join(lines)
+
+
+def texts(
+    findings: Sequence[Finding], form: Callable[[Finding], str] = as_text
+) -> Iterator[tuple[Finding | None, str]]:
+    """Each finding with its text, as far as :data:`MOST_TEXT` goes; then how many there are beyond."""
+    size = 0
+    for number, finding in enumerate(findings):
+        text = form(finding)
+        size += len(text.encode("utf-8")) + 1
+        if size > MOST_TEXT:
+            rest = findings[number:]
+            yield None, f"and {total_words(rest)} more. Fix these first."
+            return
+        yield finding, text
+
+
+def printed(findings: Sequence[Finding]) -> str:
+    """Findings as one text of a bounded size."""
+    return "\n".join(text for _, text in texts(findings))
 
 
 def as_github(finding: Finding) -> str:
@@ -167,7 +270,8 @@ def as_github(finding: Finding) -> str:
     def prop(text: str) -> str:
         return data(text).replace(":", "%3A").replace(",", "%2C")
 
-    words = " ".join(w for w in (finding.message, finding.help, *finding.write) if w)
+    more = f"And {finding.more:,} more in this file." if finding.more else ""
+    words = " ".join(w for w in (finding.message, finding.help, *finding.write, more) if w)
     where = f"file={prop(place.file)}"
     if place.line:
         where += f",line={place.line},col={place.column}"
@@ -186,6 +290,8 @@ def as_record(finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "help": finding.help,
     }
+    if finding.more:
+        record["more"] = finding.more
     if finding.write:
         record["write"] = list(finding.write)
     if finding.source:
@@ -196,5 +302,5 @@ def as_record(finding: Finding) -> dict[str, Any]:
 def total_words(findings: Sequence[Finding]) -> str:
     """The closing line of a check: "2 errors, 1 warning"."""
     found = counts(findings)
-    parts = [f"{n} {word}{'' if n == 1 else 's'}" for word, n in found.items() if n]
+    parts = [f"{n:,} {word}{'' if n == 1 else 's'}" for word, n in found.items() if n]
     return ", ".join(parts) if parts else "no findings"

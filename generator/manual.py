@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from generator.cautioning import notices_for, shared_machines
-from generator.finding import BrokenData, Finding, Refused, in_order
+from generator.finding import BrokenData, Finding, Place, Refused, bounded, in_order
 from generator.intake.reading import EVERYTHING
 from generator.intake.standards import Standards, read_standards
 from generator.joined import House, JoinedFormula, confirmed_in
@@ -68,6 +68,11 @@ class Manual:
     def errors(self) -> tuple[Finding, ...]:
         return tuple(f for f in self.findings if f.is_error)
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no formula at all: of nothing no site is built."""
+        return any(f.code == "formulas-missing" for f in self.findings)
+
 
 def make_manual(project: Path, as_of: datetime.date) -> Manual:
     """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised."""
@@ -76,7 +81,9 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
         library = read_reference(folder)
         standards = read_standards(project, folder)
     except BrokenData as broken:
-        return Manual(project, as_of, None, None, None, {}, {}, {}, broken.findings, 0)
+        return Manual(
+            project, as_of, None, None, None, {}, {}, {}, tuple(bounded(broken.findings)), 0
+        )
     with written_with(standards.writing):
         return _computed(project, as_of, library, standards)
 
@@ -116,7 +123,12 @@ def _computed(
         shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
         findings = _house_limits(house, standards, walks, shelves, findings)
     ordered = tuple(in_order(findings))
-    stopped = _stopped(standards, sheets, ordered)
+    stopped = _stopped(standards, sheets, ordered, house is not None)
+    if silent := {i: one for i, one in stopped.items() if not one.findings}:
+        first = [one for i, one in silent.items() if not (_named(standards, i) - {i}) & set(silent)]
+        ordered = tuple(in_order([*ordered, *map(_not_computed, first or silent.values())]))
+        stopped = _stopped(standards, sheets, ordered, house is not None)
+    ordered = tuple(bounded(ordered))
     good = {i: s for i, s in sheets.items() if i not in stopped}
     return Manual(
         project,
@@ -209,35 +221,59 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
     return found
 
 
+def _not_computed(stopped: Stopped) -> Finding:
+    """An error on a formula that none of its own is known for: no standard vanishes in silence."""
+    return Finding(
+        "formula-not-computed", "error", f"{stopped.name} can't be computed, and no other finding says why.",
+        Place(stopped.file), "Fix the other findings first; then look at its base, parts and process.",
+        about=frozenset({stopped.id}),
+    )  # fmt: skip
+
+
 def _stopped(
-    standards: Standards, sheets: dict[str, Sheet], findings: tuple[Finding, ...]
+    standards: Standards, sheets: dict[str, Sheet], findings: tuple[Finding, ...], housed: bool
 ) -> dict[str, Stopped]:
-    """Formulas with an error on them or on anything they are made of."""
-    errors = [f for f in findings if f.is_error]
-    uses: dict[str, frozenset[str]] = {i: s.formula.uses for i, s in sheets.items()}
-    stopped: dict[str, Stopped] = {}
+    """Formulas without a sheet, or with an error on them or on anything they are made of; each with
+    the errors that stop it. Without a house (not ``housed``) every error stops them all."""
+    by_id: dict[str, list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(f for f in findings if f.is_error):
+        for ident in finding.about if housed else {*finding.about, EVERYTHING}:
+            by_id.setdefault(ident, []).append((number, finding))
+    hits: dict[str, dict[int, Finding]] = {}
+    parts: dict[str, frozenset[str]] = {}
     for ident in standards.formula_files:
-        mine = uses.get(ident) or _named(standards, ident)
-        hits = tuple(f for f in errors if f.about & mine)
-        if hits or ident not in sheets:
-            record = standards.formulas.get(ident)
-            stopped[ident] = Stopped(
-                ident, standards.names.get(ident, ident), standards.formula_files[ident],
-                record.station if record else standards.stations_named.get(ident, ""), hits,
-            )  # fmt: skip
-    changed = True
-    while changed:  # a formula made of a stopped one is stopped as well
-        changed = False
-        for ident in list(sheets):
-            subs = set(sheets[ident].formula.sub_formulas) & set(stopped)
-            if ident not in stopped and subs:
-                sheet = sheets[ident]
-                inherited = tuple(f for s in sorted(subs) for f in stopped[s].findings)
-                stopped[ident] = Stopped(
-                    ident, sheet.name, sheet.formula.file, sheet.formula.formula.station, inherited
-                )
-                changed = True
-    return stopped
+        sheet = sheets.get(ident)
+        mine = sheet.formula.uses if sheet is not None else _named(standards, ident)
+        hits[ident] = dict(hit for one in mine for hit in by_id.get(one, ()))
+        parts[ident] = mine & standards.formula_files.keys() - {ident}
+    _inherit(hits, parts)
+    return {
+        ident: _stop(standards, ident, tuple(found[n] for n in sorted(found)))
+        for ident, found in hits.items()
+        if found or ident not in sheets
+    }
+
+
+def _inherit(hits: dict[str, dict[int, Finding]], parts: dict[str, frozenset[str]]) -> None:
+    """What stops a formula stops every formula made of it."""
+    made_into: dict[str, list[str]] = {}
+    for ident, used in parts.items():
+        for part in used:
+            made_into.setdefault(part, []).append(ident)
+    due = [ident for ident, found in hits.items() if found]
+    while due:
+        part = due.pop()
+        for ident in made_into.get(part, ()):
+            if not hits[part].keys() <= hits[ident].keys():
+                hits[ident].update(hits[part])
+                due.append(ident)
+
+
+def _stop(standards: Standards, ident: str, findings: tuple[Finding, ...]) -> Stopped:
+    record = standards.formulas.get(ident)
+    station = record.station if record else standards.stations_named.get(ident, "")
+    name, file = standards.names.get(ident, ident), standards.formula_files[ident]
+    return Stopped(ident, name, file, station, tuple(bounded(findings)))
 
 
 def _named(standards: Standards, ident: str) -> frozenset[str]:

@@ -15,15 +15,16 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.papers import make_pages
+from generator.clock import dated
 from generator.framing import REPLACED, Mode, Written, make_frame
-from generator.framing.policy import refused_in
+from generator.framing.hosts import guarded
 from generator.framing.saving import finish
 from generator.manual import Manual, make_manual
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
-from generator.settings import TAKEN, report, settle
+from generator.settings import TAKEN, kept_inside, report, settle, tidy, warn_refused, written_pages
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
 
@@ -70,7 +71,7 @@ class KitchenManual(BasePlugin[Options]):
         An exception while serving would hang every request, so it becomes a page.
         """
         try:
-            made = self.given or make_manual(self.project, self._day())
+            made = self.given or dated(make_manual(self.project, self._day()))
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
@@ -96,7 +97,11 @@ class KitchenManual(BasePlugin[Options]):
             if other.dest_uri in places:
                 log.warning(f"{other.src_uri}: {TAKEN}")
             files.remove(other)
-        for file in (written := [f for f in files if f.is_documentation_page()]):
+        roots = (self.project, Path(config.docs_dir))
+        for old, data in kept_inside(files, roots, log, None if self.serving else Abort):
+            files.remove(old)
+            files.append(File.generated(config, old.src_uri, content=data, inclusion=old.inclusion))
+        for file in (written := written_pages(files, serving=self.serving)):
             file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
         for file, ours in zip(own, self.pages.values(), strict=True):
             file.edit_uri = ours.edit
@@ -113,12 +118,10 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
         known = self.pages.get(page.file.src_uri)
+        tidy(page, self.manual, known is None)
         if known is None:
             self.written.append((page.file.url.removeprefix("./"), page.title or "", html))
-            for what in refused_in(html):
-                log.warning(
-                    f"{page.file.src_uri}: {what} is refused by the site's security policy."
-                )
+            warn_refused(page.file.src_uri, html, log)
             return html
         page.present_anchor_ids = known.ids
         if known.headings:
@@ -128,13 +131,8 @@ class KitchenManual(BasePlugin[Options]):
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
         env.globals["ks"] = frame = make_frame(
-            config.theme.dirs,
-            self.manual,
-            self.pages.values(),
-            self.written,
-            config.site_name,
-            self.mode,
-        )
+            config.theme.dirs, self.manual, self.pages.values(), self.written, config.site_name, self.mode
+        )  # fmt: skip
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
         return env
@@ -146,4 +144,5 @@ class KitchenManual(BasePlugin[Options]):
         for folder in ("standards", "shared"):
             if (self.project / folder).is_dir():
                 server.watch(str(self.project / folder))
+        server.set_app(guarded(server.get_app(), config.dev_addr.host))
         return server

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
-from generator.finding import BrokenData, Finding, Refused
+from generator.finding import BrokenData, Finding, Refused, visible
 from generator.log_heads import FORM, Heads, find_heads
 from generator.logger_files import LogLine, log_fault, log_lines
 from generator.measures.temperature import SIGN, Degree, Temperature
@@ -121,7 +121,9 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     faults: list[Finding] = []
     stamps, clock = Stamps(dates), _Clock(zone)
     found: _Found = {}
+    merged: list[Finding] | None = []
     for line in lines[first + 1 :]:
+        merged = _merged(path, line, header, merged)
         row = _row(path, line, header, stamps, faults)
         if row is not None:
             stamp, temperature, probe = row
@@ -133,6 +135,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
             faults,
             log_fault("reading-dates", path, odds[1], "", odds[0], "Write them all one way."),
         )
+    faults = faults or (merged or [])[:MOST_FINDINGS]
     if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
         words = "The file holds no reading."
         faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
@@ -141,7 +144,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     notes: list[tuple[str, str]] = []
     series = tuple(_series(probe, rows, notes) for probe, rows in found.items())
     return ReadingLog(
-        path.name, header.unit, series, _once(notes), bool(clock.words), zone, clock.words
+        visible(path.name), header.unit, series, _once(notes), bool(clock.words), zone, clock.words
     )
 
 
@@ -248,6 +251,30 @@ def _stamp(
         return stamps.read(text, line.number)
     except Refused as refused:
         return refused
+
+
+def _merged(
+    path: Path, line: LogLine, header: Heads, doubts: list[Finding] | None
+) -> list[Finding] | None:
+    """The rows so far whose figure and next cell may be one figure with a decimal comma, in a row that
+    lacks a cell: `3,5` for 3.5. None once a row shows that the next column holds whole figures."""
+    typed = line.cells is None and header.separator == "," and '"' not in line.text
+    cells = line.text.split(",") if typed else []
+    at = header.temperature
+    if doubts is None or len(cells) <= at + 1 or not re.fullmatch("[0-9]{1,6}", cells[at + 1]):
+        return doubts
+    if re.fullmatch(r"\s*[-+−]?[0-9]+\.[0-9]+\s*", cells[at]):
+        return None
+    if re.fullmatch(r"\s*[-+−]?[0-9]{1,4}", cells[at]):
+        both = f"{cells[at].strip()},{cells[at + 1]}"
+        words = f"`{both}` may be one figure with a decimal comma, or two cells."
+        help = f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; or part the columns by semicolons."
+        start = sum(len(cell) + 1 for cell in cells[:at]) + 1
+        length = len(cells[at]) + 1 + len(cells[at + 1])
+        doubts.append(
+            log_fault("reading-comma", path, line.number, line.text, words, help, start, length)
+        )
+    return doubts
 
 
 def _decimals(cells: tuple[str, ...] | None, header: Heads) -> str:

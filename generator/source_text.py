@@ -8,15 +8,19 @@ over 20 levels are findings, never surprises.
 
 from __future__ import annotations
 
+import errno
+import itertools
+import os
 import re
-from collections.abc import Iterable, Iterator
+import stat
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from generator.finding import Finding, Place
+from generator.finding import MOST_ALIKE, Finding, Place
 from generator.syntax import MOST_DEPTH, conflict_findings, syntax_finding, too_deep
 
 MOST_BYTES = 1 << 20
@@ -24,9 +28,9 @@ MOST_BYTES = 1 << 20
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BARRED = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e"
-    "\u2060-\u2064\u2066-\u2069\ufeff\U000e0000-\U000e007f]"
+    "\u2060-\u2064\u2066-\u2069\ud800-\udfff\ufeff\U000e0000-\U000e007f]"
 )
-_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t", re.MULTILINE)
+_TAB = re.compile(r"^( *)\t|^ *- *\t|:\t")
 
 
 class Text(str):
@@ -80,6 +84,20 @@ def place_of(node: Any, default: Place) -> Place:
     return place if isinstance(place, Place) else default
 
 
+def copied(tree: Any) -> Any:
+    """A tree that can be changed without changing this one; texts and places are shared."""
+    if isinstance(tree, Mapping):
+        mapping = Mapping(tree.place)
+        mapping.update((key, copied(value)) for key, value in tree.items())
+        mapping.keys_at = dict(tree.keys_at)
+        return mapping
+    if isinstance(tree, Sequence):
+        sequence = Sequence(tree.place)
+        sequence.extend(copied(item) for item in tree)
+        return sequence
+    return tree
+
+
 def locate(
     tree: Any, path: Iterable[str | int], value_at: Place, key_at: Place
 ) -> tuple[Any, Place, Place]:
@@ -111,17 +129,16 @@ def read_file(path: Path, file: str) -> Document:
     """
     whole = Place(file)
     try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
+        raw, size = _bytes_of(path)
+        if len(raw) > MOST_BYTES:
             finding = Finding(
                 "file-too-large",
                 "error",
-                f"This file has {size} bytes; at most {MOST_BYTES} are read.",
+                f"This file has {max(size, len(raw))} bytes; at most {MOST_BYTES} are read.",
                 whole,
                 "Split it: ingredients and equipment can stand in as many files as you like.",
             )
             return Document(file, None, (finding,))
-        raw = path.read_bytes()
     except OSError as error:
         reason = error.strerror or "unknown reason"
         finding = Finding(
@@ -129,6 +146,17 @@ def read_file(path: Path, file: str) -> Document:
         )
         return Document(file, None, (finding,))
     return read_bytes(raw, file)
+
+
+def _bytes_of(path: Path) -> tuple[bytes, int]:
+    """The beginning of a plain file and its size. Raises OSError; a pipe or a device is one as well:
+    opened without waiting for its other end, and not read."""
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        found = os.fstat(handle)
+        if not stat.S_ISREG(found.st_mode):
+            raise OSError(errno.EINVAL, "it is not a plain file")
+        return file.read(MOST_BYTES + 1), found.st_size
 
 
 def read_bytes(raw: bytes, file: str) -> Document:
@@ -151,7 +179,7 @@ def read_bytes(raw: bytes, file: str) -> Document:
         return Document(file, None, (finding,))
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
-    faults = conflict_findings(lines, file) or list(_forbidden(text, lines, file))
+    faults = conflict_findings(lines, file) or list(_forbidden(lines, file))
     if faults:
         return Document(file, None, tuple(faults))
     builder = _Builder(file, lines)
@@ -169,30 +197,54 @@ def read_bytes(raw: bytes, file: str) -> Document:
     return Document(file, tree, tuple(builder.findings))
 
 
-def _at(text: str, lines: list[str], file: str, index: int, length: int = 1) -> Place:
-    line = text.count("\n", 0, index)
-    column = index - (text.rfind("\n", 0, index) + 1)
-    return Place(file, line + 1, column + 1, lines[line], length)
+def _unprintable(match: re.Match[str], place: Place) -> Finding:
+    return Finding(
+        "unprintable-character",
+        "error",
+        f"There is a character here that can't be seen (U+{ord(match.group()):04X}).",
+        place,
+        "Delete it and type the text again.",
+    )
 
 
-def _forbidden(text: str, lines: list[str], file: str) -> Iterator[Finding]:
-    for match in _BARRED.finditer(text):
-        yield Finding(
-            "unprintable-character",
-            "error",
-            f"There is a character here that can't be seen (U+{ord(match.group()):04X}).",
-            _at(text, lines, file, match.start()),
-            "Delete it and type the text again.",
-        )
-    for match in _TAB.finditer(text):
-        index = match.end() - 1
-        yield Finding(
-            "tab-indent",
-            "error",
-            "There is a tab here; YAML is set in with spaces.",
-            _at(text, lines, file, index),
-            "Replace the tab by two spaces for each level.",
-        )
+def _forbidden(lines: list[str], file: str) -> Iterator[Finding]:
+    """Characters that can't be seen, and tabs, line by line; past twenty of each they are counted."""
+    yield from _first(
+        _hits(_BARRED, lines), lambda n, m: _unprintable(m, _place(file, lines, n, m.start()))
+    )
+    yield from _first(_hits(_TAB, lines), lambda n, m: _tab(_place(file, lines, n, m.end() - 1)))
+
+
+_Hit = tuple[int, re.Match[str]]
+
+
+def _hits(pattern: re.Pattern[str], lines: list[str]) -> Iterator[_Hit]:
+    for number, line in enumerate(lines):
+        for match in pattern.finditer(line):
+            yield number, match
+
+
+def _first(
+    hits: Iterator[_Hit], finding: Callable[[int, re.Match[str]], Finding]
+) -> Iterator[Finding]:
+    told = [finding(*hit) for hit in itertools.islice(hits, MOST_ALIKE)]
+    if told:
+        told[-1] = replace(told[-1], more=sum(1 for _ in hits))
+    yield from told
+
+
+def _place(file: str, lines: list[str], number: int, column: int) -> Place:
+    return Place(file, number + 1, column + 1, lines[number])
+
+
+def _tab(place: Place) -> Finding:
+    return Finding(
+        "tab-indent",
+        "error",
+        "There is a tab here; YAML is set in with spaces.",
+        place,
+        "Replace the tab by two spaces for each level.",
+    )
 
 
 class _Builder:
@@ -257,6 +309,8 @@ class _Builder:
                 "Delete the tag; quote a text that starts with an exclamation mark.",
             )
         if isinstance(event, yaml.ScalarEvent):
+            if barred := _BARRED.search(event.value):  # typed as an escape, as in "\x1b"
+                self.findings.append(_unprintable(barred, self.place(event)))
             return Text.of(event.value, self.place(event), not event.style)
         if isinstance(event, yaml.SequenceStartEvent):
             items = Sequence(self.place(event, 1))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import atexit
 import datetime
+import functools
 import logging
 import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -51,6 +54,17 @@ def edit(project: Path, file: str, old: str, new: str) -> None:
 
 def compute(project: Path) -> Manual:
     return make_manual(project, AS_OF)
+
+
+@functools.cache
+def demo_alone() -> Path:
+    """The demo's project outside its checkout, so that no commit is newer than the fixed day."""
+    folder = Path(tempfile.mkdtemp(prefix="demo-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    for name in ("standards", "shared", "site_demo"):
+        shutil.copytree(ROOT / name, folder / name)
+    shutil.copyfile(ROOT / "mkdocs.yml", folder / "mkdocs.yml")
+    return folder
 
 
 @pytest.fixture

@@ -14,7 +14,7 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner
-from conftest import AS_OF, ROOT, STARTER, compute, missing_tool
+from conftest import AS_OF, ROOT, STARTER, compute, demo_alone, missing_tool
 from guide_examples import COMMANDS, OF_THE_DEMO
 from guide_made import LIBRARY, MADE
 from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
@@ -107,7 +107,7 @@ def test_every_command_of_the_guide_runs(
     if "theirs.yaml" in words:
         Path("theirs.yaml").write_text("binders: {}\n")
     if len(words) > 1 and words[1] in OF_THE_DEMO:
-        words += ["--project", str(ROOT)]
+        words += ["--project", str(demo_alone())]
     takes_a_day = any("--as-of" in p.opts for p in cli.commands[words[0]].params)
     day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
     done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])

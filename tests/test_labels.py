@@ -13,7 +13,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 from click.testing import CliRunner
-from conftest import AS_OF, ROOT, compute, edit
+from conftest import AS_OF, compute, demo_alone, edit
 from test_cli import run
 
 from generator.binder.drawing import render
@@ -220,7 +220,7 @@ def test_the_same_labels_are_the_same_bytes(demo: Manual) -> None:
 
 
 def labels(out: Path, *words: str) -> tuple[int, str, str]:
-    common = ["--project", str(ROOT), "--as-of", AS_OF.isoformat(), "--out", str(out)]
+    common = ["--project", str(demo_alone()), "--as-of", AS_OF.isoformat(), "--out", str(out)]
     done = CliRunner().invoke(cli, ["labels", *words, *common])
     assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
     return done.exit_code, done.stdout, done.stderr.replace("\u00a0", " ")

@@ -39,6 +39,7 @@ ORDER = [
     "labelling",
     "manual",
     "history",
+    "clock",
     "stamps",
     "logger_files",
     "log_heads",

@@ -656,6 +656,31 @@ def test_any_bytes_are_refused_or_read(
         assert log.series
 
 
+def test_a_decimal_comma_in_a_row_that_lacks_a_cell_is_not_two_cells(tmp_path: Path) -> None:
+    """`3,5` with no probe behind it was read as 3 °C of a probe called 5."""
+    row = "2026-11-25 14:0"
+    head = "time,temp_c,probe\n"
+    assert codes(write(tmp_path, f"{head}{row}0,3,5\n{row}1,-3,25\n")) == [
+        ("reading-comma", 2),
+        ("reading-comma", 3),
+    ]
+    assert codes(write(tmp_path, f"{head}{row}0,3.5,A\n{row}1,3,5\n")) == [("reading-comma", 3)]
+    with pytest.raises(BrokenData) as caught:
+        read_log(write(tmp_path, f"{head}{row}0,3,5\n"), ZONE)
+    (found,) = caught.value.findings
+    assert found.message == "`3,5` may be one figure with a decimal comma, or two cells."
+    assert found.place.text[found.place.column - 1 :][: found.place.length] == "3,5"
+    for sound in (
+        f"{head}{row}0,3.0,1\n{row}1,3,1\n",  # the next column does hold whole figures
+        f"{head}{row}0,3, 5\n",
+        f'{head}{row}0,"3",5\n',
+        f"{head}{row}0,3,A5\n",
+        f"time;temp_c;probe\n{row}0;3;5\n",
+        f"time,probe,temp_c\n{row}0,5,3\n",
+    ):
+        assert read_log(write(tmp_path, sound), ZONE).series[0].readings[0].temperature == c("3")
+
+
 # --- the command
 
 STEP = ("--formula", "pork-bake", "--step", "bake")

@@ -84,7 +84,7 @@ def _since_revision(
 ) -> ChangedBinders:
     assert manual.house is not None
     zone = manual.house.kitchen.time_zone
-    commit = commit_of(manual.project, since, zone)
+    commit = commit_of(manual.project, since, zone, manual.as_of)
     day = min(committed_on(manual.project, commit, zone), manual.as_of)
     words = f"since {date(day)}, commit {commit[:8]}"
     with standards_at(manual.project, commit) as folder:

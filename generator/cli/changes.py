@@ -57,6 +57,6 @@ def earlier(manual: Manual, since: str) -> Iterator[tuple[Manual, str]]:
     Raises Refused: no checkout, no such revision, no standards there.
     """
     assert manual.house is not None
-    commit = commit_of(manual.project, since, manual.house.kitchen.time_zone)
+    commit = commit_of(manual.project, since, manual.house.kitchen.time_zone, manual.as_of)
     with standards_at(manual.project, commit) as folder:
         yield make_manual(folder, manual.as_of), commit

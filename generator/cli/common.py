@@ -13,7 +13,7 @@ import click
 from rich.console import Console
 from rich.text import Text
 
-from generator.finding import Finding, Refused, as_text
+from generator.finding import Finding, Refused, texts, visible_lines
 from generator.manual import Manual, make_manual
 from generator.measures.marks import written_with
 from generator.sheet import Sheet
@@ -66,7 +66,8 @@ def tell(words: str) -> None:
 
 def refuse(refused: Refused) -> NoReturn:
     words = [refused.message, refused.help, *(f"Write: {w}" for w in refused.write)]
-    click.echo("kitchen-manual: " + "\n  ".join(w for w in words if w), err=True)
+    shown = "\n  ".join(visible_lines(w) for w in words if w)
+    click.echo(f"kitchen-manual: {shown}", err=True)
     raise SystemExit(2)
 
 
@@ -101,8 +102,11 @@ def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:
 
 def show(findings: tuple[Finding, ...], to_stderr: bool = True) -> None:
     console = Console(stderr=to_stderr, highlight=False, soft_wrap=True, emoji=False, markup=False)
-    for finding in findings:
-        text = Text(as_text(finding))
+    for finding, words in texts(findings):
+        text = Text(words)
+        if finding is None:
+            console.print(text)
+            continue
         word = f" {finding.severity}: "
         start = text.plain.find(word)
         if start >= 0:

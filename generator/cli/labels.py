@@ -11,6 +11,7 @@ import click
 from pydantic import ValidationError
 
 from generator.cli.common import common, manual_of, refuse, sheet_of, show
+from generator.clock import dated, refused_for
 from generator.disk import write_together
 from generator.finding import Place, Refused
 from generator.intake.faults import findings_of
@@ -110,6 +111,8 @@ def labels(
 
     manual = manual_of(project, as_of)
     sheet = sheet_of(manual, formula)
+    if (doubt := refused_for(dated(manual))) is not None:
+        refuse(Refused(doubt.code, f"No label: {doubt.message}", doubt.help))
     try:
         stay = _stay(frozen, thawed)
         asked = Asked(made, _parts(parts), opened, stay, maker_use_by, moved, no_maker_date)

@@ -18,7 +18,8 @@ from generator.cli.common import (
     status_of,
     tell,
 )
-from generator.finding import Refused, as_github, as_record, counts, total_words
+from generator.clock import dated
+from generator.finding import Refused, as_github, as_record, counts, texts, total_words
 
 
 @click.command()
@@ -27,13 +28,13 @@ from generator.finding import Refused, as_github, as_record, counts, total_words
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
     """Every finding in the standards, in one run."""
-    manual = manual_of(project, as_of)
+    manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
     if form == "json":
         print_json({"findings": [as_record(f) for f in manual.findings], "counts": found})
     elif form == "github":
-        for finding in manual.findings:
-            click.echo(as_github(finding))
+        for _, text in texts(manual.findings, as_github):
+            click.echo(text)
     else:
         show(manual.findings, to_stderr=False)
         computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
@@ -64,9 +65,9 @@ def build(
     """The site: built aside, verified, then swapped in whole."""
     from generator.publish import PublishError, build_site
 
-    manual = manual_of(project, as_of)
+    manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
-    if _stops(found, strict):
+    if _stops(found, strict) or manual.is_empty:
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
         raise SystemExit(status_of(manual.findings))

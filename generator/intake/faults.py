@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import copy
 import difflib
+import functools
 import typing
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.finding import Finding, Place, clipped
+from generator.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.measures.marks import as_written
 from generator.records.record import Record
-from generator.source_text import Mapping, locate, place_of
+from generator.source_text import Mapping, copied, locate, place_of
 
 _R = TypeVar("_R", bound=Record)
 _ONE_VALUE = "A single value is expected here, not a list or a group of keys."
@@ -71,7 +72,14 @@ _SAME = {
 
 def _near(word: str, known: list[str], cutoff: float = 0.6) -> str:
     """The known word nearest to ``word``, or nothing: words only, never acted on."""
-    near = difflib.get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=cutoff)
+    return _nearest(word.lower().replace("-", "_"), tuple(known), cutoff)
+
+
+@functools.lru_cache(1024)
+def _nearest(word: str, known: tuple[str, ...], cutoff: float) -> str:
+    if len(word) > 2 * max(map(len, known), default=0):
+        return ""  # no word twice as long is near; and it may be a megabyte
+    near = difflib.get_close_matches(word, known, n=1, cutoff=cutoff)
     return near[0] if near else ""
 
 
@@ -85,7 +93,7 @@ def _word_meant(typed: str, expected: list[str]) -> str:
 
 def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
     """What is left of a record without its faulty keys, or None if too little is."""
-    rest = copy.deepcopy(tree)
+    rest = copied(tree)
     for _ in range(8):
         try:
             return model.model_validate(rest, context=context)
@@ -133,8 +141,23 @@ def findings_of(
             len(f["loc"]) > size and f["loc"][:size] == loc for f in faults
         )
 
-    told = [f for f in faults if not misspelt(f) and not emptied(f)]
-    return [_finding(fault, model, tree, start, about) for fault in told]
+    told: dict[str, list[Any]] = {}
+    for fault in faults:
+        if not misspelt(fault) and not emptied(fault):
+            told.setdefault(fault["type"], []).append(fault)
+    return [
+        finding
+        for alike in told.values()
+        for finding in _first(
+            [_finding(f, model, tree, start, about) for f in alike[:MOST_ALIKE]], alike
+        )
+    ]
+
+
+def _first(findings: list[Finding], alike: list[Any]) -> list[Finding]:
+    """The findings of the first faults of a kind; the last says how many more there are."""
+    rest = len(alike) - len(findings)
+    return [*findings[:-1], replace(findings[-1], more=rest)] if rest else findings
 
 
 def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 
 from generator.finding import Finding, Place, clipped
+from generator.intake.entries import entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
@@ -44,6 +46,7 @@ class Reader:
 
     def __init__(self, root: Path, top: str) -> None:
         self.root = root
+        self.real_root = root.resolve()
         self.top = top
         self.findings: list[Finding] = []
         self.broken: set[str] = set()
@@ -54,23 +57,58 @@ class Reader:
         self.files = 0
         self.partial = False
         self.units: Units | None = None
+        self._listed: dict[str, list[Path]] = {}
 
     def document(self, path: Path) -> Document:
+        """A file's tree. What isn't a plain file of the project is a finding, and isn't opened."""
         self.files += 1
-        return read_file(path, path.relative_to(self.root).as_posix())
+        file = self.name_of(path)
+        entry = entry_of(path, self.real_root)
+        if entry.kind != "file":
+            return Document(file, None, (entry.finding(file),))
+        return read_file(path, file)
 
-    def folder(self, name: str) -> Iterator[Path]:
+    def name_of(self, path: Path) -> str:
+        """How findings name a path of the project."""
+        return path.relative_to(self.root).as_posix()
+
+    def folder(self, name: str) -> list[Path]:
+        """Everything in a folder that is named like a file of standards, sound or not."""
+        if name not in self._listed:
+            self._listed[name] = list(self._list(name))
+        return self._listed[name]
+
+    def _list(self, name: str) -> Iterator[Path]:
         folder = self.root / self.top / name
-        if not folder.is_dir():
+        if not os.path.lexists(folder):
             return
-        for path in sorted(folder.iterdir()):
-            if path.suffix != ".yaml" and path.suffix.lower() in (".yml", ".yaml"):
+        entry = entry_of(folder, self.real_root)
+        if entry.kind != "folder":
+            self.lose(entry.finding(self.name_of(folder), as_file=False))
+            return
+        try:
+            entries = entries_of(folder, self.real_root)
+        except OSError as error:
+            self.lose(folder_unreadable(error, self.name_of(folder)))
+            return
+        for path in (e.path for e in entries):
+            ending = path.suffix or path.name
+            if ending != ".yaml" and ending.lower() in (".yml", ".yaml"):
                 self.note_file(path, "file-ending", "Standards end in .yaml.", "Rename the file.")
-            elif path.suffix == ".yaml" and path.is_file():
+            elif path.name == ".yaml":
+                self.note_file(
+                    path, "id-form", "There is no id before .yaml.", "Name the file by its id."
+                )
+            elif ending == ".yaml":
                 yield path
 
+    def lose(self, finding: Finding) -> None:
+        """Take a finding about what can't be read at all: any id may be in there."""
+        self.partial = True
+        self.findings.append(replace(finding, about=frozenset({EVERYTHING})))
+
     def note_file(self, path: Path, code: str, message: str, help: str) -> None:
-        place = Place(path.relative_to(self.root).as_posix())
+        place = Place(self.name_of(path))
         self.findings.append(
             Finding(code, "error", message, place, help, about=frozenset({EVERYTHING}))
         )
@@ -120,7 +158,7 @@ class Reader:
         records: dict[str, _R] = {}
         for path in self.folder(folder):
             ident = path.stem
-            file = path.relative_to(self.root).as_posix()
+            file = self.name_of(path)
             if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
                 words = "small letters, digits, single hyphens"
                 if len(ident) > MOST_ID:

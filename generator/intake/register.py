@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 
 from generator.finding import Finding
@@ -17,7 +18,7 @@ def read_register(reader: Reader) -> PrintRegister | None:
     Its faults stop no formula: sheets are computed without it, only not numbered.
     """
     path = reader.root / reader.top / NAME
-    if not path.is_file():
+    if not os.path.lexists(path):
         return None
     apart = Reader(reader.root, reader.top)
     apart.units = reader.units

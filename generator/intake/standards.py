@@ -6,6 +6,7 @@ and the print register.
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -106,9 +107,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
     processes = reader.one_each("processes", Process, "process:")
     formulas = reader.one_each("formulas", Formula)
-    formula_files = {
-        path.stem: path.relative_to(project).as_posix() for path in reader.folder("formulas")
-    }
+    formula_files = {path.stem: reader.name_of(path) for path in reader.folder("formulas")}
     for ident in sorted(set(formulas) & set(ingredients)):
         reader.findings.append(
             Finding(
@@ -121,7 +120,9 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
             )
         )
     register = read_register(reader)
-    reader.findings.extend(unread_files(project / FOLDER, FOLDER))
+    reader.findings.extend(unread_files(project / FOLDER, FOLDER, reader.real_root))
+    if not formula_files and not any(f.place.file == f"{FOLDER}/formulas" for f in reader.findings):
+        reader.findings.append(_no_formulas())
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
         kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
@@ -130,11 +131,19 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
     )  # fmt: skip
 
 
+def _no_formulas() -> Finding:
+    """A warning, since a kitchen starts empty; a site isn't built of nothing."""
+    return Finding(
+        "formulas-missing", "warning", "There is no formula here.", Place(f"{FOLDER}/formulas"),
+        "Put the first one there: kitchen-manual add formula NAME.",
+    )  # fmt: skip
+
+
 def _kitchen_tree(reader: Reader) -> Any:
     """kitchen.yaml as typed, or None with what is wrong gathered."""
     path = reader.root / FOLDER / "kitchen.yaml"
     file = f"{FOLDER}/kitchen.yaml"
-    if not path.is_file():
+    if not os.path.lexists(path):
         reader.findings.append(
             Finding(
                 "kitchen-missing",

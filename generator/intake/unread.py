@@ -1,4 +1,4 @@
-"""Files under standards/ that nothing reads: told, so that a recipe doesn't vanish in silence."""
+"""What lies under standards/ and is read by nothing: reported, so that no recipe vanishes in silence."""
 
 from __future__ import annotations
 
@@ -6,66 +6,121 @@ import difflib
 import os
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from generator.finding import Finding, Place
+from generator.finding import Finding, Place, Severity
+from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 
 FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations")
 ALONE = ("kitchen.yaml", "print-register.yaml")
 """Files that stand in ``standards`` itself."""
 OFFICE = "office"
 """Prices and suppliers: never opened by a crew build."""
-_YAML = re.compile(r"(?i)\.ya?ml(\.txt)?$")
-_MOST = 2000
+_YAML = re.compile(r"(?i)(^|\.)ya?ml(\.txt)?$")
+_MOST = 20_000
 
 
-def unread_files(standards: Path, top: str) -> list[Finding]:
-    """A warning for every YAML file in ``standards`` that stands where nothing looks for it.
+def unread_files(standards: Path, top: str, root: Path) -> list[Finding]:
+    """A finding for everything in ``standards`` that stands where nothing looks for it, or can't be
+    looked at: a YAML file a warning, another file a note, a link out of the project an error.
 
-    ``top`` is how findings name the folder. Links are not followed.
+    ``top`` is how findings name the folder, ``root`` the project with all links followed. Links to
+    folders are not followed; hidden files of other programs are left out.
     """
-    found: list[Finding] = []
-    for folder, name in _files(standards):
-        inside = [p for p in folder.split("/") if p]
-        ending = name[name.find(".") :]
-        if _is_read(inside, name):
-            continue
-        file = "/".join([top, *inside, name])
-        found.append(
-            Finding("file-not-read", "warning", "Nothing reads this file.", Place(file), _help(inside, ending, top))
-        )  # fmt: skip
-    return found
+    if not os.path.lexists(standards):
+        return []
+    entry = entry_of(standards, root)
+    if entry.kind != "folder":
+        return [entry.finding(top, as_file=False)]
+    looked = _Looked(standards, top, root)
+    looked.into(())
+    return looked.found
 
 
-def _files(standards: Path) -> Iterator[tuple[str, str]]:
-    """Folder and name of every YAML file, hidden ones and the office left out."""
-    count = 0
-    for path, folders, names in os.walk(standards):
-        relative = os.path.relpath(path, standards).replace(os.sep, "/")
-        inside = "" if relative == "." else relative
-        folders[:] = sorted(
-            f for f in folders if not f.startswith(".") and (inside or f.lower() != OFFICE)
-        )
-        for name in sorted(names):
-            count += 1
-            if count > _MOST:
+@dataclass
+class _Looked:
+    """Going through the folders, and what was found."""
+
+    standards: Path
+    top: str
+    root: Path
+    found: list[Finding] = field(default_factory=list)
+    count: int = 0
+
+    def into(self, inside: tuple[str, ...]) -> None:
+        folder = self.standards.joinpath(*inside)
+        file = "/".join([self.top, *inside])
+        try:
+            entries = entries_of(folder, self.root)
+        except OSError as error:
+            if not (len(inside) == 1 and inside[0] in FOLDERS):  # reported where it is read
+                self.found.append(folder_unreadable(error, file))
+            return
+        for entry in entries:
+            self.count += 1
+            if self.count > _MOST:
+                self.stop(file)
                 return
-            if _YAML.search(name) and not name.startswith("."):
-                yield inside, name
+            self.found.extend(self.about(entry, inside))
+            if entry.kind == "folder" and not entry.is_link and self.is_searched(entry, inside):
+                self.into((*inside, entry.path.name))
+
+    def is_searched(self, entry: Entry, inside: tuple[str, ...]) -> bool:
+        name = entry.path.name
+        return not name.startswith(".") and (bool(inside) or name.lower() != OFFICE)
+
+    def stop(self, file: str) -> None:
+        if self.found and self.found[-1].code == "files-too-many":
+            return
+        words = f"There are more than {_MOST} files and folders here; the rest wasn't looked at."
+        help = "Keep only standards here."
+        self.found.append(Finding("files-too-many", "error", words, Place(file), help))
+
+    def about(self, entry: Entry, inside: tuple[str, ...]) -> Iterator[Finding]:
+        name = entry.path.name
+        file = "/".join([self.top, *inside, name])
+        if _is_read(inside, name) or (not inside and name.lower() == OFFICE):
+            return
+        if not entry.is_sound and not (name.startswith(".") and entry.kind != "outside"):
+            yield _severe(entry.finding(file))
+        elif entry.kind == "folder":
+            if entry.is_link or _YAML.search(name):
+                words = "a link to a folder" if entry.is_link else "a folder with a file's name"
+                yield _unread(
+                    file, "warning", f"Nothing reads this: it is {words}.", "Move its files up."
+                )
+        elif _YAML.search(name):
+            yield _unread(
+                file, "warning", "Nothing reads this file.", _help(inside, name, self.top)
+            )
+        elif not name.startswith("."):
+            yield _unread(file, "note", "Nothing reads this file.", "Standards end in .yaml.")
 
 
-def _is_read(inside: list[str], name: str) -> bool:
+def _severe(finding: Finding) -> Finding:
+    """An error for a link out of the project; a warning for what no formula can be."""
+    return finding if finding.code == "link-outside" else replace(finding, severity="warning")
+
+
+def _unread(file: str, severity: Severity, words: str, help: str) -> Finding:
+    return Finding("file-not-read", severity, words, Place(file), help)
+
+
+def _is_read(inside: tuple[str, ...], name: str) -> bool:
+    """Whether what is so named is looked at where its folder is read, and reported there."""
     if not inside:
-        return name in ALONE
-    # an ending in other letters is an error of its own, told where the folder is read
-    return len(inside) == 1 and inside[0] in FOLDERS and not name.lower().endswith(".txt")
+        return name in ALONE or name in FOLDERS
+    ending = name.lower()
+    return len(inside) == 1 and inside[0] in FOLDERS and ending.endswith((".yaml", ".yml"))
 
 
-def _help(inside: list[str], ending: str, top: str) -> str:
+def _help(inside: tuple[str, ...], name: str, top: str) -> str:
     known = ", ".join(FOLDERS)
-    if ending.lower().endswith(".txt"):
+    ending = name[name.find(".") :].lower()
+    if ending.endswith(".txt"):
         return "Its name ends in .txt; standards end in .yaml."
-    if not inside and ending.lower() != ".yaml":
+    if not inside and ending != ".yaml":
         return "Only kitchen.yaml stands here; its name ends in .yaml."
     if not inside:
         return f"Only kitchen.yaml stands here. Move it into one of {known}."

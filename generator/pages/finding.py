@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from generator.finding import Finding, total_words
+from generator.finding import Finding, quoted_line, texts, total_words, visible
 from generator.manual import Manual
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Page, make_page
@@ -42,18 +42,21 @@ def finding_view(finding: Finding, own_file: str) -> FindingView:
     place = finding.place
     lines: tuple[QuotedLine, ...] = ()
     if place.line and place.text:
-        start = max(place.column - 1, 0)
-        end = start + max(1, place.length)
-        lines = (
-            QuotedLine(place.line, place.text[:start], place.text[start:end], place.text[end:]),
-        )
+        lines = (QuotedLine(place.line, *quoted_line(place)),)
     where = f"line {place.line}" if place.line else "the file"
     if place.file != own_file:
-        where = f"{place.file}, {where}"
+        where = f"{visible(place.file)}, {where}"
+    if finding.more:
+        where += f" · and {finding.more:,} more in this file"
     return FindingView(
         finding.message, finding.help, lines, finding.write, _SEVERITY[finding.severity], where, finding.code,
         finding.source,
     )  # fmt: skip
+
+
+def _views(findings: tuple[Finding, ...], own_file: str) -> list[FindingView]:
+    """As many findings as are printed in one run."""
+    return [finding_view(f, own_file) for f, _ in texts(findings) if f is not None]
 
 
 def in_place(manual: Manual, stations: dict[str, str]) -> Manual:
@@ -79,7 +82,7 @@ def stopped_pages(manual: Manual) -> list[Page]:
                 counted=f"{count} to mend",
                 explain="No weight and no limit is shown until this is mended. The crew still reads the "
                 "last manual that was published.",
-                findings=[finding_view(f, stopped.file) for f in stopped.findings],
+                findings=_views(stopped.findings, stopped.file),
             )
         )  # fmt: skip
     return pages
@@ -95,7 +98,7 @@ def finding_pages(manual: Manual) -> list[Page]:
             uri, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
             status="Not all is computed" if manual.errors else "",
             explain="Everything this check found, in the order of the files.",
-            findings=[finding_view(f, "") for f in manual.findings],
+            findings=_views(manual.findings, ""),
         )
         for uri in places
     ]  # fmt: skip

@@ -28,6 +28,9 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
             "process-unknown", "process", formula.process, formula.place("process"),
             names.standards.processes, ident,
         )  # fmt: skip
+    _empty_parts(names, ident, formula)
+    if not formula.parts:
+        return None
     lines = _lines(names, ident, formula)
     base = _base(names, ident, formula)
     vessel = _vessel(names, ident, formula)
@@ -73,8 +76,28 @@ def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
     return found
 
 
+def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
+    """A part without a line, a formula without a part: nothing could be weighed, so it says so."""
+    if not formula.parts:
+        names.error(
+            "part-empty", formula.key_place("parts"), "This formula has no part.",
+            "Write a part, and under it each ingredient with its amount.", ident,
+        )  # fmt: skip
+    for part, items in formula.parts.items():
+        if not items:
+            names.error(
+                "part-empty", formula.key_place("parts", part), f"The part `{part}` holds nothing.",
+                "Write its ingredients under it, or delete the part.", ident,
+            )  # fmt: skip
+
+
 def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
     chosen: set[tuple[str, str]] = set()
+    if not formula.base:
+        names.error(
+            "list-empty", formula.place("base"), "The base names nothing.",
+            "Write the part, or the ingredients, that count as 100 %.", ident,
+        )  # fmt: skip
     for name in formula.base:
         if name in formula.parts:
             chosen |= {(name, item) for item in formula.parts[name]}
