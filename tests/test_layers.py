@@ -36,6 +36,7 @@ ORDER = [
     "approval",
     "sheet",
     "taken_out",
+    "label_questions",
     "labelling",
     "manual",
     "history",

@@ -15,7 +15,7 @@ from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.records.fields import Id, WordList, YesNo
 from generator.records.record import Record
-from generator.reference.rows import KnownFacts
+from generator.reference.foods import KnownFacts
 
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")

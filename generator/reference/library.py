@@ -14,17 +14,15 @@ from generator.measures.marks import written_with
 from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
+from generator.reference.foods import CheckPoint, Foodstuff, Medium
 from generator.reference.glossary import Glossary, read_glossary
 from generator.reference.known_names import KnownNames, read_known_names
 from generator.reference.packs import Pack, read_packs
 from generator.reference.rows import (
     READ_AS,
     AllergenList,
-    CheckPoint,
     FindingWords,
-    Foodstuff,
     HazardWords,
-    Medium,
     Plant,
     ReadAs,
     Source,

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
+from generator.reference.foods import Foodstuff
 from generator.reference.library import read_reference
-from generator.reference.rows import Foodstuff
 from generator.shared_data import installed
 
 FOODSTUFFS = read_reference(installed()).foodstuffs
