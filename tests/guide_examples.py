@@ -43,6 +43,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "review": (
         "review chill-log.csv --formula lamb-braise --step chill",
         "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
+        "review chill-log.csv --formula lamb-braise --step chill --dates day-first",
     ),
     "binder": (
         "binder hearth --out hearth.pdf --paper letter", "binder --out binders.pdf --record",

@@ -13,7 +13,7 @@ from generator.answers.sources import house_record
 from generator.finding import as_record
 from generator.rules.salting import salting_rows
 from generator.sheet import Batch, Sheet
-from generator.walk import Walk
+from generator.walk import Walk, WalkedStep
 
 
 def sheet_record(
@@ -48,6 +48,7 @@ def sheet_record(
                     "every_s": number(walked.step.step.every.seconds)
                     if walked.step.step.every
                     else None,
+                    "temperature": _temperature(walked),
                     "limits": [limit.id for limit in walked.limits],
                 }
             )
@@ -75,6 +76,25 @@ def sheet_record(
         "findings": [as_record(f) for f in sheet.findings],
         **cautions_record(sheet),
     }
+
+
+def _temperature(walked: WalkedStep) -> dict[str, Any] | None:
+    """How warm the food is while a step lasts and after it, how that is known, and the seconds it has been between
+    cold and hot; None where nothing in it needs the cold."""
+    course, stay = walked.course, walked.stay
+    if course.state == "none":
+        return None
+    between = stay.during == "between"
+    return without_none(
+        {
+            "during": stay.during,
+            "after": course.state,
+            "known": stay.known,
+            "between_s": number(course.so_far) if course.spell is not None else None,
+            "between_in_all_s": number(course.in_all) if course.in_all else None,
+            "not_timed": True if between and stay.seconds is None else None,
+        }
+    )
 
 
 def _salting(sheet: Sheet) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from generator.pages.limit_view import LimitView, limit_view, other_scale
 from generator.pages.page import beside
 from generator.records.equipment import Machine
 from generator.records.process import Target
+from generator.rules.warmth import needs_cold
 from generator.sheet import Sheet, loads_words
 from generator.walk import WalkedStep
 
@@ -81,6 +82,8 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         rows.append(StepRow("Into", step.vessel.name))
     if record.until:
         rows.append(StepRow("Until", record.until))
+    if (out := out_words(sheet, walked)) is not None:
+        rows.append(out)
     if record.ends is not None:
         rows.append(StepRow("Ends", f"cut {record.ends.text} off each end"))
     return StepView(
@@ -88,6 +91,23 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits), beside(uri, record.picture),
     )  # fmt: skip
+
+
+def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
+    """How long food that needs the cold has been out of the cold, or off the heat, by the end of a step; None where
+    it is cold or hot there. What isn't timed is said not to be."""
+    spell = walked.course.spell
+    needs = needs_cold(sheet.formula, walked.before, walked.step.number - 1)
+    if spell is None or walked.stay.during != "between" or not needs:
+        return None
+    name = "Off the heat" if spell.hot else "Out of the cold"
+    timed = f"{duration(spell.seconds)} so far" if spell.seconds else ""
+    words = "; ".join(
+        w for w in (timed, "" if walked.stay.seconds is not None else "not timed") if w
+    )
+    if walked.course.over and spell.seconds and walked.course.in_all > spell.seconds:
+        words += f"; {duration(walked.course.in_all)} in all"
+    return StepRow(name, words)
 
 
 def at_name(at: Temperature, machine: Machine | None) -> str:
