@@ -151,7 +151,7 @@ def _for_the_frail(house: House, applies: str) -> str:
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
     """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on its last step:
     unless another formula or whoever buys it cooks it, it counts as eaten."""
-    raw = tuple(c for c in context.product.raw_animals if not c.seared)
+    raw = tuple(c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c))
     served = any(
         s.effects & {"serves", "displays", "hot-holds", "reheats"} for s in context.formula.steps
     )
@@ -171,6 +171,13 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
                     source=_source(context.house), about=frozenset({context.formula.id})),
         ),
     )  # fmt: skip
+
+
+def _cooked_later(context: EndContext, component: Component) -> bool:
+    """Whether a step cooks from the one on that takes a component in: what that lacks is said there."""
+    steps = context.formula.steps
+    taken = next((s.number for s in steps if component.part in s.parts), 0)
+    return any("cooks" in s.effects for s in steps[max(taken - 1, 0) :])
 
 
 def _line(context: EndContext, component: Component) -> Place:
