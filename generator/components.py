@@ -50,6 +50,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
                 comes_stated=sub.course.known == "stated",
                 out_s=sub.course.so_far,
                 by_time=sub.end.by_time,
+                aged_s=sub.aged_s,
             )
             for c in sub.end.components
         ]

@@ -15,11 +15,11 @@ from generator.components import components_of, pieces_of
 from generator.finding import Finding
 from generator.joined import House, JoinedFormula, JoinedStep
 from generator.product import RAW_STATES, Component, Product
-from generator.records.effects import HEATS, WAITS
+from generator.records.effects import WAITS
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.brining import after_taking_up
 from generator.rules.context import DatedPart, EndContext, Outcome, StepContext
-from generator.rules.course import Course, stay_of
+from generator.rules.course import Bounds, Course, Stay, stay_of, warms
 from generator.rules.course import after as course_after
 from generator.rules.enclosing import enclosed
 from generator.rules.fate import fate_of
@@ -82,16 +82,17 @@ def walk(
     touched: Spoken = frozenset()
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     course, bounds, fate = Course(), bounds_of(house), fate_of(formula)
+    aged = max((c.aged_s for found in parts.values() for c in found), default=Fraction(0))
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
         before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
         course = with_parts(course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
-        stay = stay_of(step, before.hot, bounds)
+        stay = stay_of(step, course, before, bounds)
         if thaws_at(course, step, stay):
             step = replace(step, effects=step.effects | {"thaws"})
-            stay = stay_of(step, before.hot, bounds)
+            stay = stay_of(step, course, before, bounds)
         cools = cools_at(before, stay, formula.steps[index:])
         to_come = tuple(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
@@ -106,16 +107,17 @@ def walk(
             with_document(house, formula, limit) for outcome in outcomes for limit in outcome.limits
         )
         findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(house, formula.id, before, step, outcomes, cools)
+        after = _after(house, formula.id, before, step, outcomes, cools, bounds)
         if "fills" in step.effects and filled is None:
             filled = after.mass
-        needs = after.needs_cold if step.effects & HEATS else before.needs_cold
+        needs = after.needs_cold if warms(step, bounds) else before.needs_cold
         course = course_after(course, step, stay, needs, cools)
         after = as_warm(after, course, step)
+        aged += _kept(before, stay, step)
         walked.append(WalkedStep(step, before, after, limits, stay, course))
         product = after
     end = EndContext(
-        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product), course, fate
+        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product), course, fate, aged
     )  # fmt: skip
     endings, spoken = ask_end(end)
     findings += [f for outcome in endings for f in outcome.findings]
@@ -136,7 +138,16 @@ def walk(
         touched | spoken,
         salting(formula, ((s.step, s.after) for s in walked), product),
         course,
+        aged,
     )
+
+
+def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
+    """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it says."""
+    if not product.ready_to_eat or not product.tcs or stay.during in ("frozen", "unchanged"):
+        return Fraction(0)
+    stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
+    return (stay.seconds or Fraction(0)) + stays
 
 
 def _marked(product: Product, step: JoinedStep) -> Product:
@@ -158,7 +169,8 @@ def _cut_up(step: JoinedStep) -> bool:
 
 
 def _after(
-    house: House, formula: str, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool
+    house: House, formula: str, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool,
+    bounds: Bounds,
 ) -> Product:  # fmt: skip
     product = after_taking_up(house, product, step)
     if any(o.cooked for o in outcomes):
@@ -181,7 +193,7 @@ def _after(
         product = product.part_heated()
     if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
-    if "heats" in step.effects and not product.raw_animals:
+    if warms(step, bounds) and not product.raw_animals:
         moist = any(c.state in RAW_STATES and c.form != "dry" for c in product.components)
         product = replace(product, plants_heated=product.plants_heated or moist)
     if cools or "freezes" in step.effects:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from generator.finding import Finding
 from generator.joined import JoinedFormula, JoinedStep
@@ -31,7 +32,8 @@ class WalkedStep:
 
 @dataclass(frozen=True)
 class Walk:
-    """A formula walked to its end. ``house_limits`` are the places of those that speak of it."""
+    """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
+    ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -45,6 +47,7 @@ class Walk:
     house_limits: Spoken = frozenset()
     salting: Salting | None = None
     course: Course = field(default_factory=Course)
+    aged_s: Fraction = Fraction(0)
 
     @property
     def undercooked(self) -> bool:

@@ -28,10 +28,12 @@ KEPT = frozenset(
 def settled(effects: frozenset[str]) -> frozenset[str]:
     """The effects of a step with those that follow from them.
 
-    Work on the food is handling. What soaks, rises or ripens waits. A step that does nothing of what the rules
+    Work on the food is handling. What is baked, or cooked in water, is cooked. What soaks, rises or ripens waits. A step that does nothing of what the rules
     know waits as well: who leaves out what a verb of the kitchen's own does gains nothing by it.
     """
     found = set(effects)
+    if effects & {"bakes", "in-water"}:
+        found.add("cooks")
     if effects & WORKS:
         found.add("handles")
     busy = found & (HEATS | WAITS | HELD | {"handles", "cleans", "serves"})

@@ -12,9 +12,9 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding
-from generator.joined import House
+from generator.joined import House, JoinedStep
 from generator.measures.words import NARROW, duration, listed
-from generator.records.effects import CHANGES
+from generator.records.effects import CHANGES, HEATS
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, why_not_authorised
 from generator.rules.course import Course, after
 from generator.rules.holding import held_cold, held_hot
@@ -58,8 +58,13 @@ def most_of(house: House) -> Most:
 def between(context: StepContext) -> Outcome:
     """What is asked of a step in which food that needs the cold is neither cold nor hot."""
     step = context.step
+    if "serves" in step.effects and (after := _work_after(context)) is not None:
+        return _served_before(context, after)
     if not context.needs_cold:
         return NOTHING
+    hot_onto_raw = _hot_onto_raw(context)
+    if hot_onto_raw is not None:
+        return hot_onto_raw
     changed = _changed(context)
     if changed is not None:
         return changed
@@ -68,8 +73,44 @@ def between(context: StepContext) -> Outcome:
     if context.stay.during != "between":
         return NOTHING
     if context.stay.seconds is None:
-        return _asked(context) if "waits" in step.effects or "stores" in step.effects else NOTHING
+        stands = step.effects & {"waits", "stores"} or step.step.at is not None
+        return _asked(context) if stands else NOTHING
     return _timed(context)
+
+
+def _work_after(context: StepContext) -> JoinedStep | None:
+    """The first step with food in it behind this one."""
+    later = context.formula.steps[context.step.number :]
+    return next((s for s in later if "cleans" not in s.effects), None)
+
+
+def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
+    """What is served is gone: a step that serves is the last one."""
+    step = context.step
+    finding = context.finding(
+        "served-before-the-end", "error",
+        f"{step.verb}: what is served is gone, and {later.verb.lower()} comes after it.",
+        "Put the step that serves it last. Tasting and passing on are work: `does: handles`.",
+        place=step.step.place("do"),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _hot_onto_raw(context: StepContext) -> Outcome | None:
+    """Raw animal food put into something hot that doesn't cook it there, but stands or is put into the cold."""
+    step, hot = context.step, context.before.hot
+    new = [c for c in context.before.raw_animals if c.part in step.parts]
+    old = [c for c in context.before.components if c.part not in step.parts]
+    stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
+    if not (hot and new and old and stands) or step.effects & HEATS:
+        return None
+    finding = context.finding(
+        "raw-into-hot", "error",
+        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what is hot still, and isn't cooked by it.",
+        "Chill what is hot first, with a step of its own before this one.",
+        place=step.step.place("do"), source=_held(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
 
 
 def _changed(context: StepContext) -> Outcome | None:

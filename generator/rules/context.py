@@ -248,6 +248,7 @@ class EndContext:
     parts_to_date: tuple[DatedPart, ...] = field(default=())
     course: Course = field(default_factory=Course)
     fate: Fate = field(default_factory=lambda: Fate(False, True, True))
+    aged_s: Fraction = Fraction(0)
 
     @property
     def tcs(self) -> bool:

@@ -59,6 +59,7 @@ def cooling(context: StepContext) -> Outcome:
         finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
     last, target = finish or stages[-1].figure, step.target
     verdict, findings = _target(context, last)
+    findings += _where(context)
     findings += _clock(context, stages)
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.asked(context.unit, met)
@@ -106,6 +107,33 @@ def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
             s.counts_from == "stage-before", s.advised,
         )
         for s in row.stages
+    )  # fmt: skip
+
+
+_HOT_MACHINES = frozenset({"oven", "fryer", "griddle", "microwave", "hot-holding"})
+
+
+def _where(context: StepContext) -> tuple[Finding, ...]:
+    """A step that cools names a cold place, or says to what it cools; and no heat."""
+    step, cold = context.step, held_cold(context.house)
+    if "cools" not in step.effects or step.cold is not None:
+        return ()
+    at, limit = step.step.at, cold[1].value if cold is not None else None
+    place = step.step.place("do")
+    if step.machine is not None and step.machine.kind in _HOT_MACHINES:
+        words, place = f"{step.machine.name} cools nothing", step.step.place("using")
+    elif at is not None and limit is not None and limit < at:
+        words, place = f"at {at} it never gets to the limit", step.step.place("at")
+    elif step.target is None and at is None:
+        words = "where, and to what?"
+    else:
+        return ()
+    return (
+        context.finding(
+            "chill-where", "error", f"{step.verb}: {words}.".replace("?.", "?"),
+            "Name the refrigerator, chiller or ice bath under `in`, and the target, as in `target: to 4 °C`.",
+            place=place, source=cited_limit(context),
+        ),
     )  # fmt: skip
 
 

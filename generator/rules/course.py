@@ -14,7 +14,7 @@ from typing import Literal
 
 from generator.joined import JoinedStep
 from generator.measures.temperature import Temperature
-from generator.product import Component
+from generator.product import Component, Product
 from generator.records.effects import HEATS
 
 State = Literal["none", "frozen", "cold", "between", "hot"]
@@ -76,10 +76,10 @@ class Stay:
     seconds: Fraction | None = None
 
 
-def stay_of(step: JoinedStep, hot: bool, bounds: Bounds) -> Stay:
-    """What a step is for the temperature of food that was ``hot`` before it, or not."""
+def stay_of(step: JoinedStep, course: Course, food: Product, bounds: Bounds) -> Stay:
+    """What a step is for the temperature of ``food`` that came to it by ``course``."""
     seconds = step.step.time.seconds if step.step.time is not None else None
-    during, known = _during(step, hot, bounds)
+    during, known = _during(step, course, food, bounds)
     return Stay(during, known, seconds)
 
 
@@ -89,20 +89,19 @@ _BY_EFFECT: tuple[tuple[str, During], ...] = (
 )  # fmt: skip
 
 
-def _during(step: JoinedStep, hot: bool, bounds: Bounds) -> tuple[During, Known]:
+def _during(
+    step: JoinedStep, course: Course, food: Product, bounds: Bounds
+) -> tuple[During, Known]:
     effects = step.effects
     if effects & HEATS:
-        return (
-            ("between", "stated")
-            if _too_cool_to_heat(step, bounds)
-            else ("cooking", "follows from the step")
-        )
+        gets_hot = _gets_hot(step, food, bounds)
+        return ("cooking", "follows from the step") if gets_hot else ("between", "unknown")
     for effect, during in _BY_EFFECT:
         if effect in effects:
             return during, "follows from the step"
     if step.cold is not None:
         return ("frozen" if step.cold.kind == "freezer" else "cold"), "stated"
-    held = _held(step, hot, bounds)
+    held = _held(step, course.state == "hot" and course.spell is None, bounds)
     if held is not None:
         return held, "stated"
     timed = step.step.time is not None
@@ -113,14 +112,33 @@ def _during(step: JoinedStep, hot: bool, bounds: Bounds) -> tuple[During, Known]
     return "between", "stated" if timed else "unknown"
 
 
-def _too_cool_to_heat(step: JoinedStep, bounds: Bounds) -> bool:
-    """Whether what heats it is stated to be colder than food held hot: it doesn't get hot there. Food that is
-    cooked so has a row of the code, or an error."""
-    if bounds.hot is None or "cooks" in step.effects:
+def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
+    """Whether a step is known to make the food hot: it reheats or part-cooks by a limit of its own, or cooks what is
+    raw. Warming says nothing; cooking again what is cooked has to state a core temperature at which food is held
+    hot, or hotter."""
+    if step.effects & {"reheats", "part-cooks"}:
+        return True
+    if "cooks" not in step.effects:
         return False
-    target = step.target.temperature if step.target is not None else None
-    stated = [t for t in (step.step.at, target) if t is not None]
-    return any(t < bounds.hot for t in stated)
+    if any(_not_cooked(c) for c in food.components):
+        return True
+    target = step.target
+    if target is None or target.temperature is None or bounds.hot is None:
+        return False
+    return target.kind in ("core", "surface") and bounds.hot <= target.temperature
+
+
+def _not_cooked(part: Component) -> bool:
+    """Whether a step that cooks cooks it for the first time."""
+    return not (part.cooked or part.heated) and part.state != "ready-to-eat"
+
+
+def warms(step: JoinedStep, bounds: Bounds) -> bool:
+    """Whether heat goes into the food at a step, whatever it is called: by its effects, or `at` a temperature at
+    which food is held hot, or hotter."""
+    at = step.step.at
+    hot = at is not None and bounds.hot is not None and bounds.hot <= at
+    return bool(step.effects & HEATS) or (hot and not step.effects & {"hot-holds", "cleans"})
 
 
 def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"] | None:
@@ -180,11 +198,16 @@ def taken_in(course: Course, parts: tuple[Component, ...], number: int) -> Cours
 def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool) -> Course:
     """The course after a step. ``needs``: whether the food needs the cold; ``cools``: whether the step brings it
     there, by a limit of its own."""
-    if not needs or stay.during == "unchanged":
+    if not needs:
         return course
+    if stay.during == "unchanged":  # it stands while somebody cleans
+        standing = course.spell is not None or course.state == "hot"
+        return _out(course, step, stay) if standing and stay.seconds is not None else course
     match stay.during:
         case "cooking" | "hot":
             return _ended(course, "hot", stay, step)
+        case "frozen" if _too_short(course, step, stay):
+            return replace(course, known="unknown")
         case "frozen" | "cooling":
             return _ended(course, "frozen" if stay.during == "frozen" else "cold", stay, step)
         case "cold":
@@ -208,16 +231,21 @@ def _in_the_cold(course: Course, step: JoinedStep, stay: Stay, cools: bool) -> C
     hot = course.state == "hot" or (course.spell is not None and course.spell.hot)
     if hot and not cools:
         return _out(course, step, stay)
-    stated = step.target is not None
-    short = stay.seconds is not None and stay.seconds < course.so_far
-    if course.state == "between" and short and not stated and not cools:
+    if course.state == "between" and _too_short(course, step, stay) and not cools:
         return replace(course, known="unknown")
     return _ended(course, "cold", stay, step)
 
 
+def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
+    """Whether a stay in the cold is shorter than the time the food was out, and states nothing of its temperature."""
+    short = stay.seconds is not None and stay.seconds < course.so_far
+    return short and step.target is None and not step.step.solid
+
+
 def _out(course: Course, step: JoinedStep, stay: Stay) -> Course:
     """Between cold and hot for the step's time, or for a time that isn't told."""
-    spell = course.spell or Spell(step.number, hot=course.state == "hot")
+    spell = course.spell or Spell(step.number)
+    spell = replace(spell, hot=spell.hot or course.state == "hot" or "heats" in step.effects)
     if stay.seconds is not None:
         spell = replace(spell, seconds=spell.seconds + stay.seconds)
     else:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from generator.finding import Finding
-from generator.measures.words import counted
+from generator.measures.words import counted, duration
 from generator.records.formula import Keeps
 from generator.rules.context import DAY_S, Dates, DayOne, EndContext, EndOutcome, cited, source_of
 from generator.rules.plants import why_cold
@@ -78,6 +78,7 @@ def dating(context: EndContext) -> EndOutcome:
         findings.append(
             _beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where, whose)
         )
+    findings += _too_old(context, law)
     day = min(law, chef) if chef is not None else law
     codes = "the house limit's" if ours else "the code's"
     who = "the chef's figure" if chef is not None and chef < law else codes
@@ -97,6 +98,23 @@ def dating(context: EndContext) -> EndOutcome:
         day_one=from_day, makers_date=makers,
     )  # fmt: skip
     return EndOutcome((), tuple(findings), dates)
+
+
+def _too_old(context: EndContext, law: int) -> list[Finding]:
+    """An error where the steps themselves, and those of what was made ahead, keep food that is ready to eat to the
+    end of its days or past it: 3-501.17(A), 3-501.18. Day 1 is the day it is ready to eat, so ``law`` days are over
+    once as many times 24 hours have passed."""
+    if context.aged_s < law * DAY_S:
+        return []
+    formula = context.formula.formula
+    return [
+        Finding(
+            "kept-too-long", "error",
+            f"{formula.name}: its steps keep it for {duration(context.aged_s)} once it is ready to eat; it has {counted(law, 'day')}.",
+            formula.key_place("name"), "Keep it for less, freeze it, or make the part that is kept so long later.",
+            about=frozenset({context.formula.id}),
+        )
+    ]  # fmt: skip
 
 
 def _beyond(

@@ -8,7 +8,7 @@ from generator.computed import Basis
 from generator.finding import Finding
 from generator.joined import House
 from generator.measures.temperature import Temperature
-from generator.measures.words import NARROW, counted, listed
+from generator.measures.words import NARROW, counted, duration, listed
 from generator.reference.rows import Row
 from generator.rules.context import (
     NOTHING,
@@ -100,10 +100,45 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
+def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
+    """Food that stood off the heat for so long that it is noted, and then is held hot without being reheated: a
+    working rule of ours, since nobody knows that it is hot still."""
+    rule, spell = context.house.library.working_rules["preparation"], context.course.spell
+    if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
+        return ()
+    rows = context.house.pack.rows_of("reheat")
+    return (
+        context.finding(
+            "reheat-missing", "error",
+            f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, and no step reheats it.",
+            "Hold it hot sooner; or add a step before it, as in `do: reheat`, with a core target. "
+            f"{duration(rule.noted.seconds)} is a working rule of ours.",
+            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
+        ),
+    )  # fmt: skip
+
+
+def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding, ...]:
+    """Held hot in the cold, or at less than the limit."""
+    step, at = context.step, context.step.step.at
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    if step.cold is not None:
+        words = f"{step.verb}: {step.cold.name} holds nothing hot; the limit is {shown}."
+        place = step.step.place("in")
+    elif at is not None and row.value is not None and at < row.value:
+        words = f"{step.verb}: at {at} it isn't held hot; the limit is {shown}."
+        place = step.step.place("at")
+    else:
+        return ()
+    help = "Name what holds it hot under `using`, and its temperature under `target`."
+    return (context.finding("held-hot-where", "error", words, help, place=place, source=cited(context.house, row)),)  # fmt: skip
+
+
 def hot_holding(context: StepContext) -> Outcome:
     """The limit of a step that holds food hot."""
     step = context.step
-    if "hot-holds" not in step.effects or context.formula.formula.not_tcs or not context.before.tcs:
+    held = "hot-holds" in step.effects or (context.stay.during == "hot" and context.needs_cold)
+    if not held or context.formula.formula.not_tcs or not context.before.tcs:
         return NOTHING
     found = hot_at_step(context)
     if found is None:
@@ -118,7 +153,11 @@ def hot_holding(context: StepContext) -> Outcome:
     findings: tuple[Finding, ...] = ()
     verdict = Verdict()
     shown = both(row.value, figure.shown_c, figure.shown_f)
-    cold = _never_reheated(context)
+    cold = (
+        *_never_reheated(context),
+        *_not_hot_any_more(context),
+        *_held_where(context, row, figure),
+    )
     if target is not None and temperature is not None:
         mend = context.as_typed("at", figure.read_at(context.unit))
         if temperature < row.value:

@@ -12,6 +12,7 @@ from generator.measures.words import duration
 from generator.records.effects import WAITS
 from generator.reference.rows import Row
 from generator.rules.context import NOTHING, Outcome, StepContext, chilled_to, why_not_authorised
+from generator.rules.holding import held_hot
 from generator.rules.limit import Limit, Verdict
 from generator.rules.microwave import cooking_group
 from generator.rules.uncovered import not_covered
@@ -31,7 +32,7 @@ def part_cooking(context: StepContext) -> Outcome:
     """The limit of a first, partial heating, and all that must follow it."""
     step = context.step
     if PART_COOKS not in step.effects:
-        return _finished_by_microwave(context)
+        return _unsaid(context) or _finished_by_microwave(context)
     rows = context.house.pack.rows_of("cook", GROUP)
     row = rows[0][1] if rows else None
     if row is None or row.within is None:
@@ -132,6 +133,34 @@ def _followed(context: StepContext) -> list[Fault]:
 
 def _cools(step: JoinedStep) -> bool:
     return step.cold is not None or bool(step.effects & {"cools", "freezes"})
+
+
+def _unsaid(context: StepContext) -> Outcome | None:
+    """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into the cold before
+    one does: cooked in two goes, whatever it is called."""
+    step, at = context.step, context.step.step.at
+    hot = held_hot(context.house)
+    heated = at is not None and hot is not None and hot[1].value is not None and hot[1].value <= at
+    raw = [c for c in context.before.raw_animals if not c.seared]
+    if (
+        not raw
+        or step.effects & {"cooks", "reheats", "hot-holds"}
+        or not ("heats" in step.effects or heated)
+    ):
+        return None
+    for later in context.formula.steps[step.number :]:
+        if "cooks" in later.effects:
+            return None
+        if _cools(later) or later.effects & WAITS:
+            break
+    rows = context.house.pack.rows_of("cook", GROUP)
+    finding = context.finding(
+        "part-cook-unsaid", "error",
+        f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands or is chilled.",
+        "Cook it through straight away; or call the step `do: part-cook`, which needs a written procedure and an approval.",
+        place=step.step.place("do"), source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
+    )  # fmt: skip
+    return Outcome((), (finding,))
 
 
 def _finished_by_microwave(context: StepContext) -> Outcome:

@@ -43,7 +43,7 @@ def thawing(context: StepContext) -> Outcome:
         return _in_water(context)
     why = "Nothing allows thawing this way."
     if not said:
-        why = f"Frozen food thaws here. {why}"
+        why = f"Frozen food thaws here. {why} If it stays frozen, write `do: slack` with `stays_frozen: yes`."
     return not_covered(context, "thaw", why, f"{_how(context)} {ASK}")
 
 

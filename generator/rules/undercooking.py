@@ -26,6 +26,8 @@ def eaten_raw(context: StepContext) -> Outcome:
     """Served, held hot or reheated with something raw of an animal in it."""
     step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
     served = step.effects & {"serves", "displays", "hot-holds", "reheats"}
+    if context.formula.formula.cooked_later and served == {"displays"}:
+        return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
     words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
@@ -151,7 +153,9 @@ def _for_the_frail(house: House, applies: str) -> str:
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
     """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on its last step:
     unless another formula or whoever buys it cooks it, it counts as eaten."""
-    raw = tuple(c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c))
+    raw = tuple(
+        c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c)
+    )
     served = any(
         s.effects & {"serves", "displays", "hot-holds", "reheats"} for s in context.formula.steps
     )

@@ -29,7 +29,7 @@ def with_parts(
 def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
     """The product as hot, and as cold, as its course says."""
     if product.needs_cold and course.state != "none":
-        frozen = product.frozen and course.state == "frozen"
+        frozen = course.state == "frozen"
         product = replace(product, hot=hot_by(course), frozen=frozen)
     if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
         settled = tuple(replace(c, ambient=False) for c in product.components)
