@@ -245,7 +245,8 @@ def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
 def _out(course: Course, step: JoinedStep, stay: Stay) -> Course:
     """Between cold and hot for the step's time, or for a time that isn't told."""
     spell = course.spell or Spell(step.number)
-    spell = replace(spell, hot=spell.hot or course.state == "hot" or "heats" in step.effects)
+    heated = bool(step.effects & HEATS)
+    spell = replace(spell, hot=spell.hot or course.state == "hot" or heated)
     if stay.seconds is not None:
         spell = replace(spell, seconds=spell.seconds + stay.seconds)
     else:

@@ -30,6 +30,8 @@ def sheets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Sheet]:
     """A bake kept the seven days of the law, and a salad of bought rice."""
     kitchen = lay("base", tmp_path_factory.mktemp("dates") / "kitchen")
     edit(kitchen, "formulas/pork-bake.yaml", "5 days", "7 days")
+    for formula, day in (("pork-bake", "2026-05-04"), ("rice-salad", "2026-06-01")):
+        edit(kitchen, f"formulas/{formula}.yaml", f"effective: {day}", "effective: 2015-01-01")
     edit(kitchen, "formulas/rice-salad.yaml", "3 days", "7 days")
     manual = compute(kitchen)
     assert manual.errors == ()
