@@ -29,6 +29,8 @@ BLADES = frozenset({"slicer", "grinder", "cutter", "blender"})
 """Machines whose blades do the cutting: no knife is at hand."""
 _DEEP = Fraction(1, 4)
 """The share of fat, or of fat and sugar, from which what is hot counts as deep fat."""
+_MELTED = Fraction(1, 2)
+"""The same where nothing is cooked by it: onions softened in butter."""
 _CONFIT = Fraction(1, 3)
 """The same in an oven, where a cake may hold a quarter."""
 _POURS = Fraction(1, 3)
@@ -40,6 +42,7 @@ _KNIFE = re.compile(
     r"scored|shredded|sliced|trim|trimmed|julienne)\b",
     re.IGNORECASE,
 )
+_NEEDLE = re.compile(r"\b(needles?|injector|larding|skewers?)\b", re.IGNORECASE)
 """Words of a step, or of what is prepared for it, by which a knife is at hand. They only add to what the effects say."""
 
 
@@ -56,9 +59,7 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
     """What is at hand at each step, by its number."""
     found: dict[int, frozenset[AtHand]] = {}
     warm = _Warm()
-    prepared = {
-        ln.joined.part for ln in walk.lines if _KNIFE.search(ln.joined.line.prepare or "")
-    }
+    prepared = {ln.joined.part for ln in walk.lines if _KNIFE.search(ln.joined.line.prepare or "")}
     for walked in walk.steps:
         if "cleans" in walked.step.effects:
             found[walked.step.number] = frozenset(_of_cleaning(walked))
@@ -72,12 +73,20 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
 
 def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
     """A machine that heats may be hot while it is cleaned, and a fryer full."""
-    kind = _kind(walked)
-    if kind == "fryer":
-        return {"hot", "hot-oil"}
-    if kind == "oven":
-        return {"hot", "hot-oven"}
-    return {"hot", "hot-food"} if kind in HEATING else set()
+    kind, found = _kind(walked), _said(walked)
+    if kind in HEATING:
+        found.add("hot")
+        found.add("hot-oil" if kind == "fryer" else "hot-oven" if kind == "oven" else "hot-food")
+    if kind in _PRESSURE:
+        found.add("pressure")
+    return found
+
+
+def _said(walked: WalkedStep) -> set[AtHand]:
+    """What the step's own words name as sharp."""
+    text = " ".join((*walked.step.step.how, walked.step.step.note))
+    found: set[AtHand] = {"knife"} if _KNIFE.search(text) else set()
+    return found | {"needles"} if _NEEDLE.search(text) else found
 
 
 def _kind(walked: WalkedStep) -> str:
@@ -191,7 +200,9 @@ def _fat(walked: WalkedStep, dry_heat: bool, wet: bool) -> set[AtHand]:
     fat = tuple(c for c in product.components if c.boils == "fat")
     boils = tuple(c for c in product.components if c.boils)
     in_oven = kind in ("oven", "microwave", "hot-holding")
-    deep = _share(product, fat if in_oven else boils) >= (_CONFIT if in_oven else _DEEP)
+    cooks = bool(step.effects & {"cooks", "part-cooks"})
+    least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
+    deep = _share(product, fat if in_oven else boils) >= least
     at = step.step.at
     over = at is not None and at >= _OVER_WATER
     if deep or (over and dry_heat and (not kind or kind == "pot") and "bakes" not in step.effects):
@@ -205,13 +216,12 @@ def _fat(walked: WalkedStep, dry_heat: bool, wet: bool) -> set[AtHand]:
 
 def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
     kind, step = _kind(walked), walked.step
-    found: set[AtHand] = set()
+    found = _said(walked)
     if step.effects & {"injects", "tenderises"}:
         found.add("needles")
     liquid = warm.wet or _pours(walked.before)
     parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
     cuts = step.effects & {"cuts", "slices"} or (not kind and "comminutes" in step.effects)
-    said = prepared or any(_KNIFE.search(line) for line in step.step.how)
-    if ((cuts or parts) and kind not in BLADES) or said:
+    if ((cuts or parts) and kind not in BLADES) or prepared:
         found.add("knife")
     return found

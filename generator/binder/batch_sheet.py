@@ -95,6 +95,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
         sheet.formula.station.name, sheet.approval, f"{sheet.id}, batch sheet, {label}",
         [
             *_notes(sheet),
+            *(notice_block(notice, True) for notice in sheet.notices.before),
             *_weighing(batch, view),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
@@ -137,7 +138,11 @@ def _notes(sheet: Sheet) -> list[Record]:
 
 
 def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Record:
-    """A caution: its signal word and its words; ``keep`` holds it before the step it is about."""
+    """A caution: its signal word and its words, one line where it stood whole before; ``keep`` holds it before the
+    step it is about."""
+    if not notice.whole:
+        words: Words = [bold(f"{notice.severity.upper()}:"), f" {notice.short}"]
+        return {"form": "prose", "words": words, "keep": keep, "phase": phase}
     return {
         "form": "notice", "severity": notice.severity, "words": notice.words, "keep": keep, "phase": phase,
     }  # fmt: skip

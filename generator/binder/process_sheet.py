@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generator.approval import approval_of
 from generator.binder.batch_sheet import notice_block
 from generator.binder.limit_box import limit_block
@@ -36,8 +38,12 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
             blocks.append({"form": "steps", "rows": list(rows)})
             rows.clear()
 
+    stood: set[str] = set()
     for step in steps_of(manual, process, sheets):
-        notices = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
+        found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
+        # nothing is weighed on this sheet: what stands before weighing is whole at its first step here
+        notices = {i: replace(n, whole=n.whole or i not in stood) for i, n in found.items()}
+        stood |= set(notices)
         limits = _limits(sheets, step, len(sheets) > 1)
         if notices or limits:
             close()
