@@ -118,7 +118,8 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
     wet = "in-water" in step.effects or kind in _WET
     wet = wet or (kind == "pot" and "cooks" in step.effects)
     wet = warm.wet or (heated and wet)
-    baked = (warm.baked and not taken) or (heated and "bakes" in step.effects)
+    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer"}
+    baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
     return _Warm(hot, wet and not baked, baked)
 
 
@@ -126,7 +127,9 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
     """How the food is once a step is done: cold, or stood until it no longer burns, or as it was."""
     stay = walked.stay
     cold = stay.during in ("frozen", "cooling", "thawing")
-    cold = cold or (stay.during == "cold" and not walked.after.hot)
+    # minutes in the cold that promise nothing of the food leave it hot
+    promised = walked.step.target is not None or stay.seconds is None or stay.seconds >= _STOOD
+    cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
     liquid = warm.wet or _pours(walked.before)
     enough = _STOOD_LIQUID if liquid else _STOOD
     stood = stay.during in ("between", "by time") and (stay.seconds or 0) >= enough

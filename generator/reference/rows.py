@@ -393,7 +393,7 @@ class KnownFacts(Record):
 
     ``species`` is an animal, none, or ``animal`` for any but none; ``allergens`` are in the words of
     the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
-    hotter than boiling water, ``fat`` that it is fat.
+    hotter than boiling water, ``fat`` which.
     """
 
     species: Id | None = None
