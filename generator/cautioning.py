@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 
+from generator.at_hand import at_hand
 from generator.finding import Finding
 from generator.joined import House, JoinedStep
-from generator.product import Product
+from generator.product import RAW_STATES, Component, Product
+from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import RANK, Caution, Severity, When
 from generator.rules.context import cited
 from generator.walk import Walk, WalkedStep
@@ -19,23 +22,40 @@ _FINE = Fraction(1, 10)
 
 @dataclass(frozen=True)
 class Notice:
-    """A caution as it stands on a page: rank, words, where it comes from."""
+    """A caution as it stands on a page: rank, words, where it comes from.
+
+    ``whole`` is False where it stood whole before: then the signal word and ``short`` are enough.
+    """
 
     id: str
     severity: Severity
     name: str
     words: str
     source: str
+    whole: bool = True
+
+    @property
+    def short(self) -> str:
+        """Its first clause, as a sentence."""
+        return re.split(r"[.;!?](?=\s|$)", self.words, maxsplit=1)[0].rstrip() + "."
 
 
 @dataclass(frozen=True)
 class Notices:
-    """The notices of one formula: by step number, for the page, and those switched off with why."""
+    """The notices of one formula: by step number, for the page, for before anything is weighed, and those switched
+    off with why. At a step a notice is whole where it stands for the first time."""
 
     by_step: Mapping[int, tuple[Notice, ...]]
     page: tuple[Notice, ...]
     off: tuple[tuple[str, str], ...]
     findings: tuple[Finding, ...] = ()
+    before: tuple[Notice, ...] = ()
+
+    @property
+    def all(self) -> tuple[Notice, ...]:
+        """Every notice as often as it stands: of the page, before the work, then by step."""
+        of_steps = (n for number in sorted(self.by_step) for n in self.by_step[number])
+        return (*self.page, *self.before, *of_steps)
 
 
 def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
@@ -102,9 +122,15 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     off = walk.formula.formula.cautions_off
     by_step: dict[int, list[Notice]] = {}
     page: list[Notice] = []
+    before: list[Notice] = []
     silent: set[str] = set()
+    against: list[Finding] = []
+    near = at_hand(walk)
     for ident, caution in house.library.cautions.items():
-        hits = [s.step.number for s in walk.steps if _raised(caution.when, house, walk, s, shared)]
+        hits = [
+            s for s in walk.steps
+            if _raised(caution.when, house, walk, s, shared, near[s.step.number])
+        ]  # fmt: skip
         if not hits:
             silent.add(ident)
         if not hits or ident in off:
@@ -113,9 +139,16 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
         if caution.stands == "page":
             page.append(notice)
             continue
-        for number in hits if caution.each else hits[:1]:
-            by_step.setdefault(number, []).append(notice)
-    findings = _not_cleaned(house, walk, shared) + _off(house, walk, silent) + tuple(
+        if caution.stands == "before":
+            before.append(notice)
+            notice = replace(notice, whole=False)
+        for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
+            said = _said_against(caution, hit)
+            shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
+            by_step.setdefault(hit.step.number, []).append(shown if said else notice)
+            against += [_against(walk, hit, caution, said)] if said else []
+            notice = replace(notice, whole=False)
+    findings = _not_cleaned(house, walk, shared) + _off(house, walk, silent) + tuple(against) + tuple(
         Finding(
             "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
             walk.formula.formula.key_place("cautions_off", ident), _other_ids(ident, house),
@@ -130,7 +163,29 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
         if i in house.library.cautions
     )
     ranked = {number: _ranked(found) for number, found in by_step.items()}
-    return Notices(ranked, _ranked(page), reasons, findings)
+    return Notices(ranked, _ranked(page), reasons, findings, _ranked(before))
+
+
+ASK_FIRST = "The words of this step say otherwise: ask the chef before you start."
+"""Stands in front of a caution that the step under it contradicts, till the step or the caution is put right."""
+
+
+def _said_against(caution: Caution, walked: WalkedStep) -> str:
+    """The word of the step's own text that contradicts a caution; "" if there is none."""
+    step = walked.step.step
+    text = " ".join((*step.how, step.until, step.note)).casefold()
+    found = (w for w in caution.against if re.search(rf"\b{re.escape(w.casefold())}\b", text))
+    return next(found, "")
+
+
+def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
+    return Finding(
+        "step-against-caution", "warning",
+        f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says otherwise.",
+        walked.step.step.place("do"),
+        "Change the words of the step, or switch the caution off with a reason in the formula.",
+        about=frozenset({walk.formula.id}),
+    )  # fmt: skip
 
 
 LEAST_REASON = 10
@@ -181,32 +236,32 @@ def _notice(house: House, ident: str, caution: Caution) -> Notice:
 
 
 def _raised(
-    when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str]
-) -> bool:
+    when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str],
+    near: frozenset[AtHand],
+) -> bool:  # fmt: skip
     step = walked.step
     product = Product() if "cleans" in step.effects else walked.before  # the food is not there
     return (
         _of_step(when, step, shared)
+        and (not when.at_hand or bool(near & set(when.at_hand)))
         and _of_food(when, house, product)
-        and _of_lines(when, house, walk, step)
+        and _of_lines(when, house, walk, step, product)
         and _of_end(when, walk)
-        and (not when.state or any(_state(word, product) for word in when.state))
+        and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
 
 
 def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
-    if when.verb and step.step.do not in when.verb:
-        return False
     if when.does and not step.effects & set(when.does):
         return False
     if when.machine and (step.machine is None or step.machine.kind not in when.machine):
         return False
-    if when.in_ and (step.cold is None or step.cold.kind not in when.in_):
+    place = step.cold.kind if step.cold is not None else ""
+    if (when.in_ and place not in when.in_) or place in when.not_in:
         return False
     if when.shared_machine and step.step.using not in shared:
         return False
-    at = step.step.at
-    if when.at_least is not None and (at is None or at < when.at_least):
+    if when.casing and step.vessel is not None and step.vessel.shape != "casing":
         return False
     return when.deeper_than is None or _depth(step) > when.deeper_than.value
 
@@ -242,10 +297,14 @@ def _of_food(when: When, house: House, product: Product) -> bool:
     return bool(classes & set(when.raw))
 
 
-def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep) -> bool:
+def _of_lines(
+    when: When, house: House, walk: Walk, step: JoinedStep, product: Product
+) -> bool:  # fmt: skip
     lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
     if when.function:
         functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
+        if any(c.cures and c.part in step.parts for c in product.components):
+            functions.add("cure")  # from a cure mix or a pickle made ahead, too
         if not functions & set(when.function):
             return False
     fine = any(scale.division.value <= _FINE for _, scale in house.scales)
@@ -263,11 +322,34 @@ def _of_end(when: When, walk: Walk) -> bool:
     return any(states[word] for word in when.end)
 
 
-def _state(word: str, product: Product) -> bool:
+def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
     if word == "raw":
         return bool(product.raw_animals)
     if word == "comminuted":
         return any(c.form == "comminuted" for c in product.raw_animals)
     if word == "ready-to-eat":
         return product.ready_to_eat
+    if word == "finished":
+        later = [s for s in walk.formula.steps if s.number >= step.number]
+        heated = any(s.effects & (HEATS - {"heats"}) for s in later)
+        return product.ready_to_eat and not heated and any(map(_eaten, product.components))
+    if word == "raw-flour":
+        return any(map(_raw_flour, product.components))
+    if word == "open":
+        return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
+
+
+def _eaten(component: Component) -> bool:
+    """Whether a component is more than a seasoning out of a jar: what hands touch here somebody eats."""
+    raw = component.state in RAW_STATES and component.form != "dry"
+    of_animal = component.species != "none"
+    return raw or component.tcs or component.heated or component.cooked or of_animal
+
+
+def _raw_flour(component: Component) -> bool:
+    """Raw flour: dry, raw, and flour by its name or by the allergen of wheat."""
+    if component.state not in RAW_STATES or component.form != "dry" or component.heated:
+        return False
+    wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
+    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))

@@ -184,8 +184,7 @@ def facts_of(sheet: Sheet) -> Facts:
         if dates.moved_days is not None:
             put("dates", "Taken out", counted(dates.moved_days, "day"))
         put("dates", "Dated by", listed(dates.parts_to_date) or "the day it is made")
-    cautions = [n.name for n in sheet.notices.page]
-    cautions += [n.name for notices in sheet.notices.by_step.values() for n in notices]
+    cautions = [n.name for n in sheet.notices.all]
     put("steps", "Cautions", ", ".join(dict.fromkeys(cautions)) or ABSENT)
     for batch in sheet.batches:
         for name, words in _batch(batch):

@@ -10,6 +10,7 @@ from typing import Literal
 from generator.joined import House
 from generator.product import Component, CureFacts
 from generator.records.ingredient import Ingredient
+from generator.reference.library import Library
 from generator.rules.course import Course
 from generator.rules.dosing import takes_up
 from generator.rules.parasites import SUPPLIER
@@ -90,6 +91,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
             comes=_ARRIVES[facts.arrives or "chilled"],
             comes_stated=facts.arrives is not None,
             ambient=_ambient(facts),
+            boils=_boils(house.library, facts, plant),
         )
     ]
 
@@ -106,6 +108,24 @@ def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
     if course.state == "frozen" or course.state == "cold":
         return course.state
     return "between"
+
+
+_FAT = Fraction(3, 4)
+"""The share of fat from which food counts as fat: back fat does, nuts don't."""
+
+
+def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat", "sugar"]:
+    """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    told = library.known_names.told((facts.name, *facts.also))
+    written = stuff.composition.get("fat") if stuff is not None else None
+    fat = facts.composition.fat if facts.composition is not None else None
+    if fat is None and written is not None:
+        fat = Fraction(written.removesuffix("%").strip()) / 100
+    if plant == "oil" or (fat or 0) >= _FAT or any(t.facts.fat for t in told):
+        return "fat"
+    hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told)
+    return "sugar" if hot else ""
 
 
 def _ambient(facts: Ingredient) -> bool:

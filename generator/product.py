@@ -43,7 +43,8 @@ class Component:
     whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``came`` is the id of the made-ahead formula on whose line it came here, ``spent`` that it was with meat or fish there, so that a cure has done its work. ``cured_roast`` is the word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known. ``comes`` is how warm it comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds
     it had been between cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no seasoning;
-    ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept ready to eat by then.
+    ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept ready to eat by then. ``boils``
+    says that it is fat or sugar, which get hotter than boiling water.
     """
 
     item: str
@@ -86,6 +87,7 @@ class Component:
     whole: bool = False
     pieces: bool = False
     cured_roast: bool = False
+    boils: Literal["", "fat", "sugar"] = ""
     came: str = ""
     spent: bool = False
 

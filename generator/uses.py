@@ -7,9 +7,9 @@ shorter than it should be and none of it looks complete when it isn't.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from generator.cautioning import Notice
+from generator.cautioning import ASK_FIRST, Notice
 from generator.manual import Manual
 from generator.records.equipment import Scale
 from generator.records.formula import Line
@@ -159,13 +159,14 @@ def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
     at: dict[str, list[StepUse]] = {}
     off: dict[str, list[tuple[str, str]]] = {}
     for sheet in manual.sheets.values():
+        for notice in sheet.notices.all:
+            plain = notice.words.removeprefix(f"{ASK_FIRST} ")
+            notices[notice.id] = replace(notice, words=plain, whole=True)
         for notice in sheet.notices.page:
-            notices[notice.id] = notice
             at.setdefault(notice.id, []).append(StepUse(sheet.id, 0, ""))
         for walked in sheet.walk.steps:
             step = walked.step
             for notice in sheet.notices.by_step.get(step.number, ()):
-                notices[notice.id] = notice
                 at.setdefault(notice.id, []).append(StepUse(sheet.id, step.number, step.verb))
         for ident, reason in sheet.formula.formula.cautions_off.items():
             off.setdefault(ident, []).append((sheet.id, reason))

@@ -446,9 +446,9 @@ def _option(option: click.Option) -> str:
 
 
 _TRIGGER = {
-    "verb": "the verb is", "does": "the step", "machine": "the machine is", "in": "it stands in",
+    "at_hand": "at hand is", "does": "the step", "machine": "the machine is", "in": "it stands in", "not_in": "it doesn't stand in",
     "raw": "raw food in it is", "species": "raw food in it is", "organ": "raw food in it is",
-    "state": "the food is", "function": "what is taken in is", "at_least": "`at` is at least", "deeper_than": "the vessel is deeper than",
+    "state": "the food is", "function": "what is taken in is", "casing": "the vessel is a casing, or none is named", "deeper_than": "the vessel is deeper than",
     "allergens": "an allergen is in it", "shared_machine": "the machine also takes raw food elsewhere",
     "end": "the finished food is", "scales": "something is weighed on a fine scale",
 }  # fmt: skip
@@ -474,7 +474,7 @@ def trigger(when: When) -> str:
         key = When.model_fields[name].alias or name
         if key == "cured":
             parts.append("a cure is in it" if value else "no cure is in it")
-        elif key in ("allergens", "shared_machine", "scales"):
+        elif key in ("allergens", "shared_machine", "scales", "casing"):
             parts.append(_TRIGGER[key])
         elif isinstance(value, tuple):
             parts.append(f"{_TRIGGER[key]} {listed([str(v) for v in value])}")

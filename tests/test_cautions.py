@@ -17,6 +17,26 @@ CAUTIONS = LIBRARY.cautions
 PACK = LIBRARY.packs["us-food-code-2022"]
 
 
+AT_HAND: dict[str, list[str]] = {
+    "hot-oil": ["do: crisp", "does: cooks", "using: fryer", "target: core 95 °C"],
+    "hot-fat": ["do: crisp", "does: cooks", "using: griddle", "target: core 95 °C"],
+    "hot-liquid": ["do: scald", "does: [cooks, in-water]", "target: core 95 °C"],
+    "hot-oven": ["do: crisp", "does: cooks", "using: oven", "at: 180 °C", "target: core 95 °C"],
+    "hot-food": ["do: crisp", "does: cooks", "using: microwave", "target: core 95 °C"],
+    "pressure": ["do: scald", "does: cooks", "using: pressure-cooker", "target: core 95 °C"],
+    "knife": ["do: work", "does: cuts"],
+    "needles": ["do: work", "does: injects"],
+}
+"""By what is at hand: a step that has it."""
+AFTER_HEAT: dict[str, list[str]] = {
+    "hot-blending": ["do: work", "does: comminutes", "using: blender"],
+    "chilling": ["do: lay-down", "does: cools", "target: to 4 °C"],
+    "chilling-hot": ["do: lay-down", "does: cools", "target: to 4 °C"],
+}
+"""The same of food that was boiled first."""
+MACHINES = ("fryer", "griddle", "oven", "microwave", "pressure-cooker", "blender")
+
+
 def _species(caution: Caution) -> str:
     when = caution.when
     if when.species:
@@ -26,58 +46,70 @@ def _species(caution: Caution) -> str:
     return "pork" if when.organ or when.end or "comminuted" in when.state else "none"
 
 
-def _verb(caution: Caution) -> str:
+def _facts(caution: Caution) -> list[str]:
     when = caution.when
-    if when.verb:
-        return when.verb[0]
-    if when.does:
-        return next(v for v, facts in LIBRARY.verbs.items() if when.does[0] in facts.does)
-    return "mix"
-
-
-def kitchen_that_raises(caution: Caution, target: Path) -> Path:
-    """The clean kitchen with one more formula that meets every key of the caution's trigger."""
-    when = caution.when
-    project = lay("base", target)
-    standards = project / "standards"
-    facts = [f"  species: {_species(caution)}"]
-    facts.append("  state: " + ("ready-to-eat" if "ready-to-eat" in when.state else "raw"))
+    ready = {"ready-to-eat", "finished"} & set(when.state)
+    facts = [f"  species: {_species(caution)}", "  state: " + ("ready-to-eat" if ready else "raw")]
     if "comminuted" in when.state:
         facts.append("  form: comminuted")
+    if "raw-flour" in when.state:
+        facts.append("  form: dry")
+    if "hot-food" in when.at_hand:
+        facts.append("  form: intact")  # what doesn't say may be liquid
     if when.organ:
         facts.append(f"  organ: {when.organ[0]}")
     if when.function:
         facts.append(f"  function: {when.function[0]}")
-    facts.append("  allergens: [milk]" if when.allergens else "  allergens: none")
-    (standards / "ingredients/thing.yaml").write_text(
-        "thing:\n  name: Thing\n" + "\n".join(facts) + "\n"
-    )
-    machine, cold = when.machine[0] if when.machine else "", when.in_[0] if when.in_ else ""
-    equipment = [
-        "tall-pot: {kind: vessel, name: Tall pot, shape: cylinder, inside: {diameter: 300 mm, depth: 300 mm}}"
-    ]
-    if machine or when.shared_machine:
-        equipment.append(f"engine: {{kind: {machine or 'mixer'}, name: Engine}}")
-    if cold:
-        equipment.append(f"cold: {{kind: {cold}, name: Cold, air: 2 °C}}")
-    (standards / "equipment/extra.yaml").write_text("\n".join(equipment) + "\n")
-    main = [f"  - do: {_verb(caution)}"]
-    if machine or when.shared_machine:
-        main.append("    using: engine")
-    if cold:
-        main.append("    in: cold")
-    if when.at_least is not None:
-        main.append("    at: 200 °C")
-    if when.deeper_than is not None:
-        main.append("    vessel: tall-pot")
-    take = "    take: [stuff]"
-    if "hot" in when.state or "cools" in when.does:
-        first = ["  - do: boil", take, "    target: core 95 °C"]
+    wheat = "wheat" if "raw-flour" in when.state else "milk" if when.allergens else "none"
+    return [*facts, f"  allergens: {wheat}"]
+
+
+def _steps(caution: Caution) -> list[list[str]]:
+    """The steps that raise it; what is heated first is in a step of its own."""
+    when = caution.when
+    near = when.at_hand[0] if when.at_hand else ""
+    boiled = [["do: scald", "does: [cooks, in-water]", "target: core 95 °C"]]
+    if near in AFTER_HEAT:
+        steps = [*boiled, AFTER_HEAT[near]]
+    elif near == "hot-liquid" and when.does:
+        steps = [*boiled, ["do: work", f"does: [{when.does[0]}, handles]"]]
+    elif near:
+        steps = [AT_HAND[near]]
     else:
-        first, main = [], [main[0], take, *main[1:]]
-    (standards / "processes/one.yaml").write_text(
-        "name: One\nsteps:\n" + "\n".join([*first, *main]) + "\n"
+        steps = [["do: work", f"does: {when.does[0] if when.does else 'handles'}"]]
+    last = list(steps[-1])
+    if when.machine or when.shared_machine:
+        last.append("using: engine")
+    if when.in_:
+        last.append("in: cold")
+    if when.deeper_than is not None:
+        last.append("vessel: tall-pot")
+    return [*steps[:-1], last]
+
+
+def kitchen_that_raises(caution: Caution, target: Path) -> Path:
+    """The clean kitchen with one more formula that meets every key of the caution's trigger, under verbs of its own."""
+    when = caution.when
+    project = lay("base", target)
+    standards = project / "standards"
+    (standards / "ingredients/thing.yaml").write_text(
+        "thing:\n  name: Thing\n" + "\n".join(_facts(caution)) + "\n"
     )
+    equipment = [f"{kind}: {{kind: {kind}, name: Our {kind}}}" for kind in MACHINES]
+    equipment.append(
+        "tall-pot: {kind: vessel, name: Tall pot, shape: cylinder, inside: {diameter: 300 mm, depth: 300 mm}}"
+    )
+    equipment.append(
+        f"engine: {{kind: {when.machine[0] if when.machine else 'mixer'}, name: Engine}}"
+    )
+    if when.in_:
+        equipment.append(f"cold: {{kind: {when.in_[0]}, name: Cold, air: 2 °C}}")
+    (standards / "equipment/extra.yaml").write_text("\n".join(equipment) + "\n")
+    lines = []
+    for number, step in enumerate(_steps(caution)):
+        keys = [*step, *(["take: [stuff]"] if number == 0 else [])]
+        lines += [f"  - {keys[0]}", *(f"    {key}" for key in keys[1:])]
+    (standards / "processes/one.yaml").write_text("name: One\nsteps:\n" + "\n".join(lines) + "\n")
     formula = (
         "name: One\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n  stuff:\n    thing: 5 kg\n"
         "process: one\nbatches: [5 kg base]\n"

@@ -31,6 +31,7 @@ ORDER = [
     "walked",
     "components",
     "walk",
+    "at_hand",
     "cautioning",
     "loading",
     "approval",

@@ -20,12 +20,13 @@ def governs(sheet: Sheet) -> str:
 
 
 def cautions_record(sheet: Sheet) -> dict[str, Any]:
-    """The cautions, those of the page first and then step by step, those switched off with why, and
-    whose rules govern."""
+    """The cautions, those of the page first, those to be read before weighing, and then step by step; those switched
+    off with why, and whose rules govern. One that isn't ``whole`` stood whole before: ``short`` is enough."""
     notices = sheet.notices
     return {
         "cautions": [
             *(_record(notice) for notice in notices.page),
+            *({**_record(notice), "before_weighing": True} for notice in notices.before),
             *(_record(n, number, _verb(sheet, number)) for number, n in _steps(sheet)),
         ],
         "cautions_off": [{"name": name, "reason": reason} for name, reason in notices.off],
@@ -49,6 +50,8 @@ def _record(notice: Notice, number: int | None = None, verb: str | None = None) 
             "severity": notice.severity,
             "name": notice.name,
             "words": notice.words,
+            "short": notice.short,
+            "whole": notice.whole,
             "step_number": number,
             "verb": verb,
             "source": notice.source,
@@ -57,27 +60,24 @@ def _record(notice: Notice, number: int | None = None, verb: str | None = None) 
 
 
 def cautions_lines(sheet: Sheet) -> list[str]:
-    """The cautions for the terminal: each whole once, with the steps it is for; then whose rules
-    govern."""
-    at: dict[str, tuple[Notice, list[str]]] = {n.id: (n, []) for n in sheet.notices.page}
-    for number, notice in _steps(sheet):
-        steps = at.setdefault(notice.id, (notice, []))[1]
-        steps.append(f"step {number}, {_verb(sheet, number)}")
-    lines = ["Cautions"] if at else []
-    for notice, steps in at.values():
-        where = f" ({'; '.join(steps)})" if steps else ""
-        lines.append(f"  {notice.severity.upper()}{where}: {notice.words}")
-    lines += [f"  Switched off: {name}. {reason}" for name, reason in sheet.notices.off]
+    """The cautions for the terminal: each whole once, those of the page and those before weighing first; then step
+    by step, short where it stood whole before; then whose rules govern."""
+    notices = sheet.notices
+    lines = ["Cautions"] if notices.all else []
+    lines += [f"  {_line(n)}" for n in notices.page]
+    lines += [f"  Before weighing: {_line(n)}" for n in notices.before]
+    lines += [f"  Step {number}, {_verb(sheet, number)}: {_line(n)}" for number, n in _steps(sheet)]
+    lines += [f"  Switched off: {name}. {reason}" for name, reason in notices.off]
     return [*lines, *([""] if lines else []), governs(sheet)]
+
+
+def _line(notice: Notice) -> str:
+    return f"{notice.severity.upper()}: {notice.words if notice.whole else notice.short}"
 
 
 def dangers_first(sheet: Sheet) -> list[str]:
     """Every DANGER of a formula, each once: read before anything is weighed."""
-    found = dict.fromkeys(
-        n.words
-        for n in (*sheet.notices.page, *(n for _, n in _steps(sheet)))
-        if n.severity == "danger"
-    )
+    found = dict.fromkeys(n.words for n in sheet.notices.all if n.severity == "danger")
     return [f"DANGER: {words}" for words in found]
 
 

@@ -7,6 +7,7 @@ by and check, times, readings, yields, deviations and release (the columns a bat
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -77,7 +78,9 @@ def _stores(sheet: Sheet) -> bool:
     """Whether the last step is storing, with nothing of its own: it then stands in the box of the
     limit of storing."""
     last = sheet.walk.steps[-1]
-    quiet = not last.limits and not sheet.notices.by_step.get(last.step.number)
+    quiet = not last.limits and not any(
+        n.whole for n in sheet.notices.by_step.get(last.step.number, ())
+    )
     return bool(sheet.walk.store) and "stores" in last.step.effects and quiet
 
 
@@ -95,6 +98,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
         sheet.formula.station.name, sheet.approval, f"{sheet.id}, batch sheet, {label}",
         [
             *_notes(sheet),
+            *(notice_block(notice, True) for notice in sheet.notices.before),
             *_weighing(batch, view),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
@@ -141,6 +145,11 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Reco
     return {
         "form": "notice", "severity": notice.severity, "words": notice.words, "keep": keep, "phase": phase,
     }  # fmt: skip
+
+
+def again_words(notices: Iterable[Notice]) -> str:
+    """The cautions that stood whole before, in front of what to do: signal word and first clause."""
+    return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices if not n.whole)
 
 
 # ---- weighing
@@ -242,11 +251,12 @@ def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Recor
 
     kept = steps.views[:-1] if _stores(sheet) else steps.views
     for walked, view in zip(sheet.walk.steps, kept, strict=False):
-        if view.notices or walked.limits or view.number == steps.cook:
+        whole = [notice for notice in view.notices if notice.whole]
+        if whole or walked.limits or view.number == steps.cook:
             close()
         if view.number == steps.cook:
             phase = COOK
-        blocks += [notice_block(notice, True, phase) for notice in view.notices]
+        blocks += [notice_block(notice, True, phase) for notice in whole]
         loads = next((words for i, words in view.loads if i == index), "")
         if not walked.limits:
             rows.append(step_row(view, loads, _boxes(sheet, batch, walked)))
@@ -277,7 +287,8 @@ def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
 
 def step_how(view: StepView) -> str:
     """What to do at a step, in sentences."""
-    sentences = list(view.how)
+    sentences = [words] if (words := again_words(view.notices)) else []
+    sentences += view.how
     sentences += [
         f"{name}: {told[:1].lower() + told[1:] if name == 'Until' else told}"
         for name, told in ((row.name, row.words) for row in view.rows)

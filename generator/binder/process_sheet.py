@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from generator.approval import approval_of
-from generator.binder.batch_sheet import notice_block
+from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
 from generator.manual import Manual
@@ -36,16 +38,22 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
             blocks.append({"form": "steps", "rows": list(rows)})
             rows.clear()
 
+    stood: set[str] = set()
     for step in steps_of(manual, process, sheets):
-        notices = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
-        limits = _limits(sheets, step, len(sheets) > 1)
-        if notices or limits:
+        found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
+        # nothing is weighed on this sheet: what stands before weighing is whole at its first step here
+        notices = [replace(n, whole=n.whole or i not in stood) for i, n in found.items()]
+        stood |= set(found)
+        how = f"{again_words(notices)} {_how(step)}".strip()
+        limits = _limits(sheets, step, how, len(sheets) > 1)
+        whole = [notice for notice in notices if notice.whole]
+        if whole or limits:
             close()
-        blocks += [notice_block(notice, True) for notice in notices.values()]
+        blocks += [notice_block(notice, True) for notice in whole]
         if limits:
             blocks += limits
         else:
-            words = [*_head(step), f". {_how(step)}"]
+            words = [*_head(step), f". {how}"]
             rows.append({"number": str(step.number), "words": words, "boxes": []})
     close()
     return sheet_record(
@@ -79,7 +87,7 @@ def _how(step: ProcessStep) -> str:
     return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)
 
 
-def _limits(sheets: list[Sheet], step: ProcessStep, told: bool) -> list[Record]:
+def _limits(sheets: list[Sheet], step: ProcessStep, said: str, told: bool) -> list[Record]:
     """The step's limits: formulas with the same box share it, and it says whose it is."""
     boxes: list[tuple[Record, list[str]]] = []
     for sheet in sheets:
@@ -96,6 +104,6 @@ def _limits(sheets: list[Sheet], step: ProcessStep, told: bool) -> list[Record]:
     for number, (block, names) in enumerate(boxes):
         words: Words = _head(step) if number == 0 else [bold(step.verb)]
         whose = f"For {listed(list(dict.fromkeys(names)))}." if told else ""
-        how = _how(step) if number == 0 else ""
+        how = said if number == 0 else ""
         found.append({**block, "words": words, "how": " ".join(w for w in (how, whose) if w)})
     return found

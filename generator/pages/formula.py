@@ -112,7 +112,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         sizes=sizes, steps=steps, store=store, store_limits=store_limits,
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         confirmed=[one.sentence for one in sheet.confirmed],
-        page_notices=sheet.notices.page, notices_off=sheet.notices.off,
+        page_notices=sheet.notices.page, before_notices=sheet.notices.before, notices_off=sheet.notices.off,
         right=formula.looks_right, wrong=formula.looks_wrong,
         picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
         also=", ".join(formula.also), adopted=sheet.house.kitchen.code.adopted_by,

@@ -1,6 +1,8 @@
-"""What a step does to the food, in groups that rules ask for; never a verb's name."""
+"""What a step does to the food, in groups that rules ask for, and what is at hand at it; never a verb's name."""
 
 from __future__ import annotations
+
+from typing import Literal
 
 HEATS = frozenset({"cooks", "part-cooks", "reheats", "heats"})
 """Heat goes into the food."""
@@ -23,6 +25,13 @@ KEPT = frozenset(
     {"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats"}
 )
 """What isn't done with food that goes to the guest at once."""
+
+AtHand = Literal[
+    "hot", "hot-oil", "hot-fat", "hot-liquid", "hot-oven", "hot-food", "pressure", "hot-blending", "chilling",
+    "chilling-hot", "knife", "needles",
+]  # fmt: skip
+"""What can hurt at a step: ``hot`` whatever is hot; ``hot-food`` where nothing more exact is known; ``chilling`` that food is brought to cold,
+``chilling-hot`` from hot."""
 
 
 def settled(effects: frozenset[str]) -> frozenset[str]:

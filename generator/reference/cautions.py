@@ -8,7 +8,8 @@ from pydantic import Field
 
 from generator.finding import Finding
 from generator.intake.reading import EVERYTHING, Reader, top_of
-from generator.records.fields import LISTED, Degrees, Id, IdList, Length, Words, YesNo
+from generator.records.effects import AtHand
+from generator.records.fields import LISTED, Id, IdList, Length, WordList, Words, YesNo
 from generator.records.process import Effect
 from generator.records.record import Record
 
@@ -16,24 +17,31 @@ Severity = Literal["danger", "warning", "caution", "notice"]
 RANK: tuple[Severity, ...] = ("danger", "warning", "caution", "notice")
 """The signal words of ANSI Z535.6 in their order of gravity."""
 
-_ProductState = Literal["raw", "ready-to-eat", "cooked", "hot", "tcs", "frozen", "comminuted"]
+_ProductState = Literal[
+    "raw", "ready-to-eat", "finished", "cooked", "tcs", "frozen", "comminuted", "raw-flour", "open"
+]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
 
 
 class When(Record):
-    """A trigger: every key given must hold; a list means any of its words."""
+    """A trigger: every key given must hold; a list means any of its words. What a step is called is no part of it.
 
-    verb: IdList = ()
+    ``at_hand`` is what can hurt at the step, ``not_in`` the cold places where it doesn't hold; ``casing`` asks for
+    a casing, or for no vessel named. ``finished`` food is not heated again, ``open`` food in no pack without air.
+    """
+
+    at_hand: Annotated[tuple[AtHand, ...], LISTED] = ()
     does: Annotated[tuple[Effect, ...], LISTED] = ()
     machine: IdList = ()
     in_: IdList = Field((), alias="in")
+    not_in: IdList = ()
     raw: IdList = ()
     species: IdList = ()
     organ: IdList = ()
     state: Annotated[tuple[_ProductState, ...], LISTED] = ()
     function: IdList = ()
-    at_least: Degrees | None = None
     deeper_than: Length | None = None
+    casing: YesNo = False
     allergens: Literal["any"] | None = None
     shared_machine: YesNo = False
     end: Annotated[tuple[_EndState, ...], LISTED] = ()
@@ -42,13 +50,18 @@ class When(Record):
 
 
 class Caution(Record):
-    """shared/cautions/<id>.yaml"""
+    """shared/cautions/<id>.yaml
+
+    ``place`` says where it stands whole: at its step, on the page, or before anything is weighed. ``each`` says that
+    it is repeated, short, at every later step. ``against`` are words of a step that would contradict it.
+    """
 
     name: Words
     severity: Severity
     words: Words
-    stands: Literal["step", "page"] = Field("step", alias="place")
+    stands: Literal["step", "page", "before"] = Field("step", alias="place")
     each: YesNo = False
+    against: WordList = ()
     when: When
     source: Id
     clause: Words = ""

@@ -30,7 +30,7 @@ class KnownFacts(Record):
 
     ``species`` is an animal, none, or ``animal`` for any but none; ``allergens`` are in the words of
     the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
-    hotter than boiling water.
+    hotter than boiling water, ``fat`` which.
     """
 
     species: Id | None = None
@@ -42,6 +42,7 @@ class KnownFacts(Record):
     function: Literal["salt", "cure"] | None = None
     kind: Literal["tuna", "other"] | None = None
     boils_hot: YesNo = False
+    fat: YesNo = False
 
 
 class Foodstuff(Record):

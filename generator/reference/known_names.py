@@ -177,6 +177,7 @@ def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
             "function": food.function,
             "kind": food.kind,
             "boils_hot": food.boils_hot,
+            "fat": food.fat,
         }
     )
 

@@ -933,9 +933,7 @@ UNDATED = {
 def needs_no_date(key: str) -> None:
     """Opened, it has no day of its own; not packed by a plant, or not on the list, it has."""
     kind, species, allergens = UNDATED[key]
-    facts = (
-        f"  name: What is bought\n  species: {species}\n  state: ready-to-eat\n  allergens: {allergens}\n"
-    )
+    facts = f"  name: What is bought\n  species: {species}\n  state: ready-to-eat\n  allergens: {allergens}\n"
     old = "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n"
     item: Edit = (ALL, old, facts)
     listed: Edit = (ALL, facts, f"{facts}  undated_as: {kind}\n")
