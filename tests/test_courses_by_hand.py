@@ -106,6 +106,8 @@ def after(begin: Minutes, again: Minutes) -> Minutes:
         ([(60, 110), (90, 140), (100, 165), (101, 165)], "pass"),
         ([(60, 110), (90, 140), (100, 165), (100.25, 165)], "pass"),  # 15 s
         ([(60, 110), (90, 140), (100, 165), (100.2, 165)], "cannot tell"),  # 12 s for sure
+        ([(60, 110), (90, 140), (100, 165), (105, 165)], "pass"),  # looked at every five minutes
+        ([(60, 110), (90, 140), (100, 165), (105.1, 165)], "cannot tell"),  # longer unwatched
         ([(60, 110), (90, 140), (100, 164), (101, 164)], "fail"),
         ([(2, 120), (122, 165), (123, 165)], "pass"),  # two hours from the coldest reading
         ([(2, 120), (122.1, 165), (123, 165)], "cannot tell"),  # it may have left it later
@@ -119,6 +121,14 @@ def test_a_reheating_starts_the_clock_anew_only_hot_long_and_early_enough(
 ) -> None:
     judged = cooled(after(SLOW, again))
     assert judged.verdict == verdict, judged.why
+
+
+def test_food_cooled_in_time_may_be_reheated_and_cooled_again() -> None:
+    """Each cooling has a clock of its own: the first passed, however long ago."""
+    first: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41), (480, 40), (490, 100)]
+    assert cooled(after(first, [(500, 165), (501, 165)])).verdict == "pass"
+    late: Minutes = [*first[:3], (370, 42), (480, 40), (490, 100)]
+    assert cooled(after(late, [(500, 165), (501, 165)])).verdict == "fail"
 
 
 def test_a_second_reheating_never_starts_the_clock_anew() -> None:
@@ -205,6 +215,14 @@ def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> No
         assert judged.verdict == verdict
         reach = judged.probes[0].reach
         assert reach is not None and (reach.least_s, reach.most_s) == (0, Fraction(end * 60))
+
+
+def test_heat_that_came_too_late_is_said_whole() -> None:
+    course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
+    judged = found(course, REHEATING)
+    said = judged.why.replace("\u00a0", " ")
+    assert judged.verdict == "fail" and "for 15 s, but took longer than 2 h from 41 °F" in said
+    assert judged.deviation == START + datetime.timedelta(seconds=60 + 7200)
 
 
 def test_the_longest_pause_is_named() -> None:

@@ -41,6 +41,12 @@ def test_a_pumped_dose_is_nitrite_times_pump_over_the_pickle() -> None:
     ) in picked.inputs and "method one" in picked.rule
 
 
+def test_a_pump_is_told_to_two_decimals() -> None:
+    dose = taken_up(5 * KILO, KILO, Fraction(1, 3), True)
+    assert ("Pump", "33.33\u00a0% of green weight") in dose.inputs
+    assert ("Pickle", "1000\u00a0g") in dose.inputs
+
+
 def test_a_dose_at_balance_counts_meat_and_pickle_together() -> None:
     """Handbook p. 22, method two: 0.9 g in 5 kg of meat and 1 kg of pickle: 150 ppm."""
     assert at_balance(5 * KILO, KILO).ppm(Fraction("0.9")) == 150

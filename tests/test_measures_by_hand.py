@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -133,6 +134,24 @@ def test_months_are_told_apart() -> None:
         with pytest.raises(Refused) as refused:
             read_date(f"7 {name} 2026")
         assert refused.value.write == (f"2026-{number:02}-07",)
+
+
+def test_a_month_may_be_written_out() -> None:
+    for text, day in (
+        ("4 January 2026", "2026-01-04"), ("September 14, 2026", "2026-09-14"), ("1 JUNE 2026", "2026-06-01"),
+    ):  # fmt: skip
+        with pytest.raises(Refused) as refused:
+            read_date(text)
+        assert refused.value.write == (day,)
+
+
+def test_a_unit_is_known_in_capitals_and_a_dozen_where_no_piece_is_named() -> None:
+    assert read_amount("2 KG", UNITS).value == 2000
+    assert read_amount("1 Cup", UNITS) == replace(read_amount("1 cup", UNITS), text="1 Cup")
+    dozen = read_amount("2 dozen", UNITS, pieces=False)
+    assert dozen.value == 24 and dozen.unit == "each"
+    with pytest.raises(Refused):
+        read_amount("2 dozen cloves", UNITS, pieces=False)
 
 
 def test_a_slip_of_the_pen_is_the_same_figure_on_the_other_scale() -> None:

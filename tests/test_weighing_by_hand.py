@@ -106,6 +106,10 @@ def test_a_scale_too_coarse_says_by_how_much() -> None:
     """0.15 g of 3 g are 5 %."""
     words = too_coarse_words(choose(Fraction(3), ORDINARY, (FINE,)))
     assert words == "Weighs to ±0.15 g, 5 %. Needs one that reads 0.02 g."
+    finer = replace(FINE, division=Fraction("0.05"))  # 0.025 + 0.1 g
+    assert too_coarse_words(choose(Fraction(3), ORDINARY, (finer,))).startswith(
+        "Weighs to ±0.125 g, 4.2 %."
+    )
 
 
 def test_a_scale_is_at_hand_and_in_grams_unless_said_otherwise() -> None:
