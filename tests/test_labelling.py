@@ -200,6 +200,61 @@ def test_a_part_that_was_frozen_itself(demo: Manual) -> None:
     assert (mark.use_by, mark.governed_by) == (AS_OF, "Brown turkey stock")
 
 
+def test_a_stay_in_the_freezer_is_told_with_its_clause_whoever_was_frozen(demo: Manual) -> None:
+    """3-501.18(A)(1): the time that the product is frozen doesn't count; told only where it counts."""
+    soup, stock = demo.sheets["barley-soup"], "brown-turkey-stock"
+    for part, own, told in (
+        (Frozen(ago(15), ago(1)), None, True),
+        (None, Frozen(ago(4), ago(1)), True),
+        (None, None, False),
+    ):
+        first = ago(15) if part else ago(4) if own else AS_OF
+        asked = Asked(AS_OF if own is None else ago(4), {stock: PartDay(first, part)}, frozen=own)
+        rule = date_mark(soup, asked, AS_OF).basis.rule
+        assert ("wholly in the freezer" in rule, "3-501.18" in rule) == (told, told)
+
+
+def test_the_days_before_the_freezer_and_in_it_are_counted_to_the_last(demo: Manual) -> None:
+    """Three days, sixty frozen: frozen on day 2 one is left, on day 3 none; in the freezer on the 60th
+    day it may still be thawed, on the 61st no more. Both days of a stay count, those between don't."""
+    soup = demo.sheets["barley-soup"]
+
+    def asked(made: int, since: int, thawed: int | None = None) -> Asked:
+        stay = Frozen(ago(since), ago(thawed) if thawed is not None else None)
+        return Asked(ago(made), {"brown-turkey-stock": PartDay(ago(made))}, frozen=stay)
+
+    mark = date_mark(soup, asked(61, 60), AS_OF)
+    assert (mark.used, mark.left, mark.thaw_by, mark.use_by) == (2, 1, AS_OF, None)
+    assert "was to be thawed by" in refused(soup, asked(62, 61))["label-past"]
+    assert "no day is left" in refused(soup, asked(2, 0))["label-past"]
+    assert date_mark(soup, asked(61, 60, 0), AS_OF).use_by == AS_OF  # 60 days there, day 3 today
+    assert "61 days" in refused(soup, asked(62, 61, 0))["label-freezing"]
+    mark = date_mark(soup, asked(50, 50, 1), AS_OF)
+    assert (mark.use_by, mark.used, mark.left) == (AS_OF, 1, 2)
+    assert "label-past" in refused(soup, asked(50, 50, 2))
+    assert "label-date-future" in refused(soup, asked(1, -1))
+    assert "label-dates-order" in refused(soup, asked(1, 2))
+    assert "label-dates-order" in refused(soup, asked(5, 2, 3))
+
+
+def test_days_counted_by_hand() -> None:
+    """The first and the last day count, and each a stay in the freezer begins or ends on."""
+    first = datetime.date(2026, 3, 1)
+    assert days_until(first, first, ()) == 1 and days_until(first, first + 6 * DAY, ()) == 7
+    stay = Frozen(first + 2 * DAY, first + 10 * DAY)
+    counted = {0: 1, 2: 3, 3: 3, 9: 3, 10: 4, 11: 5}
+    for after, days in counted.items():
+        assert days_until(first, first + after * DAY, (stay,)) == days
+    assert days_until(first, first + 30 * DAY, (Frozen(first + DAY),)) == 2  # there still
+    overnight = Frozen(first, first + DAY)
+    assert days_until(first, first + DAY, (overnight,)) == 2  # never wholly there
+    early = Frozen(first - 5 * DAY, first + 2 * DAY)
+    assert days_until(first, first + 2 * DAY, (early,)) == 1
+    assert last_day(first, 7, ()) == first + 6 * DAY
+    assert last_day(first, 4, (stay,)) == first + 10 * DAY
+    assert last_day(first, 3, (stay,)) == first + 2 * DAY
+
+
 def test_what_is_not_kept_has_no_label(demo: Manual) -> None:
     assert "label-not-kept" in refused(demo.sheets["roast-chicken"], Asked(AS_OF))
     assert "label-not-kept" in refused(demo.sheets["raw-yolk-dressing"], Asked(AS_OF))

@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from conftest import compute, edit
+from conftest import compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -976,3 +976,15 @@ def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
         15,
         145,
     )
+
+
+@pytest.mark.parametrize("place", ["", "    in: cold-room\n"])
+def test_food_held_by_time_is_never_kept_wherever_it_stood(tmp_path: Path, place: str) -> None:
+    """Food Code 3-501.19(B): served or discarded; a cold place while the time runs changes nothing."""
+    kitchen = lay("held-by-time-then-chilled", tmp_path / "kitchen")
+    chill = "  - do: chill\n    in: cold-room\n    target: to 4 °C\n"
+    edit(kitchen, "processes/toss.yaml", chill, "")
+    edit(kitchen, "processes/toss.yaml", "    procedure", f"{place}    procedure")
+    assert ("time-control-then-kept", "error") in {
+        (f.code, f.severity) for f in compute(kitchen).findings
+    }

@@ -1,0 +1,224 @@
+"""The temperature of food from step to step, and the time it is between cold and hot: by hand.
+
+Never shorter than it was: the warmest part and the longest time out are those of the food."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Literal
+
+import pytest
+
+from generator.joined import JoinedStep
+from generator.manual import Manual
+from generator.measures.temperature import Temperature
+from generator.measures.times import Time
+from generator.product import Component
+from generator.rules.course import (
+    Bounds,
+    Course,
+    During,
+    Spell,
+    State,
+    Stay,
+    after,
+    incoming,
+    stay_of,
+    taken_in,
+)
+
+MINUTE = Fraction(60)
+Comes = Literal["frozen", "cold", "between", "hot"]
+BOUNDS = Bounds(Temperature.of(41, "degF"), Temperature.of(135, "degF"))
+"""Food Code 3-501.16(A): 135 °F or above, 41 °F or less."""
+
+
+def part(
+    comes: Comes, out: int = 0, *, tcs: bool = True, raw: bool = False, stated: bool = True
+) -> Component:
+    return Component(
+        comes, comes, Fraction(100), "beef" if raw else "none", "raw", None, tcs and not raw, (),
+        comes=comes, comes_stated=stated, out_s=out * MINUTE,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("parts", "state", "out"),
+    [
+        ((("cold", 0),), "cold", None),
+        ((("frozen", 0),), "frozen", None),
+        ((("frozen", 0), ("cold", 0)), "cold", None),
+        ((("between", 0),), "between", 0),
+        ((("between", 20), ("between", 50), ("cold", 0)), "between", 50),  # the longest
+        ((("cold", 0), ("hot", 0)), "hot", None),
+        ((("between", 30), ("hot", 0)), "hot", 30),
+        ((("hot", 10), ("between", 5)), "hot", 10),
+    ],
+)  # fmt: skip
+def test_food_comes_in_as_its_warmest_part_and_its_longest_time_out(
+    parts: tuple[tuple[Comes, int], ...], state: State, out: int | None
+) -> None:
+    course = incoming(tuple(part(c, o) for c, o in parts))
+    assert course is not None and course.state == state
+    spell = course.spell
+    assert (spell.seconds if spell is not None else None) == (None if out is None else out * MINUTE)
+    assert spell is None or spell.hot == (state == "hot")
+
+
+def test_only_what_needs_the_cold_counts() -> None:
+    assert incoming(()) is None and incoming((part("between", 90, tcs=False),)) is None
+    course = incoming((part("cold"), part("between", 90, tcs=False)))
+    assert course is not None and (course.state, course.spell) == ("cold", None)
+
+
+def test_how_warm_it_comes_is_known_only_where_it_is_said_of_every_part() -> None:
+    for first, second, known in (
+        (True, True, "stated"),
+        (True, False, "unknown"),
+        (False, True, "unknown"),
+    ):
+        course = incoming((part("cold", stated=first), part("cold", stated=second)))
+        assert course is not None and course.known == known
+
+
+@pytest.mark.parametrize(
+    ("state", "spell", "comes", "out", "expected", "seconds"),
+    [
+        ("cold", None, "cold", 0, "cold", None),
+        ("cold", None, "between", 40, "between", 40),
+        ("between", 30, "between", 40, "between", 40),
+        ("between", 50, "between", 40, "between", 50),  # never added, never shortened
+        ("between", 50, "cold", 0, "between", 50),  # what is cold lends nothing
+        ("frozen", None, "cold", 0, "cold", None),
+        ("hot", None, "between", 10, "hot", 10),
+    ],
+)
+def test_food_with_more_in_it_is_as_warm_and_as_long_out_as_the_worst(
+    state: State, spell: int | None, comes: Comes, out: int, expected: State, seconds: int | None
+) -> None:
+    running = Spell(1, spell * MINUTE) if spell is not None else None
+    course = taken_in(Course(state, "stated", running), (part(comes, out),), 3)
+    assert course.state == expected
+    assert (course.spell is None) == (seconds is None)
+    assert course.so_far == (seconds or 0) * MINUTE
+    if course.spell is not None:
+        assert course.spell.began == (1 if spell is not None else 3)
+
+
+def test_the_first_that_needs_the_cold_begins_the_course_there() -> None:
+    course = taken_in(Course(), (part("between", 20),), 4)
+    assert course.spell == Spell(4, 20 * MINUTE) and course.state == "between"
+    assert taken_in(course, (part("hot", tcs=False),), 5) is course
+
+
+def test_times_out_are_added_up_for_information() -> None:
+    course = Course(
+        "between", "stated", Spell(3, 5 * MINUTE), (Spell(1, 7 * MINUTE), Spell(2, 9 * MINUTE))
+    )
+    assert (course.so_far, course.in_all) == (5 * MINUTE, 21 * MINUTE)
+    assert (Course().so_far, Course().in_all) == (0, 0)
+
+
+@pytest.fixture
+def step(clean: Manual) -> JoinedStep:
+    """A step that says nothing of time, place or temperature and does nothing."""
+    one = clean.sheets["pork-bake"].formula.steps[0]
+    bare = one.step.model_copy(update={"time": None, "at": None, "stays_frozen": False})
+    return replace(one, step=bare, effects=frozenset(), cold=None, target=None, machine=None)
+
+
+def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> JoinedStep:
+    time = Time(minutes * MINUTE) if minutes is not None else None
+    where = Temperature.of(at, "degF") if at is not None else None
+    return replace(step, step=step.step.model_copy(update={"time": time, "at": where}))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "at", "hot", "during"),
+    [
+        (None, None, False, "between"), (10, None, False, "between"),
+        (10, 41, False, "cold"), (10, 42, False, "between"), (10, 41, True, "cold"),
+        (10, 135, True, "hot"), (10, 134, True, "between"),
+        (10, 135, False, "between"),  # a hot place warms nothing that was cold
+    ],
+)  # fmt: skip
+def test_a_stated_temperature_says_cold_or_hot_at_the_codes_own_figures(
+    step: JoinedStep, minutes: int | None, at: int | None, hot: bool, during: During
+) -> None:
+    stay = stay_of(timed(step, minutes, at), hot, BOUNDS)
+    assert stay.during == during
+    assert stay.seconds == (None if minutes is None else minutes * MINUTE)
+    nothing = stay_of(timed(step, minutes, at), hot, Bounds(None, None))
+    assert nothing.during == "between"  # a pack without figures calls nothing cold or hot
+
+
+def test_an_oven_colder_than_hot_holding_does_not_heat(step: JoinedStep) -> None:
+    for effect, at, during in (
+        ("heats", 134, "between"), ("heats", 135, "cooking"), ("cooks", 134, "cooking"),
+    ):  # fmt: skip
+        heated = replace(timed(step, 10, at), effects=frozenset({effect}))
+        assert stay_of(heated, False, BOUNDS).during == during
+
+
+OUT = Course("between", "stated", Spell(1, 30 * MINUTE))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "cools", "state", "over"),
+    [
+        (29, False, "between", 0),  # too short to be cold again: the clock runs on
+        (30, False, "cold", 1),
+        (29, True, "cold", 1),  # by a limit of its own
+        (None, False, "cold", 1),
+    ],
+)
+def test_a_stay_in_the_cold_shorter_than_the_time_out_does_not_make_it_cold(
+    step: JoinedStep, minutes: int | None, cools: bool, state: State, over: int
+) -> None:
+    stay = Stay("cold", "stated", None if minutes is None else minutes * MINUTE)
+    found = after(OUT, step, stay, True, cools)
+    assert (found.state, len(found.over)) == (state, over)
+    assert found.so_far == (0 if over else 30 * MINUTE)
+    assert found.in_all == 30 * MINUTE
+
+
+def test_cold_food_is_cold_again_however_short_the_stay(step: JoinedStep) -> None:
+    found = after(Course("cold", "stated"), step, Stay("cold", "stated", MINUTE), True, False)
+    assert (found.state, found.so_far) == ("cold", 0)
+
+
+def test_hot_food_put_in_the_cold_is_on_its_clock_until_it_is_cooled(step: JoinedStep) -> None:
+    stay = Stay("cold", "stated", 20 * MINUTE)
+    hot = Course("hot", "stated")
+    assert after(hot, step, stay, True, False).so_far == 20 * MINUTE
+    assert after(hot, step, stay, True, True).state == "cold"
+    cooling = replace(OUT, spell=Spell(1, 30 * MINUTE, hot=True))
+    assert after(cooling, step, stay, True, False).so_far == 50 * MINUTE
+
+
+def test_time_between_adds_up_and_untimed_steps_are_named(step: JoinedStep) -> None:
+    found = after(OUT, step, Stay("between", "stated", 15 * MINUTE), True, False)
+    assert (found.state, found.so_far) == ("between", 45 * MINUTE)
+    untimed = after(OUT, step, Stay("between", "unknown"), True, False)
+    assert untimed.spell is not None and untimed.spell.not_timed == (step.verb,)
+    assert untimed.so_far == 30 * MINUTE
+    begun = after(Course("cold", "stated"), step, Stay("between", "stated", MINUTE), True, False)
+    assert begun.spell == Spell(step.number, MINUTE)
+    frozen = after(Course("frozen", "stated"), step, Stay("between", "stated", MINUTE), True, False)
+    assert frozen.state == "frozen"
+    waits = replace(step, effects=frozenset({"waits"}))
+    assert (
+        after(
+            Course("frozen", "stated"), waits, Stay("between", "stated", MINUTE), True, False
+        ).state
+        == "between"
+    )
+
+
+def test_heat_ends_a_time_out_and_what_needs_no_cold_has_none(step: JoinedStep) -> None:
+    cooked = after(OUT, step, Stay("cooking", "follows from the step", MINUTE), True, False)
+    assert (cooked.state, cooked.so_far, cooked.in_all) == ("hot", 0, 30 * MINUTE)
+    assert cooked.over[0].ended == step.number
+    assert after(OUT, step, Stay("cooking", "stated"), False, False) is OUT
+    assert after(OUT, step, Stay("unchanged", "stated"), True, False) is OUT

@@ -1,0 +1,276 @@
+"""Courses of readings at the very edge of a rule of time or temperature: the clock of cooling, a reheating
+in between, holding cold after it, the time to reheat. Worked by hand from the Food Code's figures."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from test_review import (
+    COOKED,
+    FOOD_CODE_COOLING,
+    OPTION_2,
+    REHEATING,
+    START,
+    ZONE,
+    cook_limit,
+    cool_limit,
+    f,
+    figure,
+    found,
+    log_of,
+)
+
+from generator.cooling_clock import CoolingRule, Reheating
+from generator.cooling_course import cooled as by_rule
+from generator.courses import course_of
+from generator.judged import ProbeFound
+from generator.judging import Around, judge
+
+Minutes = list[tuple[float, float]]
+"""(minutes, °F) in order."""
+AGAIN = Around(
+    cooked=figure(165, "degF", "min"),
+    reheating=Reheating(figure(165, "degF", "min"), Fraction(15), Fraction(7200), Fraction(300)),
+)
+"""Food Code 3-403.11: 165 °F for 15 s, within two hours."""
+
+
+def cooled(course: Minutes, around: Around = AGAIN) -> ProbeFound:
+    """The verdict by the rule alone: whether a core can have such readings is `doubts`'."""
+    (series,) = log_of([(Fraction(str(m)) * 60, f(t)) for m, t in course]).series
+    rule = CoolingRule(
+        FOOD_CODE_COOLING, ZONE, around.cooked, around.reheating, around.cold, around.cold_gap_s
+    )
+    return by_rule("P0", course_of(series.readings), rule)
+
+
+def minutes(number: float) -> datetime.datetime:
+    return START + datetime.timedelta(minutes=number)
+
+
+# --- the clock (Food Code 3-501.14(A): 135 °F to 70 °F within 2 h, to 41 °F within 6 h)
+
+
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        # a reading of 135 °F itself is the start: two hours from there it is still at 71 °F
+        ([(0, 135), (10, 134), (120, 71), (125, 70), (300, 41)], "fail"),
+        # from above 135 °F it may have started as late as 10 min
+        ([(0, 136), (10, 134), (121, 71), (130, 70), (300, 41)], "cannot tell"),
+        ([(0, 136), (10, 134), (130, 71), (131, 70), (300, 41)], "fail"),
+        ([(0, 136), (10, 134), (120, 70), (360, 41)], "pass"),
+        ([(0, 136), (10, 134), (120, 70), (360.1, 41)], "cannot tell"),
+        ([(0, 136), (10, 134), (120, 70), (370, 42), (371, 41)], "fail"),
+    ],
+)
+def test_the_clock_starts_between_the_readings_on_both_sides_of_its_start(
+    course: Minutes, verdict: str
+) -> None:
+    assert cooled(course).verdict == verdict
+
+
+@pytest.mark.parametrize(("rise", "started"), [(140.9, 5), (141, 0)])
+def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock(
+    rise: float, started: int
+) -> None:
+    """0.5 °C are 0.9 °F: no more than two readings of one temperature may differ by."""
+    judged = cooled([(0, 140), (5, rise), (10, 134), (100, 70), (300, 41)])
+    assert judged.verdict == "pass" and judged.clock_started == minutes(started)
+
+
+def test_food_never_hot_is_logged_from_the_room_or_nobody_can_tell() -> None:
+    """Food Code 3-501.14(B): to 41 °F within 4 h; a room is 20 °C, 68 °F, here."""
+    limit = cool_limit(None, (figure(41, "degF", "max"), 4))
+    for first, verdict in ((68, "pass"), (67.9, "cannot tell"), (40, "cannot tell")):
+        assert found([(0, f(first)), (14400, f(41))], limit).verdict == verdict
+
+
+# --- a reheating in between
+
+SLOW: Minutes = [(0, 140), (1, 134)]
+QUICK: Minutes = [(10, 134), (40, 100), (100, 70), (300, 41)]
+"""Minutes after the end of a reheating."""
+
+
+def after(begin: Minutes, again: Minutes) -> Minutes:
+    return [*begin, *again, *((again[-1][0] + m, t) for m, t in QUICK)]
+
+
+@pytest.mark.parametrize(
+    ("again", "verdict"),
+    [
+        ([(60, 110), (90, 140), (100, 165), (101, 165)], "pass"),
+        ([(60, 110), (90, 140), (100, 165), (100.25, 165)], "pass"),  # 15 s
+        ([(60, 110), (90, 140), (100, 165), (100.2, 165)], "cannot tell"),  # 12 s for sure
+        ([(60, 110), (90, 140), (100, 165), (105, 165)], "pass"),  # looked at every five minutes
+        ([(60, 110), (90, 140), (100, 165), (105.1, 165)], "cannot tell"),  # longer unwatched
+        ([(60, 110), (90, 140), (100, 164), (101, 164)], "fail"),
+        ([(2, 120), (122, 165), (123, 165)], "pass"),  # two hours from the coldest reading
+        ([(2, 120), (122.1, 165), (123, 165)], "cannot tell"),  # it may have left it later
+        ([(2, 120), (3, 122), (130, 160), (131, 165), (132, 165)], "fail"),  # over two hours for sure
+        ([(300, 120), (360, 165), (361, 165)], "pass"),  # six hours from the start
+        ([(300, 120), (370, 165), (371, 165)], "fail"),
+    ],
+)  # fmt: skip
+def test_a_reheating_starts_the_clock_anew_only_hot_long_and_early_enough(
+    again: Minutes, verdict: str
+) -> None:
+    judged = cooled(after(SLOW, again))
+    assert judged.verdict == verdict, judged.why
+
+
+def test_food_cooled_in_time_may_be_reheated_and_cooled_again() -> None:
+    """Each cooling has a clock of its own: the first passed, however long ago."""
+    first: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41), (480, 40), (490, 100)]
+    assert cooled(after(first, [(500, 165), (501, 165)])).verdict == "pass"
+    late: Minutes = [*first[:3], (370, 42), (480, 40), (490, 100)]
+    assert cooled(after(late, [(500, 165), (501, 165)])).verdict == "fail"
+
+
+def test_a_second_reheating_never_starts_the_clock_anew() -> None:
+    once = [*SLOW, (60, 110), (100, 165), (101, 165), (110, 134)]
+    twice = after(once, [(170, 110), (200, 165), (201, 165)])
+    assert cooled(twice).verdict == "fail"
+
+
+def test_without_a_rule_of_reheating_the_first_clock_runs_on() -> None:
+    course = after(SLOW, [(60, 110), (90, 140), (100, 165), (101, 165)])
+    assert cooled(course, Around(cooked=AGAIN.cooked)).verdict == "fail"
+
+
+def test_a_reheating_in_no_set_time_may_take_as_long_as_it_likes() -> None:
+    assert AGAIN.reheating is not None
+    any_time = replace(AGAIN, reheating=replace(AGAIN.reheating, within_s=None))
+    course = after(SLOW, [(2, 120), (200, 165), (201, 165)])
+    assert cooled(course, any_time).verdict == "pass"
+    assert cooled(course).verdict != "pass"
+
+
+# --- held cold afterwards
+
+COLD: Minutes = [(0, 135), (1, 134), (100, 70), (300, 41)]
+
+
+@pytest.mark.parametrize(
+    ("rest", "cold", "verdict"),
+    [
+        ([(400, 41), (500, 40)], 41, "pass"),
+        ([(360, 41), (400, 41.1)], 41, "fail"),
+        ([(330, 38), (360, 38)], 38, "pass"),
+        ([(330, 38), (360, 40)], 38, "fail"),  # once it was there it stays there
+        ([(330, 40), (360, 38)], 38, "pass"),
+        ([(360, 41), (420, 42)], 38, "fail"),
+        ([(360, 41), (420, 41)], 38, "pass"),  # not there yet, and no warmer than its last stage
+        ([(540, 41)], 41, "pass"),  # four hours, unwatched
+        ([(540.1, 41)], 41, "cannot tell"),
+    ],
+)
+def test_cooled_food_is_held_cold_and_looked_at(rest: Minutes, cold: int, verdict: str) -> None:
+    around = Around(cold=figure(cold, "degF", "max"), cold_gap_s=Fraction(4 * 3600))
+    judged = cooled([*COLD, *rest], around)
+    assert judged.verdict == verdict, judged.why
+    assert (judged.deviation is not None) == (verdict == "fail")
+
+
+# --- begun in time (FSIS Appendix B (1999), option 2: within 90 min, then on to 40 °F)
+
+
+@pytest.mark.parametrize(
+    ("begun", "last", "verdict"),
+    [(90, 40, "pass"), (90.1, 40, "cannot tell"), (90, 40.1, "cannot tell"), (30, 39, "pass")],
+)
+def test_chilling_is_begun_within_ninety_minutes_and_ends_at_forty(
+    begun: float, last: float, verdict: str
+) -> None:
+    course = [
+        (0, 160),
+        (begun - 1, 120),
+        (begun, 119),
+        (begun + 50, 80),
+        (begun + 300, 55),
+        (600, last),
+    ]
+    log = log_of([(Fraction(str(m)) * 60, f(t)) for m, t in course])
+    for limit, counts in (
+        (OPTION_2, True),
+        (replace(OPTION_2, finish=None), begun > 90),
+        (replace(OPTION_2, begin_s=None), last > 40),
+    ):
+        judged = judge(log, limit, Fraction(300), Around(cooked=COOKED))
+        assert judged.verdict == (verdict if counts else "pass"), judged.why
+
+
+# --- heat
+
+
+def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> None:
+    """Food Code 3-403.11(D): two hours at most from 41 °F; nobody looked meanwhile."""
+    for end, verdict in ((120, "pass"), (120.1, "cannot tell")):
+        course = [(0, f(40)), (end * 60, f(166)), (end * 60 + 15, f(166))]
+        judged = found(course, REHEATING)
+        assert judged.verdict == verdict
+        reach = judged.probes[0].reach
+        assert reach is not None and (reach.least_s, reach.most_s) == (0, Fraction(end * 60))
+
+
+def test_heat_that_came_too_late_is_said_whole() -> None:
+    course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
+    judged = found(course, REHEATING)
+    said = judged.why.replace("\u00a0", " ")
+    assert judged.verdict == "fail" and "for 15 s, but took longer than 2 h from 41 °F" in said
+    assert judged.deviation == START + datetime.timedelta(seconds=60 + 7200)
+
+
+def test_the_longest_pause_is_named() -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    course = [(0, f(140)), (300, f(150)), (2100, f(160)), (2400, f(161))]
+    judged = found(course, limit)
+    assert judged.verdict == "cannot tell"
+    assert "Nobody looked for 30 min" in judged.why.replace("\u00a0", " ")
+    (probe,) = found([(0, f(140))], limit).probes
+    assert probe.verdict == "fail"
+
+
+def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
+    limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
+    said = found([(0, f(140)), (60, f(149)), (120, f(141))], limit).why.replace("\u00a0", " ")
+    assert "never at 150 °F" in said and "hottest reading was 149 °F" in said
+    held = [(0, f(140)), (1, f(151)), (31, f(150)), (32, f(149)), (33, f(155)), (34, f(140))]
+    judged = found(held, limit)
+    said = judged.why.replace("\u00a0", " ")
+    assert judged.verdict == "fail" and "for 30 s only; then it read 149 °F" in said
+    assert judged.deviation == START + datetime.timedelta(seconds=32)
+    said = found([(0, f(140)), (1, f(150)), (31, f(150))], limit).why.replace("\u00a0", " ")
+    assert "for 30 s only; the readings end at 150 °F" in said
+
+
+def test_what_is_cooked_on_its_surface_is_read_on_two_sides() -> None:
+    """Food Code 3-401.11(C)(3): 145 °F on both top and bottom."""
+    limit = replace(
+        cook_limit(("145", figure(145, "degF", "min"), Fraction(0))), measured="surface"
+    )
+    side = [(0, f(145))]
+    for sides, verdict in ((1, "cannot tell"), (2, "pass"), (3, "pass")):
+        assert judge(log_of(*[side] * sides), limit, Fraction(300)).verdict == verdict  # type: ignore[arg-type]
+    cold = [(0, f(144))]
+    assert judge(log_of(side, cold), limit, Fraction(300)).verdict == "fail"  # type: ignore[arg-type]
+    core = replace(limit, measured="core")
+    assert judge(log_of(side), core, Fraction(300)).verdict == "pass"  # type: ignore[arg-type]
+
+
+def test_at_the_door_no_pause_counts() -> None:
+    """Every delivery is read once; what is held is looked at in between."""
+    day = [(0, f(40)), (86400, f(41))]
+    for hazard, verdict in (("receive", "pass"), ("cold_hold", "cannot tell")):
+        limit = replace(
+            cook_limit(("", figure(41, "degF", "max"), None), hazard=hazard),
+            bound="max",
+            options=(),
+        )
+        judged = found(day, limit)
+        assert judged.verdict == verdict and bool(judged.gaps) == (verdict != "pass")
+        assert found([(0, f(41.1))], limit).verdict == "fail"
