@@ -209,6 +209,11 @@ class Product:
         return tuple(c for c in self.components if c.raw_animal)
 
     @property
+    def cures_in_it(self) -> bool:
+        """Whether a cure that holds nitrite was put in with the rest here."""
+        return any(c.cures and c.nitrite for c in self.components)
+
+    @property
     def only_seared(self) -> bool:
         """Whether all that is raw in it are steaks cooked on their surface, which are served so."""
         return bool(self.raw_animals) and all(c.seared for c in self.raw_animals)

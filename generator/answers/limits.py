@@ -384,4 +384,5 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
 
 
 def _source_line(source: Source) -> str:
-    return f"Source: {source.document}, {source.clause}; read in {'; '.join(source.read_in)}"
+    read = f"; read in {'; '.join(source.read_in)}" if source.read_in else ""
+    return f"Source: {source.document}, {source.clause}{read}"

@@ -75,6 +75,11 @@ def check_statements(
             elif key not in against:
                 against.add(key)
                 _contradicted(names, ident, facts, key, message, write)
+    if _animal_without_cold(names.library, facts, "tcs" in against):
+        against.add("tcs")
+        if "tcs" not in facts.confirmed:
+            words = f"it is food of an animal (`species: {facts.species}`), and `tcs: no` says that it needs no cold"
+            _contradicted(names, ident, facts, "tcs", words, "yes")
     for key in facts.confirmed:
         if key not in against:
             names.findings.append(
@@ -84,6 +89,17 @@ def check_statements(
                     facts.key_place("confirmed", key), "Take it out.", about=frozenset({ident}),
                 )
             )  # fmt: skip
+
+
+def _animal_without_cold(library: Library, facts: Ingredient, said: bool) -> bool:
+    """Whether moist food of an animal is stated to need no cold, by nothing that is known of it: it isn't dry, no
+    gelling agent, and not one that needs none by its name or its foodstuff, as fat, fish sauce or dried meat."""
+    if said or facts.tcs or not facts.states("tcs") or facts.species in (None, NONE):
+        return False
+    if facts.form == "dry" or facts.function is not None or facts.undated_as:
+        return False
+    known = [told.facts for told, _ in _sources(library, facts)]
+    return not any(k.boils_hot or k.tcs is False for k in known)
 
 
 def _sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:

@@ -85,9 +85,7 @@ def _row(context: StepContext, facts: Acidified) -> Row | None:
 def _packs(context: StepContext) -> bool:
     """Whether a step after the last heating before this one closes it in its pack."""
     steps = context.formula.steps
-    heated = max(
-        (s.number for s in steps[: context.step.number] if "cooks" in s.effects), default=0
-    )
+    heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
     return any(s.effects & {"packs", "fills", "excludes-air"} for s in steps[heated:])
 
 

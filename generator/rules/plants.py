@@ -11,7 +11,8 @@ from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import Plant
 
-CUTS = frozenset({"cuts", "comminutes", "slices"})
+CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
+"""What opens the skin of a plant: what is peeled, pitted or parted is cut as well."""
 OTHER = "other"
 
 

@@ -170,6 +170,8 @@ def doubtful_not_tcs(context: EndContext) -> EndOutcome:
     """
     formula = context.formula.formula
     animals = [c.name for c in context.product.components if c.species not in ("none", "egg")]
+    if not any("bakes" in s.effects for s in context.formula.steps):  # bread and biscuits are dry
+        animals += [c.name for c in context.product.components if c.species == "egg" or c.tcs]
     if not context.not_tcs or not animals:
         return EndOutcome()
     names = listed(list(dict.fromkeys(animals)))

@@ -22,6 +22,7 @@ _CUTS = frozenset({"cuts", "slices", "comminutes"})
 """What leaves no roast whole, whatever its line says."""
 _SMALL = re.compile(r"\b(dic|cub|slic|strip|minc|ground|grind|chop|chunk|shred|steak|cutlet|escalope|medallion|pieces|batons?)")  # fmt: skip
 """How small pieces are called: a joint isn't."""
+_STEWED = re.compile(r"\bstew")
 
 
 def roast_chart_fits(context: StepContext) -> str:
@@ -38,12 +39,24 @@ def roast_chart_fits(context: StepContext) -> str:
         return "it is for whole, intact roasts of beef, lamb or pork, and for whole cured ones of beef or pork"
     if product.stuffed:
         return "it is not for stuffed food"
+    if _SMALL.search(meat.name.lower()) or _STEWED.search(meat.name.lower()):
+        return "it is for whole roasts, and by its name this comes in pieces"
+    if _in_a_pot(product, meat):
+        return "it is for one whole roast alone, and liquid or vegetables are in the pan with it"
     if meat.pieces:
         return (
             "it is for whole roasts, and this was cut, filled or portioned first (is each piece one whole roast, "
             "as a joint is? say so on its line: `whole: yes`)"
         )
     return _oven_chart(context)
+
+
+def _in_a_pot(product: Product, meat: Component) -> bool:
+    """Whether anything moist is with the meat but what seasons it: a crust or a rub is a tenth of it at most, a
+    working rule of ours; a pickle it took up is in it."""
+    others = [c for c in product.components if c is not meat and c.form != "dry" and not c.function]
+    beside = sum((c.grams for c in others if c.part != meat.part), Fraction(0))
+    return not meat.cured_roast and not product.cures_in_it and beside * 10 > meat.grams
 
 
 def _cured(product: Product, meat: Component) -> bool:
@@ -93,7 +106,7 @@ def _oven_chart(context: StepContext) -> str:
     if heat is None:
         return "it needs an oven whose `heat` is stated: still, convection or high-humidity"
     makes = context.formula.formula.makes
-    if makes is None or makes.fill is None:
+    if makes is None or makes.fill is None or _filled_later(context):
         return "the weight of one roast is not stated (`makes: {fill: …}`)"
     if step.step.at is None:
         return "the oven's temperature is not stated (`at`)"
@@ -112,6 +125,13 @@ def _heat(step: JoinedStep) -> str | None:
     if bag is not None and bag.moisture_tight:
         return "high-humidity"
     return step.machine.heat
+
+
+def _filled_later(context: StepContext) -> bool:
+    """Whether what `fill` weighs is filled only after this step: then it is no roast's weight."""
+    steps, number = context.formula.steps, context.step.number
+    before = any("fills" in s.effects for s in steps[:number])
+    return not before and any("fills" in s.effects for s in steps[number:])
 
 
 def _weight_fits(row: Row, grams: Fraction) -> bool:
