@@ -15,6 +15,7 @@ from generator.manual import Manual
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
 from generator.product import Component
+from generator.records.process import read_target
 from generator.rules.course import (
     Bounds,
     Course,
@@ -151,6 +152,17 @@ def test_a_stated_temperature_says_cold_or_hot_at_the_codes_own_figures(
     assert stay.seconds == (None if minutes is None else minutes * MINUTE)
     nothing = stay_of(timed(step, minutes, at), hot, Bounds(None, None))
     assert nothing.during == "between"  # a pack without figures calls nothing cold or hot
+
+
+def test_of_two_stated_temperatures_the_less_safe_counts(step: JoinedStep) -> None:
+    """The food's own and the place's: cold by the warmer of them, hot by the colder."""
+    for at, target, hot, during in (
+        (130, "core 140 °F", True, "between"), (140, "core 130 °F", True, "between"),
+        (140, "core 140 °F", True, "hot"), (40, "core 45 °F", False, "between"),
+        (45, "core 40 °F", False, "between"), (40, "core 40 °F", False, "cold"),
+    ):  # fmt: skip
+        both = replace(timed(step, 10, at), target=read_target(target))
+        assert stay_of(both, hot, BOUNDS).during == during
 
 
 def test_an_oven_colder_than_hot_holding_does_not_heat(step: JoinedStep) -> None:

@@ -108,6 +108,7 @@ def after(begin: Minutes, again: Minutes) -> Minutes:
         ([(60, 110), (90, 140), (100, 165), (100.2, 165)], "cannot tell"),  # 12 s for sure
         ([(60, 110), (90, 140), (100, 165), (105, 165)], "pass"),  # looked at every five minutes
         ([(60, 110), (90, 140), (100, 165), (105.1, 165)], "cannot tell"),  # longer unwatched
+        ([(60, 110), (90, 140), (100, 165), (100.1, 165), (100.3, 164)], "cannot tell"),  # it fell before 15 s
         ([(60, 110), (90, 140), (100, 164), (101, 164)], "fail"),
         ([(2, 120), (122, 165), (123, 165)], "pass"),  # two hours from the coldest reading
         ([(2, 120), (122.1, 165), (123, 165)], "cannot tell"),  # it may have left it later

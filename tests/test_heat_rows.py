@@ -326,6 +326,7 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
         AS_OF,
     )
     assert codes(manual) == [] and enacted(limit(manual, "hot_hold"))[0] == 130
+    assert limit(manual, "hot_hold").probe.startswith("The coolest part of the joint")
     sliced = make_manual(
         roast_kitchen(
             (BAKED, "  - do: chill\n", "  - do: slice\n  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")
