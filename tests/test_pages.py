@@ -290,6 +290,11 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
         for limit in sheet.walk.limits:
             if limit.ph is not None:
                 assert f"{float(limit.ph.read):g} pH or less on the meter" in shown
+            elif limit.within_s is not None and limit.figure is None:
+                hours = limit.within_s / 3600
+                assert (
+                    limit.hazard == "preparation" and f"{hours} h out of the cold, in all" in shown
+                )
             elif limit.figure is None:
                 assert limit.hazard == "additive" and limit.most_ppm is not None
                 assert f"{float(limit.most_ppm):g} ppm never more" in shown

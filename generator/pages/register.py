@@ -23,7 +23,7 @@ from generator.rules.shelf import Shelf
 from generator.sheet import Sheet
 
 _ORDER = (
-    "receive", "cook", "cool", "hot_hold", "cold_hold", "time_control", "reheat", "part_cook", "susceptible", "thaw", "parasites",
+    "receive", "cook", "cool", "hot_hold", "cold_hold", "preparation", "time_control", "reheat", "part_cook", "susceptible", "thaw", "parasites",
     "additive", "acidity", "reduced_oxygen", "clean", "date",
 )  # fmt: skip
 
@@ -235,7 +235,7 @@ _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
 _HEADS = {
     "acidity": "what the pH meter must read", "additive": "never more than", "clean": "in use no longer than", "date": "use by",
     "parasites": "what the thermometer must read", "reduced_oxygen": "without air",
-    "time_control": "no longer than", "part_cook": "no longer than", "susceptible": "combined right before the heat",
+    "time_control": "no longer than", "preparation": "no longer than", "part_cook": "no longer than", "susceptible": "combined right before the heat",
 }  # fmt: skip
 
 

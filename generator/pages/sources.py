@@ -35,7 +35,7 @@ _PAGES = {
     "cautions": ("Cautions", CAUTIONS), "allergens": ("Allergens", ALLERGENS),
     "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY), "equipment": ("Equipment", EQUIPMENT_INDEX),
 }  # fmt: skip
-_MOST_WORDS = 4
+_MOST_WORDS = 12
 _COPIES = {
     "code": "The enacting body’s own text.",
     "agency": "An authority’s own publication.",
