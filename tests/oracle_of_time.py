@@ -17,6 +17,8 @@ from honest_kitchens import FOLDER, HEAD, KITCHEN, PANTRY
 HOUR = 60
 WORKING_RULE = 4 * HOUR
 FIRST_STAGE, LAST_STAGE = 2 * HOUR, 6 * HOUR
+HOT_NO_MORE = 2 * HOUR
+"""Off the heat for so long, food isn't known to be hot: a working rule."""
 
 WORK = (
     "mix",
@@ -190,7 +192,7 @@ def _heat(rng: random.Random, kind: str, raw: bool, cooked: bool) -> Act:
             "at": "180 °C",
             "target": "core 76 °C",
         }
-        if "in-water" in step.get("does", ()) or step["do"] in ("boil", "simmer", "poach"):
+        if "in-water" in step.get("does", ()) or step["do"] in ("boil", "simmer", "poach", "steam"):
             step["at"] = "98 °C"
     return Act("heat", None, yaml=step)
 
@@ -224,6 +226,7 @@ CODES = {
     "unknown": {"wait-unknown"},
     "chilled late": {"chill-begun-too-late", "chill-too-slow"},
     "never chilled": {"chill-missing"},
+    "hot no more": {"reheat-missing"},
 }
 """By which findings the product may report a fault."""
 OF_TIME = frozenset().union(*CODES.values()) | {
@@ -249,6 +252,8 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
         if not needs or act.serves:
             continue
         if act.place == "hot":
+            if hot and out >= HOT_NO_MORE:
+                faults.append(Fault("hot no more", number))
             hot, out, told = True, 0, False
         elif act.place == "chill":
             if (

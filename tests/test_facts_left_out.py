@@ -292,7 +292,7 @@ def test_every_fact_left_out(tmp_path: Path) -> None:
 
 
 def test_a_fault_is_seen(tmp_path: Path) -> None:
-    """The comparison itself: chicken held against pork, milk that is dated against milk that isn't."""
+    """The comparison itself: chicken held against pork."""
     project = tmp_path / "k"
     shutil.copytree(STARTER / "standards", project / "standards")
     formula = project / "standards/formulas/pork-bake.yaml"
@@ -306,5 +306,3 @@ def test_a_fault_is_seen(tmp_path: Path) -> None:
     chicken = compute(project)
     assert laxer(pork, pork) == laxer(pork, chicken) == []
     assert any(t.startswith("pork-bake: 4 cook min: 165 °F") for t in laxer(chicken, pork))
-    path.write_text(text.replace("state: pasteurised", "state: raw"))
-    assert "rice-salad: date: parts ['Cream'] are dated no more" in laxer(pork, compute(project))

@@ -1296,6 +1296,11 @@ def days_from_packing(limit: dict[str, Any]) -> int:
     return int(found[1])
 
 
+SOLD_RAW: Edit = (
+    BAKE, "process: baked\n", "process: baked\ncooked_later: Sold raw; the label says cook it.\n"
+)  # fmt: skip
+
+
 def air_by_criterion(key: str) -> None:
     """Figure, days from packing and clause, and none of it without the plan on file."""
     row = ROP[key]
@@ -1307,7 +1312,7 @@ def air_by_criterion(key: str) -> None:
         over = packed_salad(f"{{by: {by}, measured: {above}, {RECORD}")
         assert refused(over)
     elif key == "ROP-RAW":
-        path = packed_meat(f"{{by: raw, {RECORD}")
+        path = packed_meat(f"{{by: raw, {RECORD}", SOLD_RAW)
     elif key == "ROP-CURED":
         cured = ("ingredients/all.yaml", "  species: pork\n  state: raw\n", "  species: pork\n  state: ready-to-eat\n")  # fmt: skip
         path = packed_meat(f"{{by: cured-at-a-plant, {RECORD}", cured)
@@ -1331,7 +1336,7 @@ def air_fish(key: str) -> None:
     row, cod = ROP[key], ("ingredients/all.yaml", "allergens: none\n  trim: 10 %", "allergens: [fish (cod)]\n  arrives: frozen\n  trim: 10 %")  # fmt: skip
     frozen = (BAKED, "  - do: store\n    in: cold-room\n", "  - do: store\n    in: deep\n")
     edits = (of("fish"), cod, ICY)
-    path = packed_meat(f"{{by: fish-frozen, {RECORD}", *edits, frozen)
+    path = packed_meat(f"{{by: fish-frozen, {RECORD}", *edits, frozen, SOLD_RAW)
     limit = limits(path, "pork-bake")["reduced_oxygen"]
     assert limit["source"]["clause"] == row["clause"] and "value" not in limit
     assert (
