@@ -103,7 +103,9 @@ def test_skeletons_check_clean_once_filled(tmp_path: Path) -> None:
     edit(project, "formulas/braised-cheek.yaml", "    TODO: 1 kg", "    beef-cheek: 1 kg")
     edit(project, "formulas/braised-cheek.yaml", "process: TODO", "process: slow-oven-braise")
     with (project / "standards/formulas/braised-cheek.yaml").open("a") as file:
-        file.write("cooked_later: Sold raw; the label says cook it.\n")  # the skeleton cooks nothing
+        file.write(
+            "cooked_later: Sold raw; the label says cook it.\n"
+        )  # the skeleton cooks nothing
     manual = compute(project)
     assert manual.findings == ()
     assert manual.sheets["braised-cheek"].status == "draft"

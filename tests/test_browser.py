@@ -195,7 +195,7 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
         page.pdf(path=str(out), format=paper)
         pages = [p.extract_text() for p in pypdf.PdfReader(out).pages]
         text = " ".join(" ".join(pages).replace("\u00a0", " ").split())
-        assert len(pages) <= 8, paper
+        assert len(pages) <= 9, paper  # each hazard at hand has its caution
         for told in (
             "3192 g",
             "76.6 g",

@@ -14,7 +14,7 @@ from generator.joined import JoinedStep
 from generator.manual import Manual
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
-from generator.product import Component
+from generator.product import Component, Product
 from generator.records.process import read_target
 from generator.rules.course import (
     Bounds,
@@ -129,6 +129,10 @@ def step(clean: Manual) -> JoinedStep:
     return replace(one, step=bare, effects=frozenset(), cold=None, target=None, machine=None)
 
 
+def came(hot: bool) -> Course:
+    return Course("hot" if hot else "cold", "stated")
+
+
 def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> JoinedStep:
     time = Time(minutes * MINUTE) if minutes is not None else None
     where = Temperature.of(at, "degF") if at is not None else None
@@ -147,10 +151,10 @@ def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> Joine
 def test_a_stated_temperature_says_cold_or_hot_at_the_codes_own_figures(
     step: JoinedStep, minutes: int | None, at: int | None, hot: bool, during: During
 ) -> None:
-    stay = stay_of(timed(step, minutes, at), hot, BOUNDS)
+    stay = stay_of(timed(step, minutes, at), came(hot), Product(), BOUNDS)
     assert stay.during == during
     assert stay.seconds == (None if minutes is None else minutes * MINUTE)
-    nothing = stay_of(timed(step, minutes, at), hot, Bounds(None, None))
+    nothing = stay_of(timed(step, minutes, at), came(hot), Product(), Bounds(None, None))
     assert nothing.during == "between"  # a pack without figures calls nothing cold or hot
 
 
@@ -162,15 +166,26 @@ def test_of_two_stated_temperatures_the_less_safe_counts(step: JoinedStep) -> No
         (45, "core 40 °F", False, "between"), (40, "core 40 °F", False, "cold"),
     ):  # fmt: skip
         both = replace(timed(step, 10, at), target=read_target(target))
-        assert stay_of(both, hot, BOUNDS).during == during
+        assert stay_of(both, came(hot), Product(), BOUNDS).during == during
 
 
-def test_an_oven_colder_than_hot_holding_does_not_heat(step: JoinedStep) -> None:
-    for effect, at, during in (
-        ("heats", 134, "between"), ("heats", 135, "cooking"), ("cooks", 134, "cooking"),
+def test_what_is_known_to_get_hot(step: JoinedStep) -> None:
+    """Warming says nothing; cooking heats what is raw, and what is cooked only to a core it states."""
+    raw, done = Product((part("cold", raw=True),)), Product((replace(part("cold"), cooked=True),))
+    for effect, food, target, during in (
+        ("heats", raw, None, "between"), ("heats", done, None, "between"), ("cooks", raw, None, "cooking"),
+        ("cooks", done, None, "between"), ("cooks", done, "core 134 °F", "between"),
+        ("cooks", done, "core 135 °F", "cooking"), ("reheats", done, None, "cooking"),
     ):  # fmt: skip
-        heated = replace(timed(step, 10, at), effects=frozenset({effect}))
-        assert stay_of(heated, False, BOUNDS).during == during
+        wanted = read_target(target) if target else None
+        heated = replace(timed(step, 10, 300), effects=frozenset({effect}), target=wanted)
+        assert stay_of(heated, came(False), food, BOUNDS).during == during, (effect, target)
+
+
+def test_off_the_heat_for_a_while_a_warm_place_holds_nothing_hot(step: JoinedStep) -> None:
+    hot, waited = came(True), replace(came(True), spell=Spell(1, 10 * MINUTE, hot=True))
+    assert stay_of(timed(step, 10, 140), hot, Product(), BOUNDS).during == "hot"
+    assert stay_of(timed(step, 10, 140), waited, Product(), BOUNDS).during == "between"
 
 
 OUT = Course("between", "stated", Spell(1, 30 * MINUTE))

@@ -56,8 +56,11 @@ def facts(
 
 def found(kitchen: Path, lines: list[str]) -> list[Finding]:
     """The findings of a kitchen with more ingredients, but those nobody uses."""
-    path = kitchen / "standards" / ALL
-    path.write_text(path.read_text("utf-8") + "".join(lines), "utf-8")
+    for start in range(
+        0, len(lines), 5
+    ):  # of more than twenty alike in a file the rest are counted
+        path = kitchen / "standards" / "ingredients" / f"more-{start}.yaml"
+        path.write_text("".join(lines[start : start + 5]), "utf-8")
     return [f for f in compute(kitchen).findings if f.code != "not-used"]
 
 
@@ -128,7 +131,8 @@ RAW = "Raw milk; Unpasteurised cream; Milk, raw; Raw goat's milk; Sashimi tuna; 
 
 @pytest.mark.parametrize("state", ["ready-to-eat", "pasteurised"])
 def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
-    names = RAW.split("; ")
+    dairy = ("milk", "cream")  # raw milk has a rule of its own, tests/test_milk.py
+    names = [n for n in RAW.split("; ") if not any(word in n.lower() for word in dairy)]
     told = found(kitchen, [facts(n, state=state, tcs="yes") for n in names])
     about = {f.message.partition(":")[0] for f in told if f"`state: {state}`" in f.message}
     assert about == set(names)
@@ -137,6 +141,6 @@ def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
 def test_raw_plant_food_nuts_and_ham_are_eaten_raw(kitchen: Path) -> None:
     lines = [facts(n, state="ready-to-eat") for n in ("Raw sugar", "Raw honey", "Raw carrots")]
     lines.append(facts("Raw almonds", state="ready-to-eat", allergens="tree nuts (almond)"))
-    lines.append(facts("Raw ham", "pork", "ready-to-eat"))
+    lines.append(facts("Raw ham", "pork", "ready-to-eat", tcs="yes"))
     lines.append(facts("Raw milk cheese", state="ready-to-eat", allergens="milk"))
     assert [f.message for f in found(kitchen, lines)] == []

@@ -547,7 +547,7 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
     for line in ("    whole-egg: 6 each\n    cream: 1 cup\n",):
         edit(kitchen, "formulas/pork-bake.yaml", line, "    salt: 1.6 %\n")
     edit(kitchen, "formulas/pork-bake.yaml", "    salt: 1.6 %\n    house-spice", "    house-spice")
-    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: {keeps}}}\n{facts}")  # fmt: skip
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n{facts}")  # fmt: skip
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: fill")
     (kitchen / "standards" / BAKED).write_text(

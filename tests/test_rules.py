@@ -445,7 +445,7 @@ def test_chilling_between_two_cooks_makes_both_due(kitchen: Path) -> None:
         kitchen,
         "processes/baked.yaml",
         "  - do: fill",
-        "  - do: simmer\n  - do: chill\n    id: chill-first\n  - do: fill",
+        "  - do: simmer\n  - do: chill\n    id: chill-first\n    in: blast\n    target: to 4 °C\n  - do: fill",
     )
     assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
 

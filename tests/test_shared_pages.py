@@ -564,7 +564,7 @@ def test_every_source_a_sheet_names_is_listed(demo: Manual) -> None:
         if use.record is not None:
             assert use.record.title in words and use.record.url in words
             read = use.record.read_on
-            on = date(datetime.date.fromisoformat(read)) if read else ""
+            on = date(datetime.date.fromisoformat(read)).replace("\u00a0", " ") if read else ""
             assert on in section(demo, "reference/sources.md", use.key)
 
 

@@ -181,7 +181,7 @@ def fish(kitchen: Path, arrives: str, steps: str, keeps: str = "keeps: {frozen: 
     (kitchen / "standards/formulas/packed-hake.yaml").write_text(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\n"
         "parts:\n  fish:\n    hake: 5 kg\nprocess: pack-fish\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
-        f"{keeps}\nbatches: [5 kg base]\n"
+        f"{keeps}\ncooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
 
@@ -279,7 +279,7 @@ def raw_pack(kitchen: Path, lines: str, items: str, *, plan: str = PLAN, keys: s
     )
     (kitchen / "standards/formulas/packed.yaml").write_text(
         "name: Packed raw\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: food\n"
-        f"parts:\n  food:\n{lines}process: packed\n{keys}batches: [5 kg base]\n"
+        f"parts:\n  food:\n{lines}process: packed\n{keys}cooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
 
