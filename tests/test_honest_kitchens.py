@@ -19,7 +19,7 @@ def test_there_are_all_that_were_asked_for() -> None:
 def test_an_honest_kitchen_is_clean(case: str, tmp_path: Path) -> None:
     manual = compute(lay_out(tmp_path, read(case)))
     assert [(f.code, f.message) for f in manual.findings] == []
-    assert list(manual.sheets) == ["dish"]
+    assert set(manual.sheets) == {"dish", *read(case).get("also", {})}
 
 
 @pytest.mark.parametrize(("case", "number"), UNSAFE)
@@ -39,3 +39,9 @@ def test_one_edit_makes_it_unsafe(case: str, number: int, tmp_path: Path) -> Non
         first = next(n for n in starts if step in text[n - 1] or f"id: {step}" in text[n])
         last = next((n for n in starts if n > first), len(text) + 1)
         assert any(first <= f.place.line < last for f in found), [str(f.place) for f in found]
+
+
+def test_a_plate_of_hot_parts_has_no_cold_limit_and_no_days(tmp_path: Path) -> None:
+    walk = compute(lay_out(tmp_path, read("plate-of-hot-parts"))).walks["dish"]
+    assert [limit.hazard for limit in walk.limits] == []
+    assert walk.dates is not None and walk.dates.kind == "hot" and walk.dates.day is None
