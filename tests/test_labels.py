@@ -21,6 +21,8 @@ from generator.binder.labels import day_words, label_document
 from generator.cli import cli
 from generator.labelling import Asked, DateMark, Frozen, PartDay, date_mark
 from generator.manual import Manual
+from generator.pages.limit_view import limit_view
+from generator.pages.store_view import store_view
 from generator.records.kitchen import LabelSheet
 
 SITE = "https://manual.example.org/"
@@ -310,3 +312,21 @@ def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:
     assert [f.message for f in found] == ["7 labels end at 306.7 mm; the paper is 297 mm high."]
     assert manual.sheets, "it stops no formula"
     assert Fraction("40") + 7 * Fraction("38.1") == Fraction("306.7")
+
+
+def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) -> None:
+    """Food Code 3-502.12(F): labelled with the time it is packed, and opened within 48 hours."""
+    edit(
+        kitchen, "processes/toss.yaml", "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: vacuum-pack\n  - do: store\n    in: cold-room\n",
+    )  # fmt: skip
+    edit(
+        kitchen, "formulas/rice-salad.yaml", "process: toss\n",
+        "process: toss\nwithout_air: {by: within-48-hours, record: Pack log}\n",
+    )  # fmt: skip
+    manual = compute(kitchen)
+    assert manual.errors == ()
+    sheet = manual.sheets["rice-salad"]
+    views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
+    keep = store_view(sheet, views).keep.replace("\u00a0", " ")
+    assert "Write the time it is packed. Open the pack within 48 h of that." in keep

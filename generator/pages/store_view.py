@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.measures.words import NARROW, counted, listed
+from generator.measures.words import NARROW, counted, duration, listed
 from generator.pages.limit_view import LimitView
 from generator.rules.context import Dates
 from generator.rules.in_words import DAY_ONE, mark_words
@@ -30,6 +30,20 @@ class StoreView:
     why: tuple[tuple[str, str], ...]
 
 
+def _to_be_opened(sheet: Sheet) -> str:
+    """What is written on a pack without air that has to be opened in so many hours: 3-502.12(F)."""
+    within = next(
+        (lm.within_s for lm in sheet.walk.limits if lm.hazard == "reduced_oxygen" and lm.within_s and not lm.stages),
+        None,
+    )  # fmt: skip
+    facts = sheet.formula.formula.without_air
+    if within is None or facts is None or facts.by != "within-48-hours":
+        return ""
+    return (
+        f"Write the time it is packed. Open the pack within {duration(within, days=False)} of that."
+    )
+
+
 def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     """The view of a sheet's dates; ``limits`` are those of storing."""
     dates = sheet.walk.dates
@@ -42,6 +56,8 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
         if dates is not None and dates.moved_days is not None and len(limits) > 1:
             keep, keep_other = _two_places(limits[1], keep, keep_other)
+    opening = _to_be_opened(sheet)
+    keep, keep_other = (f"{w} {opening}".strip() if opening else w for w in (keep, keep_other))
     frozen = ""
     if dates is not None and dates.frozen_days is not None:
         frozen = (
