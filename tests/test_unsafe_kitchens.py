@@ -20,7 +20,7 @@ from generator.finding import as_text
 CASES = sorted(p.stem for p in UNSAFE.glob("*.yaml"))
 
 
-def mended(spec: dict[str, Any], number: int | None = None) -> dict[str, Any]:
+def mended(spec: dict[str, Any]) -> dict[str, Any]:
     """The kitchen with what mends it written in."""
     changed = dict(spec)
     if not isinstance(changed["parts"], str):

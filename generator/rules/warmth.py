@@ -3,6 +3,7 @@ there, needs the cold there, and is chilled later."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from generator.joined import JoinedFormula, JoinedStep
@@ -69,14 +70,25 @@ def needs_cold(formula: JoinedFormula, product: Product, index: int) -> bool:
     return product.needs_cold
 
 
-def chilled_by(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
+_ENDS_THE_WAIT = HEATS | {"hot-holds", "serves", "time-controls"}
+"""What the food may come to before it is cold again."""
+
+
+def _comes_first(steps: tuple[JoinedStep, ...], wanted: Callable[[JoinedStep], bool]) -> bool:
+    """Whether a ``wanted`` step comes, before the food is heated, held hot or served."""
     for step in steps:
-        if step.effects & {"cools", "freezes"} or step.cold is not None:
+        if wanted(step):
             return True
-        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
+        if step.effects & _ENDS_THE_WAIT:
             return False
     return False
+
+
+def chilled_by(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
+    return _comes_first(
+        steps, lambda s: bool(s.effects & {"cools", "freezes"}) or s.cold is not None
+    )
 
 
 def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
@@ -88,14 +100,4 @@ def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> boo
     if stay.during not in ("cold", "frozen"):
         return False
     warm = product.hot or product.from_ambient
-    return warm and not _cooled_by(later)
-
-
-def _cooled_by(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether a step that cools comes, before the food is heated, held hot or served."""
-    for step in steps:
-        if "cools" in step.effects:
-            return True
-        if step.effects & (HEATS | {"hot-holds", "serves", "time-controls"}):
-            return False
-    return False
+    return warm and not _comes_first(later, lambda s: "cools" in s.effects)
