@@ -83,7 +83,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
             cut=bool(joined.line.prepare),
             chilled=ready and facts.tcs and facts.arrives != "hot",
             packed=ready and facts.commercially_packed,
-            no_air=facts.without_air and facts.arrives == "frozen",
+            no_air=_no_air(facts),
             whole_muscle=facts.whole_muscle,
             whole=joined.line.whole,
             cured_roast=facts.cured_roast,
@@ -99,6 +99,15 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
     "frozen": "frozen", "chilled": "cold", "ambient": "between", "hot": "hot",
 }  # fmt: skip
+
+
+def _no_air(facts: Ingredient) -> bool | None:
+    """Whether it comes frozen and packed without air; None where one of the two is stated and the other is
+    neither stated nor denied."""
+    if facts.arrives not in ("frozen", None) or facts.without_air is False:
+        return False
+    stated = (facts.arrives == "frozen", facts.without_air is True)
+    return True if all(stated) else None if any(stated) else False
 
 
 def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:

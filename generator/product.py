@@ -39,7 +39,7 @@ class Component:
     egg in its shell, broken for one guest's order; ``heated`` that it was heated here, in whatever
     formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
     it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
-    ``no_air`` says that it is in a pack without air, not opened yet. ``whole_muscle`` is the record that says it is
+    ``no_air`` says that it is in a pack without air, not opened yet; None, that it may be. ``whole_muscle`` is the record that says it is
     whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``came`` is the id of the made-ahead formula on whose line it came here, ``spent`` that it was with meat or fish there, so that a cure has done its work. ``cured_roast`` is the word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
     isn't known. ``comes`` is how warm it comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds
     it had been between cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no seasoning;
@@ -75,7 +75,7 @@ class Component:
     heated: bool = False
     packed: bool = False
     roast: str = ""
-    no_air: bool = False
+    no_air: bool | None = False
     whole_muscle: str = ""
     seared: bool = False
     comes: Literal["frozen", "cold", "between", "hot"] = "cold"

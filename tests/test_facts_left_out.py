@@ -168,11 +168,16 @@ def laxer(old: Manual, new: Manual) -> list[str]:
         return []
     before, after = limits_of(old), limits_of(new)
     told: list[str] = []
+    cold_now = {i for i in before if sent_back_hot(before[i], after.get(i, {}))}
     for ident, limits in before.items():
+        if ident in cold_now:
+            continue
         own = ident.removeprefix("ingredient ")
         if own in wrong or own in new.stopped:
             continue
         for key, ones in limits.items():
+            if cold_now and key[1] in ("cool", "hot_hold"):
+                continue  # the one fact left out is that it comes hot: cold, it isn't to be cooled
             others = after.get(ident, {}).get(key, [])
             for one in ones:
                 if not any(as_strict(other, one) for other in others):
@@ -181,6 +186,12 @@ def laxer(old: Manual, new: Manual) -> list[str]:
                     )
         told += _dates(old, new, ident)
     return told
+
+
+def sent_back_hot(old: Limits, new: Limits) -> bool:
+    """Whether what came in hot is now sent back unless it is cold: none of the hot limits can be needed then."""
+    before, after = old.get((0, "receive", "min"), []), new.get((0, "receive", "max"), [])
+    return any(one.figure for one in before) and bool(after)
 
 
 def _shown(limit: Limit) -> str:

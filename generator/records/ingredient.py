@@ -190,9 +190,9 @@ class Ingredient(Record):
         False,
         description="Does it come hermetically sealed, as a can or a jar, ready to eat, and need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
     )
-    without_air: YesNo = Field(
-        False,
-        description="Does it come packed without air, as in a vacuum? Fish that does and arrives frozen is taken out of its pack before it thaws.",
+    without_air: YesNo | None = Field(
+        None,
+        description="Does it come packed without air, as in a vacuum? Fish that does and arrives frozen is taken out of its pack before it thaws. Not stated: fish that arrives frozen counts as if it did.",
     )
     whole_muscle: Words = Field(
         "",

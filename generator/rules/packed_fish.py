@@ -1,7 +1,8 @@
 """Fish that comes frozen and packed without air: out of its pack before it thaws, or as soon as it has.
 
 Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the fish
-smells bad. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC 246-215-03510(5): fish
+smells bad. Where only one of the two is stated, frozen or without air, the other counts as so until it is
+denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC 246-215-03510(5): fish
 whose label says that it is kept frozen until it is used. Nobody states that label here, so every fish
 packed without air counts as bearing it.
 """
@@ -22,7 +23,9 @@ _HOW = "opened-package"
 
 def packed_fish(context: StepContext) -> Outcome:
     """When the pack is opened: at the step that thaws the fish, or where none does, at the one that takes it in."""
-    fish = tuple(c for c in context.before.components if c.no_air and is_fish(context.house, c))
+    fish = tuple(
+        c for c in context.before.components if c.no_air is not False and is_fish(context.house, c)
+    )
     if not fish or "excludes-air" in context.step.effects:
         return NOTHING
     if "thaws" in context.step.effects:
@@ -34,14 +37,20 @@ def packed_fish(context: StepContext) -> Outcome:
     if not new or row is None or any("thaws" in s.effects for s in later) or _stays_frozen(later):
         return NOTHING
     names = _names(new)
-    are, thaw = ("comes", "it thaws") if len(names) == 1 else ("come", "they thaw")
+    are, may, thaw = (
+        ("comes", "may come", "it thaws") if len(names) == 1 else ("come", "may come", "they thaw")
+    )
+    known = all(c.no_air for c in new)
     found = context.finding(
-        "packed-fish-not-thawed", "warning",
-        f"{listed(list(names))} {are} frozen and packed without air, and no step says how {thaw}.",
+        "packed-fish-not-thawed",
+        "warning",
+        f"{listed(list(names))} {are if known else may} frozen and packed without air, and no step says how {thaw}.",
         "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is cooked from frozen, "
-        "write `does: thaws` at the step that cooks it.",
-        place=context.step.step.place("do"), source=cited(context.house, row),
-    )  # fmt: skip
+        "write `does: thaws` at the step that cooks it."
+        + ("" if known else " If it doesn't come so, its ingredient says `without_air: no`."),
+        place=context.step.step.place("do"),
+        source=cited(context.house, row),
+    )
     return Outcome((in_words(context, row, "thaw-pack", names),), (found,))
 
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from generator.computed import Basis
 from generator.finding import Finding, Place
-from generator.joined import JoinedFormula
+from generator.joined import JoinedFormula, JoinedStep
 from generator.measures.words import duration
 from generator.product import Component
 from generator.records.effects import WAITS
@@ -85,10 +85,12 @@ def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
 
 
 def _over(context: StepContext, row: Row) -> bool:
-    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening."""
+    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening; or may
+    be, since a step between them doesn't say how long it takes."""
     time = context.step.step.time
     assert time is not None and row.within is not None
-    return _since(context) + time.seconds > row.within.seconds
+    since, untimed = _since(context)
+    return untimed is not None or since + time.seconds > row.within.seconds
 
 
 def _counted_from_cutting(context: StepContext) -> list[Finding]:
@@ -96,7 +98,9 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
     found, time = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.time
     if found is None or time is None or not _cut_or_opened(context, found[1]):
         return []
-    row, since = found[1], _since(context)
+    row, (since, untimed) = found[1], _since(context)
+    if untimed is not None:
+        return [_untimed(context, row, untimed)]
     if not _over(context, row):
         return []
     assert row.within is not None and row.start_max is not None
@@ -112,6 +116,21 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
             context.step.step.place("time"), f"{context.source(row).document}, {row.clause}",
         )
     ]  # fmt: skip
+
+
+def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
+    """Told where a step since the cutting or the opening doesn't say how long it takes."""
+    assert row.start_max is not None
+    start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
+    return context.finding(
+        "time-control-since-cut",
+        "warning",
+        f"{step.verb}: how long? It counts since the food was cut or opened, and decides whether "
+        f"{context.step.verb} may start at {both(start.value, start.shown_c, start.shown_f)}.",
+        "Write its `time`: without it the food has to start as cold as any other.",
+        place=step.step.place("do"),
+        source=f"{context.source(row).document}, {row.clause}",
+    )
 
 
 def _stands_too_warm(context: StepContext) -> list[Finding]:
@@ -148,16 +167,19 @@ def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) ->
     return grown and not facts.tcs and pack.row_for("tcs", f"{part.plant}-cut") is not None
 
 
-def _since(context: StepContext) -> Fraction:
-    """The seconds the steps before this one take, by their `time`, from the first cutting or opening."""
+def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
+    """The seconds the steps before this one take, by their `time`, from the first cutting or opening; and
+    the first of them that states none."""
     steps = context.formula.steps[: context.step.number - 1]
     needing = [c for c in context.before.components if c.tcs]
     cut_when_taken = {
-        (ln.part, ln.item) for ln in context.formula.lines
+        (ln.part, ln.item)
+        for ln in context.formula.lines
         if ln.line.prepare or (ln.ingredient is not None and ln.ingredient.sealed)
-    }  # fmt: skip
+    }
     begun = False
     total = Fraction(0)
+    untimed: JoinedStep | None = None
     inside: set[str] = set()
     for step in steps:
         inside |= set(step.parts)
@@ -166,7 +188,9 @@ def _since(context: StepContext) -> Fraction:
         begun = begun or bool(here and step.effects & CUTS)
         if begun and step.step.time is not None:
             total += step.step.time.seconds
-    return total
+        elif begun and untimed is None:
+            untimed = step
+    return total, untimed
 
 
 def time_control(context: StepContext) -> Outcome:
@@ -297,7 +321,7 @@ def _limit(context: StepContext, row: Row) -> Limit:
     ]
     if row.applies == CUT_OR_OPENED:
         then = "from cutting or opening it"
-        if since := _since(context):
+        if since := _since(context)[0]:
             inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
     basis = Basis(tuple(inputs), rule, source.words)
     return Limit(
