@@ -138,6 +138,55 @@ def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
     assert about == set(names)
 
 
+@pytest.mark.parametrize(
+    ("name", "species", "offered"),
+    [
+        ("Wild boar shoulder", "pork", "wild-game"),
+        ("Boar meat, diced", "pork", "wild-game"),
+        ("Venison loin", "beef", "wild-game"),
+        ("Venison loin, wild", "farmed-venison", "wild-game"),
+        ("Wild rabbit legs", "rabbit", "wild-game"),
+        ("Wild rabbit legs", "wild-game", None),
+        ("Venison loin", "farmed-venison", None),
+        ("Venison loin, wild", "wild-game", None),
+        ("Hare", "wild-game", None),
+        ("Wild duck breast", "duck", None),  # poultry by the definition, whoever shot it
+        ("Wild mushrooms", "none", None),
+    ],
+)
+def test_game_is_game_and_wild_is_wild(
+    kitchen: Path, name: str, species: str, offered: str | None
+) -> None:
+    """Farmed game has the row of 145 °F, wild game that of 165 °F: Food Code 3-401.11(A)(1)(b) and (3)."""
+    told = found(kitchen, [facts(name, species, tcs="yes")])
+    told = [f for f in told if f.code == "fact-contradicted"]
+    assert len(told) == (offered is not None)
+    assert all(f"species: {offered}," in f.write[0] for f in told)
+
+
+@pytest.mark.parametrize(
+    ("name", "by", "wrong"),
+    [
+        ("Wild salmon fillet", "farmed", True),
+        ("Salmon fillet, line caught", "farmed", True),
+        ("Salmon fillet, farmed", "farmed", False),
+        ("Salmon fillet", "farmed", False),
+        ("Herring fillet", "roe", True),
+        ("Herring roe", "roe", False),
+        ("Ikura", "roe", False),
+    ],
+)
+def test_what_frees_fish_of_parasites_fits_its_name(
+    kitchen: Path, name: str, by: str, wrong: bool
+) -> None:
+    """Food Code 3-402.11(B): farmed fish and roe are excepted, for the record says that they are that."""
+    line = f"""x: {{name: "{name}", species: fish, state: raw, form: intact, allergens: [fish (salmon)],
+  parasites: {{freed_by: {by}, record: Invoice 7}}}}
+"""
+    told = [f for f in found(kitchen, [line]) if f.code == "fact-contradicted"]
+    assert [f"`freed_by: {by}`" in f.message for f in told] == ([True] if wrong else [])
+
+
 def test_raw_plant_food_nuts_and_ham_are_eaten_raw(kitchen: Path) -> None:
     lines = [facts(n, state="ready-to-eat") for n in ("Raw sugar", "Raw honey", "Raw carrots")]
     lines.append(facts("Raw almonds", state="ready-to-eat", allergens="tree nuts (almond)"))

@@ -28,7 +28,7 @@ class Medium(Record):
 class KnownFacts(Record):
     """What follows from what a food is: see shared/known-names.yaml.
 
-    ``species`` is an animal, none, or ``animal`` for any but none; ``allergens`` are in the words of
+    ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game; ``allergens`` are in the words of
     the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
     hotter than boiling water, ``fat`` which.
     """

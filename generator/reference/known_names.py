@@ -20,7 +20,9 @@ from generator.reference.foods import KnownFacts
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
-_ROLES = ("plain", "joints", "raw", "heated", "preserved", "cut", "comminuted", "not-intact")
+_ROLES = (
+    "plain", "joints", "raw", "heated", "preserved", "cut", "comminuted", "not-intact", "wild",
+)  # fmt: skip
 
 
 class KnownFood(KnownFacts):
@@ -33,12 +35,14 @@ class KnownFood(KnownFacts):
 @dataclass(frozen=True)
 class Told:
     """What the names of an ingredient tell: the name that does, the food's id, its facts, and whether the name
-    says that it is cut."""
+    says that it is cut, wild, or roe."""
 
     name: str
     food: str
     facts: KnownFacts
-    cut: bool
+    cut: bool = False
+    wild: bool = False
+    roe: bool = False
 
 
 class KnownNames:
@@ -46,7 +50,7 @@ class KnownNames:
 
     ``words`` holds the words of the trade by their role, ``others`` the names that are none of
     ``foods``, ``unless`` what makes nothing known anywhere in a name, ``turned-by`` what turns the
-    word before a comma into another food.
+    word before a comma into another food, ``roe`` what a fish's eggs are called.
     """
 
     def __init__(
@@ -61,6 +65,7 @@ class KnownNames:
             for word in words.get(role, ()):
                 self._roles.setdefault(_phrase(word), set()).add(role)
         self._unless = {_phrase(word) for word in words.get("unless", ())}
+        self._roe = {_phrase(word) for word in words.get("roe", ())}
         self._turned = {_phrase(word) for word in words.get("turned-by", ())}
         self._others = {_phrase(name) for name in others}
         self._names = {_phrase(n): ident for ident, food in foods.items() for n in food.names}
@@ -107,7 +112,9 @@ class KnownNames:
             for i in range(len(part)):
                 phrase = self._at(part, i, self._roles)
                 roles |= self._roles[phrase] if phrase else set()
-        return Told(name, food, _facts(self.foods[food], roles), "cut" in roles)
+        facts = _facts(self.foods[food], roles)
+        roe = any(self._at(part, i, self._roe) for part in parts for i in range(len(part)))
+        return Told(name, food, facts, "cut" in roles, "wild" in roles, roe)
 
     def _turned_round(
         self, first: Phrase, rest: list[Phrase]

@@ -23,6 +23,9 @@ from generator.resolve.allergens import here_as
 from generator.resolve.names import Names
 
 NONE = "none"
+GAME = "game"
+"""What a name tells of deer, boar and hare: farmed or wild, but no other meat."""
+WILD = "wild-game"
 
 
 def told_of(library: Library, facts: Ingredient) -> tuple[Told, ...]:
@@ -108,7 +111,7 @@ def _sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
         yield (
-            Told(stuff.name, facts.foodstuff or "", stuff.facts, False),
+            Told(stuff.name, facts.foodstuff or "", stuff.facts),
             f"its foodstuff, {stuff.name},",
         )
 
@@ -159,6 +162,10 @@ def _against(
     freed = facts.parasites.freed_by if facts.parasites is not None else ""
     if known.kind == "other" and freed == "tuna":
         yield "parasites", f"{whose} says that it is no tuna, and `freed_by: tuna` that it is", ""
+    if told.wild and freed == "farmed":
+        yield "parasites", f"{whose} says that it is wild, and `freed_by: farmed` that it isn't", ""
+    if freed == "roe" and known.species == "fish" and not told.roe:
+        yield "parasites", f"{whose} says nothing of roe, and `freed_by: roe` that it is", ""
     if declared_by is not None:
         yield from _allergens(facts, told, whose, declared_by)
 
@@ -188,17 +195,40 @@ def known_species(library: Library) -> frozenset[str]:
 def _species(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> Iterator[_Against]:
     known, stated = told.facts.species, facts.species
     if known is None or stated is None or stated == known:
+        if told.wild and _class(stated, pack) == "game":
+            yield from _wild(whose, stated)
         return
-    if known == "animal":
+    if known in ("animal", GAME):
         if stated == NONE:
             yield "species", f"{whose} is an animal's, and `species: none` says it isn't", ""
+        elif known == GAME and _class(WILD, pack) and _class(stated, pack) not in ("game", WILD):
+            yield "species", f"{whose} is game, and `species: {stated}` says it isn't", WILD
+        elif told.wild and _class(stated, pack) == "game":
+            yield from _wild(whose, stated)
         return
     if known == NONE:
         yield "species", f"{whose} is of no animal, and `species: {stated}` says it is", ""
         return
+    if stated == WILD and _class(known, pack) == "game":
+        return  # shot, not farmed: the stricter row
     word = "egg" if known == "egg" else known.replace("-", " ")
     sure = known if _as_strict(known, stated, pack) else ""
     yield "species", f"{whose} says {word}, and `species: {stated}` says otherwise", sure
+
+
+def _wild(whose: str, stated: str | None) -> Iterator[_Against]:
+    """Game that its name calls wild: the code's row for farmed game isn't its own (3-401.11(A)(1)(b), (3))."""
+    yield (
+        "species",
+        f"{whose} says that it is wild, and `species: {stated}` is for farmed game",
+        WILD,
+    )
+
+
+def _class(species: str | None, pack: Pack | None) -> str:
+    """What a species counts as in the pack in force; "" where it doesn't say."""
+    found = pack.definitions.get(species or "") if pack is not None else None
+    return found.group_as or "" if found is not None else ""
 
 
 def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from generator.finding import Finding, Place
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, listed, plain
+from generator.measures.words import NARROW, duration, listed, plain
 from generator.records.equipment import Cold
 from generator.rules.check_points import boiling_point
 from generator.rules.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
@@ -71,7 +71,27 @@ def plausible(context: StepContext) -> Outcome:
     if cold is not None and cold.kind == "refrigerator" and cold.air < FROZEN:
         words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
         found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
+    found += _frozen_too_long(context)
     return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _frozen_too_long(context: StepContext) -> list[Finding]:
+    """Told where food is said to stay frozen out of any cold place for longer than food may be in preparation:
+    a working rule of ours, for the code gives frozen food no time."""
+    step = context.step
+    time, at = step.step.time, step.step.at
+    rule = context.house.library.working_rules["preparation"]
+    if not step.step.stays_frozen or step.cold is not None or time is None:
+        return []
+    if time.seconds <= rule.most.seconds or (at is not None and at < WATER_FREEZES):
+        return []
+    where = f"at {at}" if at is not None else "out of the freezer"
+    words = f"{step.verb}: food doesn't stay frozen for {duration(time.seconds)} {where}."
+    most = duration(rule.most.seconds)
+    help = f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule of ours."
+    return [
+        context.finding("slacked-too-long", "error", words, help, place=step.step.place("time"))
+    ]
 
 
 def _boiling_here(context: StepContext) -> Temperature | None:
