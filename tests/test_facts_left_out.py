@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 import yaml
-from conftest import KITCHENS, ROOT, STARTER, TESTS, compute
+from conftest import KITCHENS, ROOT, STARTER, TESTS, compute, edit
 from guide_text import changes, kitchen_of_the_guide, lay_over
 
 from generator.intake.reading import EVERYTHING
@@ -303,7 +303,7 @@ def test_every_fact_left_out(tmp_path: Path) -> None:
 
 
 def test_a_fault_is_seen(tmp_path: Path) -> None:
-    """The comparison itself: chicken held against pork."""
+    """The comparison itself: chicken held against pork, cream that is dated against one that isn't."""
     project = tmp_path / "k"
     shutil.copytree(STARTER / "standards", project / "standards")
     formula = project / "standards/formulas/pork-bake.yaml"
@@ -317,3 +317,12 @@ def test_a_fault_is_seen(tmp_path: Path) -> None:
     chicken = compute(project)
     assert laxer(pork, pork) == laxer(pork, chicken) == []
     assert any(t.startswith("pork-bake: 4 cook min: 165 °F") for t in laxer(chicken, pork))
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "name: Cream\n",
+        "name: Sour cream\n  undated_as: cultured-dairy\n",
+    )
+    told = laxer(chicken, compute(project))
+    assert "rice-salad: date: parts ['Cream'] are dated no more" in told
+    assert "ingredient cream: date: day 7 of 7 → None" in told
