@@ -31,21 +31,29 @@ def item(ident: str, more: str = "  tcs: no\n", species: str = "none") -> str:
 
 
 CAN = "  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
-CUT = "  - do: cut\n    take: [rice, dressing]\n"
-MIX = "  - do: mix\n    take: [rice, dressing]\n"
+CUT = "  - do: cut\n    take: [rice, dressing]\n    time: 15 min\n"
+MIX = "  - do: mix\n    take: [rice, dressing]\n    time: 15 min\n"
+CUT_FOR_AN_HOUR, MIX_FOR_AN_HOUR = (step.replace("15 min", "1 h") for step in (CUT, MIX))
+UNTIMED = "  - do: mix\n    take: [rice, dressing]\n"
 
 
 @pytest.mark.parametrize(
     ("items", "parts", "steps", "time", "start"),
     [
-        (item("melon"), "    melon: 2 kg\n", CUT, "4 h", 70),
-        (item("melon"), "    melon: {amount: 2 kg, prepare: diced}\n", MIX, "4 h", 70),
-        (item("beans", CAN), "    beans: 2 kg\n", MIX, "4 h", 70),
-        (item("beans", CAN) + item("tomato"), "    beans: 1 kg\n    tomato: 1 kg\n", CUT, "4 h", 70),
+        (item("melon"), "    melon: 2 kg\n", CUT, "3 h 45 min", 70),
+        (item("melon"), "    melon: 2 kg\n", CUT, "3 h 46 min", 41),
+        (item("melon"), "    melon: {amount: 2 kg, prepare: diced}\n", MIX, "3 h 45 min", 70),
+        (item("beans", CAN), "    beans: 2 kg\n", MIX, "3 h 45 min", 70),
+        (item("beans", CAN) + item("tomato"), "    beans: 1 kg\n    tomato: 1 kg\n", CUT, "3 h", 70),
         # an hour before the cutting doesn't count, one after it does
-        (item("melon"), "    melon: 2 kg\n", f"{MIX}    time: 1 h\n  - do: cut\n", "4 h", 70),
-        (item("melon"), "    melon: 2 kg\n", f"{CUT}    time: 1 h\n", "3 h 30 min", 41),
-        (item("beans", CAN), "    beans: 2 kg\n", f"{MIX}    time: 1 h\n", "3 h 30 min", 41),
+        (item("melon"), "    melon: 2 kg\n", f"{MIX_FOR_AN_HOUR}  - do: cut\n    time: 15 min\n", "3 h 45 min", 70),
+        (item("melon"), "    melon: 2 kg\n", CUT_FOR_AN_HOUR, "3 h 30 min", 41),
+        (item("beans", CAN), "    beans: 2 kg\n", MIX_FOR_AN_HOUR, "3 h 30 min", 41),
+        # nobody says how long it was cut or open; before the cutting nobody asks
+        (item("melon"), "    melon: 2 kg\n", "  - do: cut\n    take: [rice, dressing]\n", "1 h", 41),
+        (item("beans", CAN), "    beans: 2 kg\n", UNTIMED, "1 h", 41),
+        (item("melon"), "    melon: 2 kg\n", f"{CUT}  - do: toss\n", "1 h", 41),
+        (item("melon"), "    melon: 2 kg\n", f"{UNTIMED}  - do: cut\n    time: 15 min\n", "1 h", 70),
         # bought cut; sprouts need the cold as they come; rice was cooked; cream comes cold
         (item("melon", ""), "    melon: 2 kg\n", CUT, "3 h", 41),
         (item("melon") + item("sprouts"), "    melon: 1 kg\n    sprouts: 1 kg\n", CUT, "3 h", 41),
@@ -82,7 +90,7 @@ def test_made_ahead_nobody_knows_since_when(kitchen: Path) -> None:
 
 def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
     """On a probe off by 1 °C, 70 °F (21 °C) is read at 20 °C; the code's own figures beneath."""
-    manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", f"{CUT}    time: 20 min\n"))
+    manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", CUT.replace("15", "20")))
     assert manual.house is not None
     sheet = manual.sheets["rice-salad"]
     (limit,) = [x for x in sheet.walk.limits if x.hazard == "time_control"]

@@ -108,7 +108,25 @@ def test_fish_cooked_from_frozen_comes_out_of_its_pack_first(kitchen: Path) -> N
     assert dict(thaws(manual))["bake/thaw-pack"] == "Take the fish out of its pack before it thaws."
 
 
-@pytest.mark.parametrize("facts", ["  arrives: frozen\n", "  without_air: yes\n", ""])
+@pytest.mark.parametrize("facts", ["  arrives: frozen\n", "  without_air: yes\n"])
+def test_one_of_the_two_stated_counts_as_both(kitchen: Path, facts: str) -> None:
+    edit(kitchen, ALL, PORK, COD + facts)
+    manual = compute(kitchen)
+    assert codes(manual) == ["packed-fish-not-thawed"]
+    (found,) = [f for f in manual.findings if f.code == "packed-fish-not-thawed"]
+    assert "may come frozen" in found.message and "`without_air: no`" in found.help
+    assert thaws(manual)[0][0].endswith("thaw-pack")
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        "  arrives: frozen\n  without_air: no\n",
+        "  without_air: yes\n  arrives: chilled\n",
+        "  without_air: no\n",
+        "",
+    ],
+)
 def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: str) -> None:
     edit(kitchen, ALL, PORK, COD + facts)
     edit(
