@@ -338,7 +338,9 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
         AS_OF,
     )  # fmt: skip
     assert enacted(limit(sliced, "hot_hold"))[0] == 135
-    assert not limit(sliced, "hot_hold").probe and "roast chart" not in limit(sliced, "hot_hold").note
+    assert (
+        not limit(sliced, "hot_hold").probe and "roast chart" not in limit(sliced, "hot_hold").note
+    )
 
 
 HELD = (BAKED, "  - do: chill\n", "  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")
