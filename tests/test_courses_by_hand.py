@@ -239,6 +239,16 @@ def test_a_second_reheating_never_starts_the_clock_anew() -> None:
     assert cooled(twice).verdict == "fail"
 
 
+def test_a_cooling_that_passed_gives_no_second_chance_to_a_later_one() -> None:
+    """What passed needs no reheating to stand; each failed one after it may be mended once."""
+    passed: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41), (480, 40), (490, 100), (500, 165), (501, 165)]  # fmt: skip
+    failed: Minutes = [(10, 134), (60, 110), (100, 165), (101, 165)]
+    once: Minutes = [*passed, *((501 + m, t) for m, t in failed)]
+    assert cooled(after(once[:-2], once[-2:])).verdict == "pass"
+    twice: Minutes = [*once, *((602 + m, t) for m, t in failed)]
+    assert cooled(after(twice[:-2], twice[-2:])).verdict == "fail"
+
+
 def test_without_a_rule_of_reheating_the_first_clock_runs_on() -> None:
     course = after(SLOW, [(60, 110), (90, 140), (100, 165), (101, 165)])
     assert cooled(course, Around(cooked=AGAIN.cooked)).verdict == "fail"
@@ -325,6 +335,14 @@ def test_heat_that_came_too_late_is_said_whole() -> None:
     said = judged.why.replace("\u00a0", " ")
     assert judged.verdict == "fail" and "for 15 s, but took longer than 2 h from 41 °F" in said
     assert judged.deviation == START + datetime.timedelta(seconds=60 + 7200)
+
+
+@pytest.mark.parametrize(("pause", "verdict"), [(300, "fail"), (300.1, "cannot tell")])
+def test_between_two_readings_nobody_looked_only_beyond_the_longest_pause(
+    pause: float, verdict: str
+) -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    assert found([(0, f(140)), (pause, f(141)), (pause + 60, f(140))], limit).verdict == verdict
 
 
 def test_the_longest_pause_is_named() -> None:
