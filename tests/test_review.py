@@ -546,6 +546,19 @@ def test_a_cell_too_many_or_a_probe_without_a_name_is_refused(tmp_path: Path) ->
         assert fault.code == "reading-cells" and help in fault.help
 
 
+@pytest.mark.parametrize(
+    ("zone", "hour", "minute"),
+    [("Z", 14, 0), ("-05:00", 19, 0), ("+05:30", 8, 30), ("-0330", 17, 30), ("+14:00", 0, 0)],
+)
+def test_a_stamp_with_a_zone_of_its_own_is_read_by_it(
+    tmp_path: Path, zone: str, hour: int, minute: int
+) -> None:
+    """Five hours west of Greenwich it is earlier in the day than there."""
+    log = read_log(write(tmp_path, f"time,temp_c\n2026-11-25 14:00:00{zone},70\n"), ZONE)
+    at = log.series[0].readings[0].at.astimezone(datetime.UTC)
+    assert (at.day, at.hour, at.minute) == (25, hour, minute)
+
+
 def test_dates_written_two_ways_are_told_with_their_lines(tmp_path: Path) -> None:
     text = "time,temp_c\n11/20/2026 15:05,70\n11/20/2026 15:06,70\n20/11/2026 15:10,70\n"
     with pytest.raises(BrokenData) as caught:

@@ -130,7 +130,7 @@ def test_as_many_weighings_as_the_capacity_takes_up_to_twenty() -> None:
 
 def test_a_weight_is_said_in_kilograms_from_one_on_and_in_pounds_from_one_on() -> None:
     """A pound is 453.59237 g, an ounce a sixteenth of it (NIST Handbook 44, appendix C)."""
-    said = {"999.9": "999.9 g", "1000": "1 kg", "1250": "1.25 kg", "0.25": "0.3 g"}
+    said = {"999.9": "999.9 g", "1000": "1 kg", "1250": "1.25 kg", "0.25": "0.3 g", "12344": "12.34 kg", "100000": "100 kg"}  # fmt: skip
     for grams, words in said.items():
         assert kilos(Fraction(grams)) == words.replace(" ", "\u00a0")
     assert small_weight(Fraction("2.1263"), 3) == "2.126 g"
@@ -212,6 +212,10 @@ def test_what_is_on_hand_by_hand() -> None:
     )
     assert (made.factor, made.binding) == (2, "leek")
     assert made.leftover == {"onion": 0, "flour": 300}
+    for none in (0, -1):
+        with pytest.raises(Refused) as refused:
+            from_on_hand({"flour": Fraction(none)}, {"flour": Fraction(1)}, {})
+        assert refused.value.code == "amount-zero"
 
 
 # --- vessels and measures
