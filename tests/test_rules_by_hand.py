@@ -1,0 +1,53 @@
+"""Rules at the edge of what they ask, in small kitchens: what is said, and what isn't. By hand from the code."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+
+from generator.manual import Manual
+
+BAKED, TOSS = "processes/baked.yaml", "processes/toss.yaml"
+HOUR = 3600
+
+
+def codes(manual: Manual) -> list[str]:
+    return [f.code for f in manual.findings]
+
+
+def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
+    """The steps at which time out of the cold and the heat is limited, and the limit in hours."""
+    limits = (x for x in manual.walks[formula].limits if x.hazard == "preparation")
+    return [(x.step, int((x.within_s or 0) / HOUR)) for x in limits]
+
+
+@pytest.mark.parametrize("hours", [1, 3, 7])
+def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
+    kitchen: Path, hours: int
+) -> None:
+    """Food Code 3-501.14(A) counts from 135 °F, wherever it stands: no second clock beside that one."""
+    edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
+    manual = compute(kitchen)
+    assert between(manual, "pork-bake") == [] and "between-too-long" not in codes(manual)
+    assert [x.step for x in manual.walks["pork-bake"].limits if x.hazard == "cool"] == ["chill"]
+
+
+@pytest.mark.parametrize(
+    ("time", "limits", "found"),
+    [
+        ("119 min", [], []),
+        ("2 h", [("rest", 4)], []),
+        ("4 h", [("rest", 4)], []),
+        ("241 min", [("rest", 4)], ["between-too-long"]),
+    ],
+)
+def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
+    kitchen: Path, time: str, limits: list[tuple[str, int]], found: list[str]
+) -> None:
+    """Noted from two hours on, a working rule of this manual; four are those of 3-501.19(B)."""
+    edit(kitchen, TOSS, "  - do: chill\n", f"  - do: rest\n    time: {time}\n  - do: chill\n")
+    manual = compute(kitchen)
+    assert between(manual, "rice-salad") == limits
+    assert [c for c in codes(manual) if c == "between-too-long"] == found
