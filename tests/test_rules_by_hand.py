@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from conftest import compute, edit
+from test_curing_wet import cured
 
 from generator.manual import Manual
 
@@ -51,3 +52,35 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
     manual = compute(kitchen)
     assert between(manual, "rice-salad") == limits
     assert [c for c in codes(manual) if c == "between-too-long"] == found
+
+
+@pytest.mark.parametrize(
+    ("arrives", "facts", "limited"),
+    [
+        ("ambient", "", True),
+        ("chilled", "", False),
+        ("ambient", "not_tcs: Soured with vinegar.\n", False),
+    ],
+)  # fmt: skip
+def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
+    kitchen: Path, arrives: str, facts: str, limited: bool
+) -> None:
+    """Food Code 3-501.14(B): to 41 °F within four hours, though no step says that it is chilled."""
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n  arrives: {arrives}\n")
+    edit(kitchen, TOSS, "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "")
+    edit(kitchen, "formulas/rice-salad.yaml", "process: toss\n", f"process: toss\n{facts}")
+    manual = compute(kitchen)
+    found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
+    told = [(x.step, [(s.figure.value.in_unit("degF"), s.within_s) for s in x.stages]) for x in found]
+    assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
+
+
+def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
+    """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the meat."""
+    steps = (
+        "  - do: rest\n    take: [meat]\n    in: cold-room\n"
+        "  - do: brine\n    take: [pickle]\n    in: cold-room\n    time: 5 days\n"
+    )
+    manual = cured(kitchen, "immersion", "160 g", steps=steps)
+    doses = [(x.step, x.ppm) for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
+    assert doses == [("brine", 200)]
