@@ -84,3 +84,12 @@ def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path
     manual = cured(kitchen, "immersion", "160 g", steps=steps)
     doses = [(x.step, x.ppm) for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
     assert doses == [("brine", 200)]
+
+
+@pytest.mark.parametrize(("at", "wrong"), [("135 °F", False), ("134 °F", True)])
+def test_food_is_held_hot_where_it_is_at_the_limit_itself(
+    kitchen: Path, at: str, wrong: bool
+) -> None:
+    """Food Code 3-501.16(A)(1): at 135 °F or above."""
+    edit(kitchen, BAKED, "  - do: chill\n", f"  - do: hold-hot\n    at: {at}\n  - do: chill\n")
+    assert ("held-hot-where" in codes(compute(kitchen))) == wrong
