@@ -93,3 +93,19 @@ def test_food_is_held_hot_where_it_is_at_the_limit_itself(
     """Food Code 3-501.16(A)(1): at 135 °F or above."""
     edit(kitchen, BAKED, "  - do: chill\n", f"  - do: hold-hot\n    at: {at}\n  - do: chill\n")
     assert ("held-hot-where" in codes(compute(kitchen))) == wrong
+
+
+def in_england(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}", "{model: uk-england, edition: 2013, adopted_by: the law of England}")  # fmt: skip
+
+
+@pytest.mark.parametrize("served", [False, True])
+def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, served: bool) -> None:
+    """The pack for England holds words and no days: asked of what is kept cold, and of nothing else."""
+    in_england(kitchen)
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    if served:
+        cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        edit(kitchen, BAKED, cold, "  - do: serve\n")
+    asked = [f.about for f in compute(kitchen).errors if f.code == "keeps-missing"]
+    assert asked == ([] if served else [frozenset({"pork-bake"})])
