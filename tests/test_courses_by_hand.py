@@ -72,6 +72,8 @@ def minutes(number: float) -> datetime.datetime:
         ([(0, 136), (10, 134), (120, 70), (360, 41)], "pass"),
         ([(0, 136), (10, 134), (120, 70), (360.1, 41)], "cannot tell"),
         ([(0, 136), (10, 134), (120, 70), (370, 42), (371, 41)], "fail"),
+        # the last reading has one neighbour, and doesn't stand alone
+        ([(0, 135), (10, 134), (100, 65), (120, 71)], "fail"),
     ],
 )
 def test_the_clock_starts_between_the_readings_on_both_sides_of_its_start(

@@ -286,6 +286,25 @@ def test_volumes_and_counts_become_grams_by_hand() -> None:
         grams("1 cup packed")
 
 
+def test_the_measure_nearest_in_size_weighs_a_volume_that_has_none_of_its_own() -> None:
+    """A pint is two cups and half a quart: a cup is off from it by half of it, a quart by all of it."""
+    quart, ml = UNITS.by_name["qt"].factor, CUP
+    cup = UnitWeight("cup", "", Fraction(100), ml, "s")
+    other = UnitWeight("qt", "", Fraction(500), quart, "s")
+    for weights in ((cup, other), (other, cup)):
+        assert to_grams(read_amount("1 pt", UNITS), weights, "x").grams == 200
+
+
+def test_a_plural_that_ends_in_es_is_the_piece_it_is_made_of() -> None:
+    pieces = tuple(UnitWeight(w, "", Fraction(n), None, "s") for n, w in enumerate(("tomato", "loaf", "cherry", "olive", "egg"), 1))  # fmt: skip
+    for word, n in (("tomatoes", 1), ("loaves", 2), ("cherries", 3), ("olives", 4), ("eggs", 5)):
+        found = piece_of(word, pieces)
+        assert found is not None and found.grams == n
+    with pytest.raises(Refused) as refused:
+        to_grams(read_amount("2 heads", UNITS), pieces, "Lettuce")
+    assert "`head`" in refused.value.help
+
+
 def test_grams_become_a_volume_by_the_measure_asked_for_else_the_largest() -> None:
     denser = (*FLOUR[:1], replace(FLOUR[1], grams=Fraction(15)))
     by_spoon = to_volume(Fraction(30), denser, "tbsp")
