@@ -358,8 +358,25 @@ def test_how_much_erythorbate_pumped_bacon_lacks(
 
 @pytest.mark.parametrize(("salt", "told"), [("sodium", True), ("potassium", False)])
 def test_only_the_sodium_salt_is_told_as_its_ion(kitchen: Path, salt: str, told: bool) -> None:
-    """200 ppm of sodium nitrite are 134 ppm of the ion: 67 %."""
+    """159 g × 6.25 % ÷ 50 kg are 198.75 ppm of sodium nitrite, 133.2 ppm of the ion: 67 %."""
     facts = f"nitrite: 6.25 %, nitrite_from: {salt}-nitrite"
-    inputs = dict(dose(cured(kitchen, "immersion", "160 g", facts=facts)).basis.inputs)
+    manual = cured(kitchen, "immersion", "159 g", water="9.841 kg", facts=facts)
+    inputs = dict(dose(manual).basis.inputs)
     assert ("As nitrite ion" in inputs) == told
-    assert not told or inputs["As nitrite ion"].replace("\u00a0", " ").startswith("about 134 ppm")
+    assert not told or inputs["As nitrite ion"].replace("\u00a0", " ").startswith("about 133 ppm")
+
+
+@pytest.mark.parametrize(
+    ("way", "cure", "water", "words"),
+    [
+        # 161 g × 6.25 % ÷ 50 kg; 190 g × 6.25 % × 10 % ÷ 10 kg
+        ("immersion", "161 g", "9.839 kg", "201.25 ppm of nitrite is above the legal maximum, 200 ppm"),
+        ("bacon-pumped", "190 g", "9.81 kg", "118.75 ppm of nitrite is below the 120 ppm set for"),
+    ],
+)  # fmt: skip
+def test_a_dose_that_is_off_is_told_to_two_decimals(
+    kitchen: Path, way: str, cure: str, water: str, words: str
+) -> None:
+    manual = cured(kitchen, way, cure, water=water)
+    said = [f.message.replace("\u00a0", " ") for f in manual.errors if f.code.startswith("dose-")]
+    assert len(said) == 1 and words in said[0]

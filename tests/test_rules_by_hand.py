@@ -71,7 +71,9 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
     edit(kitchen, "formulas/rice-salad.yaml", "process: toss\n", f"process: toss\n{facts}")
     manual = compute(kitchen)
     found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
-    told = [(x.step, [(s.figure.value.in_unit("degF"), s.within_s) for s in x.stages]) for x in found]
+    told = [
+        (x.step, [(s.figure.value.in_unit("degF"), s.within_s) for s in x.stages]) for x in found
+    ]
     assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
 
 
@@ -82,8 +84,9 @@ def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path
         "  - do: brine\n    take: [pickle]\n    in: cold-room\n    time: 5 days\n"
     )
     manual = cured(kitchen, "immersion", "160 g", steps=steps)
-    doses = [(x.step, x.ppm) for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
-    assert doses == [("brine", 200)]
+    found = [x for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
+    doses = [(x.step, x.ppm, x.final_ppm) for x in found]
+    assert doses == [("brine", 200, 200)]
 
 
 @pytest.mark.parametrize(("at", "wrong"), [("135 °F", False), ("134 °F", True)])
@@ -105,7 +108,32 @@ def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, se
     in_england(kitchen)
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
     if served:
-        cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        cold = (
+            "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        )
         edit(kitchen, BAKED, cold, "  - do: serve\n")
     asked = [f.about for f in compute(kitchen).errors if f.code == "keeps-missing"]
     assert asked == ([] if served else [frozenset({"pork-bake"})])
+
+
+@pytest.mark.parametrize(
+    ("hot", "at", "too_long"),
+    [
+        (True, "135 °F", False), (True, "134 °F", True), (True, "20 °C", True),
+        (False, "41 °F", False), (False, "42 °F", True), (False, "140 °F", True),
+    ],
+)  # fmt: skip
+def test_food_that_stands_is_held_by_the_temperature_of_its_place(
+    kitchen: Path, hot: bool, at: str, too_long: bool
+) -> None:
+    """Food Code 3-501.16(A): 135 °F or above, 41 °F or less. A warm place makes nothing hot that was cold."""
+    stands = f"  - do: rest\n    at: {at}\n    time: 5 h\n"
+    if hot:
+        cold = (
+            "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        )
+        edit(kitchen, BAKED, cold, f"{stands}  - do: serve\n")
+        edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    else:
+        edit(kitchen, TOSS, "  - do: chill\n", f"{stands}  - do: chill\n")
+    assert ("between-too-long" in codes(compute(kitchen))) == too_long
