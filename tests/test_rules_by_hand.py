@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,9 @@ from conftest import compute, edit
 from test_curing_wet import cured
 
 from generator.manual import Manual
+from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.rules.cook_rows import judge
+from generator.rules.limit import Bound, Option, figure_of
 
 BAKED, TOSS = "processes/baked.yaml", "processes/toss.yaml"
 HOUR = 3600
@@ -137,3 +141,60 @@ def test_food_that_stands_is_held_by_the_temperature_of_its_place(
     else:
         edit(kitchen, TOSS, "  - do: chill\n", f"{stands}  - do: chill\n")
     assert ("between-too-long" in codes(compute(kitchen))) == too_long
+
+
+def f(value: int) -> Temperature:
+    return Temperature.of(value, "degF")
+
+
+@pytest.mark.parametrize(
+    ("bound", "limit", "target", "asked"),
+    [
+        ("min", 165, None, 165), ("min", 165, 170, 170), ("min", 165, 160, 165),
+        ("max", 41, None, 41), ("max", 41, 38, 38), ("max", 41, 45, 41),
+    ],
+)  # fmt: skip
+def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
+    bound: Bound, limit: int, target: int | None, asked: int
+) -> None:
+    figure = figure_of(f(limit), None, bound, TemperatureDifference(Fraction(0)))
+    assert figure.asked("degF", f(target) if target is not None else None) == asked
+
+
+@pytest.mark.parametrize(
+    ("target", "hold", "lasts", "row", "sure"),
+    [
+        # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true reading
+        (147, None, None, "145", True), (147, 180, None, "145", True), (147, None, 180, "145", True),
+        (147, 179, None, None, False), (147, None, 179, None, False),
+        (146, None, None, "145", False), (146, 180, None, "145", False), (146, 179, None, None, False),
+        (144, None, None, None, False),
+        # 151 °F is surely 145 °F, and 150 °F by a true reading, held a minute
+        (151, 180, None, "145", True), (151, 60, None, "150", False), (151, 59, None, None, False),
+        (152, 60, None, "150", True), (160, 17, None, "155", True), (160, 16, None, None, False),
+        (160, None, 17, "155", True),
+        # what is held by the target goes before how long the whole step lasts
+        (160, 17, 10, "155", True), (160, 10, 17, None, False),
+    ],
+)  # fmt: skip
+def test_which_row_a_target_goes_by(
+    target: int, hold: int | None, lasts: int | None, row: str | None, sure: bool
+) -> None:
+    """Food Code 3-401.11(A)(2): 145 °F for 3 min, 150 °F for 1 min, 155 °F for 17 s."""
+    exact = TemperatureDifference(Fraction(0))
+    options = tuple(
+        Option(str(at), figure_of(f(at), None, "min", exact), Fraction(s), "clause", "")
+        for at, s in ((145, 180), (150, 60), (155, 17))
+    )
+    seconds = [Fraction(x) if x is not None else None for x in (hold, lasts)]
+    found, clear = judge(options, f(target), seconds[0], Fraction(1), seconds[1])
+    assert (found.row if found is not None else None, clear) == (row, sure)
+
+
+def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path) -> None:
+    in_england(kitchen)
+    edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", "  name: Pork shoulder\n  arrives: frozen\n")  # fmt: skip
+    slack = "  - do: slack\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
+    manual = compute(kitchen)
+    assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack" and x.covered]
