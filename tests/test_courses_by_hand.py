@@ -340,6 +340,14 @@ def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> No
         assert reach is not None and (reach.least_s, reach.most_s) == (0, Fraction(end * 60))
 
 
+def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() -> None:
+    """From 0 s it took 9060 s, from the second time at 41 °F less than 5460 s: nobody can tell."""
+    course = [(0, f(40)), (600, f(50)), (3600, f(41)), (9000, f(164)), (9060, f(166)), (9075, f(166))]  # fmt: skip
+    reach = found(course, REHEATING).probes[0].reach
+    assert reach is not None
+    assert (reach.verdict, reach.least_s, reach.most_s) == ("cannot tell", 0, 9060)
+
+
 def test_heat_that_came_too_late_is_said_whole() -> None:
     course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
     judged = found(course, REHEATING)
