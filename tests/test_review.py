@@ -527,11 +527,12 @@ def test_a_temperature_that_no_food_has_is_refused(
 
 
 def test_a_fault_of_a_log_is_shown_at_its_cell(tmp_path: Path) -> None:
-    path = write(tmp_path, "time,probe,temp_c\n2026-11-25 14:00,A,warm\n,A,70\n")
+    path = write(tmp_path, "time,probe,temp_c\n2026-11-25 14:00,A,warm\n,A,70\n2026-11-25 14:00,\"A\",hot\n")
     with pytest.raises(BrokenData) as caught:
         read_log(path, ZONE)
     places = [(f.code, f.place.line, f.place.column, f.place.length) for f in caught.value.findings]
-    assert places == [("reading-temperature", 2, 20, 4), ("reading-time", 3, 1, 1)]
+    whole = ("reading-temperature", 4, 1, 24)  # with quotes in it the cells can't be counted
+    assert places == [("reading-temperature", 2, 20, 4), ("reading-time", 3, 1, 1), whole]
 
 
 def test_a_cell_too_many_or_a_probe_without_a_name_is_refused(tmp_path: Path) -> None:
