@@ -249,3 +249,14 @@ def test_heat_ends_a_time_out_and_what_needs_no_cold_has_none(step: JoinedStep) 
     assert cooked.over[0].ended == step.number
     assert after(OUT, step, Stay("cooking", "stated"), False, False) is OUT
     assert after(OUT, step, Stay("unchanged", "stated"), True, False) is OUT
+
+
+def test_what_stands_while_somebody_cleans_counts_only_out_of_the_cold(step: JoinedStep) -> None:
+    """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in the cold."""
+    cleans = Stay("unchanged", "stated", 15 * MINUTE)
+    for course, out in (
+        (OUT, 45), (Course("hot", "stated"), 15), (Course("cold", "stated"), 0), (Course("frozen", "stated"), 0),
+    ):  # fmt: skip
+        assert after(course, step, cleans, True, False).so_far == out * MINUTE
+        untimed = after(course, step, Stay("unchanged", "unknown"), True, False)
+        assert untimed is course

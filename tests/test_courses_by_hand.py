@@ -23,9 +23,9 @@ from test_review import (
     log_of,
 )
 
-from generator.cooling_clock import CoolingRule, Reheating
+from generator.cooling_clock import Clock, CoolingRule, Reheating, clock_of, counting, reheated
 from generator.cooling_course import cooled as by_rule
-from generator.courses import course_of
+from generator.courses import Course, course_of
 from generator.judged import ProbeFound
 from generator.judging import Around, judge
 
@@ -38,13 +38,20 @@ AGAIN = Around(
 """Food Code 3-403.11: 165 °F for 15 s, within two hours."""
 
 
-def cooled(course: Minutes, around: Around = AGAIN) -> ProbeFound:
-    """The verdict by the rule alone: whether a core can have such readings is `doubts`'."""
+def read(course: Minutes) -> Course:
     (series,) = log_of([(Fraction(str(m)) * 60, f(t)) for m, t in course]).series
-    rule = CoolingRule(
+    return course_of(series.readings)
+
+
+def rule_of(around: Around = AGAIN) -> CoolingRule:
+    return CoolingRule(
         FOOD_CODE_COOLING, ZONE, around.cooked, around.reheating, around.cold, around.cold_gap_s
     )
-    return by_rule("P0", course_of(series.readings), rule)
+
+
+def cooled(course: Minutes, around: Around = AGAIN) -> ProbeFound:
+    """The verdict by the rule alone: whether a core can have such readings is `doubts`'."""
+    return by_rule("P0", read(course), rule_of(around))
 
 
 def minutes(number: float) -> datetime.datetime:
@@ -65,6 +72,17 @@ def minutes(number: float) -> datetime.datetime:
         ([(0, 136), (10, 134), (120, 70), (360, 41)], "pass"),
         ([(0, 136), (10, 134), (120, 70), (360.1, 41)], "cannot tell"),
         ([(0, 136), (10, 134), (120, 70), (370, 42), (371, 41)], "fail"),
+        # past a stage in time, and warm again
+        (
+            [(0, 135), (10, 134), (100, 65), (120, 65), (125, 65), (130, 75), (140, 74), (300, 41)],
+            "cannot tell",
+        ),
+        (
+            [(0, 135), (10, 134), (100, 65), (120, 65), (125, 65), (130, 70), (140, 70), (300, 41)],
+            "pass",
+        ),
+        # the last reading has one neighbour, and doesn't stand alone
+        ([(0, 135), (10, 134), (100, 65), (120, 71)], "fail"),
     ],
 )
 def test_the_clock_starts_between_the_readings_on_both_sides_of_its_start(
@@ -80,6 +98,100 @@ def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock
     """0.5 °C are 0.9 °F: no more than two readings of one temperature may differ by."""
     judged = cooled([(0, 140), (5, rise), (10, 134), (100, 70), (300, 41)])
     assert judged.verdict == "pass" and judged.clock_started == minutes(started)
+
+
+@pytest.mark.parametrize(
+    ("course", "early", "late", "alone"),
+    [
+        ([(0, 140), (10, 134), (20, 130)], 0, 1, None),
+        ([(0, 136), (5, 135), (10, 134)], 1, 1, None),  # a reading of 135 °F is the start itself
+        ([(0, 135), (10, 134)], 0, 0, None),
+        ([(0, 140), (5, 140.9), (10, 134)], 1, 2, None),
+        ([(0, 150), (5, 140), (6, 141), (10, 134)], 1, 3, None),  # it rose: the one before is sure
+        ([(0, 150), (5, 140), (6, 140.9), (10, 134)], 2, 3, None),
+        # one reading below between two above: it counts only if no other does
+        ([(0, 140), (5, 134), (6, 134.5), (7, 130)], 0, 1, None),
+        ([(0, 140), (5, 134), (6, 135), (10, 134), (20, 130)], 1, 2, 1),
+        ([(0, 140), (5, 134), (6, 134.1), (10, 136), (20, 130)], 0, 1, None),
+        # from the refrigerator: it holds the cooking, to 165 °F exactly, or it begins late
+        ([(0, 40), (30, 100), (60, 165), (61, 140), (70, 134)], 3, 4, None),
+        ([(0, 41), (60, 165), (61, 165), (70, 134)], 2, 3, None),
+        ([(0, 40), (60, 164), (61, 164), (70, 134)], None, 3, None),
+        # begun between cold and hot: only a reheating that passes tells when it was hot
+        ([(0, 100), (60, 165), (61, 165), (70, 134)], 2, 3, None),
+        ([(0, 100), (60, 164), (61, 164), (70, 134)], None, 0, None),
+        ([(0, 100), (1, 140), (2, 138), (5, 134)], None, 0, None),
+        ([(0, 42), (1, 166), (1.1, 166), (5, 134)], None, 0, None),  # 6 s at 165 °F aren't 15
+        ([(0, 134), (10, 130)], None, 0, None),
+    ],
+)  # fmt: skip
+def test_between_which_readings_the_clock_starts(
+    course: Minutes, early: int | None, late: int, alone: int | None
+) -> None:
+    clock = clock_of(read(course), rule_of())
+    assert (clock.early, clock.late, clock.alone, clock.runs) == (early, late, alone, True)
+    assert bool(clock.why) == (early is None)
+
+
+@pytest.mark.parametrize(
+    "course", [[(0, 140), (10, 135)], [(0, 140)], [(0, 140), (10, 134), (20, 136)]]
+)
+def test_no_clock_runs_before_the_food_has_begun_to_cool(course: Minutes) -> None:
+    """A single reading below the start, with one above it after, may be the probe."""
+    clock = clock_of(read(course), rule_of())
+    assert not clock.runs and clock.early is None
+
+
+def test_the_reading_that_stands_alone_may_be_the_start_after_all() -> None:
+    assert counting(Clock(4, 5, alone=2)) == Clock(1, 5)
+    assert counting(Clock(None, 5, "why", alone=2)) == Clock(None, 5, "why")
+
+
+@pytest.mark.parametrize(
+    ("course", "begun", "coldest", "first", "passes", "may"),
+    [
+        ([(0, 140), (1, 134), (60, 118), (90, 140), (100, 165), (101, 165), (110, 134)], 1, 2, 4, True, True),
+        ([(0, 120), (10, 165), (11, 165)], 0, 0, 1, True, True),
+        ([(0, 166), (1, 134), (60, 118), (100, 165), (101, 165), (110, 134)], 0, 2, 3, True, True),
+        ([(0, 170), (1, 160), (2, 166), (3, 166)], 0, 1, 2, True, True),
+        ([(0, 140), (1, 134), (2, 120), (122, 165), (123, 165)], 1, 2, 3, True, True),  # two hours
+        ([(0, 140), (1, 134), (2, 120), (122.1, 165), (123, 165)], 1, 2, 3, False, True),
+        # at the least from the reading after the coldest to the one before it was there
+        ([(0, 140), (1, 134), (2, 120), (3, 122), (123, 160), (131, 165), (132, 165)], 1, 2, 5, False, True),
+        ([(0, 140), (1, 134), (2, 120), (3, 122), (123.1, 160), (131, 165), (132, 165)], 1, 2, 5, False, False),
+        # the last of the coldest, but for a reading 18 °F (10 °C) below both its neighbours
+        ([(0, 140), (1, 134), (2, 120), (30, 101), (31, 120), (100, 165), (101, 165)], 1, 4, 5, True, True),
+        ([(0, 140), (1, 134), (2, 120), (30, 102), (31, 120), (100, 165), (101, 165)], 1, 3, 5, True, True),
+        ([(0, 140), (1, 134), (2, 120), (30, 90), (31, 95), (100, 165), (101, 165)], 1, 3, 5, True, True),
+        ([(0, 40), (1, 100), (10, 165), (11, 165)], 0, 0, 2, True, True),
+        ([(0, 140), (1, 100), (2, 165), (3, 165)], 1, 1, 2, True, True),  # none else is there
+        ([(0, 120), (10, 165), (10.2, 165)], 0, 0, 1, False, True),  # 12 s
+        ([(0, 120), (10, 165), (10.25, 165)], 0, 0, 1, True, True),  # 15 s
+    ],
+)  # fmt: skip
+def test_a_reheating_is_read_from_the_coldest_reading_before_it(
+    course: Minutes, begun: int, coldest: int, first: int, passes: bool, may: bool
+) -> None:
+    found = reheated(read(course), begun, rule_of())
+    assert found is not None
+    assert (found.coldest, found.first, found.passes, found.may_pass) == (coldest, first, passes, may)  # fmt: skip
+    assert AGAIN.reheating is not None
+    open_end = replace(AGAIN, reheating=replace(AGAIN.reheating, within_s=None))
+    again = reheated(read(course), begun, rule_of(open_end))
+    assert again is not None and again.may_pass, "no time is set"
+    assert reheated(read(course), begun, rule_of(Around(cooked=AGAIN.cooked))) is None
+
+
+def test_one_reading_alone_is_no_reheating_even_where_no_hold_is_asked_for() -> None:
+    assert AGAIN.reheating is not None
+    at_once = replace(AGAIN, reheating=replace(AGAIN.reheating, hold_s=Fraction(0)))
+    for course, passes in (
+        ([(0, 120), (10, 165), (11, 164)], False),
+        ([(0, 120), (10, 165), (11, 165), (12, 164)], True),
+    ):
+        found = reheated(read(course), 0, rule_of(at_once))  # type: ignore[arg-type]
+        assert found is not None and found.passes == passes
+    assert reheated(read([(0, 120), (10, 164)]), 0, rule_of(at_once)) is None
 
 
 def test_food_never_hot_is_logged_from_the_room_or_nobody_can_tell() -> None:
@@ -136,6 +248,16 @@ def test_a_second_reheating_never_starts_the_clock_anew() -> None:
     once = [*SLOW, (60, 110), (100, 165), (101, 165), (110, 134)]
     twice = after(once, [(170, 110), (200, 165), (201, 165)])
     assert cooled(twice).verdict == "fail"
+
+
+def test_a_cooling_that_passed_gives_no_second_chance_to_a_later_one() -> None:
+    """What passed needs no reheating to stand; each failed one after it may be mended once."""
+    passed: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41), (480, 40), (490, 100), (500, 165), (501, 165)]  # fmt: skip
+    failed: Minutes = [(10, 134), (60, 110), (100, 165), (101, 165)]
+    once: Minutes = [*passed, *((501 + m, t) for m, t in failed)]
+    assert cooled(after(once[:-2], once[-2:])).verdict == "pass"
+    twice: Minutes = [*once, *((602 + m, t) for m, t in failed)]
+    assert cooled(after(twice[:-2], twice[-2:])).verdict == "fail"
 
 
 def test_without_a_rule_of_reheating_the_first_clock_runs_on() -> None:
@@ -218,12 +340,28 @@ def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> No
         assert reach is not None and (reach.least_s, reach.most_s) == (0, Fraction(end * 60))
 
 
+def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() -> None:
+    """From 0 s it took 9060 s, from the second time at 41 °F less than 5460 s: nobody can tell."""
+    course = [(0, f(40)), (600, f(50)), (3600, f(41)), (9000, f(164)), (9060, f(166)), (9075, f(166))]  # fmt: skip
+    reach = found(course, REHEATING).probes[0].reach
+    assert reach is not None
+    assert (reach.verdict, reach.least_s, reach.most_s) == ("cannot tell", 0, 9060)
+
+
 def test_heat_that_came_too_late_is_said_whole() -> None:
     course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
     judged = found(course, REHEATING)
     said = judged.why.replace("\u00a0", " ")
     assert judged.verdict == "fail" and "for 15 s, but took longer than 2 h from 41 °F" in said
     assert judged.deviation == START + datetime.timedelta(seconds=60 + 7200)
+
+
+@pytest.mark.parametrize(("pause", "verdict"), [(300, "fail"), (300.1, "cannot tell")])
+def test_between_two_readings_nobody_looked_only_beyond_the_longest_pause(
+    pause: float, verdict: str
+) -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    assert found([(0, f(140)), (pause, f(141)), (pause + 60, f(140))], limit).verdict == verdict
 
 
 def test_the_longest_pause_is_named() -> None:

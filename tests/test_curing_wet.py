@@ -332,3 +332,51 @@ def test_on_paper_a_dose_is_written_beside_its_weight(kitchen: Path) -> None:
     assert manual.house is not None and manual.errors == ()
     for kind in ("additive", "accelerator"):
         assert limit_block(manual.house, dose(manual, kind), "2", "Inject")["blanks"] is None
+
+
+@pytest.mark.parametrize(
+    ("ascorbate", "water", "ppm", "grams"),
+    [
+        # 49.5 g × 10 % ÷ 10 kg; beside 9950 g of other pickle x × 0.99 × 0.1 ÷ (9950 + x) = 550 ÷ 1,000,000
+        # at x = 5.4725 ÷ 0.09845 = 55.5866 g, of which 0.99 are 55.0307 g
+        (50, "9.758 kg", 495, "55.04"),
+        # none: x × 0.1 ÷ (10000 + x) at x = 5.5 ÷ 0.09945 = 55.3042 g
+        (0, "9.808 kg", 0, "55.31"),
+    ],
+)
+def test_how_much_erythorbate_pumped_bacon_lacks(
+    kitchen: Path, ascorbate: int, water: str, ppm: int, grams: str
+) -> None:
+    """9 CFR 424.22(b)(1): 550 ppm in pumped bacon."""
+    more = f"    ascorbate: {ascorbate} g\n" if ascorbate else ""
+    manual = cured(kitchen, "bacon-pumped", "192 g", water=water, more=more)
+    found = dose(manual, "accelerator")
+    assert (found.ppm, found.least_ppm) == (ppm, 550)
+    (fault,) = [f for f in manual.errors if f.code == "accelerator-too-little"]
+    assert fault.help.startswith(f"{grams} g of it, pure")
+
+
+@pytest.mark.parametrize(("salt", "told"), [("sodium", True), ("potassium", False)])
+def test_only_the_sodium_salt_is_told_as_its_ion(kitchen: Path, salt: str, told: bool) -> None:
+    """159 g × 6.25 % ÷ 50 kg are 198.75 ppm of sodium nitrite, 133.2 ppm of the ion: 67 %."""
+    facts = f"nitrite: 6.25 %, nitrite_from: {salt}-nitrite"
+    manual = cured(kitchen, "immersion", "159 g", water="9.841 kg", facts=facts)
+    inputs = dict(dose(manual).basis.inputs)
+    assert ("As nitrite ion" in inputs) == told
+    assert not told or inputs["As nitrite ion"].replace("\u00a0", " ").startswith("about 133 ppm")
+
+
+@pytest.mark.parametrize(
+    ("way", "cure", "water", "words"),
+    [
+        # 161 g × 6.25 % ÷ 50 kg; 190 g × 6.25 % × 10 % ÷ 10 kg
+        ("immersion", "161 g", "9.839 kg", "201.25 ppm of nitrite is above the legal maximum, 200 ppm"),
+        ("bacon-pumped", "190 g", "9.81 kg", "118.75 ppm of nitrite is below the 120 ppm set for"),
+    ],
+)  # fmt: skip
+def test_a_dose_that_is_off_is_told_to_two_decimals(
+    kitchen: Path, way: str, cure: str, water: str, words: str
+) -> None:
+    manual = cured(kitchen, way, cure, water=water)
+    said = [f.message.replace("\u00a0", " ") for f in manual.errors if f.code.startswith("dose-")]
+    assert len(said) == 1 and words in said[0]

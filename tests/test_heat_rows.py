@@ -314,6 +314,7 @@ def test_a_roast_that_meets_the_chart_on_the_way_to_another_row() -> None:
     manual = make_manual(roast_kitchen((BAKE, "core 56 °C for 112 min", "core 64 °C for 12 min")), AS_OF)  # fmt: skip
     assert codes(manual) == []
     assert limit(manual, "cook").source.clause == "3-401.11(A)(1)(b)"
+    assert "by the roast chart" not in limit(manual, "cook").group
     assert limit(manual, "hot_hold", "rice-salad").figure is not None
     assert enacted(limit(manual, "hot_hold", "rice-salad"))[0] == 130
 
@@ -326,7 +327,12 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
         AS_OF,
     )
     assert codes(manual) == [] and enacted(limit(manual, "hot_hold"))[0] == 130
+    assert limit(manual, "cook").group.endswith(", by the roast chart")
     assert limit(manual, "hot_hold").probe.startswith("The coolest part of the joint")
+    words = "probe: Deep in its middle.\n    if_missed: Reheat it to 74 °C.\n    target"
+    own = make_manual(roast_kitchen((*HELD[:2], HELD[2].replace("target", words))), AS_OF)
+    said = limit(own, "hot_hold")
+    assert (said.probe, said.if_missed) == ("Deep in its middle.", "Reheat it to 74 °C.")
     sliced = make_manual(
         roast_kitchen(
             (BAKED, "  - do: chill\n", "  - do: slice\n  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")
@@ -334,6 +340,9 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
         AS_OF,
     )  # fmt: skip
     assert enacted(limit(sliced, "hot_hold"))[0] == 135
+    assert (
+        not limit(sliced, "hot_hold").probe and "roast chart" not in limit(sliced, "hot_hold").note
+    )
 
 
 HELD = (BAKED, "  - do: chill\n", "  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")

@@ -79,6 +79,12 @@ def test_units_of_time_stand_in_order_and_once(text: str) -> None:
         read_time(text)
 
 
+def test_a_clock_of_two_readings_is_offered_both_ways() -> None:
+    with pytest.raises(Refused) as refused:
+        read_time("3:20")
+    assert list(refused.value.write) == ["3 h 20 min", "3 min 20 s"]
+
+
 def test_a_time_of_more_than_a_day_is_told_in_days_only_when_whole() -> None:
     """One day stays 24 h: "1 day" may be read as the day on the calendar."""
     told = {24: "24 h", 25: "25 h", 47: "47 h", 48: "2 days", 168: "7 days"}

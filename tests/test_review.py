@@ -508,6 +508,67 @@ def test_what_loggers_write_is_read(tmp_path: Path) -> None:
     assert tab.series[0].readings[0].at.hour == 12
 
 
+@pytest.mark.parametrize(
+    ("unit", "text", "fine"),
+    [
+        ("c", "-60", True), ("c", "-60.1", False), ("c", "350", True), ("c", "350.1", False),
+        ("f", "-76", True), ("f", "-76.1", False), ("f", "662", True), ("f", "662.1", False),
+    ],
+)  # fmt: skip
+def test_a_temperature_that_no_food_has_is_refused(
+    tmp_path: Path, unit: str, text: str, fine: bool
+) -> None:
+    """−60 °C is −76 °F, 350 °C is 662 °F."""
+    path = write(tmp_path, f"time,temp_{unit}\n2026-11-25 14:00,{text}\n")
+    if fine:
+        assert read_log(path, ZONE).series[0].readings
+    else:
+        assert codes(path) == [("reading-temperature", 2)]
+
+
+def test_a_fault_of_a_log_is_shown_at_its_cell(tmp_path: Path) -> None:
+    path = write(tmp_path, "time,probe,temp_c\n2026-11-25 14:00,A,warm\n,A,70\n2026-11-25 14:00,\"A\",hot\n")
+    with pytest.raises(BrokenData) as caught:
+        read_log(path, ZONE)
+    places = [(f.code, f.place.line, f.place.column, f.place.length) for f in caught.value.findings]
+    whole = ("reading-temperature", 4, 1, 24)  # with quotes in it the cells can't be counted
+    assert places == [("reading-temperature", 2, 20, 4), ("reading-time", 3, 1, 1), whole]
+
+
+def test_a_cell_too_many_or_a_probe_without_a_name_is_refused(tmp_path: Path) -> None:
+    row = "2026-11-25 14:00,{},70"
+    assert read_log(write(tmp_path, f"time,probe,temp_c\n{row.format('A' * 60)},,\n"), ZONE).series
+    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('A' * 61)}\n")) == [("reading-probe", 2)]  # fmt: skip
+    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('')}\n")) == [("reading-probe", 2)]  # fmt: skip
+    for cells, help in (("70,5", "semicolons"), ("70,5,1", "delete the line")):
+        with pytest.raises(BrokenData) as caught:
+            read_log(write(tmp_path, f"time,probe,temp_c\n2026-11-25 14:00,A,{cells}\n"), ZONE)
+        (fault,) = caught.value.findings
+        assert fault.code == "reading-cells" and help in fault.help
+
+
+@pytest.mark.parametrize(
+    ("zone", "hour", "minute"),
+    [("Z", 14, 0), ("-05:00", 19, 0), ("+05:30", 8, 30), ("-0330", 17, 30), ("+14:00", 0, 0)],
+)
+def test_a_stamp_with_a_zone_of_its_own_is_read_by_it(
+    tmp_path: Path, zone: str, hour: int, minute: int
+) -> None:
+    """Five hours west of Greenwich it is earlier in the day than there."""
+    log = read_log(write(tmp_path, f"time,temp_c\n2026-11-25 14:00:00{zone},70\n"), ZONE)
+    at = log.series[0].readings[0].at.astimezone(datetime.UTC)
+    assert (at.day, at.hour, at.minute) == (25, hour, minute)
+
+
+def test_dates_written_two_ways_are_told_with_their_lines(tmp_path: Path) -> None:
+    text = "time,temp_c\n11/20/2026 15:05,70\n11/20/2026 15:06,70\n20/11/2026 15:10,70\n"
+    with pytest.raises(BrokenData) as caught:
+        read_log(write(tmp_path, text), ZONE)
+    (fault,) = caught.value.findings
+    assert (fault.code, fault.place.line) == ("reading-dates", 4)
+    assert fault.message == "Some dates have the day first, others the month: lines 2 and 4."
+
+
 def test_order_doubles_and_drop_outs_are_told(tmp_path: Path) -> None:
     text = (
         "time,probe,temp_c\n2026-11-25 14:05,A,70\n2026-11-25 14:00,A,60\n2026-11-25 14:00,A,60\n"

@@ -168,3 +168,39 @@ def test_the_edition_of_2013_says_nothing_of_fish_in_packs(kitchen: Path) -> Non
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
     edit(kitchen, ALL, PORK, COD + PACKED)
     assert thaws(compute(kitchen)) == []
+
+
+def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen: Path) -> None:
+    """The Regulations of England name no temperature of water: the water is not covered, however cold."""
+    edit(kitchen, "kitchen.yaml", "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}", "{model: uk-england, edition: 2013, adopted_by: the law of England}")  # fmt: skip
+    thaw = "  - do: thaw\n    take: [meat]\n    at: 4 °C\n    time: 1 h\n  - do: grind\n"
+    edit(kitchen, BAKED, GRIND, thaw)
+    manual = compute(kitchen)
+    said = [f.message for f in manual.errors if f.code == "not-covered"]
+    assert any(m.startswith("Thaw: no limit is held") and "running water" in m for m in said), said
+
+
+@pytest.mark.parametrize(
+    ("water", "time", "later", "expected"),
+    [
+        ("70 °F", "3 h", "1 h", []),  # 4 h in all, in water of 70 °F: 3-501.13(B)(1) and (4)(b)
+        ("71 °F", "3 h", "1 h", ["thaw-water-too-warm"]),
+        ("70 °F", "181 min", "1 h", ["thaw-too-long"]),
+        ("70 °F", "3 h", "61 min", ["thaw-too-long"]),
+        ("70 °F", "4 h", "", []),
+        ("70 °F", "", "1 h", ["thaw-time-missing"]),
+    ],
+)
+def test_raw_food_in_water_at_the_edge_of_its_degrees_and_hours(
+    kitchen: Path, water: str, time: str, later: str, expected: list[str]
+) -> None:
+    told = f"    time: {time}\n" if time else ""
+    after = f"    time: {later}\n" if later else ""
+    thaw = f"  - do: thaw\n    take: [meat]\n    at: {water}\n{told}  - do: grind\n{after}"
+    edit(kitchen, BAKED, GRIND, thaw)
+    manual = compute(kitchen)
+    assert codes(manual) == expected
+    if not expected:
+        limits = [x for x in manual.sheets["pork-bake"].walk.limits if x.hazard == "thaw"]
+        told_of = {x.id.rsplit("/", 1)[1]: (x.figure and x.figure.value.in_unit("degF"), x.within_s) for x in limits}  # fmt: skip
+        assert told_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}

@@ -130,7 +130,7 @@ def test_as_many_weighings_as_the_capacity_takes_up_to_twenty() -> None:
 
 def test_a_weight_is_said_in_kilograms_from_one_on_and_in_pounds_from_one_on() -> None:
     """A pound is 453.59237 g, an ounce a sixteenth of it (NIST Handbook 44, appendix C)."""
-    said = {"999.9": "999.9 g", "1000": "1 kg", "1250": "1.25 kg", "0.25": "0.3 g"}
+    said = {"999.9": "999.9 g", "1000": "1 kg", "1250": "1.25 kg", "0.25": "0.3 g", "12344": "12.34 kg", "100000": "100 kg"}  # fmt: skip
     for grams, words in said.items():
         assert kilos(Fraction(grams)) == words.replace(" ", "\u00a0")
     assert small_weight(Fraction("2.1263"), 3) == "2.126 g"
@@ -212,6 +212,10 @@ def test_what_is_on_hand_by_hand() -> None:
     )
     assert (made.factor, made.binding) == (2, "leek")
     assert made.leftover == {"onion": 0, "flour": 300}
+    for none in (0, -1):
+        with pytest.raises(Refused) as refused:
+            from_on_hand({"flour": Fraction(none)}, {"flour": Fraction(1)}, {})
+        assert refused.value.code == "amount-zero"
 
 
 # --- vessels and measures
@@ -280,6 +284,25 @@ def test_volumes_and_counts_become_grams_by_hand() -> None:
         grams("2 heads")
     with pytest.raises(Refused):
         grams("1 cup packed")
+
+
+def test_the_measure_nearest_in_size_weighs_a_volume_that_has_none_of_its_own() -> None:
+    """A pint is two cups and half a quart: a cup is off from it by half of it, a quart by all of it."""
+    quart, ml = UNITS.by_name["qt"].factor, CUP
+    cup = UnitWeight("cup", "", Fraction(100), ml, "s")
+    other = UnitWeight("qt", "", Fraction(500), quart, "s")
+    for weights in ((cup, other), (other, cup)):
+        assert to_grams(read_amount("1 pt", UNITS), weights, "x").grams == 200
+
+
+def test_a_plural_that_ends_in_es_is_the_piece_it_is_made_of() -> None:
+    pieces = tuple(UnitWeight(w, "", Fraction(n), None, "s") for n, w in enumerate(("tomato", "loaf", "cherry", "olive", "egg"), 1))  # fmt: skip
+    for word, n in (("tomatoes", 1), ("loaves", 2), ("cherries", 3), ("olives", 4), ("eggs", 5)):
+        found = piece_of(word, pieces)
+        assert found is not None and found.grams == n
+    with pytest.raises(Refused) as refused:
+        to_grams(read_amount("2 heads", UNITS), pieces, "Lettuce")
+    assert "`head`" in refused.value.help
 
 
 def test_grams_become_a_volume_by_the_measure_asked_for_else_the_largest() -> None:

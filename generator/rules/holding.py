@@ -65,7 +65,12 @@ def kept_cold(context: StepContext) -> tuple[Limit, ...]:
         context.house, row, figure, "cold_hold", context.formula.id, step.id, step.number, step.verb, None,
         "", Verdict(),
     )  # fmt: skip
-    return (limit,)
+    return (_in_the_chefs_words(context, limit),)
+
+
+def _in_the_chefs_words(context: StepContext, limit: Limit) -> Limit:
+    """The limit with where to probe and what to do if it is missed, as its step says them."""
+    return replace(limit, probe=context.step.step.probe, if_missed=context.step.step.if_missed)
 
 
 def held_cold(house: House) -> tuple[str, Row] | None:
@@ -182,6 +187,7 @@ def hot_holding(context: StepContext) -> Outcome:
         context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
         temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
     )  # fmt: skip
+    limit = _in_the_chefs_words(context, limit)
     if row.group == ROAST:
         where = "The coolest part of the joint, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)

@@ -1,0 +1,146 @@
+"""Readings no core can have, at the very edge of each working rule: how far, how fast, how often. By hand."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from test_review import ZONE, c, f, log_of
+
+from generator.courses import Course, course_of, level
+from generator.doubts import doubts, drawn_out
+from generator.measures.temperature import Degree, Temperature
+
+Minutes = list[tuple[float, float]]
+"""(minutes, degrees) in order."""
+
+
+def read(course: Minutes, unit: Degree = "degC") -> Course:
+    of = c if unit == "degC" else f
+    (series,) = log_of([(Fraction(str(m)) * 60, of(t)) for m, t in course]).series
+    return course_of(series.readings)
+
+
+def doubted(
+    course: Minutes, unit: Degree = "degC", *, cooling: bool = False, cold: bool = False
+) -> list[int]:
+    return [d.index for d in doubts(read(course, unit), unit, ZONE, cooling, cold, None, None)]
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # away from both sides by more than 10 °C
+        ([(0, 60), (5, 49.9), (10, 60)], [1]), ([(0, 60), (5, 70.1), (10, 60)], [1]),
+        ([(0, 60), (5, 50), (10, 60)], []), ([(0, 60), (5, 70), (10, 60)], []),
+        ([(0, 60), (5, 49), (10, 59)], []), ([(0, 60), (5, 71), (10, 61)], []),
+        ([(0, 60), (5, 45), (10, 45)], []), ([(0, 60), (5, 45), (10, 44)], []),
+        ([(0, 60), (5, 75), (10, 76)], []), ([(0, 60), (5, 45)], []),
+        # three readings at the most, and half an hour
+        ([(0, 60), (5, 45), (6, 45), (7, 45), (10, 60)], [1]),
+        ([(0, 60), (5, 45), (6, 45), (7, 45), (8, 45), (10, 60)], []),
+        ([(0, 60), (15, 45), (30, 60)], [1]), ([(0, 60), (15, 45), (30.1, 60)], []),
+        ([(0, 60), (5, 60), (10, 45), (15, 60), (20, 60)], [2]),
+    ],
+)  # fmt: skip
+def test_no_core_jumps_and_comes_back(course: Minutes, found: list[int]) -> None:
+    assert doubted(course) == found
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # by more than 15 °C within ten minutes
+        ([(0, 70), (10, 69), (20, 53.9), (30, 53)], [2]),
+        ([(0, 70), (10, 69), (20, 54), (30, 53)], []),
+        ([(0, 70), (10, 69), (20.1, 53), (30, 52)], []),
+        # more than four times as fast as before: 16 °C after 3.9 °C and after 4 °C
+        ([(0, 70), (10, 66.1), (20, 50.1), (30, 49)], [2]),
+        ([(0, 70), (10, 66), (20, 50), (30, 49)], []),
+        # and the pause before it no longer than half an hour
+        ([(0, 70), (30, 69), (40, 53), (50, 52)], [2]),
+        ([(0, 70), (30.1, 69), (40, 53), (50, 52)], []),
+        ([(0, 70), (5, 50), (10, 49)], []),  # nothing is before it
+        # the last reading: by more than 10 °C, more than twice as fast
+        ([(0, 70), (10, 65), (20, 54.9)], [2]),
+        ([(0, 70), (10, 65), (20, 55)], []),
+        ([(0, 70), (10, 64.5), (20, 53.5)], []),
+        ([(0, 70), (10, 65), (20, 54), (30, 53)], []),  # borne out
+        ([(0, 70), (10, 50)], []),
+    ],
+)
+def test_no_core_falls_at_once(course: Minutes, found: list[int]) -> None:
+    assert doubted(course, cooling=True) == found
+    assert doubted(course) == []
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        ([(0, 20), (5, 68), (10, 68)], [1]),  # 20 °C are 68 °F
+        ([(0, 20), (5, 69), (10, 69)], [1]), ([(0, 20), (5, 69.1), (10, 69)], []),
+        ([(0, 20), (5, 67), (10, 67)], [1]), ([(0, 20), (5, 66.9), (10, 67)], []),
+        ([(0, 20), (10, 68), (30, 68)], [1]), ([(0, 20), (10.1, 68), (12, 68)], []),
+    ],
+)  # fmt: skip
+def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
+    course: Minutes, found: list[int]
+) -> None:
+    assert doubted(course, cooling=True) == found
+    assert doubted(course, "degF", cooling=True) == [0], "of 20 °F: frozen, and no change of scale"
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        ([(0, 20), (5, 22), (10, 21)], [1]),  # a room in °C
+        ([(0, 28), (5, 27)], [0]), ([(0, 28.1), (5, 29)], []),
+        ([(0, 5), (5, 4)], []), ([(0, 5.1), (5, 4)], [0]),  # a freezer in °F
+        ([(0, 20), (5, 30)], []), ([(0, 20), (5, 30), (10, 21)], [2]),  # most of them
+        ([(0, -1), (5, 0)], []),
+    ],
+)  # fmt: skip
+def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int]) -> None:
+    assert doubted(course, "degF", cold=True) == found
+    assert doubted(course, "degF") == [] and doubted(course, "degC", cold=True) == []
+
+
+@pytest.mark.parametrize(("last", "found"), [(28, [3]), (28.1, []), (0.1, [3]), (0, [])])
+def test_chilled_food_is_not_frozen(last: float, found: list[int]) -> None:
+    course = [(0, 100), (300, 60), (600, 35), (1200, last)]
+    assert doubted(course, "degF", cooling=True) == found
+    assert doubted(course, "degF") == []
+
+
+def test_no_core_is_hotter_than_boiling_water() -> None:
+    water = Temperature.of(100, "degC")
+    for heat, found in ((103, []), (103.1, [1])):
+        course = read([(0, 95), (5, heat)])
+        said = doubts(course, "degC", ZONE, False, False, water, level(c(103)))
+        assert [d.index for d in said] == found
+        assert all("Is it °F?" in d.words for d in said)
+
+
+@pytest.mark.parametrize(
+    ("end", "found"),
+    [
+        # by 10 °C within ten minutes
+        ([(125, 15)], 3), ([(125, 14.9)], None), ([(130, 15)], 3), ([(130.1, 15)], None),
+        ([(125, 10), (130, 15)], 3),
+        # to no more than the air of a warm room, 45 °C, or by more than 10 °C a minute
+        ([(130, 45)], 3), ([(130, 45.1)], None), ([(125, 55)], None), ([(125, 55.1)], 3),
+        ([(120.5, 15)], 3), ([(121, 60)], 3),
+        ([(125, 15), (130, 4)], None),  # it comes back
+        # what comes after lasts an hour at the most
+        ([(125, 20), (180, 21)], 3), ([(125, 20), (180.1, 21)], None),
+    ],
+)  # fmt: skip
+def test_a_probe_drawn_out_ends_the_log_where_no_core_could_rise(
+    end: Minutes, found: int | None
+) -> None:
+    assert drawn_out(read([(0, 60), (60, 20), (120, 5), *end]), level(c(57))) == found
+
+
+def test_hot_food_is_never_taken_for_a_probe_drawn_out() -> None:
+    for before, found in ((56.9, 1), (57, None)):
+        assert drawn_out(read([(0, before), (1, 75)]), level(c(57))) == found

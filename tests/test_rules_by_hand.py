@@ -1,0 +1,200 @@
+"""Rules at the edge of what they ask, in small kitchens: what is said, and what isn't. By hand from the code."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from conftest import compute, edit
+from test_curing_wet import cured
+
+from generator.manual import Manual
+from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.rules.cook_rows import judge
+from generator.rules.limit import Bound, Option, figure_of
+
+BAKED, TOSS = "processes/baked.yaml", "processes/toss.yaml"
+HOUR = 3600
+
+
+def codes(manual: Manual) -> list[str]:
+    return [f.code for f in manual.findings]
+
+
+def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
+    """The steps at which time out of the cold and the heat is limited, and the limit in hours."""
+    limits = (x for x in manual.walks[formula].limits if x.hazard == "preparation")
+    return [(x.step, int((x.within_s or 0) / HOUR)) for x in limits]
+
+
+@pytest.mark.parametrize("hours", [1, 3, 7])
+def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
+    kitchen: Path, hours: int
+) -> None:
+    """Food Code 3-501.14(A) counts from 135 °F, wherever it stands: no second clock beside that one."""
+    edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
+    manual = compute(kitchen)
+    assert between(manual, "pork-bake") == [] and "between-too-long" not in codes(manual)
+    assert [x.step for x in manual.walks["pork-bake"].limits if x.hazard == "cool"] == ["chill"]
+
+
+@pytest.mark.parametrize(
+    ("time", "limits", "found"),
+    [
+        ("119 min", [], []),
+        ("2 h", [("rest", 4)], []),
+        ("4 h", [("rest", 4)], []),
+        ("241 min", [("rest", 4)], ["between-too-long"]),
+    ],
+)
+def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
+    kitchen: Path, time: str, limits: list[tuple[str, int]], found: list[str]
+) -> None:
+    """Noted from two hours on, a working rule of this manual; four are those of 3-501.19(B)."""
+    edit(kitchen, TOSS, "  - do: chill\n", f"  - do: rest\n    time: {time}\n  - do: chill\n")
+    manual = compute(kitchen)
+    assert between(manual, "rice-salad") == limits
+    assert [c for c in codes(manual) if c == "between-too-long"] == found
+
+
+@pytest.mark.parametrize(
+    ("arrives", "facts", "limited"),
+    [
+        ("ambient", "", True),
+        ("chilled", "", False),
+        ("ambient", "not_tcs: Soured with vinegar.\n", False),
+    ],
+)  # fmt: skip
+def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
+    kitchen: Path, arrives: str, facts: str, limited: bool
+) -> None:
+    """Food Code 3-501.14(B): to 41 °F within four hours, though no step says that it is chilled."""
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n  arrives: {arrives}\n")
+    edit(kitchen, TOSS, "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "")
+    edit(kitchen, "formulas/rice-salad.yaml", "process: toss\n", f"process: toss\n{facts}")
+    manual = compute(kitchen)
+    found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
+    told = [
+        (x.step, [(s.figure.value.in_unit("degF"), s.within_s) for s in x.stages]) for x in found
+    ]
+    assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
+
+
+def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
+    """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the meat."""
+    steps = (
+        "  - do: rest\n    take: [meat]\n    in: cold-room\n"
+        "  - do: brine\n    take: [pickle]\n    in: cold-room\n    time: 5 days\n"
+    )
+    manual = cured(kitchen, "immersion", "160 g", steps=steps)
+    found = [x for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
+    doses = [(x.step, x.ppm, x.final_ppm) for x in found]
+    assert doses == [("brine", 200, 200)]
+
+
+@pytest.mark.parametrize(("at", "wrong"), [("135 °F", False), ("134 °F", True)])
+def test_food_is_held_hot_where_it_is_at_the_limit_itself(
+    kitchen: Path, at: str, wrong: bool
+) -> None:
+    """Food Code 3-501.16(A)(1): at 135 °F or above."""
+    edit(kitchen, BAKED, "  - do: chill\n", f"  - do: hold-hot\n    at: {at}\n  - do: chill\n")
+    assert ("held-hot-where" in codes(compute(kitchen))) == wrong
+
+
+def in_england(kitchen: Path) -> None:
+    edit(kitchen, "kitchen.yaml", "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}", "{model: uk-england, edition: 2013, adopted_by: the law of England}")  # fmt: skip
+
+
+@pytest.mark.parametrize("served", [False, True])
+def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, served: bool) -> None:
+    """The pack for England holds words and no days: asked of what is kept cold, and of nothing else."""
+    in_england(kitchen)
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    if served:
+        cold = (
+            "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        )
+        edit(kitchen, BAKED, cold, "  - do: serve\n")
+    asked = [f.about for f in compute(kitchen).errors if f.code == "keeps-missing"]
+    assert asked == ([] if served else [frozenset({"pork-bake"})])
+
+
+@pytest.mark.parametrize(
+    ("hot", "at", "too_long"),
+    [
+        (True, "135 °F", False), (True, "134 °F", True), (True, "20 °C", True),
+        (False, "41 °F", False), (False, "42 °F", True), (False, "140 °F", True),
+    ],
+)  # fmt: skip
+def test_food_that_stands_is_held_by_the_temperature_of_its_place(
+    kitchen: Path, hot: bool, at: str, too_long: bool
+) -> None:
+    """Food Code 3-501.16(A): 135 °F or above, 41 °F or less. A warm place makes nothing hot that was cold."""
+    stands = f"  - do: rest\n    at: {at}\n    time: 5 h\n"
+    if hot:
+        cold = (
+            "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+        )
+        edit(kitchen, BAKED, cold, f"{stands}  - do: serve\n")
+        edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    else:
+        edit(kitchen, TOSS, "  - do: chill\n", f"{stands}  - do: chill\n")
+    assert ("between-too-long" in codes(compute(kitchen))) == too_long
+
+
+def f(value: int) -> Temperature:
+    return Temperature.of(value, "degF")
+
+
+@pytest.mark.parametrize(
+    ("bound", "limit", "target", "asked"),
+    [
+        ("min", 165, None, 165), ("min", 165, 170, 170), ("min", 165, 160, 165),
+        ("max", 41, None, 41), ("max", 41, 38, 38), ("max", 41, 45, 41),
+    ],
+)  # fmt: skip
+def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
+    bound: Bound, limit: int, target: int | None, asked: int
+) -> None:
+    figure = figure_of(f(limit), None, bound, TemperatureDifference(Fraction(0)))
+    assert figure.asked("degF", f(target) if target is not None else None) == asked
+
+
+@pytest.mark.parametrize(
+    ("target", "hold", "lasts", "row", "sure"),
+    [
+        # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true reading
+        (147, None, None, "145", True), (147, 180, None, "145", True), (147, None, 180, "145", True),
+        (147, 179, None, None, False), (147, None, 179, None, False),
+        (146, None, None, "145", False), (146, 180, None, "145", False), (146, 179, None, None, False),
+        (144, None, None, None, False),
+        # 151 °F is surely 145 °F, and 150 °F by a true reading, held a minute
+        (151, 180, None, "145", True), (151, 60, None, "150", False), (151, 59, None, None, False),
+        (152, 60, None, "150", True), (160, 17, None, "155", True), (160, 16, None, None, False),
+        (160, None, 17, "155", True),
+        # what is held by the target goes before how long the whole step lasts
+        (160, 17, 10, "155", True), (160, 10, 17, None, False),
+    ],
+)  # fmt: skip
+def test_which_row_a_target_goes_by(
+    target: int, hold: int | None, lasts: int | None, row: str | None, sure: bool
+) -> None:
+    """Food Code 3-401.11(A)(2): 145 °F for 3 min, 150 °F for 1 min, 155 °F for 17 s."""
+    exact = TemperatureDifference(Fraction(0))
+    options = tuple(
+        Option(str(at), figure_of(f(at), None, "min", exact), Fraction(s), "clause", "")
+        for at, s in ((145, 180), (150, 60), (155, 17))
+    )
+    seconds = [Fraction(x) if x is not None else None for x in (hold, lasts)]
+    found, clear = judge(options, f(target), seconds[0], Fraction(1), seconds[1])
+    assert (found.row if found is not None else None, clear) == (row, sure)
+
+
+def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path) -> None:
+    in_england(kitchen)
+    edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", "  name: Pork shoulder\n  arrives: frozen\n")  # fmt: skip
+    slack = "  - do: slack\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
+    manual = compute(kitchen)
+    assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack" and x.covered]
