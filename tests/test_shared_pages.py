@@ -524,6 +524,14 @@ def test_without_a_glossary_it_is_asked_for(kitchen: Path) -> None:
     assert [f.message for f in found] == ["shared/glossary.yaml is missing."]
 
 
+def test_without_the_working_rule_the_law_leaves_to_us_it_is_asked_for(kitchen: Path) -> None:
+    """As in a copy of shared/ from before the rule was written, which `changes` reads."""
+    shutil.copytree(installed(), kitchen / "shared")
+    (kitchen / "shared/working-rules.yaml").write_text("working_rules: {}\n")
+    found = [f for f in compute(kitchen).findings if f.code == "reference-missing"]
+    assert [f.message for f in found] == ["shared/working-rules.yaml has no `preparation`."]
+
+
 def test_other_names_stand_in_the_table_they_name(demo: Manual) -> None:
     """Those that name USDA SR28 as source stand in its FOOD_DES file under both names."""
     usda = pytest.importorskip("usda_nutrition")

@@ -11,6 +11,7 @@ from typing import TypeVar
 from generator.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.measures.marks import written_with
+from generator.measures.times import read_time
 from generator.measures.units import load_units
 from generator.records.record import Record
 from generator.reference.cautions import Caution, read_cautions
@@ -34,6 +35,13 @@ from generator.source_text import Mapping
 _R = TypeVar("_R", bound=Record)
 
 
+PREPARATION = "preparation"
+"""The working rule that the rules of law ask for where a pack sets no figure."""
+
+
+_NONE = read_time("0 s")
+
+
 @dataclass(frozen=True)
 class Library:
     """Reference data: typed, with the findings of reading it."""
@@ -55,6 +63,17 @@ class Library:
     glossary: Glossary
     files: int
     findings: tuple[Finding, ...] = field(repr=False)
+
+    @property
+    def preparation(self) -> WorkingRule:
+        """How long food may be out of the cold and the heat in preparation; no time at all where the rule
+        can't be read, which is an error of its own."""
+        return self.working_rules.get(PREPARATION) or WorkingRule(
+            name="Our working rule for preparation",
+            noted=_NONE,
+            most=_NONE,
+            why="It couldn't be read.",
+        )
 
     def source_title(self, key: str) -> str:
         """A source's title for people, marked where it is a secondary copy; the key itself if it
@@ -97,7 +116,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         _group(reader, "plants", "plants", Plant),
         read_known_names(reader),
         read_packs(reader),
-        _group(reader, "working-rules", "working_rules", WorkingRule),
+        _group(reader, "working-rules", "working_rules", WorkingRule, needed=(PREPARATION,)),
         _group(reader, "check-points", "check_points", CheckPoint),
         _group(reader, "check-points", "media", Medium),
         read_cautions(reader),
@@ -110,7 +129,10 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
     return replace(library, findings=findings)
 
 
-def _group(reader: Reader, file: str, key: str, model: type[_R]) -> dict[str, _R]:
+def _group(
+    reader: Reader, file: str, key: str, model: type[_R], needed: tuple[str, ...] = ()
+) -> dict[str, _R]:
+    """The entries of a file under a key; those ``needed`` that aren't there are findings."""
     path = reader.root / reader.top / f"{file}.yaml"
     name = f"{reader.top}/{file}.yaml"
     about = frozenset({EVERYTHING})
@@ -135,6 +157,18 @@ def _group(reader: Reader, file: str, key: str, model: type[_R]) -> dict[str, _R
         if record is not None:
             record.set_place(entries.keys_at[ident])
             records[ident] = record
+    for ident in needed:
+        if ident not in entries:
+            reader.findings.append(
+                Finding(
+                    "reference-missing",
+                    "error",
+                    f"{name} has no `{ident}`.",
+                    Place(name),
+                    "Copy it from the installation.",
+                    about=about,
+                )
+            )
     return records
 
 

@@ -15,12 +15,12 @@ from generator.finding import Finding
 from generator.joined import House, JoinedStep
 from generator.measures.words import NARROW, duration, listed
 from generator.records.effects import CHANGES, HEATS
+from generator.reference.library import PREPARATION
 from generator.rules.context import NOTHING, Outcome, StepContext, both, cited, why_not_authorised
 from generator.rules.course import Course, after
 from generator.rules.holding import held_cold, held_hot
 from generator.rules.limit import Limit, Source, Verdict, figure_of
 
-PREPARATION = "preparation"
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
 _PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
@@ -42,7 +42,7 @@ class Most:
 
 def most_of(house: House) -> Most:
     """The figure in force: an adopted text's own, else the working rule."""
-    rule = house.library.working_rules[PREPARATION]
+    rule = house.library.preparation
     for _, row in house.pack.rows_of(PREPARATION):
         if row.within is not None:
             facts = house.pack.facts

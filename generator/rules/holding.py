@@ -108,7 +108,7 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
 def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
     """Food that stood off the heat for so long that it is noted, and then is held hot without being reheated: a
     working rule of ours, since nobody knows that it is hot still."""
-    rule, spell = context.house.library.working_rules["preparation"], context.course.spell
+    rule, spell = context.house.library.preparation, context.course.spell
     if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
         return ()
     rows = context.house.pack.rows_of("reheat")

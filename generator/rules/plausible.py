@@ -80,7 +80,7 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     a working rule of ours, for the code gives frozen food no time."""
     step = context.step
     time, at = step.step.time, step.step.at
-    rule = context.house.library.working_rules["preparation"]
+    rule = context.house.library.preparation
     if not step.step.stays_frozen or step.cold is not None or time is None:
         return []
     if time.seconds <= rule.most.seconds or (at is not None and at < WATER_FREEZES):
