@@ -198,3 +198,21 @@ def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path
     edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
     manual = compute(kitchen)
     assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack" and x.covered]
+
+
+AT_ITS_SERVING = ["Serve: Whole egg is raw here, and no step has cooked it."]
+
+
+@pytest.mark.parametrize(
+    ("end", "too"), [("  - do: serve\n", AT_ITS_SERVING), ("  - do: portion\n", [])]
+)
+def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
+    kitchen: Path, end: str, too: list[str]
+) -> None:
+    """Food Code 3-401.11(A): what is cooked is the food as it is served, and no part beside it."""
+    edit(kitchen, BAKED, "    take: [bind, seasoning]\n", "    take: [seasoning]\n")
+    cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+    edit(kitchen, BAKED, cold, f"  - do: toss\n    take: [bind]\n{end}")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    said = [f.message for f in compute(kitchen).errors if f.code == "raw-not-cooked"]
+    assert said == ["Pork bake: Whole egg is taken in raw after the last cooking step.", *too]
