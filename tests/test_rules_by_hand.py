@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 from test_curing_wet import cured
+from test_cut_or_opened import item, laid
 
 from generator.manual import Manual
 from generator.measures.temperature import Temperature, TemperatureDifference
@@ -216,3 +217,20 @@ def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
     said = [f.message for f in compute(kitchen).errors if f.code == "raw-not-cooked"]
     assert said == ["Pork bake: Whole egg is taken in raw after the last cooking step.", *too]
+
+
+@pytest.mark.parametrize(
+    ("cut", "held", "start"),
+    [
+        ("    time: 30 min\n", "3 h 30 min", 70), ("    time: 30 min\n", "3 h 31 min", 41),
+        ("", "3 h", 41),  # nobody says how long it took
+    ],
+)  # fmt: skip
+def test_four_hours_since_the_cutting_let_it_start_as_warm_as_the_room(
+    kitchen: Path, cut: str, held: str, start: int
+) -> None:
+    """Food Code 3-501.19(B): the untimed work before the cutting says nothing of the time since."""
+    steps = f"  - do: mix\n    take: [rice, dressing]\n  - do: cut\n{cut}"
+    manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", steps, held))
+    (limit,) = [x for x in manual.walks["rice-salad"].limits if x.hazard == "time_control"]
+    assert limit.figure is not None and limit.figure.shown_f == start
