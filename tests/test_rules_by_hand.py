@@ -234,3 +234,17 @@ def test_four_hours_since_the_cutting_let_it_start_as_warm_as_the_room(
     manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", steps, held))
     (limit,) = [x for x in manual.walks["rice-salad"].limits if x.hazard == "time_control"]
     assert limit.figure is not None and limit.figure.shown_f == start
+
+
+@pytest.mark.parametrize(("species", "frozen"), [("fish", True), ("beef", False), ("pork", False)])
+def test_only_fish_served_raw_is_frozen_for_its_parasites(
+    kitchen: Path, species: str, frozen: bool
+) -> None:
+    """Food Code 3-402.11(A): raw or undercooked fish, and no meat."""
+    allergens = "[fish (cod)]" if species == "fish" else "none"
+    edit(kitchen, "ingredients/all.yaml", "  species: pork\n  state: raw\n  form: intact\n  allergens: none\n", f"  species: {species}\n  state: raw\n  form: intact\n  allergens: {allergens}\n")  # fmt: skip
+    cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+    edit(kitchen, BAKED, cold, "  - do: serve\n")
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
+    manual = compute(kitchen)
+    assert any("parasit" in f.message for f in manual.errors) == frozen
