@@ -248,3 +248,31 @@ def test_only_fish_served_raw_is_frozen_for_its_parasites(
     edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
     manual = compute(kitchen)
     assert any("parasit" in f.message for f in manual.errors) == frozen
+
+
+@pytest.mark.parametrize(("at", "warm"), [("70 °F", False), ("71 °F", True)])
+def test_cut_food_stands_no_warmer_than_the_room_of_its_row(
+    kitchen: Path, at: str, warm: bool
+) -> None:
+    """Food Code 3-501.19(B) since 2017: it may start at 70 °F and never gets warmer."""
+    cut = "  - do: cut\n    take: [rice, dressing]\n    time: 5 min\n"
+    laid(kitchen, item("melon"), "    melon: 2 kg\n", cut)
+    edit(kitchen, TOSS, "at: 20 °C", f"at: {at}")
+    manual = compute(kitchen)
+    found = [f for f in manual.findings if f.code == "time-control-too-warm"]
+    assert len(found) == int(warm) and all("3-501.19" in f.source for f in found)
+
+
+@pytest.mark.parametrize(
+    ("then", "unsaid"), [("", False), ("  - do: chill\n    in: blast\n    target: to 4 °C\n", True)]
+)
+def test_raw_meat_that_is_warmed_is_cooked_before_it_stands(
+    kitchen: Path, then: str, unsaid: bool
+) -> None:
+    """Food Code 3-401.14: cooked in two goes only by a written procedure; straight on is one go."""
+    warmed = f"  - do: warm\n    does: heats\n    at: 60 °C\n    time: 10 min\n{then}  - do: bake\n"
+    edit(kitchen, BAKED, "  - do: bake\n", warmed)
+    if then:
+        edit(kitchen, BAKED, "    loses: 10 %\n  - do: chill\n", "    loses: 10 %\n  - do: cool\n")
+    manual = compute(kitchen)
+    assert ("part-cook-unsaid" in codes(manual)) == unsaid
