@@ -276,3 +276,19 @@ def test_raw_meat_that_is_warmed_is_cooked_before_it_stands(
         edit(kitchen, BAKED, "    loses: 10 %\n  - do: chill\n", "    loses: 10 %\n  - do: cool\n")
     manual = compute(kitchen)
     assert ("part-cook-unsaid" in codes(manual)) == unsaid
+
+
+@pytest.mark.parametrize(
+    ("target", "found"),
+    [
+        ("at 4 °C", []), ("at 41 °F", ["target-within-probe-error"]), ("at 42 °F", ["target-above-limit"]),
+        ("at 60 °C", []),  # said of hot food: judged by the rules of holding hot
+    ],
+)  # fmt: skip
+def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
+    kitchen: Path, target: str, found: list[str]
+) -> None:
+    """Food Code 3-501.16(A)(2): 41 °F or less; the probe may be off by 1 °C."""
+    edit(kitchen, BAKED, "  - do: store\n", f"  - do: store\n    target: {target}\n")
+    said = [c for c in codes(compute(kitchen)) if c.startswith("target-")]
+    assert said == found
