@@ -349,6 +349,14 @@ def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() 
     assert (reach.verdict, reach.least_s, reach.most_s) == ("cannot tell", 0, 9060)
 
 
+@pytest.mark.parametrize("course", [[165, 150], [150, 165]])
+def test_two_readings_of_one_instant_pass_and_fail_only_with_either(course: list[int]) -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    assert found([(0, f(heat)) for heat in course], limit).verdict == "cannot tell"
+    assert found([(0, f(165)), (0, f(166))], limit).verdict == "pass"
+    assert found([(0, f(150)), (0, f(151))], limit).verdict == "fail"
+
+
 def test_heat_that_came_too_late_is_said_whole() -> None:
     course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
     judged = found(course, REHEATING)

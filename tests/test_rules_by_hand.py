@@ -29,7 +29,7 @@ def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
     return [(x.step, int((x.within_s or 0) / HOUR)) for x in limits]
 
 
-@pytest.mark.parametrize("hours", [1, 3, 7])
+@pytest.mark.parametrize("hours", [1, 2, 3, 7])
 def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     kitchen: Path, hours: int
 ) -> None:
@@ -37,6 +37,7 @@ def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
     manual = compute(kitchen)
     assert between(manual, "pork-bake") == [] and "between-too-long" not in codes(manual)
+    assert ("chill-begun-too-late" in codes(manual)) == (hours > 2), "70 °F within two hours"
     assert [x.step for x in manual.walks["pork-bake"].limits if x.hazard == "cool"] == ["chill"]
 
 
@@ -292,3 +293,12 @@ def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
     edit(kitchen, BAKED, "  - do: store\n", f"  - do: store\n    target: {target}\n")
     said = [c for c in codes(compute(kitchen)) if c.startswith("target-")]
     assert said == found
+
+
+@pytest.mark.parametrize("place", ["", "    in: pass\n"])
+def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> None:
+    """Food Code 3-501.13 names a refrigerator, running water, a microwave and cooking, and no worktop."""
+    thaw = f"  - do: thaw\n    take: [meat]\n{place}    time: 1 h\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", thaw)
+    manual = compute(kitchen)
+    assert manual.errors and "pork-bake" not in manual.sheets
