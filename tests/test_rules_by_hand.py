@@ -302,3 +302,22 @@ def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> N
     edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", thaw)
     manual = compute(kitchen)
     assert manual.errors and "pork-bake" not in manual.sheets
+
+
+@pytest.mark.parametrize(("portion", "refused"), [(50, False), (51, True), (120, True)])
+def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: bool) -> None:
+    """Food Code 3-801.11(C): eggs combined are refused for the frail; an egg of 50 g makes no more than 50 g."""
+    edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    edit(kitchen, "ingredients/all.yaml", "  form: liquid\n  allergens: [eggs]", "  form: intact\n  allergens: [eggs]")  # fmt: skip
+    folder = kitchen / "standards"
+    (folder / "processes/fry.yaml").write_text(
+        "name: Fry\nsteps:\n  - do: fry\n    take: [egg]\n    target: core 75 °C\n  - do: serve\n"
+    )
+    (folder / "formulas/fried-egg.yaml").write_text(
+        "name: Fried egg\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
+        f"to_order: yes\nraw_eggs: one-egg\nmakes: {{portion: {portion} g}}\nbase: egg\n"
+        "parts:\n  egg:\n    whole-egg: 1 each\nprocess: fry\nbatches: [1 portions]\n"
+    )
+    found = [f for f in compute(kitchen).findings if f.code == "susceptible-raw-eggs"]
+    mine = [f for f in found if "fried-egg" in f.about]
+    assert bool(mine) == refused
