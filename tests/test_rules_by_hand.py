@@ -58,6 +58,8 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
     manual = compute(kitchen)
     assert between(manual, "rice-salad") == limits
     assert [c for c in codes(manual) if c == "between-too-long"] == found
+    offered = [f.write for f in manual.findings if f.code == "between-too-long"]
+    assert all(w == ("time: 4 h",) for w in offered)
 
 
 @pytest.mark.parametrize(
@@ -321,3 +323,16 @@ def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: 
     found = [f for f in compute(kitchen).findings if f.code == "susceptible-raw-eggs"]
     mine = [f for f in found if "fried-egg" in f.about]
     assert bool(mine) == refused
+
+
+@pytest.mark.parametrize(
+    ("own", "hours"), [("to 41 °F within 3 h", 3), ("from 140 °F to 41 °F within 3 h", 4)]
+)
+def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
+    kitchen: Path, own: str, hours: int
+) -> None:
+    """Food Code 3-501.14(B), four hours, stands where the kitchen's own clock starts at 140 °F."""
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  arrives: ambient\n")
+    edit(kitchen, "kitchen.yaml", "stations:", f"house_limits: [{{for: cool, do: chill, limit: {own}}}]\nstations:")  # fmt: skip
+    (limit,) = [x for x in compute(kitchen).walks["rice-salad"].limits if x.hazard == "cool"]
+    assert [s.within_s for s in limit.stages] == [hours * HOUR]
