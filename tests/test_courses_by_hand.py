@@ -387,6 +387,8 @@ def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
     limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
     said = found([(0, f(140)), (60, f(149)), (120, f(141))], limit).why.replace("\u00a0", " ")
     assert "never at 150 °F" in said and "hottest reading was 149 °F" in said
+    said = found([(0, f(140)), (20, f(150)), (40, f(141))], limit).why.replace("\u00a0", " ")
+    assert "at 150 °F" in said and "only; then it read 141 °F" in said
     held = [(0, f(140)), (1, f(151)), (31, f(150)), (32, f(149)), (33, f(155)), (34, f(140))]
     judged = found(held, limit)
     said = judged.why.replace("\u00a0", " ")

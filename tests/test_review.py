@@ -527,7 +527,9 @@ def test_a_temperature_that_no_food_has_is_refused(
 
 
 def test_a_fault_of_a_log_is_shown_at_its_cell(tmp_path: Path) -> None:
-    path = write(tmp_path, "time,probe,temp_c\n2026-11-25 14:00,A,warm\n,A,70\n2026-11-25 14:00,\"A\",hot\n")
+    path = write(
+        tmp_path, 'time,probe,temp_c\n2026-11-25 14:00,A,warm\n,A,70\n2026-11-25 14:00,"A",hot\n'
+    )
     with pytest.raises(BrokenData) as caught:
         read_log(path, ZONE)
     places = [(f.code, f.place.line, f.place.column, f.place.length) for f in caught.value.findings]
