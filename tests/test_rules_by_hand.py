@@ -12,6 +12,7 @@ from test_cut_or_opened import item, laid
 
 from generator.manual import Manual
 from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.rules.context import DAY_S
 from generator.rules.cook_rows import judge
 from generator.rules.limit import Bound, Option, figure_of
 
@@ -336,3 +337,7 @@ def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
     edit(kitchen, "kitchen.yaml", "stations:", f"house_limits: [{{for: cool, do: chill, limit: {own}}}]\nstations:")  # fmt: skip
     (limit,) = [x for x in compute(kitchen).walks["rice-salad"].limits if x.hazard == "cool"]
     assert [s.within_s for s in limit.stages] == [hours * HOUR]
+
+
+def test_a_day_of_a_limit_is_twenty_four_hours() -> None:
+    assert DAY_S == 24 * HOUR
