@@ -341,3 +341,12 @@ def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
 
 def test_a_day_of_a_limit_is_twenty_four_hours() -> None:
     assert DAY_S == 24 * HOUR
+
+
+@pytest.mark.parametrize(("species", "alone"), [("pork", False), ("chicken", True)])
+def test_a_row_that_stands_alone_says_so(kitchen: Path, species: str, alone: bool) -> None:
+    """Food Code 3-401.11(A)(2) has rows to choose from, (A)(3) one: 165 °F."""
+    edit(kitchen, "ingredients/all.yaml", "  species: pork\n", f"  species: {species}\n")
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
+    (limit,) = [x for x in compute(kitchen).walks["pork-bake"].limits if x.hazard == "cook"]
+    assert ("no other row may stand in for it" in limit.basis.rule) == alone
