@@ -163,6 +163,7 @@ def test_the_reading_that_stands_alone_may_be_the_start_after_all() -> None:
         ([(0, 140), (1, 134), (2, 120), (30, 101), (31, 120), (100, 165), (101, 165)], 1, 4, 5, True, True),
         ([(0, 140), (1, 134), (2, 120), (30, 102), (31, 120), (100, 165), (101, 165)], 1, 3, 5, True, True),
         ([(0, 140), (1, 134), (2, 120), (30, 90), (31, 95), (100, 165), (101, 165)], 1, 3, 5, True, True),
+        ([(0, 140), (1, 134), (2, 120), (3, 122), (130, 122), (131, 100), (132, 165)], 1, 2, 6, False, False),
         ([(0, 40), (1, 100), (10, 165), (11, 165)], 0, 0, 2, True, True),
         ([(0, 140), (1, 100), (2, 165), (3, 165)], 1, 1, 2, True, True),  # none else is there
         ([(0, 120), (10, 165), (10.2, 165)], 0, 0, 1, False, True),  # 12 s
@@ -348,6 +349,14 @@ def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() 
     assert (reach.verdict, reach.least_s, reach.most_s) == ("cannot tell", 0, 9060)
 
 
+@pytest.mark.parametrize("course", [[165, 150], [150, 165]])
+def test_two_readings_of_one_instant_pass_and_fail_only_with_either(course: list[int]) -> None:
+    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    assert found([(0, f(heat)) for heat in course], limit).verdict == "cannot tell"
+    assert found([(0, f(165)), (0, f(166))], limit).verdict == "pass"
+    assert found([(0, f(150)), (0, f(151))], limit).verdict == "fail"
+
+
 def test_heat_that_came_too_late_is_said_whole() -> None:
     course = [(0, f(40)), (60, f(42)), (7320, f(164)), (7380, f(166)), (7395, f(166))]
     judged = found(course, REHEATING)
@@ -378,6 +387,8 @@ def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
     limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
     said = found([(0, f(140)), (60, f(149)), (120, f(141))], limit).why.replace("\u00a0", " ")
     assert "never at 150 °F" in said and "hottest reading was 149 °F" in said
+    said = found([(0, f(140)), (20, f(150)), (40, f(141))], limit).why.replace("\u00a0", " ")
+    assert "at 150 °F" in said and "only; then it read 141 °F" in said
     held = [(0, f(140)), (1, f(151)), (31, f(150)), (32, f(149)), (33, f(155)), (34, f(140))]
     judged = found(held, limit)
     said = judged.why.replace("\u00a0", " ")

@@ -24,6 +24,10 @@ def test_a_dry_dose_is_nitrite_over_the_meat() -> None:
     nitrite = Fraction("2.5") * Fraction("0.0625")
     assert dose.ppm(nitrite) == Fraction("156.25")
     assert dose.grams_at(Fraction("156.25"), Fraction("0.0625"), Fraction("2.5")) == Fraction("2.5")
+    # 150 ppm of 1 kg are 0.15 g: 2.4 g of the cure, however much is in it now
+    for now in (0, 2, 5):
+        found = dose.grams_at(Fraction(150), Fraction("0.0625"), Fraction(now))
+        assert found == Fraction("2.4")
 
 
 def test_a_pumped_dose_is_nitrite_times_pump_over_the_pickle() -> None:

@@ -79,6 +79,12 @@ def test_units_of_time_stand_in_order_and_once(text: str) -> None:
         read_time(text)
 
 
+def test_a_percentage_may_name_what_it_is_of() -> None:
+    for typed, of in (("2 % of the meat", "meat"), ("2 % of Cooked rice", "cooked-rice"), ("2 %", "")):  # fmt: skip
+        found = read_amount(typed, UNITS)
+        assert (found.value, found.kind, found.of or "") == (2, "percent", of)
+
+
 def test_a_clock_of_two_readings_is_offered_both_ways() -> None:
     with pytest.raises(Refused) as refused:
         read_time("3:20")

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 from test_curing_wet import cured
+from test_cut_or_opened import item, laid
 
 from generator.manual import Manual
 from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.rules.context import DAY_S
 from generator.rules.cook_rows import judge
 from generator.rules.limit import Bound, Option, figure_of
 
@@ -28,7 +30,7 @@ def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
     return [(x.step, int((x.within_s or 0) / HOUR)) for x in limits]
 
 
-@pytest.mark.parametrize("hours", [1, 3, 7])
+@pytest.mark.parametrize("hours", [1, 2, 3, 7])
 def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     kitchen: Path, hours: int
 ) -> None:
@@ -36,6 +38,7 @@ def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
     manual = compute(kitchen)
     assert between(manual, "pork-bake") == [] and "between-too-long" not in codes(manual)
+    assert ("chill-begun-too-late" in codes(manual)) == (hours > 2), "70 °F within two hours"
     assert [x.step for x in manual.walks["pork-bake"].limits if x.hazard == "cool"] == ["chill"]
 
 
@@ -56,6 +59,8 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
     manual = compute(kitchen)
     assert between(manual, "rice-salad") == limits
     assert [c for c in codes(manual) if c == "between-too-long"] == found
+    offered = [f.write for f in manual.findings if f.code == "between-too-long"]
+    assert all(w == ("time: 4 h",) for w in offered)
 
 
 @pytest.mark.parametrize(
@@ -198,3 +203,150 @@ def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path
     edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
     manual = compute(kitchen)
     assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack" and x.covered]
+
+
+AT_ITS_SERVING = ["Serve: Whole egg is raw here, and no step has cooked it."]
+
+
+@pytest.mark.parametrize(
+    ("end", "too"), [("  - do: serve\n", AT_ITS_SERVING), ("  - do: portion\n", [])]
+)
+def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
+    kitchen: Path, end: str, too: list[str]
+) -> None:
+    """Food Code 3-401.11(A): what is cooked is the food as it is served, and no part beside it."""
+    edit(kitchen, BAKED, "    take: [bind, seasoning]\n", "    take: [seasoning]\n")
+    cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+    edit(kitchen, BAKED, cold, f"  - do: toss\n    take: [bind]\n{end}")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    said = [f.message for f in compute(kitchen).errors if f.code == "raw-not-cooked"]
+    assert said == ["Pork bake: Whole egg is taken in raw after the last cooking step.", *too]
+
+
+@pytest.mark.parametrize(
+    ("cut", "held", "start"),
+    [
+        ("    time: 30 min\n", "3 h 30 min", 70), ("    time: 30 min\n", "3 h 31 min", 41),
+        ("", "3 h", 41),  # nobody says how long it took
+    ],
+)  # fmt: skip
+def test_four_hours_since_the_cutting_let_it_start_as_warm_as_the_room(
+    kitchen: Path, cut: str, held: str, start: int
+) -> None:
+    """Food Code 3-501.19(B): the untimed work before the cutting says nothing of the time since."""
+    steps = f"  - do: mix\n    take: [rice, dressing]\n  - do: cut\n{cut}"
+    manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", steps, held))
+    (limit,) = [x for x in manual.walks["rice-salad"].limits if x.hazard == "time_control"]
+    assert limit.figure is not None and limit.figure.shown_f == start
+
+
+@pytest.mark.parametrize(("species", "frozen"), [("fish", True), ("beef", False), ("pork", False)])
+def test_only_fish_served_raw_is_frozen_for_its_parasites(
+    kitchen: Path, species: str, frozen: bool
+) -> None:
+    """Food Code 3-402.11(A): raw or undercooked fish, and no meat."""
+    allergens = "[fish (cod)]" if species == "fish" else "none"
+    edit(kitchen, "ingredients/all.yaml", "  species: pork\n  state: raw\n  form: intact\n  allergens: none\n", f"  species: {species}\n  state: raw\n  form: intact\n  allergens: {allergens}\n")  # fmt: skip
+    cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
+    edit(kitchen, BAKED, cold, "  - do: serve\n")
+    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
+    manual = compute(kitchen)
+    assert any("parasit" in f.message for f in manual.errors) == frozen
+
+
+@pytest.mark.parametrize(("at", "warm"), [("70 °F", False), ("71 °F", True)])
+def test_cut_food_stands_no_warmer_than_the_room_of_its_row(
+    kitchen: Path, at: str, warm: bool
+) -> None:
+    """Food Code 3-501.19(B) since 2017: it may start at 70 °F and never gets warmer."""
+    cut = "  - do: cut\n    take: [rice, dressing]\n    time: 5 min\n"
+    laid(kitchen, item("melon"), "    melon: 2 kg\n", cut)
+    edit(kitchen, TOSS, "at: 20 °C", f"at: {at}")
+    manual = compute(kitchen)
+    found = [f for f in manual.findings if f.code == "time-control-too-warm"]
+    assert len(found) == int(warm) and all("3-501.19" in f.source for f in found)
+
+
+@pytest.mark.parametrize(
+    ("then", "unsaid"), [("", False), ("  - do: chill\n    in: blast\n    target: to 4 °C\n", True)]
+)
+def test_raw_meat_that_is_warmed_is_cooked_before_it_stands(
+    kitchen: Path, then: str, unsaid: bool
+) -> None:
+    """Food Code 3-401.14: cooked in two goes only by a written procedure; straight on is one go."""
+    warmed = f"  - do: warm\n    does: heats\n    at: 60 °C\n    time: 10 min\n{then}  - do: bake\n"
+    edit(kitchen, BAKED, "  - do: bake\n", warmed)
+    if then:
+        edit(kitchen, BAKED, "    loses: 10 %\n  - do: chill\n", "    loses: 10 %\n  - do: cool\n")
+    manual = compute(kitchen)
+    assert ("part-cook-unsaid" in codes(manual)) == unsaid
+
+
+@pytest.mark.parametrize(
+    ("target", "found"),
+    [
+        ("at 4 °C", []), ("at 41 °F", ["target-within-probe-error"]), ("at 42 °F", ["target-above-limit"]),
+        ("at 60 °C", []),  # said of hot food: judged by the rules of holding hot
+    ],
+)  # fmt: skip
+def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
+    kitchen: Path, target: str, found: list[str]
+) -> None:
+    """Food Code 3-501.16(A)(2): 41 °F or less; the probe may be off by 1 °C."""
+    edit(kitchen, BAKED, "  - do: store\n", f"  - do: store\n    target: {target}\n")
+    said = [c for c in codes(compute(kitchen)) if c.startswith("target-")]
+    assert said == found
+
+
+@pytest.mark.parametrize("place", ["", "    in: pass\n"])
+def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> None:
+    """Food Code 3-501.13 names a refrigerator, running water, a microwave and cooking, and no worktop."""
+    thaw = f"  - do: thaw\n    take: [meat]\n{place}    time: 1 h\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", thaw)
+    manual = compute(kitchen)
+    assert manual.errors and "pork-bake" not in manual.sheets
+
+
+@pytest.mark.parametrize(("portion", "refused"), [(50, False), (51, True), (120, True)])
+def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: bool) -> None:
+    """Food Code 3-801.11(C): eggs combined are refused for the frail; an egg of 50 g makes no more than 50 g."""
+    edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
+    edit(kitchen, "ingredients/all.yaml", "  form: liquid\n  allergens: [eggs]", "  form: intact\n  allergens: [eggs]")  # fmt: skip
+    folder = kitchen / "standards"
+    (folder / "processes/fry.yaml").write_text(
+        "name: Fry\nsteps:\n  - do: fry\n    take: [egg]\n    target: core 75 °C\n  - do: serve\n"
+    )
+    (folder / "formulas/fried-egg.yaml").write_text(
+        "name: Fried egg\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
+        f"to_order: yes\nraw_eggs: one-egg\nmakes: {{portion: {portion} g}}\nbase: egg\n"
+        "parts:\n  egg:\n    whole-egg: 1 each\nprocess: fry\nbatches: [1 portions]\n"
+    )
+    found = [f for f in compute(kitchen).findings if f.code == "susceptible-raw-eggs"]
+    mine = [f for f in found if "fried-egg" in f.about]
+    assert bool(mine) == refused
+
+
+@pytest.mark.parametrize(
+    ("own", "hours"), [("to 41 °F within 3 h", 3), ("from 140 °F to 41 °F within 3 h", 4)]
+)
+def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
+    kitchen: Path, own: str, hours: int
+) -> None:
+    """Food Code 3-501.14(B), four hours, stands where the kitchen's own clock starts at 140 °F."""
+    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  arrives: ambient\n")
+    edit(kitchen, "kitchen.yaml", "stations:", f"house_limits: [{{for: cool, do: chill, limit: {own}}}]\nstations:")  # fmt: skip
+    (limit,) = [x for x in compute(kitchen).walks["rice-salad"].limits if x.hazard == "cool"]
+    assert [s.within_s for s in limit.stages] == [hours * HOUR]
+
+
+def test_a_day_of_a_limit_is_twenty_four_hours() -> None:
+    assert DAY_S == 24 * HOUR
+
+
+@pytest.mark.parametrize(("species", "alone"), [("pork", False), ("chicken", True)])
+def test_a_row_that_stands_alone_says_so(kitchen: Path, species: str, alone: bool) -> None:
+    """Food Code 3-401.11(A)(2) has rows to choose from, (A)(3) one: 165 °F."""
+    edit(kitchen, "ingredients/all.yaml", "  species: pork\n", f"  species: {species}\n")
+    edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
+    (limit,) = [x for x in compute(kitchen).walks["pork-bake"].limits if x.hazard == "cook"]
+    assert ("no other row may stand in for it" in limit.basis.rule) == alone
