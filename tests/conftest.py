@@ -16,14 +16,14 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from generator.manual import Manual, make_manual
-from generator.publish import build_site
+from generator.sheet.manual import Manual, make_manual
+from generator.site.publish import build_site
 
 AS_OF = datetime.date(2026, 11, 25)
 TESTS = Path(__file__).resolve().parent
 ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
-STARTER = ROOT / "generator" / "starter"
+STARTER = ROOT / "generator" / "authoring" / "starter"
 """The clean kitchen: the one `new` lays down."""
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong

@@ -13,8 +13,9 @@ from typing import Any, get_args
 import click
 from guide_examples import ASKED, COMMANDS, FORMS, TIMES_AND_TEMPERATURES
 
+from generator.authoring.schemas import schemas
 from generator.cli import cli
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.temperature import read_difference, read_temperature
 from generator.measures.times import read_time
@@ -23,9 +24,8 @@ from generator.measures.words import plain
 from generator.records.process import Effect, read_target
 from generator.reference.cautions import RANK, When
 from generator.reference.library import Library, read_reference
-from generator.rules.context import hold_words
-from generator.schemas import schemas
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
+from generator.rules.basics.context import hold_words
 
 LIBRARY: Library = read_reference(installed())
 SETS = ("us", "metric", "imperial", "australian")

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from conftest import ROOT, STARTER, compute
 
-from generator.finding import as_text, printed
-from generator.manual import Manual
+from generator.files.finding import as_text, printed
+from generator.sheet.manual import Manual
 
 MOST_TEXT = 200_000
 _VALUES = [

@@ -10,10 +10,10 @@ from conftest import compute, edit
 
 from generator.answers.limits import limit_record, limits_text
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 VARIANCE = (
     "authorisations:\n  - {for: acidifying, authority: County, document: Variance 8, "

@@ -13,8 +13,8 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.sheet import sheet_record
-from generator.manual import Manual
 from generator.pages import make_pages
+from generator.sheet.manual import Manual
 
 KITCHEN = "kitchen.yaml"
 ALL = "ingredients/all.yaml"

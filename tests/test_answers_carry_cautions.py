@@ -13,9 +13,9 @@ from generator.answers.batch import batch_record, batch_text
 from generator.answers.cautions import cautions_record, governs, with_cautions
 from generator.answers.limits import limits_text
 from generator.answers.sheet import sheet_record
-from generator.manual import Manual
-from generator.pages.limit_view import limit_view, other_scale
-from generator.rules.missed import in_general, missed_words
+from generator.rules.basics.missed import in_general, missed_words
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view, other_scale
 
 FORMULAS = sorted(p.stem for p in (ROOT / "standards" / "formulas").glob("*.yaml"))
 

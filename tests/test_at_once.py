@@ -8,8 +8,8 @@ import pytest
 from conftest import compute, edit
 
 from generator.binder.limit_box import limit_block
-from generator.pages.limit_view import at_a_glance, limit_view
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.views.limit_view import at_a_glance, limit_view
 
 RIBEYE = (
     "ribeye:\n  name: Ribeye steak\n  species: beef\n  state: raw\n  form: intact\n"

@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from generator.cli.sizes import asked_batch
-from generator.finding import Refused
-from generator.manual import Manual
+from generator.files.finding import Refused
 from generator.pages.formula import _yielded
-from generator.pages.weigh_view import weigh_view
-from generator.sheet import Batch
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch
+from generator.views.weigh_view import weigh_view
 
 ROLL = "cold-kitchen/turkey-chive-roll/"
 SAUSAGE = "meat-room/race-sausage/"

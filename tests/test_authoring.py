@@ -10,11 +10,11 @@ import pytest
 from conftest import AS_OF, KITCHENS, ROOT, compute, edit
 from test_cli import run
 
-from generator.exporting import export_tree
-from generator.finding import Refused
+from generator.authoring.skeletons import add_record, new_kitchen
+from generator.files.finding import Refused
 from generator.reference.library import read_reference
-from generator.shared_data import installed
-from generator.skeletons import add_record, new_kitchen
+from generator.reference.shared_data import installed
+from generator.site.exporting import export_tree
 
 EXPLAINED = read_reference(installed()).explanations
 EXAMPLES = sorted(c for c, w in EXPLAINED.items() if w.file)
@@ -157,7 +157,7 @@ def test_an_export_that_fails_leaves_the_last_one(
     def full(*_: object) -> None:
         raise OSError("No space left on device")
 
-    monkeypatch.setattr("generator.exporting.shutil.copy", full)
+    monkeypatch.setattr("generator.site.exporting.shutil.copy", full)
     with pytest.raises(Refused, match="No space left on device; everything is as it was"):
         export_tree(manual, out)
     assert sorted(p.relative_to(kitchen) for p in kitchen.rglob("*")) == before

@@ -14,14 +14,14 @@ from conftest import AS_OF, TESTS, compute
 from test_house_measures import in_pounds
 
 from generator.cli.sizes import asked_batch
-from generator.finding import Refused
-from generator.manual import Manual, make_manual
+from generator.files.finding import Refused
 from generator.measures.marks import as_written, written_with
 from generator.pages import STATIC
 from generator.pages.batch_record import batch_record
 from generator.scaling.batch import yields_at
 from generator.scaling.scales import too_coarse_words
-from generator.sheet import Batch, Sheet, loads_words
+from generator.sheet.manual import Manual, make_manual
+from generator.sheet.sheet import Batch, Sheet, loads_words
 
 ENGINE = (STATIC / "batch.js").read_text(encoding="utf-8")
 RUN = """asked => asked.map(([record, kind, text]) => {

@@ -18,10 +18,10 @@ from conftest import AS_OF, ROOT
 from synthetic import synthetic_kitchen
 
 from generator.binder.documents import binder_document
-from generator.exporting import export_tree
-from generator.manual import make_manual
 from generator.pages import make_pages
-from generator.publish import build_site
+from generator.sheet.manual import make_manual
+from generator.site.exporting import export_tree
+from generator.site.publish import build_site
 
 pytestmark = pytest.mark.benchmark
 

@@ -24,13 +24,13 @@ import pytest
 from conftest import AS_OF
 from synthetic import synthetic_kitchen
 
-from generator.exporting import export_tree
 from generator.framing import STATIC
 from generator.framing.slim import slim
-from generator.manual import make_manual
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
-from generator.publish import build_site
+from generator.sheet.manual import make_manual
+from generator.site.exporting import export_tree
+from generator.site.publish import build_site
 
 pytestmark = pytest.mark.benchmark
 

@@ -12,8 +12,8 @@ import pytest
 from conftest import ROOT, compute
 from oracle_of_time import CODES, OF_TIME, Kitchen, faults_of, lay_many, some_kitchen
 
-from generator.finding import Finding
-from generator.manual import Manual
+from generator.files.finding import Finding
+from generator.sheet.manual import Manual
 
 AT_A_TIME = 250
 

@@ -34,11 +34,11 @@ from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
 from generator.binder.sheets import hash_of
 from generator.cli import cli
-from generator.finding import Refused
-from generator.manual import Manual, make_manual
+from generator.files.finding import Refused
 from generator.measures.marks import THIN
 from generator.pages import make_pages
-from generator.rules.limit import Limit, Source
+from generator.rules.basics.limit import Limit, Source
+from generator.sheet.manual import Manual, make_manual
 
 MM = 72 / 25.4
 STATIONS = ("cold-kitchen", "meat-room", "bakehouse")

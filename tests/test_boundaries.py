@@ -13,19 +13,19 @@ from pathlib import Path
 import pytest
 from conftest import AS_OF, ROOT, compute, edit
 
-from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark, days_until
-from generator.manual import Manual, make_manual
 from generator.measures.amounts import read_amount
 from generator.measures.fractions import VULGAR
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
-from generator.rules.limit import Bound, figure_of
+from generator.reference.shared_data import installed
+from generator.rules.basics.limit import Bound, figure_of
 from generator.scaling.scales import ScaleFacts, choose_above, choose_below
 from generator.scaling.vessels import Shape, volume_ml
 from generator.scaling.weights import UnitWeight, household
-from generator.shared_data import installed
-from generator.sheet import Sheet
+from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark, days_until
+from generator.sheet.manual import Manual, make_manual
+from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
 UNITS = load_units(installed())

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.answers.batch import batch_text
-from generator.loading import StepLoads
-from generator.manual import Manual
-from generator.product import Component, Product
-from generator.scaling.volumes import CLOSE, LOOSE, PIECES, bulk_of
+from generator.rules.basics.product import Component, Product
+from generator.sheet.loading import StepLoads
+from generator.sheet.manual import Manual
+from generator.sheet.volumes import CLOSE, LOOSE, PIECES, bulk_of
 
 HOUSE = "equipment/house.yaml"
 SALAD = "formulas/rice-salad.yaml"

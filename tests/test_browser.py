@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from conftest import ROOT
 
-from generator.manual import Manual
+from generator.sheet.manual import Manual
 
 PAGES = (
     "",

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit, lay
 
-from generator.manual import Manual
 from generator.reference.cautions import RANK, Caution
 from generator.reference.library import read_reference
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
+from generator.sheet.manual import Manual
 
 LIBRARY = read_reference(installed())
 CAUTIONS = LIBRARY.cautions
@@ -128,7 +128,7 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
 
 
 def raised(manual: Manual, formula: str) -> set[str]:
-    from generator.cautioning import notices_for, shared_machines
+    from generator.sheet.cautioning import notices_for, shared_machines
 
     assert manual.house is not None, [f.message for f in manual.errors]
     found = notices_for(manual.house, manual.walks[formula], shared_machines(manual.walks.values()))

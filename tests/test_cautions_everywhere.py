@@ -24,14 +24,14 @@ from generator.answers.cautions import cautions_record, governs, with_cautions
 from generator.answers.limits import limits_text
 from generator.answers.sheet import sheet_record
 from generator.binder.batch_sheet import batch_sheets
-from generator.cautioning import ASK_FIRST, Notices, notices_for, shared_machines
-from generator.joined import JoinedStep
-from generator.manual import Manual
 from generator.pages import make_pages
 from generator.reference.cautions import When
 from generator.reference.library import read_reference
-from generator.shared_data import installed
-from generator.walk import Walk
+from generator.reference.shared_data import installed
+from generator.resolve.joined import JoinedStep
+from generator.sheet.cautioning import ASK_FIRST, Notices, notices_for, shared_machines
+from generator.sheet.manual import Manual
+from generator.sheet.walk import Walk
 
 LIBRARY = read_reference(installed())
 HOT = {"hot-oil", "hot-fat", "hot-water", "hot-oven", "hot-food"}

@@ -24,8 +24,8 @@ from generator.binder.recording import as_yaml, recorded
 from generator.binder.sheets import content_of
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
-from generator.manual import Manual
 from generator.records.print_register import PrintRegister
+from generator.sheet.manual import Manual
 
 SITE = "https://manual.example.org/"
 pytestmark = pytest.mark.skipif(

@@ -10,10 +10,10 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.sheet import sheet_record
-from generator.manual import Manual
 from generator.reference.library import read_reference
-from generator.rules.limit import Limit
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
 
 BAKED = "processes/baked.yaml"
 STORE = "  - do: store\n    in: cold-room"

@@ -16,11 +16,11 @@ from click.testing import CliRunner, Result
 from conftest import edit, lay
 from test_changes import committed, git
 
+from generator.changes.clock import dated
+from generator.changes.history import _lay_out, commit_of, newest_commit, standards_at
 from generator.cli import cli
-from generator.clock import dated
-from generator.finding import Refused
-from generator.history import _lay_out, commit_of, newest_commit, standards_at
-from generator.manual import make_manual
+from generator.files.finding import Refused
+from generator.sheet.manual import make_manual
 
 ZONE = "America/New_York"
 

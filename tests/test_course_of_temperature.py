@@ -10,13 +10,11 @@ from typing import Literal
 
 import pytest
 
-from generator.joined import JoinedStep
-from generator.manual import Manual
 from generator.measures.temperature import Temperature
 from generator.measures.times import Time
-from generator.product import Component, Product
 from generator.records.process import read_target
-from generator.rules.course import (
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.course import (
     Bounds,
     Course,
     During,
@@ -28,6 +26,8 @@ from generator.rules.course import (
     stay_of,
     taken_in,
 )
+from generator.rules.basics.product import Component, Product
+from generator.sheet.manual import Manual
 
 MINUTE = Fraction(60)
 Comes = Literal["frozen", "cold", "between", "hot"]

@@ -23,11 +23,18 @@ from test_review import (
     log_of,
 )
 
-from generator.cooling_clock import Clock, CoolingRule, Reheating, clock_of, counting, reheated
-from generator.cooling_course import cooled as by_rule
-from generator.courses import Course, course_of
-from generator.judged import ProbeFound
-from generator.judging import Around, judge
+from generator.review.cooling_clock import (
+    Clock,
+    CoolingRule,
+    Reheating,
+    clock_of,
+    counting,
+    reheated,
+)
+from generator.review.cooling_course import cooled as by_rule
+from generator.review.courses import Course, course_of
+from generator.review.judged import ProbeFound
+from generator.review.judging import Around, judge
 
 Minutes = list[tuple[float, float]]
 """(minutes, °F) in order."""

@@ -9,8 +9,8 @@ import pytest
 from conftest import compute, edit
 from test_curing import VARIANCE
 
-from generator.manual import Manual
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
 
 HEAD = "revision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
 ITEMS = (

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
 from generator.scaling.scales import ScaleFacts, choose_below
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 VARIANCE = """authorisations:
   - for: curing

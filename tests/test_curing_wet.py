@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from test_curing import VARIANCE
 
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.rules.dosing import at_balance, taken_up
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.rules.cures.dosing import at_balance, taken_up
 from generator.scaling.scales import ScaleFacts, choose_above
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 STEPS = {
     "immersion": "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n    in: cold-room\n    time: 5 days\n",

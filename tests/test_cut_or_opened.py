@@ -9,7 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.limits import limits_text
-from generator.pages.limit_view import limit_view
+from generator.views.limit_view import limit_view
 
 ALL, TOSS, SALAD = "ingredients/all.yaml", "processes/toss.yaml", "formulas/rice-salad.yaml"
 HOLD = "  - do: hold-by-time\n    procedure: Board 1\n    at: 20 °C\n    time: {time}\n"

@@ -14,9 +14,9 @@ from conftest import compute, edit
 from PIL import Image
 
 from generator.answers.batch import batch_record, batch_text
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.sheet import BatchLine
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import BatchLine
 
 BAKE, BAKED, HOUSE, ALL = (
     "formulas/pork-bake.yaml", "processes/baked.yaml", "equipment/house.yaml", "ingredients/all.yaml",

@@ -20,8 +20,7 @@ from hypothesis import strategies as st
 from test_cli import run
 
 from generator.answers.batch import batch_record
-from generator.finding import Place, Refused, as_github
-from generator.manual import Manual, make_manual
+from generator.files.finding import Place, Refused, as_github
 from generator.measures.amounts import read_amount
 from generator.measures.marks import Mark, as_written, decimal_mark, refuse_point, written_with
 from generator.measures.temperature import Temperature, read_difference, read_temperature
@@ -29,6 +28,7 @@ from generator.measures.times import read_time
 from generator.measures.units import load_units
 from generator.measures.words import as_scale_shows, fixed, plain
 from generator.pages import make_pages
+from generator.sheet.manual import Manual, make_manual
 
 UNITS = load_units(ROOT / "shared")
 POINTED = re.compile(r"[0-9]\.[0-9]")

@@ -13,14 +13,14 @@ from pathlib import Path
 import pytest
 from conftest import ROOT, compute, edit
 
-from generator.finding import Refused
-from generator.manual import Manual
+from generator.files.finding import Refused
 from generator.measures.temperature import Temperature
-from generator.pages.limit_view import limit_view
 from generator.records.formula import Size
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
 from generator.scaling.batch import from_on_hand
-from generator.sheet import Batch, BatchLine, made_ahead, make_batch
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, BatchLine, made_ahead, make_batch
+from generator.views.limit_view import limit_view
 
 PUBLISHED = Path(__file__).parent / "published"
 LB, OZ, CUP = Fraction("453.59237"), Fraction("28.349523125"), Fraction("236.5882365")

@@ -21,10 +21,10 @@ from typing import Any
 import pytest
 from conftest import AS_OF, ROOT, edit
 
+from generator.authoring.skeletons import new_kitchen
 from generator.cli import main
-from generator.disk import made_folder, write_together
-from generator.finding import Refused
-from generator.skeletons import new_kitchen
+from generator.files.disk import made_folder, write_together
+from generator.files.finding import Refused
 
 COMMAND = [sys.executable, "-c", "from generator.cli import main; main()"]
 LOG = (
@@ -531,13 +531,13 @@ def test_a_folder_under_a_file_leaves_nothing_behind(tmp_path: Path) -> None:
 def test_nothing_else_writes() -> None:
     """Only these open a file to write: the disk itself, and what fills a work folder of its own."""
     allowed = {
-        "disk.py",
-        "replacing.py",
-        "owned.py",
-        "exporting.py",
+        "files/disk.py",
+        "files/replacing.py",
+        "site/owned.py",
+        "site/exporting.py",
         "framing/saving.py",
-        "binder/register_file.py",
-        "history.py",
+        "intake/register_file.py",
+        "changes/history.py",
     }
     writes = {
         "write_text",
@@ -572,4 +572,4 @@ def test_nothing_else_writes() -> None:
             if opens or node.func.attr in writes:
                 found.add(path.relative_to(package).as_posix())
     # the starter, laid into a work folder; dots, saved into memory
-    assert found - allowed <= {"skeletons.py", "pictures.py"}
+    assert found - allowed <= {"authoring/skeletons.py", "resolve/pictures.py"}

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.product import Component, Product
-from generator.rules.dosing import (
+from generator.rules.basics.product import Component, Product
+from generator.rules.cures.dosing import (
     as_ion,
     at_balance,
     on_the_meat,
     taken_up,
     weight_of,
 )
-from generator.scaling.volumes import bulk_of, room_of
 from generator.scaling.weights import UnitWeight
+from generator.sheet.volumes import bulk_of, room_of
 
 KILO = Fraction(1000)
 

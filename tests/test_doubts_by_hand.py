@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 from test_review import ZONE, c, f, log_of
 
-from generator.courses import Course, course_of, level
-from generator.doubts import doubts, drawn_out
 from generator.measures.temperature import Degree, Temperature
+from generator.review.courses import Course, course_of, level
+from generator.review.doubts import doubts, drawn_out
 
 Minutes = list[tuple[float, float]]
 """(minutes, degrees) in order."""

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.manual import Manual
+from generator.sheet.manual import Manual
 
 BAKED, BAKE = "processes/baked.yaml", "formulas/pork-bake.yaml"
 FIRST = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"

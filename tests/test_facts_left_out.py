@@ -22,8 +22,8 @@ from conftest import KITCHENS, ROOT, STARTER, TESTS, compute, edit
 from guide_text import changes, kitchen_of_the_guide, lay_over
 
 from generator.intake.reading import EVERYTHING
-from generator.manual import Manual
-from generator.rules.limit import Figure, Limit
+from generator.rules.basics.limit import Figure, Limit
+from generator.sheet.manual import Manual
 
 FOLDERS = ("ingredients", "formulas", "processes", "equipment")
 REQUIRED = frozenset(

@@ -20,7 +20,7 @@ from generator.framing.slim import slim
 from generator.framing.trimming import names_in, trimmed
 from generator.pages import ASSETS
 from generator.pages import STATIC as LOOK
-from generator.publish import build_site
+from generator.site.publish import build_site
 
 
 def test_the_policy_is_the_one_that_was_settled() -> None:

@@ -28,10 +28,10 @@ from published.test_driven_rows import (
 
 from generator.answers.limits import limit_record, limits_text
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual, make_manual
 from generator.pages import make_pages
-from generator.pages.uris import REGISTER
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual, make_manual
+from generator.views.uris import REGISTER
 
 BAKED, BAKE = "processes/baked.yaml", "formulas/pork-bake.yaml"
 TOSS, SALAD = "processes/toss.yaml", "formulas/rice-salad.yaml"

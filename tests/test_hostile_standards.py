@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from conftest import KITCHENS, STARTER, compute, lay
 
-from generator.finding import as_text
-from generator.manual import Manual
+from generator.files.finding import as_text
 from generator.reference.library import read_reference
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
+from generator.sheet.manual import Manual
 
 EXPLAINED = read_reference(installed()).explanations
 FILES = sorted(p.relative_to(STARTER).as_posix() for p in (STARTER / "standards").rglob("*.yaml"))

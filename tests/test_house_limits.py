@@ -24,18 +24,18 @@ from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
 from generator.binder.limit_box import limit_block
 from generator.cli import cli
-from generator.finding import Refused
-from generator.judging import judge
-from generator.labelling import Asked, PartDay, date_mark
-from generator.manual import Manual, make_manual
+from generator.files.finding import Refused
 from generator.measures.temperature import Temperature
 from generator.pages import make_pages
-from generator.readings import Reading, ReadingLog, Series
 from generator.records.house_limit import FORMS, HouseFigure, KitchenLimit, read_house_figure
 from generator.records.kitchen import Authorisation
-from generator.rules.house_limits import FOR, PERMITS
-from generator.rules.limit import Limit
-from generator.walk import Walk, walk
+from generator.review.judging import judge
+from generator.review.readings import Reading, ReadingLog, Series
+from generator.rules.basics.limit import Limit
+from generator.rules.house.house_limits import FOR, PERMITS
+from generator.sheet.labelling import Asked, PartDay, date_mark
+from generator.sheet.manual import Manual, make_manual
+from generator.sheet.walk import Walk, walk
 
 STRICT = """house_limits:
   - {for: cook, food: pork, limit: core 72 °C for 30 s, reason: The oven is colder at the door.}

@@ -16,8 +16,8 @@ import pytest
 from conftest import STARTER, compute, edit
 from test_cli import run
 
-from generator.manual import Manual
 from generator.pages import make_pages
+from generator.sheet.manual import Manual
 
 SIGNS = {
     "": Fraction(0), "⅛": Fraction(1, 8), "¼": Fraction(1, 4), "⅓": Fraction(1, 3), "⅜": Fraction(3, 8),

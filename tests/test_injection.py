@@ -14,7 +14,7 @@ import yaml
 from conftest import AS_OF, compute, lay
 
 from generator.pages.page import Page
-from generator.publish import build_site
+from generator.site.publish import build_site
 
 PAYLOADS = [
     "<script>alert(1)</script>",

@@ -16,11 +16,11 @@ from test_cli import run
 from generator.answers.limits import limit_record, limits_text
 from generator.binder.documents import station_binder
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
 from generator.reference.library import read_reference
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 FSIS = read_reference(ROOT / "shared").packs["us-fsis"]
 BAKE, BAKED = "formulas/pork-bake.yaml", "processes/baked.yaml"

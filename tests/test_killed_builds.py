@@ -15,14 +15,15 @@ import pytest
 from click.testing import CliRunner
 from conftest import AS_OF, compute, edit
 
-from generator import publish, replacing
+from generator.authoring.skeletons import new_kitchen
 from generator.cli import cli
-from generator.finding import Refused
-from generator.manual import Manual
-from generator.owned import listed
-from generator.publish import MARK, build_site
-from generator.replacing import exchange, healed, swapped_in
-from generator.skeletons import new_kitchen
+from generator.files import replacing
+from generator.files.finding import Refused
+from generator.files.replacing import exchange, healed, swapped_in
+from generator.sheet.manual import Manual
+from generator.site import publish
+from generator.site.owned import listed
+from generator.site.publish import MARK, build_site
 
 FORK = multiprocessing.get_context("fork")
 HERE = {

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from conftest import KITCHENS, compute, edit, lay
 
-from generator.finding import as_text
+from generator.files.finding import as_text
 
 CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
 

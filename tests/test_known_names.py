@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 
 ALL = "ingredients/all.yaml"
 PLAIN = """Cream of tartar; Coconut cream; Coconut milk; Cocoa butter; Butter beans; Butternut squash; Butterhead lettuce;

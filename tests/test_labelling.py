@@ -11,7 +11,7 @@ from conftest import AS_OF, KITCHENS, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.labelling import (
+from generator.sheet.labelling import (
     Asked,
     DateMark,
     Frozen,
@@ -21,8 +21,8 @@ from generator.labelling import (
     days_until,
     last_day,
 )  # fmt: skip
-from generator.manual import Manual
-from generator.sheet import Sheet
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
 OFFSETS = st.integers(min_value=0, max_value=40)

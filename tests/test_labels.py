@@ -19,11 +19,11 @@ from test_cli import run
 from generator.binder.drawing import render
 from generator.binder.labels import day_words, label_document
 from generator.cli import cli
-from generator.labelling import Asked, DateMark, Frozen, PartDay, date_mark
-from generator.manual import Manual
-from generator.pages.limit_view import limit_view
-from generator.pages.store_view import store_view
 from generator.records.kitchen import LabelSheet
+from generator.sheet.labelling import Asked, DateMark, Frozen, PartDay, date_mark
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
+from generator.views.store_view import store_view
 
 SITE = "https://manual.example.org/"
 MM = 72 / 25.4

@@ -1,98 +1,84 @@
-"""Imports go one way, modules stay small, MkDocs stays at the edge."""
+"""Every module stands in a room; imports between rooms go one way, modules stay small, MkDocs stays at the edge."""
 
 from __future__ import annotations
 
 import ast
+import graphlib
+import re
 from pathlib import Path
 
 import pytest
 from conftest import ROOT
 
 PACKAGE = ROOT / "generator"
-ORDER = [
-    "finding",
-    "disk",
-    "replacing",
-    "shared_data",
-    "syntax",
-    "source_text",
+# The lowest first: a room imports those above it in this list. The table of DEVELOPERS.md says what each knows.
+ROOMS = [
+    "files",
     "measures",
-    "computed",
+    "scaling",
     "records",
     "intake",
     "reference",
-    "joined",
-    "pictures",
-    "product",
     "resolve",
-    "scaling",
     "rules",
-    "weighing",
-    "walked",
-    "components",
-    "walk",
-    "at_hand",
-    "cautioning",
-    "loading",
-    "approval",
     "sheet",
-    "taken_out",
-    "label_questions",
-    "labelling",
-    "manual",
-    "history",
-    "clock",
-    "stamps",
-    "logger_files",
-    "log_heads",
-    "readings",
-    "lethality",
-    "judged",
-    "courses",
-    "doubts",
-    "cooling_clock",
-    "cooling_course",
-    "heating_course",
-    "judging",
-    "uses",
-    "tables",
-    "tagging",
-    "sourcing",
-    "skeletons",
-    "schemas",
+    "review",
+    "views",
+    "indexes",
     "answers",
     "pages",
-    "comparing",
-    "binder",
     "framing",
-    "owned",
-    "exporting",
-    "settings",
-    "plugin",
-    "publish",
+    "changes",
+    "binder",
+    "authoring",
+    "site",
     "cli",
 ]
-MODULES = sorted(p for p in PACKAGE.rglob("*.py"))
+RULES = [
+    "basics",
+    "cures",
+    "heat",
+    "cold",
+    "packing",
+    "house",
+    "store",
+    "listed",
+    "asked",
+]
+MOST_FLOORS, MOST_ARROWS = 15, 120
+MODULES = sorted(PACKAGE.rglob("*.py"))
 
 
-def layer(path: Path) -> str:
-    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+def name_of(path: Path) -> str:
+    """``generator.sheet.walk``; a package by its own name."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+NAMES = {name_of(path): path for path in MODULES}
 
 
 def imported(path: Path) -> set[str]:
-    """The layers a module imports, wherever in it the import stands."""
+    """The modules of ours that a module imports, wherever in it the import stands."""
     found: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        names: list[str] = []
         if isinstance(node, ast.Import):
-            names = [alias.name for alias in node.names]
+            found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative import"
-            names = [node.module or ""]
-            if node.module == "generator":
-                names = [f"generator.{alias.name}" for alias in node.names]
-        found |= {n.split(".")[1] for n in names if n.startswith("generator.")}
-    return found
+            for alias in node.names:
+                whole = f"{node.module}.{alias.name}"
+                found.add(whole if whole in NAMES else node.module or "")
+    ours = {name for name in found if name.split(".")[0] == "generator"}
+    assert ours <= set(NAMES), f"{path}: no such module: {ours - set(NAMES)}"
+    return ours - {"generator", name_of(path)}
+
+
+IMPORTS = {name: imported(path) for name, path in NAMES.items()}
+
+
+def room(name: str) -> str:
+    return name.split(".")[1]
 
 
 def everything_imported(path: Path) -> set[str]:
@@ -105,28 +91,75 @@ def everything_imported(path: Path) -> set[str]:
     return names
 
 
-def test_every_module_has_a_layer() -> None:
-    assert {layer(p) for p in MODULES} - {"__init__"} == set(ORDER)
+def below(name: str) -> set[str]:
+    """The rooms that a room imports."""
+    return {
+        room(other)
+        for module, others in IMPORTS.items()
+        if module != "generator" and room(module) == name
+        for other in others
+    } - {name}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
-def test_imports_go_down(path: Path) -> None:
-    mine = layer(path)
-    if mine == "__init__":
-        assert imported(path) == set()
-        return
-    allowed = {*ORDER[: ORDER.index(mine) + 1], "__version__"}
-    assert imported(path) <= allowed, f"{path.name} may not import {imported(path) - allowed}"
+def test_every_module_stands_in_a_room() -> None:
+    assert [path.name for path in PACKAGE.glob("*.py")] == ["__init__.py"]
+    assert {room(name) for name in NAMES if name != "generator"} == set(ROOMS)
+    assert IMPORTS["generator"] == set()
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_imports_go_down(name: str) -> None:
+    up = below(name) - set(ROOMS[: ROOMS.index(name)])
+    assert not up, f"{name}/ may not import {sorted(up)}"
+
+
+def test_no_module_is_in_a_circle() -> None:
+    list(graphlib.TopologicalSorter(IMPORTS).static_order())  # raises CycleError, with the circle
+
+
+def test_the_rules_go_down_too() -> None:
+    def part(name: str) -> str:
+        return name.split(".")[2]
+
+    inner = {n: others for n, others in IMPORTS.items() if n.startswith("generator.rules.")}
+    assert {part(name) for name in inner} == set(RULES)
+    for name, others in inner.items():
+        for other in (o for o in others if o in inner):
+            assert RULES.index(part(other)) <= RULES.index(part(name)), f"{name} imports {other}"
+
+
+def test_few_floors_and_few_arrows() -> None:
+    floors: dict[str, int] = {}
+    for name in ROOMS:
+        floors[name] = 1 + max((floors.get(other, 0) for other in below(name)), default=0)
+    assert max(floors.values()) <= MOST_FLOORS, floors
+    assert sum(len(below(name)) for name in ROOMS) <= MOST_ARROWS
+
+
+def test_the_table_for_maintainers_is_this_one() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    tables = re.split(r"\n\n+", text)
+
+    def first_column(head: str) -> list[str]:
+        table = next(t for t in tables if t.startswith(f"| {head} |"))
+        return re.findall(r"^\| `(\w+)/?` \|", table, re.MULTILINE)
+
+    assert first_column("room") == ROOMS
+    assert first_column("in `rules/`") == RULES
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_modules_stay_small_and_apart(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) < 400
-    if layer(path) not in ("plugin", "publish"):
+    name = name_of(path)
+    if name not in ("generator.site.plugin", "generator.site.publish"):
         assert not everything_imported(path) & {"mkdocs", "material"}
-    if layer(path) not in ("source_text", "syntax"):
+    if name not in ("generator.files.source_text", "generator.files.syntax"):
         assert "yaml" not in everything_imported(path)
 
 
 def test_the_plugin_holds_hooks_only() -> None:
-    assert len((PACKAGE / "plugin.py").read_text().splitlines()) < 150
+    text = (PACKAGE / "site" / "plugin.py").read_text(encoding="utf-8")
+    imports = [n for n in ast.parse(text).body if isinstance(n, ast.Import | ast.ImportFrom)]
+    lines = len(text.splitlines()) - sum((n.end_lineno or 0) - n.lineno + 1 for n in imports)
+    assert lines < 130

@@ -12,9 +12,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from generator.finding import BrokenData
-from generator.readings import ReadingLog, read_log
-from generator.stamps import Order
+from generator.files.finding import BrokenData
+from generator.review.readings import ReadingLog, read_log
+from generator.review.stamps import Order
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 

@@ -20,8 +20,8 @@ from generator.binder.differences import differences, told
 from generator.binder.documents import station_binder, station_sheets
 from generator.binder.drawing import render
 from generator.binder.log_sheets import log_sheets
-from generator.manual import Manual
-from generator.rules.shelf import shelf_of
+from generator.rules.store.shelf import shelf_of
+from generator.sheet.manual import Manual
 
 MM = 72 / 25.4
 

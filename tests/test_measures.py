@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.rounding import half_up, significant, to_side
 from generator.measures.temperature import Temperature, read_difference, read_temperature
@@ -21,8 +21,8 @@ from generator.measures.units import load_units
 from generator.measures.words import date, duration, fixed, nearest_kitchen_fraction, plain
 from generator.records.process import read_target
 from generator.reference.library import read_reference
+from generator.reference.shared_data import installed
 from generator.scaling.weights import read_unit_weights, to_volume
-from generator.shared_data import installed
 
 UNITS = load_units(installed())
 OZ = Fraction("28.349523125")

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.dates import read_date
 from generator.measures.rounding import decimals_of, half_up, significant, to_side
@@ -23,7 +23,7 @@ from generator.measures.words import (
     nearest_kitchen_fraction,
     plain,
 )
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
 
 UNITS = load_units(installed())
 SIGNS = {

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from generator.manual import Manual
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
 
 ROAST_F = {
     130, 131, 133, 135, 136, 138, 140, 142, 144, 145, 147, 149, 151, 153, 155, 157, 158,

@@ -9,9 +9,9 @@ import pytest
 from conftest import compute, edit
 from test_rules import roast
 
-from generator.finding import as_record
-from generator.manual import Manual
-from generator.rules.limit import Limit
+from generator.files.finding import as_record
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
 
 BAKED = "processes/baked.yaml"
 BAKE = "formulas/pork-bake.yaml"

@@ -16,7 +16,7 @@ from conftest import KITCHENS, STARTER, compute, edit, lay
 from mutants import accounted, mutated
 
 from generator.cli import cli
-from generator.finding import as_text
+from generator.files.finding import as_text
 from generator.intake import entries
 
 CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
@@ -55,7 +55,7 @@ def test_a_formula_that_stops_without_a_word_is_an_error(
     kitchen: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The net below all of it: whatever a rule forgets to say."""
-    from generator import manual as pipeline
+    from generator.sheet import manual as pipeline
 
     walk = pipeline.walk
 
@@ -214,7 +214,7 @@ def test_a_folder_that_cannot_be_opened_is_an_error(
 
 
 def test_a_file_nobody_may_read_is_an_error(kitchen: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from generator import source_text
+    from generator.files import source_text
 
     opened = os.open
 

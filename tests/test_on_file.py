@@ -9,9 +9,9 @@ import pytest
 from conftest import compute, edit
 from test_curing import VARIANCE, cured
 
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
 
 
 def told(limit: Limit) -> str:

@@ -15,9 +15,9 @@ from conftest import compute, edit, lay
 from synthetic import synthetic_kitchen
 
 from generator.cli import cli
-from generator.finding import Finding, Place, as_text, bounded, counts, printed, total_words
-from generator.manual import Manual
+from generator.files.finding import Finding, Place, as_text, bounded, counts, printed, total_words
 from generator.pages.finding import finding_pages, stopped_pages
+from generator.sheet.manual import Manual
 
 MOST_BYTES, MOST_SECONDS = 200_000, 2.0
 

@@ -14,19 +14,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.answers.limits import limits_record, limits_text
-from generator.judging import judge
-from generator.manual import Manual, suppose
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.pages.uris import REGISTER
-from generator.product import Component, Product
-from generator.readings import Reading, ReadingLog, Series
 from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.packs import Pack, strictest
-from generator.rules.grouping import group_of, highest
-from generator.rules.limit import Limit, figure_of
+from generator.review.judging import judge
+from generator.review.readings import Reading, ReadingLog, Series
+from generator.rules.basics.grouping import group_of, highest
+from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.product import Component, Product
+from generator.sheet.manual import Manual, suppose
+from generator.views.limit_view import limit_view
+from generator.views.uris import REGISTER
 
 LIBRARY = read_reference(ROOT / "shared")
 PACKS = LIBRARY.packs

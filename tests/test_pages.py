@@ -18,14 +18,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from mkdocs.config import load_config
 
-from generator.manual import Manual
 from generator.pages import ASSETS, ON_DEMAND, PAGES, STATIC, make_pages
 from generator.pages.escape import ENVIRONMENT, escape
 from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
-from generator.pages.page import Page, link, make_page
-from generator.publish import build_site, serve_site
+from generator.pages.page import Page, make_page
+from generator.sheet.manual import Manual
+from generator.site.publish import build_site, serve_site
+from generator.views.uris import link
 
 EMPTY_STATION: dict[str, object] = dict.fromkeys(
     ("about", "formulas", "scales", "machines", "register_href", "document", "adopted"), ""
@@ -215,7 +216,9 @@ def test_a_build_computes_the_manual_once(
 ) -> None:
     shutil.copytree(STARTER, kitchen, dirs_exist_ok=True)
     manual = compute(kitchen)
-    monkeypatch.setattr("generator.plugin.make_manual", lambda *_: pytest.fail("computed again"))
+    monkeypatch.setattr(
+        "generator.site.plugin.make_manual", lambda *_: pytest.fail("computed again")
+    )
     assert build_site(manual, tmp_path / "site", strict=True) == len(make_pages(manual))
 
 

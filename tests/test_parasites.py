@@ -11,12 +11,12 @@ from conftest import compute, edit
 
 from generator.answers.limits import limit_record, limits_text
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.pages.uris import REGISTER
-from generator.rules.in_words import limit_words
-from generator.rules.limit import Limit
+from generator.rules.basics.in_words import limit_words
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
+from generator.views.uris import REGISTER
 
 HOUR = Fraction(3600)
 COLD = "deep: {kind: freezer, name: Deep freezer, air: -38 °C}\nchest: {kind: freezer, name: Chest freezer, air: -22 °C}\n"  # fmt: skip

@@ -14,12 +14,12 @@ from click.testing import CliRunner
 from conftest import compute, edit
 from PIL import Image, ImageCms, PngImagePlugin
 
-from generator import pictures
 from generator.cli import cli
-from generator.finding import Refused, as_text
+from generator.files.finding import Refused, as_text
 from generator.framing.written import leads_out, published
-from generator.pictures import cleaned, is_picture
-from generator.publish import PublishError, build_site
+from generator.resolve import pictures
+from generator.resolve.pictures import cleaned, is_picture
+from generator.site.publish import PublishError, build_site
 
 SECRET = "Owner-of-the-camera"
 SITE = "site_name: Pictures\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.finding import as_record
+from generator.files.finding import as_record
 from generator.records.ingredient import Ingredient
 from generator.reference.library import read_reference
-from generator.rules.plants import plant_of
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
+from generator.rules.cold.plants import plant_of
 
 ALL = "ingredients/all.yaml"
 
@@ -130,7 +130,7 @@ def test_heated_plant_food_needs_it_in_the_next_formula_too(kitchen: Path) -> No
 
 
 def test_sprouts_are_received_cold_whatever_the_shelf_says(kitchen: Path) -> None:
-    from generator.rules.receiving import receiving
+    from generator.rules.store.receiving import receiving
 
     put(kitchen, sprouts="Bean sprouts", barley="Barley")
     manual = compute(kitchen)

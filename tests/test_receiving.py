@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.rules.receiving import Receiving, receiving
+from generator.rules.store.receiving import Receiving, receiving
+from generator.sheet.manual import Manual
 
 ALL = "ingredients/all.yaml"
 # Kind: °F enacted, °C printed, bound, clause. WAC 246-215-03235(1), (3), (5); Virginia A, C, D.

@@ -16,19 +16,19 @@ import pytest
 from click.testing import CliRunner
 from conftest import AS_OF, ROOT, edit
 
-from generator import disk
 from generator.binder.change_sheet import change_sheet, plan_words
 from generator.binder.changed import changed_since
 from generator.binder.documents import station_binder
 from generator.binder.merging import joined
 from generator.binder.numbering import numbered, taken_of
 from generator.binder.recording import as_yaml, recorded
-from generator.binder.register_file import UNDONE, held, register_now
 from generator.cli import cli
-from generator.disk import lock_of, locked, write_together
-from generator.finding import Refused
-from generator.manual import Manual, make_manual
+from generator.files import disk
+from generator.files.disk import lock_of, locked, write_together
+from generator.files.finding import Refused
+from generator.intake.register_file import UNDONE, held, register_now
 from generator.records.print_register import PrintedBinder, PrintedSheet, PrintRegister
+from generator.sheet.manual import Manual, make_manual
 
 REGISTER = "standards/print-register.yaml"
 FORK = multiprocessing.get_context("fork")
@@ -47,7 +47,7 @@ def invoke(project: Path, *words: str) -> Any:
 
 KILLED = """
 import os
-from generator import disk
+from generator.files import disk
 move, sync, done = disk._move_in, disk.sync_folder, []
 def moving(aside, place, fresh):
     if {moves} < 2 and len(done) == {moves}:

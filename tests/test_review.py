@@ -19,12 +19,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_cli import run
 
-from generator.finding import BrokenData
-from generator.judging import Around, Judged, judge
-from generator.lethality import equivalent_minutes
+from generator.files.finding import BrokenData
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.readings import Reading, ReadingLog, Series, read_log
-from generator.rules.limit import Figure, Limit, Option, Reach, Source, Stage, figure_of
+from generator.review.judging import Around, Judged, judge
+from generator.review.lethality import equivalent_minutes
+from generator.review.readings import Reading, ReadingLog, Series, read_log
+from generator.rules.basics.limit import Figure, Limit, Option, Reach, Source, Stage, figure_of
 
 PUBLISHED = ROOT / "tests" / "published"
 ZONE = zoneinfo.ZoneInfo("America/Chicago")

@@ -10,13 +10,13 @@ from conftest import compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.finding import as_record
-from generator.manual import Manual, suppose
+from generator.files.finding import as_record
 from generator.measures.temperature import Temperature, read_difference, read_temperature
-from generator.product import Component, Product
 from generator.records.process import read_target
-from generator.rules.grouping import group_of, highest
-from generator.rules.limit import Figure, Limit, figure_of
+from generator.rules.basics.grouping import group_of, highest
+from generator.rules.basics.limit import Figure, Limit, figure_of
+from generator.rules.basics.product import Component, Product
+from generator.sheet.manual import Manual, suppose
 
 ONE = read_difference("1 °C")
 DEGREES = {"C": "degC", "F": "degF"}

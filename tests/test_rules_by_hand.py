@@ -10,11 +10,11 @@ from conftest import compute, edit
 from test_curing_wet import cured
 from test_cut_or_opened import item, laid
 
-from generator.manual import Manual
 from generator.measures.temperature import Temperature, TemperatureDifference
-from generator.rules.context import DAY_S
-from generator.rules.cook_rows import judge
-from generator.rules.limit import Bound, Option, figure_of
+from generator.rules.basics.context import DAY_S
+from generator.rules.basics.limit import Bound, Option, figure_of
+from generator.rules.heat.cook_rows import judge
+from generator.sheet.manual import Manual
 
 BAKED, TOSS = "processes/baked.yaml", "processes/toss.yaml"
 HOUR = 3600

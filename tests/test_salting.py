@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_cli import run
 
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.rules.salting import Salting
+from generator.rules.cures.salting import Salting
+from generator.sheet.manual import Manual
 
 FISH = (
     "trout-fillet: {name: Trout fillet, species: fish, state: raw, form: intact, allergens: [fish (trout)], "

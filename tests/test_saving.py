@@ -16,7 +16,7 @@ import pytest
 from browsing import Server, tab
 from conftest import compute, edit, lay
 
-from generator.publish import build_site
+from generator.site.publish import build_site
 
 SITE = "site_name: Saved · manual\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
 FORMULA = "range/pork-bake/"

@@ -11,14 +11,14 @@ from conftest import compute, edit
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from generator.finding import Refused
-from generator.manual import Manual
+from generator.files.finding import Refused
 from generator.measures.words import plain
 from generator.records.formula import Size
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
 from generator.scaling.loads import equal_loads, whole_piece_loads
 from generator.scaling.scales import ORDINARY, STRICT, ScaleFacts, choose
-from generator.sheet import Batch, make_batch
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, make_batch
 
 grams = st.fractions(min_value="0.5", max_value=200_000, max_denominator=1000)
 

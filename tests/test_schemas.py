@@ -18,7 +18,7 @@ import yaml
 from conftest import ROOT, STARTER, compute, edit
 from guide_text import kitchen_of_the_guide
 
-from generator.schemas import MANY_EACH, ONE_EACH, schemas
+from generator.authoring.schemas import MANY_EACH, ONE_EACH, schemas
 
 SCHEMAS = schemas()
 KIND_OF = {

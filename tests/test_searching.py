@@ -14,8 +14,8 @@ from browsing import Server, tab
 from conftest import compute, edit
 
 from generator.framing.searching import search_script, written_entries
-from generator.manual import Manual
 from generator.pages import make_pages
+from generator.sheet.manual import Manual
 
 
 @pytest.fixture(scope="module")

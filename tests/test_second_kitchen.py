@@ -18,11 +18,11 @@ from click.testing import CliRunner
 from conftest import AS_OF, TESTS, compute, edit
 
 from generator.cli import cli
-from generator.manual import Manual
 from generator.measures.temperature import Temperature
 from generator.pages import make_pages
-from generator.rules.limit import Limit
-from generator.sheet import Batch, Sheet
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, Sheet
 
 KITCHEN = TESTS / "second_kitchen"
 

@@ -17,24 +17,24 @@ import pytest
 from conftest import KITCHENS, compute, edit, lay
 from test_pages import Shown, body
 
-from generator.manual import Manual
+from generator.indexes.sourcing import sources_used
+from generator.indexes.tagging import tagged, tags_of
+from generator.indexes.uses import cautions_raised, equipment_uses, ingredient_uses
 from generator.measures.rounding import significant
 from generator.measures.temperature import SIGN
 from generator.measures.units import household_sets, load_units
 from generator.measures.words import date, plain
 from generator.pages import make_pages
 from generator.pages.escape import escape
-from generator.pages.limit_view import at_a_glance, limit_view
-from generator.pages.page import Page, address, link
-from generator.pages.uris import formula_uri, ingredient_uri, pack_uri, process_uri
+from generator.pages.page import Page
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
+from generator.reference.shared_data import installed
 from generator.scaling.vessels import volume_ml
-from generator.shared_data import installed
-from generator.sourcing import sources_used
-from generator.tables import limit_table, mass_table, measures_of, spoon_table
-from generator.tagging import tagged, tags_of
-from generator.uses import cautions_raised, equipment_uses, ingredient_uses
-from generator.weighing import unit_weights_of
+from generator.sheet.manual import Manual
+from generator.sheet.weighing import unit_weights_of
+from generator.views.limit_view import at_a_glance, limit_view
+from generator.views.tables import limit_table, mass_table, measures_of, spoon_table
+from generator.views.uris import address, formula_uri, ingredient_uri, link, pack_uri, process_uri
 
 
 class Held:

@@ -22,11 +22,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from generator.cli import cli
-from generator.manual import Manual
 from generator.pages import make_pages
 from generator.records.ingredient import Ingredient
-from generator.rules.limit import Limit
-from generator.rules.shelf import Shelf, shelf_of
+from generator.rules.basics.limit import Limit
+from generator.rules.store.shelf import Shelf, shelf_of
+from generator.sheet.manual import Manual
 
 ALL = "ingredients/all.yaml"
 CREAM, SHELL, EGG = "cream:\n", ("form: liquid", "form: intact"), "whole-egg"

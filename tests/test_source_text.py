@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.finding import Finding
-from generator.source_text import Mapping, Sequence, Text, read_bytes, read_file
+from generator.files.finding import Finding
+from generator.files.source_text import Mapping, Sequence, Text, read_bytes, read_file
 
 
 def read(text: str) -> Mapping:

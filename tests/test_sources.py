@@ -9,10 +9,10 @@ import pytest
 from conftest import ROOT
 from test_shared_pages import shown
 
-from generator.manual import Manual
-from generator.pages.uris import pack_uri
 from generator.reference.library import read_reference
 from generator.reference.rows import MARKS, READ_AS
+from generator.sheet.manual import Manual
+from generator.views.uris import pack_uri
 
 LIBRARY = read_reference(ROOT / "shared")
 ROWS = [

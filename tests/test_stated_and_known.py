@@ -9,11 +9,11 @@ import pytest
 from conftest import ROOT, compute, edit
 from test_cli import run
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
 from generator.reference.library import read_reference
+from generator.reference.shared_data import installed
 from generator.resolve.facts import known_species
-from generator.shared_data import installed
 
 ALL = "ingredients/all.yaml"
 LIBRARY = read_reference(installed())
@@ -236,5 +236,5 @@ def test_the_kitchen_s_own_boiling_point(
 
 
 def test_no_verb_of_water_is_named_in_python() -> None:
-    text = (ROOT / "generator/rules/plausible.py").read_text("utf-8")
+    text = (ROOT / "generator/rules/basics/plausible.py").read_text("utf-8")
     assert not any(f'"{verb}"' in text for verb in LIBRARY.media)

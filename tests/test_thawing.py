@@ -9,8 +9,8 @@ import pytest
 from conftest import compute, edit
 
 from generator.binder.limit_box import limit_block
-from generator.manual import Manual
-from generator.pages.limit_view import limit_view
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 ALL, BAKED, TOSS = "ingredients/all.yaml", "processes/baked.yaml", "processes/toss.yaml"
 GRIND = "  - do: grind\n    take: [meat]\n"

@@ -18,10 +18,10 @@ from test_cli import run
 
 from generator.answers.limits import limits_record, limits_text
 from generator.binder.labels import label_record
-from generator.labelling import Asked, DateMark, Frozen, NoDate, date_mark
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.sheet import Sheet
+from generator.sheet.labelling import Asked, DateMark, Frozen, NoDate, date_mark
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
 PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip

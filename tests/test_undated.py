@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from conftest import compute, edit
 
-from generator.manual import Manual
+from generator.sheet.manual import Manual
 
 ALL, SALAD = "ingredients/all.yaml", "formulas/rice-salad.yaml"
 CREAM = "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n  commercially_packed: yes\n"

@@ -15,7 +15,7 @@ import yaml
 from conftest import compute
 from honest_kitchens import UNSAFE, lay_out, read
 
-from generator.finding import as_text
+from generator.files.finding import as_text
 
 CASES = sorted(p.stem for p in UNSAFE.glob("*.yaml"))
 

@@ -7,12 +7,14 @@ from fractions import Fraction
 
 import pytest
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
+from generator.measures.kilos import kilos, small_weight
 from generator.measures.marks import Writing, written_with
 from generator.measures.units import load_units
+from generator.reference.shared_data import installed
 from generator.scaling.batch import Figures, factor_for, from_on_hand, yields_at
-from generator.scaling.loads import kilos, small_weight, whole_piece_loads
+from generator.scaling.loads import whole_piece_loads
 from generator.scaling.scales import (
     ORDINARY,
     STRICT,
@@ -24,7 +26,6 @@ from generator.scaling.scales import (
 )
 from generator.scaling.vessels import volume_ml
 from generator.scaling.weights import UnitWeight, household, piece_of, to_grams, to_volume
-from generator.shared_data import installed
 
 UNITS = load_units(installed())
 FINE = ScaleFacts(

@@ -21,10 +21,18 @@ from click.testing import CliRunner
 from conftest import ROOT, compute, edit
 
 from generator.cli import cli
-from generator.finding import Finding, Place, as_github, as_record, as_text, visible, visible_lines
+from generator.files.finding import (
+    Finding,
+    Place,
+    as_github,
+    as_record,
+    as_text,
+    visible,
+    visible_lines,
+)
 from generator.framing.hosts import answers_to, guarded
-from generator.publish import build_site
-from generator.settings import Visible
+from generator.site.publish import build_site
+from generator.site.settings import Visible
 
 STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 CLEAR = "\x1b[2J\x1b]0;owned\x07\x9b31m\u202e"

@@ -19,10 +19,10 @@ from itertools import pairwise
 import pytest
 from test_review import FOOD_CODE_COOLING, HOLDS, cook_limit, figure
 
-from generator.cooling_clock import Reheating
-from generator.judging import Around, judge
 from generator.measures.temperature import Degree, Temperature
-from generator.readings import Reading, ReadingLog, Series
+from generator.review.cooling_clock import Reheating
+from generator.review.judging import Around, judge
+from generator.review.readings import Reading, ReadingLog, Series
 
 ZONE = zoneinfo.ZoneInfo("UTC")
 BEGIN = datetime.datetime(2026, 11, 25, 8, 0, tzinfo=datetime.UTC)

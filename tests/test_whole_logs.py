@@ -16,10 +16,10 @@ from test_cli import run
 from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 
-from generator.judged import Judged
-from generator.judging import Around, judge
 from generator.measures.temperature import Temperature
-from generator.readings import Reading, ReadingLog, Series, read_log
+from generator.review.judged import Judged
+from generator.review.judging import Around, judge
+from generator.review.readings import Reading, ReadingLog, Series, read_log
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 M, H = 60, 3600

@@ -14,10 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from generator.answers.limits import limits_record, limits_text
-from generator.cautioning import notices_for, shared_machines
-from generator.manual import Manual
 from generator.pages import make_pages
 from generator.reference.library import read_reference
+from generator.sheet.cautioning import notices_for, shared_machines
+from generator.sheet.manual import Manual
 
 PACKS = read_reference(ROOT / "shared").packs
 TABLES = {i for i, r in PACKS["us-fsis"].rows.items() if "FSIS" in r.document}

@@ -9,11 +9,11 @@ import pytest
 from conftest import AS_OF, compute, edit
 
 from generator.answers.limits import limit_record, limits_text
-from generator.labelling import Asked, NoDate, PartDay, date_mark
-from generator.manual import Manual
 from generator.pages import make_pages
-from generator.pages.limit_view import limit_view
-from generator.rules.limit import Limit
+from generator.rules.basics.limit import Limit
+from generator.sheet.labelling import Asked, NoDate, PartDay, date_mark
+from generator.sheet.manual import Manual
+from generator.views.limit_view import limit_view
 
 PLAN = (
     "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, "

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.cooling_clock import Reheating
-from generator.joined import House
-from generator.judging import Around
 from generator.measures.temperature import Temperature, TemperatureDifference
-from generator.rules.check_points import check_readings
-from generator.rules.holding import held_cold
-from generator.rules.limit import Figure, Limit, figure_of
-from generator.rules.shelf import Shelf
-from generator.sheet import Sheet
+from generator.resolve.joined import House
+from generator.review.cooling_clock import Reheating
+from generator.review.judging import Around
+from generator.rules.basics.check_points import check_readings
+from generator.rules.basics.limit import Figure, Limit, figure_of
+from generator.rules.cold.holding import held_cold
+from generator.rules.store.shelf import Shelf
+from generator.sheet.sheet import Sheet
 
 _SALTED = TemperatureDifference(Fraction(2))
 """What is dissolved in food lets it boil a little hotter than water: a working rule of this manual."""

@@ -7,12 +7,12 @@ from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, with_cautions
 from generator.answers.numbers import basis_record, number, without_none
-from generator.finding import as_record
+from generator.files.finding import as_record
+from generator.measures.kilos import kilos
 from generator.measures.words import counted, plain
 from generator.scaling.batch import Yields
-from generator.scaling.loads import kilos
-from generator.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
-from generator.walk import Walk
+from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
+from generator.sheet.walk import Walk
 
 
 def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.numbers import without_none
-from generator.cautioning import Notice
-from generator.sheet import Sheet
+from generator.sheet.cautioning import Notice
+from generator.sheet.sheet import Sheet
 
 
 def governs(sheet: Sheet) -> str:

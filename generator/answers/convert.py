@@ -9,9 +9,9 @@ from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import basis_record, number
-from generator.computed import Basis
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import Amount, read_amount
+from generator.measures.basis import Basis
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.temperature import SIGN, Degree, read_difference, read_temperature

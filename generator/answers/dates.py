@@ -7,8 +7,8 @@ from typing import Any
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.words import counted
-from generator.rules.context import Dates
-from generator.rules.in_words import mark_words
+from generator.rules.basics.context import Dates
+from generator.rules.basics.in_words import mark_words
 
 
 def date_record(item: str, dates: Dates) -> dict[str, Any]:

@@ -6,9 +6,9 @@ from typing import Any
 
 from generator.answers.dates import date_lines, date_record
 from generator.answers.limits import limit_block, limit_record
-from generator.joined import ConfirmedFact
 from generator.measures.temperature import Degree
-from generator.rules.shelf import Shelf
+from generator.resolve.joined import ConfirmedFact
+from generator.rules.store.shelf import Shelf
 
 
 def shelf_record(shelf: Shelf) -> dict[str, Any]:

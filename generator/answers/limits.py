@@ -10,9 +10,9 @@ from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import duration, plain
-from generator.rules.context import both, hold_words
-from generator.rules.in_words import limit_words
-from generator.rules.limit import (
+from generator.rules.basics.context import both, hold_words
+from generator.rules.basics.in_words import limit_words
+from generator.rules.basics.limit import (
     STRICT_SIDE,
     Acidity,
     Figure,
@@ -22,7 +22,7 @@ from generator.rules.limit import (
     Stage,
     Verdict,
 )
-from generator.walk import Walk
+from generator.sheet.walk import Walk
 
 
 def limits_record(walk: Walk) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from generator.computed import Basis
+from generator.measures.basis import Basis
 
 
 def number(value: Fraction | int | None) -> int | float | None:

@@ -10,17 +10,17 @@ from typing import Any
 
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
-from generator.judged import Judged, ProbeFound, StageFound
-from generator.judging import judge, watched
-from generator.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.measures.marks import as_written
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
-from generator.readings import ReadingLog
-from generator.rules.context import both
-from generator.rules.in_words import limit_words
-from generator.rules.limit import Figure, Limit
-from generator.rules.roast import GROUP as ROAST
+from generator.review.judged import Judged, ProbeFound, StageFound
+from generator.review.judging import judge, watched
+from generator.review.lethality import REFERENCE_C, Z_C, equivalent_minutes
+from generator.review.readings import ReadingLog
+from generator.rules.basics.context import both
+from generator.rules.basics.in_words import limit_words
+from generator.rules.basics.limit import Figure, Limit
+from generator.rules.heat.roast import GROUP as ROAST
 
 
 @dataclass(frozen=True)

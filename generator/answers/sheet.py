@@ -10,10 +10,10 @@ from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
 from generator.answers.numbers import number, without_none
 from generator.answers.sources import house_record
-from generator.finding import as_record
-from generator.rules.salting import salting_rows
-from generator.sheet import Batch, Sheet
-from generator.walk import Walk, WalkedStep
+from generator.files.finding import as_record
+from generator.rules.cures.salting import salting_rows
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.walk import Walk, WalkedStep
 
 
 def sheet_record(

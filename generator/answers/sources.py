@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from generator.answers.numbers import without_none
-from generator.rules.house_rule import HouseRule
-from generator.rules.limit import Source
+from generator.rules.basics.house_rule import HouseRule
+from generator.rules.basics.limit import Source
 
 
 def source_record(source: Source) -> dict[str, Any]:

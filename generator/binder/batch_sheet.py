@@ -13,20 +13,20 @@ from fractions import Fraction
 
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.cautioning import Notice
-from generator.manual import Manual
 from generator.measures.rounding import half_up
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.formula import gets_words
-from generator.pages.limit_view import limit_view
-from generator.pages.step_view import StepView, step_view
-from generator.pages.store_view import store_view
-from generator.pages.uris import formula_uri
-from generator.pages.weigh_view import PartView, WeighView, weigh_view
 from generator.records.fields import as_id
-from generator.sheet import Batch, BatchLine, Sheet
-from generator.walk import WalkedStep
+from generator.sheet.cautioning import Notice
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, BatchLine, Sheet
+from generator.sheet.walk import WalkedStep
+from generator.views.limit_view import limit_view
+from generator.views.step_view import StepView, step_view
+from generator.views.store_view import store_view
+from generator.views.uris import formula_uri
+from generator.views.weigh_view import PartView, WeighView, weigh_view
 
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.approval import approval_of
 from generator.binder.differences import NOTHING, Difference, narrowed
 from generator.binder.plan import Move, Plan
 from generator.binder.sheets import Record, bold, sheet_record
-from generator.manual import Manual
 from generator.measures.words import counted
+from generator.records.approval import approval_of
+from generator.sheet.manual import Manual
 
 _MOST_PAIRS = 8
 """Old → new lines a sheet; the new sheet itself tells the rest."""

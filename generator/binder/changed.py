@@ -11,13 +11,13 @@ from generator.binder.documents import finished, station_binder
 from generator.binder.numbering import taken_of
 from generator.binder.plan import Plan, formula_of, held_at, held_by, plan_of
 from generator.binder.sheets import Record
-from generator.comparing import Facts, facts_of_all
-from generator.finding import Refused
-from generator.history import commit_of, committed_on, standards_at
-from generator.manual import Manual, make_manual
+from generator.changes.comparing import Facts, facts_of_all
+from generator.changes.history import commit_of, committed_on, standards_at
+from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
 from generator.records.print_register import PrintedSheet
+from generator.sheet.manual import Manual, make_manual
 
 REGISTER = "register"
 _Then = tuple[Record, Facts | None]

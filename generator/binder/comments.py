@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from generator.source_text import Mapping as Marked
-from generator.source_text import read_bytes
+from generator.files.source_text import Mapping as Marked
+from generator.files.source_text import read_bytes
 
 Path = tuple[str, ...]
 

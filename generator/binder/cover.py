@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from generator.approval import approval_of
 from generator.binder.sheets import Record, sheet_record
-from generator.manual import Manual
 from generator.measures.temperature import SIGN
 from generator.measures.words import counted
+from generator.records.approval import approval_of
+from generator.sheet.manual import Manual
 
 
 def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:

@@ -14,10 +14,9 @@ from generator.binder.process_sheet import process_sheets
 from generator.binder.qr import TooLong, qr_svg
 from generator.binder.sheets import Record, hash_of
 from generator.binder.station_sheets import allergen_sheet, conversion_sheet, sign_off_sheet
-from generator.manual import Manual
 from generator.measures.marks import written_with
-from generator.pages.page import address
-from generator.pages.uris import formula_uri, process_uri, station_uri
+from generator.sheet.manual import Manual
+from generator.views.uris import address, formula_uri, process_uri, station_uri
 
 _SITE_URL = re.compile(r"^site_url:\s*[\"']?([^\"'#\s]+)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from generator.binder.sheets import Record
-from generator.finding import Refused
+from generator.files.finding import Refused
 
 Paper = Literal["a4", "letter"]
 TEMPLATES = Path(__file__).resolve().parent / "templates"

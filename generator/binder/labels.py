@@ -7,20 +7,19 @@ from urllib.parse import quote
 
 from generator.binder.qr import TooLong, qr_svg, side_of
 from generator.binder.sheets import Record, Words, bold
-from generator.finding import Refused
-from generator.labelling import DateMark
-from generator.manual import Manual
+from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.temperature import SIGN
 from generator.measures.words import counted, date, plain
-from generator.pages.limit_view import limit_view
-from generator.pages.page import address
-from generator.pages.store_view import store_view
-from generator.pages.uris import formula_uri
 from generator.records.kitchen import LabelSheet
-from generator.rules.holding import held_cold
-from generator.rules.limit import figure_of
-from generator.sheet import Sheet
+from generator.rules.basics.limit import figure_of
+from generator.rules.cold.holding import held_cold
+from generator.sheet.labelling import DateMark
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import limit_view
+from generator.views.store_view import store_view
+from generator.views.uris import address, formula_uri
 
 MODULE_MM = 0.41
 """A module of the code: 0.4 mm is the least a phone reads off paper."""

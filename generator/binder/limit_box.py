@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from generator.binder.sheets import Record, Words, bold, opened
-from generator.joined import House
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, plain
-from generator.pages.limit_view import (
+from generator.resolve.joined import House
+from generator.rules.basics.limit import Limit
+from generator.views.limit_view import (
     ADVISED,
     BEFORE_PACKED,
     LimitView,
     clock_words,
     limit_view,
 )
-from generator.rules.limit import Limit
 
 _ONE_FIGURE = ("cook", "reheat")
 """Hazards whose figure is set largest: what the probe must read while the food is on the heat."""

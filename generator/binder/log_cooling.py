@@ -24,11 +24,11 @@ from generator.binder.log_forms import (
     small_print,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.manual import Manual
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.pages.limit_view import ADVISED, clock_words
-from generator.rules.limit import Limit, Stage
+from generator.rules.basics.limit import Limit, Stage
+from generator.sheet.manual import Manual
+from generator.views.limit_view import ADVISED, clock_words
 
 
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from generator.approval import approval_of
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.joined import House
-from generator.manual import Manual
 from generator.measures.temperature import SIGN
-from generator.pages.limit_view import LimitView
+from generator.records.approval import approval_of
 from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
-from generator.rules.limit import Limit
-from generator.rules.missed import in_general
+from generator.resolve.joined import House
+from generator.rules.basics.limit import Limit
+from generator.rules.basics.missed import in_general
+from generator.sheet.manual import Manual
+from generator.views.limit_view import LimitView
 
 Column = dict[str, Any]
 """``heads`` (a line each), ``mm`` (left out: what is over), ``key`` into a row; ``fixed`` words printed

@@ -21,14 +21,14 @@ from generator.binder.log_forms import (
     monitoring,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.joined import House
-from generator.manual import Manual
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, date, listed, plain
 from generator.pages.equipment import probe_checks
-from generator.pages.limit_view import limit_view
 from generator.records.equipment import Thermometer
-from generator.sheet import Sheet, nitrite_in
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet, nitrite_in
+from generator.views.limit_view import limit_view
 
 
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:

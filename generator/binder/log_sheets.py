@@ -32,11 +32,11 @@ from generator.binder.log_forms import (
 )
 from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
 from generator.binder.sheets import Record, Words
-from generator.manual import Manual
 from generator.measures.words import NARROW, listed, plain
-from generator.pages.limit_view import limit_view
-from generator.rules.limit import Limit
-from generator.sheet import Sheet
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import limit_view
 
 
 def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:

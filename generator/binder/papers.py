@@ -12,9 +12,9 @@ from html import escape
 from generator import pages
 from generator.binder.documents import page_of, station_binder
 from generator.binder.numbering import taken_of
-from generator.manual import Manual
 from generator.measures.words import date
 from generator.pages.page import Page
+from generator.sheet.manual import Manual
 
 
 def make_pages(manual: Manual) -> list[Page]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from generator.binder.differences import Difference, differences
 from generator.binder.sheets import Record
-from generator.comparing import Facts
-from generator.comparing import differences as fact_differences
+from generator.changes.comparing import Facts
+from generator.changes.comparing import differences as fact_differences
 from generator.records.print_register import PrintedBinder, PrintedSheet
 
 

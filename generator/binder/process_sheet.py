@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from generator.approval import approval_of
 from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.manual import Manual
 from generator.measures.words import listed
 from generator.pages.process import ProcessStep, steps_of
-from generator.sheet import Sheet
+from generator.records.approval import approval_of
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 
 def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Record]:

@@ -8,8 +8,8 @@ import json
 import re
 from typing import Any
 
-from generator.approval import Approval
-from generator.manual import Manual
+from generator.records.approval import Approval
+from generator.sheet.manual import Manual
 
 Record = dict[str, Any]
 Words = str | list[str | dict[str, str]]

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from generator.approval import Approval, approval_of
 from generator.binder.sheets import Record, sheet_record
-from generator.joined import House
-from generator.manual import Manual
 from generator.pages.conversions import equal_row, oven_row
 from generator.pages.formula import status_of
 from generator.pages.ingredient import about_words, household_weights, measure_words
+from generator.records.approval import Approval, approval_of
 from generator.records.ingredient import Ingredient
-from generator.sheet import Sheet
-from generator.tables import measures_of, oven_table, spoon_table
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.tables import measures_of, oven_table, spoon_table
 
 _SIGNATURES = 17
 

@@ -22,8 +22,8 @@ from generator.cli.labels import labels
 from generator.cli.review import review
 from generator.cli.standards import build, check, serve
 from generator.cli.streams import Unwritten, guard_streams, say
-from generator.disk import UNCHANGED, is_the_disks, reason_of
-from generator.finding import BrokenData
+from generator.files.disk import UNCHANGED, is_the_disks, reason_of
+from generator.files.finding import BrokenData
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})

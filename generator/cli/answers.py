@@ -16,10 +16,10 @@ from generator.answers.sheet import sheet_record
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
 from generator.cli.sizes import asked_batch, size_options
 from generator.cli.subject import subject_of
-from generator.finding import Refused
-from generator.manual import suppose
+from generator.files.finding import Refused
 from generator.records.process import read_target
-from generator.rules.shelf import Shelf
+from generator.rules.store.shelf import Shelf
+from generator.sheet.manual import suppose
 
 
 @click.command()

@@ -10,15 +10,15 @@ from pathlib import Path
 
 import click
 
+from generator.authoring.schemas import schemas
+from generator.authoring.skeletons import KINDS, add_record, new_kitchen
 from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
-from generator.disk import made_folder, not_written, take_away, write_together
-from generator.finding import Refused
+from generator.files.disk import made_folder, not_written, take_away, write_together
+from generator.files.finding import Refused
 from generator.intake.standards import read_standards
 from generator.reference.library import read_reference
 from generator.reference.rows import FindingWords
-from generator.schemas import schemas
-from generator.shared_data import folder_for, installed
-from generator.skeletons import KINDS, add_record, new_kitchen
+from generator.reference.shared_data import folder_for, installed
 
 
 @click.command()
@@ -78,7 +78,7 @@ def schema(out: Path) -> None:
 @common
 def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> None:
     """The manual as a plain Markdown tree in FOLDER, for any builder."""
-    from generator.exporting import export_tree  # only here: no other command draws pages
+    from generator.site.exporting import export_tree  # only here: no other command draws pages
 
     manual = manual_of(project, as_of)
     if manual.errors:

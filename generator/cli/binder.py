@@ -12,13 +12,13 @@ from typing import Literal
 import click
 
 from generator.binder.sheets import Record
+from generator.changes.history import committed
 from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
-from generator.disk import write_together
-from generator.finding import Refused
-from generator.history import committed
+from generator.files.disk import write_together
+from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
-from generator.manual import Manual
 from generator.measures.words import counted
+from generator.sheet.manual import Manual
 
 Paper = Literal["a4", "letter"]
 
@@ -86,7 +86,7 @@ def _sound(manual: Manual) -> Manual:
 
 
 def _put_right(project: Path) -> None:
-    from generator.binder.register_file import put_right
+    from generator.intake.register_file import put_right
 
     put_right(project, tell)
 
@@ -95,7 +95,7 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     """The registers of two branches joined, and what to do about it."""
     from generator.binder.merging import joined
     from generator.binder.recording import as_yaml
-    from generator.binder.register_file import held, registers_to_join
+    from generator.intake.register_file import held, registers_to_join
 
     with held(project, tell) as path:
         ours, theirs, text = registers_to_join(path, other)
@@ -112,7 +112,7 @@ def _print_held(
     manual: Manual, stations: tuple[str, ...], since: str | None, out: Path, paper: Paper
 ) -> None:
     """Print and record: the register is held, and its numbers are those it holds then."""
-    from generator.binder.register_file import held, register_now
+    from generator.intake.register_file import held, register_now
 
     assert manual.standards is not None
     with held(manual.project, tell) as path:
@@ -131,7 +131,7 @@ def _print(
     """Print, and with a ``register`` record: its file and the PDF are there together or neither is."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
-    from generator.binder.register_file import journal_of
+    from generator.intake.register_file import journal_of
 
     site = site_url(manual.project)
     if since is None:
@@ -221,7 +221,7 @@ def _changed(manual: Manual, stations: tuple[str, ...], since: str, site: str) -
 def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
     """The print register with this printing in it, as the bytes of its file ``path``."""
     from generator.binder.recording import as_yaml, recorded
-    from generator.binder.register_file import text_of
+    from generator.intake.register_file import text_of
 
     assert manual.standards is not None
     register = manual.standards.register

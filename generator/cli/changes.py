@@ -9,10 +9,10 @@ from pathlib import Path
 
 import click
 
+from generator.changes.history import commit_of, standards_at
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show, status_of
-from generator.finding import Refused, counts, total_words
-from generator.history import commit_of, standards_at
-from generator.manual import Manual, make_manual
+from generator.files.finding import Refused, counts, total_words
+from generator.sheet.manual import Manual, make_manual
 
 
 @click.command()
@@ -21,7 +21,7 @@ from generator.manual import Manual, make_manual
 @click.option("--since", required=True, metavar="REV|DATE", help="A git revision, or a day.")
 def changes(project: Path | None, as_of: datetime.date | None, form: str, since: str) -> None:
     """What changed since a git revision or a day: numbers, limits and pages, old → new."""
-    from generator.comparing import (
+    from generator.changes.comparing import (
         changes_record,
         changes_text,
         compare,

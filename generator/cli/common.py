@@ -13,10 +13,10 @@ import click
 from rich.console import Console
 from rich.text import Text
 
-from generator.finding import Finding, Refused, texts, visible_lines
-from generator.manual import Manual, make_manual
+from generator.files.finding import Finding, Refused, texts, visible_lines
 from generator.measures.marks import written_with
-from generator.sheet import Sheet
+from generator.sheet.manual import Manual, make_manual
+from generator.sheet.sheet import Sheet
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 _UNREADABLE = ("file-unreadable", "folder-unreadable")

@@ -10,13 +10,13 @@ import click
 
 from generator.answers.convert import conversion_record, conversion_text, convert
 from generator.cli.common import common, form_option, manual_of, nearest_project, print_json, refuse
-from generator.finding import Refused
-from generator.manual import Manual
+from generator.files.finding import Refused
 from generator.measures.units import Units, load_units
 from generator.reference.library import Library, read_reference
+from generator.reference.shared_data import folder_for
 from generator.scaling.weights import UnitWeight, read_unit_weights
-from generator.shared_data import folder_for
-from generator.weighing import unit_weights_of
+from generator.sheet.manual import Manual
+from generator.sheet.weighing import unit_weights_of
 
 
 @click.command("convert", context_settings={"ignore_unknown_options": False})

@@ -10,16 +10,16 @@ from typing import NoReturn
 import click
 from pydantic import ValidationError
 
+from generator.changes.clock import dated, refused_for
 from generator.cli.common import common, manual_of, refuse, sheet_of, show
-from generator.clock import dated, refused_for
-from generator.disk import write_together
-from generator.finding import Place, Refused
+from generator.files.disk import write_together
+from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
-from generator.labelling import Asked, Frozen, NoDate, PartDay, date_mark
-from generator.manual import Manual
 from generator.measures.dates import read_date
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
+from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark
+from generator.sheet.manual import Manual
 
 _LOT = re.compile(r"[A-Za-z0-9][A-Za-z0-9./-]{0,19}")
 

@@ -14,16 +14,16 @@ from generator.answers.around import around
 from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
-from generator.disk import write_together
-from generator.finding import BrokenData, Refused
-from generator.judging import JUDGED, judge
+from generator.files.disk import write_together
+from generator.files.finding import BrokenData, Refused
 from generator.pages.readings_plot import readings_plot
-from generator.readings import read_log
-from generator.rules.limit import Limit
-from generator.rules.missed import missed_words
-from generator.rules.shelf import Shelf
-from generator.sheet import Sheet
-from generator.stamps import ORDERS, Order
+from generator.review.judging import JUDGED, judge
+from generator.review.readings import read_log
+from generator.review.stamps import ORDERS, Order
+from generator.rules.basics.limit import Limit
+from generator.rules.basics.missed import missed_words
+from generator.rules.store.shelf import Shelf
+from generator.sheet.sheet import Sheet
 
 
 @click.command()

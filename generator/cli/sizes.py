@@ -7,12 +7,12 @@ from typing import Any, TypeVar
 
 import click
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.records.formula import Size
 from generator.scaling.batch import OnHand, from_on_hand
 from generator.scaling.weights import UnitWeight, to_grams
-from generator.sheet import Batch, Sheet, make_batch
+from generator.sheet.sheet import Batch, Sheet, make_batch
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from generator.changes.clock import dated
 from generator.cli.common import (
     common,
     find_project,
@@ -18,8 +19,7 @@ from generator.cli.common import (
     status_of,
     tell,
 )
-from generator.clock import dated
-from generator.finding import Refused, as_github, as_record, counts, texts, total_words
+from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
 
 
 @click.command()
@@ -63,7 +63,7 @@ def build(
     project: Path | None, as_of: datetime.date | None, out: Path | None, strict: bool, no_offline: bool
 ) -> None:  # fmt: skip
     """The site: built aside, verified, then swapped in whole."""
-    from generator.publish import PublishError, build_site
+    from generator.site.publish import PublishError, build_site
 
     manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
@@ -90,7 +90,7 @@ def build(
 )
 def serve(project: Path | None, as_of: datetime.date | None, host: str, port: int) -> None:
     """The site with live reload on every edit of standards/ and shared/."""
-    from generator.publish import PublishError, serve_site
+    from generator.site.publish import PublishError, serve_site
 
     try:
         serve_site(find_project(project), as_of, host, port)

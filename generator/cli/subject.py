@@ -7,10 +7,10 @@ import difflib
 import click
 
 from generator.cli.common import refuse, sheet_of, show
-from generator.finding import Refused
-from generator.manual import Manual
-from generator.rules.shelf import Shelf
-from generator.sheet import Sheet
+from generator.files.finding import Refused
+from generator.rules.store.shelf import Shelf
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
 
 
 def subject_of(manual: Manual, name: str) -> Sheet | Shelf:

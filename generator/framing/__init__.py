@@ -19,13 +19,13 @@ from generator.framing.policy import POLICY
 from generator.framing.searching import search_script, written_entries
 from generator.framing.slim import slim, slim_sheet
 from generator.framing.trimming import names_in, trimmed
-from generator.manual import Manual
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
+from generator.sheet.manual import Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
-THEME = Path(__file__).resolve().parent.parent / "theme"
+THEME = Path(__file__).resolve().parent / "theme"
 LOOK_FILE = "assets/manual.css"
 FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
 """What the search loads, in no order but for the last."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generator.framing.slim import slim
-from generator.manual import Manual
+from generator.sheet.manual import Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
 WORKER, LIST, REVISION = "sw.js", "saved.json", "revision.json"

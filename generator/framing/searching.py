@@ -12,24 +12,25 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from html import unescape
 
-from generator.joined import House
-from generator.manual import Manual
-from generator.pages.page import Page, address
+from generator.indexes.tagging import tagged, tags_of
+from generator.indexes.uses import cautions_raised
+from generator.pages.page import Page
 from generator.pages.tags import tag_anchor
-from generator.pages.uris import (
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.uris import (
     CAUTIONS,
     EQUIPMENT_INDEX,
     FIND,
     GLOSSARY,
     TAGS,
+    address,
     formula_uri,
     ingredient_uri,
     process_uri,
     station_uri,
 )
-from generator.sheet import Sheet
-from generator.tagging import tagged, tags_of
-from generator.uses import cautions_raised
 
 _HEADING = re.compile(r'<h([1-3])\b[^>]*\bid="([^"]+)"[^>]*>(.*?)</h\1>', re.DOTALL)
 _LEFT_OUT = re.compile(r"<(pre|style|script)\b.*?</\1>|<[^>]+>|&para;|¶", re.DOTALL)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from html import unescape
 from pathlib import Path
 
-from generator.finding import Refused, visible
+from generator.files.finding import Refused, visible
 from generator.pages.escape import escape
-from generator.pictures import MOST_BYTES, cleaned, is_picture
+from generator.resolve.pictures import MOST_BYTES, cleaned, is_picture
 
 
 def leads_out(path: Path, roots: tuple[Path, ...]) -> bool:

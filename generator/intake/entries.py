@@ -8,7 +8,7 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
 
 _REGULAR = ("file", "folder")
 _HELP = {

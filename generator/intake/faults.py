@@ -10,10 +10,10 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.finding import MOST_ALIKE, Finding, Place, clipped
+from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
+from generator.files.source_text import Mapping, copied, locate, place_of
 from generator.measures.marks import as_written
 from generator.records.record import Record
-from generator.source_text import Mapping, copied, locate, place_of
 
 _R = TypeVar("_R", bound=Record)
 _ONE_VALUE = "A single value is expected here, not a list or a group of keys."

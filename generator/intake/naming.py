@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 
 _KEY = re.compile(r"(?:^|[{,\s])(?P<key>[a-z_]+):\s*\[?[^:{}]*$")
 _KINDS: dict[str, tuple[str, ...]] = {

@@ -10,13 +10,13 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from generator.finding import Finding, Place, clipped
+from generator.files.finding import Finding, Place, clipped
+from generator.files.source_text import Document, Mapping, place_of, read_file
 from generator.intake.entries import entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
 from generator.records.record import Record
-from generator.source_text import Document, Mapping, place_of, read_file
 
 EVERYTHING = "*"
 """What a finding is about when it stops the whole manual."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import replace
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.reading import Reader, top_of
 from generator.records.print_register import PrintRegister
 

@@ -13,7 +13,8 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
+from generator.files.source_text import Mapping
 from generator.intake.naming import by_name
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.intake.register import read_register
@@ -27,7 +28,6 @@ from generator.records.kitchen import Kitchen
 from generator.records.print_register import PrintRegister
 from generator.records.process import Process
 from generator.records.station import Station
-from generator.source_text import Mapping
 
 FOLDER = "standards"
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from generator.finding import Finding, Place, Severity
+from generator.files.finding import Finding, Place, Severity
 from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 
 FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.fractions import mixed
 from generator.measures.marks import (
     as_written,

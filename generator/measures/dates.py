@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
 
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 

@@ -15,7 +15,7 @@ from contextvars import ContextVar
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 
 Mark = Literal["point", "comma"]
 Weights = Literal["metric", "us"]

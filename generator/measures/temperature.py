@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.marks import as_written, decimal_mark, figure_of, refuse_point, typed_line
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.fractions import mixed
 from generator.measures.marks import decimal_mark, decimal_sign, figure_of, refuse_point, typed_line
 from generator.measures.words import duration

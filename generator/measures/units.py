@@ -14,8 +14,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
-from generator.finding import BrokenData, Finding, Place
-from generator.source_text import Mapping, read_file
+from generator.files.finding import BrokenData, Finding, Place
+from generator.files.source_text import Mapping, read_file
 
 FILE = "units.yaml"
 

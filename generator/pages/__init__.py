@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from generator.manual import Manual
 from generator.measures.marks import written_with
 from generator.pages.allergens import allergen_pages
 from generator.pages.cautions import caution_pages
@@ -23,6 +22,7 @@ from generator.pages.process import process_pages
 from generator.pages.register import register_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
+from generator.sheet.manual import Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")

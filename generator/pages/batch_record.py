@@ -9,19 +9,19 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from generator.finding import Refused
-from generator.joined import House
-from generator.loading import loads_of, takes_of
+from generator.files.finding import Refused
 from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
 from generator.measures.words import plain
 from generator.records.formula import Size
+from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
-from generator.sheet import Sheet, by_the_spoon, scales_for
-from generator.walk import Walk
-from generator.weighing import WeighedLine
+from generator.sheet.loading import loads_of, takes_of
+from generator.sheet.sheet import Sheet, by_the_spoon, scales_for
+from generator.sheet.walk import Walk
+from generator.sheet.weighing import WeighedLine
 
 _SAFE = 2**53
 """Beyond it a browser's own numbers are no longer exact, so the figure goes as text."""

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.cautioning import Notice
-from generator.manual import Manual
+from generator.indexes.uses import Raised, StepUse, cautions_raised
 from generator.measures.words import counted
 from generator.pages.navigation import CONTROL
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import CAUTIONS, formula_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.reference.cautions import RANK
-from generator.uses import Raised, StepUse, cautions_raised
+from generator.sheet.cautioning import Notice
+from generator.sheet.manual import Manual
+from generator.views.uris import CAUTIONS, formula_uri, link
 
 
 @dataclass(frozen=True)

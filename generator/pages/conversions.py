@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from generator.joined import House
-from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, kitchen_fraction, listed, plain
 from generator.pages.ingredient import about_words, household_weights, measure_words
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import CONVERSIONS, ingredient_uri
-from generator.tables import (
+from generator.pages.page import Heading, Page, make_page
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual
+from generator.views.tables import (
     Equal,
     LimitDegrees,
     OvenDegrees,
@@ -26,6 +25,7 @@ from generator.tables import (
     oven_table,
     spoon_table,
 )
+from generator.views.uris import CONVERSIONS, ingredient_uri, link
 
 _MOST_PLACES = 12
 _SETS = {

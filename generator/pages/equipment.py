@@ -6,21 +6,21 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.joined import House
-from generator.manual import Manual
+from generator.indexes.uses import equipment_uses, scale_uses
+from generator.measures.kilos import kilos
 from generator.measures.rounding import significant, to_side
 from generator.measures.temperature import SIGN
 from generator.measures.units import Units
 from generator.measures.words import NARROW, counted, listed, plain
-from generator.pages.limit_view import basis_rows
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import EQUIPMENT_INDEX, formula_uri, station_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
-from generator.rules.check_points import check_readings
-from generator.scaling.loads import kilos
+from generator.resolve.joined import House
+from generator.rules.basics.check_points import check_readings
 from generator.scaling.vessels import volume_ml
-from generator.uses import equipment_uses, scale_uses
+from generator.sheet.manual import Manual
+from generator.views.limit_view import basis_rows
+from generator.views.uris import EQUIPMENT_INDEX, formula_uri, link, station_uri
 
 _HEAT = {
     "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",

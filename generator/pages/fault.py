@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from generator.pages.finding import FindingView
 from generator.pages.page import Page, make_page
-from generator.pages.uris import HOME
+from generator.views.uris import HOME
 
 
 def fault_pages(error: Exception) -> list[Page]:

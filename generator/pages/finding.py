@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from generator.finding import Finding, quoted_line, texts, total_words, visible
-from generator.manual import Manual
+from generator.files.finding import Finding, quoted_line, texts, total_words, visible
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Page, make_page
-from generator.pages.uris import FINDINGS, HOME, formula_uri
+from generator.sheet.manual import Manual
+from generator.views.uris import FINDINGS, HOME, formula_uri
 
 _SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
 

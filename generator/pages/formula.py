@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.joined import JoinedFormula
-from generator.manual import Manual
+from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
 from generator.measures.words import NARROW, counted, date
 from generator.pages.batch_record import batch_record
 from generator.pages.escape import as_data
-from generator.pages.limit_view import limit_view
-from generator.pages.other_units import to_us
-from generator.pages.page import Heading, Link, Page, beside, link, make_page
-from generator.pages.step_view import StepView, step_view
-from generator.pages.store_view import store_view
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.pages.tags import tag_links
-from generator.pages.uris import formula_uri, ingredient_uri, process_uri, station_uri
-from generator.pages.weigh_view import WeighView, weigh_view
-from generator.rules.salting import salting_rows
-from generator.scaling.loads import kilos
-from generator.sheet import Batch, Sheet, made_ahead
+from generator.resolve.joined import JoinedFormula
+from generator.rules.cures.salting import salting_rows
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, Sheet, made_ahead
+from generator.views.limit_view import limit_view
+from generator.views.other_units import to_us
+from generator.views.step_view import StepView, step_view
+from generator.views.store_view import store_view
+from generator.views.uris import beside, formula_uri, ingredient_uri, link, process_uri, station_uri
+from generator.views.weigh_view import WeighView, weigh_view
 
 
 @dataclass(frozen=True)

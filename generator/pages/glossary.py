@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.manual import Manual
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Page, link, make_page
-from generator.pages.uris import GLOSSARY, SOURCES
+from generator.pages.page import Heading, Page, make_page
 from generator.reference.glossary import Term
 from generator.reference.library import Library
+from generator.sheet.manual import Manual
+from generator.views.uris import GLOSSARY, SOURCES, link
 
 
 @dataclass(frozen=True)

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.joined import House, confirmed_facts
-from generator.manual import Manual
+from generator.indexes.uses import Use, ingredient_uses, unread_formulas
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.shelf_view import shelf_view
-from generator.pages.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri
-from generator.pages.weigh_view import part_name
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.records.ingredient import Ingredient
-from generator.rules.plants import plant_of
+from generator.resolve.joined import House, confirmed_facts
+from generator.rules.cold.plants import plant_of
 from generator.scaling.weights import UnitWeight
-from generator.tables import Measure, measures_of
-from generator.uses import Use, ingredient_uses, unread_formulas
-from generator.weighing import unit_weights_of
+from generator.sheet.manual import Manual
+from generator.sheet.weighing import unit_weights_of
+from generator.views.shelf_view import shelf_view
+from generator.views.tables import Measure, measures_of
+from generator.views.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri, link
+from generator.views.weigh_view import part_name
 
 _STATE = {"raw": "raw", "pasteurised": "pasteurised", "ready-to-eat": "ready to eat"}
 _FUNCTION = {
@@ -105,7 +105,7 @@ def _page(
     weights = household_weights(house, facts)
     composition, source = _composition(house, facts)
     shelf = shelf_view(house, manual.shelves[ident])
-    headings = shelf.headings
+    headings = [Heading(ident, name) for ident, name in shelf.headings]
     headings.append(Heading("used-in", "Used in"))
     if weights:
         headings.append(Heading("measures", "Measures"))

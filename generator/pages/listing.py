@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.finding import total_words
-from generator.joined import House
-from generator.manual import Manual, Stopped
+from generator.files.finding import total_words
+from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.equipment import fine
 from generator.pages.formula import status_of
-from generator.pages.limit_view import at_a_glance, limit_view
-from generator.pages.page import Chip, Link, Page, link, make_page
-from generator.pages.uris import (
+from generator.pages.page import Link, Page, make_page
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual, Stopped
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import Chip, at_a_glance, limit_view
+from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
     CONVERSIONS,
@@ -26,10 +28,9 @@ from generator.pages.uris import (
     SOURCES,
     TAGS,
     formula_uri,
+    link,
     station_uri,
 )
-from generator.scaling.loads import kilos
-from generator.sheet import Sheet
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from generator.manual import Manual
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Link, Page, link, make_page
-from generator.pages.uris import (
+from generator.pages.page import Link, Page, make_page
+from generator.sheet.manual import Manual
+from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
     CONVERSIONS,
@@ -17,6 +17,7 @@ from generator.pages.uris import (
     REGISTER,
     SOURCES,
     TAGS,
+    link,
     station_uri,
 )
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from generator.joined import House
 from generator.pages.escape import escape
 from generator.pages.page import Page
-from generator.pages.uris import FINDINGS, HOME
+from generator.resolve.joined import House
+from generator.views.uris import FINDINGS, HOME
 
 CONTROL, KITCHEN, REFERENCE = "Control", "Kitchen", "Reference"
 """Sections that are no station's: no station's id holds a capital."""

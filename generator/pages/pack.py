@@ -11,17 +11,17 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.joined import House
-from generator.manual import Manual
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN, Temperature
 from generator.measures.words import NARROW, counted, date, duration, listed, plain
-from generator.pages.limit_view import FigureView
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import REGISTER, SOURCES, pack_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.reference.packs import Pack
 from generator.reference.rows import MARKS, ClockFrom, Group, PackFacts, Row
+from generator.resolve.joined import House
+from generator.sheet.manual import Manual
+from generator.views.limit_view import FigureView
+from generator.views.uris import REGISTER, SOURCES, link, pack_uri
 
 _OVENS = {
     "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",

@@ -8,16 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.pages.escape import escape, render
+from generator.views.limit_view import Chip
 
 _IDS = re.compile(r'\sid="([^"]+)"')
-
-
-@dataclass(frozen=True)
-class Chip:
-    """A limit at a glance: its figure, and the words behind it."""
-
-    figure: str
-    words: str
 
 
 @dataclass(frozen=True)
@@ -85,19 +78,3 @@ def make_page(
     """A page from a template. ``values`` are what the template shows."""
     body = render(template, title=title, **values)
     return Page(uri, title, body, section, edit, headings, listed)
-
-
-def address(uri: str) -> str:
-    """The folder a page becomes: ``stove/stock.md`` is ``stove/stock/``, an index its folder."""
-    stem = uri.removesuffix(".md")
-    return "" if stem == "index" else stem.removesuffix("/index") + "/"
-
-
-def link(start: str, end: str) -> str:
-    """The relative address from page ``start`` to page ``end``, both like ``stove/stock.md``."""
-    return ("../" * address(start).count("/") + address(end)) or "./"
-
-
-def beside(uri: str, name: str | None) -> str:
-    """The relative address of a picture of the pages folder from the page ``uri``."""
-    return "../" * address(uri).count("/") + name if name else ""

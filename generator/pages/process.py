@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.manual import Manual
+from generator.indexes.uses import process_uses
 from generator.measures.words import NARROW, counted, duration, listed, plain
-from generator.pages.limit_view import at_a_glance, limit_view
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Chip, Heading, Link, Page, beside, link, make_page
-from generator.pages.step_view import at_name, heat_words, target_words
-from generator.pages.uris import EQUIPMENT_INDEX, PROCESS_INDEX, formula_uri, process_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
-from generator.sheet import Sheet
-from generator.uses import process_uses
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import Chip, at_a_glance, limit_view
+from generator.views.step_view import at_name, heat_words, target_words
+from generator.views.uris import (
+    EQUIPMENT_INDEX,
+    PROCESS_INDEX,
+    beside,
+    formula_uri,
+    link,
+    process_uri,
+)
 
 
 @dataclass(frozen=True)

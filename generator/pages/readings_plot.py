@@ -6,13 +6,13 @@ import datetime
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.judged import Judged
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.pages.escape import render
-from generator.readings import ReadingLog, Series, seconds_between
-from generator.rules.context import both
-from generator.rules.limit import Figure
+from generator.review.judged import Judged
+from generator.review.readings import ReadingLog, Series, seconds_between
+from generator.rules.basics.context import both
+from generator.rules.basics.limit import Figure
 
 _LEFT, _TOP, _WIDE, _HIGH = 64, 16, 640, 320
 _MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 720, 1440, 2880, 7200, 14400, 43200)

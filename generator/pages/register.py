@@ -6,21 +6,21 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.joined import House
-from generator.manual import Manual
 from generator.measures.words import NARROW, counted, duration, plain
-from generator.pages.limit_view import LABELS, clock_words, limit_view
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import HOME, REGISTER, formula_uri, ingredient_uri, pack_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.reference.rows import HazardWords
-from generator.rules.cleaning import CLEANS
-from generator.rules.context import Dates, hold_words
-from generator.rules.in_words import DAY_ONE, limit_words
-from generator.rules.limit import Limit
-from generator.rules.shelf import Shelf
-from generator.sheet import Sheet
+from generator.resolve.joined import House
+from generator.rules.basics.cleaning import CLEANS
+from generator.rules.basics.context import Dates, hold_words
+from generator.rules.basics.in_words import DAY_ONE, limit_words
+from generator.rules.basics.limit import Limit
+from generator.rules.store.shelf import Shelf
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import LABELS, clock_words, limit_view
+from generator.views.uris import HOME, REGISTER, formula_uri, ingredient_uri, link, pack_uri
 
 _ORDER = (
     "receive", "cook", "cool", "hot_hold", "cold_hold", "preparation", "time_control", "reheat", "part_cook", "susceptible", "thaw", "parasites",

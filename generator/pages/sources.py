@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.manual import Manual
+from generator.indexes.sourcing import Rest, SourceUse, sources_used
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
 from generator.pages.pack import day, packs_in_force
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import (
+from generator.pages.page import Heading, Link, Page, make_page
+from generator.sheet.manual import Manual
+from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
     CONVERSIONS,
@@ -18,9 +19,9 @@ from generator.pages.uris import (
     SOURCES,
     formula_uri,
     ingredient_uri,
+    link,
     pack_uri,
 )
-from generator.sourcing import Rest, SourceUse, sources_used
 
 _KINDS = (
     ("law", "Law"),

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.manual import Manual
+from generator.indexes.tagging import GROUPS, NOT_COMPUTED, Group, Tag, tagged, tags_of
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Link, Page, link, make_page
-from generator.pages.uris import TAGS, formula_uri
+from generator.pages.page import Heading, Link, Page, make_page
 from generator.records.fields import as_id
-from generator.sheet import Sheet
-from generator.tagging import GROUPS, NOT_COMPUTED, Group, Tag, tagged, tags_of
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.views.uris import TAGS, formula_uri, link
 
 _NAMES: dict[Group, str] = {
     "station": "Station", "process": "Process", "allergen": "Allergens", "method": "How it is made",

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
 from generator.measures.amounts import AS_NEEDED, Amount, read_amount
 from generator.measures.dates import read_date
 from generator.measures.marks import as_written, refuse_point

@@ -9,7 +9,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, WithJsonSchema
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.units import Units
 from generator.records.fields import (

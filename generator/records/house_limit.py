@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field, PlainValidator
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
 from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal

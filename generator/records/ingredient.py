@@ -8,7 +8,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
+from generator.files.source_text import Mapping
 from generator.records.fields import (
     Id,
     Mass,
@@ -22,7 +23,6 @@ from generator.records.fields import (
 )
 from generator.records.record import Record
 from generator.records.shares import Constituent, Strength
-from generator.source_text import Mapping
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
 Form = Literal["intact", "tenderised", "injected", "comminuted", "liquid", "dry"]

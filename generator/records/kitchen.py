@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.marks import Mark
 from generator.measures.words import plain
 from generator.records.fields import (

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field, PlainValidator, WithJsonSchema
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
 from generator.records.fields import Date, Id, WholeNumber, Words, reader
 from generator.records.record import Record
 

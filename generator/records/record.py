@@ -6,8 +6,8 @@ from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
 
-from generator.finding import Place
-from generator.source_text import Mapping, Sequence, Text, locate
+from generator.files.finding import Place
+from generator.files.source_text import Mapping, Sequence, Text, locate
 
 NOWHERE = Place("?")
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import PlainValidator, ValidationInfo, WithJsonSchema
 
-from generator.finding import Refused, clipped
+from generator.files.finding import Refused, clipped
 from generator.measures.amounts import Amount, read_amount
 from generator.records.fields import percent_value, refusal, text_of, units_of
 

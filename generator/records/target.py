@@ -8,11 +8,11 @@ from typing import Annotated, Any, Literal
 
 from pydantic import PlainValidator, WithJsonSchema
 
-from generator.finding import Refused
+from generator.files.finding import Refused
+from generator.files.source_text import Mapping
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import Time, read_time
 from generator.records.fields import SCALE, refusal, text_of
-from generator.source_text import Mapping
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.records.effects import AtHand
 from generator.records.fields import LISTED, Id, IdList, Length, WordList, Words, YesNo

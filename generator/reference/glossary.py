@@ -8,11 +8,11 @@ from typing import Any, TypeVar
 
 from pydantic import Field
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
+from generator.files.source_text import Mapping
 from generator.intake.reading import EVERYTHING, Reader
 from generator.records.fields import Id, WordList, Words, YesNo
 from generator.records.record import Record
-from generator.source_text import Mapping
 
 _R = TypeVar("_R", bound=Record)
 

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader
 from generator.records.fields import Id, WordList, YesNo
 from generator.records.record import Record

@@ -8,7 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
+from generator.files.source_text import Mapping
 from generator.intake.reading import EVERYTHING, Reader
 from generator.measures.marks import written_with
 from generator.measures.times import read_time
@@ -30,7 +31,6 @@ from generator.reference.rows import (
     Verb,
     WorkingRule,
 )
-from generator.source_text import Mapping
 
 _R = TypeVar("_R", bound=Record)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
 from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
 

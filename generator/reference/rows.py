@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.times import Time, read_time
 from generator.records.fields import (
     Degree,
@@ -164,7 +164,7 @@ class Row(Record):
 class Group(Record):
     """A group of foods a cooking row speaks of.
 
-    ``takes`` are the kinds of raw food that belong here (see ``rules.grouping.kinds_of``).
+    ``takes`` are the kinds of raw food that belong here (see ``rules.basics.grouping.kinds_of``).
     ``rows_of`` lends it the rows of other groups, the longer hold at each temperature;
     ``when_both`` puts a mixture of those groups here. ``note`` stands on the limit.
     ``lethality`` names what the group's table gives where an authority offers several; one that a
@@ -303,7 +303,7 @@ class HazardWords(Record):
     """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
     how, how often and by whom; what to do when a limit is missed, or an advised time of one that stands
     (``action_advised``), ``if_missed_stage`` at a deadline before the last; verification; record. Figures
-    stand in braces (``rules.missed``)."""
+    stand in braces (``rules.basics.missed``)."""
 
     name: Words
     guards: Words

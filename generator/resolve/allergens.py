@@ -6,7 +6,7 @@ import difflib
 import re
 from dataclasses import replace
 
-from generator.finding import Place
+from generator.files.finding import Place
 from generator.measures.words import listed
 from generator.records.ingredient import Allergen
 from generator.reference.rows import AllergenList, AllergenWord

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.standards import Standards
 from generator.measures.words import listed
 from generator.records.ingredient import Allergen, Ingredient

@@ -6,10 +6,10 @@ import difflib
 from dataclasses import replace
 
 from generator.intake.reading import EVERYTHING
-from generator.joined import JoinedFormula, JoinedLine
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Size
 from generator.resolve.equipment import check_fill
+from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.names import Names
 from generator.resolve.steps import join_steps
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime
 from fractions import Fraction
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
-from generator.joined import House
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
@@ -15,6 +14,7 @@ from generator.reference.packs import Pack
 from generator.resolve.allergens import check_allergens, list_of
 from generator.resolve.facts import check_statements, known_species, told_of
 from generator.resolve.house_limits import ends_soon
+from generator.resolve.joined import House
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from generator.finding import Finding, Place
+from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING
 from generator.measures.words import counted, date, listed
 from generator.records.house_limit import EXAMPLES, FORMS, HouseLimit

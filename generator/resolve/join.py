@@ -6,14 +6,14 @@ import datetime
 from dataclasses import dataclass, replace
 from graphlib import CycleError, TopologicalSorter
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.standards import Standards
-from generator.joined import House, JoinedFormula
 from generator.reference.library import Library
 from generator.resolve.equipment import check_equipment
 from generator.resolve.formulas import join_formula
 from generator.resolve.house import check_facts, join_house
 from generator.resolve.house_limits import check_house_limits
+from generator.resolve.joined import House, JoinedFormula
 from generator.resolve.names import Names
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from generator.finding import Finding
+from generator.files.finding import Finding
 from generator.intake.reading import EVERYTHING
 from generator.measures.temperature import Degree
 from generator.measures.words import listed

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TypeVar
 
-from generator.finding import Finding, Place, clipped
+from generator.files.finding import Finding, Place, clipped
 from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
 from generator.reference.library import Library

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import difflib
 
-from generator.finding import clipped
-from generator.joined import JoinedStep
+from generator.files.finding import clipped
 from generator.records.effects import settled
 from generator.records.equipment import Cold, Machine, Vessel
 from generator.records.formula import Formula
 from generator.records.process import Process, Step, Target
+from generator.resolve.joined import JoinedStep
 from generator.resolve.names import Names
 
 AS_THE_FORMULA_SAYS = "as the formula says"

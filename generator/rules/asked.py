@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from generator.rules import ENDINGS, RULES
-from generator.rules.context import Dates, EndContext, EndOutcome, Outcome, StepContext
-from generator.rules.cooking import cooking
-from generator.rules.cooling import cooling
-from generator.rules.holding import hot_holding, kept_cold
-from generator.rules.house_limits import Found, told_of
-from generator.rules.house_rule import Spoken
-from generator.rules.house_spots import at_end, at_step
-from generator.rules.limit import Limit
-from generator.rules.plant_cooking import plant_cooking
-from generator.rules.reheating import reheating
+from generator.rules.basics.context import Dates, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.basics.house_rule import Spoken
+from generator.rules.basics.limit import Limit
+from generator.rules.cold.cooling import cooling
+from generator.rules.cold.holding import hot_holding, kept_cold
+from generator.rules.heat.cooking import cooking
+from generator.rules.heat.plant_cooking import plant_cooking
+from generator.rules.heat.reheating import reheating
+from generator.rules.house.house_limits import Found, told_of
+from generator.rules.house.house_spots import at_end, at_step
+from generator.rules.listed import ENDINGS, RULES
 
 _HAZARD: dict[Callable[[StepContext], Outcome], str] = {
     cooking: "cook", plant_cooking: "cook", reheating: "reheat", cooling: "cool", hot_holding: "hot_hold",

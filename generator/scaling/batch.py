@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 
 MOST_FACTOR = Fraction(10000)
 

@@ -6,13 +6,8 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.finding import Refused
-from generator.measures.marks import weights_in_force
-from generator.measures.words import NARROW, plain
-
-POUND = Fraction("453.59237")
-"""A pound in grams, exactly: NIST Handbook 44, appendix C."""
-OUNCE = POUND / 16
+from generator.files.finding import Refused
+from generator.measures.kilos import kilos
 
 
 @dataclass(frozen=True)
@@ -64,21 +59,3 @@ def whole_piece_loads(
     small, extra = divmod(pieces, count)
     shares = tuple(small + (1 if index < extra else 0) for index in range(count))
     return Loads(count, shares[0] * grams_each, shares)
-
-
-def kilos(grams: Fraction) -> str:
-    """Grams as a person says them: 620 g, 3.5 kg; 5.3 oz, 2.25 lb where the kitchen weighs in pounds."""
-    if weights_in_force() == "us":
-        if grams >= POUND:
-            return f"{plain(grams / POUND, 2)}{NARROW}lb"
-        return f"{plain(grams / OUNCE, 1)}{NARROW}oz"
-    if grams >= 1000:
-        return f"{plain(grams / 1000, 2)}{NARROW}kg"
-    return f"{plain(grams, 1)}{NARROW}g"
-
-
-def small_weight(grams: Fraction, places: int) -> str:
-    """A weight as a message tells it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
-    if weights_in_force() == "us":
-        return f"{plain(grams / OUNCE, places)} oz"
-    return f"{plain(grams, places)} g"

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.measures.kilos import small_weight
 from generator.measures.rounding import half_up, to_side
 from generator.measures.words import as_scale_shows, plain
-from generator.scaling.loads import small_weight
 
 ORDINARY = Fraction(1, 100)
 STRICT = Fraction(1, 200)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.finding import Refused
+from generator.files.finding import Refused
 from generator.measures.amounts import Amount
 from generator.measures.rounding import half_up, significant
 from generator.measures.units import Units

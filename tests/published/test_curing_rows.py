@@ -20,7 +20,7 @@ from test_cli import data, run
 from test_curing import VARIANCE
 
 from generator.reference.library import read_reference
-from generator.rules.dosing import ION_OF_SODIUM_NITRITE, as_ion
+from generator.rules.cures.dosing import ION_OF_SODIUM_NITRITE, as_ion
 
 HERE = Path(__file__).parent
 with (HERE / "curing.csv").open(encoding="utf-8", newline="") as lines:

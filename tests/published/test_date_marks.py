@@ -16,8 +16,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import compute, edit, lay
 
-from generator.labelling import Asked, Frozen, PartDay, date_mark
-from generator.sheet import Sheet
+from generator.sheet.labelling import Asked, Frozen, PartDay, date_mark
+from generator.sheet.sheet import Sheet
 
 HERE = Path(__file__).parent
 with (HERE / "date_marks.csv").open(encoding="utf-8", newline="") as _lines:

@@ -813,8 +813,8 @@ def received(key: str) -> None:
     """At the door: `limits` of the ingredient gives the row, and its page holds it."""
     import html
 
-    from generator.manual import make_manual
     from generator.pages import make_pages
+    from generator.sheet.manual import make_manual
 
     facts = {"REC-1": "", "REC-2": "", "REC-3": "  arrives: hot\n"}[key]
     edits = ((TOSS, "  - do: toss", "  - do: toss"),) if not facts else (("ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n{facts}"),)  # fmt: skip

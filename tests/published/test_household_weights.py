@@ -13,9 +13,9 @@ import pytest
 from generator.measures.amounts import read_amount
 from generator.measures.units import load_units
 from generator.reference.library import read_reference
-from generator.scaling.volumes import CLOSE, LOOSE, room_of
+from generator.reference.shared_data import installed
 from generator.scaling.weights import read_unit_weights, to_grams
-from generator.shared_data import installed
+from generator.sheet.volumes import CLOSE, LOOSE, room_of
 
 HERE = Path(__file__).resolve().parent
 LIBRARY = read_reference(installed())

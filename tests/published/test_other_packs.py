@@ -16,17 +16,17 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import ROOT, compute, edit, lay
 
-from generator.manual import Manual, suppose
 from generator.measures.amounts import Amount
 from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
 from generator.measures.words import NARROW
-from generator.pages.limit_view import limit_view
 from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.rows import Row
-from generator.rules.check_points import check_readings
-from generator.rules.limit import Limit
+from generator.rules.basics.check_points import check_readings
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual, suppose
+from generator.views.limit_view import limit_view
 
 HERE = Path(__file__).parent
 LIBRARY = read_reference(ROOT / "shared")

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
+from generator.files.source_text import Mapping, read_file
 from generator.measures.temperature import read_temperature
 from generator.measures.times import read_time
-from generator.source_text import Mapping, read_file
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[1] / "shared"

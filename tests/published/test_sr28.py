@@ -16,7 +16,7 @@ import pytest
 
 from generator.reference.foods import Foodstuff
 from generator.reference.library import read_reference
-from generator.shared_data import installed
+from generator.reference.shared_data import installed
 
 FOODSTUFFS = read_reference(installed()).foodstuffs
 NUTRIENTS = {"water": "255", "protein": "203", "fat": "204", "carbohydrate": "205", "ash": "207"}

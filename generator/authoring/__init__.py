@@ -1,0 +1,1 @@
+"""What helps somebody write: the starter kitchen, skeletons, schemas."""

@@ -1,0 +1,1 @@
+"""What differs between two manuals, and the standards as they were."""

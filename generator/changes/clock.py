@@ -1,0 +1,63 @@
+"""Doubts about the day: a clock that is years off would print a label that is years off."""
+
+from __future__ import annotations
+
+import datetime
+import zoneinfo
+from dataclasses import replace
+
+from generator.changes.history import newest_commit
+from generator.files.finding import Finding, Place, bounded, in_order
+from generator.measures.marks import written_with
+from generator.measures.words import date
+from generator.sheet.manual import Manual
+
+BEHIND, AHEAD = "clock-behind", "clock-ahead"
+_HELP = "Check this machine's clock, or the day behind --as-of."
+_LONG = datetime.timedelta(days=366)
+
+
+def dated(manual: Manual) -> Manual:
+    """The manual with what is doubtful about its day among its findings: a warning for a day before the
+    kitchen's first revision or before the newest commit of its standards, a note for one over a year
+    after that commit."""
+    with written_with(manual.writing):
+        doubts = _doubts(manual)
+    if not doubts:
+        return manual
+    return replace(manual, findings=tuple(bounded(in_order([*manual.findings, *doubts]))))
+
+
+def refused_for(manual: Manual) -> Finding | None:
+    """Why nothing with a date may be printed on this day; None if nothing speaks against it."""
+    return next((f for f in manual.findings if f.code == BEHIND), None)
+
+
+def _doubts(manual: Manual) -> list[Finding]:
+    day, found = manual.as_of, []
+    formulas = manual.standards.formulas.values() if manual.standards is not None else ()
+    first = min(formulas, key=lambda formula: formula.effective, default=None)
+    if first is not None and day < first.effective:
+        words = f"The day, {_day(day)}, is before the kitchen's first revision, of {_day(first.effective)}."
+        found.append(Finding(BEHIND, "warning", words, first.place("effective"), _HELP))
+    commit = newest_commit(manual.project)
+    if commit is None:
+        return found
+    zone = manual.house.kitchen.time_zone if manual.house is not None else "UTC"
+    there = commit.astimezone(zoneinfo.ZoneInfo(zone)).date()
+    # The clock may be set to any of these zones: only a day before all of them is wrong.
+    earliest = min(commit.date(), commit.astimezone(datetime.UTC).date(), there)
+    place = Place("standards")
+    if day < earliest:
+        words = (
+            f"The day, {_day(day)}, is before the newest commit of the standards, of {_day(there)}."
+        )
+        found.append(Finding(BEHIND, "warning", words, place, _HELP))
+    elif day - there > _LONG:
+        words = f"The day, {_day(day)}, is over a year after the newest commit of the standards, of {_day(there)}."
+        found.append(Finding(AHEAD, "note", words, place, _HELP))
+    return found
+
+
+def _day(day: datetime.date) -> str:
+    return date(day)

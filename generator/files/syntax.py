@@ -1,0 +1,192 @@
+"""A YAML reader's complaint in words for a cook: what was typed, where, and how to mend it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import yaml
+
+from generator.files.finding import Finding, Place, clipped
+
+MOST_DEPTH = 20
+_MOST_LINES = 6
+
+_GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
+
+
+def syntax_finding(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding:
+    """What the YAML reader couldn't read, where it went wrong for the one who typed it."""
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    problem, write = str(error.problem or ""), ""
+    line = min(mark.line, len(lines) - 1) if mark else 0
+    column = mark.column if mark else 0
+    behind = lines[line][:column].strip()
+    if "nesting depth" in problem:
+        return too_deep(Place(file, line + 1, column + 1, lines[line]))
+    message, help = "This line can't be read as YAML.", f"The reader said: {problem}."
+    if "mapping values are not allowed" in problem or "could not find expected ':'" in problem:
+        if "could not find" in problem and opened:
+            line, column = opened.line, opened.column
+        glued, bare = _glued(lines, line), None
+        if "could not find" not in problem:
+            bare = _without_colon(lines, line)
+        if bare is not None:
+            line, column, write = bare
+            message = "Here a key without a colon stands among keys."
+            help = "Write a colon and a space after the key."
+        elif glued is not None:
+            line, column, write = glued
+            message = "There is no space behind the colon."
+            help = "Without one YAML takes colon and all for one word."
+        elif "could not find" in problem:
+            message = "Here a key without a colon stands among keys."
+            help = "Write a colon and a space after the key."
+        else:
+            message = "There is a second colon on this line, or the line is set in too far."
+            help = (
+                'Put a text that contains ": " in quotes, or line the key up with its neighbours.'
+            )
+    elif "did not find expected key" in problem and behind:
+        message = "Something stands behind a closing quote or bracket."
+        help = "Put the whole text in one pair of quotes; inside single quotes a quote is doubled."
+    elif "expected key" in problem or "expected '-'" in problem or "block end" in problem:
+        message = "This line doesn't line up with the lines above it."
+        help = "Lines of one group start in the same column; lines of a list start with a dash."
+    elif "sequence entries are not allowed" in problem:
+        message = "A list can't start behind a colon on the same line."
+        help = "Begin it on the next line, or write it as [one, two]."
+    elif "cannot start any token" in problem:
+        message = "A text can't start with this character."
+        help = "Put the whole text in quotes."
+    elif "node content" in problem and lines[line][column : column + 1] in ("]", "}"):
+        message = "A bracket is closed here that was never opened."
+        help = "Delete it, or open it; a text with brackets stands in quotes."
+    elif "end of stream" in problem or "expected ',' or" in problem or "node content" in problem:
+        message = "A bracket or a quote was opened here and not closed."
+        help = "Close it with }, ] or the same quote."
+        if opened and opened.line < len(lines):
+            line, column = opened.line, opened.column
+    place = Place(file, line + 1, column + 1, lines[line])
+    return Finding("yaml-syntax", "error", message, place, help, (write,) if write else ())
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """A merge conflict git left in a file: two names and their lines, as ``(number, text)`` from 1,
+    and the line it starts and ends at."""
+
+    start: int
+    end: int
+    names: tuple[str, str]
+    sides: tuple[tuple[tuple[int, str], ...], tuple[tuple[int, str], ...]]
+
+
+def conflicts(lines: Sequence[str]) -> list[Conflict]:
+    """The merge conflicts in a file's lines, in order; one that isn't closed is none."""
+    found: list[Conflict] = []
+    start, part, names = 0, "", ["", ""]
+    sides: dict[str, list[tuple[int, str]]] = {}
+    for number, line in enumerate(lines, 1):
+        mark, _, name = line.partition(" ")
+        if mark == "<" * 7:
+            start, part, names, sides = number, "ours", [name, ""], {"ours": [], "theirs": []}
+        elif part and mark == "|" * 7:
+            part = "base"  # what both came from: neither side's
+        elif part and line == "=" * 7:
+            part = "theirs"
+        elif part == "theirs" and mark == ">" * 7:
+            both = (tuple(sides["ours"]), tuple(sides["theirs"]))
+            found.append(Conflict(start, number, (names[0], name), both))
+            part = ""
+        elif part in sides:
+            sides[part].append((number, line))
+    return found
+
+
+def sides_of(lines: Sequence[str]) -> tuple[list[str], list[str]] | None:
+    """The lines of a file as each side has them; None if it holds no merge conflict."""
+    found = conflicts(lines)
+    if not found:
+        return None
+    whole: tuple[list[str], list[str]] = ([], [])
+    for n, side in enumerate(whole):
+        last = 0
+        for conflict in found:
+            side += [*lines[last : conflict.start - 1], *(text for _, text in conflict.sides[n])]
+            last = conflict.end
+        side += lines[last:]
+    return whole
+
+
+def conflict_findings(lines: Sequence[str], file: str) -> list[Finding]:
+    """Each merge conflict in a file, with both sides' lines."""
+    return [
+        Finding(
+            "merge-conflict",
+            "error",
+            f"Lines {c.start} to {c.end} are a merge conflict: two people changed the same lines.",
+            Place(file, c.start, 1, lines[c.start - 1], len(lines[c.start - 1])),
+            f"{_side(c, 0)} {_side(c, 1)} Keep what is right and delete the lines with "
+            "<<<<<<<, =======, >>>>>>>.",
+        )
+        for c in conflicts(lines)
+    ]
+
+
+def _side(conflict: Conflict, number: int) -> str:
+    name, lines = clipped(conflict.names[number]) or "one side", conflict.sides[number]
+    if not lines:
+        return f"{name} has nothing there."
+    others = [text for _, text in conflict.sides[1 - number]]
+    told = " / ".join(
+        clipped(_where_it_differs(text, others[n] if n < len(others) else ""))
+        for n, (_, text) in enumerate(lines[:_MOST_LINES])
+    )
+    more = f" / and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
+    where = f"line {lines[0][0]}" if len(lines) == 1 else f"lines {lines[0][0]} to {lines[-1][0]}"
+    return f"{name}, {where}: {told}{more}."
+
+
+def _where_it_differs(text: str, other: str) -> str:
+    """A long line from a little before the place where it differs from the other side's."""
+    alike = next((n for n, (a, b) in enumerate(zip(text, other, strict=False)) if a != b), None)
+    start = min(len(text), len(other)) if alike is None else alike
+    return text if len(text) <= 60 or start < 40 else "…" + text[start - 20 :]
+
+
+def too_deep(place: Place) -> Finding:
+    """Brackets or lines set in deeper than any manual needs."""
+    words = f"This is nested more than {MOST_DEPTH} levels deep."
+    help = "Nothing in a manual needs it; check the brackets and the spaces at the left."
+    return Finding("nested-too-deep", "error", words, place, help)
+
+
+def _without_colon(lines: list[str], line: int) -> tuple[int, int, str] | None:
+    """The line above in the same column, if it has no colon: line, column, the line mended.
+
+    YAML reads such a line and the next as one text, and stumbles over the next one's colon.
+    """
+    above = next((n for n in range(line - 1, -1, -1) if lines[n].strip()), None)
+    if above is None:
+        return None
+    text = lines[above]
+    indent = len(text) - len(text.lstrip())
+    if indent != len(lines[line]) - len(lines[line].lstrip()):
+        return None
+    match = re.fullmatch(r" *([A-Za-z][\w-]*)(?: +([^\s:#].*))?", text.rstrip())
+    if match is None or ": " in text or text.rstrip().endswith(":"):
+        return None
+    return above, indent, f"{match[1]}: {match[2]}" if match[2] else ""
+
+
+def _glued(lines: list[str], line: int) -> tuple[int, int, str] | None:
+    """A colon without a space on this line or the one above: line, column, the line mended."""
+    for number in (line, line - 1):
+        match = _GLUED.match(lines[number]) if number >= 0 else None
+        if match:
+            text = lines[number]
+            mended = f"{text[: match.end()]} {text[match.end() :]}".strip()
+            return number, match.end() - 1, mended
+    return None

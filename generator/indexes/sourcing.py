@@ -1,0 +1,135 @@
+"""Every source the manual's numbers rest on, and what rests on each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from generator.indexes.uses import cautions_raised
+from generator.reference.rows import Source
+from generator.resolve.joined import House
+from generator.rules.basics.check_points import check_readings
+from generator.rules.cures.salting import SOURCES as SALT_SOURCES
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Sheet
+from generator.sheet.weighing import unit_weights_of
+from generator.views.tables import length_table, mass_table, spoon_table
+
+Kind = Literal[
+    "formula", "ingredient", "cautions", "allergens", "conversions", "glossary", "pack", "equipment"
+]
+TEMPERATURE_SCALES = "nist-sp-811"
+
+
+@dataclass(frozen=True)
+class Rest:
+    """What rests on a source: a formula's, an ingredient's or a rule pack's page by its id, or a page
+    of its own.
+
+    ``what`` says in a word or two what is taken from it.
+    """
+
+    kind: Kind
+    id: str
+    what: str
+
+
+@dataclass
+class SourceUse:
+    """One source: its key and record, or for the kitchen's own source the text alone."""
+
+    key: str
+    record: Source | None
+    text: str = ""
+    rests: dict[Rest, None] = field(default_factory=dict)
+
+
+class _Gathered:
+    """Sources by key as they are found; titles that the rules carry are led back to keys."""
+
+    def __init__(self, house: House) -> None:
+        self.known = house.library.sources
+        self.by_title = {source.named: key for key, source in self.known.items()}
+        self.found: dict[str, SourceUse] = {}
+
+    def add(self, key: str, kind: Kind, ident: str, what: str) -> None:
+        if not key:
+            return
+        key = self.by_title.get(key, key)
+        record = self.known.get(key)
+        use = self.found.setdefault(key, SourceUse(key, record, "" if record else key))
+        use.rests.setdefault(Rest(kind, ident, what))
+
+
+def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
+    """Every source this manual draws on, in the order of ``shared/sources.yaml``, then the
+    kitchen's own (a pack, a data sheet, weighed here) by their words."""
+    house = manual.house
+    if house is None:
+        return ()
+    gathered = _Gathered(house)
+    for sheet in manual.sheets.values():
+        _of_sheet(gathered, house, sheet)
+    for ident, facts in (manual.standards.ingredients if manual.standards else {}).items():
+        for weight in unit_weights_of(house, facts):
+            gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
+        for limit in manual.shelves[ident].limits:
+            for key in limit.source.read_in:
+                gathered.add(key, "ingredient", ident, limit.source.clause)
+        stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+        if facts.composition is not None:
+            gathered.add(facts.composition.source, "ingredient", ident, "composition")
+        elif stuff is not None and stuff.composition:
+            gathered.add(stuff.source, "ingredient", ident, "composition")
+    for raised in cautions_raised(manual):
+        gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
+    if house.kitchen.altitude is not None:
+        for reading in check_readings(house.library, house.kitchen.altitude):
+            gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
+    for pack in (house.pack, *([house.additives] if house.additives else [])):
+        gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
+        for held in pack.rows.values():
+            for key in held.read_in:
+                gathered.add(key, "pack", pack.id, held.clause)
+    gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
+    for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
+        gathered.add(row.source, "conversions", "", "units")
+    gathered.add(TEMPERATURE_SCALES, "conversions", "", "°C and °F")
+    for term in house.library.glossary.terms.values():
+        gathered.add(term.source or "", "glossary", "", term.term)
+    for other in house.library.glossary.other_names.values():
+        gathered.add(other.source or "", "glossary", "", other.name)
+    order = {key: number for number, key in enumerate(house.library.sources)}
+    return tuple(
+        sorted(
+            gathered.found.values(), key=lambda u: (order.get(u.key, len(order)), u.text.lower())
+        )
+    )
+
+
+def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
+    """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
+    for limit in sheet.walk.limits:
+        pack = house.additives if limit.is_dose else house.pack
+        keys = [pack.facts.source] if pack is not None and limit.covered else []
+        what = limit.source.clause or "critical limits"
+        _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)
+    if sheet.walk.dates is not None and sheet.walk.dates.source is not None:
+        dated = sheet.walk.dates.source
+        _all(
+            gathered, (house.pack.facts.source, *dated.read_in), sheet.id, dated.clause or "use-by"
+        )
+    if sheet.walk.salting is not None:
+        _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
+    for component in sheet.walk.end.components:
+        definition = house.pack.definitions.get(component.species or "")
+        if definition is not None:
+            _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
+    for line in sheet.walk.lines:
+        gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
+
+
+def _all(gathered: _Gathered, keys: Iterable[str], formula: str, what: str) -> None:
+    for key in keys:
+        gathered.add(key, "formula", formula, what)

@@ -1,0 +1,1 @@
+"""Logs of readings against limits: read strictly, doubted, judged."""

@@ -1,0 +1,320 @@
+"""A cooling course judged whole: its clock, its stages, a reheating in between, holding cold after it.
+
+The rule:
+
+- **The clock** starts, at the earliest, at the last reading at or above its start before the first
+  fall below it, at the latest at the first reading at or below it. It starts anew only after a
+  reheating that itself passes (its figure, its hold, its time), once, and not past the last stage's
+  deadline. A log that begins below the start can't pass: nobody can tell when the clock began.
+- **A stage ends** at the first reading at or below its end from which none is above it up to the
+  stage's deadline, and which the readings around it bear out.
+- **A stage that was met** is met for good: warmed above its end again, nobody can tell.
+- **After the last stage** the food is held cold: no reading above that figure, no pause too long.
+- A probe **drawn out** at the very end closes the log there (`review.doubts.drawn_out`).
+- **One reading** against both its neighbours neither starts nor ends a stage; where the verdict
+  hangs on it, nobody can tell.
+
+A verdict is *pass* if the least favourable course through the readings passes, *fail* if the most
+favourable one fails, *cannot tell* otherwise.
+"""
+
+from __future__ import annotations
+
+import datetime
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.measures.words import duration
+from generator.review.cooling_clock import (
+    Clock,
+    CoolingRule,
+    Reheated,
+    clock_of,
+    counting,
+    reheated,
+    start_of,
+)
+from generator.review.courses import NOISE, SECOND, Course, Level, level, told
+from generator.review.doubts import drawn_out
+from generator.review.judged import GRAVITY, ProbeFound, StageFound, Word
+from generator.rules.basics.context import both
+from generator.rules.basics.limit import Stage
+
+
+def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
+    """The verdict on one probe's course: a course of one reading or more, by the rule above."""
+    start = start_of(rule)
+    end = drawn_out(course, start) if start is not None else None
+    if end is None:
+        return _judged(probe, course, rule, 1)
+    found = _judged(probe, course.part(0, end), rule, 1)
+    note = f"The probe was drawn out after {told(course.readings[end - 1], rule.zone)}; the log is judged up to there."
+    return replace(found, notes=(*found.notes, note))
+
+
+def _judged(probe: str, course: Course, rule: CoolingRule, reheatings: int) -> ProbeFound:
+    """A course whose clock may start anew so many times."""
+    clock = clock_of(course, rule)
+    if not clock.runs:
+        return ProbeFound(probe, "cannot tell", clock.why)
+    found = _from(probe, course, rule, clock)
+    if clock.alone is not None:
+        found = _alone(found, _from(probe, course, rule, counting(clock)), course, clock, rule)
+    again = reheated(course, clock.late, rule)
+    if again is None:
+        return found
+    return _anew(found, course, rule, clock, again, reheatings)
+
+
+def _alone(
+    found: ProbeFound, other: ProbeFound, course: Course, clock: Clock, rule: CoolingRule
+) -> ProbeFound:
+    """The verdict where one reading against its neighbours may have started the clock."""
+    if found.verdict == other.verdict:
+        return found
+    assert clock.alone is not None
+    why = (
+        f"The reading {told(course.readings[clock.alone], rule.zone)} stands alone against those on both sides, "
+        "and the verdict hangs on it."
+    )
+    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+# --- reheated
+
+
+def _anew(
+    found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock, again: Reheated, left: int
+) -> ProbeFound:
+    """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
+    probe = found.probe
+    note = f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts anew after it."
+    before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
+    spent = 0 if before.verdict == "pass" else 1
+    after = _judged(probe, course.part(again.first), rule, max(left - spent, 0))
+    after = replace(after, notes=(note, *after.notes))
+    if before.verdict == "pass" and again.passes:
+        return min((before, after), key=lambda f: GRAVITY.index(f.verdict))
+    last = max(s.within_s for s in rule.limit.stages)
+    early = clock.early if clock.alone is None else counting(clock).early
+    in_time = early is not None and course.seconds(early, again.first) <= last
+    if again.passes and in_time and left:
+        return after
+    too_late = course.seconds(clock.late, again.first) > last or not left or not again.may_pass
+    same = found.verdict == "pass" or after.verdict == found.verdict
+    if too_late or same or (again.passes and early is not None):
+        return found
+    why = f"It read {told(course.readings[again.first], rule.zone)}: whether that was a reheating that starts the clock anew the readings can't tell."
+    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+# --- the stages
+
+
+@dataclass(frozen=True)
+class _Ended:
+    """A stage and the reading that ended it, by its index; None if none did."""
+
+    found: StageFound
+    reached: int | None
+
+
+def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeFound:
+    """The stages from a clock on, then holding cold."""
+    if clock.late >= course.size:
+        return ProbeFound(probe, "cannot tell", "The readings end before it has cooled.")
+    ended: list[_Ended] = []
+    for stage in rule.limit.stages:
+        early, late = clock.early, clock.late
+        if stage.after_stage and ended:
+            there = ended[-1].reached
+            if there is None:
+                nobody = StageFound(stage, "cannot tell", Fraction(0), None)
+                ended.append(_Ended(nobody, None))
+                continue
+            early, late = (there - 1 if there else None), there
+        ended.append(_stage(course, stage, early, late))
+    stages = tuple(e.found for e in ended)
+    verdict = min((s.verdict for s in stages), key=GRAVITY.index)
+    begun = course.readings[clock.early] if clock.early is not None else None
+    deviation = None
+    failed = next((s for s in stages if s.verdict == "fail"), None)
+    if failed is not None:
+        since = begun or course.readings[clock.late]
+        deviation = since.at + datetime.timedelta(seconds=float(failed.stage.within_s))
+    why = _words(stages, verdict, clock, course, rule)
+    row = rule.limit.group if verdict == "pass" else ""
+    found = ProbeFound(
+        probe, verdict, why, row, clock_started=begun.at if begun else None, stages=stages,
+        deviation=deviation,
+    )  # fmt: skip
+    return _stayed(_held_cold(found, course, rule, ended[-1].reached), course, rule, ended)
+
+
+def _stage(course: Course, stage: Stage, early: int | None, late: int) -> _Ended:
+    """One stage whose clock starts between two readings."""
+    end, heat, at = level(stage.figure.value), course.heat, course.at
+    deadline = at[late] + stage.within_s * SECOND
+    last = bisect_right(at, deadline) - 1  # the last reading up to the deadline
+    reached, borne_out = _ended(course, end, late, last)
+    most = course.seconds(early, reached) if early is not None and reached is not None else None
+    still = course.size - 1 if reached is None else reached - 1
+    least = course.seconds(late, still) if still >= late else Fraction(0)
+    if borne_out and most is not None and most <= stage.within_s:
+        return _Ended(StageFound(stage, "pass", least, most), reached)
+    warm = heat[last] > end and not _cold_on_both_sides(course, last, end)
+    past = at[last] == deadline or (last + 1 < course.size and heat[last + 1] > end)
+    late_for_sure = warm and past and not stage.advised
+    return _Ended(
+        StageFound(stage, "fail" if late_for_sure else "cannot tell", least, most), reached
+    )
+
+
+def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None, bool]:
+    """The reading that ended a stage, and whether those around it bear it out: of the run at or below
+    ``end`` that lasts to the deadline the first from which the food doesn't rise, else the first one
+    after the deadline."""
+    heat = course.heat
+    if heat[last] > end:
+        return next((i for i in range(last + 1, course.size) if heat[i] <= end), None), True
+    first = last
+    while first > late and heat[first - 1] <= end:
+        first -= 1
+    after = range(first, last + 1)
+    sound = (i for i in after if i + 1 == course.size or heat[i + 1] <= heat[i] + NOISE)
+    found = next(sound, None)
+    if found is None:
+        return first, False
+    return found, found < last or last + 1 == course.size or heat[last + 1] <= end
+
+
+def _cold_on_both_sides(course: Course, index: int, end: Level) -> bool:
+    sides = [course.heat[i] for i in (index - 1, index + 1) if 0 <= i < course.size]
+    return len(sides) > 1 and all(side <= end for side in sides)
+
+
+def _stayed(
+    found: ProbeFound, course: Course, rule: CoolingRule, ended: Sequence[_Ended]
+) -> ProbeFound:
+    """Food that was past a stage and warmed above its end again isn't cooled by that stage's time,
+    though the last may be met: nobody can tell what it was."""
+    if found.verdict != "pass":
+        return found
+    for one in ended[:-1]:
+        figure = one.found.stage.figure
+        most = level(figure.value)
+        later = range((one.reached or 0) + 1, course.size)
+        warm = next((i for i in later if course.heat[i] > most and not _cold_on_both_sides(course, i, most)), None)  # fmt: skip
+        if warm is not None:
+            words = both(figure.value, figure.shown_c, figure.shown_f)
+            why = (
+                f"It was at {words} in time, but then it read {told(course.readings[warm], rule.zone)} again, and no "
+                "reheating that passes."
+            )
+            return replace(found, verdict="cannot tell", why=why, met_row="")
+    return found
+
+
+def _held_cold(
+    found: ProbeFound, course: Course, rule: CoolingRule, reached: int | None
+) -> ProbeFound:
+    """What follows the last stage is judged as holding cold."""
+    if found.verdict != "pass" or reached is None:
+        return found
+    figure = rule.cold or rule.limit.finish or rule.limit.stages[-1].figure
+    most, heat = level(figure.value), course.heat
+    first = next((i for i in range(reached, course.size) if heat[i] <= most), course.size)
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    end = max(most, level(rule.limit.stages[-1].figure.value))
+    warm = next(
+        (i for i in range(reached, course.size) if heat[i] > (most if i >= first else end)), None
+    )
+    if warm is not None:
+        reading = course.readings[warm]
+        why = f"It was cooled in time, but then it read {told(reading, rule.zone)}, above {words}."
+        return replace(found, verdict="fail", why=why, met_row="", deviation=reading.at)
+    longest = rule.cold_gap_s
+    for i in range(first, course.size - 1):
+        if longest is not None and course.seconds(i, i + 1) > longest:
+            why = (
+                f"It was cooled in time; then nobody looked for {duration(course.seconds(i, i + 1))} after "
+                f"{told(course.readings[i], rule.zone)}, and readings count up to {duration(longest)} apart."
+            )
+            return replace(found, verdict="cannot tell", why=why, met_row="")
+    return found
+
+
+def _words(
+    stages: Sequence[StageFound], verdict: Word, clock: Clock, course: Course, rule: CoolingRule
+) -> str:
+    deciding = next(s for s in stages if s.verdict == verdict)
+    figure = deciding.stage.figure
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    within = duration(deciding.stage.within_s)
+    if verdict == "fail":
+        return f"It took longer than {within} to {words}{_still(deciding, clock, course, rule)}."
+    if verdict == "pass":
+        last = stages[-1]
+        assert last.most_s is not None
+        return f"It reached every stage in time: the last within {duration(last.most_s)}."
+    if clock.early is None:
+        return clock.why
+    if deciding.stage.advised and deciding.least_s is not None and deciding.least_s >= deciding.stage.within_s:  # fmt: skip
+        return f"It took longer than {within} to {words}: no miss, but it is less certain that the food is safe."
+    if deciding.most_s is None:
+        last_reading = told(course.readings[-1], rule.zone)
+        return f"The readings end at {last_reading}, before it reached {words}, and before {within} were over."
+    return f"It reached {words} about when the {within} were over; the readings stand too far apart to tell."
+
+
+def _still(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -> str:
+    """The reading that shows a stage missed: the first above its end once its time was over."""
+    end, start = level(found.stage.figure.value), course.at[clock.late]
+    over = start + found.stage.within_s * SECOND
+    for i in range(clock.late, course.size):
+        if course.at[i] >= over and course.heat[i] > end:
+            return f": still {told(course.readings[i], rule.zone)}"
+    return ""
+
+
+# --- begun in time, and on to a figure in no set time
+
+
+def to_the_end(found: ProbeFound, course: Course, rule: CoolingRule) -> ProbeFound:
+    """Cooling that must begin within a time of cooking and go on to a figure in no set time. Neither
+    fails by readings of the food: they don't show when it went into the cold, and it may be read on."""
+    limit = rule.limit
+    start = start_of(rule)
+    if limit.clock is None or start is None or (limit.begin_s is None and limit.finish is None):
+        return found
+    after = max((i + 1 for i, heat in enumerate(course.heat) if heat >= start), default=0)
+    begun = _begun(course, rule, after)
+    found = replace(found, begun_s=begun)
+    if found.verdict != "pass":
+        return found
+    end, why = limit.finish, ""
+    if end is not None and not any(heat <= level(end.value) for heat in course.heat[after:]):
+        words = both(end.value, end.shown_c, end.shown_f)
+        why = f"{found.why} The readings end before it reached {words}, which it must before it is packed."
+    elif limit.begin_s is not None and begun is None:
+        why = (
+            f"{found.why} But the log begins below the cooking temperature: whether chilling was begun within "
+            f"{duration(limit.begin_s)} of the end of cooking nobody can tell."
+        )
+    elif limit.begin_s is not None and begun is not None and begun > limit.begin_s:
+        why = (
+            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to the start of the clock: "
+            f"whether chilling was begun within {duration(limit.begin_s)} the readings can't tell."
+        )
+    return replace(found, verdict="cannot tell", why=why, met_row="") if why else found
+
+
+def _begun(course: Course, rule: CoolingRule, after: int) -> Fraction | None:
+    """Seconds from the last reading at the cooking temperature to the first below the clock's start."""
+    if rule.limit.begin_s is None or rule.cooked is None or after >= course.size:
+        return None
+    cooked = level(rule.cooked.value)
+    hot = [i for i in range(after) if course.heat[i] >= cooked]
+    return course.seconds(hot[-1], after) if hot else None

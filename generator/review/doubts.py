@@ -1,0 +1,195 @@
+"""Readings that no core can have, and the end of a log at which the probe was drawn out.
+
+How fast a core can change is a working rule of this manual, not law: it only ever takes a verdict
+back to "cannot tell", or shortens a log; nothing passes by it.
+"""
+
+from __future__ import annotations
+
+import zoneinfo
+from dataclasses import dataclass
+
+from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
+
+JUMP = 10 * DEGREE
+"""Away from both neighbours by more than this, and back: the probe, not the food."""
+MOST_IN_A_JUMP = 3
+JUMP_WITHIN = 30 * MINUTE
+STEP, STEP_WITHIN = 15 * DEGREE, 10 * MINUTE
+"""A fall by more than this in one pause, out of a course that hardly fell before it."""
+SLOWER_BEFORE = 4
+BURST = 2
+"""A last reading, fallen more than a jump, and this many times as fast as the course before it."""
+DRAWN_BY, DRAWN_WITHIN, DRAWN_LASTS = 10 * DEGREE, 10 * MINUTE, 60 * MINUTE
+"""A probe drawn out warms by so much in that time; what comes after it lasts no longer than this."""
+WARM_AIR = 45 * DEGREE
+AT_ONCE = 10 * DEGREE
+"""Per minute: no air, but hot water or a hand; no core either."""
+_SEEN_TWICE = 2
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A reading that no core can have: its index, and why it is doubted, as a sentence."""
+
+    index: int
+    words: str
+
+
+def doubts(
+    course: Course, unit: Degree, zone: zoneinfo.ZoneInfo, cooling: bool, cold: bool,
+    boiling: Temperature | None, boiling_level: Level | None,
+) -> list[Doubt]:  # fmt: skip
+    """What is to be doubted of a core's course, one of a kind, the first first.
+
+    ``boiling`` is what water boils at here, ``boiling_level`` the level a reading may not pass; None
+    for food that may be hotter. ``cooling`` and ``cold`` say what the log is of.
+    """
+    found = [
+        _too_hot(course, zone, boiling, boiling_level),
+        _jump(course, zone),
+        _step(course, zone) if cooling else None,
+        _burst(course, zone) if cooling else None,
+        _wrong_scale(course, unit, zone) if cold else None,
+        _frozen(course, unit, zone) if cooling else None,
+        _switched(course, zone) if cooling and unit == "degC" else None,
+    ]
+    return sorted((d for d in found if d is not None), key=lambda d: d.index)
+
+
+def _too_hot(
+    course: Course, zone: zoneinfo.ZoneInfo, boiling: Temperature | None, most: Level | None
+) -> Doubt | None:
+    if boiling is None or most is None:
+        return None
+    index = next((i for i, heat in enumerate(course.heat) if heat > most), None)
+    if index is None:
+        return None
+    reading = course.readings[index]
+    words = f"It read {told(reading, zone)}: no core is hotter than boiling water, {boiling} here."
+    if reading.temperature.unit == "degC":
+        words += f" Is it {SIGN['degF']}?"
+    return Doubt(index, words)
+
+
+def _jump(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A run of up to three readings away from those on both sides, by more than JUMP each."""
+    heat, at = course.heat, course.at
+    for i in range(1, course.size - 1):
+        away = heat[i] - heat[i - 1]
+        if -JUMP <= away <= JUMP:
+            continue
+        for last in range(i, min(i + MOST_IN_A_JUMP, course.size - 1)):
+            back = heat[last + 1] - heat[last]
+            opposite = back < -JUMP if away > 0 else back > JUMP
+            if opposite and at[last + 1] - at[i - 1] <= JUMP_WITHIN:
+                before, after = course.readings[i - 1], course.readings[last + 1]
+                words = (
+                    f"It read {told(course.readings[i], zone)} between {told(before, zone)} and {told(after, zone)}: "
+                    "no core jumps and comes back. Was the probe in the food?"
+                )
+                return Doubt(i, words)
+    return None
+
+
+def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A fall at once, out of a course that hardly fell, and that stays down."""
+    heat, at = course.heat, course.at
+    for i in range(2, course.size):
+        fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
+        if fall <= STEP or pause > STEP_WITHIN:
+            continue
+        before, pause_before = heat[i - 2] - heat[i - 1], at[i - 1] - at[i - 2]
+        if pause_before <= JUMP_WITHIN and before * pause * SLOWER_BEFORE < fall * pause_before:
+            words = (
+                f"It fell from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: "
+                "no core does. Did the probe fall out, or was its scale changed?"
+            )
+            return Doubt(i, words)
+    return None
+
+
+def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A last reading that nothing after it bears out, fallen much faster than the course before."""
+    if course.size <= _SEEN_TWICE:
+        return None
+    heat, at = course.heat, course.at
+    fall, pause = heat[-2] - heat[-1], at[-1] - at[-2]
+    before, pause_before = heat[-3] - heat[-2], at[-2] - at[-3]
+    if fall <= JUMP or fall * pause_before <= BURST * before * pause:
+        return None
+    words = (
+        f"The last reading, {told(course.readings[-1], zone)}, fell faster than the food did before it, and none "
+        "bears it out. Read once more before the log ends."
+    )
+    return Doubt(course.size - 1, words)
+
+
+def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """Readings of a refrigerator in °F that are those of a room in °C: too cold for the one, too warm
+    for a freezer."""
+    if unit != "degF" or not course.size:
+        return None
+    one_f = 5 * DEGREE
+    figures = [h * 9 + 160 * DEGREE for h in course.heat]  # five times the °F
+    cold = [f for f in figures if 0 < f <= 28 * one_f]
+    if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
+        return None
+    index = figures.index(max(cold))
+    words = f"It read {told(course.readings[index], zone)}, as most of it: too cold for a refrigerator. Is it °C?"
+    return Doubt(index, words)
+
+
+def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A food that was chilled, in °F, to what neither a refrigerator nor a freezer makes of it."""
+    index = min(range(course.size), key=lambda i: course.heat[i])
+    five_f = course.heat[index] * 9 + 160 * DEGREE
+    if unit != "degF" or not 0 < five_f <= 28 * 5 * DEGREE:
+        return None
+    words = f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't frozen. Is it °C?"
+    return Doubt(index, words)
+
+
+def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A rise at once, in °C, to the °F of the reading before: the scale was changed, not the food."""
+    heat, at = course.heat, course.at
+    for i in range(1, course.size):
+        rise = heat[i] - heat[i - 1]
+        if rise <= JUMP or at[i] - at[i - 1] > STEP_WITHIN:
+            continue
+        off = 5 * heat[i] - (9 * heat[i - 1] + 160 * DEGREE)
+        if -10 * NOISE <= off <= 10 * NOISE:
+            words = f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: that is its figure in °F."
+            return Doubt(i, words)
+    return None
+
+
+def drawn_out(course: Course, start: Level) -> int | None:
+    """Where the probe was drawn out: the index of the first reading that isn't the food's, or None.
+
+    That is a rise at the very end, from below ``start``, that a core can't make: by DRAWN_BY within
+    DRAWN_WITHIN, up to the air of a warm room, or faster than AT_ONCE; from there on no reading comes
+    back, and the log ends within DRAWN_LASTS.
+    """
+    heat, at = course.heat, course.at
+    lowest_after: Level | None = None
+    found = None
+    for i in range(course.size - 1, 0, -1):
+        if at[-1] - at[i - 1] > DRAWN_LASTS:
+            break
+        lowest_after = heat[i] if lowest_after is None else min(lowest_after, heat[i])
+        if heat[i - 1] < start and lowest_after > heat[i - 1] and _too_fast(course, i):
+            found = i
+    return found
+
+
+def _too_fast(course: Course, first: int) -> bool:
+    heat, at = course.heat, course.at
+    base, begun = heat[first - 1], at[first - 1]
+    if (heat[first] - base) * MINUTE > AT_ONCE * (at[first] - begun) and heat[first] - base > JUMP:
+        return True
+    tail = range(first, course.size)
+    if heat[first] - base <= NOISE or max(heat[i] for i in tail) > WARM_AIR:
+        return False
+    return any(heat[i] - base >= DRAWN_BY and at[i] - begun <= DRAWN_WITHIN for i in tail)

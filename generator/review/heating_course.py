@@ -1,0 +1,169 @@
+"""A course of heat judged by the rows of a limit: at or above one of them for its hold, and in time.
+
+The time between two readings counts as held only if both are at the figure and the pause isn't too
+long; at the most it was held from the reading before to the one after. Where a row is missed, the
+reason is that of the row nearest to what was asked.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.measures.words import duration
+from generator.review.courses import SECOND, Course, Level, level, told
+from generator.review.judged import GRAVITY, ProbeFound, ReachFound
+from generator.review.readings import Reading, ReadingLog, Series, seconds_between
+from generator.rules.basics.context import both, hold_words
+from generator.rules.basics.limit import Figure, Limit
+from generator.rules.heat.roast import GROUP as ROAST
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The longest pause between two readings: how long, and who is to be asked about it."""
+
+    seconds: Fraction
+    words: str
+
+
+def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> Gap | None:
+    """The longest pause of a probe, with its drop-outs named; None for a single reading."""
+    if len(readings) < 2:
+        return None
+    index = max(range(len(readings) - 1), key=lambda i: readings[i + 1].at - readings[i].at)
+    before, after = readings[index], readings[index + 1]
+    length = seconds_between(before.at, after.at)
+    missing = sum(before.at < at < after.at for at in series.drop_outs)
+    said = f"after {told(before, log.zone)}"
+    if missing:
+        lines = "line" if missing == 1 else "lines"
+        return Gap(length, f"The probe {series.probe} gave nothing for {duration(length)} {said}, on {missing} {lines}")  # fmt: skip
+    return Gap(length, f"Nobody looked for {duration(length)} {said}")
+
+
+@dataclass(frozen=True)
+class _Span:
+    """How long the food was at or above a figure: surely, and at the most (``open``: less than)."""
+
+    sure: Fraction
+    most: Fraction
+    open: bool
+
+
+def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
+    above = [heat >= figure for heat in course.heat]
+    at, most_apart = course.at, longest * SECOND
+    spans: list[_Span] = []
+    index = 0
+    while index < course.size:
+        if not above[index]:
+            index += 1
+            continue
+        end, sure, run = index, 0, 0
+        while end + 1 < course.size and above[end + 1]:
+            step = at[end + 1] - at[end]
+            run = run + step if step <= most_apart else 0
+            sure, end = max(sure, run), end + 1
+        first, last = max(index - 1, 0), min(end + 1, course.size - 1)
+        most = course.seconds(first, last)
+        spans.append(_Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
+        index = end + 1
+    for i in range(course.size - 1):
+        if at[i + 1] - at[i] > most_apart and not above[i] and not above[i + 1]:
+            spans.append(_Span(Fraction(-1), course.seconds(i, i + 1), True))  # nobody looked
+    return spans
+
+
+def heated(
+    series: Series, course: Course, log: ReadingLog, limit: Limit, longest: Fraction
+) -> ProbeFound:
+    """The verdict of one probe's course on a limit for cooking or reheating. ``longest`` is the
+    longest pause that counts as watched, in seconds."""
+    assert limit.figure is not None
+    asked, found = limit.figure.value.celsius, []
+    chart = any(o.group == ROAST for o in limit.options)  # to which the time to get there isn't set
+    rows = [(o.row, o.figure, o.hold_s, o.group != ROAST) for o in limit.options]
+    for row, figure, hold, in_time in rows or [("", limit.figure, limit.row_hold_s, True)]:
+        one = _by_row(series, course, log, (row, figure, hold or Fraction(0)), longest)
+        if one.verdict == "pass":
+            one = _in_time(one, course, log, figure, limit) if in_time else one
+            if one.verdict == "pass" or not chart:
+                return one
+        found.append((-GRAVITY.index(one.verdict), abs(figure.value.celsius - asked), one))
+    return min(found, key=lambda f: f[:2])[2]
+
+
+def _by_row(
+    series: Series, course: Course, log: ReadingLog, row: tuple[str, Figure, Fraction],
+    longest: Fraction,
+) -> ProbeFound:  # fmt: skip
+    """The verdict on one row: its name, its figure, its hold in seconds."""
+    name, figure, need = row
+    probe, spans = series.probe, _spans(course, level(figure.value), longest)
+    held = max((s.sure for s in spans), default=Fraction(-1))
+    most = max((s.most for s in spans), default=Fraction(0))
+    words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
+    if held >= need:
+        return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
+    if any(s.most > need or (s.most == need and not s.open) for s in spans):
+        why = f"It may have met {words}; the readings stand too far apart to tell."
+        gap = widest_gap(series, course.readings, log)
+        if gap is not None and gap.seconds > longest:
+            why += f" {gap.words}."
+        return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
+    hottest = max(range(course.size), key=lambda i: course.heat[i])
+    why = f"It was never at {words}; the hottest reading was {told(course.readings[hottest], log.zone)}."
+    fell = _fell(course, level(figure.value))
+    if held >= 0:
+        at = told(course.readings[fell], log.zone)
+        why = f"It was at {words} for {duration(held)} only; then it read {at}."
+        if course.heat[fell] >= level(figure.value):
+            why = f"It was at {words} for {duration(held)} only; the readings end at {at}."
+    return ProbeFound(
+        probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
+    )
+
+
+def _in_time(
+    met: ProbeFound, course: Course, log: ReadingLog, figure: Figure, limit: Limit
+) -> ProbeFound:
+    """A limit that was met, with the time it took to get there: from the first rise out of the cold
+    to the first reading at the figure, or at the least from the last rise. A log that begins when the
+    food has left the cold can't pass."""
+    reach = limit.reach
+    if reach is None:
+        return met
+    cold, need = level(reach.start.value), level(figure.value)
+    there = next(i for i, heat in enumerate(course.heat) if heat >= need)
+    first = next(i for i in range(there + 1) if course.heat[i] > cold)
+    most = course.seconds(first - 1, there) if first else None
+    last = max((i + 1 for i in range(there) if course.heat[i] <= cold), default=first)
+    least = course.seconds(last, there - 1) if last < there else Fraction(0)
+    if most is not None and most <= reach.within_s:
+        return replace(met, reach=ReachFound("pass", least, most))
+    words, within = f"{met.why[:-1]}, but", duration(reach.within_s)
+    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+    if least >= reach.within_s:
+        why = f"{words} took longer than {within} from {start} to get there: first at {told(course.readings[there], log.zone)}."
+        late = course.readings[last].at + datetime.timedelta(seconds=float(reach.within_s))
+        found = ReachFound("fail", least, most)
+        return replace(met, verdict="fail", why=why, met_row="", deviation=late, reach=found)
+    found = ReachFound("cannot tell", least, most)
+    why = f"{words} whether it got there within {within} of {start} the readings can't tell."
+    if most is None:
+        begins = told(course.readings[0], log.zone)
+        why = f"{words} the log begins at {begins}, above {start}: nobody can tell whether it got there within {within}."
+    return replace(met, verdict="cannot tell", why=why, met_row="", reach=found)
+
+
+def _fell(course: Course, figure: Level) -> int:
+    """The first reading below after one at the figure; else the last, where it still wasn't there."""
+    reached = False
+    for index, heat in enumerate(course.heat):
+        if reached and heat < figure:
+            return index
+        reached |= heat >= figure
+    return course.size - 1

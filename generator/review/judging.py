@@ -1,0 +1,172 @@
+"""Readings against a critical limit: pass, fail, or cannot tell.
+
+A probe sees the food at instants; what it did between them is only known to lie between two
+readings. A verdict is *pass* if the least favourable course through the readings passes, *fail* if
+the most favourable one fails, and *cannot tell* otherwise. Figures are compared exactly, whatever
+scale they were read in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.measures.temperature import Temperature
+from generator.measures.words import duration
+from generator.review.cooling_clock import CoolingRule, Reheating
+from generator.review.cooling_course import cooled, to_the_end
+from generator.review.courses import course_of, level, told
+from generator.review.doubts import doubts
+from generator.review.heating_course import heated, widest_gap
+from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
+from generator.review.readings import Reading, ReadingLog, Series
+from generator.rules.basics.context import both
+from generator.rules.basics.limit import Figure, Limit
+
+TIMED = frozenset({"cook", "reheat", "cool"})
+JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
+"""Hazards that readings of time and temperature can prove."""
+
+
+def watched(limit: Limit) -> bool:
+    """Whether the time between two readings matters: not where each stage has its deadline, nor at the
+    door, where every delivery is read once."""
+    return not limit.stages and limit.hazard != "receive"
+
+
+@dataclass(frozen=True)
+class Around:
+    """What stands around a limit when a log is judged by it: the figure the food was ``cooked`` to
+    before it is cooled, the ``reheating`` that starts a cooling clock anew, the figure it is then held
+    ``cold`` at, with the longest pause in seconds; what water boils at here, and what no reading of
+    the food may pass (None: food that may be hotter)."""
+
+    cooked: Figure | None = None
+    reheating: Reheating | None = None
+    cold: Figure | None = None
+    cold_gap_s: Fraction | None = None
+    boiling: Temperature | None = None
+    no_hotter: Temperature | None = None
+
+
+NOTHING_AROUND = Around()
+
+
+def judge(
+    log: ReadingLog, limit: Limit, longest_gap_s: Fraction, around: Around = NOTHING_AROUND
+) -> Judged:
+    """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
+    probes = tuple(_doubtful(_either(s, log, limit, longest_gap_s, around), s, log, limit, around) for s in log.series)  # fmt: skip
+    gaps = tuple(
+        (s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s) if limit.hazard != "receive"
+    )  # fmt: skip
+    if log.clock_change:
+        probes = tuple(_doubted(p, limit, log) for p in probes)
+    verdict = _gravest([p.verdict for p in probes])
+    first = next(p for p in probes if p.verdict == verdict)
+    why = first.why if len(probes) == 1 or verdict == "pass" else f"{first.probe}: {first.why}"
+    if verdict == "pass" and limit.measured == "surface" and len(probes) < _SIDES:
+        verdict = "cannot tell"
+        why = f"{why} But both sides must read it, and the log names one: give each side a name as a probe, top and bottom."
+    return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
+
+
+_SIDES = 2
+"""What is cooked on its surface is read on the top and on the bottom: two names in the log."""
+
+
+def _gravest(verdicts: Sequence[Word]) -> Word:
+    return min(verdicts, key=GRAVITY.index)
+
+
+def _doubted(found: ProbeFound, limit: Limit, log: ReadingLog) -> ProbeFound:
+    """Stamps without a zone across a change of the clocks: lengths of time may be an hour off."""
+    if found.verdict == "fail" and limit.hazard not in TIMED:
+        return found
+    why = (
+        log.clock_words
+        or "The clocks were changed while it ran and the times don't say their zone."
+    )
+    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+_OF_A_CORE = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold"})
+"""Hazards whose logs follow one food: at the door every reading is of another, thawing is read on the
+surface or in the water."""
+
+
+def _doubtful(
+    found: ProbeFound, series: Series, log: ReadingLog, limit: Limit, around: Around
+) -> ProbeFound:
+    """A reading that no core can have is named, and leaves the verdict open."""
+    if limit.measured != "core" or limit.hazard not in _OF_A_CORE or not series.readings:
+        return found
+    most = level(around.no_hotter) if around.no_hotter is not None else None
+    course = course_of(series.lowest if series.clash is None else series.highest)
+    cooling = bool(limit.stages)
+    doubted = doubts(
+        course, log.unit, log.zone, cooling, limit.hazard == "cold_hold", around.boiling, most
+    )
+    if not doubted:
+        return found
+    why = " ".join(d.words for d in doubted)
+    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+def _either(
+    series: Series, log: ReadingLog, limit: Limit, longest: Fraction, around: Around
+) -> ProbeFound:
+    """The verdict with the colder and with the warmer of two readings that disagree."""
+    one = _judge(series, series.lowest, log, limit, longest, around)
+    if series.clash is None and len(series.lowest) == len(series.readings):
+        return one
+    other = _judge(series, series.highest, log, limit, longest, around)
+    if one.verdict == other.verdict:
+        return one
+    why = "Two readings of one instant disagree, and the verdict hangs on them."
+    if series.clash is not None:
+        a, b = (told(r, log.zone) for r in series.clash)
+        why = f"It read {a} and {b}: two readings of one instant disagree, and the verdict hangs on it."
+    return ProbeFound(series.probe, "cannot tell", why)
+
+
+def _judge(
+    series: Series, readings: Sequence[Reading], log: ReadingLog, limit: Limit, longest: Fraction,
+    around: Around,
+) -> ProbeFound:  # fmt: skip
+    probe = series.probe
+    if not readings:
+        return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
+    if limit.stages:
+        rule = CoolingRule(
+            limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
+        )
+        course = course_of(readings)
+        return to_the_end(cooled(probe, course, rule), course, rule)
+    if limit.hazard in ("cook", "reheat"):
+        return heated(series, course_of(readings), log, limit, longest)
+    return _kept(series, readings, log, limit, longest)
+
+
+# --- kept: never beyond a figure
+
+
+def _kept(
+    series: Series, readings: Sequence[Reading], log: ReadingLog, limit: Limit, longest: Fraction
+) -> ProbeFound:
+    assert limit.figure is not None
+    value, probe = limit.figure.value, series.probe
+    words = both(value, limit.figure.shown_c, limit.figure.shown_f)
+    low = limit.bound == "min"
+    for reading in readings:
+        beyond = reading.temperature < value if low else value < reading.temperature
+        if beyond:
+            side = "below" if low else "above"
+            why = f"It read {told(reading, log.zone)}, {side} {words}."
+            return ProbeFound(probe, "fail", why, deviation=reading.at)
+    gap = widest_gap(series, readings, log) if watched(limit) else None
+    if gap is not None and gap.seconds > longest:
+        why = f"{gap.words}; readings count up to {duration(longest)} apart."
+        return ProbeFound(probe, "cannot tell", why)
+    return ProbeFound(probe, "pass", f"Every reading kept to {words}.", limit.group)

@@ -1,0 +1,158 @@
+"""Files that loggers write, as lines of cells: text in UTF-8 or UTF-16, or a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from generator.files.finding import BrokenData, Finding, Place
+
+MOST_BYTES = 8 * 1024 * 1024
+MOST_UNPACKED = 128 * 1024 * 1024
+"""A spreadsheet is packed: what it may come to, unpacked."""
+_MOST_MEMBERS = 500
+_MOST_COLUMNS = 200
+_SHEET_START = b"PK\x03\x04"
+_OLD_SHEET = b"\xd0\xcf\x11\xe0"
+
+
+class LogLine(NamedTuple):
+    """One line: its number from 1, its text as it is shown in a finding, and its cells.
+
+    Text is parted into cells only when the columns are known; ``cells`` is None until then."""
+
+    number: int
+    text: str
+    cells: tuple[str, ...] | None = None
+
+    def parted(self, separator: str) -> tuple[str, ...] | None:
+        """The cells, apart by ``separator``; None where quotes don't close."""
+        if self.cells is not None:
+            return self.cells
+        if '"' not in self.text:
+            return tuple(map(str.strip, self.text.split(separator)))
+        try:
+            rows = list(csv.reader([self.text], delimiter=separator, strict=True))
+        except csv.Error:
+            return None
+        return tuple(cell.strip() for cell in rows[0]) if len(rows) == 1 else None
+
+
+def log_fault(
+    code: str, path: Path, line: int, text: str, message: str, help: str = "", column: int = 1,
+    length: int = 0,
+) -> Finding:  # fmt: skip
+    """An error at a place of a log; line 0 is the whole file."""
+    place = Place(path.name, line, column if line else 0, text, length or max(len(text), 1))
+    return Finding(code, "error", message, place, help)
+
+
+def broken(path: Path, message: str, help: str) -> BrokenData:
+    """The refusal of a whole file."""
+    return BrokenData([Finding("readings-unreadable", "error", message, Place(path.name), help)])
+
+
+def log_lines(path: Path) -> list[LogLine]:
+    """The lines of a file that aren't empty. Raises BrokenData for what is no log of a sensible size."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        reason = error.strerror or "it can't be opened"
+        raise broken(path, f"{path.name} can't be read: {reason}.", "Check the name.") from None
+    if len(data) > MOST_BYTES:
+        raise broken(path, f"{path.name} is larger than 8 MiB.", "Cut out the hours that matter.")
+    if data.startswith(_OLD_SHEET):
+        raise broken(path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV.")  # fmt: skip
+    if data.startswith(_SHEET_START):
+        return list(_spreadsheet(path, data))
+    lines = re.split(r"\r\n|\r|\n", _text(path, data))
+    return [LogLine(n, line) for n, line in enumerate(lines, 1) if line.strip()]
+
+
+def _text(path: Path, data: bytes) -> str:
+    wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))  # UTF-16 says so by its first two bytes
+    try:
+        text = data.decode("utf-16" if wide else "utf-8-sig")
+    except UnicodeDecodeError:
+        raise broken(path, f"{path.name} is not UTF-8 text.", "Save it as CSV, UTF-8.") from None
+    if "\0" in text:
+        raise broken(path, f"{path.name} is not a text file.", "Save it as CSV, UTF-8.")
+    return text
+
+
+# --- spreadsheets
+
+
+def _guard(path: Path, data: bytes) -> None:
+    """A packed file is looked at before it is unpacked: how large it comes to, and that no part of
+    it names others. Raises BrokenData."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            members = packed.infolist()
+            size = sum(m.file_size for m in members)
+            if len(members) > _MOST_MEMBERS or size > MOST_UNPACKED:
+                raise broken(
+                    path, f"{path.name} unpacks to more than 128 MiB, or to too many parts.",
+                    "Save the sheet with the readings alone, as CSV.",
+                )  # fmt: skip
+            for member in members:
+                if member.filename.endswith((".xml", ".rels")):
+                    with packed.open(member) as part:
+                        head = part.read(4096)
+                    if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
+                        raise broken(path, f"{path.name} is no plain spreadsheet.", "Save it as CSV.")  # fmt: skip
+    except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError):
+        raise broken(path, f"{path.name} can't be unpacked.", "Save it again, or as CSV.") from None
+
+
+def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
+    """The rows of the one sheet that holds anything: values, never formulas; links are not followed."""
+    _guard(path, data)
+    import openpyxl  # only who brings a spreadsheet waits for it
+
+    try:
+        book = openpyxl.load_workbook(
+            io.BytesIO(data), read_only=True, data_only=True, keep_links=False
+        )
+        sheets = [_rows(sheet) for sheet in book.worksheets]
+    except Exception:  # the library raises whatever its parser does
+        raise broken(path, f"{path.name} is no spreadsheet that can be read.", "Save it as CSV.") from None  # fmt: skip
+    filled = [rows for rows in sheets if rows]
+    if len(filled) > 1:
+        raise broken(path, f"{path.name} has {len(filled)} sheets with something in them.", "Leave the one with the readings.")  # fmt: skip
+    for number, cells in filled[0] if filled else []:
+        yield LogLine(number, ",".join(cells), cells)
+
+
+def _rows(sheet: Any) -> list[tuple[int, tuple[str, ...]]]:
+    found: list[tuple[int, tuple[str, ...]]] = []
+    rows = sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS)
+    for number, row in enumerate(rows, 1):
+        cells = [_cell(value) for value in row]
+        if any(cells):
+            found.append((number, tuple(cells)))
+    width = max((max(i for i, c in enumerate(cells, 1) if c) for _, cells in found), default=0)
+    return [(n, (*cells[:width], *[""] * (width - len(cells)))) for n, cells in found]
+
+
+def _cell(value: object) -> str:
+    """A cell as it would stand in a CSV file."""
+    if value is None:
+        return ""
+    if isinstance(value, datetime.datetime):
+        whole = value + datetime.timedelta(microseconds=500_000)  # kept as a share of a day
+        return whole.replace(microsecond=0).isoformat(sep=" ")
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    if isinstance(value, datetime.time):
+        return value.replace(microsecond=0).isoformat()
+    if isinstance(value, float):
+        return f"{round(value, 6):f}".rstrip("0").rstrip(".")
+    return str(value).strip()

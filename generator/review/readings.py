@@ -1,0 +1,352 @@
+"""Logged readings: times, probes and temperatures, read strictly and put in order."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import re
+import zoneinfo
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+from generator.files.finding import BrokenData, Finding, Refused, visible
+from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.words import counted, listed
+from generator.review.log_heads import FORM, Heads, find_heads
+from generator.review.logger_files import LogLine, log_fault, log_lines
+from generator.review.stamps import Order, Stamps
+
+MOST_FINDINGS = 50
+_NO_READING = frozenset(
+    {"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "err", "error", "open", "no reading"}
+)
+"""What loggers write when the probe gave nothing: a drop-out, not a temperature."""
+_NUMBER = re.compile(
+    r"([-+−]?\d{1,4}(?:[.,]\d{1,6})?)\s*(?:°?\s*([CF]))?", re.ASCII | re.IGNORECASE
+)
+_COLDEST, _HOTTEST = Fraction(-60), Fraction(350)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading: the instant in UTC, the temperature, the line of the file."""
+
+    at: datetime.datetime
+    temperature: Temperature
+    line: int
+
+
+@dataclass(frozen=True)
+class Series:
+    """One probe's readings in order of time.
+
+    Two readings of one instant that disagree are both kept; ``lowest`` and ``highest`` choose.
+    ``drop_outs`` are instants at which the probe gave nothing, ``clash`` the first two readings
+    that disagree.
+    """
+
+    probe: str
+    readings: tuple[Reading, ...]
+    drop_outs: tuple[datetime.datetime, ...] = ()
+    clash: tuple[Reading, Reading] | None = None
+
+    def _one_each(self, warmest: bool) -> tuple[Reading, ...]:
+        if self.clash is None and not self._doubles():
+            return self.readings
+        chosen: dict[datetime.datetime, Reading] = {}
+        for reading in self.readings:
+            held = chosen.get(reading.at)
+            if held is None or (held.temperature < reading.temperature) == warmest:
+                chosen[reading.at] = reading
+        return tuple(chosen.values())
+
+    def _doubles(self) -> bool:
+        return any(a.at == b.at for a, b in itertools.pairwise(self.readings))
+
+    @property
+    def lowest(self) -> tuple[Reading, ...]:
+        return self._one_each(warmest=False)
+
+    @property
+    def highest(self) -> tuple[Reading, ...]:
+        return self._one_each(warmest=True)
+
+    def gaps(self, longer_than: Fraction) -> list[tuple[datetime.datetime, datetime.datetime]]:
+        """Pairs of neighbouring instants further apart than so many seconds."""
+        most = datetime.timedelta(microseconds=int(longer_than * 1_000_000))  # stamps are whole µs
+        pairs = itertools.pairwise([r.at for r in self.readings])
+        return [(a, b) for a, b in pairs if b - a > most]
+
+
+@dataclass(frozen=True)
+class ReadingLog:
+    """A whole file: its probes, its unit, what was put in order, and whether its clock may have
+    been changed while it ran; ``clock_words`` say by which lines. ``zone`` is that of stamps
+    without one."""
+
+    file: str
+    unit: Degree
+    series: tuple[Series, ...]
+    notes: tuple[str, ...]
+    clock_change: bool
+    zone: zoneinfo.ZoneInfo
+    clock_words: str = ""
+
+
+def seconds_between(start: datetime.datetime, end: datetime.datetime) -> Fraction:
+    """Exact seconds from ``start`` to ``end``."""
+    difference = end - start
+    whole = difference.days * 86400 + difference.seconds
+    return Fraction(whole) + Fraction(difference.microseconds, 1_000_000)
+
+
+_Found = dict[str, list[tuple[datetime.datetime, Temperature | None, int]]]
+
+
+def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) -> ReadingLog:
+    """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``.
+
+    Columns stand in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
+    left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
+    says what is first in a date that ends in its year. Raises BrokenData with every fault found.
+    """
+    lines = log_lines(path)
+    if not lines:
+        raise BrokenData(
+            [log_fault("readings-empty", path, 0, "", "The file holds nothing.", FORM)]
+        )
+    first, header = find_heads(path, lines)
+    faults: list[Finding] = []
+    stamps, clock = Stamps(dates), _Clock(zone)
+    found: _Found = {}
+    merged: list[Finding] | None = []
+    for line in lines[first + 1 :]:
+        merged = _merged(path, line, header, merged)
+        row = _row(path, line, header, stamps, faults)
+        if row is not None:
+            stamp, temperature, probe = row
+            at = clock.instant(stamp, line.number)
+            found.setdefault(probe, []).append((at, temperature, line.number))
+    odds = stamps.at_odds()
+    if odds is not None:
+        _add(
+            faults,
+            log_fault("reading-dates", path, odds[1], "", odds[0], "Write them all one way."),
+        )
+    faults = faults or (merged or [])[:MOST_FINDINGS]
+    if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
+        words = "The file holds no reading."
+        faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
+    if faults:
+        raise BrokenData(faults)
+    notes: list[tuple[str, str]] = []
+    series = tuple(_series(probe, rows, notes) for probe, rows in found.items())
+    return ReadingLog(
+        visible(path.name), header.unit, series, _once(notes), bool(clock.words), zone, clock.words
+    )
+
+
+def _once(notes: list[tuple[str, str]]) -> tuple[str, ...]:
+    """What is said of several probes is said once, with their names."""
+    by_words: dict[str, list[str]] = {}
+    for probe, words in notes:
+        by_words.setdefault(words, []).append(probe)
+    return tuple(
+        f"{listed(probes[:3])}{f' and {len(probes) - 3} more' if len(probes) > 3 else ''}: {words}"
+        for words, probes in by_words.items()
+    )
+
+
+class _Clock:
+    """Instants of stamps without a zone; ``words`` say where the clocks were changed meanwhile."""
+
+    def __init__(self, zone: zoneinfo.ZoneInfo) -> None:
+        self.zone = zone
+        self.offset: datetime.timedelta | None = None
+        self.even_day = 0
+        self.line = 0
+        self.words = ""
+
+    def _even(self, stamp: datetime.datetime) -> bool:
+        """Whether the clocks stand still all day: midnight and the next have one offset."""
+        start = datetime.datetime(stamp.year, stamp.month, stamp.day, tzinfo=self.zone)
+        end = start + datetime.timedelta(days=1)
+        return start.utcoffset() == end.utcoffset() == end.replace(fold=1).utcoffset()
+
+    def instant(self, stamp: datetime.datetime, line: int) -> datetime.datetime:
+        if stamp.tzinfo is not None:
+            return stamp.astimezone(datetime.UTC)
+        day = stamp.toordinal()
+        if day == self.even_day and self.offset is not None:
+            self.line = line
+            return (stamp - self.offset).replace(tzinfo=datetime.UTC)
+        if self._even(stamp):
+            self.even_day = day
+        local = stamp.replace(tzinfo=self.zone)
+        offset = local.utcoffset()
+        assert offset is not None
+        if not self.words and offset != local.replace(fold=1).utcoffset():
+            self.words = f"The clocks were changed about line {line}, and its time doesn't say its zone."  # fmt: skip
+        if not self.words and self.offset not in (None, offset):
+            self.words = f"The clocks were changed between lines {self.line} and {line}, and the times don't say their zone."  # fmt: skip
+        self.offset, self.line = offset, line
+        return (stamp - offset).replace(tzinfo=datetime.UTC)
+
+
+def _row(
+    path: Path, line: LogLine, header: Heads, stamps: Stamps, faults: list[Finding]
+) -> tuple[datetime.datetime, Temperature | None, str] | None:
+    """One row, or None with its faults added."""
+    cells = line.parted(header.separator)
+    while cells is not None and len(cells) > header.width and not cells[-1]:
+        cells = cells[:-1]
+    if cells is None or len(cells) != header.width:
+        count = "quotes that don't close" if cells is None else counted(len(cells), "cell")
+        message = f"This line has {count}; the first line has {counted(header.width, 'column')}."
+        _add(faults, log_fault("reading-cells", path, line.number, line.text, message, _decimals(cells, header)))  # fmt: skip
+        return None
+
+    stamp = _stamp(cells, header, line, stamps)
+    if isinstance(stamp, Refused) and (
+        stamp.code != "reading-dates" or stamps.ask_once(line.number)
+    ):
+        _add(faults, _at(path, line, header, stamp.code, header.time, stamp.message, stamp.help))  # fmt: skip
+    temperature, wrong = None, False
+    if cells[header.temperature].lower() not in _NO_READING:
+        temperature, why = _temperature(cells[header.temperature], header.unit)
+        wrong = temperature is None
+        if wrong:
+            help = "If the probe gave nothing, leave the cell empty."
+            _add(faults, _at(path, line, header, "reading-temperature", header.temperature, why, help))  # fmt: skip
+    probe = cells[header.probe] if header.probe is not None else "probe"
+    if not probe or len(probe) > 60 or not probe.isprintable():
+        help, why = "Give every probe a short name, as in A.", "This line doesn't say which probe."
+        _add(faults, _at(path, line, header, "reading-probe", header.probe or 0, why, help))
+        return None
+    return None if isinstance(stamp, Refused) or wrong else (stamp, temperature, probe)
+
+
+def _at(
+    path: Path, line: LogLine, header: Heads, code: str, index: int, message: str, help: str
+) -> Finding:
+    """A fault at one cell of a line."""
+    parts = line.text.split(header.separator if line.cells is None else ",")
+    plain = '"' not in line.text and index < len(parts)
+    start = sum(len(p) + 1 for p in parts[:index]) + 1 if plain else 1
+    length = len(parts[index]) if plain else len(line.text)
+    return log_fault(code, path, line.number, line.text, message, help, start, max(length, 1))
+
+
+def _stamp(
+    cells: tuple[str, ...], header: Heads, line: LogLine, stamps: Stamps
+) -> datetime.datetime | Refused:
+    """The stamp of a row, from one cell or from a date and a time, or what is wrong with it."""
+    text = cells[header.time]
+    if header.date is not None:
+        day = cells[header.date].removesuffix(" 00:00:00")  # a spreadsheet's day has an hour, too
+        text = f"{day} {text}"
+    try:
+        return stamps.read(text, line.number)
+    except Refused as refused:
+        return refused
+
+
+def _merged(
+    path: Path, line: LogLine, header: Heads, doubts: list[Finding] | None
+) -> list[Finding] | None:
+    """The rows so far whose figure and next cell may be one figure with a decimal comma, in a row that
+    lacks a cell: `3,5` for 3.5. None once a row shows that the next column holds whole figures."""
+    typed = line.cells is None and header.separator == "," and '"' not in line.text
+    cells = line.text.split(",") if typed else []
+    at = header.temperature
+    if doubts is None or len(cells) <= at + 1 or not re.fullmatch("[0-9]{1,6}", cells[at + 1]):
+        return doubts
+    if re.fullmatch(r"\s*[-+−]?[0-9]+\.[0-9]+\s*", cells[at]):
+        return None
+    if re.fullmatch(r"\s*[-+−]?[0-9]{1,4}", cells[at]):
+        both = f"{cells[at].strip()},{cells[at + 1]}"
+        words = f"`{both}` may be one figure with a decimal comma, or two cells."
+        help = f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; or part the columns by semicolons."
+        start = sum(len(cell) + 1 for cell in cells[:at]) + 1
+        length = len(cells[at]) + 1 + len(cells[at + 1])
+        doubts.append(
+            log_fault("reading-comma", path, line.number, line.text, words, help, start, length)
+        )
+    return doubts
+
+
+def _decimals(cells: tuple[str, ...] | None, header: Heads) -> str:
+    if cells is not None and header.separator == "," and len(cells) == header.width + 1:
+        return "With a decimal comma, part the columns by semicolons."
+    return "Fix or delete the line."
+
+
+def _add(faults: list[Finding], fault: Finding) -> None:
+    if len(faults) < MOST_FINDINGS:
+        faults.append(fault)
+
+
+@lru_cache(maxsize=65536)
+def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
+    """A temperature in the column's unit, or None and what is wrong with it."""
+    match = _NUMBER.fullmatch(text) if len(text) <= 20 else None
+    if match is None:
+        return None, f"`{text[:40]}` is not a temperature."
+    if match[2] and match[2].upper() != unit[-1]:
+        return None, f"`{text}` stands in a column of {SIGN[unit]}."
+    value = Fraction(match[1].replace(",", ".").replace("−", "-"))
+    try:
+        temperature = Temperature.of(value, unit)
+    except ValueError:
+        return None, f"{text}: nothing is that cold."
+    if not _COLDEST <= temperature.celsius <= _HOTTEST:
+        return None, f"{text} {SIGN[unit]} is no temperature of food."
+    return temperature, ""
+
+
+def _series(
+    probe: str,
+    rows: list[tuple[datetime.datetime, Temperature | None, int]],
+    notes: list[tuple[str, str]],
+) -> Series:
+    if any(a[0] > b[0] for a, b in itertools.pairwise(rows)):
+        notes.append((probe, "the lines were out of order; they are judged in order of time."))
+        rows = sorted(rows, key=lambda row: (row[0], row[2]))
+    missing = tuple(at for at, temperature, _ in rows if temperature is None)
+    kept: list[Reading] = []
+    clashes: list[tuple[Reading, Reading]] = []
+    double = 0
+    for at, temperature, line in rows:
+        if temperature is None:
+            continue
+        same = _of_one_instant(kept, at)
+        if any(k.temperature.celsius == temperature.celsius for k in same):
+            double += 1
+            continue
+        kept.append(Reading(at, temperature, line))
+        if len(same) == 1:
+            clashes.append((same[0], kept[-1]))
+    if double:
+        notes.append((probe, f"{counted(double, 'line')} stood twice and counted once."))
+    if clashes:
+        notes.append((probe, _clash_words(clashes)))
+    if missing:
+        notes.append((probe, f"{counted(len(missing), 'line')} without a reading."))
+    return Series(probe, tuple(kept), missing, clashes[0] if clashes else None)
+
+
+def _of_one_instant(kept: list[Reading], at: datetime.datetime) -> list[Reading]:
+    """The readings at the end of ``kept`` that are of this instant."""
+    return list(itertools.takewhile(lambda reading: reading.at == at, reversed(kept)))
+
+
+def _clash_words(clashes: list[tuple[Reading, Reading]]) -> str:
+    """The first two readings of one instant that disagree, and how many more there are."""
+    one, other = clashes[0]
+    more = f", and so on at {counted(len(clashes) - 1, 'other instant')}" if clashes[1:] else ""
+    return (
+        f"lines {one.line} and {other.line} are of one instant and read {one.temperature} and {other.temperature}{more}; "
+        "it passes or fails only if it does so with either."
+    )

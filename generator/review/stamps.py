@@ -1,0 +1,132 @@
+"""Dates and times as loggers write them: read only one way, or asked about, never guessed."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from typing import Literal
+
+from generator.files.finding import Refused
+
+Order = Literal["day-first", "month-first"]
+ORDERS: tuple[Order, ...] = ("day-first", "month-first")
+
+_ZONE = r"\s*(?P<zone>Z|[+-]\d{2}:?\d{2})?"
+_CLOCK = (
+    r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:[.,](?P<part>\d{1,6}))?)?"
+    r"(?:\s*(?P<half>[AaPp])\.?[Mm]\.?)?"
+)
+_YEAR_FIRST = re.compile(
+    r"(?P<year>\d{4})([-/.])(?P<month>\d{1,2})\2(?P<day>\d{1,2})(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
+    re.ASCII,
+)
+_YEAR_LAST = re.compile(
+    r"(?P<one>\d{1,2})([-/.])(?P<two>\d{1,2})\2(?P<year>\d{4})(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
+    re.ASCII,
+)
+_PLAIN = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d)?", re.ASCII)
+"""The form most loggers write, which needs no taking apart."""
+_LONGEST = 40
+WRITE_IT = "Write it as in 2026-11-25 14:05."
+ASK = "Say which: --dates day-first or --dates month-first."
+
+
+class Stamps:
+    """Reads the stamps of one log.
+
+    ``order`` is what the person said of dates that end in their year; None: not said. A date that
+    can be read both ways is then asked about. ``at_once`` gathers what only the whole log shows:
+    dates of both orders, hours with and without AM or PM.
+    """
+
+    def __init__(self, order: Order | None = None) -> None:
+        self.order = order
+        self.seen: dict[str, int] = {}
+
+    def read(self, text: str, line: int) -> datetime.datetime:
+        """The stamp on a line, with its zone if it has one.
+
+        Raises Refused: ``reading-time`` for what is no date and time, ``reading-dates`` for a date
+        that can be read both ways.
+        """
+        if _PLAIN.fullmatch(text) and "1970" <= text[:4] <= "2199":
+            try:
+                stamp = datetime.datetime.fromisoformat(text)
+            except ValueError:
+                pass  # said below
+            else:
+                if "whole" not in self.seen:
+                    self.seen["whole"] = line
+                return stamp
+        match = None
+        if len(text) <= _LONGEST:
+            match = _YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text)
+        if match is None:
+            raise Refused("reading-time", f"`{text[:_LONGEST]}` is not a date and time.", WRITE_IT)
+        part = match.groupdict()
+        year = int(part["year"])
+        month, day = self._month_and_day(part, text, line)
+        if not 1970 <= year <= 2199:
+            raise Refused("reading-time", f"`{text}`: the year can't be right.", WRITE_IT)
+        hour = self._hour(int(part["hour"]), part["half"], text, line)
+        micro = int((part["part"] or "").ljust(6, "0") or 0)
+        try:
+            return datetime.datetime(
+                year, month, day, hour, int(part["minute"]), int(part["second"] or 0), micro,
+                _zone(part["zone"], text),
+            )  # fmt: skip
+        except ValueError:
+            words = f"`{text}`: there is no such day or hour."
+            raise Refused("reading-time", words, WRITE_IT) from None
+
+    def _month_and_day(self, part: dict[str, str | None], text: str, line: int) -> tuple[int, int]:
+        if part.get("month") is not None:
+            return int(part["month"] or 0), int(part["day"] or 0)
+        one, two = int(part["one"] or 0), int(part["two"] or 0)
+        order = self.order
+        if order is None and one != two:
+            if one <= 12 and two <= 12:
+                words = f"`{text}`: is the day or the month first?"
+                raise Refused("reading-dates", words, ASK)
+            order = "day-first" if one > 12 else "month-first"
+            self.seen.setdefault(order, line)
+        return (two, one) if order == "day-first" else (one, two)
+
+    def _hour(self, hour: int, half: str | None, text: str, line: int) -> int:
+        self.seen.setdefault("half" if half else "whole", line)
+        if not half:
+            return hour
+        if not 1 <= hour <= 12:
+            words = f"`{text}`: with AM or PM the hour is 1 to 12."
+            raise Refused("reading-time", words, WRITE_IT)
+        return hour % 12 + (12 if half in "Pp" else 0)
+
+    def ask_once(self, line: int) -> bool:
+        """Whether the order of dates is asked for the first time: one answer settles them all."""
+        first = "asked" not in self.seen
+        self.seen.setdefault("asked", line)
+        return first
+
+    def at_odds(self) -> tuple[str, int] | None:
+        """What the stamps of the whole log contradict each other in, and a line that shows it."""
+        pairs = (
+            (ORDERS, "Some dates have the day first, others the month"),
+            (("half", "whole"), "Some hours say AM or PM, others don't"),
+        )
+        for (one, two), words in pairs:
+            if one in self.seen and two in self.seen:
+                first, second = sorted((self.seen[one], self.seen[two]))
+                return f"{words}: lines {first} and {second}.", second
+        return None
+
+
+def _zone(text: str | None, stamp: str) -> datetime.tzinfo | None:
+    if text is None:
+        return None
+    if text == "Z":
+        return datetime.UTC
+    hours, minutes = int(text[1:3]), int(text[-2:])
+    if hours > 14 or minutes > 59:
+        raise Refused("reading-time", f"`{stamp}`: there is no such zone.", WRITE_IT)
+    offset = datetime.timedelta(hours=hours, minutes=minutes)
+    return datetime.timezone(-offset if text[0] == "-" else offset)

@@ -1,0 +1,28 @@
+"""Cleaning between steps: Food Code 4-602.11. The food isn't there; only the surfaces are."""
+
+from __future__ import annotations
+
+from generator.measures.words import duration
+from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
+
+CLEANS = "cleans"
+
+
+def cleaning(context: StepContext) -> Outcome:
+    """A cleaning step that comes round less often than the code asks."""
+    every = context.step.step.every
+    if CLEANS not in context.step.effects or every is None:
+        return NOTHING
+    found = context.house.pack.row_for("clean", "tcs")
+    if found is None or found[1].within is None or every.seconds <= found[1].within.seconds:
+        return NOTHING
+    row, place = found[1], context.step.step.place("every")
+    assert row.within is not None
+    asked = duration(row.within.seconds).replace("\u00a0", " ")
+    words = f"{context.step.verb}: every {every} is less often than every {asked}."
+    help = "A refrigerated room may allow longer; ask your regulatory authority."
+    source = cited(context.house, row)
+    mends = (place.mended(asked),)
+    return Outcome(
+        (), (context.finding("cleaned-too-seldom", "warning", words, help, mends, place, source),)
+    )

@@ -1,0 +1,52 @@
+"""What becomes of a finished food: served, kept, passed on, cooked later. Said, or concluded from its steps.
+
+What is left unsaid counts as both kept and eaten as it is, the strictest of all: no rule may hang on a line that
+a chef can leave out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.records.effects import HEATS
+from generator.resolve.joined import JoinedFormula, JoinedStep
+
+_TO_THE_GUEST = frozenset({"serves", "hot-holds", "time-controls", "displays"})
+
+
+@dataclass(frozen=True)
+class Fate:
+    """``served``: its last step serves it, or holds it for service. ``kept``: some of it goes into store.
+    ``eaten``: it is eaten as it is, and not only made into another formula or cooked by whoever buys it."""
+
+    served: bool
+    kept: bool
+    eaten: bool
+
+
+def work_of(formula: JoinedFormula) -> tuple[JoinedStep, ...]:
+    """The steps of a formula that have food in them."""
+    return tuple(step for step in formula.steps if "cleans" not in step.effects)
+
+
+def fate_of(formula: JoinedFormula) -> Fate:
+    """What becomes of a formula's food."""
+    record, steps = formula.formula, work_of(formula)
+    last = steps[-1].effects if steps else frozenset()
+    served = bool(last & _TO_THE_GUEST)
+    passed_on = bool(formula.used_in) and not served
+    kept = record.keeps is not None or not served
+    eaten = served or not (passed_on or record.cooked_later)
+    return Fate(served, kept, eaten)
+
+
+def chilled_on_the_way(formula: JoinedFormula) -> bool:
+    """Whether the food is heated, cooled, and hot again."""
+    heated = cooled = False
+    for step in work_of(formula):
+        if step.effects & (HEATS | {"hot-holds"}) and cooled:
+            return True
+        heated = heated or bool(step.effects & HEATS)
+        cold = step.cold is not None or bool(step.effects & {"cools", "freezes"})
+        cooled = cooled or (heated and cold)
+    return False

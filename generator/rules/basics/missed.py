@@ -1,0 +1,116 @@
+"""What to do when a limit is missed, with its figures: "Above 20 °C after 2 h: reheat to 75 °C once".
+
+The words stand in ``hazards.yaml``. In braces stand the figures of the limit at hand: ``{below}`` and
+``{above}`` what the page asks the probe for, ``{reading}`` the same with its hold, ``{time}`` the most time,
+``{reheat}`` the reheating figure, ``{ph}``, ``{most}`` and ``{least}`` a dose. A piece between two
+``|`` whose figure the limit doesn't have is left out.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.words import NARROW, duration, plain
+from generator.reference.rows import HazardWords
+from generator.resolve.joined import House
+from generator.rules.basics.limit import STRICT_SIDE, Figure, Limit, figure_of
+
+_FIGURE = re.compile(r"\{(below|above|reading|time|reheat|ph|most|least)\}")
+_IN_GENERAL = {
+    "below": "the limit", "above": "the limit", "time": "the time allowed", "reading": "the limit",
+    "reheat": "the reheating limit", "ph": "the limit", "most": "the limit", "least": "the least",
+}  # fmt: skip
+"""What stands for a figure where many limits share the words, on a log."""
+
+
+def missed_words(house: House, limit: Limit, words: HazardWords | None, unit: Degree) -> str:
+    """What to do when ``limit`` is missed, its figures in ``unit`` as its page asks for them."""
+    text = limit.if_missed
+    if not text and words is not None:
+        text = words.if_missed_in_words if limit.words else words.if_missed
+    if not limit.if_missed and words is not None and words.if_missed_stage and limit.stages:
+        return _by_stage(house, limit, words, unit)
+    return _filled(text, _figures(house, limit, unit))
+
+
+def in_general(words: HazardWords) -> str:
+    """The same without figures, for a log of many foods."""
+    if words.if_missed_stage:
+        first = _filled(words.if_missed_stage, {**_IN_GENERAL, "time": "the first time"})
+        return f"{first} {_filled(words.if_missed, {**_IN_GENERAL, 'time': 'the last time'})}"
+    return _filled(words.if_missed, dict(_IN_GENERAL))
+
+
+def _filled(text: str, figures: dict[str, str]) -> str:
+    """The pieces of ``text`` whose figures are there, filled in."""
+    told = []
+    for piece in text.split("|"):
+        names = [match[1] for match in _FIGURE.finditer(piece)]
+        if all(figures.get(name) for name in names):
+            told.append(_FIGURE.sub(lambda m: figures[m[1]], piece).strip())
+    return " ".join(told)
+
+
+def _by_stage(house: House, limit: Limit, words: HazardWords, unit: Degree) -> str:
+    """A cooling: each deadline with its figure; at the last it is over."""
+    figures = _figures(house, limit, unit)
+    told = []
+    for stage in limit.stages:
+        last = stage is limit.stages[-1]
+        if stage.advised:
+            continue  # no limit: its note says what it is
+        reads = stage.figure.read_at(unit)
+        if last and limit.finish is None:
+            reads = min(reads, _asked(house, limit, stage.figure, unit))
+        time = duration(stage.within_s) + (" of that" if stage.after_stage else "")
+        own = {**figures, "above": _degrees(reads, unit), "time": time}
+        told.append(_filled(words.if_missed if last else words.if_missed_stage, own))
+    return " ".join(told)
+
+
+def _asked(house: House, limit: Limit, figure: Figure, unit: Degree) -> Fraction:
+    """What the page asks for: the law's figure on the probe, or the chef's where that is stricter."""
+    law, own = figure.read_at(unit), house.kitchen.temperature
+    if limit.read is None:
+        return law
+    asked = Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound])
+    return max(law, asked) if limit.bound == "min" else min(law, asked)
+
+
+def _figures(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
+    found = {"reheat": reheating_figure(house, unit)}
+    if limit.figure is not None:
+        reads = _degrees(_asked(house, limit, limit.figure, unit), unit)
+        found["below" if limit.bound == "min" else "above"] = reads
+        found["reading"] = f"{reads} for {duration(limit.hold_s)}" if limit.hold_s else reads
+    time = limit.within_s if limit.within_s is not None else limit.reach and limit.reach.within_s
+    if time:
+        found["time"] = duration(time, days=False)
+    if limit.ph is not None:
+        found["ph"] = plain(limit.ph.read)
+    if limit.most_ppm is not None:
+        found["most"] = f"{plain(limit.most_ppm)}{NARROW}ppm"
+    if limit.least_ppm is not None:
+        found["least"] = f"{plain(limit.least_ppm)}{NARROW}ppm"
+    return found
+
+
+def _degrees(value: Fraction, unit: Degree) -> str:
+    return f"{plain(value)}{NARROW}{SIGN[unit]}"
+
+
+def reheating_figure(house: House, unit: Degree) -> str:
+    """What the probe must read to be sure of the strictest general row for reheating; empty without one."""
+    rows = [
+        row
+        for _, row in house.pack.rows_of("reheat")
+        if row.value is not None and row.bound == "min" and row.applies is None
+    ]
+    if not rows:
+        return ""
+    row = max(rows, key=lambda r: r.value.celsius if r.value is not None else Fraction(0))
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", house.probe.accuracy)
+    return _degrees(figure.read_at(unit), unit)

@@ -1,0 +1,258 @@
+"""Facts that can't be: water or wet food hotter than water boils at the kitchen's altitude, a core hotter
+than its oven, a chill that freezes, °C for °F, freezing above 0 °C, meat that is said to need no cold.
+
+No limits: these are bounds of what is possible, each with the same figure in the other scale where
+that would make sense. Warnings, but for freezing: a freezer that doesn't freeze would stop the count
+of days while germs grow.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding, Place
+from generator.measures.rounding import half_up, to_side
+from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.records.equipment import Cold
+from generator.rules.basics.check_points import boiling_point
+from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+
+BOILING = Temperature.of(100, "degC")
+FROZEN = Temperature.of(-5, "degC")
+"""Well below where food begins to freeze, so that a chill to just under 0 °C is not asked about."""
+COLD = Temperature.of(10, "degC")
+"""Below it no rack and no draught brings food."""
+WATER_FREEZES = Temperature.of(0, "degC")
+HOTTEST_OVEN = Temperature.of(550, "degC")
+"""Above what any oven, grill or oil is kept at, wood fire and all."""
+WEATHER = TemperatureDifference(Fraction(10, 9), "degF")
+"""Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
+DRY = Fraction(1, 10)
+"""Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling water."""
+
+
+def plausible(context: StepContext) -> Outcome:
+    """Ask about a temperature that can't be meant as it is written."""
+    step = context.step
+    found: list[Finding] = []
+    target, at = step.target, step.step.at
+    temperature = target.temperature if target else None
+    if target is not None and temperature is not None:
+        place = context.target_place()
+        if target.kind in ("core", "to", "at") and _too_hot_for_water(context, temperature):
+            words = f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}; wet food doesn't get there."
+            found.append(_ask(context, words, temperature, target.text, place))
+        elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
+            words = f"{step.verb}: {target.text} freezes it."
+            found.append(_ask(context, words, temperature, target.text, place))
+        if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
+            found.append(_only_chilling(context, target.text))
+    bath = step.machine is not None and step.machine.kind == "bath"
+    medium = context.house.library.media.get(step.step.do)
+    watery = medium is not None or "in-water" in step.effects or bath
+    if at is not None and watery and _too_hot_for_water(context, at):
+        steam = (
+            "steam without pressure gets no hotter than water boils"
+            if medium and medium.medium == "its-steam"
+            else "water boils"
+        )
+        words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
+        found.append(_ask(context, words, at, str(at), step.step.place("at")))
+    if at is not None and at > HOTTEST_OVEN:
+        words = f"{step.verb}: at {at}; no oven is that hot."
+        found.append(_ask(context, words, at, str(at), step.step.place("at")))
+    if at is not None and temperature is not None and "cooks" in step.effects and at < temperature:
+        words = f"{step.verb}: at {at} the food can't come to {temperature}."
+        found.append(_ask(context, words, at, str(at), step.step.place("at")))
+    cold = step.cold
+    if cold is not None and "freezes" in step.effects and cold.air >= WATER_FREEZES:
+        found.append(_never_frozen(context, cold))
+    if cold is not None and cold.kind == "refrigerator" and cold.air < FROZEN:
+        words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
+        found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
+    found += _frozen_too_long(context)
+    return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _frozen_too_long(context: StepContext) -> list[Finding]:
+    """Told where food is said to stay frozen out of any cold place for longer than food may be in preparation:
+    a working rule of ours, for the code gives frozen food no time."""
+    step = context.step
+    time, at = step.step.time, step.step.at
+    rule = context.house.library.preparation
+    if not step.step.stays_frozen or step.cold is not None or time is None:
+        return []
+    if time.seconds <= rule.most.seconds or (at is not None and at < WATER_FREEZES):
+        return []
+    where = f"at {at}" if at is not None else "out of the freezer"
+    words = f"{step.verb}: food doesn't stay frozen for {duration(time.seconds)} {where}."
+    most = duration(rule.most.seconds)
+    help = f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule of ours."
+    return [
+        context.finding("slacked-too-long", "error", words, help, place=step.step.place("time"))
+    ]
+
+
+def _boiling_here(context: StepContext) -> Temperature | None:
+    return boiling_point(context.house.library, context.house.kitchen.altitude)
+
+
+def _boils(context: StepContext) -> str:
+    """Where water boils here, in the kitchen's unit and to a tenth: "93 °C at 2100 m"."""
+    here = _boiling_here(context) or BOILING
+    shown = plain(half_up(here.in_unit(context.unit), Fraction(1, 10)))
+    altitude = context.house.kitchen.altitude
+    where = f" at {altitude.text}" if altitude is not None else ""
+    return f"{shown}{NARROW}{SIGN[context.unit]}{where}"
+
+
+def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
+    """Whether water, steam or wet food can't have a temperature here: hotter than boiling, without pressure,
+    and not mostly sugar or fat."""
+    machine, here = context.step.machine, _boiling_here(context)
+    if here is None or (machine is not None and machine.under_pressure):
+        return False
+    if temperature <= here + WEATHER:
+        return False
+    return bool(context.before.components) and _wet(context)
+
+
+def _wet(context: StepContext) -> bool:
+    """Whether what is made is neither dry nor mostly sugar or fat, its own water left out.
+
+    Raw food of an animal is wet always. What an ingredient is follows from its foodstuff, else from its
+    name. Water that isn't known counts as what is the stricter: all wet, and none of it boiled away.
+    """
+    if any(c.species != "egg" for c in context.before.raw_animals):
+        return True
+    library = context.house.library
+    stuffs = {
+        line.item: line.ingredient.foodstuff for line in context.formula.lines if line.ingredient
+    }
+    hot = rest = water = Fraction(0)
+    for c in context.before.components:
+        stuff = library.foodstuffs.get(stuffs.get(c.item) or "")
+        told = library.known_names.told((c.name,))
+        pure = any(t.food == "water" for t in told)
+        share = Fraction(1) if pure else c.water
+        water += c.grams * (share if share is not None else 1)
+        if (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told):
+            hot += c.grams
+        else:
+            rest += c.grams * (1 - (share or 0))
+    mass = sum((c.grams for c in context.before.components), Fraction(0))
+    return water >= mass * DRY and (not hot or hot < rest)
+
+
+def _boils_below(context: StepContext, typed: Temperature) -> bool:
+    """Whether water gets as hot as that by the sea, and only here doesn't: no other scale is meant."""
+    here = _boiling_here(context)
+    return here is not None and here < typed <= BOILING + WEATHER and typed.unit == context.unit
+
+
+def _as_hot_as_water_gets(
+    context: StepContext, words: str, typed: Temperature, text: str, place: Place
+) -> Finding:
+    here = _boiling_here(context) or BOILING
+    figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
+    mended = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
+    return context.finding(
+        "temperature-implausible", "warning", words,
+        "Write what water reaches here, or name the machine that cooks under pressure.",
+        (place.mended(mended),), place,
+    )  # fmt: skip
+
+
+def _may_be_cold(context: StepContext) -> bool:
+    """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
+    step = context.step
+    cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
+    cold = cold or (step.step.at is not None and step.step.at < COLD)
+    return cold or not context.before.hot
+
+
+def _only_chilling(context: StepContext, target: str) -> Finding:
+    place = context.step.step.place("do")
+    return context.finding(
+        "cold-without-chilling", "warning",
+        f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock isn't held to this step.",
+        "A step that cools is called chill: name the refrigerator, chiller or ice bath under `in` or `using`.",
+        (place.mended("chill"),), place,
+    )  # fmt: skip
+
+
+def doubtful_not_tcs(context: EndContext) -> EndOutcome:
+    """Ask about meat, fish or an animal not stated in food that is said to need no cold.
+
+    Drying or acidifying it until it needs none is processing of its own, which the Food Code allows
+    only with a variance (3-502.11), and English law on papers of the business's own.
+    """
+    formula = context.formula.formula
+    animals = [c.name for c in context.product.components if c.species not in ("none", "egg")]
+    if not any("bakes" in s.effects for s in context.formula.steps):  # bread and biscuits are dry
+        animals += [c.name for c in context.product.components if c.species == "egg" or c.tcs]
+    if not context.not_tcs or not animals:
+        return EndOutcome()
+    names = listed(list(dict.fromkeys(animals)))
+    finding = Finding(
+        "not-tcs-doubtful", "warning", f"{formula.name} is said to need no temperature control, with {names} in it.",
+        formula.key_place("not_tcs"), "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, holding and dates.",
+        about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
+
+
+MOST_SALT = 50
+MOST_OF_THE_BASE = 2000
+"""Percent of the base beyond which a seasoning, and anything, is asked about."""
+
+
+def plausible_amounts(context: EndContext) -> EndOutcome:
+    """Ask about percentages that can't be meant: half the base's weight of salt, twenty times the base."""
+    found: list[Finding] = []
+    for line in context.formula.lines:
+        amount, facts = line.line.amount, line.ingredient
+        if amount.kind != "percent" or (line.part, line.item) in context.formula.base:
+            continue
+        salt = facts is not None and facts.function in ("salt", "cure", "gelling-agent")
+        if amount.value > (MOST_SALT if salt else MOST_OF_THE_BASE):
+            whole = f"the {amount.of.replace('-', ' ')}" if amount.of else "the base"
+            found.append(
+                Finding(
+                    "amount-implausible", "warning", f"{line.name}: {plain(amount.value)} % of {whole} is meant?",
+                    line.line.place("amount"), "Check the figure and its decimal mark.", about=frozenset({context.formula.id}),
+                )
+            )  # fmt: skip
+    return EndOutcome((), tuple(found))
+
+
+def _never_frozen(context: StepContext, cold: Cold) -> Finding:
+    place = cold.place("air")
+    words = f"{context.step.verb}: {cold.name} is kept at {cold.air}, and nothing freezes there."
+    help = "Name a freezer under `in`, or check the sign of its `air`."
+    mends = (place.mended(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
+    if not mends:
+        place = context.step.step.place("in")
+    return context.finding("never-freezes", "error", words, help, mends, place)
+
+
+def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
+    target = context.step.target
+    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
+    if _boils_below(context, typed) or (too_cool and _too_hot_for_water(context, typed)):
+        return _as_hot_as_water_gets(context, words, typed, text, place)
+    other = typed.swapped()
+    write: tuple[str, ...] = ()
+    if FROZEN <= other <= BOILING:
+        figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
+        whole = text.replace(NARROW, " ")
+        head, hold = whole.partition(" for ")[::2]
+        kind = head.split(" ")[0] if head[:1].isalpha() else ""
+        mended = f"{kind} {meant}".strip() + (f" for {hold}" if hold else "")
+        write = (place.mended(mended),)
+        words = f"{words} Is {figure} meant, or {meant}?"
+    return context.finding(
+        "temperature-implausible", "warning", words, "Check the figure and its scale.", write, place
+    )

@@ -1,0 +1,103 @@
+"""How warm the product is by the course of its temperature, and what follows: whether it is cooled at a step, thaws
+there, needs the cold there, and is chilled later."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from generator.records.effects import HEATS, WAITS
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.course import Course, Stay, taken_in
+from generator.rules.basics.product import Component, Product
+
+
+def hot_by(course: Course) -> bool:
+    """Whether the food was hot, and hasn't been cold since."""
+    return course.state == "hot" or (course.spell is not None and course.spell.hot)
+
+
+def with_parts(
+    course: Course, product: Product, taken: tuple[Component, ...], step: JoinedStep
+) -> Course:
+    """The course once the step's parts are in, and once what is done at the step makes food need the cold."""
+    course = taken_in(course, taken, step.number)
+    if course.state == "none" and product.needs_cold:
+        course = taken_in(course, product.components, step.number)
+    return course
+
+
+def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
+    """The product as hot, and as cold, as its course says."""
+    if product.needs_cold and course.state != "none":
+        frozen = course.state == "frozen"
+        product = replace(product, hot=hot_by(course), frozen=frozen)
+    if course.state in ("cold", "hot", "frozen") or step.effects & HEATS:
+        settled = tuple(replace(c, ambient=False) for c in product.components)
+        product = replace(product, components=settled)
+    return product
+
+
+_NOT_THAWED_BY = HEATS | {
+    "thaws",
+    "slacks",
+    "freezes",
+    "serves",
+    "cleans",
+    "hot-holds",
+    "time-controls",
+}
+"""What has a rule of its own for frozen food, or leaves it to the guest."""
+
+
+def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
+    """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it stands."""
+    if course.state != "frozen" or step.effects & _NOT_THAWED_BY:
+        return False
+    in_a_refrigerator = step.cold is not None and step.cold.kind != "freezer"
+    stands = stay.during == "between" and bool(step.effects & WAITS)
+    return in_a_refrigerator or stands
+
+
+def needs_cold(formula: JoinedFormula, product: Product, index: int) -> bool:
+    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that it needs no
+    cold, counts once it is cooked, or where nothing later cooks it."""
+    if formula.formula.not_tcs:
+        done = not any("cooks" in s.effects for s in formula.steps[index + 1 :])
+        cooking = "cooks" in formula.steps[index].effects
+        if done and not cooking and not product.raw_animals:
+            return False
+    return product.needs_cold
+
+
+_ENDS_THE_WAIT = HEATS | {"hot-holds", "serves", "time-controls"}
+"""What the food may come to before it is cold again."""
+
+
+def _comes_first(steps: tuple[JoinedStep, ...], wanted: Callable[[JoinedStep], bool]) -> bool:
+    """Whether a ``wanted`` step comes, before the food is heated, held hot or served."""
+    for step in steps:
+        if wanted(step):
+            return True
+        if step.effects & _ENDS_THE_WAIT:
+            return False
+    return False
+
+
+def chilled_by(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
+    return _comes_first(
+        steps, lambda s: bool(s.effects & {"cools", "freezes"}) or s.cold is not None
+    )
+
+
+def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether the first of ``steps`` brings the food to cold: a step that cools; or hot food, or food made of what
+    was as warm as the room, put where it is cold, and no later step cools it first."""
+    step, later = steps[0], steps[1:]
+    if "cools" in step.effects:
+        return True
+    if stay.during not in ("cold", "frozen"):
+        return False
+    warm = product.hot or product.from_ambient
+    return warm and not _comes_first(later, lambda s: "cools" in s.effects)

@@ -1,0 +1,1 @@
+"""Cooling, holding, freezing, thawing, time out of the cold."""

@@ -1,0 +1,290 @@
+"""Food between cold and hot while it is worked on or stands: how long it may, and what has to be said.
+
+Food Code 3-501.16(A) excepts preparation and sets no figure for it; the figure here is a working rule of ours, which
+a row of the pack in force replaces. Food that is out for guests isn't in preparation: 3-501.19. Fermenting,
+drying and ageing to keep food need a variance: 3-502.11.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.words import NARROW, duration, listed
+from generator.records.effects import CHANGES, HEATS
+from generator.reference.library import PREPARATION
+from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.context import (
+    NOTHING,
+    Outcome,
+    StepContext,
+    both,
+    cited,
+    why_not_authorised,
+)
+from generator.rules.basics.course import Course, after
+from generator.rules.basics.limit import Limit, Source, Verdict, figure_of
+from generator.rules.cold.holding import held_cold, held_hot
+
+OURS = "ours"
+"""The standing of a limit that rests on a working rule of this manual."""
+_PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
+"""The authorisation each way of changing food by time asks for."""
+_CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing"}
+_QUARTER = Fraction(900)
+
+
+@dataclass(frozen=True)
+class Most:
+    """How long food may be between in preparation, in seconds: from when it is noted, the most, whose rule."""
+
+    noted: Fraction
+    most: Fraction
+    source: Source
+    ours: bool
+    why: str
+
+
+def most_of(house: House) -> Most:
+    """The figure in force: an adopted text's own, else the working rule."""
+    rule = house.library.preparation
+    for _, row in house.pack.rows_of(PREPARATION):
+        if row.within is not None:
+            facts = house.pack.facts
+            source = Source(row.document or facts.document, facts.edition, row.clause, row.read_in)
+            noted = min(rule.noted.seconds, row.within.seconds)
+            return Most(noted, row.within.seconds, source, False, row.note)
+    cold = held_cold(house)
+    beside = cited(house, cold[1]) if cold is not None else house.pack.facts.document
+    source = Source(rule.name, "", f"where {beside}, sets none", (), standing=OURS)
+    return Most(rule.noted.seconds, rule.most.seconds, source, True, rule.why)
+
+
+def between(context: StepContext) -> Outcome:
+    """What is asked of a step in which food that needs the cold is neither cold nor hot."""
+    step = context.step
+    if "serves" in step.effects and (after := _work_after(context)) is not None:
+        return _served_before(context, after)
+    if not context.needs_cold:
+        return NOTHING
+    hot_onto_raw = _hot_onto_raw(context)
+    if hot_onto_raw is not None:
+        return hot_onto_raw
+    changed = _changed(context)
+    if changed is not None:
+        return changed
+    if "displays" in step.effects or ("serves" in step.effects and step.step.time is not None):
+        return _on_display(context)
+    if context.stay.during != "between":
+        return NOTHING
+    if context.stay.seconds is None:
+        stands = step.effects & {"waits", "stores"} or step.step.at is not None
+        return _asked(context) if stands else NOTHING
+    return _timed(context)
+
+
+def _work_after(context: StepContext) -> JoinedStep | None:
+    """The first step with food in it behind this one."""
+    later = context.formula.steps[context.step.number :]
+    return next((s for s in later if "cleans" not in s.effects), None)
+
+
+def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
+    """What is served is gone: a step that serves is the last one."""
+    step = context.step
+    finding = context.finding(
+        "served-before-the-end", "error",
+        f"{step.verb}: what is served is gone, and {later.verb.lower()} comes after it.",
+        "Put the step that serves it last. Tasting and passing on are work: `does: handles`.",
+        place=step.step.place("do"),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _hot_onto_raw(context: StepContext) -> Outcome | None:
+    """Raw animal food put into something hot that doesn't cook it there, but stands or is put into the cold."""
+    step, hot = context.step, context.before.hot
+    new = [c for c in context.before.raw_animals if c.part in step.parts]
+    old = [c for c in context.before.components if c.part not in step.parts]
+    stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
+    if not (hot and new and old and stands) or step.effects & HEATS:
+        return None
+    finding = context.finding(
+        "raw-into-hot", "error",
+        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what is hot still, and isn't cooked by it.",
+        "Chill what is hot first, with a step of its own before this one.",
+        place=step.step.place("do"), source=_held(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _changed(context: StepContext) -> Outcome | None:
+    """Fermented, dried or aged between cold and hot: refused, unless a plan is on file. Dough that is baked
+    afterwards rises, and isn't changed to keep it."""
+    step = context.step
+    found = [e for e in ("ferments", "dries", "ages") if e in step.effects & CHANGES]
+    if not found or context.stay.during == "cold":
+        return None
+    what, called = _PLANS[found[0]], _CALLED[found[0]]
+    none = f"{called} food between cold and hot needs a variance, and none is on file."
+    why = why_not_authorised(context.house, what, none, f"the variance for {called}")
+    if not why:
+        held = next(
+            a
+            for a in context.house.kitchen.authorisations
+            if a.for_ == what and a.in_force(context.house.as_of)
+        )
+        words = f"Time, temperature, pH and water activity by the plan: {held.document}, {held.authority}."
+        source = Source(held.document, "", held.authority, ())
+        basis = Basis((("In it", _names(context)),), words, source.words)
+        limit = Limit(
+            f"{context.formula.id}/{step.id}/{PREPARATION}", step.id, step.number, step.verb, PREPARATION, "max",
+            source, group=_names(context), basis=basis, words=words,
+        )  # fmt: skip
+        return Outcome((limit,))
+    finding = context.finding(
+        "kept-by-change", "error", f"{step.verb}: {why}",
+        "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or record the variance under "
+        f"`authorisations` in kitchen.yaml, `for: {what}`.",
+        place=step.step.place("do"), source=_variance(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _variance(house: House) -> str:
+    row = house.pack.row_for("smoking", "keeping")
+    return cited(house, row[1]) if row is not None else house.pack.facts.document
+
+
+def _on_display(context: StepContext) -> Outcome:
+    """Out for guests or for sale: cold, hot, or by time as a control of its own; never in preparation."""
+    if context.stay.during in ("cold", "hot", "frozen"):
+        return NOTHING
+    step = context.step
+    finding = context.finding(
+        "display-uncontrolled", "error",
+        f"{step.verb}: food that is out for guests or for sale is held cold, hot, or by time; nothing here says which.",
+        "Write the refrigerator under `in`, or make it a step `do: hold-hot`; or `do: hold-by-time` with `time` and "
+        "the written `procedure`.",
+        place=step.step.place("do"), source=_by_time(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _by_time(house: House) -> str:
+    rows = house.pack.rows_of("time_control")
+    return cited(house, rows[0][1]) if rows else ""
+
+
+def _asked(context: StepContext) -> Outcome:
+    """A step in which food waits, and nothing says how long or where."""
+    step = context.step
+    finding = context.finding(
+        "wait-unknown", "error", f"{step.verb}: how long does {_names(context)} stand here, and where?",
+        "Food that needs the cold waits here. Write `time`; or the refrigerator under `in`; or `at`, the temperature "
+        f"of the place.{_own_verb(context)}",
+        place=step.step.place("do"), source=_held(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _own_verb(context: StepContext) -> str:
+    if context.step.step.do in context.house.library.verbs:
+        return ""
+    return " Is it work on the food? Then say so: `does: handles`."
+
+
+def _timed(context: StepContext) -> Outcome:
+    """Between for a time that is stated: noted from two hours in all, an error beyond the most. Hot food that is
+    chilled afterwards is on its cooling clock, which asks for more."""
+    spell = _after(context).spell
+    if spell is None or (spell.hot and context.chilled_later and _has_clock(context.house)):
+        return NOTHING
+    limit = most_of(context.house)
+    before, total = context.course.so_far, spell.seconds
+    if total < limit.noted or before > limit.most:
+        return NOTHING
+    if total <= limit.most:
+        return Outcome((_limit(context, limit, total),)) if before < limit.noted else NOTHING
+    return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
+
+
+def _after(context: StepContext) -> Course:
+    return after(context.course, context.step, context.stay, True, context.cools)
+
+
+def _has_clock(house: House) -> bool:
+    found = house.pack.row_for("cool", "cooked")
+    return found is not None and bool(found[1].stages)
+
+
+def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fraction) -> Finding:
+    step = context.step
+    left = limit.most - before
+    place = context.time_place()
+    whose = "by our working rule" if limit.ours else "the law allows"
+    write: tuple[str, ...] = ()
+    if left >= _QUARTER:
+        write = (
+            place.mended(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
+        )
+    return context.finding(
+        "between-too-long", "error",
+        f"{step.verb}: {_names(context)} is between {_figures(context)} for {duration(total)}"
+        f"{f', the {duration(before)} before it counted' if before else ''}; {duration(limit.most)} is the most {whose}.",
+        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to ferment, dry or age it, "
+        "needs a variance.",
+        write, place, limit.source.words,
+    )  # fmt: skip
+
+
+def _figures(context: StepContext) -> str:
+    cold, hot = held_cold(context.house), held_hot(context.house)
+    assert cold is not None and cold[1].value is not None
+    low = figure_of(cold[1].value, cold[1].printed, "max", context.accuracy)
+    first = both(low.value, low.shown_c, low.shown_f)
+    if hot is None or hot[1].value is None:
+        return f"{first} and hot"
+    high = figure_of(hot[1].value, hot[1].printed, "min", context.accuracy)
+    return f"{first} and {both(high.value, high.shown_c, high.shown_f)}"
+
+
+def _limit(context: StepContext, limit: Most, total: Fraction) -> Limit:
+    step = context.step
+    fits = total <= limit.most
+    words = f"{duration(total)} by the end of this step; {duration(limit.most)} is the most."
+    began = context.course.spell.began if context.course.spell is not None else step.number
+    basis = Basis(
+        (
+            ("In it", _names(context)),
+            ("Between", f"{_figures(context)}, since step {began}"),
+            ("Not timed", listed(list(_not_timed(context))) or "nothing"),
+        ),
+        f"{duration(total)} between by the steps' own times; {duration(limit.most)} at most. {limit.why}",
+        limit.source.words,
+    )
+    return Limit(
+        f"{context.formula.id}/{step.id}/{PREPARATION}", step.id, step.number, step.verb, PREPARATION, "max",
+        limit.source, group="food out of the cold or the heat while it is prepared", because=(_names(context),),
+        verdict=Verdict("meets" if fits else "fails", words), basis=basis, within_s=limit.most,
+        within_words="out of the cold, in all", if_missed=step.step.if_missed,
+    )  # fmt: skip
+
+
+def _not_timed(context: StepContext) -> tuple[str, ...]:
+    return context.course.spell.not_timed if context.course.spell is not None else ()
+
+
+def _names(context: StepContext) -> str:
+    found = [c for c in context.before.components if c.tcs or c.raw_animal]
+    names = list(dict.fromkeys(c.through or c.name for c in found))
+    if not names or len(names) > 3 or not context.before.raw_animals:
+        return context.formula.formula.name
+    return listed(names)
+
+
+def _held(house: House) -> str:
+    cold = held_cold(house)
+    return cited(house, cold[1]) if cold is not None else ""

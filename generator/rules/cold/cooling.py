@@ -1,0 +1,300 @@
+"""Cooling: the clock for cooked food, for food made from ambient ingredients, and law without a clock."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.temperature import TemperatureDifference
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.reference.rows import Row
+from generator.rules.basics.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    cited,
+    source_of,
+)
+from generator.rules.basics.limit import MADE, Figure, Limit, Stage, Verdict, figure_of
+from generator.rules.basics.uncovered import not_covered
+from generator.rules.cold.holding import held_cold
+from generator.rules.cold.schedules import AMBIENT, cooling_row
+
+_COOKED = "its cooking ends"
+"""When the clock of cooked food starts where neither law nor house gives it a temperature."""
+
+
+def cooling(context: StepContext) -> Outcome:
+    """The limit of a step that cools: Food Code 3-501.14(A) and (B), and their like elsewhere.
+
+    Hot food put into a refrigerator is cooled there, whatever the step is called, and so is food made of what
+    was as warm as the room. Law that sets no figure gives its words and no figure; the target is then held to
+    the row for holding cold. What the food stood before it counts into the clock.
+    """
+    step, product = context.step, context.before
+    if context.formula.formula.not_tcs or not product.tcs:
+        return NOTHING
+    if not context.cools:
+        return NOTHING
+    if not product.hot and not product.ready_to_eat:
+        return NOTHING
+    found = cooling_row(context)
+    if found is None:
+        if not product.hot:
+            return NOTHING  # never hot: it is held to the row for holding cold, where it is stored
+        return not_covered(context, "cool", "The rules held say nothing of cooling it.")
+    _, row = found
+    if not row.stages:
+        return _in_words(context, row)
+    clock = None
+    if row.clock_from is not None:
+        clock = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
+    stages = stages_of(row, context.accuracy)
+    packed, finish = row.packed_at, None
+    if packed is not None:
+        finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
+    last, target = finish or stages[-1].figure, step.target
+    verdict, findings = _target(context, last)
+    findings += _where(context)
+    findings += _clock(context, stages)
+    met = target.temperature if target and verdict.status == "meets" else None
+    read = last.asked(context.unit, met)
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max",
+        context.source(row), last, None, None, stages, clock, read,
+        target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages, finish),
+        probe=step.step.probe, if_missed=step.step.if_missed, finish=finish,
+        begin_s=row.begins_within.seconds if row.begins_within else None,
+        note=_note(context, row, stages), since=_COOKED if context.before.hot else MADE,
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def put_away(context: EndContext) -> EndOutcome:
+    """The limit of food put together from what was as warm as the room, and put away with no step that says so:
+    Food Code 3-501.14(B)."""
+    product, house = context.product, context.house
+    if not product.from_ambient or not context.tcs or product.by_time or not context.fate.kept:
+        return EndOutcome()
+    found = house.pack.row_for("cool", AMBIENT)
+    if found is None or not found[1].stages:
+        return EndOutcome()
+    row, accuracy = found[1], house.probe.accuracy
+    stages, source = stages_of(row, accuracy), source_of(house, row)
+    last = stages[-1].figure
+    shown = both(last.value, last.shown_c, last.shown_f)
+    basis = Basis(
+        (("In it", row.food), ("Probe", f"reads to ±{accuracy}, taken off the figure")),
+        f"{row.food}: to {shown} within {duration(stages[-1].within_s)}", source.words,
+    )  # fmt: skip
+    limit = Limit(
+        f"{context.formula.id}/store/cool", "store", 0, "Store", "cool", "max", source, last, stages=stages,
+        read=last.asked(house.kitchen.temperature, None), group=row.food, basis=basis, since=MADE,
+    )  # fmt: skip
+    return EndOutcome((limit,))
+
+
+def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
+    """The stages of a row on a probe of some accuracy."""
+    start = row.clock_from.value if row.clock_from else None
+    return tuple(
+        Stage(
+            figure_of(s.to, s.printed, "max", accuracy), start, s.within.seconds, s.clause,
+            s.counts_from == "stage-before", s.advised,
+        )
+        for s in row.stages
+    )  # fmt: skip
+
+
+_HOT_MACHINES = frozenset({"oven", "fryer", "griddle", "microwave", "hot-holding"})
+
+
+def _where(context: StepContext) -> tuple[Finding, ...]:
+    """A step that cools names a cold place, or says to what it cools; and no heat."""
+    step, cold = context.step, held_cold(context.house)
+    if "cools" not in step.effects or step.cold is not None:
+        return ()
+    at, limit = step.step.at, cold[1].value if cold is not None else None
+    place = step.step.place("do")
+    if step.machine is not None and step.machine.kind in _HOT_MACHINES:
+        words, place = f"{step.machine.name} cools nothing", step.step.place("using")
+    elif at is not None and limit is not None and limit < at:
+        words, place = f"at {at} it never gets to the limit", step.step.place("at")
+    elif step.target is None and at is None:
+        words = "where, and to what?"
+    else:
+        return ()
+    return (
+        context.finding(
+            "chill-where", "error", f"{step.verb}: {words}.".replace("?.", "?"),
+            "Name the refrigerator, chiller or ice bath under `in`, and the target, as in `target: to 4 °C`.",
+            place=place, source=cited_limit(context),
+        ),
+    )  # fmt: skip
+
+
+def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
+    """What the steps' own times say of the clock: the food stood too long before it is chilled, or is said to
+    reach its target too late. A time without a target, or beside `stays`, says how long it stays there."""
+    hard = [s for s in stages if not s.advised and not s.after_stage]
+    if not hard:
+        return ()
+    first, last = hard[0], hard[-1]
+    stood = context.course.so_far if context.before.hot or context.before.from_ambient else None
+    stood = stood or Fraction(0)
+    source = cited_limit(context)
+    step = context.step
+    shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
+    if stood > first.within_s:
+        return (
+            context.finding(
+                "chill-begun-too-late", "error",
+                f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at {shown} within "
+                f"{duration(first.within_s)}.",
+                "Chill it sooner, or hold it hot until then.", place=step.step.place("do"), source=source,
+            ),
+        )  # fmt: skip
+    time, target = step.step.time, step.target
+    if time is None or "cools" not in step.effects or step.step.stays is not None:
+        return ()
+    total, most = stood + time.seconds, last.within_s
+    if total <= most:
+        return ()
+    end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
+    place = context.time_place()
+    mends = tuple(
+        _spaced(words)
+        for words in ((f"time: {duration(most - stood, days=False)}",) if most > stood else ())
+    )
+    stays = (_spaced(f"stays: {time.text or duration(time.seconds)}"),)
+    if target is None:
+        return (
+            context.finding(
+                "chill-time-unclear", "warning",
+                f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach {end}. Is it how long the "
+                "food stays there?",
+                "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
+                _in_its_place(context, stays), place, source,
+            ),
+        )  # fmt: skip
+    before = f", with the {duration(stood)} it has stood before," if stood else ""
+    return (
+        context.finding(
+            "chill-too-slow", "error",
+            f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, and has to be at {end} within "
+            f"{duration(most)}.",
+            "Chill it in smaller pieces, or on ice. If the time is how long it stays there, write it as `stays`.",
+            _in_its_place(context, (*mends, *stays)), place, source,
+        ),
+    )  # fmt: skip
+
+
+def _spaced(words: str) -> str:
+    return words.replace(NARROW, " ").replace("\u00a0", " ")
+
+
+def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:
+    """Lines to write where the step's time stands, where that is in the process itself."""
+    return lines if context.step.id not in context.formula.formula.times else ()
+
+
+def cited_limit(context: StepContext) -> str:
+    """Document and clause of the row the step cools by."""
+    found = cooling_row(context)
+    return cited(context.house, found[1]) if found is not None else ""
+
+
+def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
+    """What a schedule that was chosen says of itself."""
+    by, told = context.step.step.by, context.house.library.hazards["cool"].action_advised
+    words = [
+        f"Longer than {duration(s.within_s)} to {both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
+        f"miss, but leaves it less certain that the food is safe. {told}"
+        for s in stages
+        if s.advised
+    ]
+    if by is not None and row.option == by and row.note:
+        words.append(row.note)
+    return " ".join(words)
+
+
+def _in_words(context: StepContext, row: Row) -> Outcome:
+    """Cooling under a law that sets no figure: its words, never a figure of ours."""
+    step = context.step
+    verdict = Verdict()
+    findings: tuple[Finding, ...] = ()
+    cold = held_cold(context.house)
+    if cold is not None:
+        _, kept = cold
+        assert kept.value is not None
+        figure = figure_of(kept.value, kept.printed, "max", context.accuracy)
+        verdict, findings = _target(context, figure)
+    guidance = context.house.pack.row_for("cool", "guidance")
+    note = f"Guidance, not law: {guidance[1].words}" if guidance else ""
+    source = context.source(row)
+    basis = Basis((("In it", row.food),), row.words, source.words)
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max", source,
+        target=step.target.text if step.target else "", group=row.food, verdict=verdict, basis=basis,
+        note=note, words=row.words, probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
+    target = context.step.target
+    if target is None or target.temperature is None:
+        return Verdict(), ()
+    law = last.value
+    mend = context.as_typed("to", last.read_at(context.unit))
+    shown = both(law, last.shown_c, last.shown_f)
+    mended = context.mended(mend)
+    if law < target.temperature:
+        words = (
+            f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."
+        )
+        finding = context.finding(
+            "target-above-limit", "error", words, "Chill to the limit or below.", mended
+        )
+        return Verdict("fails", words, (mend,)), (finding,)
+    if law < target.temperature + context.accuracy:
+        words = f"{context.step.verb}: the target, {target.text}, meets {shown} only if the probe is exact."
+        help = f"The probe may be off by {context.accuracy}."
+        finding = context.finding("target-within-probe-error", "warning", words, help, mended)
+        return Verdict("close", words, (mend,)), (finding,)
+    return Verdict("meets", f"{target.text} meets {shown}."), ()
+
+
+def _basis(
+    context: StepContext, row: Row, stages: tuple[Stage, ...], finish: Figure | None
+) -> Basis:
+    inputs: list[tuple[str, str]] = [("In it", row.food)]
+    if row.clock_from is not None:
+        start = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
+        inputs.append(
+            (
+                "Clock",
+                f"starts at {both(row.clock_from.value, start.shown_c, start.shown_f)}; "
+                f"on this probe at {context.degrees(start.read_at(context.unit))}",
+            )
+        )
+    if row.begins_within is not None:
+        inputs.append(("Begin", f"chilling within {duration(row.begins_within.seconds)} of the end of cooking"))  # fmt: skip
+    if row.nitrite_least is not None:
+        inputs.append(("Cured", f"with at least {plain(row.nitrite_least)} ppm of ingoing nitrite"))
+    inputs.append(("Probe", f"reads to ±{context.accuracy}, taken off each figure"))
+    steps = [
+        f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
+        f"{' of the stage before' if s.after_stage else ''}{' (advised, no limit)' if s.advised else ''}"
+        for s in stages
+    ]
+    rule = f"{row.food}: to {listed(steps)}"
+    if not any(s.after_stage for s in stages):
+        rule += ", all counted from the same start"
+    if finish is not None:
+        rule += f"; then on to {both(finish.value, finish.shown_c, finish.shown_f)} before it is packed or shipped"
+    return Basis(tuple(inputs), rule, context.source(row).words)

@@ -1,0 +1,387 @@
+"""Hot holding at a step, cold holding at the end: Food Code 3-501.16."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.temperature import Temperature
+from generator.measures.words import NARROW, counted, duration, listed
+from generator.reference.rows import Row
+from generator.resolve.joined import House
+from generator.rules.basics.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    chilled_to,
+    cited,
+    source_of,
+)
+from generator.rules.basics.course import Bounds
+from generator.rules.basics.fate import chilled_on_the_way
+from generator.rules.basics.limit import Bound, Figure, Limit, Verdict, figure_of
+from generator.rules.basics.uncovered import never_covered, not_covered
+from generator.rules.cold.frozen import stored_frozen
+from generator.rules.cold.packed_fish import stays_in_its_pack
+from generator.rules.heat.roast import GROUP as ROAST
+
+
+def _row(house: House, hazard: str) -> tuple[str, Row] | None:
+    """The general row of a holding hazard: for no group, measured in the food."""
+    for ident, row in house.pack.rows_of(hazard):
+        if row.group is None and row.measured == "core" and row.value is not None:
+            return ident, row
+    return None
+
+
+def held_hot(house: House) -> tuple[str, Row] | None:
+    """The general row for holding food hot, or None."""
+    return _row(house, "hot_hold")
+
+
+def hot_at_step(context: StepContext) -> tuple[str, Row] | None:
+    """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and alone,
+    has one of its own (3-501.16(A)(1)); else the general one, or None."""
+    if context.before.whole_roast:
+        for ident, row in context.house.pack.rows_of("hot_hold"):
+            if row.group == ROAST and row.value is not None:
+                return ident, row
+    return held_hot(context.house)
+
+
+def kept_cold(context: StepContext) -> tuple[Limit, ...]:
+    """Holding cold as a limit of one step, where the kitchen sets one of its own for it."""
+    found = held_cold(context.house)
+    if found is None or found[1].value is None:
+        return ()
+    row, step = found[1], context.step
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    limit = _limit(
+        context.house, row, figure, "cold_hold", context.formula.id, step.id, step.number, step.verb, None,
+        "", Verdict(),
+    )  # fmt: skip
+    return (_in_the_chefs_words(context, limit),)
+
+
+def _in_the_chefs_words(context: StepContext, limit: Limit) -> Limit:
+    """The limit with where to probe and what to do if it is missed, as its step says them."""
+    return replace(limit, probe=context.step.step.probe, if_missed=context.step.step.if_missed)
+
+
+def held_cold(house: House) -> tuple[str, Row] | None:
+    """The general row for holding food cold, or None."""
+    return _row(house, "cold_hold")
+
+
+def bounds_of(house: House) -> Bounds:
+    """The figures for holding cold and hot of the pack in force."""
+    cold, hot = held_cold(house), held_hot(house)
+    return Bounds(cold[1].value if cold else None, hot[1].value if hot else None)
+
+
+def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
+    """Food that was cooked and cooled, held hot without a step that reheats it."""
+    before = context.before
+    cold = tuple(dict.fromkeys(c.through or c.name for c in before.components if c.chilled))
+    if (
+        before.cooked or any(c.heated and not c.through for c in before.components)
+    ) and not before.hot:
+        cold = (context.formula.formula.name,)
+    if not cold:
+        return ()
+    rows = context.house.pack.rows_of("reheat")
+    are = "is" if len(cold) == 1 else "are"
+    return (
+        context.finding(
+            "reheat-missing", "error", f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
+            "Add a step before it, as in `do: reheat`, with a core target.",
+            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
+        ),
+    )  # fmt: skip
+
+
+def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
+    """Food that stood off the heat for so long that it is noted, and then is held hot without being reheated: a
+    working rule of ours, since nobody knows that it is hot still."""
+    rule, spell = context.house.library.preparation, context.course.spell
+    if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
+        return ()
+    rows = context.house.pack.rows_of("reheat")
+    return (
+        context.finding(
+            "reheat-missing", "error",
+            f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, and no step reheats it.",
+            "Hold it hot sooner; or add a step before it, as in `do: reheat`, with a core target. "
+            f"{duration(rule.noted.seconds)} is a working rule of ours.",
+            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
+        ),
+    )  # fmt: skip
+
+
+def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding, ...]:
+    """Held hot in the cold, or at less than the limit."""
+    step, at = context.step, context.step.step.at
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    if step.cold is not None:
+        words = f"{step.verb}: {step.cold.name} holds nothing hot; the limit is {shown}."
+        place = step.step.place("in")
+    elif at is not None and row.value is not None and at < row.value:
+        words = f"{step.verb}: at {at} it isn't held hot; the limit is {shown}."
+        place = step.step.place("at")
+    else:
+        return ()
+    help = "Name what holds it hot under `using`, and its temperature under `target`."
+    return (context.finding("held-hot-where", "error", words, help, place=place, source=cited(context.house, row)),)  # fmt: skip
+
+
+def hot_holding(context: StepContext) -> Outcome:
+    """The limit of a step that holds food hot."""
+    step = context.step
+    held = "hot-holds" in step.effects or (context.stay.during == "hot" and context.needs_cold)
+    if not held or context.formula.formula.not_tcs or not context.before.tcs:
+        return NOTHING
+    found = hot_at_step(context)
+    if found is None:
+        return not_covered(
+            context, "hot_hold", "The rules held list no temperature for holding hot."
+        )
+    _, row = found
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    target = step.target
+    temperature = target.temperature if target else None
+    findings: tuple[Finding, ...] = ()
+    verdict = Verdict()
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    cold = (
+        *_never_reheated(context),
+        *_not_hot_any_more(context),
+        *_held_where(context, row, figure),
+    )
+    if target is not None and temperature is not None:
+        mend = context.as_typed("at", figure.read_at(context.unit))
+        if temperature < row.value:
+            words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
+            findings = (
+                context.finding("target-below-limit", "error", words, "", context.mended(mend)),
+            )
+            verdict = Verdict("fails", words, (mend,))
+        elif temperature - context.accuracy < row.value:
+            words = (
+                f"{step.verb}: the target, {target.text}, meets {shown} only if the probe is exact."
+            )
+            findings = (
+                context.finding(
+                    "target-within-probe-error", "warning", words, "", context.mended(mend)
+                ),
+            )
+            verdict = Verdict("close", words, (mend,))
+        else:
+            verdict = Verdict("meets", f"{target.text} meets {shown}.")
+    limit = _limit(
+        context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
+        temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
+    )  # fmt: skip
+    limit = _in_the_chefs_words(context, limit)
+    if row.group == ROAST:
+        where = "The coolest part of the joint, at the start and every two hours."
+        limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
+    return Outcome((limit,), findings + cold)
+
+
+def _only_by_the_chart(context: StepContext) -> str:
+    """A batch may have been cooked by another row; then this one isn't for it."""
+    found = held_hot(context.house)
+    words = "Only for a roast that met a row of the roast chart, and whole."
+    if found is None or found[1].value is None:
+        return words
+    other = figure_of(found[1].value, found[1].printed, "min", context.accuracy)
+    return f"{words} Any other is held at {context.degrees(other.read_at(context.unit))} or hotter."
+
+
+def cold_holding(context: StepContext) -> Outcome:
+    """What a step in the cold may not be: air above the cold-holding limit, or a target above it.
+
+    A limit box stands at the end of the sheet only (:func:`storing`); here the kitchen's own
+    figures are held against the same row.
+    """
+    step, product = context.step, context.before
+    found = _row(context.house, "cold_hold")
+    if found is None or context.formula.formula.not_tcs or not product.tcs:
+        return NOTHING
+    _, row = found
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "max", context.accuracy)
+    findings = [*_air(context, row, figure)]
+    if step.cold is not None or "stores" in step.effects:
+        findings += _kept_at(context, row, figure)
+    return Outcome((), tuple(findings))
+
+
+def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+    """Food can't be held colder than the air it stands in."""
+    cold = context.step.cold
+    if cold is None:
+        return []
+    assert row.value is not None
+    place = cold.place("air")
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    clause = cited(context.house, row)
+    asked = context.degrees(figure.read_at(context.unit))
+    help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
+    if row.value < cold.air:
+        words = f"{cold.name} is kept at {cold.air}; food that needs temperature control is held at {shown} or colder."
+        meant = cold.air.swapped()
+        fits = Temperature.of(0, "degC") <= meant <= row.value
+        write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
+        if write:
+            help = (
+                f"Is {meant} meant? Else set it to {asked} or colder, and enter what it is kept at."
+            )
+        return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
+    if row.value < cold.air + context.accuracy:
+        words = f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the probe must read."
+        return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
+    return []
+
+
+def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+    """A target, or an `at`, that keeps food above the cold-holding limit."""
+    step, hot = context.step, _row(context.house, "hot_hold")
+    assert row.value is not None
+    if context.cools or step.effects & {"cooks", "reheats", "hot-holds", "thaws"}:
+        return []  # judged by the rules of those steps
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    clause = cited(context.house, row)
+    found: list[Finding] = []
+    target = step.target
+    stated = [(target.temperature, target.text, context.target_place())] if target else []
+    if step.step.at is not None:
+        stated.append((step.step.at, f"at {step.step.at}", step.step.place("at")))
+    for temperature, text, place in stated:
+        if temperature is None or (hot and hot[1].value and hot[1].value <= temperature):
+            continue
+        mend = context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")
+        if target is not None and text == target.text:
+            mend = f"to {mend}"
+        write = (place.mended(mend),)
+        if row.value < temperature:
+            words = f"{step.verb}: {text} is above the limit for cold holding: {shown}."
+            found.append(
+                context.finding(
+                    "target-above-limit", "error", words, "Keep it at the limit or colder.", write, place, clause,
+                )
+            )  # fmt: skip
+        elif row.value < temperature + context.accuracy:
+            words = f"{step.verb}: {text} meets {shown} only if the probe is exact."
+            help = f"The probe may be off by {context.accuracy}."
+            found.append(
+                context.finding("target-within-probe-error", "warning", words, help, write, place)
+            )
+    return found
+
+
+def _never_chilled(context: EndContext) -> Finding | None:
+    """Hot at the end, kept, and no step brings it to cold. What isn't said to be served is kept."""
+    formula = context.formula.formula
+    if formula.undercooked or not context.fate.kept:
+        return None  # refused for being kept at all, or gone
+    if context.fate.served and chilled_on_the_way(context.formula):
+        return None  # what `keeps` says is of the time before it was heated again
+    if context.formula.used_in and formula.keeps is None:
+        return None  # it goes hot into another formula, which is asked in its turn
+    cool = context.house.pack.row_for("cool", "cooked")
+    said = formula.keeps is not None
+    why = "is cooked and kept cold" if said else "is hot at the end and isn't said to be served"
+    other = "" if said else " Or end its process with `do: serve` if nothing of it is kept."
+    return Finding(
+        "chill-missing", "error", f"{formula.name} {why}, and no step chills it.",
+        formula.key_place("keeps" if said else "name"),
+        f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.{other}",
+        source=cited(context.house, cool[1]) if cool else "",
+        about=frozenset({context.formula.id}),
+    )  # fmt: skip
+
+
+def storing(context: EndContext) -> EndOutcome:
+    """Cold holding of the finished product, where it needs temperature control; frozen food stays frozen."""
+    if context.product.frozen or stays_in_its_pack(context.house, context.formula, context.product):
+        return stored_frozen(context)
+    if not context.tcs:
+        return EndOutcome()
+    if context.product.by_time and context.formula.formula.keeps is None:
+        return EndOutcome()  # served or discarded when its time is over
+    if context.product.hot:
+        missing = _never_chilled(context)
+        if missing is None:
+            return EndOutcome()
+        return EndOutcome(_kept_in_the_cold(context).limits, (missing,))
+    return _kept_in_the_cold(context)
+
+
+def _kept_in_the_cold(context: EndContext) -> EndOutcome:
+    """The limit of the place the finished food is kept in; of both places, where a pack goes by two."""
+    found = _row(context.house, "cold_hold")
+    if found is None:
+        why = "The rules held list no temperature for holding it cold."
+        return never_covered(context, "cold_hold", "store", "Store", why)
+    _, row = found
+    cold = row
+    packed, value = context.product.air_row, row.value
+    assert value is not None
+    if packed is not None and packed.at is not None and packed.at < value:
+        row, value = packed, packed.at
+    figure = figure_of(value, row.printed, "max", context.house.probe.accuracy)
+    limit = _limit(
+        context.house, row, figure, "cold_hold", context.formula.id, "store", 0, "Store", None, "",
+        Verdict(),
+    )  # fmt: skip
+    if packed is None or packed.store_at is None or row is not packed:
+        return EndOutcome((limit,))
+    return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
+
+
+UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
+
+
+def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
+    """Holding cold once the pack is taken out of the colder place: its own row, or the general one if colder."""
+    assert packed.store_at is not None and cold.value is not None and packed.then_days is not None
+    row, value, printed = packed, packed.store_at, packed.store_printed
+    if cold.value < value:
+        row, value, printed = cold, cold.value, cold.printed
+    figure = figure_of(value, printed, "max", context.house.probe.accuracy)
+    limit = _limit(
+        context.house, row, figure, "cold_hold", context.formula.id, "moved", 0, "Store, taken out", None, "",
+        Verdict(),
+    )  # fmt: skip
+    days = counted(packed.then_days, "day")
+    note = f"Out of the colder place it has {days}, the day it is taken out counted."
+    return replace(limit, when=ONCE_MOVED, note=note)
+
+
+def _limit(
+    house: House, row: Row, figure: Figure, hazard: str, formula: str, step: str, number: int, verb: str,
+    target: Temperature | None, target_text: str, verdict: Verdict,
+) -> Limit:  # fmt: skip
+    unit = house.kitchen.temperature
+    bound: Bound = figure.bound
+    read = figure.asked(unit, target)
+    source = source_of(house, row)
+    basis = Basis(
+        (
+            ("In it", row.food),
+            ("Probe", f"reads to ±{house.probe.accuracy}"),
+        ),
+        f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or {'hotter' if bound == 'min' else 'colder'}",
+        source.words,
+    )
+    return Limit(
+        f"{formula}/{step}/{hazard}", step, number, verb, hazard, bound, source, figure, None, None, (),
+        None, read, target_text, (), (), row.food, verdict, basis,
+    )  # fmt: skip

@@ -1,0 +1,82 @@
+"""Fish that comes frozen and packed without air: out of its pack before it thaws, or as soon as it has.
+
+Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the fish
+smells bad. Where only one of the two is stated, frozen or without air, the other counts as so until it is
+denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC 246-215-03510(5): fish
+whose label says that it is kept frozen until it is used. Nobody states that label here, so every fish
+packed without air counts as bearing it.
+"""
+
+from __future__ import annotations
+
+from generator.measures.words import listed
+from generator.reference.rows import Row
+from generator.resolve.joined import House, JoinedFormula, JoinedStep
+from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.basics.no_figure import in_words
+from generator.rules.basics.product import Component, Product
+from generator.rules.cold.thawing import in_running_water
+from generator.rules.heat.parasites import is_fish
+
+_HOW = "opened-package"
+
+
+def packed_fish(context: StepContext) -> Outcome:
+    """When the pack is opened: at the step that thaws the fish, or where none does, at the one that takes it in."""
+    fish = tuple(
+        c for c in context.before.components if c.no_air is not False and is_fish(context.house, c)
+    )
+    if not fish or "excludes-air" in context.step.effects:
+        return NOTHING
+    if "thaws" in context.step.effects:
+        row = _row(context, "running-water" if in_running_water(context.step) else "refrigerator")
+        return Outcome((in_words(context, row, "thaw-pack", _names(fish)),)) if row else NOTHING
+    new = tuple(c for c in fish if c.part in context.step.parts)
+    row = _row(context, "refrigerator")  # opened first: the stricter of the two
+    later = context.formula.steps[context.step.number - 1 :]
+    if not new or row is None or any("thaws" in s.effects for s in later) or _stays_frozen(later):
+        return NOTHING
+    names = _names(new)
+    are, may, thaw = (
+        ("comes", "may come", "it thaws") if len(names) == 1 else ("come", "may come", "they thaw")
+    )
+    known = all(c.no_air for c in new)
+    found = context.finding(
+        "packed-fish-not-thawed",
+        "warning",
+        f"{listed(list(names))} {are if known else may} frozen and packed without air, and no step says how {thaw}.",
+        "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is cooked from frozen, "
+        "write `does: thaws` at the step that cooks it."
+        + ("" if known else " If it doesn't come so, its ingredient says `without_air: no`."),
+        place=context.step.step.place("do"),
+        source=cited(context.house, row),
+    )
+    return Outcome((in_words(context, row, "thaw-pack", names),), (found,))
+
+
+def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) -> bool:
+    """Whether what is finished is fish in a pack without air, which is kept frozen and nothing else
+    (3-502.12(C)), whatever its formula says of it: it was packed here, and no later step heats or thaws it."""
+    if house.pack.row_for("reduced_oxygen", "fish-frozen") is None:
+        return False
+    packed = max((s.number for s in formula.steps if "excludes-air" in s.effects), default=0)
+    later = formula.steps[packed:]
+    opened = any(s.effects & {"thaws", "cooks", "reheats", "hot-holds"} for s in later)
+    fish = any(is_fish(house, c) for c in product.components)
+    return bool(packed) and fish and not opened
+
+
+def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.name for c in fish))
+
+
+def _row(context: StepContext, way: str) -> Row | None:
+    rows = context.house.pack.rows_of("thaw")
+    return next((r for _, r in rows if r.how == _HOW and r.applies == way), None)
+
+
+def _stays_frozen(steps: tuple[JoinedStep, ...]) -> bool:
+    """Whether what is left of the work keeps it frozen: in freezers alone, and on no heat."""
+    places = [s.cold for s in steps if s.cold is not None]
+    heated = any(s.effects & {"cooks", "reheats", "hot-holds"} for s in steps)
+    return bool(places) and not heated and all(p.kind == "freezer" for p in places)

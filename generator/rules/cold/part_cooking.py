@@ -1,0 +1,208 @@
+"""Raw animal food cooked in two goes: heated in part, cooled at once, cooked through before it is served.
+
+Food Code 3-401.14. What comes out of the first heat is raw still; every rule for raw food holds.
+"""
+
+from __future__ import annotations
+
+from generator.files.finding import Finding, Place
+from generator.measures.basis import Basis
+from generator.measures.words import duration
+from generator.records.effects import WAITS
+from generator.reference.rows import Row
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.context import (
+    NOTHING,
+    Outcome,
+    StepContext,
+    chilled_to,
+    why_not_authorised,
+)
+from generator.rules.basics.limit import Limit, Verdict
+from generator.rules.basics.uncovered import not_covered
+from generator.rules.cold.holding import held_hot
+from generator.rules.heat.microwave import cooking_group
+
+PART_COOKS = "part-cooks"
+PLAN = "non-continuous-cooking"
+"""What the authorisation on file is for."""
+GROUP = "non-continuous"
+_HEATS = frozenset({"cooks", PART_COOKS, "reheats", "hot-holds", "time-controls"})
+_MARKED = (
+    "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to eat, and cook "
+    "it through before it is served."
+)
+
+
+def part_cooking(context: StepContext) -> Outcome:
+    """The limit of a first, partial heating, and all that must follow it."""
+    step = context.step
+    if PART_COOKS not in step.effects:
+        return _unsaid(context) or _finished_by_microwave(context)
+    rows = context.house.pack.rows_of("cook", GROUP)
+    row = rows[0][1] if rows else None
+    if row is None or row.within is None:
+        return not_covered(
+            context,
+            "part_cook",
+            "The rules held say nothing of cooking raw animal food in two goes.",
+        )
+    source = f"{context.source(row).document}, {row.clause.removesuffix('(A)')}"
+    findings = tuple(
+        context.finding(code, "error", f"{step.verb}: {words}", help, place=place, source=source)
+        for code, words, help, place in (
+            *_wrong(context, row), *_written(context), *_followed(context)
+        )
+    )  # fmt: skip
+    return Outcome((_limit(context, row),), findings)
+
+
+Fault = tuple[str, str, str, Place]
+"""A finding's code, words, help and place."""
+
+
+def _wrong(context: StepContext, row: Row) -> list[Fault]:
+    step, formula = context.step, context.formula.formula
+    assert row.within is not None
+    most, time, do = row.within.seconds, step.step.time, step.step.place("do")
+    found: list[Fault] = []
+    if not context.before.raw_animals:
+        words = "nothing raw of an animal is in it."
+        return [("part-cook-nothing-raw", words, "Name what is done, as in `do: boil`.", do)]
+    if time is None:
+        help = f"Write `time`, {duration(most)} at most."
+        found.append(("part-cook-too-long", "for how long?", help, do))
+    elif time.seconds > most:
+        words = f"{time} is longer than the {duration(most)} the rule allows."
+        help = "Heat it for less, or cook it through at once."
+        found.append(("part-cook-too-long", words, help, step.step.place("time")))
+    if formula.undercooked:
+        words = (
+            "what is cooked in two goes is cooked through, and never served undercooked on request."
+        )
+        help = "Take out `undercooked`, or cook it in one go."
+        found.append(("part-cook-unfinished", words, help, formula.place("undercooked")))
+    if formula.not_tcs:
+        words = "raw animal food heated in part needs temperature control."
+        found.append(
+            ("part-cook-unfinished", words, "Take out `not_tcs`.", formula.place("not_tcs"))
+        )
+    return found
+
+
+def _written(context: StepContext) -> list[Fault]:
+    """The written procedure, and the approval the regulatory authority gave it beforehand."""
+    do = context.step.step.place("do")
+    found: list[Fault] = []
+    if not context.step.step.procedure:
+        words = "raw animal food is cooked in two goes only by a written procedure."
+        help = (
+            "Write how it is watched and recorded, what is done when a limit is missed, how the food is marked "
+            "and kept apart; keep it in the house, and name it under `procedure`."
+        )
+        found.append(("part-cook-not-approved", words, help, do))
+    why = why_not_authorised(
+        context.house, PLAN,
+        "the regulatory authority approves the written procedure beforehand, and no approval is on file.",
+        "the approval of the procedure",
+    )  # fmt: skip
+    if why:
+        help = f"Record it in kitchen.yaml under `authorisations`, `for: {PLAN}`."
+        found.append(("part-cook-not-approved", why, help, do))
+    return found
+
+
+def _followed(context: StepContext) -> list[Fault]:
+    """Cooled before any other heat, then cooked through in this formula."""
+    if not context.before.raw_animals:
+        return []
+    cooled = False
+    for later in context.formula.steps[context.step.number :]:
+        place = later.step.place("do")
+        waits = not cooled and not _cools(later) and bool(later.effects & WAITS)
+        if later.effects & _HEATS or "serves" in later.effects or waits:
+            if not cooled:
+                words = f"it is cooled at once, before {later.verb.lower()}."
+                help = f"Put a step before it that cools it, as in `do: chill` with `target: {chilled_to(context.house)}`."
+                return [("part-cook-unfinished", words, help, place)]
+            if "cooks" in later.effects:
+                return []
+            words = f"it is cooked through before {later.verb.lower()}."
+            help = "Put a step that cooks it, with a core target, before this one."
+            return [("part-cook-unfinished", words, help, place)]
+        cooled = cooled or _cools(later)
+    what = "cooks it through" if cooled else "cools it, and none cooks it through"
+    help = "Add `do: chill`, and then a step that cooks it to its core target."
+    words = f"no later step {what}."
+    return [("part-cook-unfinished", words, help, context.step.step.place("do"))]
+
+
+def _cools(step: JoinedStep) -> bool:
+    return step.cold is not None or bool(step.effects & {"cools", "freezes"})
+
+
+def _unsaid(context: StepContext) -> Outcome | None:
+    """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into the cold before
+    one does: cooked in two goes, whatever it is called."""
+    step, at = context.step, context.step.step.at
+    hot = held_hot(context.house)
+    heated = at is not None and hot is not None and hot[1].value is not None and hot[1].value <= at
+    raw = [c for c in context.before.raw_animals if not c.seared]
+    if (
+        not raw
+        or step.effects & {"cooks", "reheats", "hot-holds"}
+        or not ("heats" in step.effects or heated)
+    ):
+        return None
+    for later in context.formula.steps[step.number :]:
+        if "cooks" in later.effects:
+            return None
+        if _cools(later) or later.effects & WAITS:
+            break
+    rows = context.house.pack.rows_of("cook", GROUP)
+    finding = context.finding(
+        "part-cook-unsaid", "error",
+        f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands or is chilled.",
+        "Cook it through straight away; or call the step `do: part-cook`, which needs a written procedure and an approval.",
+        place=step.step.place("do"), source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _finished_by_microwave(context: StepContext) -> Outcome:
+    """3-401.14(D) names 3-401.11 for cooking it through, and no microwave oven."""
+    before = [s for s in context.formula.steps[: context.step.number] if PART_COOKS in s.effects]
+    due = "cooks" in context.step.effects and context.due and context.before.raw_animals
+    if not before or not due or cooking_group(context) is None:
+        return NOTHING
+    rows = context.house.pack.rows_of("cook", GROUP)
+    place = context.step.step.place("using")
+    finding: Finding = context.finding(
+        "part-cook-unfinished", "error",
+        f"{context.step.verb}: food cooked in two goes is cooked through on another heat than a microwave oven’s.",
+        "Name another machine under `using`.", place=place,
+        source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _limit(context: StepContext, row: Row) -> Limit:
+    step, source = context.step, context.source(row)
+    assert row.within is not None
+    most = row.within.seconds
+    names = tuple(dict.fromkeys(c.name for c in context.before.raw_animals))
+    time = step.step.time
+    verdict = Verdict()
+    if time is not None:
+        fits = time.seconds <= most
+        words = f"{time} is {'within' if fits else 'longer than'} {duration(most)}."
+        verdict = Verdict("meets" if fits else "fails", words)
+    basis = Basis(
+        (("In it", row.food), ("Procedure", step.step.procedure or "none named")),
+        f"{row.food}: {duration(most)} at most", source.words,
+    )  # fmt: skip
+    return Limit(
+        f"{context.formula.id}/{step.id}/part_cook", step.id, step.number, step.verb, "part_cook", "max",
+        source, because=names, group=row.food, verdict=verdict, basis=basis, note=_MARKED,
+        within_s=most, within_words="on the heat", if_missed=step.step.if_missed,
+    )  # fmt: skip

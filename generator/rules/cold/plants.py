@@ -1,0 +1,77 @@
+"""Plant food that needs time and temperature control by what is done to it: cut, or mixed with oil."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from generator.records.ingredient import Ingredient
+from generator.reference.packs import Pack
+from generator.reference.rows import Plant
+from generator.rules.basics.product import RAW_STATES, Component, Product
+
+CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
+"""What opens the skin of a plant: what is peeled, pitted or parted is cut as well."""
+OTHER = "other"
+
+
+def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
+    """The kind of plant food an ingredient is, "" if none of those the rules ask about.
+
+    What the ingredient states; else what a word of its names says. Only raw plant food is meant, and oil.
+    """
+    if facts.plant is not None:
+        return "" if facts.plant == OTHER else facts.plant
+    if facts.species != "none":
+        return ""
+    names = " / ".join((facts.name, ident.replace("-", " "), *facts.also)).casefold()
+    for kind, plant in plants.items():
+        if facts.state not in RAW_STATES and kind != "oil":
+            continue
+        if _has(names, plant.known_by) and not _has(names, plant.unless):
+            return kind
+    return ""
+
+
+def _has(names: str, words: tuple[str, ...]) -> bool:
+    return any(re.search(rf"\b{re.escape(word.casefold())}\b", names) for word in words)
+
+
+def needs_as_it_comes(plant: str, pack: Pack) -> bool:
+    """Whether raw food of a kind needs temperature control before anything is done to it."""
+    return pack.row_for("tcs", f"{plant}-raw") is not None
+
+
+def marked(product: Product, effects: frozenset[str], pack: Pack) -> Product:
+    """The product with its plant food marked by what a step does to it.
+
+    Food Code 1-201.10, "Time/temperature control for safety food": seed sprouts; melon, leafy greens and
+    tomato once cut; garlic in oil. A pack without such rows changes nothing.
+    """
+    kinds = {c.plant for c in product.components if not c.cooked}
+    in_oil = {"garlic", "oil"} <= kinds and pack.row_for("tcs", "garlic-in-oil") is not None
+    changed = tuple(_marked(c, effects, pack, in_oil) for c in product.components)
+    return replace(product, components=changed)
+
+
+def why_cold(product: Product, pack: Pack) -> str:
+    """Which plant food makes a product need temperature control, with the clause; "" if none does."""
+    for component in product.components:
+        if component.cooked or not component.tcs or not component.plant:
+            continue
+        for done in ("raw", "cut", "in-oil" if component.plant == "garlic" else "cut"):
+            found = pack.row_for("tcs", f"{component.plant}-{done}")
+            if found is not None:
+                return f"{component.name}: {found[1].food} ({found[1].clause})"
+    return ""
+
+
+def _marked(component: Component, effects: frozenset[str], pack: Pack, in_oil: bool) -> Component:
+    if component.tcs or component.cooked or not component.plant:
+        return component
+    cut = component.cut or bool(effects & CUTS)
+    by_cut = cut and pack.row_for("tcs", f"{component.plant}-cut") is not None
+    by_oil = in_oil and component.plant == "garlic"
+    tcs = by_cut or by_oil or needs_as_it_comes(component.plant, pack)
+    return replace(component, cut=cut, tcs=tcs)

@@ -1,0 +1,332 @@
+"""Time as the control: out of temperature control for so long, then served or discarded."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding, Place
+from generator.measures.basis import Basis
+from generator.measures.words import duration
+from generator.records.effects import WAITS
+from generator.reference.packs import Pack
+from generator.reference.rows import Row
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    both,
+    cited,
+)
+from generator.rules.basics.limit import Bound, Limit, Verdict, figure_of
+from generator.rules.basics.product import Component
+from generator.rules.basics.uncovered import not_covered
+from generator.rules.cold.plants import CUTS, needs_as_it_comes
+
+WRITTEN = "written-procedure"
+"""A row that holds only with a written procedure, and never for raw eggs for the frail."""
+_AGAIN = frozenset({"cools", "freezes", "hot-holds", "reheats", "time-controls"}) | WAITS
+"""What food that was held by time may not go through any more."""
+_COLD = frozenset({"cools", "freezes", "thaws"})
+CUT_OR_OPENED = "cut-or-opened"
+"""A row for food that needs no control until it is cut or opened; its time counts from then."""
+
+
+def _row(context: StepContext) -> Row | None:
+    """The row for hot or for cold food; the longest that the step's facts meet.
+
+    A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`. The row
+    for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another kind
+    of food (`applies`) are not chosen.
+    """
+    hot, at = context.before.hot, context.step.step.at
+    special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
+    if (
+        special is not None
+        and _cut_or_opened(context, special[1])
+        and not _over(context, special[1])
+    ):
+        return special[1]
+    fitting = [
+        row
+        for _, row in context.house.pack.rows_of("time_control")
+        if row.within is not None
+        and row.applies is None
+        and (row.start_min if hot else row.start_max) is not None
+        and (row.stay_max is None or (not hot and at is not None and at <= row.stay_max.value))
+    ]
+    return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
+
+
+def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
+    """Whether all that needs control here needs it only since it was cut or opened, and the step keeps to
+    ``row``: never chilled since, and never warmer than it says (``warm``: however warm it is there). Its
+    time is :func:`_over`'s to say.
+
+    Georgia 511-6-1-.04(6)(i)2(ii), the text of Food Code 3-501.19(B) since 2017.
+    """
+    step, before = context.step, context.before
+    needing = [c for c in before.components if c.tcs]
+    if before.hot or before.cooked or not before.ready_to_eat or not needing:
+        return False
+    at, time = step.step.at, step.step.time
+    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
+        return False
+    if time is None or row.within is None:
+        return False
+    if any(s.cold or s.effects & _COLD for s in context.formula.steps[: step.number - 1]):
+        return False
+    pack = context.house.pack
+    if not all(_needs_it_only_since(c, context.formula, pack) for c in needing):
+        return False
+    return time.seconds <= row.within.seconds
+
+
+def _over(context: StepContext, row: Row) -> bool:
+    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening; or may
+    be, since a step between them doesn't say how long it takes."""
+    time = context.step.step.time
+    assert time is not None and row.within is not None
+    since, untimed = _since(context)
+    return untimed is not None or since + time.seconds > row.within.seconds
+
+
+def _counted_from_cutting(context: StepContext) -> list[Finding]:
+    """Told where only the time before the step keeps food cut or opened here from starting warmer."""
+    found, time = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.time
+    if found is None or time is None or not _cut_or_opened(context, found[1]):
+        return []
+    row, (since, untimed) = found[1], _since(context)
+    if untimed is not None:
+        return [_untimed(context, row, untimed)]
+    if not _over(context, row):
+        return []
+    assert row.within is not None and row.start_max is not None
+    left = row.within.seconds - since
+    start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
+    return [
+        context.finding(
+            "time-control-since-cut", "warning",
+            f"{context.step.verb}: with the {duration(since)} since it was cut or opened, {duration(time.seconds)} is longer than "
+            f"the {duration(row.within.seconds)} it may stand from {both(start.value, start.shown_c, start.shown_f)}.",
+            "Hold it for less, or chill it first: as it stands it has to start as cold as any other food.",
+            (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
+            context.step.step.place("time"), f"{context.source(row).document}, {row.clause}",
+        )
+    ]  # fmt: skip
+
+
+def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
+    """Told where a step since the cutting or the opening doesn't say how long it takes."""
+    assert row.start_max is not None
+    start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
+    return context.finding(
+        "time-control-since-cut",
+        "warning",
+        f"{step.verb}: how long? It counts since the food was cut or opened, and decides whether "
+        f"{context.step.verb} may start at {both(start.value, start.shown_c, start.shown_f)}.",
+        "Write its `time`: without it the food has to start as cold as any other.",
+        place=step.step.place("do"),
+        source=f"{context.source(row).document}, {row.clause}",
+    )
+
+
+def _stands_too_warm(context: StepContext) -> list[Finding]:
+    """Told where only the place's own temperature keeps food cut or opened here from starting warmer."""
+    found, at = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.at
+    if found is None or at is None or found[1].stay_max is None:
+        return []
+    row, stay = found[1], found[1].stay_max
+    assert stay is not None
+    if at <= stay.value or not _cut_or_opened(context, row, warm=True):
+        return []
+    figure = figure_of(stay.value, stay.printed, "max", context.accuracy)
+    return [
+        context.finding(
+            "time-control-too-warm", "warning",
+            f"{context.step.verb}: {at} is above the {both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
+            "opened here may stand at.",
+            "Find it a cooler place: as it stands it has to start as cold as any other food.",
+            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
+            context.step.step.place("at"), f"{context.source(row).document}, {row.clause}",
+        )
+    ]  # fmt: skip
+
+
+def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) -> bool:
+    """Whether an ingredient needs control only since it was cut here, or its can or jar opened here."""
+    line = next((ln for ln in formula.lines if (ln.part, ln.item) == (part.part, part.item)), None)
+    facts = line.ingredient if line is not None else None
+    if facts is None or part.through:
+        return False  # made ahead: nobody knows since when
+    if facts.sealed:
+        return facts.state == "ready-to-eat"
+    grown = bool(part.plant) and not needs_as_it_comes(part.plant, pack)
+    return grown and not facts.tcs and pack.row_for("tcs", f"{part.plant}-cut") is not None
+
+
+def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
+    """The seconds the steps before this one take, by their `time`, from the first cutting or opening; and
+    the first of them that states none."""
+    steps = context.formula.steps[: context.step.number - 1]
+    needing = [c for c in context.before.components if c.tcs]
+    cut_when_taken = {
+        (ln.part, ln.item)
+        for ln in context.formula.lines
+        if ln.line.prepare or (ln.ingredient is not None and ln.ingredient.sealed)
+    }
+    begun = False
+    total = Fraction(0)
+    untimed: JoinedStep | None = None
+    inside: set[str] = set()
+    for step in steps:
+        inside |= set(step.parts)
+        here = [c for c in needing if c.part in inside]
+        begun = begun or any((c.part, c.item) in cut_when_taken for c in here)
+        begun = begun or bool(here and step.effects & CUTS)
+        if begun and step.step.time is not None:
+            total += step.step.time.seconds
+        elif begun and untimed is None:
+            untimed = step
+    return total, untimed
+
+
+def time_control(context: StepContext) -> Outcome:
+    """The limit of a step that holds food by time alone: Food Code 3-501.19(B) and (C)."""
+    step = context.step
+    if "time-controls" not in step.effects or context.formula.formula.not_tcs:
+        return NOTHING
+    if not context.before.tcs:
+        return NOTHING
+    row = _row(context)
+    if row is None or row.within is None:
+        return not_covered(
+            context, "time_control", "The rules held let no time stand in for temperature here."
+        )
+    where = f"{context.source(row).document}, {row.clause}"
+    most = row.within.seconds
+    findings = [*_counted_from_cutting(context), *_stands_too_warm(context)]
+
+    def wrong(code: str, message: str, help: str, at: Place | None = None) -> None:
+        spot = at or step.step.place("do")
+        findings.append(context.finding(code, "error", message, help, place=spot, source=where))
+
+    if row.how == WRITTEN and not step.step.procedure:
+        wrong(
+            "time-control-unwritten",
+            f"{step.verb}: time may stand in for temperature only by a written procedure.",
+            "Write it, keep it in the house, and name it under `procedure`.",
+        )
+    if step.step.time is None:
+        wrong("time-control-time", f"{step.verb}: for how long?", f"Write `time`, {duration(most)} at most.")  # fmt: skip
+    elif step.step.time.seconds > most:
+        words = f"{step.verb}: {duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows."
+        wrong(
+            "time-control-time",
+            words,
+            f"At the end of {duration(most)} it is discarded.",
+            step.step.place("time"),
+        )
+    before = context.course.so_far
+    if before and not _counts_from_cutting(row) and step.step.time is not None:
+        left = most - before
+        if step.step.time.seconds <= most < before + step.step.time.seconds:
+            wrong(
+                "time-control-time",
+                f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
+                f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows.",
+                f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
+                if left > 0 else "Bring it straight from the cold or the heat.",
+                context.time_place(),
+            )  # fmt: skip
+    kitchen = context.house.kitchen
+    raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)
+    if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
+        wrong(
+            "time-control-raw-eggs",
+            f"{step.verb}: raw eggs are never held by time where a highly susceptible population is served.",
+            "Hold them cold.",
+        )
+    return Outcome((_limit(context, row),), tuple(findings))
+
+
+def _counts_from_cutting(row: Row) -> bool:
+    """Whether a row's time is counted by :func:`_since` already."""
+    return row.applies == CUT_OR_OPENED
+
+
+def after_time(context: StepContext) -> Outcome:
+    """Food held by time once, here or in a formula made ahead, is served or discarded; it may be cooked for that
+    (3-501.19(B)(3)), and is never kept, held or held by time again."""
+    step = context.step
+    held = context.before.by_time and not context.formula.formula.not_tcs
+    if not held or not (step.effects & _AGAIN or step.cold is not None):
+        return NOTHING
+    rows = context.house.pack.rows_of("time_control")
+    again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
+    finding = context.finding(
+        "time-control-then-kept", "error",
+        f"{step.verb}: food held by time is served or discarded, never {again} again.",
+        "Take out the step, or hold the food by temperature instead.",
+        place=step.step.place("do"),
+        source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def kept_after_time(context: EndContext) -> EndOutcome:
+    """Food held by time at the end of a formula that keeps some of it."""
+    formula = context.formula.formula
+    if not context.product.by_time or formula.keeps is None or formula.not_tcs:
+        return EndOutcome()
+    held = next((s.number for s in context.formula.steps if "time-controls" in s.effects), 1)
+    if any(s.effects & _AGAIN or s.cold for s in context.formula.steps[held:]):
+        return EndOutcome()  # said at that step
+    if any(
+        s.cold or s.effects & _COLD | {"stores"} & s.effects
+        for s in context.formula.steps[: held - 1]
+    ):
+        return EndOutcome()  # what `keeps` says is of the time before
+    rows = context.house.pack.rows_of("time_control")
+    finding = Finding(
+        "time-control-then-kept", "error",
+        f"{formula.name}: food held by time is served or discarded, never kept.",
+        formula.key_place("keeps"), "Take out `keeps`, or hold the food by temperature instead.",
+        source=cited(context.house, rows[0][1]) if rows else "", about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding,))
+
+
+def _limit(context: StepContext, row: Row) -> Limit:
+    step = context.step
+    assert row.within is not None
+    start = row.start_min if context.before.hot else row.start_max
+    assert start is not None
+    bound: Bound = "min" if context.before.hot else "max"
+    figure = figure_of(start.value, start.printed, bound, context.accuracy)
+    source = context.source(row)
+    side = "hotter" if bound == "min" else "colder"
+    words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or {side}"
+    rule = f"{row.food}: starts at {words}, {duration(row.within.seconds)} at most"
+    stay, then = None, "then serve or discard"
+    if row.stay_max is not None:
+        stay = figure_of(row.stay_max.value, row.stay_max.printed, "max", context.accuracy)
+        rule += f", never above {both(stay.value, stay.shown_c, stay.shown_f)}"
+    inputs = [
+        ("In it", row.food),
+        ("Probe", f"reads to ±{context.accuracy}"),
+        ("Procedure", step.step.procedure or "none named"),
+    ]
+    if row.applies == CUT_OR_OPENED:
+        then = "from cutting or opening it"
+        if since := _since(context)[0]:
+            inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
+    basis = Basis(tuple(inputs), rule, source.words)
+    return Limit(
+        f"{context.formula.id}/{step.id}/time_control", step.id, step.number, step.verb, "time_control",
+        bound, source, figure, read=figure.read_at(context.unit), group=row.food, verdict=Verdict(),
+        basis=basis, note=row.note, within_s=row.within.seconds,
+        within_words=then, stay=stay, probe=step.step.probe, if_missed=step.step.if_missed,
+    )  # fmt: skip

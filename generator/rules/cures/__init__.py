@@ -1,0 +1,1 @@
+"""Cures, pickles, acid and smoke: doses and variances."""

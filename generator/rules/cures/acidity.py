@@ -1,0 +1,156 @@
+"""Acidified food: its pH is measured and recorded in each batch, and never computed.
+
+Food Code 3-502.11(C)(2) asks for a variance to make food need no temperature control by an acid; the tables
+of 1-201.10(B) say at which pH and water activity it needs none.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.words import listed, plain
+from generator.records.formula import Acidified
+from generator.reference.rows import Row
+from generator.rules.basics.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    why_not_authorised,
+)
+from generator.rules.basics.limit import Acidity, Limit, Verdict
+from generator.rules.basics.uncovered import not_covered, without_its_step
+
+ACIDIFIES = "acidifies"
+_ANY = Fraction(100)
+"""Above every pH: the rank of a row that asks for none."""
+
+
+_NOT_PACKED = " It counts as packed after heating only if a step that packs or fills it stands behind the one that cooks it."
+
+
+def acidity(context: StepContext) -> Outcome:
+    """The limit of a step that acidifies: the pH its meter must read, on a variance."""
+    if ACIDIFIES not in context.step.effects:
+        return NOTHING
+    facts = context.formula.formula.acidified
+    if facts is None:
+        return not_covered(
+            context, "acidity", "The formula doesn't say what pH it is brought to.",
+            "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste alone, call the step `mix`.",
+        )  # fmt: skip
+    reason = _no_variance(context)
+    if reason:
+        refused = not_covered(
+            context, "acidity", reason, "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+        )  # fmt: skip
+        place = context.formula.formula.key_place("acidified")
+        finding = context.finding(
+            "acidified-without-variance", "error", f"{context.formula.formula.name}: {reason}",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.", place=place,
+            source="Food Code 3-502.11(C)(2)",
+        )  # fmt: skip
+        return Outcome(refused.limits, (finding,))
+    raw = listed(list(dict.fromkeys(c.name for c in context.before.raw_animals)))
+    if raw:
+        return not_covered(context, "acidity", f"Raw food of an animal stays under temperature control: {raw}.")  # fmt: skip
+    row = _row(context, facts)
+    if row is None:
+        return not_covered(context, "acidity", "The rules held set no pH for food like this.")
+    return _held(context, facts, row)
+
+
+def _no_variance(context: StepContext) -> str:
+    none = (
+        "making food need no temperature control by an acid needs a variance, and none is on file."
+    )
+    return why_not_authorised(context.house, "acidifying", none, "the variance for acidifying")
+
+
+def _row(context: StepContext, facts: Acidified) -> Row | None:
+    """The row of the food's table for its water activity: of those it meets, the one with the highest pH."""
+    packed = facts.packed_after_heating and context.before.cooked and _packs(context)
+    table = "heated-then-packed" if packed else "not-packed"
+    fitting = [
+        row
+        for _, row in context.house.pack.rows_of("acidity")
+        if row.applies == table and _dry_enough(row, facts.water_activity)
+    ]
+    return max(fitting, key=lambda row: _ph_of(row) or _ANY, default=None)
+
+
+def _packs(context: StepContext) -> bool:
+    """Whether a step after the last heating before this one closes it in its pack."""
+    steps = context.formula.steps
+    heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
+    return any(s.effects & {"packs", "fills", "excludes-air"} for s in steps[heated:])
+
+
+def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:
+    if row.aw_most is None and row.aw_below is None:
+        return True
+    if water_activity is None:
+        return False
+    if row.aw_most is not None:
+        return water_activity <= row.aw_most
+    return row.aw_below is not None and water_activity < row.aw_below
+
+
+def _ph_of(row: Row) -> Fraction | None:
+    """The row's pH; None where it asks for none."""
+    return row.most if row.most is not None else row.below
+
+
+def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
+    law, below = _ph_of(row), row.below is not None
+    reach = law - facts.meter if law is not None else facts.ph
+    asked = facts.ph < reach or (facts.ph == reach and not below)
+    figure = Acidity(law, below, facts.ph if asked else reach, below and not asked)
+    step, source, formula = context.step, context.source(row), context.formula.formula
+    place = facts.place("ph")
+    findings: list[Finding] = []
+    if law is not None and (facts.ph > law or (below and facts.ph == law)):
+        findings.append(
+            context.finding(
+                "ph-above-limit", "error",
+                f"{formula.name}: pH {plain(facts.ph)} is above the limit, {figure.law_words()}.",
+                "Ask for less, state the `water_activity` measured if it is low, or have the product assessed by a laboratory."
+                + (_NOT_PACKED if facts.packed_after_heating and row.applies == "not-packed" else ""),
+                place=place, source=f"{source.document}, {row.clause}",
+            )
+        )  # fmt: skip
+    elif not asked:
+        findings.append(
+            context.finding(
+                "ph-within-meter-error", "warning",
+                f"{formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if the meter is exact.",
+                f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.", place=place,
+            )
+        )  # fmt: skip
+    water = plain(facts.water_activity) if facts.water_activity is not None else "not stated"
+    basis = Basis(
+        (("In it", row.food), ("Water activity", water), ("Meter", f"reads to ±{plain(facts.meter)}"),
+         ("Record", facts.record)),
+        f"{row.food}: {figure.law_words()} needs no time and temperature control",
+        f"{source.words}; measured in each batch, never worked out",
+    )  # fmt: skip
+    failed = any(f.is_error for f in findings)
+    limit = Limit(
+        f"{context.formula.id}/{step.id}/acidity", step.id, step.number, step.verb, "acidity", "max", source,
+        group=row.food, ph=figure, basis=basis, probe=step.step.probe, if_missed=step.step.if_missed,
+        verdict=Verdict("fails" if failed else "close" if findings else "meets", f"pH {plain(facts.ph)} asked for."),
+        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot or cold as any other.",
+    )  # fmt: skip
+    why = f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no temperature control."
+    return Outcome((limit,), tuple(findings), acidified="" if failed else why)
+
+
+def never_acidified(context: EndContext) -> EndOutcome:
+    """Said to be acidified, and no step does it: the limits are not lifted, and the chef is told."""
+    return without_its_step(
+        context, "acidified", ACIDIFIES, "acidify-missing", "is said to be acidified, and no step acidifies it",
+        "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
+    )  # fmt: skip

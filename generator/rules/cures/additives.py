@@ -1,0 +1,350 @@
+"""Cures: a variance on file, and a dose within the law on the meat block.
+
+Food Code 3-502.11 asks for the variance; 9 CFR 424.21(c) and 424.22(b) set the ingoing nitrite on
+the green weight of meat and poultry. All nitrite sources are summed. Arithmetic in range is shown as
+arithmetic, never as permission.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding, Place
+from generator.measures.basis import Basis
+from generator.measures.rounding import Side, to_side
+from generator.measures.words import NARROW, listed, plain
+from generator.reference.rows import Row
+from generator.resolve.joined import JoinedLine
+from generator.rules.basics.context import NOTHING, Outcome, StepContext
+from generator.rules.basics.limit import Bound, Limit, Source, Verdict
+from generator.rules.basics.product import Component
+from generator.rules.cures.cure_mix import as_weighed, mixes
+from generator.rules.cures.curing import (
+    Refusal,
+    ask_for_bacon,
+    made_ahead,
+    may_cure,
+    not_held,
+    without_meat,
+)
+from generator.rules.cures.dosing import (
+    Dose,
+    as_ion,
+    at_balance,
+    green_weight,
+    is_meat,
+    on_the_meat,
+    pickle_parts,
+    taken_up,
+    weight_of,
+)
+
+WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
+"""Cured in a pickle: the dose is taken where meat and pickle come together."""
+_OFF = Fraction(1, 200)
+"""What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
+one figure, a dose that falls short by no more than this is that dose."""
+_CENTIGRAM = Fraction(1, 100)
+_PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
+
+
+def additives(context: StepContext) -> Outcome:
+    """The limits of a step that takes in a cure, or that brings pickle and meat together."""
+    taken = _cures(context, (context.step.number,))
+    wet = context.formula.formula.cured_as in WET
+    if wet:
+        upto = tuple(range(1, context.step.number + 1))
+        all_taken, meets = _cures(context, upto), taken or _takes_meat(context)
+        to_come = green_weight(context.house, context.to_come)
+        here = green_weight(context.house, context.before.components)
+        if not all_taken or not meets or (not here and to_come):
+            return NOTHING
+        taken = all_taken
+    if not taken:
+        return NOTHING
+    place = taken[0].line.place("amount")
+    try:
+        may_cure(context, taken)
+        if made_ahead(context, taken[0]):
+            return NOTHING
+        row = _row(context, taken[0])
+        dose = _dose(context, row, taken[0])
+    except Refusal as no:
+        return Outcome(
+            (_no_figure(context, no.message),),
+            (context.finding(no.code, "error", no.message, no.help, place=no.place or place),),
+        )
+    first = _dosed(context, row, dose, taken[0])
+    second = _accelerator(context, row, dose, place)
+    return Outcome(first.limits + second.limits, first.findings + second.findings)
+
+
+def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
+    """The cures among the lines that some steps take in, in the order they are written: cures themselves, and
+    formulas made ahead that bring one, as a cure mix or a brine of the house's own."""
+    parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
+    brought = {(c.part, c.came) for c in context.before.components if c.cures}
+    return [
+        ln for ln in context.formula.lines
+        if ln.part in parts and (
+            (ln.part, ln.item) in brought if ln.ingredient is None else ln.ingredient.function == "cure"
+        )
+    ]  # fmt: skip
+
+
+def _takes_meat(context: StepContext) -> bool:
+    return any(
+        is_meat(context.house, c) for c in context.before.components if c.part in context.step.parts
+    )
+
+
+def _row(context: StepContext, line: JoinedLine) -> Row:
+    """The row of the way it is cured; comminuted meat takes the row of comminuted meat, the
+    strictest of those not bacon's, whatever it is called."""
+    pack = context.house.additives
+    method = context.formula.formula.cured_as or ""
+    meat = [c for c in context.before.components if is_meat(context.house, c)]
+    ground = any(c.form in (None, "comminuted") and c.raw_animal for c in meat)
+    if ground and "bacon" not in method:  # a form not stated is the strictest
+        method = "comminuted"
+    if not ground and "bacon" not in method:
+        ask_for_bacon(context, meat, method)
+    found = pack.row_for("additive", method) if pack is not None and method else None
+    if not meat and not method:
+        raise without_meat(line)
+    if found is None or found[1].ppm is None:
+        raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
+    if not meat:
+        raise without_meat(line)
+    cures = [c for c in context.before.components if c.nitrite]
+    if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
+        raise not_held(
+            f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
+            line,
+        )
+    return found[1]
+
+
+def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
+    """On which grams the nitrite is taken, by the way it is cured. Raises Refusal."""
+    house, product, step = context.house, context.before, context.step
+    skin = _skin(context, row)
+    weighed = green_weight(house, product.components)
+    green = green_weight(house, product.components, skin)
+    if row.applies not in WET:
+        return on_the_meat(green)
+    parts = pickle_parts(house, product, step.parts)
+    pickle = weight_of(product, parts)
+    if not parts:
+        raise Refusal(
+            "pickle-missing", f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
+            "Make the pickle a part of its own, with its water, salt and cure.",
+        )  # fmt: skip
+    pump, pick_up = step.step.pump, step.step.pick_up
+    pumped = row.applies in ("pumped", "bacon-pumped")
+    if pumped and pump is None and pick_up is None:
+        raise Refusal(
+            "pump-missing", f"{step.verb}: how much of the pickle goes into the meat?", _PUMP, step.step.place("do"),
+        )  # fmt: skip
+    if not pumped and pump is not None:
+        raise Refusal(
+            "pump-missing", f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
+            f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
+            step.step.place("pump"),
+        )  # fmt: skip
+    if pumped:
+        again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
+        if again:
+            raise not_held(
+                f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
+                line,
+            )
+    share = pump or pick_up
+    if share is None:
+        return at_balance(weighed, pickle)
+    return taken_up(weighed, pickle, share, pumped, green / weighed)
+
+
+def _skin(context: StepContext, row: Row) -> Fraction:
+    """What the green weight of a belly with its skin on is multiplied by; 1 where no row says so."""
+    pack = context.house.additives
+    found = pack.row_for("additive", "skin-on") if pack is not None else None
+    if row.applies not in ("bacon-dry", "bacon-pumped") or found is None:
+        return Fraction(1)
+    return found[1].factor or Fraction(1)
+
+
+def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
+    """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept cold."""
+    assert row.ppm is not None
+    keeps, pack = context.formula.formula.keeps, context.house.additives
+    if row.exact:
+        return row.ppm, f"set for {row.food.removeprefix('nitrite in ')}"
+    gone = not context.fate.kept  # served at once: nobody keeps it cold
+    elsewhere = keeps is not None and keeps.refrigerated is None
+    if gone or elsewhere or pack is None:
+        return None
+    found = pack.row_for("additive", "kept-refrigerated")
+    if found is None or found[1].ppm is None:
+        return None
+    return found[1].ppm, "asked of cured food kept refrigerated"
+
+
+def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Outcome:
+    assert row.ppm is not None
+    cures = [c for c in context.before.components if c.nitrite]
+    nitrite = sum((c.grams * c.nitrite for c in cures), Fraction(0))
+    ppm = dose.ppm(nitrite)
+    least = _least(context, row)
+    # Meat taken in by later steps thins the dose: the most is held here, the least on all of it.
+    later = green_weight(context.house, context.to_come)
+    all_nitrite = nitrite + sum((c.grams * c.nitrite for c in context.to_come), Fraction(0))
+    final_ppm = all_nitrite / (dose.on + later) * 1_000_000
+    place = taken.line.place("amount")
+    findings: list[Finding] = []
+    most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
+    if ppm > row.ppm:
+        words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
+        help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
+        findings.append(
+            context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
+        )  # fmt: skip
+    elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
+        words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
+        reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
+        help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
+        if later:
+            to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
+            words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
+            help = "Take the cure in with all of the meat, and raise the dose if need be."
+        findings.append(context.finding("dose-below-minimum", "error", words, help, place=place))
+    later_words = ((("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),) if later else ())  # fmt: skip
+    inputs = (
+        ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
+        *_skin_words(context, row),
+        *dose.inputs,
+        *mixes(context, cures),
+        ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
+        ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
+        *later_words,
+        *_ion_words(cures, ppm),
+    )  # fmt: skip
+    source = _source(context, row)
+    basis = Basis(
+        inputs, f"{row.food}: {_bounds(row)} {most_words}", f"{source.document}; arithmetic, never a permission",
+    )  # fmt: skip
+    weighed_least = least[0] if least is not None else None
+    if weighed_least is not None and weighed_least >= row.ppm:
+        weighed_least *= 1 - _OFF
+    limit = _limit(
+        context, "additive", "max", source, basis, ppm, cures,
+        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against {_bounds(row)} {most_words}."),
+        row.ppm, least[0] if least is not None else None, dose.on, final_ppm, weighed_least, "nitrite",
+    )  # fmt: skip
+    return Outcome((limit,), tuple(findings))
+
+
+def _at_strength(
+    context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
+) -> str:  # fmt: skip
+    """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
+    with it, or in this pickle."""
+    cured = as_weighed(context, cures)
+    share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
+    if row.applies in WET:
+        grams = to_side(dose.grams_at(ppm, share, cured), side, _CENTIGRAM)
+        return f"At its strength, {plain(grams, 2)} g with the rest of this pickle"
+    cured_of_it = dose.on / green_weight(context.house, context.before.components)
+    percent = to_side(ppm / 1_000_000 / share * cured_of_it * 100, side, Fraction(1, 1000))
+    return f"At its strength, {plain(percent, 3)} % of the meat"
+
+
+def _bounds(row: Row) -> str:
+    return "set at" if row.exact else "at most"
+
+
+def _skin_words(context: StepContext, row: Row) -> tuple[tuple[str, str], ...]:
+    skin = _skin(context, row)
+    meat = [c for c in context.before.components if is_meat(context.house, c)]
+    if skin == 1 or all(c.cure.skin == "taken-off" for c in meat):
+        return ()
+    stated = all(c.cure.skin for c in meat)
+    why = "skin left on" if stated else "skin not stated, so it counts as left on"
+    return (("Skin", f"{why}: green weight × {plain(skin)}"),)
+
+
+def _ion_words(cures: list[Component], ppm: Fraction) -> tuple[tuple[str, str], ...]:
+    """The same dose as nitrite ion, for who reads European figures; only of the sodium salt."""
+    if any(c.cure.nitrite_from != "sodium-nitrite" for c in cures):
+        return ()
+    return (("As nitrite ion", f"about {plain(as_ion(ppm), 0)}{NARROW}ppm; arithmetic only, the limit counts the salt"),)  # fmt: skip
+
+
+def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Outcome:
+    """The least erythorbate or ascorbate in pumped bacon."""
+    pack = context.house.additives
+    found = pack.row_for("additive", f"{row.applies}-accelerator") if pack is not None else None
+    if found is None or found[1].ppm is None:
+        return NOTHING
+    least = found[1]
+    assert least.ppm is not None
+    held = [c for c in context.before.components if c.cure.erythorbate]
+    grams = sum((c.grams * c.cure.erythorbate for c in held), Fraction(0))
+    ppm = dose.ppm(grams)
+    findings: tuple[Finding, ...] = ()
+    if ppm < least.ppm:
+        name = context.formula.formula.name
+        words = f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon needs {plain(least.ppm)}."
+        now = sum((c.grams for c in held), Fraction(0))
+        strength = grams / now if now else Fraction(1)
+        pure = dose.grams_at(least.ppm, strength, now) * strength
+        help = (
+            f"{plain(to_side(pure, 'up', _CENTIGRAM), 2)} g of it, pure, with the rest of this pickle is the least; "
+            "say under `erythorbate` how much of the ingredient it is."
+        )
+        findings = (
+            context.finding("accelerator-too-little", "error", words, help, place=place, source=least.clause),
+        )  # fmt: skip
+    source = _source(context, least)
+    basis = Basis(
+        (*dose.inputs, ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
+         ("Ingoing", f"{dose.rule.replace('nitrite', 'erythorbate')} = {plain(ppm, 2)}{NARROW}ppm")),
+        f"{least.food}: at least {plain(least.ppm)} ppm", f"{source.document}; arithmetic, never a permission",
+    )  # fmt: skip
+    limit = _limit(
+        context, "accelerator", "min", source, basis, ppm, held,
+        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm."),
+        None, least.ppm, dose.on, ppm, least.ppm, "erythorbate or ascorbate",
+    )  # fmt: skip
+    return Outcome((limit,), findings)
+
+
+def _limit(
+    context: StepContext, kind: str, bound: Bound, source: Source, basis: Basis, ppm: Fraction,
+    because: list[Component], verdict: Verdict, most: Fraction | None, least: Fraction | None,
+    on: Fraction, final: Fraction, weighed_least: Fraction | None, substance: str,
+) -> Limit:  # fmt: skip
+    step = context.step
+    return Limit(
+        f"{context.formula.id}/{step.id}/{kind}", step.id, step.number, step.verb, "additive", bound, source,
+        verdict=verdict, basis=basis, ppm=ppm, most_ppm=most, least_ppm=least,
+        because=tuple(dict.fromkeys(c.name for c in because)), meat_share=on, final_ppm=final,
+        weighed_least_ppm=weighed_least, substance=substance,
+    )  # fmt: skip
+
+
+def _source(context: StepContext, row: Row) -> Source:
+    assert context.house.additives is not None
+    facts = context.house.additives.facts
+    copies = tuple(context.house.library.source_title(key) for key in row.read_in)
+    return Source(
+        row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on, row.standing,
+    )  # fmt: skip
+
+
+def _no_figure(context: StepContext, why: str) -> Limit:
+    step, facts = context.step, context.house.pack.facts
+    return Limit(
+        f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max",
+        Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on), covered=False, note=why,
+    )  # fmt: skip

@@ -1,0 +1,127 @@
+"""Whether a formula may be cured at all, and as what: the variance, the strength, bacon or not, a mix made ahead.
+
+Food Code 3-502.11(B) asks for the variance; 9 CFR 424.22(b) gives bacon doses of its own. What isn't said is refused.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from generator.files.finding import Place
+from generator.measures.words import listed
+from generator.resolve.joined import JoinedLine
+from generator.rules.basics.context import StepContext, why_not_authorised
+from generator.rules.basics.product import Component
+from generator.rules.cures.dosing import takes_up
+
+PREMIX = "premix"
+"""A cure mix or a brine made ahead, by its formula's word."""
+_BELLY = re.compile(r"\bbell(y|ies)\b")
+
+
+@dataclass(frozen=True)
+class Refusal(Exception):
+    """Why a cure can't be dosed: code, words, mend, and where it is written."""
+
+    code: str
+    message: str
+    help: str
+    place: Place | None = None
+
+
+def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
+    """Raises Refusal for a cure that can't be dosed, or that nobody allowed."""
+    for line in taken:
+        facts = line.ingredient
+        if facts is None:  # its own formula was asked
+            if line.line.amount.kind not in ("mass", "percent"):
+                raise Refusal(
+                    "grams-only", f"{line.name}: it holds a cure, and is weighed in grams only.",
+                    "Write grams, or a percentage of the base.", line.line.place("amount"),
+                )  # fmt: skip
+            continue
+        if facts.nitrite_from == "vegetable":
+            raise Refusal(
+                "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
+                "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
+                line.line.place("amount"),
+            )  # fmt: skip
+        if facts.nitrite is None:
+            raise Refusal(
+                "cure-strength-missing", f"{line.name}: how much of it is nitrite?",
+                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
+                "strength can't be dosed.", line.line.place("amount"),
+            )  # fmt: skip
+    reason = _no_variance(context)
+    if reason:
+        raise Refusal(
+            "cure-without-variance", f"{context.formula.formula.name}: {reason}",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+        )  # fmt: skip
+    for line in taken:
+        if line.ingredient is not None and line.ingredient.nitrate is not None:
+            raise not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
+
+
+def made_ahead(context: StepContext, line: JoinedLine) -> bool:
+    """Whether it is a cure mix or a brine that another formula uses, by the formula's word: its dose is worked
+    out where it meets the meat. Raises Refusal for meat or fish in it."""
+    if context.formula.formula.cured_as != PREMIX:
+        return False
+    flesh = [
+        c for c in (*context.before.components, *context.to_come) if takes_up(context.house, c)
+    ]
+    if flesh:
+        raise Refusal(
+            "premix-with-meat", f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
+            "Write under `cured_as` how it is cured, or take the meat out.", context.formula.formula.place("cured_as"),
+        )  # fmt: skip
+    return True
+
+
+def not_held(message: str, line: JoinedLine) -> Refusal:
+    help = "Ask your regulatory authority. Until then this standard can't be approved."
+    return Refusal("cure-not-covered", message, help, line.line.place("amount"))
+
+
+def _no_variance(context: StepContext) -> str:
+    none = "curing needs a variance, and none is on file."
+    return why_not_authorised(context.house, "curing", none, "the variance for curing")
+
+
+def without_meat(line: JoinedLine) -> Refusal:
+    return Refusal(
+        "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
+        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that another formula "
+        f"uses, write `cured_as: {PREMIX}`.",
+    )  # fmt: skip
+
+
+def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
+    """Raises Refusal for a belly, with its skin or without, that isn't said to be bacon or not: bacon has
+    doses of its own (9 CFR 424.22(b)), and they are the lower ones."""
+    formula = context.formula.formula
+    bellies = [
+        c
+        for c in meat
+        if c.species in (None, "pork") and (c.cure.skin or _BELLY.search(c.name.lower()))
+    ]
+    if not bellies or formula.bacon is False:
+        return
+    ways = [f"`cured_as: bacon-{way}`" for way in ("dry", "immersion", "pumped")]
+    way = (
+        f"`cured_as: bacon-{method}`"
+        if method in ("dry", "immersion", "pumped")
+        else listed(ways, "or")
+    )
+    name = bellies[0].name
+    message = (
+        f"{name}: is this belly bacon? Bacon has doses of its own, and the formula doesn't say."
+    )
+    if formula.bacon:
+        message = f"{name}: it is bacon by the formula, and cured as something else."
+    raise Refusal(
+        "bacon-or-not", message, f"Write {way} if it is, `bacon: no` if it isn't.",
+        formula.place("cured_as") if formula.cured_as else formula.key_place("name"),
+    )  # fmt: skip

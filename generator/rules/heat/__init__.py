@@ -1,0 +1,1 @@
+"""Cooking, reheating, and what may stay undercooked or raw."""

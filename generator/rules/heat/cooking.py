@@ -1,0 +1,249 @@
+"""Cooking: the ranked groups, the roast chart, the microwave oven, plant food for hot holding.
+
+Food Code 3-401.11: (A)(1) < (A)(2) < (A)(3). A mixture takes the highest group of anything in it
+and only that group's own rows; between rows one steps down to the next listed lower temperature
+and its longer hold. Nothing is interpolated.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from generator.measures.temperature import Temperature
+from generator.measures.words import listed
+from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
+from generator.rules.basics.grouping import highest, what_it_is
+from generator.rules.basics.limit import Limit, Option, Verdict
+from generator.rules.basics.product import Component
+from generator.rules.basics.uncovered import not_covered
+from generator.rules.heat.cook_rows import (
+    basis_of,
+    in_all,
+    judge,
+    mend,
+    options_of,
+    reached,
+    row_words,
+    within_probe_error,
+)
+from generator.rules.heat.lethality import table_for
+from generator.rules.heat.microwave import EVERYWHERE, WORDS, cooking_group, standing, stands
+from generator.rules.heat.roast import GROUP as ROAST
+from generator.rules.heat.roast import roast_chart_fits
+from generator.rules.heat.steak import on_its_surface, why_its_core
+from generator.rules.heat.to_order import TO_ORDER
+
+_MOST_MENDS = 4
+_AT_ONCE = "Break the eggs for this one order, never ahead, and serve it at once."
+
+
+def _group(
+    context: StepContext,
+) -> tuple[str | None, tuple[Component, ...]] | None:
+    """The group raw animal food falls into here, and what puts it there: by microwave all goes by the
+    rows for that. None if nothing is raw of an animal."""
+    found = highest(context.before, context.house.pack)
+    by_microwave = cooking_group(context)
+    if found is None or by_microwave is None:
+        return found
+    return by_microwave, context.before.raw_animals
+
+
+def law_options(
+    context: StepContext,
+) -> tuple[str, tuple[Component, ...], tuple[Option, ...]] | None:
+    """The group a cooking step falls into, what puts it there, and every row it may use: the roast
+    chart's too where that fits. None where the pack holds no row."""
+    found = _group(context)
+    group, because = found if found is not None else ("plant", ())
+    if group is None:
+        return None
+    group = table_for(context, group)
+    options = options_of(context, group)
+    if found is not None and options and not roast_chart_fits(context):
+        options += options_of(context, ROAST)
+    return (group, because, options) if options else None
+
+
+def cooking(context: StepContext) -> Outcome:
+    """The limit of a step that must make raw animal food safe."""
+    outcome = _cooking(context)
+    if outcome.limits and outcome.limits[0].row_stand_s is not None:
+        row = context.house.pack.rows[outcome.limits[0].options[0].row]
+        return replace(outcome, findings=outcome.findings + standing(context, row))
+    return outcome
+
+
+def _cooking(context: StepContext) -> Outcome:
+    step = context.step
+    if "cooks" not in step.effects or not context.due:
+        return NOTHING
+    found = _group(context)
+    if found is None:
+        return Outcome(cooked=True)
+    group, because = found
+    if context.formula.formula.undercooked:
+        return NOTHING
+    steak = on_its_surface(context)
+    if steak is not None:
+        return steak
+    group = table_for(context, group) if group is not None else None
+    ranked = options_of(context, group) if group is not None else ()
+    if group is None or not ranked:
+        return not_covered(
+            context, "cook", f"The rules held list no row for {_what(context, because)}."
+        )
+    roast = options_of(context, ROAST)
+    target = step.target
+    if target is None or target.kind != "core" or target.temperature is None:
+        mends = tuple(mend(context, o) for o in reversed(ranked))
+        message = (
+            f"The step {step.verb.lower()} has no core target; {_what(context, because)} needs one."
+            f"{why_its_core(context)}"
+        )
+        missing = context.finding(
+            "target-missing",
+            "error",
+            message,
+            "Write a target that meets a row on this probe.",
+            tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
+            context.formula.formula.key_place("process") if target is None else None,
+        )
+        verdict = Verdict("fails", message, mends)
+        limit = _limit(context, ranked[-1], ranked, because, group, verdict, None, None)
+        return Outcome((limit,), (missing,), cooked=True)
+    hold = target.hold.seconds if target.hold else None
+    lasts = step.step.time.seconds if step.step.time else None
+    row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius, lasts)
+    chart_reason = ""
+    options = ranked
+    if row is None and roast:
+        chart_reason = roast_chart_fits(context)
+        if not chart_reason:
+            row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius, lasts)
+            options = (*ranked, *roast)
+    if row is None:
+        return _fails(
+            context, options if not chart_reason else ranked, because, group, chart_reason
+        )
+    if clear:
+        verdict = Verdict("meets", f"{target.text} meets {row_words(row)} on this probe.")
+        by_chart = row.group == ROAST or _meets_chart(context, roast, target.temperature, hold)
+        if by_chart:
+            options = (*ranked, *roast)
+        limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+        return Outcome((limit,), (), True, by_chart)
+    mends = (mend(context, row),)
+    words = f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if the probe is exact."
+    finding = within_probe_error(context, row, words)
+    verdict = Verdict("close", words, mends)
+    limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+    return Outcome((limit,), (finding,), True, row.group == ROAST)
+
+
+def _meets_chart(
+    context: StepContext, roast: tuple[Option, ...], target: Temperature, hold: Fraction | None
+) -> bool:
+    """Whether a target that goes by another row meets the roast chart as well: surely, and by the time
+    it states itself, for the page asks for no more."""
+    if not roast or roast_chart_fits(context):
+        return False
+    return judge(roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
+
+
+def _fails(
+    context: StepContext,
+    options: tuple[Option, ...],
+    because: tuple[Component, ...],
+    group: str,
+    chart_reason: str,
+) -> Outcome:
+    step, target = context.step, context.step.target
+    assert target is not None and target.temperature is not None
+    own = tuple(o for o in options if o.group != ROAST)
+    roast = tuple(o for o in options if o.group == ROAST)
+    fitting = tuple(o for o in roast if o.figure.read_at_c <= target.temperature.celsius)
+    mends = tuple(mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+    lowest = own[0]
+    near = reached(own, target.temperature) or reached(roast, target.temperature)
+    if near is None:
+        words = (
+            f"The {step.verb.lower()} target, {target.text}, is below the limit for "
+            f"{_what(context, because)}: {row_words(lowest)}."
+        )
+    else:
+        words = (
+            f"The {step.verb.lower()} target, {target.text}{in_all(step)}, is held too short for "
+            f"{_what(context, because)}: {row_words(near)}."
+        )
+    single = len(mends) == 1
+    help = f"With your probe (±{context.accuracy}) the target must be one of these."
+    if single:
+        whose = "house limit" if "cook" in context.house.pack.ours else "code"
+        help = (
+            f"With your probe (±{context.accuracy}) the target must be "
+            f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
+            f"The {whose} has no longer time at a lower temperature for it."
+        )
+    if (
+        chart_reason
+        and group in context.house.pack.ranking[:-1]
+        and target.temperature.celsius < options[0].figure.value.celsius
+    ):
+        help += f" The roast chart doesn't apply: {chart_reason}."
+    finding = context.finding(
+        "target-below-limit",
+        "error",
+        words,
+        help.strip(),
+        context.mended(*mends[:_MOST_MENDS]),
+        source=cited(context.house, context.house.pack.rows[(near or lowest).row]),
+    )
+    verdict = Verdict("fails", words, mends)
+    limit = _limit(context, own[-1], options, because, group, verdict, None, None)
+    return Outcome((limit,), (finding,), True)
+
+
+def _what(context: StepContext, because: tuple[Component, ...]) -> str:
+    pack, stuffed = context.house.pack, context.before.stuffed
+    return listed(list(dict.fromkeys(what_it_is(c, pack, stuffed) for c in because)))
+
+
+def _limit(
+    context: StepContext,
+    option: Option,
+    options: tuple[Option, ...],
+    because: tuple[Component, ...],
+    group: str,
+    verdict: Verdict,
+    target: Temperature | None,
+    hold: Fraction | None,
+) -> Limit:
+    """The limit as the page shows it: max(target, set-point), the longer hold."""
+    row = context.house.pack.rows[option.row]
+    read = option.figure.asked(context.unit, target)
+    row_hold = option.hold_s
+    told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
+    names = tuple(dict.fromkeys(c.name for c in because))
+    words = _what(context, because) + (", by the roast chart" if group == ROAST else "")
+    stand = stands(context, row)
+    basis = basis_of(context, row, option, names, read, target, words)
+    step = context.step
+    return Limit(
+        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
+        context.source(row), option.figure, told, row_hold, (), None, read,
+        step.target.text if step.target else "", options, names, words,
+        verdict, basis, probe=step.step.probe or (EVERYWHERE if stand is not None else ""), if_missed=step.step.if_missed,
+        note=WORDS if stand is not None else _AT_ONCE if row.applies == TO_ORDER else
+        _note(context, group),
+        stand_s=stand, row_stand_s=row.stand.seconds if row.stand else None,
+    )  # fmt: skip
+
+
+def _note(context: StepContext, group: str) -> str:
+    """What a group says of itself, and the row in words its rows are bound to."""
+    pack = context.house.pack
+    held = pack.groups[group]
+    bound = pack.rows.get(held.asks_row or "")
+    return " ".join(w for w in (held.note, bound.words if bound else "") if w)

@@ -1,0 +1,78 @@
+"""Cooking and reheating in a microwave oven: one temperature in all parts, and a time to stand covered.
+
+Food Code 3-401.12 and 3-403.11(B). Heat goes into the food unevenly there, so it is turned or stirred
+midway, covered, and stands covered afterwards.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.words import duration
+from generator.reference.packs import Pack
+from generator.reference.rows import Row
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.context import StepContext, cited
+
+MICROWAVE = "microwave"
+"""The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of thawing."""
+WORDS = "Turn or stir it midway, and keep it covered."
+"""What both sections ask beside the figure and the time to stand."""
+EVERYWHERE = "Several places: every part must read it."
+"""Where the probe goes, where the process doesn't say."""
+
+
+def in_microwave(step: JoinedStep) -> bool:
+    """Whether a step is done in a microwave oven."""
+    return step.machine is not None and step.machine.kind == MICROWAVE
+
+
+def cooking_group(context: StepContext) -> str | None:
+    """The group whose rows any raw animal food goes by here; None where the step isn't by microwave or
+    the pack holds no rows for that."""
+    return MICROWAVE if in_microwave(context.step) and _timed(context.house.pack, "cook") else None
+
+
+def reheating_rows(context: StepContext) -> list[tuple[str, Row]]:
+    """The rows for reheating by microwave; none where the step isn't, or the pack holds none."""
+    return _timed(context.house.pack, "reheat") if in_microwave(context.step) else []
+
+
+def _timed(pack: Pack, hazard: str) -> list[tuple[str, Row]]:
+    return [
+        (ident, row)
+        for ident, row in pack.rows_of(hazard)
+        if row.stand is not None and row.value is not None
+    ]
+
+
+def stands(context: StepContext, row: Row) -> Fraction | None:
+    """How long it stands covered, in seconds, by the row or by the chef's longer time; None if the row
+    asks for none."""
+    if row.stand is None:
+        return None
+    own = context.step.step.stands
+    return max(row.stand.seconds, own.seconds if own else Fraction(0))
+
+
+def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
+    """The error of a time to stand that is missing or too short."""
+    step, most = context.step, row.stand
+    own = step.step.stands
+    if most is None or (own is not None and own.seconds >= most.seconds):
+        return ()
+    need = duration(most.seconds)
+    if own is None:
+        words = f"{step.verb}: after a microwave oven the food stands covered for {need}, and no `stands` says so."
+        place = step.step.place("using")
+    else:
+        words = f"{step.verb}: {own} of standing is shorter than the {need} the rule asks for."
+        place = step.step.place("stands")
+    return (
+        context.finding(
+            "stand-too-short", "error", words,
+            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens out.".replace("\u00a0", " "),
+            place=place, source=cited(context.house, row),
+        ),
+    )  # fmt: skip

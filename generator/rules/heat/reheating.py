@@ -1,0 +1,237 @@
+"""Reheating food that was cooked and cooled, for holding it hot: the general rows, a microwave oven,
+what a plant packed, the rest of a roast. Food Code 3-403.11(A) to (E)."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.basis import Basis
+from generator.measures.words import duration, listed
+from generator.reference.rows import Row
+from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
+from generator.rules.basics.limit import Limit, Option, Reach, Source, Status, Verdict, figure_of
+from generator.rules.basics.uncovered import not_covered
+from generator.rules.heat.cook_rows import in_all, judge
+from generator.rules.heat.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
+from generator.rules.heat.roast import GROUP as ROAST
+from generator.rules.heat.roast import not_again, roast_again
+from generator.rules.heat.served_at_once import reheated_to_order, to_be_served, why_not_cooked
+
+PACKED = "commercially-packed"
+"""The row for what a plant packed."""
+_MOST_MENDS = 4
+_MIDDLE = "The middle of the thickest part."
+_BACK = "Not at {reading} yet? Back into the oven; the count starts again at the figure."
+
+
+def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:
+    """The rows one of which the food must meet here, the roast chart's aside.
+
+    What a plant packed goes before the microwave oven: 3-403.11(B) gives way to (C).
+    """
+    rows = [(i, r) for i, r in context.house.pack.rows_of("reheat") if r.value and r.bound == "min"]
+    packed = [(i, r) for i, r in rows if r.applies == PACKED]
+    if packed and _as_packed(context):
+        return packed
+    return reheating_rows(context) or [
+        (i, r) for i, r in rows if r.hold and r.stand is None and r.applies is None
+    ]
+
+
+def _as_packed(context: StepContext) -> bool:
+    """Whether all that needs the cold in it is ready to eat as a plant packed it, and nothing in it was
+    cooked here."""
+    product = context.before
+    needing = [c for c in product.components if c.tcs and not c.raw_animal]
+    heated = product.cooked or any(c.heated for c in product.components)
+    return bool(needing) and all(c.packed for c in needing) and not heated
+
+
+def _of_roast(context: StepContext) -> tuple[str, Row] | None:
+    """The row that lends the roast chart to reheating, where the food is a roast it is for."""
+    lent = [(i, r) for i, r in context.house.pack.rows_of("reheat") if r.rows_of is not None]
+    return lent[0] if lent and roast_again(context) else None
+
+
+def reheat_options(context: StepContext) -> tuple[tuple[Option, ...], tuple[Option, ...]]:
+    """The general rows, and those of the roast chart where they count, each coldest first: any will do."""
+    lent = _of_roast(context)
+    chart = context.house.pack.rows_of("cook", lent[1].rows_of) if lent is not None else []
+    return _options(context, reheat_rows(context), ""), _options(context, chart, ROAST)
+
+
+def _options(context: StepContext, rows: list[tuple[str, Row]], group: str) -> tuple[Option, ...]:
+    found = [
+        Option(
+            ident, figure_of(row.value, row.printed, "min", context.accuracy),
+            row.hold.seconds if row.hold else None, row.clause, group,
+        )
+        for ident, row in rows
+        if row.value
+    ]  # fmt: skip
+    return tuple(sorted(found, key=lambda o: o.figure.value.celsius))
+
+
+def _reach(context: StepContext, option: Option) -> Reach | None:
+    """How soon cold food must be at its limit: Food Code 3-403.11(D); None where the pack sets no time.
+
+    (D) speaks of (A) to (C), not of a roast by the roast chart. The clock starts on the strict side: a
+    probe that may read high has the food leave the cold earlier.
+    """
+    if option.group == ROAST:
+        return None
+    for _, row in context.house.pack.rows_of("reheat"):
+        if row.bound == "max" and row.within is not None and row.clock_from is not None:
+            clock = row.clock_from
+            start = figure_of(clock.value, clock.printed, "max", context.accuracy)
+            return Reach(start, row.within.seconds, context.source(row))
+    return None
+
+
+def reheating(context: StepContext) -> Outcome:
+    """Cooked and cooled food reheated: Food Code 3-403.11, and its like elsewhere.
+
+    Made-ahead food, and food bought ready to eat, that comes in cold and is heated to be held hot is
+    reheated there, whatever the step is called.
+    """
+    step = context.step
+    cold = tuple(c for c in context.before.components if c.chilled)
+    again = "cooks" in step.effects and context.due and context.later_hot_hold and bool(cold)
+    if not ("reheats" in step.effects or again) or context.formula.formula.not_tcs:
+        return NOTHING
+    at_once = reheated_to_order(context) if "reheats" in step.effects else None
+    if at_once is not None:
+        return Outcome((at_once,))
+    options, chart = reheat_options(context)
+    if not options:
+        return not_covered(context, "reheat", "The pack holds no reheating row.")
+    target = step.target
+    core = target.temperature if target else None
+    if again and target is not None and target.kind != "core":
+        core = None
+    held = target.hold.seconds if target and target.hold else None
+    option = options[-1]
+    status: Status = "none"
+    words = ""
+    findings: tuple[Finding, ...] = ()
+    if core is not None and target is not None:
+        # A target without a time is held at least as long as the page says.
+        lasts = step.step.time.seconds if step.step.time else None
+        row, clear = judge(options, core, held, context.accuracy.celsius, lasts)
+        if row is None and chart:
+            row, clear = judge(chart, core, held, context.accuracy.celsius, lasts)
+        if row is None:
+            return _fails(context, (*chart, *options), core.celsius)
+        option, status = row, "meets" if clear else "close"
+        words = f"{target.text} meets {_words(option)}." if clear else ""
+        if not clear:
+            set_point = option.figure.read_at(context.unit)
+            message = f"{step.verb}: the target, {target.text}, meets the limit {_words(option)} only if the probe is exact."
+            help = f"The probe may be off by {context.accuracy}; the page asks for {context.degrees(set_point)}."
+            lines = context.mended(_mend(context, option))
+            found = context.finding("target-within-probe-error", "warning", message, help, lines)
+            findings = (found,)
+    row_hold = option.hold_s
+    told = max(held, row_hold or Fraction(0)) if held is not None else row_hold
+    inputs = _reasons(context, option)
+    reach = _reach(context, option)
+    if reach is not None:
+        start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+        words_of_time = f"{duration(reach.within_s)} at most from {start}: {reach.source.words}"
+        inputs.append(("Time", words_of_time))
+    limit = _limit(
+        context, option, (*options, *chart), told, option.figure.asked(context.unit, core),
+        tuple(dict.fromkeys(c.through or c.name for c in cold)), Verdict(status, words), inputs,
+    )  # fmt: skip
+    findings += standing(context, context.house.pack.rows[option.row])
+    return Outcome((limit,), findings)
+
+
+def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
+    _, food, _ = _told(context, option)
+    inputs = [("In it", food), ("Probe", f"reads to ±{context.accuracy}")]
+    if to_be_served(context, "reheat") is not None:
+        inputs.insert(1, ("To order", f"{why_not_cooked(context)}, so it counts as held hot"))
+    loose = _loose(context)
+    if loose:
+        inputs.insert(
+            1, ("Bought", f"{loose}: not stated to be packed by a plant, so the strictest")
+        )
+    return inputs
+
+
+def _loose(context: StepContext) -> str:
+    """What was bought ready to eat and isn't stated to be packed by a plant, where the pack asks."""
+    if context.house.pack.row_for("reheat", PACKED) is None:
+        return ""
+    parts = context.before.components
+    return listed(sorted({c.name for c in parts if c.chilled and not c.through and not c.packed}))
+
+
+def _told(context: StepContext, option: Option) -> tuple[Source, str, Row]:
+    """The source of a row, what food it speaks of, and the row: for one of the roast chart, those of
+    the paragraph that lends it."""
+    row = context.house.pack.rows[option.row]
+    lent = _of_roast(context) if option.group == ROAST else None
+    if lent is None:
+        return context.source(row), row.food, row
+    return context.source(lent[1]), lent[1].food, row
+
+
+def _limit(
+    context: StepContext, option: Option, options: tuple[Option, ...], told: Fraction | None, read: Fraction,
+    because: tuple[str, ...], verdict: Verdict, inputs: list[tuple[str, str]],
+) -> Limit:  # fmt: skip
+    step = context.step
+    source, food, row = _told(context, option)
+    chart = f", {option.clause}" if option.group == ROAST else ""
+    basis = Basis(tuple(inputs), f"{food}: {_words(option)}{chart}", source.words)
+    stand = stands(context, row)
+    where, missed = EVERYWHERE if stand is not None else "", ""
+    if option.group == ROAST:  # not stirred, and no time to be there
+        where, missed = _MIDDLE, _BACK
+    return Limit(
+        f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
+        option.figure, told, option.hold_s, (), None, read, step.target.text if step.target else "", options,
+        because, food, verdict, basis, reach=_reach(context, option), stand_s=stand,
+        row_stand_s=row.stand.seconds if row.stand else None, note=WORDS if stand is not None else "",
+        probe=step.step.probe or where, if_missed=step.step.if_missed or missed,
+    )  # fmt: skip
+
+
+def _words(option: Option) -> str:
+    figure = option.figure
+    return f"{both(figure.value, figure.shown_c, figure.shown_f)}{hold_words(option.hold_s)}"
+
+
+def _mend(context: StepContext, option: Option) -> str:
+    return context.as_typed("core", option.figure.read_at(context.unit), option.hold_s)
+
+
+def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) -> Outcome:
+    step, target = context.step, context.step.target
+    assert target is not None
+    near = [o for o in options if o.figure.value.celsius <= core]
+    option = near[-1] if near else options[0]
+    why = "held too short for the limit" if near else "below the limit"
+    for_all = in_all(step) if near else ""
+    words = f"The {step.verb.lower()} target, {target.text}{for_all}, is {why}: {_words(option)}."
+    one = "at least this" if len(options) == 1 else "one of these"
+    source, food, row = _told(context, option)
+    mends = tuple(_mend(context, o) for o in reversed(options))[:_MOST_MENDS]
+    help = f"With your probe (±{context.accuracy}) the target must be {one}."
+    loose = _loose(context)
+    if reason := not_again(context):
+        help += f" The roast chart doesn't apply: {reason}."
+    if loose:
+        help += f" {loose}: bought ready to eat, and not stated to be packed by a plant (`commercially_packed`)."
+    found = context.finding(
+        "target-below-limit", "error", words, help,
+        context.mended(*mends), source=f"{source.document}, {source.clause}",
+    )  # fmt: skip
+    limit = _limit(
+        context, option, options, option.hold_s, option.figure.read_at(context.unit), (),
+        Verdict("fails", words, mends), [("In it", food)],
+    )  # fmt: skip
+    return Outcome((limit,), (found, *standing(context, row)))

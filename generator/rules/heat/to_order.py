@@ -1,0 +1,102 @@
+"""Made for one guest's order and served at once: shell eggs broken for it need less heat, and cooked
+food heated again for it none by law.
+
+Food Code 3-401.11(A)(1)(a) and 3-403.10. A formula says so by `to_order`; what its own words and steps speak
+against is an error, and it then counts as made ahead: the eggs as pooled, what is reheated as held hot.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from generator.files.finding import Finding, Place
+from generator.records.effects import KEPT, WAITS
+from generator.records.ingredient import Ingredient
+from generator.resolve.joined import JoinedFormula, JoinedStep
+from generator.rules.basics.context import EndContext, EndOutcome, cited
+from generator.rules.basics.product import RAW_STATES
+
+TO_ORDER = "to-order"
+"""The rows that hold for what is made to order only."""
+_DENIED = (
+    "Until then it counts as made ahead, which asks for more heat. Mend it, or delete `to_order`."
+)
+
+
+@dataclass(frozen=True)
+class Against:
+    """One thing that speaks against it, and where that is written."""
+
+    words: str
+    place: Place
+
+
+def raw_egg(facts: Ingredient | None) -> bool:
+    """Whether an ingredient is a raw egg, in its shell or out of it."""
+    return facts is not None and facts.species == "egg" and facts.state in RAW_STATES
+
+
+def holds(formula: JoinedFormula) -> bool:
+    """Whether a formula is made to order, and nothing in it speaks against that."""
+    return formula.formula.to_order and next(against(formula), None) is None
+
+
+def against(formula: JoinedFormula) -> Iterator[Against]:
+    """All that speaks against a formula's `to_order`, in the order of its file and then of its steps."""
+    record = formula.formula
+    for line in formula.lines:
+        if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
+            yield Against(
+                f"{line.name} isn't said to come in its shell (`form: intact`)",
+                line.line.place("amount"),
+            )
+    if record.keeps is not None:
+        yield Against("the formula keeps some of it", record.key_place("keeps"))
+    if any(size.kind not in ("fills", "portions") or size.value > 1 for size in formula.sizes):
+        yield Against(
+            "a batch is more than one fill or portion, which is one guest's order (as in `batches: [1 portion]`, with `portion` under `makes`)",
+            record.key_place("batches"),
+        )
+    steps = [s for s in formula.steps if "cleans" not in s.effects]
+    egg, heated = first_egg(formula, steps), _first_reheat(steps)
+    for index, step in enumerate(steps):
+        if index >= egg and "pools" in step.effects:
+            yield Against("eggs are broken together", step.step.place("do"))
+        elif (index >= egg or index > heated) and waits(step):
+            yield Against(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
+    if steps and "serves" not in steps[-1].effects:
+        yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
+
+
+def first_egg(formula: JoinedFormula, steps: Sequence[JoinedStep]) -> int:
+    """Where in ``steps`` the one stands that takes the first raw egg in; past the end where there is none."""
+    parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
+    return next((i for i, step in enumerate(steps) if parts & set(step.parts)), len(steps))
+
+
+def _first_reheat(steps: list[JoinedStep]) -> int:
+    """The first step that heats cooked food again; past the end where there is none."""
+    return next((i for i, step in enumerate(steps) if "reheats" in step.effects), len(steps))
+
+
+def waits(step: JoinedStep) -> bool:
+    """Whether a step holds, keeps or lets stand what is to be served at once."""
+    return bool(step.effects & (KEPT | WAITS)) or step.cold is not None
+
+
+def made_to_order(context: EndContext) -> EndOutcome:
+    """An error for each thing that speaks against a formula's `to_order`."""
+    formula = context.formula
+    if not formula.formula.to_order:
+        return EndOutcome()
+    row = context.house.pack.row_for("cook", TO_ORDER)
+    source = cited(context.house, row[1]) if row is not None else ""
+    findings = tuple(
+        Finding(
+            "not-to-order", "error", f"{formula.formula.name} isn't made to order: {why.words}.",
+            why.place, _DENIED, source=source, about=frozenset({formula.id}),
+        )
+        for why in against(formula)
+    )  # fmt: skip
+    return EndOutcome((), findings)

@@ -1,0 +1,204 @@
+"""Raw animal food that nothing cooks: lawful only on a guest's request and with the advisory.
+
+Food Code 3-401.11(A) and (D) with the advisory of 3-603.11: served raw or undercooked only when a
+guest asks and is told of the risk; never for a highly susceptible population (3-801.11), never for
+anything chilled and kept. Freezing fish against parasites is not keeping it.
+"""
+
+from __future__ import annotations
+
+from generator.files.finding import Finding, Place
+from generator.measures.words import listed
+from generator.resolve.joined import House
+from generator.rules.basics.context import (
+    NOTHING,
+    EndContext,
+    EndOutcome,
+    Outcome,
+    StepContext,
+    cited,
+)
+from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.uncovered import never_covered
+from generator.rules.heat.eggs_at_once import against, more_than_one, way_of
+from generator.rules.heat.parasites import is_fish
+
+_WAYS = (
+    "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` that a "
+    "guest asks for it."
+)
+
+
+def eaten_raw(context: StepContext) -> Outcome:
+    """Served, held hot or reheated with something raw of an animal in it."""
+    step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
+    served = step.effects & {"serves", "displays", "hot-holds", "reheats"}
+    if context.formula.formula.cooked_later and served == {"displays"}:
+        return NOTHING  # on sale raw, to be cooked by whoever buys it
+    if not served or not raw or context.formula.formula.undercooked:
+        return NOTHING
+    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
+    finding = context.finding(
+        "raw-not-cooked", "error", words, _WAYS, place=step.step.place("do"), source=_source(context.house),
+    )  # fmt: skip
+    return Outcome((), (finding,))
+
+
+def _names(raw: tuple[Component, ...]) -> str:
+    return listed(list(dict.fromkeys(c.name for c in raw)))
+
+
+def _is(raw: tuple[Component, ...]) -> str:
+    return "is" if len({c.name for c in raw}) == 1 else "are"
+
+
+def _it(raw: tuple[Component, ...]) -> str:
+    return "it" if len({c.name for c in raw}) == 1 else "them"
+
+
+def _source(house: House) -> str:
+    """What the code in force says of raw animal food: its first row on serving or on cooking it."""
+    rows = house.pack.rows_of("undercook") or house.pack.rows_of("cook")
+    return cited(house, rows[0][1]) if rows else house.pack.facts.document
+
+
+def undercooking(context: EndContext) -> EndOutcome:
+    """Refuse undercooking where it is not lawful, undercooking that isn't any, and raw animal food
+    that comes in after the last cooking step."""
+    formula = context.formula.formula
+    if not formula.undercooked:
+        return _raw_after_cooking(context)
+    about = frozenset({context.formula.id})
+    place = formula.place("undercooked")
+    findings: list[Finding] = []
+    if not context.house.pack.rows_of("undercook"):
+        why = "The rules held say nothing of food served raw or undercooked on request."
+        return never_covered(context, "cook", "serve", "Serve", why)
+    if context.house.kitchen.serves == "highly-susceptible":
+        findings.append(
+            Finding("undercooked-refused", "error",
+                    f"{formula.name}: undercooked food is never served to a highly susceptible population.",
+                    place, "Cook it to its limit, or use a pasteurised product.",
+                    source=_for_the_frail(context.house, "raw"), about=about)
+        )  # fmt: skip
+    kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
+    raw = context.product.raw_animals
+    against_parasites = any(is_fish(context.house, c) for c in raw)
+    chilled = any(
+        "cools" in s.effects or ("freezes" in s.effects and not against_parasites)
+        for s in context.formula.steps
+    )
+    if kept or chilled:
+        findings.append(
+            Finding("undercooked-kept", "error",
+                    f"{formula.name}: undercooked on request is made to order; it can't be chilled and kept.",
+                    place, "Take out `keeps` and the chilling, or cook it to its limit.", about=about)
+        )  # fmt: skip
+    if not raw:
+        findings.append(
+            Finding("undercooked-needless", "warning",
+                    f"{formula.name}: nothing in it is raw or undercooked.", place, "Delete the key.", about=about)
+        )  # fmt: skip
+    return EndOutcome((), tuple(findings))
+
+
+def susceptible(context: EndContext) -> EndOutcome:
+    """Raw eggs and raw seed sprouts where a highly susceptible population is served: Food Code
+    3-801.11(B) and (C).
+
+    Raw eggs are refused and a pasteurised product is asked for, but for the ways that a formula may name: the two of
+    (F) for eggs combined, and one egg for one guest.
+    """
+    house, formula = context.house, context.formula
+    row = house.pack.row_for("susceptible", "eggs")
+    if house.kitchen.serves != "highly-susceptible" or row is None:
+        return EndOutcome()
+    sprouts = _raw_sprouts(context)
+    eggs = [
+        line
+        for line in formula.lines
+        if line.ingredient is not None
+        and line.ingredient.species == "egg"
+        and line.ingredient.state in RAW_STATES
+    ]
+    raw = any(c.species == "egg" for c in context.product.raw_animals)
+    more = more_than_one(formula, context.product.mass)
+    if not eggs or (way_of(house, formula) is not None and not raw and not more):
+        return EndOutcome((), sprouts)
+    why = [*against(house, formula), *(["they are raw still at the end"] if raw else [])]
+    why += ["a portion weighs more than one egg makes by the formula"] if more else []
+    told = f" The code lets a few uses through; here {listed(why)}."
+    name = listed(list(dict.fromkeys(line.name for line in eggs)))
+    finding = Finding(
+        "susceptible-raw-eggs", "error",
+        f"{name}: raw eggs broken together give way to pasteurised ones where a highly susceptible population is served.",
+        eggs[0].line.place("amount"),
+        f"Use a pasteurised egg product (`state: pasteurised`).{told}",
+        source=_for_the_frail(house, "eggs"), about=frozenset({formula.id}),
+    )  # fmt: skip
+    return EndOutcome((), (finding, *sprouts))
+
+
+def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
+    raw = [c for c in context.product.components if c.plant == "sprouts" and not c.cooked]
+    if not raw:
+        return ()
+    finding = Finding(
+        "susceptible-raw-sprouts", "error",
+        f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible population is served.",
+        context.formula.formula.key_place("name"), "Cook them, or leave them out.",
+        source=_for_the_frail(context.house, "raw"), about=frozenset({context.formula.id}),
+    )  # fmt: skip
+    return (finding,)
+
+
+def _for_the_frail(house: House, applies: str) -> str:
+    found = house.pack.row_for("susceptible", applies)
+    return cited(house, found[1]) if found is not None else house.pack.facts.document
+
+
+def _raw_after_cooking(context: EndContext) -> EndOutcome:
+    """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on its last step:
+    unless another formula or whoever buys it cooks it, it counts as eaten."""
+    raw = tuple(
+        c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c)
+    )
+    served = any(
+        s.effects & {"serves", "displays", "hot-holds", "reheats"} for s in context.formula.steps
+    )
+    if not raw or (served and not context.product.cooked):
+        return EndOutcome()  # said at the step that serves it
+    if not context.product.cooked and not context.fate.eaten:
+        return EndOutcome()
+    formula = context.formula.formula
+    words = f"{formula.name}: {_names(raw)} {_is(raw)} taken in raw after the last cooking step."
+    if not context.product.cooked:
+        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw, and no step cooks {_it(raw)}."
+    help = f"{_WAYS} If it is sold raw, or passed on raw, say who cooks it under `cooked_later`."
+    return EndOutcome(
+        (),
+        (
+            Finding("raw-not-cooked", "error", words, _line(context, raw[0]), help,
+                    source=_source(context.house), about=frozenset({context.formula.id})),
+        ),
+    )  # fmt: skip
+
+
+def _cooked_later(context: EndContext, component: Component) -> bool:
+    """Whether a step cooks from the one on that takes a component in: what that lacks is said there."""
+    steps = context.formula.steps
+    taken = next((s.number for s in steps if component.part in s.parts), 0)
+    return any("cooks" in s.effects for s in steps[max(taken - 1, 0) :])
+
+
+def _line(context: EndContext, component: Component) -> Place:
+    """Where the component is written, the line taken in last: its own, or that of the formula it
+    came in by."""
+    lines = [
+        ln
+        for step in context.formula.steps
+        for ln in context.formula.lines
+        if ln.part in step.parts
+        and (ln.item == component.item or (ln.formula and ln.name == component.through))
+    ]
+    return lines[-1].line.place("amount") if lines else context.formula.formula.key_place("parts")

@@ -1,0 +1,1 @@
+"""House limits beside the code's."""

@@ -1,0 +1,227 @@
+"""The figures of house limits as rows: ordered against the code's, joined, and put in their place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.measures.times import Time
+from generator.measures.words import counted, duration, listed
+from generator.records.house_limit import HouseFigure
+from generator.reference.packs import Pack
+from generator.reference.rows import ClockFrom, Row, Stage
+from generator.rules.basics.context import both, hold_words
+from generator.rules.basics.limit import Bound, figure_of
+
+Order = Literal["stricter", "same", "looser"]
+
+
+@dataclass(frozen=True)
+class LawRows:
+    """The code's rows a house limit is held against.
+
+    ``pairs`` are core temperatures with the seconds each is held, any of which will do; ``value``
+    with its ``bound`` one temperature; ``stages`` cooling (to, within seconds, counted from the
+    stage before) from ``clock``; ``days`` a number of days. A law without a figure has none of
+    them. ``ids`` are the rows that fall away, ``base`` the row a new one is modelled on.
+    """
+
+    base: Row
+    ids: tuple[str, ...]
+    bound: Bound = "max"
+    group: str | None = None
+    pairs: tuple[tuple[Temperature, Fraction], ...] = ()
+    value: Temperature | None = None
+    clock: Temperature | None = None
+    stages: tuple[tuple[Temperature, Fraction, bool], ...] = ()
+    days: int | None = None
+
+
+def in_words(law: LawRows) -> str:
+    """The code's rows in one line with their clause: "165 °F (74 °C), any one reading; 3-401.11(A)(3)"."""
+    if law.pairs:
+        told = [_shown(at, "min") + hold_words(hold) for at, hold in law.pairs]
+        words = listed(told, "or")
+    elif law.value is not None:
+        words = f"{_shown(law.value, law.bound)} or {'hotter' if law.bound == 'min' else 'colder'}"
+    elif law.stages:
+        steps = [f"{_shown(to, 'max')} within {duration(within)}" for to, within, _ in law.stages]
+        words = f"to {listed(steps)}"
+    elif law.days is not None:
+        words = counted(law.days, "day")
+    else:
+        words = "no figure"
+    return f"{words}; {law.base.clause}"
+
+
+def _shown(value: Temperature, bound: Bound) -> str:
+    figure = figure_of(value, None, bound, TemperatureDifference(Fraction(0)))
+    return both(value, figure.shown_c, figure.shown_f)
+
+
+def order(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
+    """How a house limit stands to the code's, exactly.
+
+    A core temperature is as strict as the code's if some row is no hotter and held no longer; one
+    that is hotter but shorter than every row counts as looser, for it can't be ordered. A course
+    of cooling is as strict if each of the code's stages is reached by one of the house's, no
+    warmer and no later. A stage with a time of its own must be reached within that, counted from
+    the start. Every figure of several must be as strict.
+    """
+    kind = figures[0].kind
+    if kind == "core":
+        return _order_pairs(figures, law)
+    if kind == "at":
+        return _order_values(figures, law)
+    if kind == "cool":
+        return _order_cooling(figures, law)
+    days = min(f.days for f in figures)
+    if law.days is None or days < law.days:
+        return "stricter"
+    return "same" if days == law.days else "looser"
+
+
+def _order_pairs(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
+    mine = {(_warmth(f).celsius, f.hold_s) for f in figures}
+    rows = {(at.celsius, hold) for at, hold in law.pairs}
+    if mine == rows:
+        return "same"
+    as_strict = all(any(at <= mark and hold <= held for at, hold in rows) for mark, held in mine)
+    return "stricter" if as_strict else "looser"
+
+
+def _warmth(figure: HouseFigure) -> Temperature:
+    assert figure.temperature is not None, "only a figure of days has no temperature"
+    return figure.temperature
+
+
+def _order_values(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
+    assert law.value is not None, "a law without a figure for holding is not covered"
+    orders: set[Order] = set()
+    for figure in figures:
+        mine, theirs = _warmth(figure).celsius, law.value.celsius
+        if mine == theirs:
+            orders.add("same")
+        else:
+            orders.add("stricter" if (mine > theirs) == (law.bound == "min") else "looser")
+    return next(o for o in ("looser", "same", "stricter") if o in orders)
+
+
+def _order_cooling(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
+    starts = [f.start for f in figures]
+    clock = next((s for s in starts if s is not None), None) or law.clock
+    if law.clock is not None and (clock is None or clock < law.clock):
+        return "looser"
+    mine = {(_warmth(f).celsius, f.within_s) for f in figures}
+    rows = {(to.celsius, within) for to, within, _ in law.stages}
+    own = any(after for _, _, after in law.stages)
+    if not own and mine == rows and (clock is None or law.clock is None or clock <= law.clock):
+        return "same"
+    reached = all(any(to <= mark and by <= time for to, by in mine) for mark, time in rows)
+    return "stricter" if reached else "looser"
+
+
+def joined_figures(
+    one: tuple[HouseFigure, ...], other: tuple[HouseFigure, ...], law: LawRows
+) -> tuple[HouseFigure, ...] | None:
+    """What meets two house limits at once; None for two courses of cooling neither of which is the
+    stricter."""
+    if one[0].kind == "core":
+        pairs = [
+            HouseFigure("core", max(_warmth(a), _warmth(b), key=lambda t: t.celsius), max(a.hold_s, b.hold_s))
+            for a in one
+            for b in other
+        ]  # fmt: skip
+        return pruned(tuple(pairs))
+    against = replace(
+        law, value=one[0].temperature, days=one[0].days or None,
+        clock=next((f.start for f in one if f.start is not None), law.clock),
+        stages=tuple((_warmth(f), f.within_s, False) for f in one if f.kind == "cool"),
+    )  # fmt: skip
+    if order(other, against) != "looser":
+        return other
+    if one[0].kind != "cool":
+        return one
+    mirrored = replace(
+        law, clock=next((f.start for f in other if f.start is not None), law.clock),
+        stages=tuple((_warmth(f), f.within_s, False) for f in other),
+    )  # fmt: skip
+    return one if order(one, mirrored) != "looser" else None
+
+
+def pruned(figures: tuple[HouseFigure, ...]) -> tuple[HouseFigure, ...]:
+    """Core figures without those another makes needless, coldest first."""
+    kept: list[HouseFigure] = []
+    for figure in sorted(figures, key=lambda f: (_warmth(f).celsius, f.hold_s)):
+        if not any(k.hold_s <= figure.hold_s for k in kept):
+            kept.append(figure)
+    return tuple(kept)
+
+
+def pack_with(
+    pack: Pack, hazard: str, law: LawRows, figures: tuple[HouseFigure, ...], source: tuple[str, str], keep: bool,
+) -> Pack:  # fmt: skip
+    """A pack with a house limit in the place of the code's rows. ``source`` is its document and the
+    place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it makes
+    needless."""
+    document, clause = source
+    base = law.base.model_copy(
+        update={"document": document, "clause": clause, "read_in": (), "note": "", "printed": None, "words": "", "editions": ""}
+    )  # fmt: skip
+    new = {
+        f"house-{hazard}-{number}": row for number, row in enumerate(_rows(base, law, figures), 1)
+    }
+    gone = set(law.ids)
+    if keep and law.pairs:
+        gone = {i for i in gone if _needless(pack.rows[i], figures)}
+    rows = {i: row for i, row in pack.rows.items() if i not in gone}
+    groups = dict(pack.groups)
+    if law.group is not None and groups[law.group].rows_of:
+        groups[law.group] = groups[law.group].model_copy(
+            update={"rows_of": (*(groups[law.group].rows_of if keep else ()), law.group)}
+        )
+    return replace(pack, rows={**new, **rows}, groups=groups, ours=pack.ours | {hazard})
+
+
+def _needless(row: Row, figures: tuple[HouseFigure, ...]) -> bool:
+    hold = row.hold.seconds if row.hold else Fraction(0)
+    return row.value is not None and any(
+        _warmth(f) <= row.value and f.hold_s <= hold for f in figures
+    )
+
+
+def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row]:
+    kind = figures[0].kind
+    if kind == "core":
+        return [
+            base.model_copy(
+                update={"value": f.temperature, "hold": Time(f.hold_s), "group": law.group, "applies": None}
+            )
+            for f in pruned(figures)
+        ]  # fmt: skip
+    if kind == "at":
+        least = max if law.bound == "min" else min
+        value = least((_warmth(f) for f in figures), key=lambda t: t.celsius)
+        return [base.model_copy(update={"value": value})]
+    if kind == "days":
+        days = min(f.days for f in figures)
+        return [base.model_copy(update={"days": days, "day_one": "preparation"})]
+    clock = next((f.start for f in figures if f.start is not None), None)
+    stages = tuple(
+        Stage.model_construct(
+            to=_warmth(f),
+            printed=None,
+            within=Time(f.within_s),
+            counts_from="start",
+            clause=base.clause,
+        )
+        for f in sorted(figures, key=lambda f: -_warmth(f).celsius)
+    )
+    advised = tuple(s for s in base.stages if s.advised)  # no limit, so none takes its place
+    stages = tuple(sorted(advised + stages, key=lambda s: -s.to.celsius))
+    update: dict[str, object] = {"stages": stages}
+    if clock is not None:
+        update["clock_from"] = ClockFrom.model_construct(value=clock, printed=None)
+    return [base.model_copy(update=update)]

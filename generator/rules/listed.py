@@ -1,0 +1,65 @@
+"""The rules of law in the order they are asked: RULES of a step, ENDINGS of the finished food."""
+
+from __future__ import annotations
+
+from generator.rules.basics.cleaning import cleaning
+from generator.rules.basics.context import Ending, Rule
+from generator.rules.basics.plausible import doubtful_not_tcs, plausible, plausible_amounts
+from generator.rules.cold.between import between
+from generator.rules.cold.cooling import cooling, put_away
+from generator.rules.cold.frozen import slacking
+from generator.rules.cold.holding import cold_holding, hot_holding, storing
+from generator.rules.cold.packed_fish import packed_fish
+from generator.rules.cold.part_cooking import part_cooking
+from generator.rules.cold.schedules import schedules
+from generator.rules.cold.thawing import thawing
+from generator.rules.cold.time_control import after_time, kept_after_time, time_control
+from generator.rules.cures.acidity import acidity, never_acidified
+from generator.rules.cures.additives import additives
+from generator.rules.cures.brining import taking_up
+from generator.rules.cures.smoking import never_smoked, smoking
+from generator.rules.heat.cooking import cooking
+from generator.rules.heat.eggs_at_once import eggs_at_once
+from generator.rules.heat.enclosing import filling, never_enclosed
+from generator.rules.heat.lethality import lethality, lethality_held
+from generator.rules.heat.parasites import freezing, served_raw
+from generator.rules.heat.plant_cooking import plant_cooking
+from generator.rules.heat.reheating import reheating
+from generator.rules.heat.to_order import made_to_order
+from generator.rules.heat.undercooking import eaten_raw, susceptible, undercooking
+from generator.rules.packing.reduced_oxygen import packing
+from generator.rules.store.dating import dating
+
+RULES: tuple[Rule, ...] = (
+    additives,
+    taking_up,
+    lethality,
+    cooking,
+    plant_cooking,
+    part_cooking,
+    reheating,
+    cooling,
+    between,
+    schedules,
+    smoking,
+    hot_holding,
+    cold_holding,
+    thawing,
+    slacking,
+    packed_fish,
+    freezing,
+    time_control,
+    after_time,
+    acidity,
+    packing,
+    filling,
+    eaten_raw,
+    eggs_at_once,
+    plausible,
+    cleaning,
+)
+ENDINGS: tuple[Ending, ...] = (
+    undercooking, susceptible, made_to_order, kept_after_time, served_raw, never_acidified, never_smoked, never_enclosed, lethality_held,
+    put_away, storing, dating, doubtful_not_tcs,
+    plausible_amounts,
+)  # fmt: skip

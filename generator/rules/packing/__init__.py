@@ -1,0 +1,1 @@
+"""Packing without air, and the document a limit rests on."""

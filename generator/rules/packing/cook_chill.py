@@ -1,0 +1,222 @@
+"""Cook-chill and sous vide: packed hot or cooked in the pack, cooled there, kept cold and watched.
+
+Food Code 3-502.12(D). Each condition is a stated fact or is read from the steps; the plan on file
+holds the rest. Fish is refused before it comes here.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.measures.basis import Basis
+from generator.measures.words import counted, duration
+from generator.records.formula import WithoutAir
+from generator.reference.rows import Row
+from generator.resolve.joined import JoinedStep
+from generator.rules.basics.context import Outcome, StepContext, both
+from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.uncovered import ASK, not_covered
+from generator.rules.cold.holding import ONCE_MOVED, UNTIL_MOVED
+
+_DAY = 86400
+
+
+_SEAL = "Probe the food before you seal each pack. Write the reading and the time."
+_COLD_BEFORE = "Colder than {below} before sealing? Don’t seal it. Chill it and use it as unpacked food, or discard it."
+
+
+def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
+    """The limits of packing cook-chill food, or why a condition isn't met."""
+    rows = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
+    row, sealed = rows.get(f"cook-chill-{facts.kept}"), rows.get("cook-chill-sealed")
+    if sealed is None:
+        return _refused(context, "The rules held have no paragraph on cook-chill.", ASK)
+    if row is None:
+        why = f"The rules held say nothing of cook-chill food kept {facts.kept.replace('-', ' ')}."
+        return _refused(context, why, ASK)
+    later = context.formula.steps[context.step.number :]
+    wrong = _misfit(context, facts, row, later)
+    if wrong is not None:
+        return _refused(context, *wrong)
+    limits: list[Limit] = []
+    in_the_pack = any("cooks" in s.effects for s in later)
+    if not in_the_pack:
+        limits.append(_sealed(context, sealed))
+    limits.append(_kept(context, facts, row, rows))
+    if row.store_at is not None:
+        limits.append(_moved(context, facts, row, limits[-1].basis.inputs))
+    return Outcome(tuple(limits), air_days=row.days, air_row=row)
+
+
+def _refused(context: StepContext, why: str, help: str) -> Outcome:
+    return not_covered(context, "reduced_oxygen", why, help)
+
+
+def _misfit(
+    context: StepContext, facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+) -> tuple[str, str] | None:
+    """The first condition that isn't met, and its mend; None if all are."""
+    formula, product = context.formula.formula, context.before
+    if facts.sold is not False:
+        return (
+            "Cook-chill food is eaten here or at another place of the same business, never sold in its pack.",
+            "Write `sold: no` under `without_air` if that is so.",
+        )
+    if formula.undercooked:
+        return (
+            "Cook-chill food is cooked to its limit, and this is undercooked on request.",
+            "Cook it to its limit, or serve it at once.",
+        )
+    if not any("cooks" in s.effects for s in later) and (
+        not product.hot or not product.cooked or product.raw_animals
+    ):
+        return (
+            "It is sealed in its pack before cooking, or straight after it, while it is hot; here it is packed cold.",
+            "Put the step before the cooking, or between cooking and chilling.",
+        )
+    if not any("cools" in s.effects for s in later):
+        return (
+            "No later step cools it in its sealed pack.",
+            "Add `do: chill` with a target after this step.",
+        )
+    if row.store_at is not None and formula.keeps is not None and formula.keeps.frozen is not None:
+        return (
+            "It is kept at two places by its formula, and frozen as well; the code's paragraph is for the two places alone.",
+            "Take out `frozen` under `keeps`, or write `kept: frozen`.",
+        )
+    return _kept_badly(facts, row, later)
+
+
+def _kept_badly(
+    facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+) -> tuple[str, str] | None:
+    """Whether the place it is kept in fails what is asked of it."""
+    places = [s.cold for s in later if s.cold is not None and "stores" in s.effects]
+    if facts.kept == "frozen":
+        frozen = any("freezes" in s.effects for s in later)
+        if frozen or (places and all(p.kind == "freezer" for p in places)):
+            return None
+        return (
+            "It is kept frozen by its formula, and no later step freezes it.",
+            "Add `do: freeze` after chilling, or store it in a freezer.",
+        )
+    if not places:
+        return (
+            "Nothing says in which refrigerator it is kept.",
+            "Add `do: store` with `in:` at the end of its process.",
+        )
+    if row.store_at is not None and len(places) < 2:
+        return (
+            f"It is kept at two places by its formula, and its process has {'one step' if len(places) == 1 else 'none'} that stores it.",
+            "Add `do: store` with `in:` the colder place, and then one with `in:` the warmer.",
+        )
+    for place in places:
+        if not place.watched:
+            return (
+                f"{place.name} isn't said to be watched: read by an electronic system without a break, and looked at twice a day.",
+                f"Add `watched: yes` to {place.name} if that is so.",
+            )
+        most = row.store_at if row.store_at is not None and place is places[-1] else row.at
+        if most is not None and place.air > most:
+            return (
+                f"{place.name} is kept at {place.air}, and the food is kept at {most} or colder.",
+                "Store it in a colder place, or write `kept: cold`.",
+            )
+    return _too_long_out(row, later)
+
+
+def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
+    """Whether the step that stores it last says a longer time than it has there."""
+    last = next((s for s in reversed(later) if s.cold is not None and "stores" in s.effects), None)
+    if row.then_days is None or last is None or last.step.time is None:
+        return None
+    if last.step.time.seconds <= row.then_days * _DAY:
+        return None
+    return (
+        f"It is stored last for {duration(last.step.time.seconds)}; out of the colder place it has {counted(row.then_days, 'day')}.",
+        f"Write `time: {row.then_days} days` there, or leave it out.",
+    )
+
+
+def _sealed(context: StepContext, row: Row) -> Limit:
+    """Packed after cooking: sealed before it falls below the row's figure."""
+    step, source = context.step, context.source(row)
+    assert row.value is not None
+    figure = figure_of(row.value, row.printed, "min", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    basis = Basis(
+        (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")),
+        f"{row.food}: sealed at {shown} or hotter",
+        source.words,
+    )
+    return Limit(
+        f"{context.formula.id}/{step.id}/sealed", step.id, step.number, step.verb, "reduced_oxygen", "min",
+        source, figure, read=figure.read_at(context.unit), group=row.food, basis=basis,
+        note="Seal every pack straight after cooking. Found below this before it is sealed: not for this pack.",
+        probe=step.step.probe or _SEAL, if_missed=step.step.if_missed or _COLD_BEFORE,
+    )  # fmt: skip
+
+
+def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]) -> Limit:
+    """How the pack is kept, and for how long."""
+    step, source = context.step, context.source(row)
+    more = [
+        (name, f"{rows[key].words} ({rows[key].clause})")
+        for name, key in (("Where", "cook-chill-here"), ("Watched", "cook-chill-watched"),
+                          ("Records", "cook-chill-records"))
+        if key in rows
+    ]  # fmt: skip
+    inputs = (("In it", row.food), ("Record", facts.record), *more)
+    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
+    label = "Label it with its name and the day it is packed."
+    if row.at is None:
+        return Limit(
+            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
+            group=row.food, basis=Basis(inputs, row.words, source.words), if_missed=step.step.if_missed,
+        )  # fmt: skip
+    assert row.days is not None
+    figure = figure_of(row.at, row.printed, "max", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    days = counted(Fraction(row.days), "day")
+    chilled = ""
+    if row.within is not None:
+        cold = rows.get("cook-chill-cold")
+        reached = f"{cold.at}" if cold is not None else "the cold-holding limit"
+        chilled = (
+            f" Be there within {duration(row.within.seconds, days=False)} of reaching {reached}."
+        )
+    basis = Basis(
+        (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
+        f"{row.food}: {shown} or colder, used or discarded within {days} of packing",
+        source.words,
+    )
+    return Limit(
+        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
+        read=figure.read_at(context.unit), group=row.food, basis=basis,
+        note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
+        if_missed=step.step.if_missed, when=UNTIL_MOVED if row.store_at is not None else "",
+    )  # fmt: skip
+
+
+def _moved(
+    context: StepContext, facts: WithoutAir, row: Row, inputs: tuple[tuple[str, str], ...]
+) -> Limit:
+    """How the pack is kept once it is taken out of the colder place, and for how long."""
+    step, source = context.step, context.source(row)
+    assert row.at is not None and row.store_at is not None
+    assert row.days is not None and row.then_days is not None
+    figure = figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    colder = figure_of(row.at, row.printed, "max", context.accuracy)
+    left = both(colder.value, colder.shown_c, colder.shown_f)
+    days, most = counted(row.then_days, "day"), counted(row.days, "day")
+    rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
+    return Limit(
+        f"{context.formula.id}/{step.id}/reduced_oxygen_moved", step.id, step.number, step.verb, "reduced_oxygen",
+        "max", source, figure, read=figure.read_at(context.unit), group=row.food,
+        basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
+        when=ONCE_MOVED,
+        note=f"Taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
+        f"or colder, and use or discard it within {days}, the day it is taken out counted; never beyond {most} of packing.",
+        if_missed=step.step.if_missed,
+    )  # fmt: skip

@@ -1,0 +1,260 @@
+"""Packing without air: refused, unless a plan is on file and one criterion of the code is a stated fact.
+
+Food Code 3-502.12(B), (C), (E) and (F); cook-chill and sous vide, (D), have a module of their own. A
+pack that asks no criterion (England) has a row for that, and needs no plan.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.measures.basis import Basis
+from generator.measures.words import counted, listed, plain
+from generator.records.formula import WithoutAir
+from generator.reference.rows import Row
+from generator.resolve.joined import House, JoinedFormula, JoinedStep
+from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, why_not_authorised
+from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.uncovered import ASK, not_covered
+from generator.rules.heat.parasites import is_fish
+from generator.rules.packing.cook_chill import cook_chill
+
+_CRITERIA = (
+    "State under `without_air` in the formula what it goes by: `by: acidity` or `by: water-activity` with "
+    "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: cook-chill`, or "
+    "`by: within-48-hours`; and the `record`."
+)
+_FLESH = ("meat", "game", "poultry", "ratite")
+"""What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
+_VEGETABLES = ("leafy-greens",)
+"""The plant food that needs control raw and is a vegetable in any reading; a tomato or a melon is a fruit."""
+_IN_THE_PACK = ("cook-chill", "within-48-hours")
+NO_PLAN = ("within-48-hours", "no-criterion")
+
+
+def packing(context: StepContext) -> Outcome:
+    """The limit of a step that packs without air; nothing is allowed by silence."""
+    if "excludes-air" not in context.step.effects:
+        return NOTHING
+    if _needs_no_control(context):
+        return NOTHING
+    rows = context.house.pack.rows_of("reduced_oxygen")
+    if any(c.raw_animal and c.heated for c in context.before.components):
+        return _refused(context, "No paragraph held is for raw animal food heated in part.")
+    if not rows:
+        return _refused(context, "The rules held say nothing of packing without air.")
+    facts = context.formula.formula.without_air
+    found = {r.applies: r for _, r in rows}
+    by = "no-criterion" if "no-criterion" in found else facts.by if facts else ""
+    plan = _plan(context)
+    if plan and by not in NO_PLAN:
+        return _refused(context, plan)
+    if not by:
+        return _refused(context, "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}")
+    if by != "cook-chill" and by not in found:
+        return _refused(context, f"The rules held have no criterion `{by}`.")
+    wrong = _misfit(context, by, facts, found.get(by))
+    if wrong:
+        return _refused(context, wrong)
+    if by == "cook-chill":
+        assert facts is not None
+        return cook_chill(context, facts)
+    row = found[by]
+    limit = _limit(context, facts, row)
+    return Outcome((limit,), air_days=row.days)
+
+
+def _needs_no_control(context: StepContext) -> bool:
+    """Whether the food that is packed needs no temperature control: 3-502.12 is for food that does.
+
+    The formula's own word, `not_tcs`, is of the finished food: it doesn't count while cooking is to come.
+    """
+    product, formula = context.before, context.formula
+    if product.raw_animals:
+        return False
+    later = formula.steps[context.step.number :]
+    finished = not any("cooks" in s.effects for s in later)
+    return not product.tcs or (bool(formula.formula.not_tcs) and finished)
+
+
+def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
+    return not_covered(context, "reduced_oxygen", why, help)
+
+
+def _plan(context: StepContext) -> str:
+    """Why there is no plan in force; empty if there is."""
+    none = "Packing without air needs a HACCP plan or a variance, and none is on file."
+    called = "The plan for packing without air"
+    return why_not_authorised(context.house, "reduced-oxygen", none, called)
+
+
+def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
+    """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
+    product = context.before
+    if by == "no-criterion":
+        return ""
+    fish = any(is_fish(context.house, c) for c in product.components)
+    if by == "fish-frozen":
+        return _not_frozen_throughout(context) if fish else "`by: fish-frozen` is for fish."
+    if fish and by == "within-48-hours":
+        return (
+            "Fish: one paragraph forbids packing it unless it is frozen throughout, another lets packs opened "
+            "within 48 hours off the plan. They are read both ways."
+        )
+    if fish:
+        return "Fish is packed without air only if it is frozen before, during and after: `by: fish-frozen`."
+    later = context.formula.steps[context.step.number :]
+    if any("cooks" in s.effects for s in later) and by not in _IN_THE_PACK:
+        return "Cooking in the pack is `by: cook-chill`, or `by: within-48-hours`."
+    if row is not None and row.most is not None:
+        assert facts is not None
+        if facts.measured is None:
+            return f"`by: {by}` needs the figure measured in this food, under `measured`."
+        if facts.measured > row.most:
+            return (
+                f"{plain(facts.measured)} measured is above the {plain(row.most)} of the criterion."
+            )
+        return ""
+    if by == "raw":
+        return _not_raw(context)
+    if by == "cheese" and not _only_cheese(context):
+        return "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised process, with nothing added: its `cheese` says which."
+    if by == "cured-at-a-plant":
+        if any(c.function == "cure" for c in product.components):
+            return "Meat cured in this house doesn't count as cured at a plant."
+        animals = [c for c in product.components if c.species != "none"]
+        if not animals or product.cooked or any(c.raw_animal for c in animals):
+            return "`by: cured-at-a-plant` is for meat received cured and in an intact package."
+    return ""
+
+
+def _not_frozen_throughout(context: StepContext) -> str:
+    """Why fish isn't frozen before, during and after packing; empty if it is."""
+    number = context.step.number
+    before, later = context.formula.steps[: number - 1], context.formula.steps[number:]
+    fish = {c.item for c in context.before.components if is_fish(context.house, c)}
+    received = all(
+        ln.ingredient is not None and ln.ingredient.arrives == "frozen"
+        for ln in context.formula.lines
+        if ln.item in fish
+    )
+    frozen_at = max((s.number for s in before if "freezes" in s.effects), default=0)
+    since = [s for s in before if s.number > frozen_at]
+    if not (frozen_at or received) or any(_thaws(s) for s in since):
+        return "The fish isn't frozen when it is packed."
+    if any(_thaws(s) for s in later):
+        return "The fish doesn't stay frozen in its pack."
+    keeps = context.formula.formula.keeps
+    if keeps is not None and keeps.refrigerated is not None:
+        return "The fish is kept refrigerated by its formula."
+    return ""
+
+
+def _thaws(step: JoinedStep) -> bool:
+    """Whether frozen food doesn't stay frozen at a step: heated, thawed, slacked, or put in the cold
+    that isn't a freezer."""
+    if step.effects & {
+        "thaws",
+        "cooks",
+        "part-cooks",
+        "reheats",
+        "hot-holds",
+        "time-controls",
+        "smokes",
+    }:
+        return True
+    if "slacks" in step.effects and not step.step.stays_frozen:
+        return True
+    return step.cold is not None and step.cold.kind != "freezer" and "freezes" not in step.effects
+
+
+def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
+    """Whether the days of a pack end at a maker's sell-by or use-by date if that is sooner, and something in it
+    was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and (E)(3)."""
+    facts = formula.formula.without_air
+    found = house.pack.row_for("reduced_oxygen", facts.by) if facts is not None else None
+    if facts is None or found is None or not found[1].makers_date:
+        return False
+    bought = [ln.ingredient for ln in formula.lines if ln.ingredient is not None]
+    return facts.by == "cured-at-a-plant" or any(i.commercially_packed or i.cheese for i in bought)
+
+
+def _only_cheese(context: StepContext) -> bool:
+    facts = {ln.item: ln.ingredient for ln in context.formula.lines}
+    kinds = ("hard", "semisoft", "pasteurised-process")
+    found = [facts.get(c.item) for c in context.before.components]
+    return bool(found) and all(f is not None and f.cheese in kinds for f in found)
+
+
+def _not_raw(context: StepContext) -> str:
+    """What keeps the food from being raw meat, poultry or vegetables; empty if nothing does.
+
+    3-502.12(B)(2)(d) names these for the organisms on them that compete. Raw eggs, milk, dough, seeds and
+    sprouts, wild game (no meat by 1-201.10) and an animal that isn't stated aren't named.
+    """
+    product = context.before
+    needing = [c for c in product.components if c.tcs or c.raw_animal]
+    others = [c for c in needing if not _raw_and_named(context, c)]
+    if needing and not others:
+        return ""
+    names = listed(list(dict.fromkeys(c.name for c in others)))
+    told = (
+        f" {names} {'is none of them' if len(others) == 1 else 'are none of them'}."
+        if others
+        else ""
+    )
+    return f"`by: raw` is for raw meat, raw poultry and raw vegetables alone.{told}"
+
+
+def _raw_and_named(context: StepContext, component: Component) -> bool:
+    """Whether a component is raw, and meat, poultry or a vegetable."""
+    if component.state not in RAW_STATES or component.cooked or component.heated:
+        return False
+    definition = context.house.pack.definitions.get(component.species or "")
+    if definition is not None:
+        return definition.group_as in _FLESH
+    return component.species == "none" and component.plant in _VEGETABLES
+
+
+def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
+    step, source = context.step, context.source(row)
+    inputs = [("Criterion", row.food)]
+    if facts is not None and facts.measured is not None and row.most is not None:
+        inputs.append(("Measured", f"{plain(facts.measured)}, {plain(row.most)} at most"))
+    if facts is not None and row.applies != "no-criterion":
+        inputs.append(("Record", facts.record))
+    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
+    if row.at is None:
+        label = "Label it: keep frozen until it is used."
+        return Limit(
+            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
+            group=row.food, basis=Basis(tuple(inputs), row.words, source.words), if_missed=step.step.if_missed,
+        )  # fmt: skip
+    figure = figure_of(row.at, row.printed, "max", context.accuracy)
+    shown = both(figure.value, figure.shown_c, figure.shown_f)
+    within = row.within.seconds if row.within is not None else None
+    if within is not None:
+        until = "taken out of its pack within 48 hours"
+        note = f"Label it with the time and date it is packed. Keep it at {shown} or colder."
+    else:
+        assert row.days is not None
+        days = counted(Fraction(row.days), "day")
+        sooner = (
+            ", or by the maker’s sell-by or use-by date if that is sooner"
+            if row.makers_date
+            else ""
+        )
+        until = f"discarded within {days} of packing{sooner}"
+        note = f"Label it: keep at {shown} or colder, discard within {days} of packing{sooner}."
+    basis = Basis(
+        (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
+        f"{row.food}: {shown} or colder, {until}",
+        source.words,
+    )
+    return Limit(
+        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
+        read=figure.read_at(context.unit), group=row.food, basis=basis, note=note, probe=step.step.probe,
+        if_missed=step.step.if_missed, within_s=within,
+        within_words="from packing to opening the pack" if within is not None else "",
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""An ingredient from the door on: received, in store, opened, dated."""

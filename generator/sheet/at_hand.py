@@ -1,0 +1,230 @@
+"""What can hurt at a step: what is hot, sharp or turning there. By the food's state, the temperature, the machine and
+the effects; never by a verb's name. What isn't stated counts as the worse."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from generator.measures.temperature import Temperature
+from generator.records.effects import HEATS, AtHand
+from generator.rules.basics.product import Component, Product
+from generator.sheet.walked import Walk, WalkedStep
+
+SCALDS = Temperature.of(50, "degC")
+"""From here on it counts as hot: ours, on the careful side of what is published of scalds."""
+_OVER_WATER = Temperature.of(110, "degC")
+"""Water in an open pan never gets this hot: what does is fat or sugar."""
+HEATING = frozenset(
+    {
+        "kettle", "pot", "bath", "oven", "fryer", "griddle", "microwave", "hot-holding", "pressure-cooker", "retort",
+    }
+)  # fmt: skip
+"""Machines that heat what is in them."""
+_WET = frozenset({"kettle", "bath", "pressure-cooker", "retort"})
+_PRESSURE = frozenset({"pressure-cooker", "retort"})
+_OPEN_PAN = frozenset({"pot", "griddle", "kettle"})
+BLADES = frozenset({"slicer", "grinder", "cutter", "blender"})
+"""Machines whose blades do the cutting: no knife is at hand."""
+_DEEP = Fraction(1, 4)
+"""The share of fat, or of fat and sugar, from which what is hot counts as deep fat."""
+_MELTED = Fraction(1, 2)
+"""The same where nothing is cooked by it: onions softened in butter."""
+_CONFIT = Fraction(1, 3)
+"""The same in an oven, where a cake may hold a quarter."""
+_POURS = Fraction(1, 3)
+"""The share of liquid from which food counts as liquid."""
+_STOOD, _STOOD_LIQUID = 3600, 4 * 3600
+"""Seconds out of the heat after which food, and liquid, no longer burns: ours."""
+_KNIFE = re.compile(
+    r"\b(cut|cuts|carved?|chop|chopped|dice|diced|debone|halve|halved|knife|knives|mince|minced|quarter|quartered|score|"
+    r"scored|shredded|sliced|trim|trimmed|julienne)\b",
+    re.IGNORECASE,
+)
+_NEEDLE = re.compile(r"\b(needles?|injector|larding|skewers?)\b", re.IGNORECASE)
+"""Words of a step, or of what is prepared for it, by which a knife is at hand. They only add to what the effects say."""
+
+
+@dataclass(frozen=True)
+class _Warm:
+    """How the food comes to a step: hot, cooked in liquid, baked through."""
+
+    hot: bool = False
+    wet: bool = False
+    baked: bool = False
+
+
+def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
+    """What is at hand at each step, by its number."""
+    found: dict[int, frozenset[AtHand]] = {}
+    warm = _Warm()
+    prepared = {ln.joined.part for ln in walk.lines if _KNIFE.search(ln.joined.line.prepare or "")}
+    for walked in walk.steps:
+        if "cleans" in walked.step.effects:
+            found[walked.step.number] = frozenset(_of_cleaning(walked))
+            continue
+        warm = _entering(warm, walked)
+        sharp = _sharp(walked, warm, bool(prepared & set(walked.step.parts)))
+        found[walked.step.number] = frozenset(_heat(walked, warm) | sharp)
+        warm = _leaving(warm, walked)
+    return found
+
+
+def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
+    """A machine that heats may be hot while it is cleaned, and a fryer full."""
+    kind, found = _kind(walked), _said(walked)
+    if kind in HEATING:
+        found.add("hot")
+        found.add("hot-oil" if kind == "fryer" else "hot-oven" if kind == "oven" else "hot-food")
+    if kind in _PRESSURE:
+        found.add("pressure")
+    return found
+
+
+def _said(walked: WalkedStep) -> set[AtHand]:
+    """What the step's own words name as sharp."""
+    text = " ".join((*walked.step.step.how, walked.step.step.note))
+    found: set[AtHand] = {"knife"} if _KNIFE.search(text) else set()
+    return found | {"needles"} if _NEEDLE.search(text) else found
+
+
+def _kind(walked: WalkedStep) -> str:
+    return walked.step.machine.kind if walked.step.machine is not None else ""
+
+
+def _stated_cool(walked: WalkedStep) -> bool:
+    """Whether what heats it is stated to be too cool to burn, or it stands in a cold place."""
+    at = walked.step.step.at
+    return walked.step.cold is not None or (at is not None and at < SCALDS)
+
+
+def _heated(walked: WalkedStep) -> bool:
+    """Whether something hot is at the step that isn't the food alone."""
+    step = walked.step
+    target = step.target.temperature if step.target is not None else None
+    if any(t is not None and t >= SCALDS for t in (step.step.at, target)):
+        return True
+    heats = bool(step.effects & (HEATS | {"hot-holds"})) or _kind(walked) in HEATING
+    return heats and not _stated_cool(walked)
+
+
+def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
+    """How the food is at a step, its parts taken in."""
+    step, kind = walked.step, _kind(walked)
+    taken = [c for c in walked.before.components if c.part in step.parts]
+    hot = warm.hot or any(c.comes == "hot" for c in taken) or _heated(walked)
+    heated = _heated(walked)
+    wet = "in-water" in step.effects or kind in _WET
+    wet = wet or (kind == "pot" and "cooks" in step.effects)
+    wet = warm.wet or (heated and wet)
+    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer"}
+    baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
+    return _Warm(hot, wet and not baked, baked)
+
+
+def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
+    """How the food is once a step is done: cold, or stood until it no longer burns, or as it was."""
+    stay = walked.stay
+    cold = stay.during in ("frozen", "cooling", "thawing")
+    # minutes in the cold that promise nothing of the food leave it hot
+    promised = walked.step.target is not None or stay.seconds is None or stay.seconds >= _STOOD
+    cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
+    liquid = warm.wet or _pours(walked.before)
+    enough = _STOOD_LIQUID if liquid else _STOOD
+    stood = stay.during in ("between", "by time") and (stay.seconds or 0) >= enough
+    return _Warm() if cold or (stood and not _heated(walked)) else warm
+
+
+def _share(product: Product, of: tuple[Component, ...]) -> Fraction:
+    mass = sum((c.grams for c in product.components), Fraction(0))
+    return sum((c.grams for c in of), Fraction(0)) / mass if mass else Fraction(0)
+
+
+def _pours(product: Product) -> bool:
+    """Whether it is liquid for sure."""
+    liquid = tuple(c for c in product.components if c.form == "liquid" and c.boils != "fat")
+    return _share(product, liquid) >= _POURS
+
+
+def _may_pour(product: Product) -> bool:
+    """Whether it may be liquid: a form that isn't stated may be."""
+    maybe = tuple(
+        c
+        for c in product.components
+        if c.boils != "fat"
+        and (c.form == "liquid" or (c.form is None and c.species in (None, "none")))
+    )
+    return _share(product, maybe) >= _POURS
+
+
+def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
+    kind, step = _kind(walked), walked.step
+    found: set[AtHand] = set()
+    if kind == "fryer":
+        found.add("hot-oil")
+    if kind in _PRESSURE:
+        found.add("pressure")
+    if warm.hot:
+        found |= _burns(walked, warm)
+        blends = kind == "blender" or (not kind and "comminutes" in step.effects)
+        if blends and (warm.wet or _may_pour(walked.before)):
+            found.add("hot-blending")
+    if found or warm.hot:
+        if not found & {"hot-oil", "hot-fat", "hot-liquid", "hot-oven"}:
+            found.add("hot-food")
+        found.add("hot")
+    if walked.stay.during == "cooling" or (warm.hot and step.cold is not None):
+        found.add("chilling")
+        if warm.hot:
+            found.add("chilling-hot")
+    return found
+
+
+def _burns(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
+    """Which hot things: fat, liquid, the oven."""
+    kind, step, product = _kind(walked), walked.step, walked.before
+    heated, found = _heated(walked), set[AtHand]()
+    wet = warm.wet or ((heated or not warm.baked) and _may_pour(product))
+    dry_heat = heated and bool(step.effects & (HEATS | {"cooks"})) and kind not in _WET
+    if heated and (kind == "oven" or (not kind and "bakes" in step.effects)):
+        found.add("hot-oven")
+    if not warm.baked:
+        found |= _fat(walked, dry_heat, wet)
+    surely = (warm.wet and kind != "fryer") or _pours(product)
+    if not warm.baked and (surely or (wet and not found)):
+        found.add("hot-liquid")
+    return found
+
+
+def _fat(walked: WalkedStep, dry_heat: bool, wet: bool) -> set[AtHand]:
+    """Hot fat: deep, or a little in a pan. No machine named, and too hot for water: deep fat."""
+    kind, step, product = _kind(walked), walked.step, walked.before
+    fat = tuple(c for c in product.components if c.boils == "fat")
+    boils = tuple(c for c in product.components if c.boils)
+    in_oven = kind in ("oven", "microwave", "hot-holding")
+    cooks = bool(step.effects & {"cooks", "part-cooks"})
+    least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
+    deep = _share(product, fat if in_oven else boils) >= least
+    at = step.step.at
+    over = at is not None and at >= _OVER_WATER
+    if deep or (over and dry_heat and (not kind or kind == "pot") and "bakes" not in step.effects):
+        return {"hot-oil"}
+    unknown = not kind and at is None and "in-water" not in step.effects
+    if kind == "griddle" or (unknown and "cooks" in step.effects and dry_heat):
+        return {"hot-fat"}
+    pan = kind in _OPEN_PAN or not kind
+    return {"hot-fat"} if fat and pan and dry_heat and not _pours(product) else set()
+
+
+def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:
+    kind, step = _kind(walked), walked.step
+    found = _said(walked)
+    if step.effects & {"injects", "tenderises"}:
+        found.add("needles")
+    liquid = warm.wet or _pours(walked.before)
+    parts = step.effects & {"takes-off", "divides"} and not liquid and step.vessel is None
+    cuts = step.effects & {"cuts", "slices"} or (not kind and "comminutes" in step.effects)
+    if ((cuts or parts) and kind not in BLADES) or prepared:
+        found.add("knife")
+    return found

@@ -1,0 +1,355 @@
+"""Cautions attached to steps and pages by what is in the food, what is done, and with what."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.records.effects import HEATS, AtHand
+from generator.reference.cautions import RANK, Caution, Severity, When
+from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.context import cited
+from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.sheet.at_hand import at_hand
+from generator.sheet.walk import Walk, WalkedStep
+
+_FINE = Fraction(1, 10)
+
+
+@dataclass(frozen=True)
+class Notice:
+    """A caution as it stands on a page: rank, words, where it comes from.
+
+    ``whole`` is False where it stood whole before: then the signal word and ``short`` are enough.
+    """
+
+    id: str
+    severity: Severity
+    name: str
+    words: str
+    source: str
+    whole: bool = True
+
+    @property
+    def short(self) -> str:
+        """Its first clause, as a sentence."""
+        return re.split(r"[.;!?](?=\s|$)", self.words, maxsplit=1)[0].rstrip() + "."
+
+
+@dataclass(frozen=True)
+class Notices:
+    """The notices of one formula: by step number, for the page, for before anything is weighed, and those switched
+    off with why. At a step a notice is whole where it stands for the first time."""
+
+    by_step: Mapping[int, tuple[Notice, ...]]
+    page: tuple[Notice, ...]
+    off: tuple[tuple[str, str], ...]
+    findings: tuple[Finding, ...] = ()
+    before: tuple[Notice, ...] = ()
+
+    @property
+    def all(self) -> tuple[Notice, ...]:
+        """Every notice as often as it stands: of the page, before the work, then by step."""
+        of_steps = (n for number in sorted(self.by_step) for n in self.by_step[number])
+        return (*self.page, *self.before, *of_steps)
+
+
+def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
+    """The machines that take raw animal food in one formula and ready-to-eat food in another step."""
+    raw: set[str] = set()
+    ready: set[str] = set()
+    for walk in walks:
+        for walked in walk.steps:
+            name = walked.step.step.using
+            if name is None or "cleans" in walked.step.effects:
+                continue
+            if walked.before.raw_animals:
+                raw.add(name)
+            if walked.before.ready_to_eat:
+                ready.add(name)
+    return frozenset(raw & ready)
+
+
+TOUCHED = frozenset({"mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "packer"})
+"""Machines that food touches and that don't heat it."""
+
+
+def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Finding, ...]:
+    """Food that is eaten as it is, on a machine raw food has been on, with no cleaning step between.
+
+    Food Code 4-602.11(A)(2). Within one process it is an error; where another formula takes the
+    machine for raw food it is a warning, for the days may differ.
+    """
+    found: list[Finding] = []
+    row = house.pack.row_for("clean", "raw-then-ready")
+    source = cited(house, row[1]) if row else ""
+    last: dict[str, str] = {}
+    for index, walked in enumerate(walk.steps):
+        step, name = walked.step, walked.step.step.using
+        if name is None or step.machine is None or step.machine.kind not in TOUCHED:
+            continue
+        if "cleans" in step.effects:
+            last[name] = "clean"
+            continue
+        if not walked.before.ready_to_eat:
+            last[name] = "raw" if walked.before.raw_animals else last.get(name, "")
+            continue
+        heated = any(s.step.effects & {"cooks", "reheats"} for s in walk.steps[index:])
+        before, last[name] = last.get(name, ""), "ready"
+        if heated or before in ("clean", "ready") or (before != "raw" and name not in shared):
+            continue
+        other = "before it" if before == "raw" else "in another formula"
+        found.append(
+            Finding(
+                "not-cleaned-between", "error" if before == "raw" else "warning",
+                f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
+                step.step.place("using"), f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
+                (), source, frozenset({walk.formula.id}),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
+    """Every caution the formula raises. ``shared`` comes from :func:`shared_machines`.
+
+    A caution is switched off only by a written reason in the formula, and the reason is shown.
+    """
+    off = walk.formula.formula.cautions_off
+    by_step: dict[int, list[Notice]] = {}
+    page: list[Notice] = []
+    before: list[Notice] = []
+    silent: set[str] = set()
+    against: list[Finding] = []
+    near = at_hand(walk)
+    for ident, caution in house.library.cautions.items():
+        hits = [
+            s for s in walk.steps
+            if _raised(caution.when, house, walk, s, shared, near[s.step.number])
+        ]  # fmt: skip
+        if not hits:
+            silent.add(ident)
+        if not hits or ident in off:
+            continue
+        notice = _notice(house, ident, caution)
+        if caution.stands == "page":
+            page.append(notice)
+            continue
+        if caution.stands == "before":
+            before.append(notice)
+            notice = replace(notice, whole=False)
+        for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
+            said = _said_against(caution, hit)
+            shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
+            by_step.setdefault(hit.step.number, []).append(shown if said else notice)
+            against += [_against(walk, hit, caution, said)] if said else []
+            notice = replace(notice, whole=False)
+    findings = _not_cleaned(house, walk, shared) + _off(house, walk, silent) + tuple(against) + tuple(
+        Finding(
+            "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
+            walk.formula.formula.key_place("cautions_off", ident), _other_ids(ident, house),
+            about=frozenset({walk.formula.id}),
+        )
+        for ident in off
+        if ident not in house.library.cautions
+    )  # fmt: skip
+    reasons = tuple(
+        (house.library.cautions[i].name, why)
+        for i, why in off.items()
+        if i in house.library.cautions
+    )
+    ranked = {number: _ranked(found) for number, found in by_step.items()}
+    return Notices(ranked, _ranked(page), reasons, findings, _ranked(before))
+
+
+ASK_FIRST = "The words of this step say otherwise: ask the chef before you start."
+"""Stands in front of a caution that the step under it contradicts, till the step or the caution is put right."""
+
+
+def _said_against(caution: Caution, walked: WalkedStep) -> str:
+    """The word of the step's own text that contradicts a caution; "" if there is none."""
+    step = walked.step.step
+    text = " ".join((*step.how, step.until, step.note)).casefold()
+    found = (w for w in caution.against if re.search(rf"\b{re.escape(w.casefold())}\b", text))
+    return next(found, "")
+
+
+def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
+    return Finding(
+        "step-against-caution", "warning",
+        f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says otherwise.",
+        walked.step.step.place("do"),
+        "Change the words of the step, or switch the caution off with a reason in the formula.",
+        about=frozenset({walk.formula.id}),
+    )  # fmt: skip
+
+
+LEAST_REASON = 10
+"""Letters a reason has at least: "no" and "n/a" are none."""
+
+
+def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
+    """Cautions switched off without a reason worth the name, or that nothing raises anyway."""
+    formula = walk.formula.formula
+    found: list[Finding] = []
+    for ident, why in formula.cautions_off.items():
+        caution = house.library.cautions.get(ident)
+        if caution is None:
+            continue
+        if sum(letter.isalpha() for letter in why) < LEAST_REASON:
+            found.append(
+                Finding(
+                    "caution-reason-short", "error", f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
+                    formula.place("cautions_off", ident), "Write in a sentence why it doesn't hold here; the sentence stands on the page.",
+                    about=frozenset({walk.formula.id}),
+                )
+            )  # fmt: skip
+        if ident in silent:
+            found.append(
+                Finding(
+                    "caution-not-raised", "warning", f"{formula.name}: nothing here raises “{caution.name}”, so there is nothing to switch off.",
+                    formula.key_place("cautions_off", ident), "Take the line out.", about=frozenset({walk.formula.id}),
+                )
+            )  # fmt: skip
+    return tuple(found)
+
+
+def _other_ids(ident: str, house: House) -> str:
+    near = get_close_matches(ident, house.library.cautions, 1)
+    meant = f"Did you mean `{near[0]}`? " if near else ""
+    return f"{meant}The guide's page on cautions lists their ids."
+
+
+def _ranked(notices: list[Notice]) -> tuple[Notice, ...]:
+    return tuple(sorted(notices, key=lambda n: (RANK.index(n.severity), n.id)))
+
+
+def _notice(house: House, ident: str, caution: Caution) -> Notice:
+    source = house.library.source_title(caution.source)
+    if caution.clause:
+        source = f"{source}, {caution.clause}"
+    return Notice(ident, caution.severity, caution.name, caution.words, source)
+
+
+def _raised(
+    when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str],
+    near: frozenset[AtHand],
+) -> bool:  # fmt: skip
+    step = walked.step
+    product = Product() if "cleans" in step.effects else walked.before  # the food is not there
+    return (
+        _of_step(when, step, shared)
+        and (not when.at_hand or bool(near & set(when.at_hand)))
+        and _of_food(when, house, product)
+        and _of_lines(when, house, walk, step, product)
+        and _of_end(when, walk)
+        and (not when.state or any(_state(word, product, walk, step) for word in when.state))
+    )
+
+
+def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
+    if when.does and not step.effects & set(when.does):
+        return False
+    if when.machine and (step.machine is None or step.machine.kind not in when.machine):
+        return False
+    place = step.cold.kind if step.cold is not None else ""
+    if (when.in_ and place not in when.in_) or place in when.not_in:
+        return False
+    if when.shared_machine and step.step.using not in shared:
+        return False
+    if when.casing and step.vessel is not None and step.vessel.shape != "casing":
+        return False
+    return when.deeper_than is None or _depth(step) > when.deeper_than.value
+
+
+def _depth(step: JoinedStep) -> Fraction:
+    """How deep the food stands in the step's vessel, in mm: its depth, or a casing's diameter."""
+    if step.vessel is None:
+        return Fraction(0)
+    inside = step.vessel.inside
+    measure = inside.diameter if step.vessel.shape == "casing" else inside.depth
+    return measure.value if measure is not None else Fraction(0)
+
+
+def _of_food(when: When, house: House, product: Product) -> bool:
+    raw = product.raw_animals
+    if when.species and not any(c.species in when.species for c in raw):
+        return False
+    if when.organ and not any(c.organ in when.organ for c in raw):
+        return False
+    if when.allergens and not any(c.allergens for c in product.components):
+        return False
+    if (
+        when.cured is not None
+        and any(c.function == "cure" for c in product.components) != when.cured
+    ):
+        return False
+    if not when.raw:
+        return True
+    definitions = house.pack.definitions
+    classes = {definitions[c.species].group_as for c in raw if c.species in definitions}
+    if any(c.species is None for c in raw):
+        classes.add("poultry")  # not stated counts as the strictest
+    return bool(classes & set(when.raw))
+
+
+def _of_lines(
+    when: When, house: House, walk: Walk, step: JoinedStep, product: Product
+) -> bool:  # fmt: skip
+    lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
+    if when.function:
+        functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}
+        if any(c.cures and c.part in step.parts for c in product.components):
+            functions.add("cure")  # from a cure mix or a pickle made ahead, too
+        if not functions & set(when.function):
+            return False
+    fine = any(scale.division.value <= _FINE for _, scale in house.scales)
+    return when.scales is None or bool(fine and lines)
+
+
+def _of_end(when: When, walk: Walk) -> bool:
+    if not when.end:
+        return True
+    states = {
+        "raw-animal": bool(walk.end.raw_animals),
+        "ready-to-eat": walk.end.ready_to_eat,
+        "undercooked": walk.undercooked,
+    }
+    return any(states[word] for word in when.end)
+
+
+def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
+    if word == "raw":
+        return bool(product.raw_animals)
+    if word == "comminuted":
+        return any(c.form == "comminuted" for c in product.raw_animals)
+    if word == "ready-to-eat":
+        return product.ready_to_eat
+    if word == "finished":
+        later = [s for s in walk.formula.steps if s.number >= step.number]
+        heated = any(s.effects & (HEATS - {"heats"}) for s in later)
+        return product.ready_to_eat and not heated and any(map(_eaten, product.components))
+    if word == "raw-flour":
+        return any(map(_raw_flour, product.components))
+    if word == "open":
+        return not any(c.no_air for c in product.components)
+    return bool(getattr(product, word))
+
+
+def _eaten(component: Component) -> bool:
+    """Whether a component is more than a seasoning out of a jar: what hands touch here somebody eats."""
+    raw = component.state in RAW_STATES and component.form != "dry"
+    of_animal = component.species != "none"
+    return raw or component.tcs or component.heated or component.cooked or of_animal
+
+
+def _raw_flour(component: Component) -> bool:
+    """Raw flour: dry, raw, and flour by its name or by the allergen of wheat."""
+    if component.state not in RAW_STATES or component.form != "dry" or component.heated:
+        return False
+    wheat = any(a.word.startswith("wheat") or "gluten" in a.word for a in component.allergens)
+    return wheat or bool(re.search(r"\bflour\b", component.name.casefold()))

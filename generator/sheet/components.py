@@ -1,0 +1,171 @@
+"""What a weighed line brings into the product: an ingredient's facts, or all that a made-ahead formula is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import Literal
+
+from generator.records.ingredient import Ingredient
+from generator.reference.library import Library
+from generator.resolve.joined import House
+from generator.rules.basics.course import Course
+from generator.rules.basics.product import Component, CureFacts
+from generator.rules.basics.warmth import hot_by
+from generator.rules.cold.plants import needs_as_it_comes, plant_of
+from generator.rules.cures.dosing import takes_up
+from generator.rules.heat.parasites import SUPPLIER
+from generator.rules.heat.roast import stays_whole
+from generator.scaling.weights import UnitWeight
+from generator.sheet.volumes import room_of
+from generator.sheet.walked import Walk
+from generator.sheet.weighing import WeighedLine, salt_in, water_in
+
+
+def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
+    joined = line.joined
+    if joined.formula is not None:
+        sub = made[joined.formula]
+        total = sum((c.grams for c in sub.end.components), Fraction(0))
+        ratio = line.grams / total if total else Fraction(0)
+        through = sub.formula.formula.name
+        cured = any(takes_up(house, c) for c in sub.end.components)
+        return [
+            replace(
+                c,
+                grams=c.grams * ratio,
+                part=joined.part,
+                through=c.through or through,
+                stuffed=sub.end.stuffed and c.raw_animal,
+                chilled=(c.heated or c.chilled) and sub.tcs and not sub.end.hot,
+                packed=False,
+                to_order=False,
+                seared=False,
+                roast="" if joined.line.prepare else c.roast,
+                pieces=c.pieces or not stays_whole(joined.line),
+                came=joined.item,
+                spent=c.spent or cured,
+                tcs=c.tcs or (c.cooked and sub.tcs),
+                comes=_comes(sub.course),
+                comes_stated=sub.course.known == "stated",
+                out_s=sub.course.so_far,
+                by_time=sub.end.by_time,
+                aged_s=sub.aged_s,
+            )
+            for c in sub.end.components
+        ]
+    facts = joined.ingredient
+    assert facts is not None
+    plant = plant_of(joined.item, facts, house.library.plants)
+    ready = facts.state == "ready-to-eat"
+    salt = salt_in(facts)
+    return [
+        Component(
+            joined.item,
+            facts.name,
+            line.grams,
+            facts.species,
+            facts.state,
+            facts.form,
+            facts.tcs or needs_as_it_comes(plant, house.pack),
+            facts.allergens,
+            organ=facts.organ or "",
+            function=facts.function or "",
+            nitrite=facts.nitrite or Fraction(0),
+            cure=_cure_facts(facts),
+            part=joined.part,
+            salt=salt,
+            water=water_in(house.library, facts, salt),
+            room=room_of(line.unit_weights),
+            parasites=_parasites(facts),
+            plant=plant,
+            cut=bool(joined.line.prepare),
+            chilled=ready and facts.tcs and facts.arrives != "hot",
+            packed=ready and facts.commercially_packed,
+            no_air=_no_air(facts),
+            whole_muscle=facts.whole_muscle,
+            whole=joined.line.whole,
+            cured_roast=facts.cured_roast,
+            pieces=not stays_whole(joined.line),
+            comes=_ARRIVES[facts.arrives or "chilled"],
+            comes_stated=facts.arrives is not None,
+            ambient=_ambient(facts),
+            boils=_boils(house.library, facts, plant),
+        )
+    ]
+
+
+_ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
+    "frozen": "frozen", "chilled": "cold", "ambient": "between", "hot": "hot",
+}  # fmt: skip
+
+
+def _no_air(facts: Ingredient) -> bool | None:
+    """Whether it comes frozen and packed without air; None where one of the two is stated and the other is
+    neither stated nor denied."""
+    if facts.arrives not in ("frozen", None) or facts.without_air is False:
+        return False
+    stated = (facts.arrives == "frozen", facts.without_air is True)
+    return True if all(stated) else None if any(stated) else False
+
+
+def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
+    """How warm a made-ahead formula's food is when it goes into another."""
+    if hot_by(course):
+        return "hot"
+    if course.state == "frozen" or course.state == "cold":
+        return course.state
+    return "between"
+
+
+_FAT = Fraction(3, 4)
+"""The share of fat from which food counts as fat: back fat does, nuts don't."""
+
+
+def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat", "sugar"]:
+    """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    told = library.known_names.told((facts.name, *facts.also))
+    written = stuff.composition.get("fat") if stuff is not None else None
+    fat = facts.composition.fat if facts.composition is not None else None
+    if fat is None and written is not None:
+        fat = Fraction(written.removesuffix("%").strip()) / 100
+    if plant == "oil" or (fat or 0) >= _FAT or any(t.facts.fat for t in told):
+        return "fat"
+    hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told)
+    return "sugar" if hot else ""
+
+
+def _ambient(facts: Ingredient) -> bool:
+    """Whether an ingredient comes in as warm as the room, stated or not said; dry goods and seasonings aside,
+    which warm nothing."""
+    if facts.form == "dry" or facts.function:
+        return False
+    return facts.arrives == "ambient" or (facts.arrives is None and not facts.tcs)
+
+
+def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
+    """What one finished piece of a made-ahead formula weighs, so that it can be counted."""
+    figures, makes = made.figures, made.formula.formula.makes
+    if makes is None or figures.fill is None or not figures.filled:
+        return ()
+    grams = figures.fill * figures.finished / figures.filled
+    words = dict.fromkeys((makes.one, makes.plural, "each"))
+    return tuple(UnitWeight(word, "", grams, None, "") for word in words)
+
+
+def _cure_facts(facts: Ingredient) -> CureFacts:
+    """What curing asks of an ingredient beside its nitrite."""
+    nothing = Fraction(0)
+    return CureFacts(
+        facts.nitrite_from, facts.nitrate or nothing, facts.erythorbate or nothing, facts.skin or ""
+    )
+
+
+def _parasites(facts: Ingredient) -> str:
+    """What frees an ingredient of parasites, as the packs name it."""
+    if facts.parasites is None:
+        return ""
+    by = facts.parasites.freed_by
+    return SUPPLIER if by == "supplier-freezing" else by

@@ -1,0 +1,345 @@
+"""Date labels: the last day of one batch, from the day it was made and the days of its parts.
+
+Pure: the sheet and days in, a date mark or every reason against it out. No clock: ``today`` comes in.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from generator.files.finding import Refused
+from generator.measures.basis import Basis
+from generator.measures.words import counted, date, listed
+from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
+from generator.sheet.label_questions import Asked as Asked
+from generator.sheet.label_questions import Frozen as Frozen
+from generator.sheet.label_questions import PartDay as PartDay
+from generator.sheet.label_questions import before_in_force, makers_date
+from generator.sheet.sheet import Sheet
+from generator.sheet.taken_out import last_day_out, why_not
+
+_DAY = datetime.timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class DateMark:
+    """What a label says of days.
+
+    ``day_one`` is the day the count starts, ``governed_by`` the part it comes from ("" for the food
+    itself). ``use_by`` is None while it is frozen: ``left`` days then follow the thawing, the day of
+    thawing being the first, and ``thaw_by`` is the chef's last day in the freezer, if there is one.
+    ``days`` is how many it may keep, ``used`` how many were used when it went into the freezer;
+    ``moved`` is the day it was taken out of the colder of two places, from which fewer days count.
+    """
+
+    kind: str
+    made: datetime.date
+    day_one: datetime.date
+    governed_by: str
+    days: int
+    use_by: datetime.date | None
+    frozen: Frozen | None
+    used: int
+    left: int
+    thaw_by: datetime.date | None
+    basis: Basis
+    moved: datetime.date | None = None
+
+
+class NoDate(ValueError):
+    """No date can be told; ``reasons`` holds every reason, each with its mend."""
+
+    def __init__(self, reasons: tuple[Refused, ...]) -> None:
+        super().__init__("; ".join(r.message for r in reasons))
+        self.reasons = reasons
+
+
+def days_until(first: datetime.date, day: datetime.date, stays: tuple[Frozen, ...]) -> int:
+    """How many days count from ``first`` to ``day``, both counted.
+
+    A day counts unless the food was frozen all of it: the day it goes in and the day it comes out
+    count, the days between don't (Food Code 3-501.18(A)(1), "except time that the product is
+    frozen"; a day begun is a day counted, the strict side).
+    """
+    total = (day - first).days + 1
+    return total - sum(_pause(stay, first, day) for stay in stays)
+
+
+def _pause(stay: Frozen, first: datetime.date, day: datetime.date) -> int:
+    """The days wholly in the freezer, of those from ``first`` to ``day``."""
+    start = max(stay.since + _DAY, first)
+    end = min(stay.thawed - _DAY, day) if stay.thawed is not None else day
+    return max(0, (end - start).days + 1)
+
+
+def last_day(first: datetime.date, days: int, stays: tuple[Frozen, ...]) -> datetime.date:
+    """The day on which the count from ``first`` (day 1) reaches ``days``. ``stays`` have ended."""
+    day = first + (days - 1) * _DAY
+    while days_until(first, day, stays) < days:
+        day += (days - days_until(first, day, stays)) * _DAY
+    return day
+
+
+def date_mark(
+    sheet: Sheet,
+    asked: Asked,
+    today: datetime.date,
+    in_force: Mapping[str, datetime.date] | None = None,
+) -> DateMark:
+    """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days from which the
+    formulas made ahead for it are in force, by id.
+
+    Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
+    days as the chef says, the law's at most. Raises NoDate with every reason why none can be told.
+    """
+    dates = sheet.walk.dates
+    days = _days(sheet, dates)
+    assert dates is not None
+    parts, reasons = _parts(sheet, dates, asked)
+    reasons += _order(asked, parts, today)
+    reasons += before_in_force(sheet, asked, parts, in_force or {})
+    reasons += _freezing(sheet, dates, asked)
+    reasons += makers_date(sheet, dates, asked)
+    reasons += why_not(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
+    if reasons:
+        raise NoDate(tuple(reasons))
+    own = (asked.frozen,) if asked.frozen is not None else ()
+    stays = {name: ((*((p.frozen,) if p.frozen else ()), *own)) for name, p in parts.items()}
+    firsts = {name: p.first for name, p in parts.items()}
+    firsts[""], stays[""] = asked.made, own
+    if asked.frozen is not None and asked.frozen.thawed is None:
+        return _in_the_freezer(sheet, dates, asked, days, firsts, stays, today)
+    lasts = {name: last_day(first, days, stays[name]) for name, first in firsts.items()}
+    by = min(lasts, key=lambda name: (lasts[name], name))  # its own day before a part's, if alike
+    use_by = lasts[by]
+    if asked.moved is not None and dates.moved_days is not None:
+        if asked.moved > use_by:
+            raise NoDate((_past(sheet, by, use_by, asked),))
+        use_by = min(use_by, last_day_out(asked.moved, dates.moved_days))
+    if asked.maker_use_by is not None:
+        use_by = min(use_by, asked.maker_use_by)
+    if use_by < today:
+        raise NoDate((_past(sheet, by, use_by, asked),))
+    used = days_until(firsts[by], asked.frozen.since, stays[by]) if asked.frozen else 0
+    return DateMark(
+        dates.kind, asked.made, firsts[by], by, days, use_by, asked.frozen, used, days - used, None,
+        _basis(sheet, dates, asked, parts, by, days), asked.moved,
+    )  # fmt: skip
+
+
+def _days(sheet: Sheet, dates: Dates | None) -> int:
+    """How many days it may keep. Raises NoDate for what isn't kept, or has no figure."""
+    if dates is not None and dates.day is not None:
+        return dates.day
+    if dates is None or dates.kind in ("hot", "by-time") or sheet.walk.undercooked:
+        words = dates.words if dates is not None else "Nothing is known of how long it keeps."
+        help = "A label is for food that is kept: write `keeps` in the formula if it is."
+        raise NoDate((Refused("label-not-kept", f"{sheet.name}: {words}", help),))
+    key = "dry" if dates.kind == "dry" else "refrigerated"
+    raise NoDate(
+        (
+            Refused(
+                "label-no-figure", f"{sheet.name}: its formula doesn't say how long it keeps.",
+                "Write the figure you can answer for in the formula.", (f"keeps: {{{key}: 3 days}}",),
+            ),
+        )
+    )  # fmt: skip
+
+
+def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay], list[Refused]]:
+    """Each dated part's day by its name, and what is missing or not asked for."""
+    found: dict[str, PartDay] = {}
+    reasons: list[Refused] = []
+    known = {part.item: part for part in dates.dated_parts}
+    for item in asked.parts:
+        if item not in known:
+            help = (
+                f"Asked for: {', '.join(known)}."
+                if known
+                else "It has no part with a day of its own."
+            )
+            reasons.append(
+                Refused("label-part-unknown", f"{item}: no part of {sheet.name} is dated so.", help)
+            )  # fmt: skip
+    for item, part in known.items():
+        day = asked.parts.get(item)
+        if day is None and part.how == "opened" and asked.opened is not None:
+            day = PartDay(asked.opened)
+        if day is None:
+            reasons.append(_undated(part))
+        else:
+            found[part.name] = day
+    if asked.opened is not None and not any(p.how == "opened" for p in known.values()):
+        reasons.append(
+            Refused("label-part-unknown", f"{sheet.name} has no bought part whose opening counts.", "Leave --opened out.")
+        )  # fmt: skip
+    return found, reasons
+
+
+_ASKED: dict[DayOne, tuple[str, str]] = {
+    "made": ("was it made", "Its own label says day 1."),
+    "opened": ("was it opened", "Or write --opened DATE for the earliest of all."),
+    "prepared": (
+        "was it prepared, by whoever sold it",
+        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: then the day it was opened counts.",
+    ),
+}  # fmt: skip
+
+
+def _undated(part: DatedPart) -> Refused:
+    question, more = _ASKED[part.how]
+    return Refused(
+        "label-part-undated", f"{part.name}: on which day {question}? The earliest day governs.", more,
+        (f"--parts-dated {part.item}=YYYY-MM-DD",),
+    )  # fmt: skip
+
+
+def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> list[Refused]:
+    """Days that haven't come yet, and days that can't follow each other."""
+    reasons: list[Refused] = []
+    spans = [
+        ("This batch", asked.made, asked.frozen),
+        *((n, p.first, p.frozen) for n, p in parts.items()),
+    ]
+    for name, first, stay in spans:
+        days = [(first, "day 1"), *_days_of(stay)]
+        for day, word in days:
+            if day > today:
+                reasons.append(
+                    Refused("label-date-future", f"{name}: {word}, {date(day)}, hasn't come yet.",
+                            f"Today is {date(today)}.")
+                )  # fmt: skip
+        for (early, before), (late, after) in pairwise(days):
+            if late < early:
+                reasons.append(
+                    Refused("label-dates-order", f"{name}: {after}, {date(late)}, is before {before}, {date(early)}.",
+                            "Check the days.")
+                )  # fmt: skip
+    for name, part in parts.items():
+        for day, word in ((part.first, "day 1"), *_days_of(part.frozen)):
+            if asked.made < day <= today:
+                reasons.append(
+                    Refused("label-dates-order",
+                            f"{name}: {word}, {date(day)}, is after the food was made with it, {date(asked.made)}.",
+                            "Check the days.")
+                )  # fmt: skip
+        if part.frozen is not None and part.frozen.thawed is None:
+            reasons.append(
+                Refused("label-dates-order", f"{name}: on which day was it thawed?", "Write all three days.",
+                        ("ITEM=MADE,FROZEN,THAWED",))
+            )  # fmt: skip
+    return reasons
+
+
+def _days_of(stay: Frozen | None) -> list[tuple[datetime.date, str]]:
+    if stay is None:
+        return []
+    days = [(stay.since, "the day it was frozen")]
+    return [*days, (stay.thawed, "the day it was thawed")] if stay.thawed is not None else days
+
+
+def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
+    """Whether freezing may pause the count: by a row of the law, or by the chef's own figure where
+    the law sets no days; and never longer than the chef lets it stay there."""
+    stays = [asked.frozen, *(p.frozen for p in asked.parts.values())]
+    if not any(stays):
+        return []
+    reasons: list[Refused] = []
+    pauses = any(r.frozen == "pauses" for _, r in sheet.house.pack.rows_of("date"))
+    if dates.law_day is not None and not pauses:
+        reasons.append(
+            Refused("label-freezing", "The rules held don't say that freezing pauses the days.",
+                    "Ask your regulatory authority.")
+        )  # fmt: skip
+    if dates.law_day is None and dates.frozen_days is None:
+        reasons.append(
+            Refused("label-freezing", f"{sheet.name}: its formula doesn't say how long it keeps frozen.",
+                    "Write the figure you can answer for.", ("keeps: {refrigerated: 3 days, frozen: 60 days}",))
+        )  # fmt: skip
+    own, most = asked.frozen, dates.frozen_days
+    if own is not None and own.thawed is not None and most is not None:
+        stayed = (own.thawed - own.since).days
+        if stayed > most:
+            reasons.append(
+                Refused("label-freezing",
+                        f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's figure is {most}.",
+                        "Ask the chef before you use it.")
+            )  # fmt: skip
+    return reasons
+
+
+def _past(sheet: Sheet, by: str, use_by: datetime.date, asked: Asked) -> Refused:
+    whose = f"its days count from day 1 of {by} in it, so it" if by else "it"
+    if asked.maker_use_by == use_by:
+        whose = "a part in it, by its maker,"
+    return Refused(
+        "label-past", f"{sheet.name}: {whose} was to be used by {date(use_by)}.",
+        "Don't label it: discard it, and write down what you did.",
+    )  # fmt: skip
+
+
+def _in_the_freezer(
+    sheet: Sheet, dates: Dates, asked: Asked, days: int, firsts: dict[str, datetime.date],
+    stays: dict[str, tuple[Frozen, ...]], today: datetime.date,
+) -> DateMark:  # fmt: skip
+    """The mark of food that goes into the freezer: what is left once it is thawed."""
+    stay = asked.frozen
+    assert stay is not None
+    used = {name: days_until(first, stay.since, stays[name]) for name, first in firsts.items()}
+    by = max(sorted(used), key=lambda name: used[name])
+    left = days - used[by]
+    if left < 1:
+        words = f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it is thawed."
+        help = "Freeze it earlier; discard this batch once it is thawed."
+        raise NoDate((Refused("label-past", words, help),))
+    thaw_by = stay.since + dates.frozen_days * _DAY if dates.frozen_days is not None else None
+    if asked.maker_use_by is not None:
+        thaw_by = min(asked.maker_use_by, thaw_by) if thaw_by else asked.maker_use_by
+    if thaw_by is not None and thaw_by < today:
+        raise NoDate(
+            (Refused("label-past", f"{sheet.name} was to be thawed by {date(thaw_by)}.", "Ask the chef before you use it."),)
+        )  # fmt: skip
+    parts = {n: PartDay(f) for n, f in firsts.items() if n}
+    return DateMark(
+        dates.kind, asked.made, firsts[by], by, days, None, stay, used[by], left, thaw_by,
+        _basis(sheet, dates, asked, parts, by, days),
+    )  # fmt: skip
+
+
+def _basis(
+    sheet: Sheet, dates: Dates, asked: Asked, parts: Mapping[str, PartDay], by: str, days: int
+) -> Basis:
+    inputs = [("Made", date(asked.made))]
+    inputs += [(name, f"day 1 on {date(part.first)}") for name, part in parts.items()]
+    if dates.law_day is not None:
+        inputs.append(("Code", f"day {dates.law_day} at most"))
+    if dates.unmarked:
+        inputs.append(("Mark", "kept so short, the code asks for none"))
+    if dates.house is not None:
+        inputs.append(("House", dates.house.told))
+    if dates.chef_day is not None:
+        inputs.append(("Chef", counted(dates.chef_day, "day")))
+    if asked.moved is not None:
+        inputs.append(("Taken out", date(asked.moved)))
+    if asked.maker_use_by is not None:
+        inputs.append(("Maker of a part", f"use by {date(asked.maker_use_by)}"))
+    elif dates.makers_date:
+        inputs.append(("Maker of a part", "no pack bears a date"))
+    for name, stay in (("", asked.frozen), *((n, p.frozen) for n, p in parts.items())):
+        if stay is not None:
+            words = [f"frozen {date(stay.since)}"]
+            if stay.thawed is not None:
+                words.append(f"thawed {date(stay.thawed)}")
+            inputs.append((name or "Freezer", listed(words)))
+    rule = f"day 1 is the day of {by or 'the food itself'}; day {days} is the last"
+    if asked.moved is not None and dates.moved_days is not None:
+        rule += f", and never later than {counted(dates.moved_days, 'day')} from the day it was taken out, that day counted"
+    if asked.frozen is not None or any(p.frozen for p in parts.values()):
+        rule += "; days wholly in the freezer don't count"
+        row = next((r for _, r in sheet.house.pack.rows_of("date") if r.frozen == "pauses"), None)
+        if row is not None:
+            rule += f" ({cited(sheet.house, row)})"
+    return Basis(tuple(inputs), rule, dates.source.words if dates.source else "")

@@ -1,0 +1,290 @@
+"""The one pipeline: a project's files in, every sheet and every finding out."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
+from generator.intake.reading import EVERYTHING
+from generator.intake.standards import Standards, read_standards
+from generator.measures.marks import Writing, written_with
+from generator.measures.words import listed
+from generator.records.house_limit import HouseLimit
+from generator.records.process import Target
+from generator.reference.library import Library, read_reference
+from generator.reference.shared_data import folder_for
+from generator.resolve.facts import filled_in, offer_allergens
+from generator.resolve.join import join
+from generator.resolve.joined import House, JoinedFormula, confirmed_in
+from generator.resolve.pictures import pages_folder, picture_findings
+from generator.rules.store.shelf import Shelf, shelf_of
+from generator.sheet.cautioning import notices_for, shared_machines
+from generator.sheet.sheet import Sheet, make_sheet
+from generator.sheet.walk import Walk, walk
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """A formula that could not be computed, and the findings that stop it."""
+
+    id: str
+    name: str
+    file: str
+    station: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Manual:
+    """Everything computed from one project on one day; ``shelves`` are the own limits of every
+    ingredient, by its id."""
+
+    project: Path
+    as_of: datetime.date
+    house: House | None
+    standards: Standards | None
+    library: Library | None
+    sheets: dict[str, Sheet]
+    walks: dict[str, Walk]
+    stopped: dict[str, Stopped]
+    findings: tuple[Finding, ...]
+    files: int
+    shelves: dict[str, Shelf] = field(default_factory=dict)
+
+    def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
+        """The own limits of each ingredient that some sheets use, in the order of their ids."""
+        used = {line.joined.item for sheet in sheets for line in sheet.walk.lines}
+        return [self.shelves[item] for item in sorted(used & set(self.shelves))]
+
+    @property
+    def writing(self) -> Writing:
+        """How its texts are written."""
+        return self.standards.writing if self.standards is not None else Writing()
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.is_error)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no formula at all: of nothing no site is built."""
+        return any(f.code == "formulas-missing" for f in self.findings)
+
+
+def make_manual(project: Path, as_of: datetime.date) -> Manual:
+    """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised."""
+    folder = folder_for(project)
+    try:
+        library = read_reference(folder)
+        standards = read_standards(project, folder)
+    except BrokenData as broken:
+        return Manual(
+            project, as_of, None, None, None, {}, {}, {}, tuple(bounded(broken.findings)), 0
+        )
+    with written_with(standards.writing):
+        return _computed(project, as_of, library, standards)
+
+
+def _computed(
+    project: Path, as_of: datetime.date, library: Library, standards: Standards
+) -> Manual:
+    """The manual of what was read, in the kitchen's decimal mark."""
+    standards = filled_in(standards, library)
+    joined = join(standards, library, as_of)
+    pictures = picture_findings(standards, pages_folder(project))
+    declared_by = joined.house.allergens if joined.house is not None else None
+    read = offer_allergens(standards, library, standards.findings, declared_by)
+    findings = [*library.findings, *read, *pictures, *joined.findings]
+    walks: dict[str, Walk] = {}
+    sheets: dict[str, Sheet] = {}
+    shelves: dict[str, Shelf] = {}
+    house = joined.house
+    misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
+    if house is not None:
+        for ident, formula in joined.formulas.items():
+            if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
+                continue  # a limit for a species nobody knows would only mislead
+            result = walk(house, formula, walks)
+            if isinstance(result, tuple):
+                findings.extend(result)
+                continue
+            walks[ident] = result
+        for formula in joined.salvaged.values():
+            findings.extend(_of_the_rest(house, formula, walks))
+        shared = shared_machines(walks.values())
+        for ident, walked in walks.items():
+            sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
+            sheet = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
+            sheets[ident] = sheet
+            findings.extend(sheet.findings)
+        shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
+        findings = _house_limits(house, standards, walks, shelves, findings)
+    ordered = tuple(in_order(findings))
+    stopped = _stopped(standards, sheets, ordered, house is not None)
+    if silent := {i: one for i, one in stopped.items() if not one.findings}:
+        first = [one for i, one in silent.items() if not (_named(standards, i) - {i}) & set(silent)]
+        ordered = tuple(in_order([*ordered, *map(_not_computed, first or silent.values())]))
+        stopped = _stopped(standards, sheets, ordered, house is not None)
+    ordered = tuple(bounded(ordered))
+    good = {i: s for i, s in sheets.items() if i not in stopped}
+    return Manual(
+        project,
+        as_of,
+        house,
+        standards,
+        library,
+        good,
+        walks,
+        stopped,
+        ordered,
+        standards.files + library.files,
+        shelves,
+    )
+
+
+def _house_limits(
+    house: House, standards: Standards, walks: dict[str, Walk], shelves: dict[str, Shelf], findings: list[Finding]
+) -> list[Finding]:  # fmt: skip
+    """The findings with what is said of ingredients' own limits, and of house limits that apply nowhere; without
+    the note that one asks what the code asks, where it is in force somewhere else."""
+    told: list[Finding] = []
+    spoken = frozenset(one for walked in walks.values() for one in walked.house_limits)
+    used = {line.joined.item for w in walks.values() for line in w.lines}
+    for item in sorted(used & set(shelves)):
+        told.extend(shelves[item].findings)
+        spoken |= shelves[item].house_limits
+    binding = {place for place, in_force in spoken if in_force}
+    limits = _written(house, standards, walks)
+    needed = {limit.place("limit") for limit in limits if limit.place() in binding}
+    told = [f for f in (*findings, *told) if f.code != "house-limit-same" or f.place not in needed]
+    if any(f.is_error for f in told):
+        return told  # what was stopped may be what it is meant for
+    places = {place for place, _ in spoken}
+    for limit in limits:
+        if limit.place() not in places:
+            text = listed([f.text for f in limit.limit], "or")
+            told.append(
+                Finding(
+                    "house-limit-nowhere", "warning", f"House limit: {text} applies to nothing made here.", limit.place("limit"),
+                    "Check its food, verb or step, or take it out.",
+                )
+            )  # fmt: skip
+    return told
+
+
+def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list[HouseLimit]:
+    """Every house limit of the kitchen, of the processes in use and of the formulas made here."""
+    used = {walked.formula.formula.process for walked in walks.values()}
+    steps = [s for i in sorted(used) for s in standards.processes[i].steps]
+    limits: list[HouseLimit] = [*house.kitchen.house_limits]
+    limits += [s.house_limit for s in steps if s.house_limit is not None]
+    limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
+    return limits
+
+
+_TOLD_OF_A_PART = frozenset(
+    {
+        "target-below-limit", "target-above-limit", "target-within-probe-error", "keeps-beyond-law",
+        "not-covered", "undercooked-refused", "undercooked-kept", "ounce-of-a-liquid", "unit-weight-missing",
+    }
+)  # fmt: skip
+
+
+def _of_the_rest(house: House, formula: JoinedFormula, walks: dict[str, Walk]) -> list[Finding]:
+    """What is wrong in the readable rest of a faulty formula, as far as the missing lines can't
+    be the reason for it."""
+    if not all(sub in walks for sub in formula.sub_formulas):
+        return []
+    result = walk(house, formula, walks)
+    findings = result if isinstance(result, tuple) else result.findings
+    return [f for f in findings if f.code in _TOLD_OF_A_PART]
+
+
+def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
+    """The walk of a formula with another target at one step; nothing else is changed.
+
+    ``formula`` is one of ``manual.walks``. Raises Refused for a step the formula doesn't have.
+    """
+    asked = manual.walks[formula].formula
+    known = [s.id for s in asked.steps]
+    if step not in known:
+        raise Refused("step-unknown", f"There is no step `{step}`.", f"Steps: {', '.join(known)}.")
+    record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
+    steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
+    assert manual.house is not None, "a formula is walked in a house"
+    with written_with(manual.writing):
+        found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
+    assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"
+    return found
+
+
+def _not_computed(stopped: Stopped) -> Finding:
+    """An error on a formula that none of its own is known for: no standard vanishes in silence."""
+    return Finding(
+        "formula-not-computed", "error", f"{stopped.name} can't be computed, and no other finding says why.",
+        Place(stopped.file), "Fix the other findings first; then look at its base, parts and process.",
+        about=frozenset({stopped.id}),
+    )  # fmt: skip
+
+
+def _stopped(
+    standards: Standards, sheets: dict[str, Sheet], findings: tuple[Finding, ...], housed: bool
+) -> dict[str, Stopped]:
+    """Formulas without a sheet, or with an error on them or on anything they are made of; each with
+    the errors that stop it. Without a house (not ``housed``) every error stops them all."""
+    by_id: dict[str, list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(f for f in findings if f.is_error):
+        for ident in finding.about if housed else {*finding.about, EVERYTHING}:
+            by_id.setdefault(ident, []).append((number, finding))
+    hits: dict[str, dict[int, Finding]] = {}
+    parts: dict[str, frozenset[str]] = {}
+    for ident in standards.formula_files:
+        sheet = sheets.get(ident)
+        mine = sheet.formula.uses if sheet is not None else _named(standards, ident)
+        hits[ident] = dict(hit for one in mine for hit in by_id.get(one, ()))
+        parts[ident] = mine & standards.formula_files.keys() - {ident}
+    _inherit(hits, parts)
+    return {
+        ident: _stop(standards, ident, tuple(found[n] for n in sorted(found)))
+        for ident, found in hits.items()
+        if found or ident not in sheets
+    }
+
+
+def _inherit(hits: dict[str, dict[int, Finding]], parts: dict[str, frozenset[str]]) -> None:
+    """What stops a formula stops every formula made of it."""
+    made_into: dict[str, list[str]] = {}
+    for ident, used in parts.items():
+        for part in used:
+            made_into.setdefault(part, []).append(ident)
+    due = [ident for ident, found in hits.items() if found]
+    while due:
+        part = due.pop()
+        for ident in made_into.get(part, ()):
+            if not hits[part].keys() <= hits[ident].keys():
+                hits[ident].update(hits[part])
+                due.append(ident)
+
+
+def _stop(standards: Standards, ident: str, findings: tuple[Finding, ...]) -> Stopped:
+    record = standards.formulas.get(ident)
+    station = record.station if record else standards.stations_named.get(ident, "")
+    name, file = standards.names.get(ident, ident), standards.formula_files[ident]
+    return Stopped(ident, name, file, station, tuple(bounded(findings)))
+
+
+def _named(standards: Standards, ident: str) -> frozenset[str]:
+    """What a formula that couldn't be joined depends on, as far as its record tells."""
+    record = standards.formulas.get(ident)
+    if record is None:
+        return frozenset({ident, EVERYTHING})
+    uses = {ident, EVERYTHING, f"station:{record.station}", f"process:{record.process}"}
+    uses |= {item for items in record.parts.values() for item in items}
+    process = standards.processes.get(record.process)
+    if process is not None:
+        for step in process.steps:
+            uses |= {f"equipment:{n}" for n in (step.using, step.in_, step.vessel) if n}
+    return frozenset(uses)

@@ -1,0 +1,156 @@
+"""The MkDocs plugin: hooks only. It asks the pipeline for the pages and hands them over."""
+
+from __future__ import annotations
+
+import logging
+from datetime import date
+from os.path import relpath
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config import base, config_options
+from mkdocs.exceptions import Abort
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.toc import AnchorLink, TableOfContents
+
+from generator.binder.papers import make_pages
+from generator.changes.clock import dated
+from generator.framing import REPLACED, Mode, Written, make_frame
+from generator.framing.hosts import guarded
+from generator.framing.saving import finish
+from generator.pages.fault import fault_pages
+from generator.pages.finding import in_place
+from generator.pages.navigation import navigation
+from generator.pages.page import Page
+from generator.sheet.manual import Manual, make_manual
+from generator.site.settings import (
+    TAKEN,
+    kept_inside,
+    report,
+    settle,
+    tidy,
+    warn_refused,
+    written_pages,
+)
+
+log = logging.getLogger("mkdocs.plugins.kitchen_manual")
+
+
+class Options(base.Config):
+    """``as_of``: the day to work out dates for, year-month-day; today if empty. ``offline``: may a
+    phone save the manual? Without, phones that did delete their copy."""
+
+    as_of = config_options.Type(str, default="")
+    offline = config_options.Type(bool, default=True)
+
+
+class KitchenManual(BasePlugin[Options]):
+    """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
+
+    serving = strict = owns_nav = False
+    manual: Manual | None = None
+    given: Manual | None = None
+    """A manual that is computed already, to build from."""
+    day: date | None = None
+    offline = True
+    """What a command asks for; ``day`` goes before ``as_of``."""
+
+    def __init__(self) -> None:
+        self.stations: dict[str, str] = {}
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        self.serving = command == "serve"
+
+    def on_config(self, config: Any) -> Any:
+        self.project = Path(config.config_file_path).resolve().parent
+        self.owns_nav = config.nav is None  # MkDocs keeps a plugin from build to build
+        self.strict = bool(config.strict)
+        wanted = self.offline and self.config["offline"]
+        self.mode: Mode = "served" if self.serving else "saved" if wanted else "unsaved"
+        settle(config, log)
+        self.pages = {page.uri: page for page in self._pages()}
+        self.written: list[Written] = []
+        return config
+
+    def _pages(self) -> list[Page]:
+        """The pages, or the reason why there are none: a build stops, ``serve`` shows it.
+
+        An exception while serving would hang every request, so it becomes a page.
+        """
+        try:
+            made = self.given or dated(make_manual(self.project, self._day()))
+            self.manual = in_place(made, self.stations)
+            if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
+                raise Abort(stopped)
+            return make_pages(self.manual)
+        except Exception as error:
+            if not self.serving:
+                raise
+            log.exception("The manual can't be made")
+            self.manual = None
+            return fault_pages(error)
+
+    def _day(self) -> date:
+        day = self.config["as_of"]
+        try:
+            return self.day or (date.fromisoformat(day) if day else date.today())
+        except ValueError:
+            raise Abort(f"mkdocs.yml: as_of: {day} is not a date; write year-month-day.") from None
+
+    def on_files(self, files: Files, *, config: Any) -> Files:
+        own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
+        places = {file.dest_uri for file in own}
+        for other in [f for f in files if f.dest_uri in places or f.src_uri.startswith(REPLACED)]:
+            if other.dest_uri in places:
+                log.warning(f"{other.src_uri}: {TAKEN}")
+            files.remove(other)
+        roots = (self.project, Path(config.docs_dir))
+        for old, data in kept_inside(files, roots, log, None if self.serving else Abort):
+            files.remove(old)
+            files.append(File.generated(config, old.src_uri, content=data, inclusion=old.inclusion))
+        for file in (written := written_pages(files, serving=self.serving)):
+            file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
+        for file, ours in zip(own, self.pages.values(), strict=True):
+            file.edit_uri = ours.edit
+            file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
+            files.append(file)
+        if self.owns_nav:
+            house = self.manual.house if self.manual is not None else None
+            config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
+        return files
+
+    def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
+        """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
+        return "" if page.file.src_uri in self.pages else markdown
+
+    def on_page_content(self, html: str, *, page: Any, config: Any, files: Files) -> str:
+        known = self.pages.get(page.file.src_uri)
+        tidy(page, self.manual, known is None)
+        if known is None:
+            self.written.append((page.file.url.removeprefix("./"), page.title or "", html))
+            warn_refused(page.file.src_uri, html, log)
+            return html
+        page.present_anchor_ids = known.ids
+        if known.headings:
+            page.toc = TableOfContents([AnchorLink(h.html, h.id, 2) for h in known.headings])
+        return known.html
+
+    def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
+        """All pages are known and none is laid out yet: the files round them are made here."""
+        env.globals["ks"] = frame = make_frame(
+            config.theme.dirs, self.manual, self.pages.values(), self.written, config.site_name, self.mode
+        )  # fmt: skip
+        for name, data in frame.files.items():
+            files.append(File.generated(config, name, content=data))
+        return env
+
+    def on_post_build(self, *, config: Any) -> None:
+        finish(Path(config.site_dir), self.manual, self.mode)
+
+    def on_serve(self, server: Any, *, config: Any, builder: Any) -> Any:
+        for folder in ("standards", "shared"):
+            if (self.project / folder).is_dir():
+                server.watch(str(self.project / folder))
+        server.set_app(guarded(server.get_app(), config.dev_addr.host))
+        return server

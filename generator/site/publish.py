@@ -1,0 +1,154 @@
+"""Build the site aside, verify it, and swap it in whole; serve it with live reload."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from generator.files.disk import not_written
+from generator.files.replacing import healed, is_ours, swapped_in
+from generator.sheet.manual import Manual
+from generator.site.owned import finish
+from generator.views.uris import address
+
+MARK = ".kitchen-manual"
+"""A file in every site built here, with the list of what the build wrote: only a folder that holds
+it is ever replaced."""
+
+_FETCHED = re.compile(
+    r"""<(?:script|img|iframe|source|audio|video|embed|object)\b[^>]*?\b(?:src|data|srcset)\s*=\s*["']?(?:https?:)?//"""
+    r"""|<link\b(?=[^>]*\brel=["']?(?:stylesheet|icon|preload|preconnect|dns-prefetch|manifest))[^>]*\bhref\s*=\s*["']?(?:https?:)?//"""
+    r"""|@import\s+(?:url\()?["']?(?:https?:)?//|url\(\s*["']?(?:https?:)?//""",
+    re.IGNORECASE,
+)
+
+
+class PublishError(Exception):
+    """Why a site was not put in place; nothing was changed."""
+
+
+def build_site(
+    manual: Manual,
+    out: Path,
+    strict: bool,
+    offline: bool = True,
+    tell: Callable[[str], None] = lambda words: None,
+) -> int:
+    """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
+
+    Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
+    Files that no build wrote are kept; ``tell`` is told of them once, and of what a killed build left.
+    Raises PublishError if ``out`` holds something else, the build fails, or the built site lacks a
+    page or would fetch anything from elsewhere; Refused if the disk doesn't take it, or a file kept
+    has a page's name. ``out`` is then as it was.
+    """
+    try:
+        for words in healed(out):
+            tell(words)
+        return _built(manual, out, strict, offline, tell)
+    except OSError as error:
+        raise not_written(out, error) from None
+
+
+def _built(
+    manual: Manual, out: Path, strict: bool, offline: bool, tell: Callable[[str], None]
+) -> int:
+    if out.is_symlink() or (out.exists() and not out.is_dir()):
+        raise PublishError(f"{out} is not a folder; name another with --out")
+    if not is_ours(out, MARK):
+        raise PublishError(
+            f"{out} holds files that are not a manual; empty it or name another folder"
+        )
+    with swapped_in(out) as site:
+        uris = _mkdocs_build(manual, site, strict, offline)
+        verify(uris, site)
+        kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
+    if kept:
+        tell(kept)
+    return len(uris)
+
+
+def _config(project: Path, **overrides: Any) -> tuple[Any, Any]:
+    """The project's MkDocs configuration, and our plugin in it."""
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")
+    from mkdocs.config import load_config
+    from mkdocs.exceptions import ConfigurationError
+
+    path = project / "mkdocs.yml"
+    if not path.is_file():
+        raise PublishError("there is no mkdocs.yml in this project")
+    try:
+        config = load_config(str(path), **overrides)
+    except ConfigurationError as error:
+        raise PublishError(f"mkdocs.yml can't be used: {error}") from None
+    plugin = config.plugins.get("kitchen-manual")
+    if plugin is None:
+        raise PublishError("mkdocs.yml doesn't list the plugin kitchen-manual")
+    return config, plugin
+
+
+def _mkdocs_build(manual: Manual, site: Path, strict: bool, offline: bool) -> list[str]:
+    """Build ``manual`` into ``site``. Returns the addresses of its pages."""
+    config, plugin = _config(manual.project, site_dir=str(site), strict=strict)
+    from mkdocs.commands.build import build
+    from mkdocs.exceptions import Abort, MkDocsException
+
+    config.plugins.on_startup(command="build", dirty=False)
+    plugin.given, plugin.offline = manual, offline
+    try:
+        build(config)
+        return list(plugin.pages)
+    except (Abort, MkDocsException) as error:
+        raise PublishError(
+            f"the site builder stopped: {str(error) or 'see its messages above'}"
+        ) from None
+    finally:
+        plugin.given = None
+        config.plugins.on_shutdown()
+
+
+def verify(uris: Iterable[str], site: Path) -> None:
+    """Check a built site: the pages ``uris`` are there and nothing is fetched from elsewhere.
+
+    Raises PublishError.
+    """
+    for uri in uris:
+        if not (site / address(uri) / "index.html").is_file():
+            raise PublishError(f"the page {uri} is missing from the built site")
+    for path in _texts(site):
+        match = _FETCHED.search(path.read_text(encoding="utf-8", errors="replace"))
+        if match:
+            where = path.relative_to(site).as_posix()
+            raise PublishError(f"{where} would fetch from elsewhere: {match.group(0)[:80]}")
+
+
+def _texts(site: Path) -> Iterator[Path]:
+    for path in sorted(site.rglob("*")):
+        if path.suffix in (".html", ".css") and path.is_file():
+            yield path
+
+
+def serve_site(project: Path, as_of: datetime.date | None, host: str, port: int) -> None:
+    """Serve ``project`` with live reload until interrupted, with the dates of one day or, without
+    ``as_of``, of each day as it comes. Raises PublishError.
+
+    It serves from a folder of its own; ``site`` is put right if a killed build left it missing.
+    """
+    from mkdocs.commands.serve import serve
+    from mkdocs.exceptions import MkDocsException
+
+    _, plugin = _config(project)
+    with suppress(OSError):  # where it is read only: serving needs nothing there
+        healed(project / "site")
+    plugin.day = as_of  # MkDocs reads the configuration again, and keeps the plugin
+    try:
+        serve(str(project / "mkdocs.yml"), dev_addr=f"{host}:{port}", open_in_browser=False)
+    except (MkDocsException, OSError) as error:
+        raise PublishError(f"the site can't be served: {error}") from None
+    finally:
+        plugin.day = None

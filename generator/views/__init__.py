@@ -1,0 +1,1 @@
+"""Numbers beside words, the same on every medium: limits, weights, steps, storage, conversions."""

@@ -1,0 +1,145 @@
+"""One step as the page tells it: notices, what to do, target, limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.measures.rounding import half_up, to_side
+from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.words import NARROW, duration, listed, plain
+from generator.records.equipment import Machine
+from generator.records.process import Target
+from generator.rules.basics.warmth import needs_cold
+from generator.sheet.cautioning import Notice
+from generator.sheet.sheet import Sheet, loads_words
+from generator.sheet.walk import WalkedStep
+from generator.views.limit_view import LimitView, limit_view, other_scale
+from generator.views.uris import beside
+
+_MEDIUM = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
+
+
+_ROOM = Temperature.of(40, "degC")
+"""Above it a temperature without a machine is that of something heated."""
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One thing to look up: ``other`` are its words in the other temperature scale, if any, and
+    ``seconds`` a time, for a timer."""
+
+    name: str
+    words: str
+    other: str = ""
+    seconds: int = 0
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One step. ``loads`` are the machine's loads by batch size; ``rows`` what is looked up."""
+
+    number: int
+    verb: str
+    place: str
+    loads: tuple[tuple[int, str], ...]
+    notices: tuple[Notice, ...]
+    take: str
+    how: tuple[str, ...]
+    rows: tuple[StepRow, ...]
+    note: str
+    limits: tuple[LimitView, ...]
+    picture: str
+
+
+def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
+    """The view of one walked step of a sheet."""
+    step, record = walked.step, walked.step.step
+    place = (step.machine.name if step.machine else "") or (step.cold.name if step.cold else "")
+    loads = tuple(
+        (index, loads_words(sheet.formula, one.loads))
+        for index, batch in enumerate(sheet.batches)
+        for one in batch.step_loads
+        if one.step == step.id
+    )
+    own = sheet.house.kitchen.temperature
+    other = other_scale(own)
+    rows: list[StepRow] = []
+    if (at := record.at) is not None:
+        machine = step.machine
+        name = at_name(at, machine)
+        rows.append(StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine)))
+    if (target := step.target) is not None and target.temperature is not None:
+        rows.append(StepRow("Target", target_words(own, target), target_words(other, target)))
+    for name, share in (("Pump", record.pump), ("Pick-up", record.pick_up)):
+        if share is not None:
+            rows.append(StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight"))
+    if record.time is not None:
+        seconds = record.time.seconds
+        rows.append(StepRow("Time", duration(seconds), seconds=int(half_up(seconds))))
+    if record.every is not None:
+        rows.append(StepRow("Every", f"{duration(record.every.seconds)}, and before you start"))
+    if step.vessel is not None and (record.vessel or "fills" in step.effects):
+        rows.append(StepRow("Into", step.vessel.name))
+    if record.until:
+        rows.append(StepRow("Until", record.until))
+    if (out := out_words(sheet, walked)) is not None:
+        rows.append(out)
+    if record.ends is not None:
+        rows.append(StepRow("Ends", f"cut {record.ends.text} off each end"))
+    return StepView(
+        step.number, step.verb, place, loads, sheet.notices.by_step.get(step.number, ()),
+        listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
+        tuple(limit_view(sheet.house, lm) for lm in walked.limits), beside(uri, record.picture),
+    )  # fmt: skip
+
+
+def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
+    """How long food that needs the cold has been out of the cold, or off the heat, by the end of a step; None where
+    it is cold or hot there. What isn't timed is said not to be."""
+    spell = walked.course.spell
+    needs = needs_cold(sheet.formula, walked.before, walked.step.number - 1)
+    if spell is None or walked.stay.during != "between" or not needs:
+        return None
+    name = "Off the heat" if spell.hot else "Out of the cold"
+    timed = f"{duration(spell.seconds)} so far" if spell.seconds else ""
+    words = "; ".join(
+        w for w in (timed, "" if walked.stay.seconds is not None else "not timed") if w
+    )
+    if walked.course.over and spell.seconds and walked.course.in_all > spell.seconds:
+        words += f"; {duration(walked.course.in_all)} in all"
+    return StepRow(name, words)
+
+
+def at_name(at: Temperature, machine: Machine | None) -> str:
+    """What a step's temperature is called: nothing is heated in a freezer, a tap's water or a room."""
+    return "Heat" if machine is not None or at > _ROOM else "Kept"
+
+
+def heat_words(unit: Degree, at: Temperature, machine: Machine | None) -> str:
+    """What is kept at which temperature, in ``unit``: "oven 180 °C", "water 82 °C"."""
+    kind = _MEDIUM.get(machine.kind, "at") if machine else "at"
+    return f"{kind} {_degrees(unit, at, 'at')}"
+
+
+def target_words(unit: Degree, target: Target) -> str:
+    """The chef's target in ``unit``: "core 76 °C", "core 64 °C for 12 min"."""
+    assert target.temperature is not None
+    hold = f" for {duration(target.hold.seconds)}" if target.hold else ""
+    return f"{target.kind} {_degrees(unit, target.temperature, target.kind)}{hold}"
+
+
+def _degrees(unit: Degree, value: Temperature, kind: str) -> str:
+    """A temperature in ``unit``; as the chef wrote it in brackets, if in the other.
+
+    A core target is rounded up and a chill's down, so that the figure read is never the laxer one.
+    """
+    if value.unit == unit:
+        return str(value)
+    exact = value.in_unit(unit)
+    if kind == "core":
+        whole = to_side(exact, "up")
+    elif kind in ("to", "below"):
+        whole = to_side(exact, "down")
+    else:
+        whole = half_up(exact)
+    return f"{plain(whole)}{NARROW}{SIGN[unit]} ({value})"

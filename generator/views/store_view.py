@@ -1,0 +1,147 @@
+"""Storing and labelling: use by, and what stands on the label."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.measures.words import NARROW, counted, duration, listed
+from generator.rules.basics.context import Dates
+from generator.rules.basics.in_words import DAY_ONE, mark_words
+from generator.sheet.sheet import Sheet
+from generator.views.limit_view import LimitView
+
+_WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MOST_DAYS = 14  # a strip of weekdays says nothing sure beyond two weeks
+
+
+@dataclass(frozen=True)
+class StoreView:
+    """Use by in words, the two rows of weekdays, the label's lines (``keep_other``: in the
+    other temperature scale), the fold "Why these dates?"."""
+
+    day: int | None
+    words: str
+    explain: str
+    strip: tuple[tuple[str, str], ...]
+    frozen: str
+    parts: str
+    keep: str
+    keep_other: str
+    why: tuple[tuple[str, str], ...]
+
+
+def _to_be_opened(sheet: Sheet) -> str:
+    """What is written on a pack without air that has to be opened in so many hours: 3-502.12(F)."""
+    within = next(
+        (lm.within_s for lm in sheet.walk.limits if lm.hazard == "reduced_oxygen" and lm.within_s and not lm.stages),
+        None,
+    )  # fmt: skip
+    facts = sheet.formula.formula.without_air
+    if within is None or facts is None or facts.by != "within-48-hours":
+        return ""
+    return (
+        f"Write the time it is packed. Open the pack within {duration(within, days=False)} of that."
+    )
+
+
+def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
+    """The view of a sheet's dates; ``limits`` are those of storing."""
+    dates = sheet.walk.dates
+    keep = keep_other = ""
+    if limits and limits[0].figures:
+        first = limits[0].figures[0]
+        number, unit = first.other
+        words = first.words.partition(",")[0]
+        keep = f"Keep at {first.number}{NARROW}{first.unit} {words}."
+        keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
+        if dates is not None and dates.moved_days is not None and len(limits) > 1:
+            keep, keep_other = _two_places(limits[1], keep, keep_other)
+    opening = _to_be_opened(sheet)
+    keep, keep_other = (f"{w} {opening}".strip() if opening else w for w in (keep, keep_other))
+    frozen = ""
+    if dates is not None and dates.frozen_days is not None:
+        frozen = (
+            f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. Freezing stops the "
+            "count of days and doesn't start it again: write how many days it had before."
+        )
+    if dates is None or dates.day is None:
+        return StoreView(
+            None, "", dates.words if dates else "", (), frozen, "", keep, keep_other, ()
+        )
+    parts = ""
+    if dates.parts_to_date:
+        bought = any(part.how == "prepared" for part in dates.dated_parts)
+        how = "made, prepared or opened" if bought else "made or opened"
+        parts = f"If {listed(dates.parts_to_date)} was {how} earlier, its day governs."
+    if dates.kind == "refrigerated":
+        words = dates.words
+        explain = "The day it is first ready to eat is day 1. "
+        if dates.moved_days is not None:
+            explain = (
+                f"The day it is packed is day 1. The day it is taken out of the colder place is the first of "
+                f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
+            )
+        explain += (
+            f"The code allows day {dates.law_day} at most."
+            if dates.law_day is not None
+            else dates.law_words
+        )
+        if dates.house is not None:
+            explain += f" {dates.house.told}"
+        if dates.unmarked:
+            explain += f" {mark_words(dates)}"
+    else:
+        words, explain = f"day {dates.day}, the chef's figure", dates.words
+    strip = week_strip(dates.day)
+    return StoreView(
+        dates.day, words, explain, strip, frozen, parts, keep, keep_other, why_rows(dates)
+    )
+
+
+def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str]:
+    """How it is kept before and after it is taken out of the colder of its two places."""
+    second = warmer.figures[0]
+    number, unit = second.other
+    side = second.words.partition(",")[0]
+    words = f"{keep} Taken out: {second.number}{NARROW}{second.unit} {side}."
+    other = f"{keep_other} Taken out: {number}{NARROW}{unit} {side}." if number else ""
+    return words, other
+
+
+def week_strip(day: int) -> tuple[tuple[str, str], ...]:
+    """For each weekday that is day 1, the weekday it is to be used by; nothing beyond two weeks."""
+    if day > _MOST_DAYS:
+        return ()
+    return tuple((first, _WEEK[(i + day - 1) % 7]) for i, first in enumerate(_WEEK))
+
+
+def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
+    """The rows of the fold "Why these dates?"."""
+    rows: list[tuple[str, str]] = []
+    if dates.law_day is not None:
+        rows.append(
+            ("Code", f"day {dates.law_day} at most, the day {DAY_ONE[dates.day_one]} being day 1")
+        )
+    if dates.moved_days is not None:
+        rows.append(
+            ("Taken out", f"{counted(dates.moved_days, 'day')} at most in the warmer place")
+        )
+    if dates.marked_after_s is not None:
+        rows.append(("Mark", mark_words(dates)))
+    if dates.house is not None:
+        rows.append(("House", dates.house.told))
+    if dates.chef_day is not None:
+        rows.append(("Chef", counted(dates.chef_day, "day")))
+    if dates.parts_to_date:
+        rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
+    if dates.law_words:
+        rows.append(("Rule", dates.law_words))
+    elif dates.day_one in ("opened", "prepared"):
+        rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
+    elif dates.kind == "refrigerated":
+        rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
+    elif dates.words:
+        rows.append(("Rule", dates.words))
+    if dates.source is not None:
+        rows.append(("Source", dates.source.words))
+    return tuple(rows)
