@@ -15,16 +15,37 @@ from conftest import missing_tool
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 KINDS = (
-    "", "cold-kitchen/", "cold-kitchen/turkey-chive-roll/", "control/limits/", "control/allergens/",
-    "control/cautions/", "kitchen/processes/", "processes/poached-roll/", "kitchen/ingredients/",
-    "ingredients/egg-whole/", "kitchen/equipment/", "reference/conversions/", "reference/glossary/",
-    "reference/sources/", "reference/tags/", "reference/find/", "reference/rules-us-food-code-2022/", "about/",
-    "guide/", "guide/03-amounts/", "404.html",
-)  # fmt: skip
+    "",
+    "cold-kitchen/",
+    "cold-kitchen/turkey-chive-roll/",
+    "control/limits/",
+    "control/allergens/",
+    "control/cautions/",
+    "kitchen/processes/",
+    "processes/poached-roll/",
+    "kitchen/ingredients/",
+    "ingredients/egg-whole/",
+    "kitchen/equipment/",
+    "reference/conversions/",
+    "reference/glossary/",
+    "reference/sources/",
+    "reference/tags/",
+    "reference/find/",
+    "reference/rules-us-food-code-2022/",
+    "about/",
+    "guide/",
+    "guide/03-amounts/",
+    "404.html",
+)
 """One page of each kind in the demo."""
 
 

@@ -3,50 +3,104 @@
 from __future__ import annotations
 
 FORMS = (
-    "250 g", "2.4 kg", "2,5 kg", "12 oz", "2 lb 6 oz", "240 ml", "1.5 l", "4 fl oz", "1 1/2 cup", "½ tsp",
-    "1½ cups", "3 Tbsp", "1 cup packed", "2 qt", "3 each", "1 dozen", "1 dozen large", "6 cloves", "2 large", "1 stick",
-    "1.7 %", "12.5% of meat", "0.5 % of base",
-)  # fmt: skip
+    "250 g",
+    "2.4 kg",
+    "2,5 kg",
+    "12 oz",
+    "2 lb 6 oz",
+    "240 ml",
+    "1.5 l",
+    "4 fl oz",
+    "1 1/2 cup",
+    "½ tsp",
+    "1½ cups",
+    "3 Tbsp",
+    "1 cup packed",
+    "2 qt",
+    "3 each",
+    "1 dozen",
+    "1 dozen large",
+    "6 cloves",
+    "2 large",
+    "1 stick",
+    "1.7 %",
+    "12.5% of meat",
+    "0.5 % of base",
+)
 """Amounts of a formula's line that are read."""
 
 ASKED = (
-    "1,500 kg", "1.500 kg", "1.000,5 g", "1 T", "1 t", "1 c", "2 #", "1.7", "-2 kg", "0 g", "a handful",
-    "6 oz 2 lb", "1 kg 200", "250 g chopped",
-)  # fmt: skip
+    "1,500 kg",
+    "1.500 kg",
+    "1.000,5 g",
+    "1 T",
+    "1 t",
+    "1 c",
+    "2 #",
+    "1.7",
+    "-2 kg",
+    "0 g",
+    "a handful",
+    "6 oz 2 lb",
+    "1 kg 200",
+    "250 g chopped",
+)
 """Amounts that are asked about or refused."""
 
 TIMES_AND_TEMPERATURES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "temperature": (("74 °C", "165 °F", "74C", "165 F", "-18 °C", "62.5 °C", "180 degC"), ("74", "hot", "-300 °C")),
+    "temperature": (
+        ("74 °C", "165 °F", "74C", "165 F", "-18 °C", "62.5 °C", "180 degC"),
+        ("74", "hot", "-300 °C"),
+    ),
     "difference": (("1 °C", "2 °F", "±0.5 °C"), ("1", "-1 °C")),
     "time": (
         ("45 min", "1 h 30 min", "17 s", "1 1/2 h", "4 days", "2 weeks"),
         ("90", "1:30", "overnight", "a while"),
     ),
     "target": (
-        ("core 75 °C", "core 68 °C for 2 min", "to 4 °C", "below 4 °C", "at 60 °C", "from the formula"),
+        (
+            "core 75 °C",
+            "core 68 °C for 2 min",
+            "to 4 °C",
+            "below 4 °C",
+            "at 60 °C",
+            "from the formula",
+        ),
         ("75 °C", "core 75", "core 68 °C for 2", "done"),
     ),
-}  # fmt: skip
+}
 """By kind: texts that are read, and texts that are asked about or refused."""
 
 COMMANDS: dict[str, tuple[str, ...]] = {
-    "check": ("check --strict", "check --format json", "check --format github --as-of 2026-11-25 --project ."),
+    "check": (
+        "check --strict",
+        "check --format json",
+        "check --format github --as-of 2026-11-25 --project .",
+    ),
     "build": ("build --strict --out public", "build --no-offline"),
     "serve": ("serve --host 0.0.0.0 --port 8080",),
     "batch": (
-        "batch lamb-braise --fills 3", "batch lamb-braise --portions 40", "batch lamb-braise --base 3kg",
-        "batch lamb-braise --raw 5kg", "batch lamb-braise --yield 4kg --format json",
+        "batch lamb-braise --fills 3",
+        "batch lamb-braise --portions 40",
+        "batch lamb-braise --base 3kg",
+        "batch lamb-braise --raw 5kg",
+        "batch lamb-braise --yield 4kg --format json",
         "batch lamb-braise --on-hand lamb-shoulder=6kg --on-hand prunes=700g",
     ),
     "sheet": ("sheet lamb-braise --fills 2",),
-    "limits": ("limits lamb-braise", "limits yoghurt", 'limits lamb-braise --if "braise: core 65 °C for 1 min"'),
+    "limits": (
+        "limits lamb-braise",
+        "limits yoghurt",
+        'limits lamb-braise --if "braise: core 65 °C for 1 min"',
+    ),
     "review": (
         "review chill-log.csv --formula lamb-braise --step chill",
         "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
         "review chill-log.csv --formula lamb-braise --step chill --dates day-first",
     ),
     "binder": (
-        "binder hearth --out hearth.pdf --paper letter", "binder --out binders.pdf --record",
+        "binder hearth --out hearth.pdf --paper letter",
+        "binder --out binders.pdf --record",
         "binder hearth --changed-since HEAD --out changed.pdf",
         "binder --merge-register theirs.yaml",
     ),
@@ -61,15 +115,22 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
     "convert": (
-        "convert -- 1 1/2 cup ml", "convert -- 165 degF degC", "convert -- 1 imperial pint ml", "convert --difference -- 2 degF degC",
+        "convert -- 1 1/2 cup ml",
+        "convert -- 165 degF degC",
+        "convert -- 1 imperial pint ml",
+        "convert --difference -- 2 degF degC",
         "convert --of salt -- 1 tsp g",
     ),
     "explain": ("explain target-below-limit",),
     "new": ("new my-kitchen",),
-    "add": ('add ingredient "Beef cheek"', 'add process "Slow braise"', 'add formula "Braised cheek"'),
+    "add": (
+        'add ingredient "Beef cheek"',
+        'add process "Slow braise"',
+        'add formula "Braised cheek"',
+    ),
     "schema": ("schema --out schemas",),
     "export": ("export tree",),
-}  # fmt: skip
+}
 """By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is not),
 or in the demo's where a formula of it is named."""
 

@@ -124,8 +124,11 @@ def asked() -> str:
 
 
 _READ: dict[str, Callable[[str], Any]] = {
-    "temperature": read_temperature, "difference": read_difference, "time": read_time, "target": read_target,
-}  # fmt: skip
+    "temperature": read_temperature,
+    "difference": read_difference,
+    "time": read_time,
+    "target": read_target,
+}
 
 
 def times_and_temperatures() -> str:
@@ -152,7 +155,11 @@ def units() -> str:
         if alias != name:
             spelled.setdefault(name, []).append(alias)
     out: list[str] = []
-    for kind, title, base in (("mass", "Weight", "g"), ("volume", "Volume", "ml"), ("length", "Length", "mm")):  # fmt: skip
+    for kind, title, base in (
+        ("mass", "Weight", "g"),
+        ("volume", "Volume", "ml"),
+        ("length", "Length", "mm"),
+    ):
         out += [f"**{title}**", ""]
         for name, unit in us.by_name.items():
             if unit.kind != kind or _household(found, name):
@@ -234,7 +241,9 @@ def packs() -> str:
         facts = pack.facts
         if not pack.rows_of("cook"):
             continue  # a pack of one topic that another pack leads to
-        out.append(f"- {code(f'model: {facts.model}')}, {code(f'edition: {facts.edition}')}: {facts.name}, {facts.publisher}")  # fmt: skip
+        out.append(
+            f"- {code(f'model: {facts.model}')}, {code(f'edition: {facts.edition}')}: {facts.name}, {facts.publisher}"
+        )
     return "\n".join(out)
 
 
@@ -295,12 +304,14 @@ def allergens() -> str:
 # Keys.
 
 _FILES = {
-    "kitchen": "standards/kitchen.yaml", "station": "standards/stations/<id>.yaml",
+    "kitchen": "standards/kitchen.yaml",
+    "station": "standards/stations/<id>.yaml",
     "equipment": "standards/equipment/<room>.yaml, each under its id",
     "ingredients": "standards/ingredients/<shelf>.yaml, each under its id",
-    "process": "standards/processes/<id>.yaml", "formula": "standards/formulas/<id>.yaml",
+    "process": "standards/processes/<id>.yaml",
+    "formula": "standards/formulas/<id>.yaml",
     "print-register": "standards/print-register.yaml, which `binder --record` writes",
-}  # fmt: skip
+}
 
 
 def keys() -> str:
@@ -404,7 +415,11 @@ def _block(text: str) -> list[str]:
     shown = text.strip("\n")
     if not shown.strip():
         return ["(nothing)"]
-    shown = re.sub("[\u202a-\u202e\t]", lambda m: "→" if m.group() == "\t" else f"[U+{ord(m.group()):04X}]", shown)  # fmt: skip
+    shown = re.sub(
+        "[\u202a-\u202e\t]",
+        lambda m: "→" if m.group() == "\t" else f"[U+{ord(m.group()):04X}]",
+        shown,
+    )
     return ["```yaml", *shown.split("\n"), "```"]
 
 
@@ -446,12 +461,23 @@ def _option(option: click.Option) -> str:
 
 
 _TRIGGER = {
-    "at_hand": "at hand is", "does": "the step", "machine": "the machine is", "in": "it stands in", "not_in": "it doesn't stand in",
-    "raw": "raw food in it is", "species": "raw food in it is", "organ": "raw food in it is",
-    "state": "the food is", "function": "what is taken in is", "casing": "the vessel is a casing, or none is named", "deeper_than": "the vessel is deeper than",
-    "allergens": "an allergen is in it", "shared_machine": "the machine also takes raw food elsewhere",
-    "end": "the finished food is", "scales": "something is weighed on a fine scale",
-}  # fmt: skip
+    "at_hand": "at hand is",
+    "does": "the step",
+    "machine": "the machine is",
+    "in": "it stands in",
+    "not_in": "it doesn't stand in",
+    "raw": "raw food in it is",
+    "species": "raw food in it is",
+    "organ": "raw food in it is",
+    "state": "the food is",
+    "function": "what is taken in is",
+    "casing": "the vessel is a casing, or none is named",
+    "deeper_than": "the vessel is deeper than",
+    "allergens": "an allergen is in it",
+    "shared_machine": "the machine also takes raw food elsewhere",
+    "end": "the finished food is",
+    "scales": "something is weighed on a fine scale",
+}
 
 
 def cautions() -> str:

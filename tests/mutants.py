@@ -16,10 +16,44 @@ from generator.sheet.manual import Manual
 
 MOST_TEXT = 200_000
 _VALUES = [
-    "", "[]", "{}", "''", "~", "0", "-1", "1.6", "0 g", "0 %", "100 %", "1e9", "nan", "2026-02-30", "x" * 5000, "[[]]",
-    "pork-bake", "house-spice", "rice-salad", "meat", "core 75 °C", "to 4 °C", "9 dishes", "99999999 kg", "1/0 cup",
-    '"\\x1b[31m"', '"\\u202e"', "a: b", "- x", "{a: {b: {c: d}}}", "[a, [b]]", "!!int 3", "*x", "&x y", "%", "@", "`",
-]  # fmt: skip
+    "",
+    "[]",
+    "{}",
+    "''",
+    "~",
+    "0",
+    "-1",
+    "1.6",
+    "0 g",
+    "0 %",
+    "100 %",
+    "1e9",
+    "nan",
+    "2026-02-30",
+    "x" * 5000,
+    "[[]]",
+    "pork-bake",
+    "house-spice",
+    "rice-salad",
+    "meat",
+    "core 75 °C",
+    "to 4 °C",
+    "9 dishes",
+    "99999999 kg",
+    "1/0 cup",
+    '"\\x1b[31m"',
+    '"\\u202e"',
+    "a: b",
+    "- x",
+    "{a: {b: {c: d}}}",
+    "[a, [b]]",
+    "!!int 3",
+    "*x",
+    "&x y",
+    "%",
+    "@",
+    "`",
+]
 _BYTES = [0, 7, 9, 10, 13, 27, 32, 34, 39, 45, 58, 91, 123, 127, 128, 195, 255]
 
 
@@ -127,8 +161,16 @@ def _renamed(rng: random.Random, path: Path) -> None:
 
 
 _WAYS: list[Callable[[random.Random, Path], None]] = [
-    *[_flipped] * 3, *[_cut] * 2, *[_line] * 5, *[_value] * 6, *[_below] * 3, _gone, _swapped, _strange, _renamed,
-]  # fmt: skip
+    *[_flipped] * 3,
+    *[_cut] * 2,
+    *[_line] * 5,
+    *[_value] * 6,
+    *[_below] * 3,
+    _gone,
+    _swapped,
+    _strange,
+    _renamed,
+]
 
 
 def mutated(folder: Path, many: int, seed: int, demo: bool = False) -> str:

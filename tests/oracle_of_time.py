@@ -76,9 +76,15 @@ class Kitchen:
 
 
 FOODS = {
-    "ham": ("ready", True), "ham-in-oil": ("ready", True), "milk": ("milk", True), "cream": ("milk", True), "pork-loin": ("raw", True),
-    "beef-joint": ("raw", True), "rice": ("dry", False), "beans": ("dry", False),
-}  # fmt: skip
+    "ham": ("ready", True),
+    "ham-in-oil": ("ready", True),
+    "milk": ("milk", True),
+    "cream": ("milk", True),
+    "pork-loin": ("raw", True),
+    "beef-joint": ("raw", True),
+    "rice": ("dry", False),
+    "beans": ("dry", False),
+}
 _TIMES = (5, 10, 20, 30, 45, 60, 90, 110, 120, 130, 180, 230, 240, 250, 300, 480, 720)
 
 
@@ -230,9 +236,14 @@ CODES = {
 }
 """By which findings the product may report a fault."""
 OF_TIME = frozenset().union(*CODES.values()) | {
-    "display-uncontrolled", "time-control-time", "time-control-then-kept", "kept-by-change", "chill-time-unclear",
-    "target-above-limit", "not-covered",
-}  # fmt: skip
+    "display-uncontrolled",
+    "time-control-time",
+    "time-control-then-kept",
+    "kept-by-change",
+    "chill-time-unclear",
+    "target-above-limit",
+    "not-covered",
+}
 
 
 def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:

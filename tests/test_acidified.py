@@ -23,9 +23,17 @@ STEPS = "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]
 
 
 def pickled(
-    kitchen: Path, *, ph: str = "4.0", meter: str = "0.1", water: str = "", packed: bool = False,
-    variance: str = VARIANCE, steps: str = STEPS, facts: str = "", keeps: str = "keeps: {dry: 2 days}",
-) -> Manual:  # fmt: skip
+    kitchen: Path,
+    *,
+    ph: str = "4.0",
+    meter: str = "0.1",
+    water: str = "",
+    packed: bool = False,
+    variance: str = VARIANCE,
+    steps: str = STEPS,
+    facts: str = "",
+    keeps: str = "keeps: {dry: 2 days}",
+) -> Manual:
     """Rice simmered, and made sour with vinegar."""
     standards = kitchen / "standards"
     with (standards / "kitchen.yaml").open("a") as file:
@@ -59,8 +67,11 @@ def test_the_meter_reads_the_limit(kitchen: Path) -> None:
     (limit,) = limits(manual)
     assert limit.ph is not None
     assert (limit.ph.law, limit.ph.law_below, limit.ph.read, limit.ph.read_below) == (
-        Fraction("4.2"), True, 4, False,
-    )  # fmt: skip
+        Fraction("4.2"),
+        True,
+        4,
+        False,
+    )
     assert limit_record(limit)["value"] == 4.2 and limit_record(limit)["unit"] == "pH"
     assert "Meter must read pH 4 or less" in limits_text(manual.walks["sour-rice"])
     assert manual.house is not None
@@ -88,9 +99,12 @@ def test_from_there_on_nothing_needs_the_cold(kitchen: Path) -> None:
 
 @pytest.mark.parametrize(
     ("variance", "words"),
-    [("", "none is on file"), (VARIANCE.replace("2027-02-01", "2026-11-24"), "isn't in force"),
-     (VARIANCE.replace("acidifying", "curing"), "none is on file")],
-)  # fmt: skip
+    [
+        ("", "none is on file"),
+        (VARIANCE.replace("2027-02-01", "2026-11-24"), "isn't in force"),
+        (VARIANCE.replace("acidifying", "curing"), "none is on file"),
+    ],
+)
 def test_no_variance_no_acid(kitchen: Path, variance: str, words: str) -> None:
     """Food Code 3-502.11(C)(2)."""
     found = pickled(kitchen, variance=variance).errors
@@ -146,7 +160,12 @@ def test_an_acidifying_step_says_its_ph_and_the_other_way_round(kitchen: Path) -
     manual = pickled(kitchen, facts="note: Sour.")
     assert "not-covered" in [f.code for f in manual.errors]
     edit(kitchen, "processes/sour.yaml", "do: acidify", "do: mix")
-    edit(kitchen, "formulas/sour-rice.yaml", "note: Sour.", "acidified: {ph: 4.0, meter: 0.1, record: pH log}")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/sour-rice.yaml",
+        "note: Sour.",
+        "acidified: {ph: 4.0, meter: 0.1, record: pH log}",
+    )
     assert "acidify-missing" in [f.code for f in compute(kitchen).errors]
 
 

@@ -35,9 +35,10 @@ def test_every_answer_of_every_formula_carries_its_cautions_and_who_governs(
         for words in held:
             assert words.replace("\u00a0", " ") in plain
     records = [
-        batch_record(sheet, batch, demo.walks), sheet_record(sheet, sheet.batches, demo.walks),
+        batch_record(sheet, batch, demo.walks),
+        sheet_record(sheet, sheet.batches, demo.walks),
         cautions_record(sheet),
-    ]  # fmt: skip
+    ]
     for record in records:
         assert {c["words"] for c in record["cautions"]} == held
         assert record["governs"] == governs(sheet)
@@ -54,9 +55,10 @@ def test_the_commands_carry_them(demo: Manual) -> None:
 
 def test_a_danger_is_read_before_anything_is_weighed(demo: Manual) -> None:
     cured = [
-        s for s in demo.sheets.values()
+        s
+        for s in demo.sheets.values()
         if any(n.severity == "danger" for ns in s.notices.by_step.values() for n in ns)
-    ]  # fmt: skip
+    ]
     assert cured
     for sheet in cured:
         text = batch_text(sheet, sheet.batches[0])

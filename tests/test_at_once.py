@@ -14,7 +14,7 @@ from generator.views.limit_view import at_a_glance, limit_view
 RIBEYE = (
     "ribeye:\n  name: Ribeye steak\n  species: beef\n  state: raw\n  form: intact\n"
     "  whole_muscle: Label of the pack\n  allergens: none\n"
-)  # fmt: skip
+)
 HEAD = "revision: 1\neffective: 2026-05-04\napproved: R. Osei\nstation: range\n"
 
 
@@ -26,10 +26,16 @@ def add(project: Path, file: str, text: str) -> None:
 def grill(kitchen: Path) -> Path:
     """The clean kitchen with a steak cooked on its surface."""
     edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", f"{RIBEYE}cooked-rice:\n")
-    add(kitchen, "processes/sear.yaml",
-        "name: Sear\nsteps:\n  - do: season\n    take: [meat]\n  - do: grill\n    target: surface 64 °C\n  - do: serve\n")  # fmt: skip
-    add(kitchen, "formulas/ribeye-pink.yaml",
-        f"name: Ribeye, pink\n{HEAD}makes: {{portion: 280 g}}\nbase: meat\nparts:\n  meat:\n    ribeye: 3 kg\nprocess: sear\nbatches: [10 portions]\n")  # fmt: skip
+    add(
+        kitchen,
+        "processes/sear.yaml",
+        "name: Sear\nsteps:\n  - do: season\n    take: [meat]\n  - do: grill\n    target: surface 64 °C\n  - do: serve\n",
+    )
+    add(
+        kitchen,
+        "formulas/ribeye-pink.yaml",
+        f"name: Ribeye, pink\n{HEAD}makes: {{portion: 280 g}}\nbase: meat\nparts:\n  meat:\n    ribeye: 3 kg\nprocess: sear\nbatches: [10 portions]\n",
+    )
     return kitchen
 
 
@@ -55,28 +61,49 @@ def test_page_paper_and_register_say_that_it_is_the_surface(grill: Path) -> None
 
 
 def test_a_finish_in_the_oven_asks_for_no_core_but_a_core_asked_for_counts(grill: Path) -> None:
-    edit(grill, "processes/sear.yaml", "  - do: serve\n", "  - do: roast\n    using: range-oven\n    at: 200 °C\n  - do: serve\n")  # fmt: skip
+    edit(
+        grill,
+        "processes/sear.yaml",
+        "  - do: serve\n",
+        "  - do: roast\n    using: range-oven\n    at: 200 °C\n  - do: serve\n",
+    )
     assert found(grill) == []
-    edit(grill, "processes/sear.yaml", "    at: 200 °C\n", "    at: 200 °C\n    target: core 50 °C\n")  # fmt: skip
+    edit(
+        grill, "processes/sear.yaml", "    at: 200 °C\n", "    at: 200 °C\n    target: core 50 °C\n"
+    )
     assert "target-below-limit" in found(grill)
 
 
 def test_made_into_another_formula_it_counts_as_raw(grill: Path) -> None:
     edit(grill, "formulas/rice-salad.yaml", "    cooked-rice: 2 kg\n", "    ribeye-pink: 2 kg\n")
-    edit(grill, "processes/toss.yaml", "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "  - do: serve\n")  # fmt: skip
+    edit(
+        grill,
+        "processes/toss.yaml",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: serve\n",
+    )
     edit(grill, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
     assert "raw-not-cooked" in found(grill)
 
 
 def test_a_second_raw_meat_leaves_the_core(grill: Path) -> None:
-    edit(grill, "formulas/ribeye-pink.yaml", "    ribeye: 3 kg\n", "    ribeye: 3 kg\n    pork-shoulder: 1 kg\n")  # fmt: skip
+    edit(
+        grill,
+        "formulas/ribeye-pink.yaml",
+        "    ribeye: 3 kg\n",
+        "    ribeye: 3 kg\n    pork-shoulder: 1 kg\n",
+    )
     told = [f for f in compute(grill).findings if f.code == "target-missing"]
     assert told and "Pork shoulder isn't beef" in told[0].message
 
 
 def test_a_house_limit_for_the_core_stands(grill: Path) -> None:
-    edit(grill, "kitchen.yaml", "probe: probe\n",
-         "probe: probe\nhouse_limits:\n  - {for: cook, food: [beef], limit: core 70 °C for 1 min, reason: Our own rule.}\n")  # fmt: skip
+    edit(
+        grill,
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: cook, food: [beef], limit: core 70 °C for 1 min, reason: Our own rule.}\n",
+    )
     told = [f for f in compute(grill).findings if f.code == "target-missing"]
     assert told and "a house limit asks for its core" in told[0].message
 
@@ -88,16 +115,24 @@ def test_the_older_edition_and_one_that_is_not_held_have_the_row(grill: Path, ed
 
 
 def test_other_law_knows_nothing_of_it(grill: Path) -> None:
-    edit(grill, "kitchen.yaml", "code: {model: us-food-code, edition: 2022",
-         "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    edit(
+        grill,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     told = [f for f in compute(grill).findings if f.code == "target-missing"]
     assert any("the rules held say nothing of it" in f.message for f in told)
 
 
 @pytest.mark.parametrize(
     ("readings", "verdict"),
-    [("top,64\n", "cannot tell"), ("top,64\n{t},bottom,64\n", "pass"), ("top,64\n{t},bottom,60\n", "fail")],
-)  # fmt: skip
+    [
+        ("top,64\n", "cannot tell"),
+        ("top,64\n{t},bottom,64\n", "pass"),
+        ("top,64\n{t},bottom,60\n", "fail"),
+    ],
+)
 def test_a_log_of_one_side_proves_nothing(grill: Path, readings: str, verdict: str) -> None:
     from click.testing import CliRunner
 
@@ -118,10 +153,16 @@ def test_none_of_it_is_dated(grill: Path) -> None:
 @pytest.fixture
 def to_one_order(kitchen: Path) -> Path:
     """The clean kitchen with a portion of the bake heated again to one guest's order."""
-    add(kitchen, "processes/warm.yaml",
-        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n    until: It steams.\n  - do: serve\n")  # fmt: skip
-    add(kitchen, "formulas/warm-pork.yaml",
-        f"name: Warm pork\n{HEAD}to_order: yes\nmakes: {{portion: 150 g}}\nbase: meat\nparts:\n  meat:\n    pork-bake: 150 g\nprocess: warm\nbatches: [1 portions]\n")  # fmt: skip
+    add(
+        kitchen,
+        "processes/warm.yaml",
+        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n    until: It steams.\n  - do: serve\n",
+    )
+    add(
+        kitchen,
+        "formulas/warm-pork.yaml",
+        f"name: Warm pork\n{HEAD}to_order: yes\nmakes: {{portion: 150 g}}\nbase: meat\nparts:\n  meat:\n    pork-bake: 150 g\nprocess: warm\nbatches: [1 portions]\n",
+    )
     return kitchen
 
 
@@ -135,15 +176,24 @@ def test_no_temperature_for_what_goes_to_one_guest(to_one_order: Path) -> None:
 
 
 def test_a_house_limit_for_reheating_stands_against_it(to_one_order: Path) -> None:
-    edit(to_one_order, "kitchen.yaml", "probe: probe\n",
-         "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: Our own rule.}\n")  # fmt: skip
+    edit(
+        to_one_order,
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: Our own rule.}\n",
+    )
     limit = the(to_one_order, "warm-pork", "reheat")
     assert limit.house is not None and limit.figure is not None and limit.law is not None
     assert limit.figure.value.in_unit("degC") == 76 and limit.law.words
 
 
 def test_a_raw_egg_put_to_it_leaves_the_limits(to_one_order: Path) -> None:
-    edit(to_one_order, "formulas/warm-pork.yaml", "    pork-bake: 150 g\n", "    pork-bake: 150 g\n    whole-egg: 1 each\n")  # fmt: skip
+    edit(
+        to_one_order,
+        "formulas/warm-pork.yaml",
+        "    pork-bake: 150 g\n",
+        "    pork-bake: 150 g\n    whole-egg: 1 each\n",
+    )
     assert {"not-to-order", "raw-not-cooked"} <= set(found(to_one_order))
 
 
@@ -151,4 +201,7 @@ def test_food_bought_ready_says_why_its_limit_stands(to_one_order: Path) -> None
     edit(to_one_order, "formulas/warm-pork.yaml", "pork-bake", "cooked-rice")
     limit = the(to_one_order, "warm-pork", "reheat")
     assert limit.figure is not None and limit.source.clause == "3-403.11(A)"
-    assert ("To order", "Cooked rice: not stated to be cooked, so it counts as held hot") in limit.basis.inputs  # fmt: skip
+    assert (
+        "To order",
+        "Cooked rice: not stated to be cooked, so it counts as held hot",
+    ) in limit.basis.inputs

@@ -80,9 +80,15 @@ def ask(tab: Any, what: str, amount: str, unit: str = "") -> None:
 
 @pytest.mark.parametrize(
     ("page", "kind", "amount", "unit"),
-    [(ROLL, "raw", "21.5", "kg"), (ROLL, "fills", "13", ""), (ROLL, "portions", "333", ""), (ROLL, "yield", "9", "lb"),
-     (SAUSAGE, "base", "7", "kg"), (SOUP, "fills", "3", "")],
-)  # fmt: skip
+    [
+        (ROLL, "raw", "21.5", "kg"),
+        (ROLL, "fills", "13", ""),
+        (ROLL, "portions", "333", ""),
+        (ROLL, "yield", "9", "lb"),
+        (SAUSAGE, "base", "7", "kg"),
+        (SOUP, "fills", "3", ""),
+    ],
+)
 def test_a_size_taken_in_the_sheet_is_the_generators(
     tab: Any,
     address: str,
@@ -169,13 +175,15 @@ def test_a_size_is_shared_by_its_address(tab: Any, address: str, demo: Manual) -
 
 @pytest.mark.parametrize(
     ("kind", "amount", "unit", "words"),
-    [("raw", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
-     ("raw", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
-     ("raw", "1,500", "kg", "1,500 kg: 1500 or 1.5?"),
-     ("raw", "-3", "kg", "an amount is above zero."),
-     ("raw", "9**9", "kg", "is not an amount."),
-     ("fills", "2.5", "", "2.5 is not a whole number of fills.")],
-)  # fmt: skip
+    [
+        ("raw", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
+        ("raw", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
+        ("raw", "1,500", "kg", "1,500 kg: 1500 or 1.5?"),
+        ("raw", "-3", "kg", "an amount is above zero."),
+        ("raw", "9**9", "kg", "is not an amount."),
+        ("fills", "2.5", "", "2.5 is not a whole number of fills."),
+    ],
+)
 def test_a_size_that_cannot_be_is_refused_in_words(
     tab: Any,
     address: str,

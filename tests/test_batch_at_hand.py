@@ -111,10 +111,16 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
         assert frac(mine.get("volume")) == one.volume_ml, where
     got, given = ours["yields"], theirs.yields
     pairs = {
-        "base": given.base_g, "raw": given.raw_g, "filled": given.filled_g, "finished": given.finished_g,
-        "yield": given.yield_g, "ends": given.ends_g, "fills": given.fills, "portions": given.portions,
+        "base": given.base_g,
+        "raw": given.raw_g,
+        "filled": given.filled_g,
+        "finished": given.finished_g,
+        "yield": given.yield_g,
+        "ends": given.ends_g,
+        "fills": given.fills,
+        "portions": given.portions,
         "portion": given.portion_g,
-    }  # fmt: skip
+    }
     assert {k: frac(got.get(k)) for k in pairs} == pairs, where
     assert Fraction(got.get("rest", "0")) == given.rest_g
     if theirs.on_hand is not None:
@@ -232,15 +238,50 @@ def test_the_kitchens_own_sizes_are_the_sheets(demo: Manual, second: Manual, eng
 
 
 TYPED = (
-    ("5 kg", True), ("5kg", True), ("2 lb 6 oz", True), ("1½ lb", True), ("1 1/2 kg", True), ("½ kilo", True),
-    (".5 kg", True), ("12 oz.", True), ("1 500 g", False), ("1\u2009500 g", True), ("2 KG", True), ("3 kgs", False),
-    ("5", False), ("", False), ("   ", False), ("-2 kg", False), ("+2 kg", False), ("0 kg", False), ("1/0 kg", False),
-    ("9**9", False), ("1e400 kg", False), ("nan g", False), ("inf kg", False), ("5 oz water/cup", False),
-    ("1,500 kg", False), ("1.500 kg", False), ("1.000,5 g", False), ("1.2.3 kg", False), ("1 T", False), ("1 t", False),
-    ("6 oz 2 lb", False), ("2 lb 6", False), ("5 kg kg", False), ("12345678901 g", False), ("x" * 70, False),
-    ("5 kg; drop", False), ("<b>5 kg</b>", False), ("5 %", False), ("3 each", False), ("toString", False),
-    ("5 toString", False), ("5 __proto__", False), ("99999999 kg", False),
-)  # fmt: skip
+    ("5 kg", True),
+    ("5kg", True),
+    ("2 lb 6 oz", True),
+    ("1½ lb", True),
+    ("1 1/2 kg", True),
+    ("½ kilo", True),
+    (".5 kg", True),
+    ("12 oz.", True),
+    ("1 500 g", False),
+    ("1\u2009500 g", True),
+    ("2 KG", True),
+    ("3 kgs", False),
+    ("5", False),
+    ("", False),
+    ("   ", False),
+    ("-2 kg", False),
+    ("+2 kg", False),
+    ("0 kg", False),
+    ("1/0 kg", False),
+    ("9**9", False),
+    ("1e400 kg", False),
+    ("nan g", False),
+    ("inf kg", False),
+    ("5 oz water/cup", False),
+    ("1,500 kg", False),
+    ("1.500 kg", False),
+    ("1.000,5 g", False),
+    ("1.2.3 kg", False),
+    ("1 T", False),
+    ("1 t", False),
+    ("6 oz 2 lb", False),
+    ("2 lb 6", False),
+    ("5 kg kg", False),
+    ("12345678901 g", False),
+    ("x" * 70, False),
+    ("5 kg; drop", False),
+    ("<b>5 kg</b>", False),
+    ("5 %", False),
+    ("3 each", False),
+    ("toString", False),
+    ("5 toString", False),
+    ("5 __proto__", False),
+    ("99999999 kg", False),
+)
 
 
 @pytest.mark.parametrize("mark", ["point", "comma"])

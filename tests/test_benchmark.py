@@ -42,8 +42,10 @@ def whole(project: Path, *arguments: str) -> float:
     def run() -> None:
         subprocess.run(
             [*command, "--project", str(project), "--as-of", AS_OF.isoformat()],
-            check=True, capture_output=True, env=environment,
-        )  # fmt: skip
+            check=True,
+            capture_output=True,
+            env=environment,
+        )
 
     return median(run, 3)
 
@@ -52,9 +54,12 @@ def measured(command: list[str], folder: Path) -> tuple[float, float]:
     """Seconds and peak resident MiB of one process of its own."""
     start = time.perf_counter()
     process = subprocess.Popen(
-        command, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        command,
+        cwd=folder,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
-    )  # fmt: skip
+    )
     _, status, used = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     assert process.returncode == 0, f"{command} ended with {process.returncode}"
@@ -132,9 +137,10 @@ PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 
 
 @pytest.mark.parametrize(
-    ("formulas", "papers", "most_s"), [(0, 0, 15.0), (4, 60, 3.0), (44, 300, 15.0)],
+    ("formulas", "papers", "most_s"),
+    [(0, 0, 15.0), (4, 60, 3.0), (44, 300, 15.0)],
     ids=["the demo", "60 sheets", "300 sheets"],
-)  # fmt: skip
+)
 def test_the_binder_beside_a_browsers_print(
     tmp_path: Path, formulas: int, papers: int, most_s: float
 ) -> None:

@@ -160,9 +160,12 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, in
     export_tree(manual, base / "plain/pages")
     (base / "plain/mkdocs.yml").write_text(PLAIN)
     subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build", "-q"], cwd=base / "plain", check=True,
-        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"}, capture_output=True,
-    )  # fmt: skip
+        [sys.executable, "-m", "mkdocs", "build", "-q"],
+        cwd=base / "plain",
+        check=True,
+        env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
+        capture_output=True,
+    )
     sheet = manual.sheets["made-7"]
     return base / "ours", base / "plain/site", f"{sheet.formula.formula.station}/made-7/", pages
 

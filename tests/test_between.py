@@ -121,13 +121,16 @@ MUTANTS = (
     ("rest: {name: Rest, does: [waits]", "rest: {name: Rest, does: [hot-holds]"),
     ("set: {name: Set, does: [waits]", "set: {name: Set, does: [handles]"),
     ("proof: {name: Proof, does: [waits, raises]", "proof: {name: Proof, does: [freezes]"),
-    ("cool: {name: Cool on the rack, does: [waits]", "cool: {name: Cool on the rack, does: [cleans]"),
+    (
+        "cool: {name: Cool on the rack, does: [waits]",
+        "cool: {name: Cool on the rack, does: [cleans]",
+    ),
     ("chill: {name: Chill, does: [cools]", "chill: {name: Chill, does: [waits]"),
     ("boil: {name: Boil, does: [cooks, in-water]", "boil: {name: Boil, does: [handles]"),
     ("mix: {name: Mix, does: [handles]", "mix: {name: Mix, does: [waits]"),
     ("store: {name: Store, does: [stores]", "store: {name: Store, does: [serves]"),
     ("serve: {name: Serve, does: [serves]", "serve: {name: Serve, does: [stores]"),
-)  # fmt: skip
+)
 
 
 @pytest.mark.parametrize(("old", "new"), MUTANTS)

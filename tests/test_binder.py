@@ -281,8 +281,10 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
                     )
         drawn = [
             f"{r['whole']}{r['decimals']} {r['unit']}".replace(THIN, "")
-            for b in sheet["blocks"] if b["form"] == "weigh" for r in b["rows"]
-        ]  # fmt: skip
+            for b in sheet["blocks"]
+            if b["form"] == "weigh"
+            for r in b["rows"]
+        ]
         assert drawn == wanted, sheet["key"]
         text = " ".join(a4.pages[i] for i in a4.of(sheet["key"])).replace("\u00a0", " ")
         text = _THOUSANDS.sub("", text)
@@ -335,11 +337,16 @@ def _texts(value: Any) -> Iterator[str]:
 def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any) -> None:
     """The largest figures of the meat room, against the limits of its sheets."""
     sheets = [s for s in demo.sheets.values() if s.formula.formula.station == "meat-room"]
-    cook = {str(int(lm.read)) for s in sheets for lm in s.walk.limits if lm.hazard == "cook" and lm.read}  # fmt: skip
+    cook = {
+        str(int(lm.read)) for s in sheets for lm in s.walk.limits if lm.hazard == "cook" and lm.read
+    }
     assert cook == {"71"}
     largest = Counter(
-        w["text"] for page in laid_out for w in page.extract_words(extra_attrs=["size"]) if round(w["size"]) == 40
-    )  # fmt: skip
+        w["text"]
+        for page in laid_out
+        for w in page.extract_words(extra_attrs=["size"])
+        if round(w["size"]) == 40
+    )
     cooked = [s for s in sheets if any(lm.hazard == "cook" for lm in s.walk.limits)]
     batches = sum(len(s.batches) for s in cooked)
     assert largest == {"71": batches + len(cooked)}  # each batch sheet, and each process sheet
@@ -459,9 +466,35 @@ _SMALL = {
     "cells",
 }
 _OURS = (
-    "Ex.", "Effective,", "review", "Part", "Ingredient", "Scale", "Lot", "By", "Check", "No.", "Sheet", "Pages", "Rev.",
-    "Effective", "Approved", "by", "Revision", "Review", "due", "Hash", "As", "of", "Id", "Uncontrolled", "unless", "stamped", "Made", "here",
-)  # fmt: skip
+    "Ex.",
+    "Effective,",
+    "review",
+    "Part",
+    "Ingredient",
+    "Scale",
+    "Lot",
+    "By",
+    "Check",
+    "No.",
+    "Sheet",
+    "Pages",
+    "Rev.",
+    "Effective",
+    "Approved",
+    "by",
+    "Revision",
+    "Review",
+    "due",
+    "Hash",
+    "As",
+    "of",
+    "Id",
+    "Uncontrolled",
+    "unless",
+    "stamped",
+    "Made",
+    "here",
+)
 
 
 def _small_words(value: Any, inside: bool = False) -> Iterator[str]:
@@ -514,9 +547,12 @@ def test_rows_to_write_in_are_nine_millimetres(laid_out: Any) -> None:
             continue
         x = table[0]["x0"] + 5
         ys = sorted(
-            {round(o["top"], 1) for o in (*page.lines, *page.rects, *page.curves)
-             if o["x0"] <= x <= o["x1"] and o["height"] < 2 and o["top"] > table[0]["bottom"]}
-        )  # fmt: skip
+            {
+                round(o["top"], 1)
+                for o in (*page.lines, *page.rects, *page.curves)
+                if o["x0"] <= x <= o["x1"] and o["height"] < 2 and o["top"] > table[0]["bottom"]
+            }
+        )
         heights = [b - a for a, b in pairwise(ys) if b - a > 2]
         rows += len(heights)
         assert all(h / MM >= 9 for h in heights[: len(heights) - 1]), [h / MM for h in heights]
@@ -532,7 +568,9 @@ def test_fonts_are_embedded_and_ours(a4: Printed) -> None:
             descriptor = inner["/FontDescriptor"].get_object()
             assert "/FontFile3" in descriptor or "/FontFile2" in descriptor
             assert "/ToUnicode" in font.get_object()
-    assert {n.split("-Identity")[0] for n in names} <= {f"SourceSansPro-{f}" for f in ("Regular", "Semibold", "Bold", "It")}  # fmt: skip
+    assert {n.split("-Identity")[0] for n in names} <= {
+        f"SourceSansPro-{f}" for f in ("Regular", "Semibold", "Bold", "It")
+    }
 
 
 def test_it_is_tagged_has_a_title_and_bookmarks(a4: Printed) -> None:
@@ -704,8 +742,11 @@ def _run(project: Path, out: Path, **environment: str) -> bytes:
     ]
     subprocess.run(
         [*command, "--project", str(project), "--out", str(out), "--paper", "letter"],
-        check=True, cwd=out.parent, env={**os.environ, **environment}, capture_output=True,
-    )  # fmt: skip
+        check=True,
+        cwd=out.parent,
+        env={**os.environ, **environment},
+        capture_output=True,
+    )
     return out.read_bytes()
 
 

@@ -90,8 +90,17 @@ def test_losses_take_off_volume() -> None:
     assert bulk_of(rice).ml == 1500
 
 
-@given(st.lists(st.tuples(st.integers(1, 9999), st.sampled_from(["liquid", "comminuted", "dry", None]),
-                          st.sampled_from([None, Fraction(1), Fraction(3, 2), Fraction(4)])), min_size=1, max_size=6))  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(1, 9999),
+            st.sampled_from(["liquid", "comminuted", "dry", None]),
+            st.sampled_from([None, Fraction(1), Fraction(3, 2), Fraction(4)]),
+        ),
+        min_size=1,
+        max_size=6,
+    )
+)
 def test_volume_is_never_below_the_food_itself(
     parts: list[tuple[int, str | None, Fraction | None]],
 ) -> None:

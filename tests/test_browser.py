@@ -230,12 +230,20 @@ def test_a_page_tells_whether_the_paper_is_current(
     page.goto(address + FORMULA)
     assert not told.is_visible()
     for query, word, rest in (
-        (f"s={number}&r={revision}&h={hash}", "This paper is current.", f"Sheet {number}, revision {revision}"),
-        (f"s={number}&r=1&h={hash}", "Replaced.", f"Print sheet {number} again: revision {revision} is current"),
+        (
+            f"s={number}&r={revision}&h={hash}",
+            "This paper is current.",
+            f"Sheet {number}, revision {revision}",
+        ),
+        (
+            f"s={number}&r=1&h={hash}",
+            "Replaced.",
+            f"Print sheet {number} again: revision {revision} is current",
+        ),
         (f"s={number}&r={revision}&h=00000000", "Replaced.", f"Print sheet {number} again"),
         (f"s=999&r={revision}&h={hash}", "Discarded.", "Sheet 999 is no longer in the binder"),
         ("s=%3Cb%3E&r=1&h=0", "Discarded.", "Sheet <b> is no longer"),
-    ):  # fmt: skip
+    ):
         page.goto(f"{address}{FORMULA}?{query}")
         assert told.is_visible() and told.locator("b").text_content() == word
         assert rest in str(told.text_content()), query

@@ -36,12 +36,36 @@ from generator.sheet.walk import Walk
 LIBRARY = read_reference(installed())
 HOT = {"hot-oil", "hot-fat", "hot-water", "hot-oven", "hot-food"}
 OF_MACHINE = {
-    "slicer": {"slicer-blade"}, "grinder": {"grinder-hands"}, "cutter": {"cutter-blades"}, "blender": {"cutter-blades"},
-    "mixer": {"mixer-running"}, "stuffer": {"machine-guards"}, "packer": {"machine-guards"},
-    "pressure-cooker": {"under-pressure"}, "retort": {"under-pressure"}, "fryer": {"hot-oil"}, "griddle": {"hot-fat"},
-    "oven": {"hot-oven"}, "kettle": {"hot-water"}, "bath": {"hot-water"}, "pot": HOT, "microwave": HOT, "hot-holding": HOT,
-}  # fmt: skip
-HEATERS = {"oven", "kettle", "bath", "pot", "microwave", "hot-holding", "fryer", "griddle", "pressure-cooker", "retort"}  # fmt: skip
+    "slicer": {"slicer-blade"},
+    "grinder": {"grinder-hands"},
+    "cutter": {"cutter-blades"},
+    "blender": {"cutter-blades"},
+    "mixer": {"mixer-running"},
+    "stuffer": {"machine-guards"},
+    "packer": {"machine-guards"},
+    "pressure-cooker": {"under-pressure"},
+    "retort": {"under-pressure"},
+    "fryer": {"hot-oil"},
+    "griddle": {"hot-fat"},
+    "oven": {"hot-oven"},
+    "kettle": {"hot-water"},
+    "bath": {"hot-water"},
+    "pot": HOT,
+    "microwave": HOT,
+    "hot-holding": HOT,
+}
+HEATERS = {
+    "oven",
+    "kettle",
+    "bath",
+    "pot",
+    "microwave",
+    "hot-holding",
+    "fryer",
+    "griddle",
+    "pressure-cooker",
+    "retort",
+}
 BLADED = {"slicer", "grinder", "cutter", "blender"}
 BURNS, OVER_WATER = 60, 115
 HOUR = 3600
@@ -211,15 +235,35 @@ cooker: {kind: pressure-cooker, name: Pressure cooker}
 """
 MACHINES = ("slicer", "grinder", "cutter", "blender", "mixer", "stuffer", "packer")
 HEATS = (
-    ("oven", "180 °C"), ("pot", "98 °C"), ("pot", "170 °C"), ("fryer", "175 °C"), ("fryer", None), ("griddle", "170 °C"),
-    ("kettle", "95 °C"), ("bath", "80 °C"), ("microwave", None), ("cooker", None), ("", "170 °C"), ("", None),
-)  # fmt: skip
+    ("oven", "180 °C"),
+    ("pot", "98 °C"),
+    ("pot", "170 °C"),
+    ("fryer", "175 °C"),
+    ("fryer", None),
+    ("griddle", "170 °C"),
+    ("kettle", "95 °C"),
+    ("bath", "80 °C"),
+    ("microwave", None),
+    ("cooker", None),
+    ("", "170 °C"),
+    ("", None),
+)
 SHARP = ("cuts", "slices", "injects", "tenderises", "comminutes", "[takes-off, handles]", "divides")
 TEXTS = (
-    "Lid on.", "Covered tightly.", "Uncovered.", "On a rack over a tray.", "Thaw it on the counter.", "Taste it.",
-    "Until it is brown and no longer pink.", "Bare hands are fine here.", "Under cold running water.", "Guard off.",
-    "Fill it to the brim.", "Stacked.", "Rinse the birds.",
-)  # fmt: skip
+    "Lid on.",
+    "Covered tightly.",
+    "Uncovered.",
+    "On a rack over a tray.",
+    "Thaw it on the counter.",
+    "Taste it.",
+    "Until it is brown and no longer pink.",
+    "Bare hands are fine here.",
+    "Under cold running water.",
+    "Guard off.",
+    "Fill it to the brim.",
+    "Stacked.",
+    "Rinse the birds.",
+)
 
 
 def dangerous(rng: random.Random) -> Any:
@@ -355,15 +399,19 @@ def test_it_stands_whole_once_and_short_after(demo: Manual) -> None:
     assert f"Step 7, Slice: WARNING: {again.short}\n" in text and text.count(first.words) == 1
 
 
-@pytest.mark.parametrize("formula", sorted(p.stem for p in (ROOT / "standards/formulas").glob("*.yaml")))  # fmt: skip
+@pytest.mark.parametrize(
+    "formula", sorted(p.stem for p in (ROOT / "standards/formulas").glob("*.yaml"))
+)
 def test_every_answer_carries_every_caution_at_its_step(demo: Manual, formula: str) -> None:
     sheet = demo.sheets[formula]
     batch = sheet.batches[0]
     expected = [(n.id, None) for n in (*sheet.notices.page, *sheet.notices.before)]
     expected += [(n.id, i) for i in sorted(sheet.notices.by_step) for n in sheet.notices.by_step[i]]
     for record in (
-        batch_record(sheet, batch, demo.walks), sheet_record(sheet, sheet.batches, demo.walks), cautions_record(sheet),
-    ):  # fmt: skip
+        batch_record(sheet, batch, demo.walks),
+        sheet_record(sheet, sheet.batches, demo.walks),
+        cautions_record(sheet),
+    ):
         assert [(c["id"], c.get("step_number")) for c in record["cautions"]] == expected
         assert record["governs"] == governs(sheet)
     for text in (batch_text(sheet, batch), with_cautions(limits_text(sheet.walk), sheet)):

@@ -35,11 +35,18 @@ pytestmark = pytest.mark.skipif(
 
 def git(project: Path, *words: str, day: str = "2026-11-20") -> str:
     """git in a project, its author and its clock fixed."""
-    who = {f"GIT_{a}_{b}": v for a in ("AUTHOR", "COMMITTER") for b, v in (("NAME", "K"), ("EMAIL", "k@example.org"), ("DATE", f"{day}T12:00:00+00:00"))}  # fmt: skip
+    who = {
+        f"GIT_{a}_{b}": v
+        for a in ("AUTHOR", "COMMITTER")
+        for b, v in (("NAME", "K"), ("EMAIL", "k@example.org"), ("DATE", f"{day}T12:00:00+00:00"))
+    }
     done = subprocess.run(
-        ["git", "-C", str(project), *words], capture_output=True, text=True, check=True,
+        ["git", "-C", str(project), *words],
+        capture_output=True,
+        text=True,
+        check=True,
         env={**os.environ, **who, "GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull},
-    )  # fmt: skip
+    )
     return done.stdout.strip()
 
 
@@ -130,9 +137,11 @@ def test_each_old_and_new_weight_is_the_sheets_own(hundred: tuple[Manual, str, s
     manual, salted, _ = hundred
     found = changed_since(manual, (), "HEAD", SITE).binders
     move = next(
-        m for one in found for m in one.plan.moves
+        m
+        for one in found
+        for m in one.plan.moves
         if m.new is not None and m.new["key"].endswith(f"{salted}/batch/4-dishes")
-    )  # fmt: skip
+    )
     told = {d.name: d.new for d in move.differences}
     batch = manual.sheets[salted].batches[0]
     for line in batch.lines:
@@ -164,8 +173,11 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     assert kinds == ["changes", "read", "cover", "batch", "batch"]
     answer = sheets[0]["blocks"][0]["cells"]
     assert [(c["head"], c["words"]) for c in answer] == [
-        ("Replace", f"Cover, {numbers[four]}"), ("Discard", gone), ("Add", numbers[six]), ("Keep", "the rest"),
-    ]  # fmt: skip
+        ("Replace", f"Cover, {numbers[four]}"),
+        ("Discard", gone),
+        ("Add", numbers[six]),
+        ("Keep", "the rest"),
+    ]
     rows = {r["no"]: r for r in sheets[0]["blocks"][1]["rows"]}
     pairs = [
         {k: v.replace("\u00a0", " ") for k, v in p.items()} for p in rows[numbers[four]]["pairs"]
@@ -208,8 +220,10 @@ def test_a_sheet_not_in_force_when_printed_is_replaced(checkout: Path) -> None:
     committed(checkout)
     found = moved(changed_since(compute(checkout), (), "HEAD", SITE).binders)
     assert found["replace"] == [
-        "range/range/allergens", "range/pork-bake/batch/4-dishes", "range/pork-bake/batch/8-dishes",
-    ], "the list of allergens says too that it wasn't in force"  # fmt: skip
+        "range/range/allergens",
+        "range/pork-bake/batch/4-dishes",
+        "range/pork-bake/batch/8-dishes",
+    ], "the list of allergens says too that it wasn't in force"
 
 
 def test_every_difference_in_content_is_told(clean: Manual) -> None:

@@ -26,8 +26,12 @@ def run(
     environment = {**os.environ, "NO_COLOR": "1", "NO_MKDOCS_2_WARNING": "1"}
     return subprocess.run(
         [*COMMAND, *words[:where], *options, *words[where:]],
-        capture_output=True, text=True, cwd=cwd or project or ROOT, env=environment, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        cwd=cwd or project or ROOT,
+        env=environment,
+        check=False,
+    )
 
 
 def data(project: Path | None, *arguments: str) -> Any:
@@ -130,12 +134,25 @@ def test_on_hand(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["--raw", "1,500kg"], ["--raw", "9**9"], ["--raw", "-2kg"], ["--raw", "1e400 kg"], ["--raw", "nan g"], ["--raw", "5"],
-        ["--raw", "3 each"], ["--portions", "2.5"], ["--portions", "0"], ["--fills", "-1"], ["--raw", "300 g"],
-        ["--raw", "5kg", "--base", "3kg"], ["--on-hand", "pork-shoulder"], ["--on-hand", "cinnamon=5g"],
-        ["--on-hand", "pork-shoulder=5"], ["--raw", "900000 kg"], ["--raw", "1 kg; rm"],
+        ["--raw", "1,500kg"],
+        ["--raw", "9**9"],
+        ["--raw", "-2kg"],
+        ["--raw", "1e400 kg"],
+        ["--raw", "nan g"],
+        ["--raw", "5"],
+        ["--raw", "3 each"],
+        ["--portions", "2.5"],
+        ["--portions", "0"],
+        ["--fills", "-1"],
+        ["--raw", "300 g"],
+        ["--raw", "5kg", "--base", "3kg"],
+        ["--on-hand", "pork-shoulder"],
+        ["--on-hand", "cinnamon=5g"],
+        ["--on-hand", "pork-shoulder=5"],
+        ["--raw", "900000 kg"],
+        ["--raw", "1 kg; rm"],
     ],
-)  # fmt: skip
+)
 def test_refused_sizes(kitchen: Path, arguments: list[str]) -> None:
     done = run(kitchen, "batch", "pork-bake", *arguments)
     assert done.returncode == 2
@@ -268,10 +285,24 @@ def test_convert_without_a_project(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    [["9**9", "g"], ["1e400 kg", "g"], ["nan g", "kg"], ["5 oz water/cup", "g"], ["1,500 kg", "g"], ["1 T", "ml"],
-     ["1 cup", "g"], ["5 g"], ["74", "degF"], ["1 cup", "degC"], ["0 g", "kg"], ["1 furlong", "m"],
-     ["1 metric pint", "ml"], ["1 us us cup", "ml"], ["1 us kg", "imperial"]],
-)  # fmt: skip
+    [
+        ["9**9", "g"],
+        ["1e400 kg", "g"],
+        ["nan g", "kg"],
+        ["5 oz water/cup", "g"],
+        ["1,500 kg", "g"],
+        ["1 T", "ml"],
+        ["1 cup", "g"],
+        ["5 g"],
+        ["74", "degF"],
+        ["1 cup", "degC"],
+        ["0 g", "kg"],
+        ["1 furlong", "m"],
+        ["1 metric pint", "ml"],
+        ["1 us us cup", "ml"],
+        ["1 us kg", "imperial"],
+    ],
+)
 def test_convert_refused(kitchen: Path, words: list[str]) -> None:
     done = run(kitchen, "convert", "--", *words)
     assert (done.returncode, done.stdout) == (2, "")
@@ -319,9 +350,12 @@ def test_the_builder_itself_is_strict_about_warnings(kitchen: Path, quiet: list[
     edit(kitchen, "equipment/house.yaml", "air: 3 °C", "air: 5 °C")
     done = subprocess.run(
         [sys.executable, "-m", "mkdocs", "build", "--strict", *quiet],
-        capture_output=True, text=True, cwd=kitchen, check=False,
+        capture_output=True,
+        text=True,
+        cwd=kitchen,
+        check=False,
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
-    )  # fmt: skip
+    )
     assert done.returncode == 1, done.stderr
     assert "[air-above-set-point]" in done.stderr
     assert not (kitchen / "site/index.html").exists()
@@ -364,9 +398,13 @@ def test_mkdocs_alone_stops_before_writing(kitchen: Path) -> None:
     (kitchen / "site/old.html").write_text("old")
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
     done = subprocess.run(
-        [sys.executable, "-m", "mkdocs", "build"], cwd=kitchen, capture_output=True, text=True, check=False,
+        [sys.executable, "-m", "mkdocs", "build"],
+        cwd=kitchen,
+        capture_output=True,
+        text=True,
+        check=False,
         env={**os.environ, "NO_MKDOCS_2_WARNING": "1"},
-    )  # fmt: skip
+    )
     assert done.returncode == 1
     assert "1.6 of what?" in done.stderr
     assert (kitchen / "site/old.html").read_text() == "old"
@@ -411,9 +449,13 @@ def test_limits_in_words(kitchen: Path) -> None:
 
 
 ANSWERS = [
-    ("check",), ("batch", "pork-bake"), ("limits", "pork-bake"), ("sheet", "rice-salad", "--portions", "10"),
-    ("convert", "1 cup", "ml"), ("batch", "house-spice", "--base", "1 kg", "--format", "json"),
-]  # fmt: skip
+    ("check",),
+    ("batch", "pork-bake"),
+    ("limits", "pork-bake"),
+    ("sheet", "rice-salad", "--portions", "10"),
+    ("convert", "1 cup", "ml"),
+    ("batch", "house-spice", "--base", "1 kg", "--format", "json"),
+]
 
 
 @pytest.mark.parametrize("words", ANSWERS, ids=" ".join)
@@ -441,8 +483,10 @@ def test_findings_of_every_file_stand_in_one_run(kitchen: Path) -> None:
     places = [(f["file"], f["line"], f["column"]) for f in found]
     assert places == sorted(places)
     assert [f["code"] for f in found] == [
-        "amount-without-unit", "word-unknown", "temperature-without-unit",
-    ]  # fmt: skip
+        "amount-without-unit",
+        "word-unknown",
+        "temperature-without-unit",
+    ]
     assert found[0]["write"] == ["salt: 1.6 %", "salt: 1.6 g"]
 
 

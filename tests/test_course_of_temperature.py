@@ -39,9 +39,18 @@ def part(
     comes: Comes, out: int = 0, *, tcs: bool = True, raw: bool = False, stated: bool = True
 ) -> Component:
     return Component(
-        comes, comes, Fraction(100), "beef" if raw else "none", "raw", None, tcs and not raw, (),
-        comes=comes, comes_stated=stated, out_s=out * MINUTE,
-    )  # fmt: skip
+        comes,
+        comes,
+        Fraction(100),
+        "beef" if raw else "none",
+        "raw",
+        None,
+        tcs and not raw,
+        (),
+        comes=comes,
+        comes_stated=stated,
+        out_s=out * MINUTE,
+    )
 
 
 @pytest.mark.parametrize(
@@ -56,7 +65,7 @@ def part(
         ((("between", 30), ("hot", 0)), "hot", 30),
         ((("hot", 10), ("between", 5)), "hot", 10),
     ],
-)  # fmt: skip
+)
 def test_food_comes_in_as_its_warmest_part_and_its_longest_time_out(
     parts: tuple[tuple[Comes, int], ...], state: State, out: int | None
 ) -> None:
@@ -142,12 +151,16 @@ def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> Joine
 @pytest.mark.parametrize(
     ("minutes", "at", "hot", "during"),
     [
-        (None, None, False, "between"), (10, None, False, "between"),
-        (10, 41, False, "cold"), (10, 42, False, "between"), (10, 41, True, "cold"),
-        (10, 135, True, "hot"), (10, 134, True, "between"),
+        (None, None, False, "between"),
+        (10, None, False, "between"),
+        (10, 41, False, "cold"),
+        (10, 42, False, "between"),
+        (10, 41, True, "cold"),
+        (10, 135, True, "hot"),
+        (10, 134, True, "between"),
         (10, 135, False, "between"),  # a hot place warms nothing that was cold
     ],
-)  # fmt: skip
+)
 def test_a_stated_temperature_says_cold_or_hot_at_the_codes_own_figures(
     step: JoinedStep, minutes: int | None, at: int | None, hot: bool, during: During
 ) -> None:
@@ -161,10 +174,13 @@ def test_a_stated_temperature_says_cold_or_hot_at_the_codes_own_figures(
 def test_of_two_stated_temperatures_the_less_safe_counts(step: JoinedStep) -> None:
     """The food's own and the place's: cold by the warmer of them, hot by the colder."""
     for at, target, hot, during in (
-        (130, "core 140 °F", True, "between"), (140, "core 130 °F", True, "between"),
-        (140, "core 140 °F", True, "hot"), (40, "core 45 °F", False, "between"),
-        (45, "core 40 °F", False, "between"), (40, "core 40 °F", False, "cold"),
-    ):  # fmt: skip
+        (130, "core 140 °F", True, "between"),
+        (140, "core 130 °F", True, "between"),
+        (140, "core 140 °F", True, "hot"),
+        (40, "core 45 °F", False, "between"),
+        (45, "core 40 °F", False, "between"),
+        (40, "core 40 °F", False, "cold"),
+    ):
         both = replace(timed(step, 10, at), target=read_target(target))
         assert stay_of(both, came(hot), Product(), BOUNDS).during == during
 
@@ -173,10 +189,14 @@ def test_what_is_known_to_get_hot(step: JoinedStep) -> None:
     """Warming says nothing; cooking heats what is raw, and what is cooked only to a core it states."""
     raw, done = Product((part("cold", raw=True),)), Product((replace(part("cold"), cooked=True),))
     for effect, food, target, during in (
-        ("heats", raw, None, "between"), ("heats", done, None, "between"), ("cooks", raw, None, "cooking"),
-        ("cooks", done, None, "between"), ("cooks", done, "core 134 °F", "between"),
-        ("cooks", done, "core 135 °F", "cooking"), ("reheats", done, None, "cooking"),
-    ):  # fmt: skip
+        ("heats", raw, None, "between"),
+        ("heats", done, None, "between"),
+        ("cooks", raw, None, "cooking"),
+        ("cooks", done, None, "between"),
+        ("cooks", done, "core 134 °F", "between"),
+        ("cooks", done, "core 135 °F", "cooking"),
+        ("reheats", done, None, "cooking"),
+    ):
         wanted = read_target(target) if target else None
         heated = replace(timed(step, 10, 300), effects=frozenset({effect}), target=wanted)
         assert stay_of(heated, came(False), food, BOUNDS).during == during, (effect, target)
@@ -255,8 +275,11 @@ def test_what_stands_while_somebody_cleans_counts_only_out_of_the_cold(step: Joi
     """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in the cold."""
     cleans = Stay("unchanged", "stated", 15 * MINUTE)
     for course, out in (
-        (OUT, 45), (Course("hot", "stated"), 15), (Course("cold", "stated"), 0), (Course("frozen", "stated"), 0),
-    ):  # fmt: skip
+        (OUT, 45),
+        (Course("hot", "stated"), 15),
+        (Course("cold", "stated"), 0),
+        (Course("frozen", "stated"), 0),
+    ):
         assert after(course, step, cleans, True, False).so_far == out * MINUTE
         untimed = after(course, step, Stay("unchanged", "unknown"), True, False)
         assert untimed is course

@@ -131,7 +131,7 @@ def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock
         ([(0, 42), (1, 166), (1.1, 166), (5, 134)], None, 0, None),  # 6 s at 165 °F aren't 15
         ([(0, 134), (10, 130)], None, 0, None),
     ],
-)  # fmt: skip
+)
 def test_between_which_readings_the_clock_starts(
     course: Minutes, early: int | None, late: int, alone: int | None
 ) -> None:
@@ -157,32 +157,86 @@ def test_the_reading_that_stands_alone_may_be_the_start_after_all() -> None:
 @pytest.mark.parametrize(
     ("course", "begun", "coldest", "first", "passes", "may"),
     [
-        ([(0, 140), (1, 134), (60, 118), (90, 140), (100, 165), (101, 165), (110, 134)], 1, 2, 4, True, True),
+        (
+            [(0, 140), (1, 134), (60, 118), (90, 140), (100, 165), (101, 165), (110, 134)],
+            1,
+            2,
+            4,
+            True,
+            True,
+        ),
         ([(0, 120), (10, 165), (11, 165)], 0, 0, 1, True, True),
         ([(0, 166), (1, 134), (60, 118), (100, 165), (101, 165), (110, 134)], 0, 2, 3, True, True),
         ([(0, 170), (1, 160), (2, 166), (3, 166)], 0, 1, 2, True, True),
         ([(0, 140), (1, 134), (2, 120), (122, 165), (123, 165)], 1, 2, 3, True, True),  # two hours
         ([(0, 140), (1, 134), (2, 120), (122.1, 165), (123, 165)], 1, 2, 3, False, True),
         # at the least from the reading after the coldest to the one before it was there
-        ([(0, 140), (1, 134), (2, 120), (3, 122), (123, 160), (131, 165), (132, 165)], 1, 2, 5, False, True),
-        ([(0, 140), (1, 134), (2, 120), (3, 122), (123.1, 160), (131, 165), (132, 165)], 1, 2, 5, False, False),
+        (
+            [(0, 140), (1, 134), (2, 120), (3, 122), (123, 160), (131, 165), (132, 165)],
+            1,
+            2,
+            5,
+            False,
+            True,
+        ),
+        (
+            [(0, 140), (1, 134), (2, 120), (3, 122), (123.1, 160), (131, 165), (132, 165)],
+            1,
+            2,
+            5,
+            False,
+            False,
+        ),
         # the last of the coldest, but for a reading 18 °F (10 °C) below both its neighbours
-        ([(0, 140), (1, 134), (2, 120), (30, 101), (31, 120), (100, 165), (101, 165)], 1, 4, 5, True, True),
-        ([(0, 140), (1, 134), (2, 120), (30, 102), (31, 120), (100, 165), (101, 165)], 1, 3, 5, True, True),
-        ([(0, 140), (1, 134), (2, 120), (30, 90), (31, 95), (100, 165), (101, 165)], 1, 3, 5, True, True),
-        ([(0, 140), (1, 134), (2, 120), (3, 122), (130, 122), (131, 100), (132, 165)], 1, 2, 6, False, False),
+        (
+            [(0, 140), (1, 134), (2, 120), (30, 101), (31, 120), (100, 165), (101, 165)],
+            1,
+            4,
+            5,
+            True,
+            True,
+        ),
+        (
+            [(0, 140), (1, 134), (2, 120), (30, 102), (31, 120), (100, 165), (101, 165)],
+            1,
+            3,
+            5,
+            True,
+            True,
+        ),
+        (
+            [(0, 140), (1, 134), (2, 120), (30, 90), (31, 95), (100, 165), (101, 165)],
+            1,
+            3,
+            5,
+            True,
+            True,
+        ),
+        (
+            [(0, 140), (1, 134), (2, 120), (3, 122), (130, 122), (131, 100), (132, 165)],
+            1,
+            2,
+            6,
+            False,
+            False,
+        ),
         ([(0, 40), (1, 100), (10, 165), (11, 165)], 0, 0, 2, True, True),
         ([(0, 140), (1, 100), (2, 165), (3, 165)], 1, 1, 2, True, True),  # none else is there
         ([(0, 120), (10, 165), (10.2, 165)], 0, 0, 1, False, True),  # 12 s
         ([(0, 120), (10, 165), (10.25, 165)], 0, 0, 1, True, True),  # 15 s
     ],
-)  # fmt: skip
+)
 def test_a_reheating_is_read_from_the_coldest_reading_before_it(
     course: Minutes, begun: int, coldest: int, first: int, passes: bool, may: bool
 ) -> None:
     found = reheated(read(course), begun, rule_of())
     assert found is not None
-    assert (found.coldest, found.first, found.passes, found.may_pass) == (coldest, first, passes, may)  # fmt: skip
+    assert (found.coldest, found.first, found.passes, found.may_pass) == (
+        coldest,
+        first,
+        passes,
+        may,
+    )
     assert AGAIN.reheating is not None
     open_end = replace(AGAIN, reheating=replace(AGAIN.reheating, within_s=None))
     again = reheated(read(course), begun, rule_of(open_end))
@@ -228,15 +282,21 @@ def after(begin: Minutes, again: Minutes) -> Minutes:
         ([(60, 110), (90, 140), (100, 165), (100.2, 165)], "cannot tell"),  # 12 s for sure
         ([(60, 110), (90, 140), (100, 165), (105, 165)], "pass"),  # looked at every five minutes
         ([(60, 110), (90, 140), (100, 165), (105.1, 165)], "cannot tell"),  # longer unwatched
-        ([(60, 110), (90, 140), (100, 165), (100.1, 165), (100.3, 164)], "cannot tell"),  # it fell before 15 s
+        (
+            [(60, 110), (90, 140), (100, 165), (100.1, 165), (100.3, 164)],
+            "cannot tell",
+        ),  # it fell before 15 s
         ([(60, 110), (90, 140), (100, 164), (101, 164)], "fail"),
         ([(2, 120), (122, 165), (123, 165)], "pass"),  # two hours from the coldest reading
         ([(2, 120), (122.1, 165), (123, 165)], "cannot tell"),  # it may have left it later
-        ([(2, 120), (3, 122), (130, 160), (131, 165), (132, 165)], "fail"),  # over two hours for sure
+        (
+            [(2, 120), (3, 122), (130, 160), (131, 165), (132, 165)],
+            "fail",
+        ),  # over two hours for sure
         ([(300, 120), (360, 165), (361, 165)], "pass"),  # six hours from the start
         ([(300, 120), (370, 165), (371, 165)], "fail"),
     ],
-)  # fmt: skip
+)
 def test_a_reheating_starts_the_clock_anew_only_hot_long_and_early_enough(
     again: Minutes, verdict: str
 ) -> None:
@@ -260,7 +320,16 @@ def test_a_second_reheating_never_starts_the_clock_anew() -> None:
 
 def test_a_cooling_that_passed_gives_no_second_chance_to_a_later_one() -> None:
     """What passed needs no reheating to stand; each failed one after it may be mended once."""
-    passed: Minutes = [(0, 140), (1, 134), (100, 70), (300, 41), (480, 40), (490, 100), (500, 165), (501, 165)]  # fmt: skip
+    passed: Minutes = [
+        (0, 140),
+        (1, 134),
+        (100, 70),
+        (300, 41),
+        (480, 40),
+        (490, 100),
+        (500, 165),
+        (501, 165),
+    ]
     failed: Minutes = [(10, 134), (60, 110), (100, 165), (101, 165)]
     once: Minutes = [*passed, *((501 + m, t) for m, t in failed)]
     assert cooled(after(once[:-2], once[-2:])).verdict == "pass"
@@ -350,7 +419,14 @@ def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> No
 
 def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() -> None:
     """From 0 s it took 9060 s, from the second time at 41 °F less than 5460 s: nobody can tell."""
-    course = [(0, f(40)), (600, f(50)), (3600, f(41)), (9000, f(164)), (9060, f(166)), (9075, f(166))]  # fmt: skip
+    course = [
+        (0, f(40)),
+        (600, f(50)),
+        (3600, f(41)),
+        (9000, f(164)),
+        (9060, f(166)),
+        (9075, f(166)),
+    ]
     reach = found(course, REHEATING).probes[0].reach
     assert reach is not None
     assert (reach.verdict, reach.least_s, reach.most_s) == ("cannot tell", 0, 9060)

@@ -25,15 +25,30 @@ RUB = "  - do: rub\n    does: handles\n    take: [meat, rub]\n"
 BRINE = "    water: 9.84 kg\n    cure: 160 g\n"
 
 
-def house(kitchen: Path, *, mix: str = MIX, says: str = "cured_as: premix\n", use: str = "cure-mix: 1 %", way: str = "cured_as: dry", steps: str = "", base: str = "40 kg", sizes: str = "[40 kg base]", variance: str = VARIANCE) -> Manual:  # fmt: skip
+def house(
+    kitchen: Path,
+    *,
+    mix: str = MIX,
+    says: str = "cured_as: premix\n",
+    use: str = "cure-mix: 1 %",
+    way: str = "cured_as: dry",
+    steps: str = "",
+    base: str = "40 kg",
+    sizes: str = "[40 kg base]",
+    variance: str = VARIANCE,
+) -> Manual:
     """The clean kitchen with pork cured by a mix made ahead."""
     standards = kitchen / "standards"
     with (standards / "kitchen.yaml").open("a") as file:
         file.write(variance)
     with (standards / "equipment/house.yaml").open("a") as file:
-        file.write("jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n")  # fmt: skip
+        file.write(
+            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n"
+        )
     (standards / "ingredients/curing.yaml").write_text(ITEMS)
-    (standards / "processes/mixing.yaml").write_text("name: Mixing\nsteps:\n  - do: mix\n    take: [mix]\n")  # fmt: skip
+    (standards / "processes/mixing.yaml").write_text(
+        "name: Mixing\nsteps:\n  - do: mix\n    take: [mix]\n"
+    )
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps or RUB}")
     (standards / "formulas/cure-mix.yaml").write_text(
         f"name: Cure mix\n{HEAD}base: mix\nparts:\n  mix:\n{mix}process: mixing\n{says}batches: [5 kg raw]\n"
@@ -81,7 +96,10 @@ def test_too_much_of_a_mix_is_refused_and_the_most_of_it_is_told(kitchen: Path) 
     """625 ppm of a mix with 1.25 % nitrite is 5 % of the meat; pasted in, it is clean."""
     manual = house(kitchen, use="cure-mix: 6 %")
     (found,) = manual.errors
-    assert found.code == "dose-above-maximum" and "At its strength, 5 % of the meat is the most" in found.help  # fmt: skip
+    assert (
+        found.code == "dose-above-maximum"
+        and "At its strength, 5 % of the meat is the most" in found.help
+    )
     edit(kitchen, "formulas/cured-loin.yaml", "cure-mix: 6 %", "cure-mix: 5 %")
     again = compute(kitchen)
     assert again.errors == () and dose(again).ppm == 625
@@ -130,7 +148,12 @@ def test_a_mix_put_to_food_without_meat_is_refused(kitchen: Path) -> None:
 def test_it_is_weighed_in_grams(kitchen: Path) -> None:
     """A cure is never measured, nor what holds one."""
     manual = house(kitchen)
-    edit(kitchen, "formulas/cure-mix.yaml", "base: mix\n", "makes: {fill: 100 g, one: bag, many: bags}\nbase: mix\n")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/cure-mix.yaml",
+        "base: mix\n",
+        "makes: {fill: 100 g, one: bag, many: bags}\nbase: mix\n",
+    )
     edit(kitchen, "processes/mixing.yaml", "take: [mix]\n", "take: [mix]\n  - do: portion\n")
     edit(kitchen, "formulas/cured-loin.yaml", "cure-mix: 1 %", "cure-mix: 4 bags")
     assert manual.errors == () and codes(compute(kitchen)) == ["grams-only"]
@@ -148,7 +171,12 @@ def test_a_mix_needs_the_variance_itself(kitchen: Path) -> None:
 def test_meat_cured_in_a_formula_of_its_own_is_not_dosed_again(kitchen: Path) -> None:
     """Its cure has done its work there; a stew with it in has no dose to hold."""
     house(kitchen)
-    edit(kitchen, "formulas/pork-bake.yaml", "    cream: 1 cup\n", "    cream: 1 cup\n    cured-loin: 500 g\n")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "    cream: 1 cup\n",
+        "    cream: 1 cup\n    cured-loin: 500 g\n",
+    )
     manual = compute(kitchen)
     assert "additive" not in {lm.hazard for lm in manual.walks["pork-bake"].limits}
     assert "cure-not-covered" not in codes(manual)

@@ -146,7 +146,12 @@ def test_bacon_stands_apart(kitchen: Path) -> None:
 
 def belly(kitchen: Path, facts: str, dose: str, way: str, name: str = "Pork shoulder") -> Manual:
     """The clean kitchen's pork with such facts, whole, cured ``way``."""
-    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")  # fmt: skip
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n",
+        "  - do: season\n    take: [meat]\n",
+    )
     edit(kitchen, "formulas/pork-bake.yaml", "process: baked", f"{way}\nprocess: baked")
     edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", f"  name: {name}\n{facts}")
     return cured(kitchen, dose)
@@ -186,7 +191,9 @@ def test_other_meat_is_asked_nothing(kitchen: Path) -> None:
     assert belly(kitchen, "", "0.9 %", "cured_as: dry").errors == ()
 
 
-@pytest.mark.parametrize(("skin", "most"), [("taken-off", "0.32 %"), ("left-on", "0.288 %"), ("", "0.288 %")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("skin", "most"), [("taken-off", "0.32 %"), ("left-on", "0.288 %"), ("", "0.288 %")]
+)
 def test_the_most_that_is_offered_leaves_the_skin_out(kitchen: Path, skin: str, most: str) -> None:
     """By hand: 200 ppm of a 6.25 % cure is 0.32 % of what is cured; of a belly with its skin that is nine
     tenths, 0.288 % of its weight. Pasted in, it is the maximum itself."""

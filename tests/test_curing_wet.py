@@ -28,17 +28,28 @@ STEPS = {
 
 
 def cured(
-    kitchen: Path, way: str, cure: str, *, meat: str = "40 kg", water: str = "9.84 kg", more: str = "",
-    facts: str = "nitrite: 6.25 %", belly: str = "skin: taken-off", keeps: str = "", sizes: str = "[40 kg base]",
+    kitchen: Path,
+    way: str,
+    cure: str,
+    *,
+    meat: str = "40 kg",
+    water: str = "9.84 kg",
+    more: str = "",
+    facts: str = "nitrite: 6.25 %",
+    belly: str = "skin: taken-off",
+    keeps: str = "",
+    sizes: str = "[40 kg base]",
     steps: str = "",
-) -> Manual:  # fmt: skip
+) -> Manual:
     """A clean kitchen with pork cured in a pickle: 160 g of a 6.25 % cure hold 10 g of nitrite."""
     standards = kitchen / "standards"
     if "authorisations" not in (standards / "kitchen.yaml").read_text():
         with (standards / "kitchen.yaml").open("a") as file:
             file.write(VARIANCE)
         with (standards / "equipment/house.yaml").open("a") as file:
-            file.write("jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n")  # fmt: skip
+            file.write(
+                "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n"
+            )
     (standards / "ingredients/curing.yaml").write_text(
         f"belly: {{name: Belly, species: pork, state: raw, form: intact, allergens: none, {belly}}}\n"
         "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
@@ -134,7 +145,10 @@ def test_the_dose_offered_for_pumped_bacon_is_lawful_once_it_is_written(
     assert ppm is not None and Fraction(120) * Fraction(199, 200) <= ppm <= 120
 
 
-@pytest.mark.parametrize(("grams", "found"), [("55.6 g", []), ("55.5 g", ["accelerator-too-little"]), ("", ["accelerator-too-little"])])  # fmt: skip
+@pytest.mark.parametrize(
+    ("grams", "found"),
+    [("55.6 g", []), ("55.5 g", ["accelerator-too-little"]), ("", ["accelerator-too-little"])],
+)
 def test_pumped_bacon_needs_its_accelerator(kitchen: Path, grams: str, found: list[str]) -> None:
     """9 CFR 424.22(b)(1): 550 ppm. By hand: 55 g ÷ 99 % is 55.5555… g in 10 kg of pickle at 10 %."""
     more = f"    ascorbate: {grams}\n" if grams else ""
@@ -154,9 +168,13 @@ def test_an_accelerator_is_rounded_up(kitchen: Path) -> None:
     """What is required rounds up, and on until the scale can't have shown too much: at the least
     itself, 55.5555… g on 0.01 ± 0.01 g is off by 0.015 g at most and shows 55.58."""
     least = Fraction(55) / Fraction("0.99")
-    scale = ScaleFacts("s", "S", Fraction(1, 100), Fraction(1, 100), Fraction(500), Fraction(0), True)  # fmt: skip
+    scale = ScaleFacts(
+        "s", "S", Fraction(1, 100), Fraction(1, 100), Fraction(500), Fraction(0), True
+    )
     assert choose_above(least, least, Fraction(1, 100), (scale,)).grams == Fraction("55.58")
-    manual = cured(kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n")  # fmt: skip
+    manual = cured(
+        kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n"
+    )
     (line,) = [ln for ln in manual.sheets["cured"].batches[0].lines if ln.name == "Ascorbate"]
     assert line.weighing.scale is not None
     assert line.weighing.grams - line.weighing.scale.uncertainty() >= least
@@ -179,7 +197,9 @@ def test_skin_is_not_cured(kitchen: Path) -> None:
 def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
     """Handbook p. 12: 120 ppm. Where the most is 120 too, a weighing may be off by its half percent."""
     keeps = "keeps: {refrigerated: 6 days}\n"
-    assert codes(cured(kitchen, "immersion", "95 g", water="9.905 kg", keeps=keeps)) == ["dose-below-minimum"]  # fmt: skip
+    assert codes(cured(kitchen, "immersion", "95 g", water="9.905 kg", keeps=keeps)) == [
+        "dose-below-minimum"
+    ]
     manual = cured(kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps)
     found = dose(manual)
     assert (found.ppm, found.least_ppm, found.weighed_least_ppm) == (120, 120, Fraction("119.4"))
@@ -188,8 +208,12 @@ def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
 
 @pytest.mark.parametrize(
     ("way", "cure", "water"),
-    [("immersion", "200 g", "9.84 kg"), ("pumped", "400 g", "9.6 kg"), ("bacon-immersion", "160 g", "9.84 kg")],
-)  # fmt: skip
+    [
+        ("immersion", "200 g", "9.84 kg"),
+        ("pumped", "400 g", "9.6 kg"),
+        ("bacon-immersion", "160 g", "9.84 kg"),
+    ],
+)
 def test_the_most_that_is_told_is_lawful_once_it_is_written(
     kitchen: Path, way: str, cure: str, water: str
 ) -> None:
@@ -221,9 +245,16 @@ def test_too_coarse_a_scale_is_an_error(kitchen: Path) -> None:
     """By hand: 96 g for 40 kg is 4.8 g for 2 kg, the most and the least there is. On 0.01 ± 0.01 g, off
     by 0.015 g, 4.78 g is left, 119.5 ppm; on 0.1 ± 0.1 g, off by 0.15 g, 4.6 g, 115 ppm."""
     keeps = "keeps: {refrigerated: 6 days}\n"
-    manual = cured(kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[2 kg base]")  # fmt: skip
+    manual = cured(
+        kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[2 kg base]"
+    )
     assert codes(manual) == []
-    edit(kitchen, "equipment/house.yaml", "division: 0.01 g, accuracy: 0.01 g", "division: 0.1 g, accuracy: 0.1 g")  # fmt: skip
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "division: 0.01 g, accuracy: 0.01 g",
+        "division: 0.1 g, accuracy: 0.1 g",
+    )
     again = compute(kitchen)
     assert codes(again) == ["cure-scale-too-coarse"]
     assert "115 ppm" in again.errors[0].message
@@ -245,13 +276,17 @@ def test_all_sources_are_summed(kitchen: Path) -> None:
     ("facts", "way", "found"),
     [
         ("nitrite: 6.25 %, nitrite_from: potassium-nitrite", "immersion", []),
-        ("nitrite: 6.25 %, nitrite_from: potassium-nitrite", "bacon-immersion", ["cure-not-covered"]),
+        (
+            "nitrite: 6.25 %, nitrite_from: potassium-nitrite",
+            "bacon-immersion",
+            ["cure-not-covered"],
+        ),
         ("nitrite: 1.5 %, nitrite_from: vegetable", "immersion", ["cure-natural"]),
         ("nitrite_from: vegetable", "immersion", ["cure-natural"]),
         ("nitrite: 6.25 %, nitrate: 4 %", "immersion", ["cure-not-covered"]),
         ("note: From the tin.", "immersion", ["cure-strength-missing"]),
     ],
-)  # fmt: skip
+)
 def test_what_the_cure_is(kitchen: Path, facts: str, way: str, found: list[str]) -> None:
     """Handbook chapter 3: the same figure for the potassium salt, bacon apart; nitrate isn't held."""
     manual = cured(kitchen, way, "96 g", facts=facts)
@@ -268,14 +303,21 @@ def test_nitrite_is_never_hidden_in_a_seasoning(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     ("way", "steps", "found"),
     [
-        ("pumped", "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n", ["pump-missing"]),
+        (
+            "pumped",
+            "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n",
+            ["pump-missing"],
+        ),
         ("immersion", STEPS["pumped"], ["pump-missing"]),
         ("pumped", STEPS["pumped"].replace("10 %", "30 %"), ["pickle-too-little"]),
         ("pumped", STEPS["pumped"] + "  - do: brine\n    in: cold-room\n", ["cure-not-covered"]),
-        ("pumped", "  - do: inject\n    take: [pickle]\n    pump: 10 %\n  - do: mix\n    take: [meat]\n",
-         ["pump-without-pickle", "pump-missing"]),
+        (
+            "pumped",
+            "  - do: inject\n    take: [pickle]\n    pump: 10 %\n  - do: mix\n    take: [meat]\n",
+            ["pump-without-pickle", "pump-missing"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_where_pickle_and_meat_meet(kitchen: Path, way: str, steps: str, found: list[str]) -> None:
     assert codes(cured(kitchen, way, "96 g", steps=steps)) == found
 
@@ -283,7 +325,11 @@ def test_where_pickle_and_meat_meet(kitchen: Path, way: str, steps: str, found: 
 def test_a_pickle_is_a_part_of_its_own(kitchen: Path) -> None:
     cured(kitchen, "immersion", "96 g")
     path = kitchen / "standards/formulas/cured.yaml"
-    text = path.read_text().replace("  pickle:\n", "").replace("    cure: 96 g\n", "    cure: 96 g\n  rest:\n    salt: 1 %\n")  # fmt: skip
+    text = (
+        path.read_text()
+        .replace("  pickle:\n", "")
+        .replace("    cure: 96 g\n", "    cure: 96 g\n  rest:\n    salt: 1 %\n")
+    )
     path.write_text(text)
     edit(kitchen, "processes/curing.yaml", "take: [pickle]", "take: [rest]")
     assert codes(compute(kitchen)) == ["pickle-missing"]
@@ -306,16 +352,20 @@ def test_a_pump_is_a_share_of_green_weight(kitchen: Path, typed: str) -> None:
 
 
 @given(
-    st.integers(1, 10**6), st.integers(1, 10**6), st.integers(1, 10**5),
+    st.integers(1, 10**6),
+    st.integers(1, 10**6),
+    st.integers(1, 10**5),
     st.fractions(Fraction(1, 100), Fraction(99, 100)),
-)  # fmt: skip
+)
 def test_more_nitrite_or_more_pump_is_never_a_smaller_dose(
     meat: int, pickle: int, nitrite: int, share: Fraction
 ) -> None:
     green, held, grams = Fraction(meat), Fraction(pickle), Fraction(nitrite)
     assert at_balance(green, held).ppm(grams + 1) > at_balance(green, held).ppm(grams)
     assert at_balance(green, held + 1).ppm(grams) < at_balance(green, held).ppm(grams)
-    assert taken_up(green, held, share + Fraction(1, 1000), True).ppm(grams) > taken_up(green, held, share, True).ppm(grams)  # fmt: skip
+    assert taken_up(green, held, share + Fraction(1, 1000), True).ppm(grams) > taken_up(
+        green, held, share, True
+    ).ppm(grams)
     skin_on = taken_up(green, held, share, True, Fraction(9, 10)).ppm(grams)
     assert skin_on > taken_up(green, held, share, True).ppm(grams), "less meat, a higher dose"
 
@@ -328,7 +378,9 @@ def test_the_step_says_how_much_to_pump(kitchen: Path) -> None:
 
 
 def test_on_paper_a_dose_is_written_beside_its_weight(kitchen: Path) -> None:
-    manual = cured(kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n")  # fmt: skip
+    manual = cured(
+        kitchen, "bacon-pumped", "192 g", water="9752.4 g", more="    ascorbate: 55.6 g\n"
+    )
     assert manual.house is not None and manual.errors == ()
     for kind in ("additive", "accelerator"):
         assert limit_block(manual.house, dose(manual, kind), "2", "Inject")["blanks"] is None
@@ -370,10 +422,15 @@ def test_only_the_sodium_salt_is_told_as_its_ion(kitchen: Path, salt: str, told:
     ("way", "cure", "water", "words"),
     [
         # 161 g × 6.25 % ÷ 50 kg; 190 g × 6.25 % × 10 % ÷ 10 kg
-        ("immersion", "161 g", "9.839 kg", "201.25 ppm of nitrite is above the legal maximum, 200 ppm"),
+        (
+            "immersion",
+            "161 g",
+            "9.839 kg",
+            "201.25 ppm of nitrite is above the legal maximum, 200 ppm",
+        ),
         ("bacon-pumped", "190 g", "9.81 kg", "118.75 ppm of nitrite is below the 120 ppm set for"),
     ],
-)  # fmt: skip
+)
 def test_a_dose_that_is_off_is_told_to_two_decimals(
     kitchen: Path, way: str, cure: str, water: str, words: str
 ) -> None:

@@ -17,7 +17,12 @@ HOLD = "  - do: hold-by-time\n    procedure: Board 1\n    at: 20 °C\n    time: 
 
 def laid(kitchen: Path, items: str, parts: str, steps: str, time: str = "3 h") -> Path:
     edit(kitchen, ALL, "cooked-rice:\n", items + "cooked-rice:\n")
-    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n", steps + HOLD.format(time=time))  # fmt: skip
+    edit(
+        kitchen,
+        TOSS,
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        steps + HOLD.format(time=time),
+    )
     edit(kitchen, SALAD, "    cooked-rice: 2 kg\n", parts)
     edit(kitchen, SALAD, "    cream: 200 ml\n", "")
     edit(kitchen, SALAD, "keeps: {refrigerated: 3 days}\n", "")
@@ -44,26 +49,56 @@ UNTIMED = "  - do: mix\n    take: [rice, dressing]\n"
         (item("melon"), "    melon: 2 kg\n", CUT, "3 h 46 min", 41),
         (item("melon"), "    melon: {amount: 2 kg, prepare: diced}\n", MIX, "3 h 45 min", 70),
         (item("beans", CAN), "    beans: 2 kg\n", MIX, "3 h 45 min", 70),
-        (item("beans", CAN) + item("tomato"), "    beans: 1 kg\n    tomato: 1 kg\n", CUT, "3 h", 70),
+        (
+            item("beans", CAN) + item("tomato"),
+            "    beans: 1 kg\n    tomato: 1 kg\n",
+            CUT,
+            "3 h",
+            70,
+        ),
         # an hour before the cutting doesn't count, one after it does
-        (item("melon"), "    melon: 2 kg\n", f"{MIX_FOR_AN_HOUR}  - do: cut\n    time: 15 min\n", "3 h 45 min", 70),
+        (
+            item("melon"),
+            "    melon: 2 kg\n",
+            f"{MIX_FOR_AN_HOUR}  - do: cut\n    time: 15 min\n",
+            "3 h 45 min",
+            70,
+        ),
         (item("melon"), "    melon: 2 kg\n", CUT_FOR_AN_HOUR, "3 h 30 min", 41),
         (item("beans", CAN), "    beans: 2 kg\n", MIX_FOR_AN_HOUR, "3 h 30 min", 41),
         # nobody says how long it was cut or open; before the cutting nobody asks
-        (item("melon"), "    melon: 2 kg\n", "  - do: cut\n    take: [rice, dressing]\n", "1 h", 41),
+        (
+            item("melon"),
+            "    melon: 2 kg\n",
+            "  - do: cut\n    take: [rice, dressing]\n",
+            "1 h",
+            41,
+        ),
         (item("beans", CAN), "    beans: 2 kg\n", UNTIMED, "1 h", 41),
         (item("melon"), "    melon: 2 kg\n", f"{CUT}  - do: toss\n", "1 h", 41),
-        (item("melon"), "    melon: 2 kg\n", f"{UNTIMED}  - do: cut\n    time: 15 min\n", "1 h", 70),
+        (
+            item("melon"),
+            "    melon: 2 kg\n",
+            f"{UNTIMED}  - do: cut\n    time: 15 min\n",
+            "1 h",
+            70,
+        ),
         # bought cut; sprouts need the cold as they come; rice was cooked; cream comes cold
         (item("melon", ""), "    melon: 2 kg\n", CUT, "3 h", 41),
         (item("melon") + item("sprouts"), "    melon: 1 kg\n    sprouts: 1 kg\n", CUT, "3 h", 41),
         (item("melon"), "    melon: 1 kg\n    cooked-rice: 1 kg\n", CUT, "3 h", 41),
         # chilled, frozen or thawed on the way; longer than four hours, it is the six of cold food
-        (item("melon"), "    melon: 2 kg\n", f"{CUT}  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "3 h", 41),
+        (
+            item("melon"),
+            "    melon: 2 kg\n",
+            f"{CUT}  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+            "3 h",
+            41,
+        ),
         (item("melon"), "    melon: 2 kg\n", f"{CUT}    in: cold-room\n", "3 h", 41),
         (item("melon"), "    melon: 2 kg\n", CUT, "5 h", 41),
     ],
-)  # fmt: skip
+)
 def test_where_it_starts(
     kitchen: Path, items: str, parts: str, steps: str, time: str, start: int
 ) -> None:
@@ -101,7 +136,10 @@ def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
         view.start
         == "Starts at 20\u00a0°C or colder on the probe, and never above 20\u00a0°C meanwhile."
     )
-    assert view.code + view.code_rest == "70\u00a0°F (21\u00a0°C), 4\u00a0h at most, never above 70\u00a0°F (21\u00a0°C)"  # fmt: skip
+    assert (
+        view.code + view.code_rest
+        == "70\u00a0°F (21\u00a0°C), 4\u00a0h at most, never above 70\u00a0°F (21\u00a0°C)"
+    )
     assert ("Before this step", "20\u00a0min since it was cut or opened") in view.basis
     told = limits_text(sheet.walk)
     assert "Meanwhile the probe must never read above 20 °C (68 °F); code 70 °F (21 °C)" in told

@@ -19,8 +19,11 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import BatchLine
 
 BAKE, BAKED, HOUSE, ALL = (
-    "formulas/pork-bake.yaml", "processes/baked.yaml", "equipment/house.yaml", "ingredients/all.yaml",
-)  # fmt: skip
+    "formulas/pork-bake.yaml",
+    "processes/baked.yaml",
+    "equipment/house.yaml",
+    "ingredients/all.yaml",
+)
 OZ = Fraction("28.349523125")  # g: NIST Handbook 44, appendix C
 LB = 16 * OZ
 GARLIC = """garlic:
@@ -114,10 +117,18 @@ def test_the_usual_amount_is_never_made_up(kitchen: Path, item: str) -> None:
 
 def imperial(kitchen: Path) -> Manual:
     """Scales that read pounds and ounces, one with a tub of 1 lb that stays on it."""
-    edit(kitchen, HOUSE, "platform-scale: {kind: scale, name: Platform scale, division: 5 g, accuracy: 5 g, capacity: 30 kg}",
-         "floor-scale: {kind: scale, name: Floor scale, division: 0.02 lb, accuracy: 0.01 lb, capacity: 5 lb, tare: 1 lb}")  # fmt: skip
-    edit(kitchen, HOUSE, "bench-scale: {kind: scale, name: Bench scale, division: 1 g, accuracy: 1 g, capacity: 5 kg, least: 20 g}",
-         "bench-scale: {kind: scale, name: Bench scale, division: 0.1 oz, accuracy: 0.05 oz, capacity: 30 oz, least: 4 oz}")  # fmt: skip
+    edit(
+        kitchen,
+        HOUSE,
+        "platform-scale: {kind: scale, name: Platform scale, division: 5 g, accuracy: 5 g, capacity: 30 kg}",
+        "floor-scale: {kind: scale, name: Floor scale, division: 0.02 lb, accuracy: 0.01 lb, capacity: 5 lb, tare: 1 lb}",
+    )
+    edit(
+        kitchen,
+        HOUSE,
+        "bench-scale: {kind: scale, name: Bench scale, division: 1 g, accuracy: 1 g, capacity: 5 kg, least: 20 g}",
+        "bench-scale: {kind: scale, name: Bench scale, division: 0.1 oz, accuracy: 0.05 oz, capacity: 30 oz, least: 4 oz}",
+    )
     return compute(kitchen)
 
 
@@ -224,12 +235,28 @@ def test_pictures_stand_by_the_step_and_by_what_looks_right(kitchen: Path) -> No
     ("files", "words", "write"),
     [
         ({"pictures/oven.webp": WEBP}, "is not in the pages folder", ""),
-        ({"pictures/Right.JPG": JPG, "pictures/oven.webp": WEBP}, "is not in the pages folder", "pictures/Right.JPG"),
-        ({"pictures/right.png": PNG, "pictures/oven.webp": WEBP}, "is not in the pages folder", "pictures/right.png"),
-        ({"pictures/right.jpg": b"<svg/>", "pictures/oven.webp": WEBP}, "is not what its name says", ""),
-        ({"pictures/right.jpg": JPG, "pictures/oven.webp": b"RIFF\x10\x00\x00\x00WAVEfmt "}, "is not what its name says", ""),
+        (
+            {"pictures/Right.JPG": JPG, "pictures/oven.webp": WEBP},
+            "is not in the pages folder",
+            "pictures/Right.JPG",
+        ),
+        (
+            {"pictures/right.png": PNG, "pictures/oven.webp": WEBP},
+            "is not in the pages folder",
+            "pictures/right.png",
+        ),
+        (
+            {"pictures/right.jpg": b"<svg/>", "pictures/oven.webp": WEBP},
+            "is not what its name says",
+            "",
+        ),
+        (
+            {"pictures/right.jpg": JPG, "pictures/oven.webp": b"RIFF\x10\x00\x00\x00WAVEfmt "},
+            "is not what its name says",
+            "",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_picture_that_cannot_be_shown_is_told(
     kitchen: Path, files: dict[str, bytes], words: str, write: str
 ) -> None:

@@ -118,7 +118,14 @@ def test_every_piece_of_equipment_is_used_somewhere(demo: Manual) -> None:
     assert demo.standards is not None
     used = {name for sheet in demo.sheets.values() for name in sheet.formula.uses}
     idle = {i for i in demo.standards.equipment if f"equipment:{i}" not in used}
-    assert idle == {"bench-scale", "fine-scale", "meat-scale", "pocket-scale", "pocket-probe", "spare-probe"}  # fmt: skip
+    assert idle == {
+        "bench-scale",
+        "fine-scale",
+        "meat-scale",
+        "pocket-scale",
+        "pocket-probe",
+        "spare-probe",
+    }
 
 
 def test_every_formula_can_be_asked_for_in_every_way(demo: Manual) -> None:
@@ -126,7 +133,11 @@ def test_every_formula_can_be_asked_for_in_every_way(demo: Manual) -> None:
     by what is on hand: the same factor comes back, and the exact weights add up to it."""
     for ident, sheet in demo.sheets.items():
         usual, figures = sheet.batches[0], sheet.walk.figures
-        sizes = {"raw": usual.yields.raw_g, "base": usual.yields.base_g, "yield": usual.yields.yield_g}  # fmt: skip
+        sizes = {
+            "raw": usual.yields.raw_g,
+            "base": usual.yields.base_g,
+            "yield": usual.yields.yield_g,
+        }
         if figures.fill is not None:
             sizes["fills"] = Fraction(usual.yields.fills or 0)
         for kind, value in sizes.items():
@@ -150,7 +161,11 @@ def test_no_step_makes_food_out_of_nothing(demo: Manual) -> None:
     """What comes out never outweighs what went in, and no dish loses more than a brine or a stock."""
     for ident, sheet in demo.sheets.items():
         kept = sheet.walk.figures.finished / sheet.walk.figures.raw
-        least = Fraction(45, 100) if ident in ("brown-turkey-stock", "roast-chicken") else Fraction(2, 3)  # fmt: skip
+        least = (
+            Fraction(45, 100)
+            if ident in ("brown-turkey-stock", "roast-chicken")
+            else Fraction(2, 3)
+        )
         assert least < kept <= 1, (ident, float(kept))
 
 
@@ -178,23 +193,35 @@ def test_the_row_each_dish_cooks_to(demo: Manual, formula: str, step: str, row: 
     text by hand; sausages in casings are comminuted meat and not stuffed food."""
     printed, found = COOKING[row], limit(demo, formula, step, "cook")
     assert found.figure is not None
-    assert found.figure.value == Temperature((Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF")  # fmt: skip
-    assert found.row_hold_s == (Fraction(printed["hold_seconds"]) if printed["hold_seconds"] else None)  # fmt: skip
-    assert found.source.clause.split()[0].startswith(printed["clause"].split()[0].removesuffix("(b)"))  # fmt: skip
+    assert found.figure.value == Temperature(
+        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF"
+    )
+    assert found.row_hold_s == (
+        Fraction(printed["hold_seconds"]) if printed["hold_seconds"] else None
+    )
+    assert found.source.clause.split()[0].startswith(
+        printed["clause"].split()[0].removesuffix("(b)")
+    )
     assert found.verdict.status == "meets"
 
 
-@pytest.mark.parametrize(("formula", "step"), [("onion-gravy", "simmer"), ("barley-soup", "reheat")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("formula", "step"), [("onion-gravy", "simmer"), ("barley-soup", "reheat")]
+)
 def test_what_was_cooked_and_cooled_is_reheated(demo: Manual, formula: str, step: str) -> None:
     """Food Code 3-403.11(A): 165 °F for 15 s before hot holding, whatever the step is called."""
     printed, found = COOKING["FC-RH-A"], limit(demo, formula, step, "reheat")
     assert found.figure is not None
-    assert found.figure.value == Temperature((Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF")  # fmt: skip
+    assert found.figure.value == Temperature(
+        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF"
+    )
     assert found.row_hold_s == Fraction(printed["hold_seconds"])
     # 165 °F is 73.89 °C; a probe of ±1 °C must show 75 °C
     assert found.figure.read_at_c == 75
     # 3-403.11(D), FC-RH-D: two hours from 41 °F, which is 5 °C and 4\u00a0°C on a probe of ±1 °C
-    assert found.reach is not None and found.reach.within_s == Fraction(COOKING["FC-RH-D"]["hold_seconds"])  # fmt: skip
+    assert found.reach is not None and found.reach.within_s == Fraction(
+        COOKING["FC-RH-D"]["hold_seconds"]
+    )
     assert (found.reach.start.value.in_unit("degF"), found.reach.start.read_at_c) == (41, 4)
     assert demo.house is not None
     box = limit_view(demo.house, found)
@@ -205,8 +232,12 @@ def test_what_was_cooked_and_cooled_is_reheated(demo: Manual, formula: str, step
 def test_cold_stock_in_a_soup_that_is_chilled_again_is_not_reheated(demo: Manual) -> None:
     """3-403.11 is about food reheated for hot holding; this pot is cooled, frozen and reheated."""
     assert hazards(demo, "barley-soup") == [
-        ("simmer", "cook"), ("chill", "cool"), ("thaw", "thaw"), ("reheat", "reheat"), ("hold-hot", "hot_hold"),
-    ]  # fmt: skip
+        ("simmer", "cook"),
+        ("chill", "cool"),
+        ("thaw", "thaw"),
+        ("reheat", "reheat"),
+        ("hold-hot", "hot_hold"),
+    ]
     assert limit(demo, "onion-gravy", "simmer", "reheat").because == ("Brown turkey stock",)
 
 
@@ -237,22 +268,36 @@ def test_a_cold_gravy_boiled_too_low_is_refused(copy: Path) -> None:
 
 @pytest.mark.parametrize(
     ("formula", "target"),
-    [("roast-chicken", 65), ("onion-gravy", 66), ("sausage-plate", 66), ("trout-leek", 62),
-     ("barley-soup", 66), ("braised-red-cabbage", 66)],
-)  # fmt: skip
+    [
+        ("roast-chicken", 65),
+        ("onion-gravy", 66),
+        ("sausage-plate", 66),
+        ("trout-leek", 62),
+        ("barley-soup", 66),
+        ("braised-red-cabbage", 66),
+    ],
+)
 def test_hot_holding(demo: Manual, formula: str, target: int) -> None:
     """Food Code 3-501.16(A)(1): 135 °F is 57.22 °C; with ±1 °C the probe must show 59 °C at least."""
     found = limit(demo, formula, "hold-hot", "hot_hold")
     assert found.figure is not None
-    assert found.figure.value == Temperature((Fraction(HOLDING["HOT-1"]["to_F"]) - 32) / Fraction(9, 5), "degF")  # fmt: skip
+    assert found.figure.value == Temperature(
+        (Fraction(HOLDING["HOT-1"]["to_F"]) - 32) / Fraction(9, 5), "degF"
+    )
     assert (found.figure.read_at_c, found.read) == (59, target)
 
 
 @pytest.mark.parametrize(
     ("formula", "hours"),
-    [("vanilla-custard", ["2", "6"]), ("spelt-salad", ["2", "6"]), ("weir-sausage", ["2", "6"]),
-     ("roast-beef-cold", ["2", "6"]), ("bay-brine", ["2", "6"]), ("green-dressing", ["4"])],
-)  # fmt: skip
+    [
+        ("vanilla-custard", ["2", "6"]),
+        ("spelt-salad", ["2", "6"]),
+        ("weir-sausage", ["2", "6"]),
+        ("roast-beef-cold", ["2", "6"]),
+        ("bay-brine", ["2", "6"]),
+        ("green-dressing", ["4"]),
+    ],
+)
 def test_cooling(demo: Manual, formula: str, hours: list[str]) -> None:
     """Food Code 3-501.14: two stages for cooked food, four hours for food mixed from ambient."""
     keys = ["COOL-3"] if len(hours) == 1 else ["COOL-1", "COOL-2"]
@@ -316,8 +361,11 @@ def test_the_raw_char_is_freed_of_parasites_by_freezing(demo: Manual) -> None:
     own temperatures meet it with the thermometer's degree taken off."""
     row = more("PAR-3")
     assert hazards(demo, "char-raw") == [
-        ("freeze", "parasites"), ("store", "parasites"), ("thaw", "thaw"), ("store", "cold_hold"),
-    ]  # fmt: skip
+        ("freeze", "parasites"),
+        ("store", "parasites"),
+        ("thaw", "thaw"),
+        ("store", "cold_hold"),
+    ]
     first = limit(demo, "char-raw", "freeze", "parasites")
     assert first.figure is not None and first.stored is not None and first.hold_s is not None
     assert (first.figure.shown_f, first.stored.shown_f) == (int(row["from_F"]), int(row["to_F"]))
@@ -358,7 +406,12 @@ def test_the_roast_chart_is_refused_in_a_cooler_oven(copy: Path) -> None:
 
 def test_a_bladed_joint_is_no_roast(copy: Path) -> None:
     """Mechanically tenderised beef falls under 3-401.11(A)(2), and the chart isn't for it."""
-    edit(copy, "ingredients/meat.yaml", "  form: intact\n  allergens: none\n  foodstuff: beef-top-round-raw", "  form: tenderised\n  allergens: none\n  foodstuff: beef-top-round-raw")  # fmt: skip
+    edit(
+        copy,
+        "ingredients/meat.yaml",
+        "  form: intact\n  allergens: none\n  foodstuff: beef-top-round-raw",
+        "  form: tenderised\n  allergens: none\n  foodstuff: beef-top-round-raw",
+    )
     found = [f for f in compute(copy).errors if "roast-beef-cold" in f.about]
     assert [f.code for f in found] == ["target-below-limit"]
     assert "tenderised meat" in found[0].message
@@ -383,7 +436,9 @@ def test_every_batch_of_cure_is_weighable_and_below_the_maximum(demo: Manual) ->
     the load's meat, and the weighing is sure to 0.5 %. No 0.1 g scale could do that."""
     for made in demo.sheets["weir-sausage"].batches:
         cure = line(made, "pink-cure")
-        meat = sum(line(made, item).exact_g for item in ("pork-shoulder", "beef-chuck", "pork-back-fat"))  # fmt: skip
+        meat = sum(
+            line(made, item).exact_g for item in ("pork-shoulder", "beef-chuck", "pork-back-fat")
+        )
         scale = cure.weighing.scale
         assert scale is not None and scale.id == "pocket-scale"
         most = (cure.weighing.grams + scale.accuracy) * Fraction("0.0625") / (meat / cure.loads)
@@ -459,13 +514,23 @@ def test_the_pasteurised_yolk_is_not_raw(demo: Manual) -> None:
 def test_a_blend_two_levels_down_brings_its_allergen_to_the_top(demo: Manual, copy: Path) -> None:
     """Flume pepper is in the mustard crust, and the crust is on the beef; it is also in both
     sausages, and through one of them on the plate."""
-    edit(copy, "ingredients/spices.yaml", "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: none", "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: sesame")  # fmt: skip
+    edit(
+        copy,
+        "ingredients/spices.yaml",
+        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: none",
+        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: sesame",
+    )
     changed = compute(copy)
     told = {ident for ident in changed.sheets if "sesame" in allergens(changed, ident)}
     assert told == {
-        "flume-pepper", "mustard-crust", "roast-beef-cold", "race-sausage", "weir-sausage", "roast-chicken",
+        "flume-pepper",
+        "mustard-crust",
+        "roast-beef-cold",
+        "race-sausage",
+        "weir-sausage",
+        "roast-chicken",
         "sausage-plate",
-    }  # fmt: skip
+    }
     for ident in changed.sheets:
         assert allergens(changed, ident) - {"sesame"} == allergens(demo, ident)
 
@@ -507,7 +572,11 @@ def test_the_brine_is_drunk_and_thrown_away(demo: Manual) -> None:
     assert brined.after.mass == 8 * 1590 == 12000 * Fraction("1.06")
     assert grams(demo, "bay-brine", "salt-fine") == Fraction(6, 100) * (3000 + 5000)
     usual = demo.sheets["roast-chicken"].batches[0]
-    assert (usual.yields.fills, usual.yields.portions, line(usual, "chicken-whole").count) == (8, 32, 8)  # fmt: skip
+    assert (usual.yields.fills, usual.yields.portions, line(usual, "chicken-whole").count) == (
+        8,
+        32,
+        8,
+    )
 
 
 # Amounts as a cook writes them
@@ -529,7 +598,11 @@ def test_one_ingredient_in_two_parts_is_weighed_twice(demo: Manual) -> None:
     """The spelt's boiling water is salted, and so is its dressing: 60 g, and 1.4 % of 2 kg."""
     assert grams(demo, "spelt-salad", "salt-fine", "grain") == 60
     assert grams(demo, "spelt-salad", "salt-fine", "dressing") == Fraction("1.4") / 100 * 2000
-    salted = [ln for ln in demo.sheets["spelt-salad"].batches[0].lines if ln.line.joined.item == "salt-fine"]  # fmt: skip
+    salted = [
+        ln
+        for ln in demo.sheets["spelt-salad"].batches[0].lines
+        if ln.line.joined.item == "salt-fine"
+    ]
     assert [ln.step.id for ln in salted] == ["boil", "toss"]
 
 
@@ -574,7 +647,9 @@ def test_a_pinch_by_the_spoon_asks_for_no_finer_scale(demo: Manual, copy: Path) 
 def test_nobody_walks_to_another_stations_scale(demo: Manual) -> None:
     """The meat scale is the coarsest in the house, and no loaf is weighed on it."""
     for sheet in demo.sheets.values():
-        used = {ln.weighing.scale.id for made in sheet.batches for ln in made.lines if ln.weighing.scale}  # fmt: skip
+        used = {
+            ln.weighing.scale.id for made in sheet.batches for ln in made.lines if ln.weighing.scale
+        }
         assert ("meat-scale" in used) == (sheet.formula.formula.station == "meat-room")
 
 
@@ -588,7 +663,9 @@ def test_cleaning_is_a_step_without_food(demo: Manual) -> None:
             if "cleans" in walked.step.effects:
                 found += 1
                 assert walked.limits == () and walked.before == walked.after
-                assert not [x for b in sheet.batches for x in b.step_loads if x.step == walked.step.id]  # fmt: skip
+                assert not [
+                    x for b in sheet.batches for x in b.step_loads if x.step == walked.step.id
+                ]
     assert found == 8
 
 
@@ -596,7 +673,9 @@ def test_food_stands_in_the_vessel_it_was_put_in(demo: Manual) -> None:
     """The salad is chilled spread in shallow pans; the deep tub comes after."""
     at = {s.id: s.vessel.name if s.vessel else "" for s in demo.sheets["spelt-salad"].formula.steps}
     assert (at["boil"], at["chill"], at["fill"]) == ("", "Shallow pan", "Salad tub")
-    raised = {n.id for notices in demo.sheets["spelt-salad"].notices.by_step.values() for n in notices}  # fmt: skip
+    raised = {
+        n.id for notices in demo.sheets["spelt-salad"].notices.by_step.values() for n in notices
+    }
     assert "deep-vessel-chills-slowly" not in raised
 
 

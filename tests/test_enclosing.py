@@ -18,7 +18,15 @@ AT_ONCE = "  - do: roll\n    take: [meat, bind, seasoning]\n"
 LAYERS = "  - do: season\n    take: [meat]\n  - do: season\n    id: lay\n    take: [bind, seasoning]\n  - do: roll\n"
 
 
-def rolled(kitchen: Path, *, steps: str = AT_ONCE, bind: str = RICE, says: str = "", species: str = "pork", target: str = "core 76 °C for 1 min") -> Manual:  # fmt: skip
+def rolled(
+    kitchen: Path,
+    *,
+    steps: str = AT_ONCE,
+    bind: str = RICE,
+    says: str = "",
+    species: str = "pork",
+    target: str = "core 76 °C for 1 min",
+) -> Manual:
     """The clean kitchen's bake, its meat rolled round what is in ``bind``, with salt and pepper."""
     edit(kitchen, "ingredients/all.yaml", "species: pork", f"species: {species}")
     edit(kitchen, "ingredients/all.yaml", "name: Pork shoulder", "name: Thick piece")
@@ -46,7 +54,9 @@ def codes(manual: Manual) -> list[str]:
     return [f.code for f in manual.findings if f.code != "not-used"]
 
 
-@pytest.mark.parametrize("steps", [AT_ONCE, LAYERS, AT_ONCE.replace("roll\n", "fold\n    does: encloses\n")])  # fmt: skip
+@pytest.mark.parametrize(
+    "steps", [AT_ONCE, LAYERS, AT_ONCE.replace("roll\n", "fold\n    does: encloses\n")]
+)
 @pytest.mark.parametrize("species", ["pork", "beef", "fish", "ostrich"])
 @pytest.mark.parametrize("bind", [RICE, SEASONING])
 def test_unsaid_it_is_stuffed_and_asked_about(
@@ -69,7 +79,9 @@ def test_said_to_be_food_it_is_stuffed_and_clean(kitchen: Path, steps: str) -> N
 @pytest.mark.parametrize("steps", [AT_ONCE, LAYERS])
 def test_seasoning_alone_stuffs_nothing(kitchen: Path, steps: str) -> None:
     """Intact pork: 145 °F for 15 s. Salt, pepper and dry spice."""
-    manual = rolled(kitchen, steps=steps, bind=SEASONING, says="seasoning", target="core 64 °C for 15 s")  # fmt: skip
+    manual = rolled(
+        kitchen, steps=steps, bind=SEASONING, says="seasoning", target="core 64 °C for 15 s"
+    )
     assert (group(manual), codes(manual)) == ("3-401.11(A)(1)(b)", [])
 
 

@@ -45,20 +45,32 @@ def test_nothing_on_any_page_needs_more_than_the_policy_gives(demo_site: Path) -
 @pytest.mark.parametrize(
     ("html", "told"),
     [
-        ('<p style="color:red">', "style= in <p>"), ("<script>1</script>", "<script>"), ("<STYLE>a{}</STYLE>", "<style>"),
-        ("<a onclick='x()'>", "onclick= in <a>"), ('<a href=" JavaScript:x()">', "href=javascript: in <a>"),
-        ('<form action="/x">', "<form>"), ('<img src="https://example.org/a.png">', "src= to another place in <img>"),
+        ('<p style="color:red">', "style= in <p>"),
+        ("<script>1</script>", "<script>"),
+        ("<STYLE>a{}</STYLE>", "<style>"),
+        ("<a onclick='x()'>", "onclick= in <a>"),
+        ('<a href=" JavaScript:x()">', "href=javascript: in <a>"),
+        ('<form action="/x">', "<form>"),
+        ('<img src="https://example.org/a.png">', "src= to another place in <img>"),
         ("<object data=x>", "<object>"),
-        ('<link rel="stylesheet" href="//example.org/a.css">', "href= to another place in <link>"), ('<base href="/">', "<base>"),
+        ('<link rel="stylesheet" href="//example.org/a.css">', "href= to another place in <link>"),
+        ('<base href="/">', "<base>"),
     ],
-)  # fmt: skip
+)
 def test_what_the_policy_refuses_is_seen(html: str, told: str) -> None:
     assert refused_in(html) == [told]
 
 
 @pytest.mark.parametrize(
-    "html", ['<script type="application/json">{}</script>', '<script src="x.js"></script>', "<p>style=&quot;x&quot; &lt;script&gt;</p>", '<td align="right">', '<a href="https://example.org">']
-)  # fmt: skip
+    "html",
+    [
+        '<script type="application/json">{}</script>',
+        '<script src="x.js"></script>',
+        "<p>style=&quot;x&quot; &lt;script&gt;</p>",
+        '<td align="right">',
+        '<a href="https://example.org">',
+    ],
+)
 def test_what_the_policy_allows_is_let_be(html: str) -> None:
     assert refused_in(html) == []
 
@@ -125,7 +137,14 @@ def test_every_file_of_the_frame_carries_the_stamp_of_its_content(demo_site: Pat
     stamped = re.findall(r'(?:src|href)="\.\./\.\./(assets/[\w.-]+)\?(\w+)"', page)
     stamped += re.findall(r"(assets/[\w.-]+)\?(\w+)", re.findall(r'data-find="([^"]+)"', page)[0])
     names = [name for name, _ in stamped]
-    assert {"assets/manual.css", "assets/frame.js", "assets/manual.js", "assets/find.js", "assets/minisearch.js", "assets/index.js"} <= set(names)  # fmt: skip
+    assert {
+        "assets/manual.css",
+        "assets/frame.js",
+        "assets/manual.js",
+        "assets/find.js",
+        "assets/minisearch.js",
+        "assets/index.js",
+    } <= set(names)
     for name, stamp in stamped:
         assert hashlib.sha256((demo_site / name).read_bytes()).hexdigest().startswith(stamp), name
     assert not list(demo_site.rglob("bundle*.js")) and not list(demo_site.rglob("*.map"))

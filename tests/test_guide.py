@@ -58,8 +58,9 @@ def project(tmp_path: Path) -> Path:
 def test_the_kitchen_of_the_guide_is_clean_and_builds(project: Path) -> None:
     done = run(project, "check", "--strict")
     assert (done.returncode, done.stdout.splitlines()[-1]) == (
-        0, f"3 formulas computed from {compute(project).files} files: no findings.",
-    ), done.stdout  # fmt: skip
+        0,
+        f"3 formulas computed from {compute(project).files} files: no findings.",
+    ), done.stdout
     done = run(project, "build", "--strict")
     assert done.returncode == 0, done.stderr
     assert (project / "site/hearth/lamb-braise/index.html").is_file()
@@ -154,9 +155,11 @@ def test_every_foodstuff_finding_caution_and_verb_is_told() -> None:
     """Counted on the committed pages, apart from what makes them."""
     text = {p.stem: p.read_text(encoding="utf-8") for p in PAGES}
     for stem, names in (
-        ("11-foodstuffs", LIBRARY.foodstuffs), ("08-findings", LIBRARY.explanations),
-        ("10-cautions", LIBRARY.cautions), ("04-steps", LIBRARY.verbs),
-    ):  # fmt: skip
+        ("11-foodstuffs", LIBRARY.foodstuffs),
+        ("08-findings", LIBRARY.explanations),
+        ("10-cautions", LIBRARY.cautions),
+        ("04-steps", LIBRARY.verbs),
+    ):
         missing = [
             n for n in names if f"`{n}`" not in text[stem] and f"### {n}\n" not in text[stem]
         ]

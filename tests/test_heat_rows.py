@@ -65,18 +65,38 @@ def codes(manual: Manual) -> list[str]:
 @pytest.mark.parametrize(
     ("file", "old", "new", "said"),
     [
-        ("ingredients/all.yaml", "species: egg\n  state: raw\n  form: intact", "species: egg\n  state: raw\n  form: liquid", "in its shell"),
-        ("ingredients/all.yaml", "species: egg\n  state: raw\n  form: intact", "species: egg\n  state: raw", "in its shell"),
+        (
+            "ingredients/all.yaml",
+            "species: egg\n  state: raw\n  form: intact",
+            "species: egg\n  state: raw\n  form: liquid",
+            "in its shell",
+        ),
+        (
+            "ingredients/all.yaml",
+            "species: egg\n  state: raw\n  form: intact",
+            "species: egg\n  state: raw",
+            "in its shell",
+        ),
         (BAKED, "  - do: whisk\n", "  - do: pool\n", "broken together"),
         (BAKED, "  - do: bake\n", "  - do: rest\n    time: 5 min\n  - do: bake\n", "(rest)"),
         (BAKED, "  - do: serve\n", "  - do: hold-hot\n  - do: serve\n", "(hold hot)"),
-        (BAKED, "  - do: serve\n", "  - do: hold-by-time\n    time: 1 h\n    procedure: P 1\n  - do: serve\n", "(hold by time)"),
+        (
+            BAKED,
+            "  - do: serve\n",
+            "  - do: hold-by-time\n    time: 1 h\n    procedure: P 1\n  - do: serve\n",
+            "(hold by time)",
+        ),
         (BAKED, "  - do: serve\n", "  - do: portion\n", "last step isn't `serve`"),
         (BAKE, "[1 portions]", "[1 portions, 4 portions]", "more than one fill or portion"),
         (BAKE, "[1 portions]", "[150 g raw]", "more than one fill or portion"),
-        (BAKE, "to_order: yes\n", "to_order: yes\nkeeps: {refrigerated: 2 days}\n", "keeps some of it"),
+        (
+            BAKE,
+            "to_order: yes\n",
+            "to_order: yes\nkeeps: {refrigerated: 2 days}\n",
+            "keeps some of it",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_speaks_against_to_order(
     kitchen: Path, file: str, old: str, new: str, said: str
 ) -> None:
@@ -104,7 +124,10 @@ def test_to_order_in_a_mixture_takes_the_highest_group(kitchen: Path) -> None:
     minced = (BAKE, "    whole-egg: 3 each\n", "    whole-egg: 3 each\n    pork-shoulder: 60 g\n")
     grind = (BAKED, "  - do: whisk\n", "  - do: grind\n")
     manual = compute(laid(kitchen, *TO_ORDER, minced, grind))
-    assert {o.clause for o in limit(manual, "cook").options} == {"3-401.11(A)(2)", "3-401.11(A)(2) chart"}  # fmt: skip
+    assert {o.clause for o in limit(manual, "cook").options} == {
+        "3-401.11(A)(2)",
+        "3-401.11(A)(2) chart",
+    }
 
 
 def test_an_egg_made_ahead_isn_t_to_order_elsewhere(kitchen: Path) -> None:
@@ -138,12 +161,18 @@ def test_an_egg_made_ahead_isn_t_to_order_elsewhere(kitchen: Path) -> None:
 
 def test_raw_eggs_stay_refused_for_the_frail(kitchen: Path) -> None:
     """3-801.11(B): to order or not."""
-    manual = compute(laid(kitchen, *TO_ORDER, ("kitchen.yaml", "serves: general", "serves: highly-susceptible")))  # fmt: skip
+    manual = compute(
+        laid(kitchen, *TO_ORDER, ("kitchen.yaml", "serves: general", "serves: highly-susceptible"))
+    )
     assert "susceptible-raw-eggs" in codes(manual)
 
 
 def test_a_house_limit_counts_for_eggs_to_order(kitchen: Path) -> None:
-    house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 72 °C for 15 s, reason: Ours.}\n")  # fmt: skip
+    house = (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 72 °C for 15 s, reason: Ours.}\n",
+    )
     manual = compute(laid(kitchen, *TO_ORDER, house, (BAKE, "core 72 °C", "core 64 °C")))
     assert codes(manual) == ["target-below-limit"], "64 °C meets the code, and not the house"
 
@@ -182,7 +211,11 @@ def test_the_roast_chart_isn_t_for_a_microwave_oven(kitchen: Path) -> None:
 
 
 def test_a_house_limit_by_microwave_still_stands_covered(kitchen: Path) -> None:
-    house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 78 °C, reason: Ours.}\n")  # fmt: skip
+    house = (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 78 °C, reason: Ours.}\n",
+    )
     edits = (*WHOLE, *in_microwave("    stands: 2 min\n"), (BAKE, "core 76 °C", "core 80 °C"))
     manual = compute(laid(kitchen, *edits, house))
     assert codes(manual) == []
@@ -209,18 +242,33 @@ def test_standing_is_told_everywhere(kitchen: Path) -> None:
         "figure": "2\u00a0min",
         "after": "",
     }
-    assert "Then let it stand, covered, 2 min" in limits_text(manual.walks["pork-bake"]).replace("\u00a0", " ")  # fmt: skip
+    assert "Then let it stand, covered, 2 min" in limits_text(manual.walks["pork-bake"]).replace(
+        "\u00a0", " "
+    )
 
 
 def test_a_pack_without_rows_for_it_asks_as_ever(kitchen: Path) -> None:
     """FSIS holds no row for microwave ovens: its tables stand."""
-    plant = ("kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    plant = (
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     beef = (
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork",
         "name: Shoulder\n  species: beef",
     )
-    manual = compute(laid(kitchen, plant, *WHOLE, beef, *in_microwave(""), (BAKE, "core 76 °C", "core 76 °C for 2 h")))  # fmt: skip
+    manual = compute(
+        laid(
+            kitchen,
+            plant,
+            *WHOLE,
+            beef,
+            *in_microwave(""),
+            (BAKE, "core 76 °C", "core 76 °C for 2 h"),
+        )
+    )
     cook = limit(manual, "cook")
     assert len(cook.options) > 20 and cook.stand_s is None
 
@@ -233,10 +281,23 @@ def test_a_pack_without_rows_for_it_asks_as_ever(kitchen: Path) -> None:
     [
         ((), "3-403.11(A)"),
         ((PLANT_PACK,), "3-403.11(C)"),
-        ((PLANT_PACK, (SALAD, "cooked-rice: 2 kg", "cooked-rice: 2 kg\n    pork-bake: 200 g")), "3-403.11(A)"),
-        ((PLANT_PACK, ("ingredients/all.yaml", "state: ready-to-eat\n  allergens: none\n  tcs: no\nnutmeg", "state: ready-to-eat\n  allergens: none\n  tcs: no\nnutmeg")), "3-403.11(C)"),
+        (
+            (PLANT_PACK, (SALAD, "cooked-rice: 2 kg", "cooked-rice: 2 kg\n    pork-bake: 200 g")),
+            "3-403.11(A)",
+        ),
+        (
+            (
+                PLANT_PACK,
+                (
+                    "ingredients/all.yaml",
+                    "state: ready-to-eat\n  allergens: none\n  tcs: no\nnutmeg",
+                    "state: ready-to-eat\n  allergens: none\n  tcs: no\nnutmeg",
+                ),
+            ),
+            "3-403.11(C)",
+        ),
     ],
-)  # fmt: skip
+)
 def test_only_what_is_all_packed_by_a_plant_takes_its_row(
     kitchen: Path, edits: tuple[tuple[str, str, str], ...], clause: str
 ) -> None:
@@ -246,7 +307,11 @@ def test_only_what_is_all_packed_by_a_plant_takes_its_row(
 
 def test_a_house_limit_counts_for_what_a_plant_packed(kitchen: Path) -> None:
     """Neither the plant's row nor the general one stands in for it."""
-    house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 79 °C for 20 s}\n")  # fmt: skip
+    house = (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 79 °C for 20 s}\n",
+    )
     laid(kitchen, *BOUGHT, PLANT_PACK, house)
     assert codes(compute(kitchen)) == ["target-below-limit"], "76 °C for 15 s meets the code"
     edit(kitchen, TOSS, "core 76 °C for 15 s", "core 80 °C for 20 s")
@@ -257,7 +322,11 @@ def test_a_house_limit_counts_for_what_a_plant_packed(kitchen: Path) -> None:
 
 def test_reheated_here_once_it_is_no_plant_s_any_more(kitchen: Path) -> None:
     """Heated, chilled and heated again: cooked, cooled and reheated, 3-403.11(A)."""
-    again = (TOSS, "  - do: hold-hot\n", "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: reheat\n    id: second\n    target: core 76 °C for 15 s\n  - do: hold-hot\n")  # fmt: skip
+    again = (
+        TOSS,
+        "  - do: hold-hot\n",
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: reheat\n    id: second\n    target: core 76 °C for 15 s\n  - do: hold-hot\n",
+    )
     manual = compute(laid(kitchen, *BOUGHT, PLANT_PACK, again))
     found = [lm.source.clause for lm in manual.walks["rice-salad"].limits if lm.hazard == "reheat"]
     assert found == ["3-403.11(C)", "3-403.11(A)"]
@@ -290,14 +359,26 @@ def test_boiled_for_hot_holding_it_is_reheated_whatever_the_step_is_called(kitch
         (((BAKED, "  - do: store\n", "  - do: carve\n  - do: store\n"),), 165),
         (((BAKED, "  - do: store\n", "  - do: portion\n  - do: store\n"),), 165),
         (((BAKED, "  - do: store\n", "  - do: divide\n  - do: store\n"),), 165),
-        (((TOSS, "  - do: reheat\n", "  - do: slice\n    take: [rice]\n  - do: reheat\n"), (TOSS, "    take: [rice]\n    using", "    using")), 165),
+        (
+            (
+                (TOSS, "  - do: reheat\n", "  - do: slice\n    take: [rice]\n  - do: reheat\n"),
+                (TOSS, "    take: [rice]\n    using", "    using"),
+            ),
+            165,
+        ),
         (((TOSS, "    using: range-oven\n    at: 180 °C\n", ""),), 165),
         (((TOSS, "    at: 180 °C\n", "    at: 150 °C\n"),), 165),
         (((SALAD, "makes: {fill: 1.5 kg}\n", ""), (SALAD, "[1 fills]", "[1.5 kg base]")), 165),
         (((BAKE, "core 56 °C for 112 min", "core 64 °C for 15 s"),), 165),
-        (((BAKED, "    at: 180 °C", "    at: 150 °C"), (BAKE, "core 56 °C for 112 min", "core 72 °C")), 165),
+        (
+            (
+                (BAKED, "    at: 180 °C", "    at: 150 °C"),
+                (BAKE, "core 56 °C for 112 min", "core 72 °C"),
+            ),
+            165,
+        ),
     ],
-)  # fmt: skip
+)
 def test_the_chart_again_for_a_whole_roast_alone(
     edits: tuple[tuple[str, str, str], ...], row: int
 ) -> None:
@@ -305,13 +386,17 @@ def test_the_chart_again_for_a_whole_roast_alone(
     manual = make_manual(roast_kitchen(*edits), AS_OF)
     failed = "target-below-limit" in codes(manual)
     assert failed == (row == 165), [f.message for f in manual.errors]
-    options = {float(o.figure.value.in_unit("degF")) for o in limit(manual, "reheat", "rice-salad").options}  # fmt: skip
+    options = {
+        float(o.figure.value.in_unit("degF")) for o in limit(manual, "reheat", "rice-salad").options
+    }
     assert (row in options) and (failed or 165 in options)
 
 
 def test_a_roast_that_meets_the_chart_on_the_way_to_another_row() -> None:
     """64 °C for 12 min meets 145 °F for 15 s, whole meat's own row, and the chart's 145 °F for 4 min."""
-    manual = make_manual(roast_kitchen((BAKE, "core 56 °C for 112 min", "core 64 °C for 12 min")), AS_OF)  # fmt: skip
+    manual = make_manual(
+        roast_kitchen((BAKE, "core 56 °C for 112 min", "core 64 °C for 12 min")), AS_OF
+    )
     assert codes(manual) == []
     assert limit(manual, "cook").source.clause == "3-401.11(A)(1)(b)"
     assert "by the roast chart" not in limit(manual, "cook").group
@@ -335,10 +420,14 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
     assert (said.probe, said.if_missed) == ("Deep in its middle.", "Reheat it to 74 °C.")
     sliced = make_manual(
         roast_kitchen(
-            (BAKED, "  - do: chill\n", "  - do: slice\n  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n")
+            (
+                BAKED,
+                "  - do: chill\n",
+                "  - do: slice\n  - do: hold-hot\n    target: at 56 °C\n  - do: chill\n",
+            )
         ),
         AS_OF,
-    )  # fmt: skip
+    )
     assert enacted(limit(sliced, "hot_hold"))[0] == 135
     assert (
         not limit(sliced, "hot_hold").probe and "roast chart" not in limit(sliced, "hot_hold").note
@@ -377,7 +466,11 @@ def test_told_why_the_chart_is_not_for_reheating() -> None:
 
 
 def test_a_house_limit_for_holding_hot_counts_for_a_roast() -> None:
-    house = ("kitchen.yaml", "probe: probe\n", "probe: probe\nhouse_limits:\n  - {for: hold-hot, limit: at 60 °C}\n  - {for: reheat, limit: core 75 °C for 15 s}\n")  # fmt: skip
+    house = (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nhouse_limits:\n  - {for: hold-hot, limit: at 60 °C}\n  - {for: reheat, limit: core 75 °C for 15 s}\n",
+    )
     manual = make_manual(roast_kitchen(house), AS_OF)
     assert codes(manual) == ["target-below-limit", "target-below-limit"]
 
@@ -391,7 +484,13 @@ def test_between_the_two_heats_it_is_raw_and_cooled_as_cooked_food(kitchen: Path
     steps = {s.step.id: s for s in manual.walks["pork-bake"].steps}
     assert steps["part-cook"].after.hot and steps["part-cook"].after.raw_animals
     assert not steps["first-chill"].after.hot and not steps["first-chill"].after.cooked
-    assert [lm.hazard for lm in manual.walks["pork-bake"].limits] == ["part_cook", "cool", "cook", "cool", "cold_hold"]  # fmt: skip
+    assert [lm.hazard for lm in manual.walks["pork-bake"].limits] == [
+        "part_cook",
+        "cool",
+        "cook",
+        "cool",
+        "cold_hold",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -399,12 +498,20 @@ def test_between_the_two_heats_it_is_raw_and_cooled_as_cooked_food(kitchen: Path
     [
         ("time: 40 min", "time: 61 min", "part-cook-too-long"),
         ("    procedure: Procedure 9\n", "", "part-cook-not-approved"),
-        ("  - do: chill\n    id: first-chill\n    in: blast\n    target: to 4 °C\n", "", "part-cook-unfinished"),
-        ("    target: to 4 °C\n  - do: bake\n", "    target: to 4 °C\n  - do: part-cook\n    id: more\n    time: 5 min\n    procedure: Procedure 9\n  - do: bake\n", "part-cook-unfinished"),
+        (
+            "  - do: chill\n    id: first-chill\n    in: blast\n    target: to 4 °C\n",
+            "",
+            "part-cook-unfinished",
+        ),
+        (
+            "    target: to 4 °C\n  - do: bake\n",
+            "    target: to 4 °C\n  - do: part-cook\n    id: more\n    time: 5 min\n    procedure: Procedure 9\n  - do: bake\n",
+            "part-cook-unfinished",
+        ),
         ("    target: from the formula\n", "", "target-missing"),
         ("  - do: bake\n", "  - do: vacuum-pack\n  - do: bake\n", "not-covered"),
     ],
-)  # fmt: skip
+)
 def test_what_two_goes_ask_for(kitchen: Path, old: str, new: str, code: str) -> None:
     laid(kitchen, *PART_COOKED)
     edit(kitchen, BAKED, old, new)
@@ -479,7 +586,12 @@ def test_the_older_edition_holds_the_same_rows(kitchen: Path, edition: str) -> N
     assert codes(manual) == []
     part = limit(manual, "part_cook")
     assert (part.within_s, part.source.clause) == (3600, "3-401.14(A)")
-    edit(kitchen, "equipment/house.yaml", "kind: oven, name: Range oven, heat: convection", "kind: microwave, name: Microwave oven")  # fmt: skip
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "kind: oven, name: Range oven, heat: convection",
+        "kind: microwave, name: Microwave oven",
+    )
     edit(kitchen, BAKED, "    at: 180 °C\n", "    stands: 2 min\n")
     edit(kitchen, BAKED, PART_COOKED[1][2].removesuffix("  - do: bake\n"), "")
     edit(kitchen, BAKE, "core 72 °C", "core 76 °C")
@@ -490,14 +602,22 @@ def test_the_older_edition_holds_the_same_rows(kitchen: Path, edition: str) -> N
 # --- readings
 
 
-def reviewed(project: Path, tmp_path: Path, formula: str, step: str, *rows: tuple[str, float]) -> dict[str, Any]:  # fmt: skip
+def reviewed(
+    project: Path, tmp_path: Path, formula: str, step: str, *rows: tuple[str, float]
+) -> dict[str, Any]:
     log = tmp_path / "log.csv"
     lines = "".join(f"2026-11-24 {at}:00,{c}\n" for at, c in rows)
     log.write_text(f"time,temp_c\n{lines}", encoding="utf-8")
     return run(project, "review", str(log), "--formula", formula, "--step", step)  # type: ignore[no-any-return]
 
 
-SLOW = [("06:00", 4.0), ("06:05", 8.0), *((f"{h:02}:{m:02}", 40.0) for h in (7, 8) for m in (0, 30)), ("09:00", 76.0), ("09:05", 77.0)]  # fmt: skip
+SLOW = [
+    ("06:00", 4.0),
+    ("06:05", 8.0),
+    *((f"{h:02}:{m:02}", 40.0) for h in (7, 8) for m in (0, 30)),
+    ("09:00", 76.0),
+    ("09:05", 77.0),
+]
 """Two hours and more from 5 °C to the figure."""
 
 

@@ -21,12 +21,66 @@ FILES = sorted(p.relative_to(STARTER).as_posix() for p in (STARTER / "standards"
 CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
 
 TYPED = [
-    "", "''", "no", "yes", "none", "null", "~", "1:30", "74", "74 °C", "0,5 °C", "1.6", "1.6 %", "5 kg", "1,500 kg",
-    "0 g", "0 %", "100 %", "99999999 kg", "0.000001 g", "[a, b]", "[]", "{}", "{a: b}", "[[a]]", "[{a: b}]", "overnite",
-    "2026-02-30", "core 75 °C", "to 4 °C", "core 75 °C for 0 s", "core 75", "at", "9 dishes", "5 fills", "TODO", "Ünïcode",
-    "x" * 3000, "-1", "1e9", "&a x", "|\n  x", "meat", "pork-bake", "salt", "bowl-mixer", "raw", "chicken", "unicorn",
-    "1 h", "36 h", "0 days", "1/00 min", "2 lb 1,500 oz", "1/0 cup", "9**9**9", "<b>x</b>", "{{ x }}", "../../etc/passwd",
-]  # fmt: skip
+    "",
+    "''",
+    "no",
+    "yes",
+    "none",
+    "null",
+    "~",
+    "1:30",
+    "74",
+    "74 °C",
+    "0,5 °C",
+    "1.6",
+    "1.6 %",
+    "5 kg",
+    "1,500 kg",
+    "0 g",
+    "0 %",
+    "100 %",
+    "99999999 kg",
+    "0.000001 g",
+    "[a, b]",
+    "[]",
+    "{}",
+    "{a: b}",
+    "[[a]]",
+    "[{a: b}]",
+    "overnite",
+    "2026-02-30",
+    "core 75 °C",
+    "to 4 °C",
+    "core 75 °C for 0 s",
+    "core 75",
+    "at",
+    "9 dishes",
+    "5 fills",
+    "TODO",
+    "Ünïcode",
+    "x" * 3000,
+    "-1",
+    "1e9",
+    "&a x",
+    "|\n  x",
+    "meat",
+    "pork-bake",
+    "salt",
+    "bowl-mixer",
+    "raw",
+    "chicken",
+    "unicorn",
+    "1 h",
+    "36 h",
+    "0 days",
+    "1/00 min",
+    "2 lb 1,500 oz",
+    "1/0 cup",
+    "9**9**9",
+    "<b>x</b>",
+    "{{ x }}",
+    "../../etc/passwd",
+]
 
 SLIPS: dict[str, Callable[[str], str | None]] = {
     "left out": lambda line: None,
@@ -100,7 +154,13 @@ def test_anything_typed_where_a_value_stands(kitchen: Path, file: str) -> None:
         check(kitchen)
 
 
-ELSEWHERE = {"unit-weight-missing", "fill-missing", "portion-missing", "slice-needs-length", "target-missing"}  # fmt: skip
+ELSEWHERE = {
+    "unit-weight-missing",
+    "fill-missing",
+    "portion-missing",
+    "slice-needs-length",
+    "target-missing",
+}
 """Findings whose mend stands in another place than the line they quote."""
 
 

@@ -96,9 +96,24 @@ def test_figures(text: str, figure: tuple[object, ...]) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["76", "76 °C", "hot", "to 4 °C", "5", "0 days", "5 h", "at 63", "at 63 °C for 2 h", "core 9**9 °C",
-     "to 4 °C within", "from 60 to 4 °C within 1 h", "core 1e400 °C", "-5 days", "below 4 °C"],
-)  # fmt: skip
+    [
+        "76",
+        "76 °C",
+        "hot",
+        "to 4 °C",
+        "5",
+        "0 days",
+        "5 h",
+        "at 63",
+        "at 63 °C for 2 h",
+        "core 9**9 °C",
+        "to 4 °C within",
+        "from 60 to 4 °C within 1 h",
+        "core 1e400 °C",
+        "-5 days",
+        "below 4 °C",
+    ],
+)
 def test_what_is_no_figure_is_refused(text: str) -> None:
     with pytest.raises(Refused):
         read_house_figure(text)
@@ -116,9 +131,24 @@ def test_a_word_for_the_same_is_offered(kitchen: Path, typed: str, meant: str) -
 @pytest.mark.parametrize("where", ["formula", "step", "kitchen"])
 @pytest.mark.parametrize(
     "value",
-    ["[]", "{}", '""', "~", "[[]]", "{limit: []}", "{limit: {}}", "{limit: core 76 °C, by: []}", "{reason: x}",
-     "[core 76 °C, 5 days]", "[{limit: core 76 °C}]", "core -300 °C", "yes", "5", "core 76 °C for ever"],
-)  # fmt: skip
+    [
+        "[]",
+        "{}",
+        '""',
+        "~",
+        "[[]]",
+        "{limit: []}",
+        "{limit: {}}",
+        "{limit: core 76 °C, by: []}",
+        "{reason: x}",
+        "[core 76 °C, 5 days]",
+        "[{limit: core 76 °C}]",
+        "core -300 °C",
+        "yes",
+        "5",
+        "core 76 °C for ever",
+    ],
+)
 def test_what_a_tired_chef_types_is_a_finding(kitchen: Path, where: str, value: str) -> None:
     if where == "formula":
         edit(
@@ -153,18 +183,27 @@ authorisations:
     [
         ("date-marking", "2026-11-25", "2027-11-25", []),
         ("date-marking", "2026-01-01", "2026-11-25", ["authorisation-ends-soon"]),
-        ("date-marking", "2026-01-01", "2026-11-24", ["house-limit-expired", "authorisation-expired"]),
+        (
+            "date-marking",
+            "2026-01-01",
+            "2026-11-24",
+            ["house-limit-expired", "authorisation-expired"],
+        ),
         ("date-marking", "2026-11-26", "2027-11-25", ["house-limit-expired"]),
         ("cold-holding", "2026-01-01", "2027-11-25", ["house-limit-looser"]),
     ],
-)  # fmt: skip
+)
 def test_a_looser_limit_needs_its_document_in_force(
     kitchen: Path, what: str, start: str, until: str, found: list[str]
 ) -> None:
     edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 5 days", "refrigerated: 9 days")
     more = LOOSER.format(what=what, start=start, until=until)
     manual = compute(with_limits(kitchen, more))
-    extra = ["keeps-beyond-law"] if "house-limit-looser" in found or "house-limit-expired" in found else []  # fmt: skip
+    extra = (
+        ["keeps-beyond-law"]
+        if "house-limit-looser" in found or "house-limit-expired" in found
+        else []
+    )
     assert sorted(f.code for f in manual.findings) == sorted(found + extra)
     dates = manual.walks["pork-bake"].dates
     assert dates is not None and dates.law_day == 7
@@ -206,7 +245,7 @@ def test_a_pair_is_ordered_against_the_rows(kitchen: Path, figure: str, standing
 def test_the_nearest_counts(kitchen: Path) -> None:
     """The formula's for its step, the process's, the kitchen's for a verb, for a food, for anything:
     of those that are stricter, all count; what is looser by a document counts only as the nearest."""
-    permit = "authorisations:\n  - {for: cold-holding, authority: A, document: V-1, from: 2026-01-01, until: 2027-12-01}\n"  # fmt: skip
+    permit = "authorisations:\n  - {for: cold-holding, authority: A, document: V-1, from: 2026-01-01, until: 2027-12-01}\n"
     limits = "house_limits:\n  - {for: hold-cold, limit: at 4 °C}\n"
     edit(
         kitchen,
@@ -219,7 +258,12 @@ def test_the_nearest_counts(kitchen: Path) -> None:
     assert bake.house is not None and salad.house is not None
     assert (bake.house.standing, salad.house.standing) == ("looser", "stricter")
     assert bake.figure is not None and bake.figure.shown_c == 6
-    edit(kitchen, "kitchen.yaml", "limit: at 4 °C}", "limit: {at 6 °C, by: V-1}".replace("{", "").replace("}", "") + "}")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "limit: at 4 °C}",
+        "limit: {at 6 °C, by: V-1}".replace("{", "").replace("}", "") + "}",
+    )
     edit(kitchen, "formulas/pork-bake.yaml", "{limit: at 6 °C, by: V-1}", "at 3 °C")
     bake = of(compute(kitchen).walks["pork-bake"], "cold_hold")
     assert bake.house is not None and bake.house.standing == "stricter"
@@ -315,7 +359,12 @@ def test_review_judges_by_the_house_and_tells_the_code(strict: Path) -> None:
 
 
 def test_a_limit_of_one_step_in_the_cold_has_a_box_of_its_own(kitchen: Path) -> None:
-    edit(kitchen, "processes/toss.yaml", "  - do: chill", "  - do: rest\n    in: cold-room\n    house_limit: at 4 °C\n  - do: chill")  # fmt: skip
+    edit(
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: chill",
+        "  - do: rest\n    in: cold-room\n    house_limit: at 4 °C\n  - do: chill",
+    )
     manual = compute(kitchen)
     step = next(s for s in manual.walks["rice-salad"].steps if s.step.id == "rest")
     (limit,) = step.limits
@@ -344,28 +393,55 @@ HOT = (
     ),
 )
 AGAIN = (
-    ("processes/toss.yaml", "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-     "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n"),
+    (
+        "processes/toss.yaml",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n",
+    ),
     ("formulas/rice-salad.yaml", "cooked-rice: 2 kg", "pork-bake: 2 kg"),
     ("formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", ""),
-)  # fmt: skip
+)
 EVERY = [
     ("cook", "cooking", "cook", "core 60 °C for 5 min", "core 76 °C", "pork-bake", ()),
-    ("cool", "cooling", "cool", "[to 25 °C within 2 h, to 5 °C within 7 h]", "[to 20 °C within 1 h, to 5 °C within 5 h]", "pork-bake", ()),
+    (
+        "cool",
+        "cooling",
+        "cool",
+        "[to 25 °C within 2 h, to 5 °C within 7 h]",
+        "[to 20 °C within 1 h, to 5 °C within 5 h]",
+        "pork-bake",
+        (),
+    ),
     ("hold-hot", "hot-holding", "hot_hold", "at 54 °C", "at 58 °C", "pork-bake", HOT),
     ("hold-cold", "cold-holding", "cold_hold", "at 6 °C", "at 4.5 °C", "pork-bake", ()),
-    ("reheat", "reheating", "reheat", "core 70 °C for 2 min", "core 75 °C for 15 s", "rice-salad", AGAIN),
+    (
+        "reheat",
+        "reheating",
+        "reheat",
+        "core 70 °C for 2 min",
+        "core 75 °C for 15 s",
+        "rice-salad",
+        AGAIN,
+    ),
     ("date-mark", "date-marking", "date", "9 days", "5 days", "pork-bake", ()),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(
-    ("for_", "permit", "hazard", "looser", "stricter", "formula", "edits"), EVERY, ids=[e[0] for e in EVERY]
-)  # fmt: skip
+    ("for_", "permit", "hazard", "looser", "stricter", "formula", "edits"),
+    EVERY,
+    ids=[e[0] for e in EVERY],
+)
 def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
-    kitchen: Path, for_: str, permit: str, hazard: str, looser: str, stricter: str, formula: str,
+    kitchen: Path,
+    for_: str,
+    permit: str,
+    hazard: str,
+    looser: str,
+    stricter: str,
+    formula: str,
     edits: tuple[tuple[str, str, str], ...],
-) -> None:  # fmt: skip
+) -> None:
     for change in edits:
         edit(kitchen, *change)
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 78 °C for 10 min")
@@ -400,10 +476,15 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
 
 def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> None:
     """Packed without air the law may allow more days; the kitchen's own fewer stand all the same."""
-    plan = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+    plan = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
     with_limits(kitchen, plan + "house_limits:\n  - {for: date-mark, limit: 4 days}\n")
     edit(kitchen, "processes/toss.yaml", "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n")
-    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}", "without_air: {by: acidity, measured: 4.4, record: pH log}")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "keeps: {refrigerated: 3 days}",
+        "without_air: {by: acidity, measured: 4.4, record: pH log}",
+    )
     dates = compute(kitchen).walks["rice-salad"].dates
     assert dates is not None and dates.house is not None
     assert (dates.day, dates.house_day) == (4, 4)
@@ -428,7 +509,10 @@ def test_paper_and_label_show_it_too(strict: Path) -> None:
 
 
 def test_receiving_takes_both_as_well(kitchen: Path) -> None:
-    with_limits(kitchen, "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\nauthorisations:\n  - {for: receiving, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}\n")  # fmt: skip
+    with_limits(
+        kitchen,
+        "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\nauthorisations:\n  - {for: receiving, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}\n",
+    )
     manual = compute(kitchen)
     assert manual.findings == ()
     pages = {
@@ -454,7 +538,9 @@ rows_f = st.sampled_from([41, 70, 130, 135, 145, 150, 155, 158, 165]).map(
     lambda f: Temperature.of(f, "degF")
 )
 at = degrees | rows_f
-times = st.integers(0, 8 * 3600).map(Fraction) | st.sampled_from([0, 15, 17, 60, 180, 7200, 21600]).map(Fraction)  # fmt: skip
+times = st.integers(0, 8 * 3600).map(Fraction) | st.sampled_from(
+    [0, 15, 17, 60, 180, 7200, 21600]
+).map(Fraction)
 
 
 def figures_of(kind: str) -> st.SearchStrategy[tuple[HouseFigure, ...]]:
@@ -469,8 +555,9 @@ def figures_of(kind: str) -> st.SearchStrategy[tuple[HouseFigure, ...]]:
     starts = st.none() | at
     return st.builds(
         lambda stages, start: tuple(replace(f, start=start) for f in stages),
-        st.lists(one, min_size=1, max_size=3), starts,
-    )  # fmt: skip
+        st.lists(one, min_size=1, max_size=3),
+        starts,
+    )
 
 
 def limit_of(what: str) -> st.SearchStrategy[KitchenLimit]:
@@ -490,8 +577,11 @@ permits = st.builds(
     lambda document, what, start, until: Authorisation.model_construct(
         for_=what, authority="A", document=document, from_=start, until=until
     ),
-    st.sampled_from(["V-1", "V-2"]), st.sampled_from(sorted(PERMITS.values())), days, days,
-)  # fmt: skip
+    st.sampled_from(["V-1", "V-2"]),
+    st.sampled_from(sorted(PERMITS.values())),
+    days,
+    days,
+)
 
 
 def pairs(limit: Limit) -> list[tuple[Fraction, Fraction]]:
@@ -540,15 +630,22 @@ def test_what_is_in_force_is_never_looser_than_the_code_without_an_authorisation
         for limit in found.limits:
             law = code.get(limit.id)
             if limit.house is None:
-                assert law is None or (limit.figure, limit.stages, limit.row_hold_s) == (law.figure, law.stages, law.row_hold_s)  # fmt: skip
+                assert law is None or (limit.figure, limit.stages, limit.row_hold_s) == (
+                    law.figure,
+                    law.stages,
+                    law.row_hold_s,
+                )
                 continue
             assert limit.law is not None and law is not None
             assert (limit.law.figure, limit.law.stages) == (law.figure, law.stages), ident
             asked = PERMITS[FOR[limit.hazard]]
             allowed = [
-                a for a in held
-                if a.for_ == asked and a.from_ <= AS_OF <= a.until and a.document in {o.by for o in own}
-            ]  # fmt: skip
+                a
+                for a in held
+                if a.for_ == asked
+                and a.from_ <= AS_OF <= a.until
+                and a.document in {o.by for o in own}
+            ]
             looser = limit.house.standing == "looser"
             assert not looser or allowed, limit.id
             assert never_looser(limit, limit.law, looser), (limit.id, limit.house)
@@ -597,8 +694,18 @@ def test_readings_that_pass_the_house_pass_the_code(
 
 def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> None:
     """At 41 °F it is what the code asks of the finished food, and stricter for eggs kept by their air."""
-    edit(kitchen, "ingredients/all.yaml", "  form: liquid\n  allergens: [eggs]", "  form: intact\n  allergens: [eggs]")  # fmt: skip
-    edit(kitchen, "kitchen.yaml", "stations:", "house_limits: [{for: hold-cold, limit: at 41 °F}]\nstations:")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  form: liquid\n  allergens: [eggs]",
+        "  form: intact\n  allergens: [eggs]",
+    )
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "stations:",
+        "house_limits: [{for: hold-cold, limit: at 41 °F}]\nstations:",
+    )
     assert "house-limit-same" not in {f.code for f in compute(kitchen).findings}
     edit(kitchen, "kitchen.yaml", "{for: hold-cold, limit", "{for: hold-cold, food: pork, limit")
     assert "house-limit-same" in {f.code for f in compute(kitchen).findings}
@@ -607,7 +714,17 @@ def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> Non
 def test_cooked_food_is_cooled_from_its_cooking_where_no_clock_is_set(tmp_path: Path) -> None:
     """English law sets no cooling time; the kitchen's own counts from the end of the cooking."""
     project = lay("base", tmp_path / "england")
-    edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "code: {model: uk-england, edition: 2013")  # fmt: skip
-    edit(project, "kitchen.yaml", "stations:", "house_limits: [{for: cool, limit: to 5 °C within 4 h}]\nstations:")  # fmt: skip
+    edit(
+        project,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "code: {model: uk-england, edition: 2013",
+    )
+    edit(
+        project,
+        "kitchen.yaml",
+        "stations:",
+        "house_limits: [{for: cool, limit: to 5 °C within 4 h}]\nstations:",
+    )
     limit = next(lm for lm in compute(project).walks["pork-bake"].limits if lm.hazard == "cool")
     assert limit.stages and limit.since == "its cooking ends"

@@ -20,9 +20,17 @@ from generator.pages import make_pages
 from generator.sheet.manual import Manual
 
 SIGNS = {
-    "": Fraction(0), "⅛": Fraction(1, 8), "¼": Fraction(1, 4), "⅓": Fraction(1, 3), "⅜": Fraction(3, 8),
-    "½": Fraction(1, 2), "⅝": Fraction(5, 8), "⅔": Fraction(2, 3), "¾": Fraction(3, 4), "⅞": Fraction(7, 8),
-}  # fmt: skip
+    "": Fraction(0),
+    "⅛": Fraction(1, 8),
+    "¼": Fraction(1, 4),
+    "⅓": Fraction(1, 3),
+    "⅜": Fraction(3, 8),
+    "½": Fraction(1, 2),
+    "⅝": Fraction(5, 8),
+    "⅔": Fraction(2, 3),
+    "¾": Fraction(3, 4),
+    "⅞": Fraction(7, 8),
+}
 US_TBSP = Fraction("14.78676478125")  # ml, NIST Handbook 44, Appendix C
 
 
@@ -123,9 +131,15 @@ def test_a_metric_kitchen_has_no_pint(kitchen: Path) -> None:
 def in_pounds(kitchen: Path) -> None:
     """The clean kitchen with scales that read ounces."""
     for old, new in (
-        ("division: 5 g, accuracy: 5 g, capacity: 30 kg", "division: 0.2 oz, accuracy: 0.2 oz, capacity: 66 lb"),
-        ("division: 1 g, accuracy: 1 g, capacity: 5 kg", "division: 0.05 oz, accuracy: 0.05 oz, capacity: 11 lb"),
-    ):  # fmt: skip
+        (
+            "division: 5 g, accuracy: 5 g, capacity: 30 kg",
+            "division: 0.2 oz, accuracy: 0.2 oz, capacity: 66 lb",
+        ),
+        (
+            "division: 1 g, accuracy: 1 g, capacity: 5 kg",
+            "division: 0.05 oz, accuracy: 0.05 oz, capacity: 11 lb",
+        ),
+    ):
         edit(kitchen, "equipment/house.yaml", old, new)
 
 

@@ -25,9 +25,11 @@ def figures(*texts: str) -> tuple[HouseFigure, ...]:
 
 
 CORE = LawRows(
-    BASE, (), "min",
+    BASE,
+    (),
+    "min",
     pairs=((f(155), Fraction(17)), (f(150), Fraction(60)), (f(145), Fraction(180))),
-)  # fmt: skip
+)
 """Food Code 3-401.11(A)(2)."""
 HOT = LawRows(BASE, (), "min", value=f(135))
 COLD = LawRows(BASE, (), "max", value=f(41))
@@ -47,11 +49,17 @@ DAYS = LawRows(BASE, (), days=7)
         (("core 145 °F for 179 s",), CORE, "looser"),
         (("core 144 °F for 1 h",), CORE, "looser"),
         (("core 155 °F for 17 s", "core 144 °F for 1 h"), CORE, "looser"),  # every way must do
-        (("at 135 °F",), HOT, "same"), (("at 136 °F",), HOT, "stricter"), (("at 134 °F",), HOT, "looser"),
-        (("at 41 °F",), COLD, "same"), (("at 40 °F",), COLD, "stricter"), (("at 42 °F",), COLD, "looser"),
+        (("at 135 °F",), HOT, "same"),
+        (("at 136 °F",), HOT, "stricter"),
+        (("at 134 °F",), HOT, "looser"),
+        (("at 41 °F",), COLD, "same"),
+        (("at 40 °F",), COLD, "stricter"),
+        (("at 42 °F",), COLD, "looser"),
         (("at 40 °F", "at 42 °F"), COLD, "looser"),
         (("at 40 °F", "at 41 °F"), COLD, "same"),
-        (("7 days",), DAYS, "same"), (("6 days",), DAYS, "stricter"), (("8 days",), DAYS, "looser"),
+        (("7 days",), DAYS, "same"),
+        (("6 days",), DAYS, "stricter"),
+        (("8 days",), DAYS, "looser"),
         (("8 days", "6 days"), DAYS, "stricter"),  # the fewest count
         (("90 days",), replace(DAYS, days=None), "stricter"),  # where the code has no figure any is
         (("from 135 °F to 70 °F within 2 h", "to 41 °F within 6 h"), COOL, "same"),
@@ -66,7 +74,7 @@ DAYS = LawRows(BASE, (), days=7)
         (("to 70 °F within 2 h", "to 42 °F within 6 h"), COOL, "looser"),
         (("from 60 °F to 41 °F within 2 h",), replace(COOL, clock=None), "stricter"),
     ],
-)  # fmt: skip
+)
 def test_a_house_limit_is_stricter_the_same_or_looser(
     texts: tuple[str, ...], law: LawRows, expected: Order
 ) -> None:
@@ -85,7 +93,8 @@ def test_a_stage_with_a_time_of_its_own_is_never_called_the_same() -> None:
         (("core 155 °F for 17 s",), ("core 150 °F for 1 min",), ("core 155 °F for 60 s",)),
         (("core 155 °F for 17 s",), ("core 160 °F for 0 s",), ("core 160 °F for 17 s",)),
         (
-            ("core 155 °F for 17 s", "core 145 °F for 3 min"), ("core 150 °F for 1 min",),
+            ("core 155 °F for 17 s", "core 145 °F for 3 min"),
+            ("core 150 °F for 1 min",),
             ("core 150 °F for 180 s", "core 155 °F for 60 s"),
         ),
         (("at 40 °F",), ("at 39 °F",), ("at 39 °F",)),
@@ -96,7 +105,7 @@ def test_a_stage_with_a_time_of_its_own_is_never_called_the_same() -> None:
         (("to 41 °F within 3 h",), ("to 41 °F within 4 h",), ("to 41 °F within 3 h",)),
         (("to 41 °F within 3 h",), ("to 40 °F within 4 h",), None),  # neither is the stricter
     ],
-)  # fmt: skip
+)
 def test_two_house_limits_are_met_at_once(
     one: tuple[str, ...], other: tuple[str, ...], joined: tuple[str, ...] | None
 ) -> None:
@@ -110,23 +119,30 @@ def test_two_house_limits_are_met_at_once(
             for f in found
         }
     )
-    asked = None if joined is None else {
-        (f.kind, f.temperature and f.temperature.celsius, f.hold_s, f.within_s, f.days) for f in figures(*joined)
-    }  # fmt: skip
+    asked = (
+        None
+        if joined is None
+        else {
+            (f.kind, f.temperature and f.temperature.celsius, f.hold_s, f.within_s, f.days)
+            for f in figures(*joined)
+        }
+    )
     assert told == asked
 
 
 def test_a_core_figure_another_makes_needless_is_left_out() -> None:
     kept = pruned(figures("core 160 °F for 17 s", "core 155 °F for 17 s", "core 150 °F for 60 s"))
     assert [(f.temperature and f.temperature.in_unit("degF"), f.hold_s) for f in kept] == [
-        (150, 60), (155, 17),
-    ]  # fmt: skip
+        (150, 60),
+        (155, 17),
+    ]
 
 
 def test_the_codes_rows_in_words() -> None:
     said = {
-        in_words(law).replace("\u00a0", " ") for law in (CORE, HOT, COLD, DAYS, replace(DAYS, days=None))
-    }  # fmt: skip
+        in_words(law).replace("\u00a0", " ")
+        for law in (CORE, HOT, COLD, DAYS, replace(DAYS, days=None))
+    }
     assert "7 days; the clause" in said and "no figure; the clause" in said
     assert any(s.startswith("135 °F") and "or hotter" in s for s in said)
     assert any(s.startswith("41 °F") and "or colder" in s for s in said)

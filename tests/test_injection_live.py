@@ -75,8 +75,22 @@ def test_the_search_in_a_browser_shows_hostile_names_as_text(running: Server, br
         page.goto(running.address)
         page.locator("#ks-find").click()
         found: set[str] = set()
-        for typed in ("alert", "script", "onerror", "<script>", "iframe", "</title>", "evil", "secret", "danger", "{{ 7*7 }}",
-                      "\"><img src=x onerror=alert(9)>", "javascript:alert(1)", "__proto__", "constructor"):  # fmt: skip
+        for typed in (
+            "alert",
+            "script",
+            "onerror",
+            "<script>",
+            "iframe",
+            "</title>",
+            "evil",
+            "secret",
+            "danger",
+            "{{ 7*7 }}",
+            '"><img src=x onerror=alert(9)>',
+            "javascript:alert(1)",
+            "__proto__",
+            "constructor",
+        ):
             page.locator(".ks-search input").fill(typed)
             page.wait_for_timeout(60)
             found |= set(
@@ -152,9 +166,19 @@ def test_a_pdf_holds_every_hostile_text_as_typed(papers: list[Path]) -> None:
 def test_a_pdf_does_nothing(papers: list[Path]) -> None:
     """No script, no action on opening, no attachment, no form; links lead to the manual alone."""
     barred = {
-        "/JS", "/JavaScript", "/OpenAction", "/AA", "/Launch", "/EmbeddedFile", "/EmbeddedFiles", "/AcroForm",
-        "/SubmitForm", "/RichMedia", "/GoToR", "/ImportData",
-    }  # fmt: skip
+        "/JS",
+        "/JavaScript",
+        "/OpenAction",
+        "/AA",
+        "/Launch",
+        "/EmbeddedFile",
+        "/EmbeddedFiles",
+        "/AcroForm",
+        "/SubmitForm",
+        "/RichMedia",
+        "/GoToR",
+        "/ImportData",
+    }
     reader = pypdf.PdfReader(papers[0])
     seen = 0
     for number in range(1, int(str(reader.trailer["/Size"]))):

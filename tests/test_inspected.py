@@ -34,13 +34,26 @@ PLAN = "  - {for: curing, authority: FSIS, document: Plan 7, from: 2026-02-01, u
 
 
 def plant(
-    path: Path, *, species: str = "chicken", lethality: str = "", by: str = "", target: str = "core 76 °C for 2 h",
-    cure: str = "", smoke: str = "", more: str = "", second: str = "",
-) -> Manual:  # fmt: skip
+    path: Path,
+    *,
+    species: str = "chicken",
+    lethality: str = "",
+    by: str = "",
+    target: str = "core 76 °C for 2 h",
+    cure: str = "",
+    smoke: str = "",
+    more: str = "",
+    second: str = "",
+) -> Manual:
     """The clean kitchen as a plant: one whole meat baked and chilled, cured by so much, smoked ``before`` or
     ``after`` the oven, with a ``second`` raw meat in it."""
     project = lay("base", path / "plant")
-    edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    edit(
+        project,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     edit(
         project,
         "ingredients/all.yaml",
@@ -71,7 +84,12 @@ def plant(
         edit(project, BAKE, "    salt: 1.6 %\n", f"    salt: 1.6 %\n    pink-cure: {cure}\n")
         edit(project, "kitchen.yaml", "probe: probe\n", f"probe: probe\nauthorisations:\n{PLAN}")
         edit(project, "ingredients/all.yaml", "cooked-rice:\n", f"{CURE}cooked-rice:\n")
-        edit(project, "equipment/house.yaml", "division: 0.1 g, accuracy: 0.1 g, capacity: 500 g", "division: 0.01 g, accuracy: 0.01 g, capacity: 500 g")  # fmt: skip
+        edit(
+            project,
+            "equipment/house.yaml",
+            "division: 0.1 g, accuracy: 0.1 g, capacity: 500 g",
+            "division: 0.01 g, accuracy: 0.01 g, capacity: 500 g",
+        )
     return compute(project)
 
 
@@ -111,14 +129,17 @@ def test_seven_logs_are_never_shorter_than_six_and_a_half(tmp_path: Path) -> Non
     [
         ({"species": "chicken", "lethality": "6.5-log"}, ["lethality-not-for-this"]),
         ({"species": "beef", "lethality": "single-temperature"}, ["lethality-not-for-this"]),
-        ({"species": "chicken", "second": "beef", "lethality": "single-temperature"}, ["lethality-not-for-this"]),
+        (
+            {"species": "chicken", "second": "beef", "lethality": "single-temperature"},
+            ["lethality-not-for-this"],
+        ),
         ({"species": "beef", "lethality": "6.5-log"}, []),
         ({"species": "chicken", "lethality": "7-log"}, []),
         ({"species": "turkey", "second": "chicken", "lethality": "single-temperature"}, []),
         # 7 logs of a mixture with poultry are the poultry's, never the column for meat
         ({"species": "chicken", "second": "beef", "lethality": "7-log"}, []),
     ],
-)  # fmt: skip
+)
 def test_a_table_is_for_its_own_food(
     tmp_path: Path, facts: dict[str, str], found: list[str]
 ) -> None:
@@ -165,9 +186,10 @@ def test_155_is_for_poultry_cured_and_smoked(
 @settings(max_examples=20)
 @given(
     species=st.sampled_from(["beef", "chicken", "turkey", "duck", "pork"]),
-    cure=st.sampled_from(["", "0.24 %"]), smoke=st.sampled_from(["", "before", "after"]),
+    cure=st.sampled_from(["", "0.24 %"]),
+    smoke=st.sampled_from(["", "before", "after"]),
     asked=st.sampled_from(["6.5-log", "7-log", "single-temperature"]),
-)  # fmt: skip
+)
 def test_no_fact_alone_opens_a_laxer_table(
     tmp_path_factory: pytest.TempPathFactory, species: str, cure: str, smoke: str, asked: str
 ) -> None:
@@ -218,8 +240,10 @@ def test_option_2_is_told_everywhere(tmp_path: Path) -> None:
     limit = limit_of(manual, "cool")
     view = limit_view(manual.house, limit)
     assert [(f.number, f.words.replace("\u00a0", " ")) for f in view.figures] == [
-        ("25", "within 1 h, advised"), ("11", "within 6 h"), ("3", "before it is packed"),
-    ]  # fmt: skip
+        ("25", "within 1 h, advised"),
+        ("11", "within 6 h"),
+        ("3", "before it is packed"),
+    ]
     assert view.start.replace("\u00a0", " ").startswith(
         "Begin chilling within 1 h 30 min after cooking."
     )
@@ -286,8 +310,12 @@ def test_without_a_schedule_the_first_counts(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("cure", "found"),
-    [("", ["schedule-not-for-this"]), ("0.24 %", []), ("0.15 %", ["dose-below-minimum", "schedule-not-for-this"])],
-)  # fmt: skip
+    [
+        ("", ["schedule-not-for-this"]),
+        ("0.24 %", []),
+        ("0.15 %", ["dose-below-minimum", "schedule-not-for-this"]),
+    ],
+)
 def test_option_3_is_for_cured_food(tmp_path: Path, cure: str, found: list[str]) -> None:
     """Appendix B, option 3, as the Canadian agency tells it: cured with at least 100 ppm of ingoing nitrite. 0.15 %
     of a 6.25 % cure are 93.75 ppm, 0.24 % are 150 ppm."""
@@ -313,7 +341,12 @@ def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
         "cooked-rice: 2 kg",
         "pork-bake: 1 kg\n    pork-shoulder: 1 kg",
     )
-    edit(project, "processes/toss.yaml", "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n", "  - do: boil\n    take: [rice, dressing]\n    target: core 76 °C for 2 h\n  - do: chill\n    by: option-3\n")  # fmt: skip
+    edit(
+        project,
+        "processes/toss.yaml",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n",
+        "  - do: boil\n    take: [rice, dressing]\n    target: core 76 °C for 2 h\n  - do: chill\n    by: option-3\n",
+    )
     assert "schedule-not-for-this" in errors(compute(project))
     edit(project, "formulas/rice-salad.yaml", "    pork-shoulder: 1 kg\n", "")
     assert "schedule-not-for-this" not in errors(compute(project)), "all of its meat is"
@@ -423,7 +456,12 @@ def test_smoke_changes_no_limit(kitchen: Path) -> None:
 
 def test_a_smoke_that_cooks_has_a_core_target(kitchen: Path) -> None:
     """`do: smoke, does: cooks` is cooking: pork and egg mixed go by 3-401.11(A)(2)."""
-    edit(kitchen, BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n", "  - do: smoke\n    does: cooks\n    id: bake\n    at: 110 °C\n")  # fmt: skip
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: bake\n    using: range-oven\n    at: 180 °C\n",
+        "  - do: smoke\n    does: cooks\n    id: bake\n    at: 110 °C\n",
+    )
     edit(kitchen, BAKE, "process: baked", "process: baked\nsmoked_for: flavour")
     manual = compute(kitchen)
     assert errors(manual) == []
@@ -439,7 +477,12 @@ def test_england_says_nothing_of_smoking_to_keep(
 ) -> None:
     """No row, so it isn't allowed by silence."""
     shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
-    edit(tmp_path, "processes/stew.yaml", "  - do: simmer\n    take: [meat, broth]\n", "  - do: smoke\n    take: [meat]\n    time: 1 h\n  - do: simmer\n    take: [broth]\n")  # fmt: skip
+    edit(
+        tmp_path,
+        "processes/stew.yaml",
+        "  - do: simmer\n    take: [meat, broth]\n",
+        "  - do: smoke\n    take: [meat]\n    time: 1 h\n  - do: simmer\n    take: [broth]\n",
+    )
     edit(tmp_path, "formulas/lamb-stew.yaml", "process: stew", f"process: stew\nsmoked_for: {said}")
     assert errors(compute(tmp_path)) == found
     packs = read_reference(ROOT / "shared").packs

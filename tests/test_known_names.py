@@ -35,11 +35,24 @@ Chicken salt, vegan; Ham-flavoured crisps, vegan; Bacon salt seasoning; Crab boi
 Poultry seasoning; Pork pie hat radish; Egg wash, vegan; Sausage seasoning; Meat tenderiser, papain; Butter powder, vegan; Beet sugar;
 Fat hen; Cattail shoots; Catmint; Dog rose hips; Foxglove tea; Horse chestnut honey; Horse beans; Bull's blood beet; Ox heart cabbage seed"""
 HONEST: dict[str, str] = {
-    "Peanut butter": "peanuts", "Butter, peanut": "peanuts", "Almond milk": "tree nuts (almond)",
-    "Cashew cream": "tree nuts (cashew)", "Soy milk": "soybeans", "Soya cream, single": "soybeans",
-    "Oat milk": "none", "Milk, oat": "none", "Rye flour": "none", "Pearl barley": "none", "Mustard greens": "none", "Celery": "none",
-    "Peanut oil, refined": "none", "Soybean oil, refined": "none", "Lard, rendered": "none", "Duck fat": "none", "Beef dripping": "none",
-}  # fmt: skip
+    "Peanut butter": "peanuts",
+    "Butter, peanut": "peanuts",
+    "Almond milk": "tree nuts (almond)",
+    "Cashew cream": "tree nuts (cashew)",
+    "Soy milk": "soybeans",
+    "Soya cream, single": "soybeans",
+    "Oat milk": "none",
+    "Milk, oat": "none",
+    "Rye flour": "none",
+    "Pearl barley": "none",
+    "Mustard greens": "none",
+    "Celery": "none",
+    "Peanut oil, refined": "none",
+    "Soybean oil, refined": "none",
+    "Lard, rendered": "none",
+    "Duck fat": "none",
+    "Beef dripping": "none",
+}
 """Names whose honest statement isn't none, or is none by the American list alone."""
 
 

@@ -20,7 +20,7 @@ from generator.sheet.labelling import (
     date_mark,
     days_until,
     last_day,
-)  # fmt: skip
+)
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
@@ -114,8 +114,11 @@ def test_every_reason_is_told_at_once(clean: Manual) -> None:
     stay = Frozen(AS_OF, ago(1))
     found = refused(clean.sheets["rice-salad"], Asked(ago(0), parts, frozen=stay))
     assert set(found) == {
-        "label-part-unknown", "label-part-undated", "label-date-future", "label-dates-order",
-    }  # fmt: skip
+        "label-part-unknown",
+        "label-part-undated",
+        "label-date-future",
+        "label-dates-order",
+    }
     assert "salt" in found["label-part-unknown"] and "Cooked rice" in found["label-part-undated"]
 
 
@@ -130,16 +133,28 @@ def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual)
     ("asked", "code", "words"),
     [
         (Asked(AS_OF + DAY), "label-date-future", "26 Nov 2026, hasn't come yet"),
-        (Asked(ago(2), frozen=Frozen(ago(3), ago(1))), "label-dates-order", "22 Nov 2026, is before day 1"),
-        (Asked(ago(3), frozen=Frozen(ago(1), ago(2))), "label-dates-order", "the day it was thawed"),
+        (
+            Asked(ago(2), frozen=Frozen(ago(3), ago(1))),
+            "label-dates-order",
+            "22 Nov 2026, is before day 1",
+        ),
+        (
+            Asked(ago(3), frozen=Frozen(ago(1), ago(2))),
+            "label-dates-order",
+            "the day it was thawed",
+        ),
         (Asked(ago(5)), "label-past", "was to be used by 24 Nov 2026"),
-        (Asked(ago(30), frozen=Frozen(ago(26), ago(1))), "label-past", "was to be used by 30 Oct 2026"),
+        (
+            Asked(ago(30), frozen=Frozen(ago(26), ago(1))),
+            "label-past",
+            "was to be used by 30 Oct 2026",
+        ),
         (Asked(ago(4), frozen=Frozen(ago(0))), "label-past", "no day is left once it is thawed"),
         (Asked(AS_OF, maker_use_by=ago(1)), "label-past", "by its maker"),
         (Asked(AS_OF, {"pork-shoulder": PartDay(AS_OF)}), "label-part-unknown", "pork-shoulder"),
         (Asked(AS_OF, opened=AS_OF), "label-part-unknown", "no bought part"),
     ],
-)  # fmt: skip
+)
 def test_days_that_cannot_be_are_refused(
     clean: Manual, asked: Asked, code: str, words: str
 ) -> None:
@@ -269,9 +284,10 @@ def test_england_has_no_number_of_its_own() -> None:
     """The shelf life is the business's own figure: the chef's days, and nothing of ours."""
     manual = compute(KITCHENS.parent / "second_kitchen")
     sheets = [
-        s for s in manual.sheets.values()
+        s
+        for s in manual.sheets.values()
         if s.walk.dates is not None and s.walk.dates.kind == "refrigerated"
-    ]  # fmt: skip
+    ]
     assert sheets and all(s.walk.dates is not None and s.walk.dates.law_day is None for s in sheets)
     for sheet in sheets:
         dates = sheet.walk.dates

@@ -87,9 +87,13 @@ def test_every_label_lies_in_its_cell(twenty: tuple[Path, DateMark], demo: Manua
         assert (round(page.width / MM, 1), round(page.height / MM, 1)) == (210.0, 297.0)
         for mark in ink(page):
             inside = [
-                c for c in found
-                if c[0] <= mark["x0"] and c[1] <= mark["top"] and mark["x1"] <= c[2] and mark["bottom"] <= c[3]
-            ]  # fmt: skip
+                c
+                for c in found
+                if c[0] <= mark["x0"]
+                and c[1] <= mark["top"]
+                and mark["x1"] <= c[2]
+                and mark["bottom"] <= c[3]
+            ]
             assert len(inside) == 1, mark
         texts = [words_in(page, cell) for cell in found]
     assert [f"Pack {n} of 20" in t for n, t in enumerate(texts, 1)] == [True] * 20 + [False]
@@ -165,10 +169,28 @@ def test_a_used_sheet_goes_on_where_it_ended(demo: Manual, tmp_path: Path) -> No
 @pytest.mark.parametrize(
     "other",
     [
-        {"paper": "letter", "across": "2", "down": "5", "width": "101.6 mm", "height": "50.8 mm", "left": "4 mm", "top": "12.7 mm", "gap": "4.7 mm"},
-        {"across": "2", "down": "4", "width": "99 mm", "height": "67.7 mm", "left": "4.65 mm", "top": "13 mm", "gap": "2.5 mm", "row_gap": "1 mm"},
+        {
+            "paper": "letter",
+            "across": "2",
+            "down": "5",
+            "width": "101.6 mm",
+            "height": "50.8 mm",
+            "left": "4 mm",
+            "top": "12.7 mm",
+            "gap": "4.7 mm",
+        },
+        {
+            "across": "2",
+            "down": "4",
+            "width": "99 mm",
+            "height": "67.7 mm",
+            "left": "4.65 mm",
+            "top": "13 mm",
+            "gap": "2.5 mm",
+            "row_gap": "1 mm",
+        },
     ],
-)  # fmt: skip
+)
 def test_other_sheets_of_labels(demo: Manual, tmp_path: Path, other: dict[str, str]) -> None:
     geometry = sheet_of_labels(demo, **other)
     assert geometry.faults() == ()
@@ -181,9 +203,12 @@ def test_other_sheets_of_labels(demo: Manual, tmp_path: Path, other: dict[str, s
         assert round(page.width / MM, 1) == float(geometry.size()[0])
         for mark in ink(page):
             assert any(
-                c[0] <= mark["x0"] and c[1] <= mark["top"] and mark["x1"] <= c[2] and mark["bottom"] <= c[3]
+                c[0] <= mark["x0"]
+                and c[1] <= mark["top"]
+                and mark["x1"] <= c[2]
+                and mark["bottom"] <= c[3]
                 for c in found
-            )  # fmt: skip
+            )
         assert all("Chicken and barley soup" in words_in(page, c) for c in found)
 
 
@@ -241,24 +266,75 @@ def test_the_command(tmp_path: Path) -> None:
     ("words", "told"),
     [
         (["barley-soup", "--made", "2026-11-25"], "Brown turkey stock: on which day was it made?"),
-        (["barley-soup", "--made", "2026-11-25", "--opened", "2026-11-25"], "Brown turkey stock: on which day"),
+        (
+            ["barley-soup", "--made", "2026-11-25", "--opened", "2026-11-25"],
+            "Brown turkey stock: on which day",
+        ),
         (["turkey-chive-roll", "--made", "2026-11-26"], "26 Nov 2026, hasn't come yet"),
         (["turkey-chive-roll", "--made", "11/25/2026"], "Write: 2026-11-25"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--thawed", "2026-11-25"], "on which day was it frozen?"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--parts-dated", "cream"], "write a part and its day"),
+        (
+            ["turkey-chive-roll", "--made", "2026-11-25", "--thawed", "2026-11-25"],
+            "on which day was it frozen?",
+        ),
+        (
+            ["turkey-chive-roll", "--made", "2026-11-25", "--parts-dated", "cream"],
+            "write a part and its day",
+        ),
         (["turkey-chive-roll", "--made", "2026-11-25", "--lot", "a b"], "can't be a lot"),
         (["turkey-chive-roll", "--made", "2026-11-25", "--start", "22"], "There is no position 22"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", "across=3"], "`down` is missing"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", "three by seven"], "write KEY=VALUE"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", PLAIN.replace("across=3", "across=4")], "4 labels end at 268.75 mm; the paper is 210 mm wide"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", PLAIN.replace("down=7", "down=8")], "the paper is 297 mm high"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", PLAIN.replace("38.1", "20")], "A label needs 25 mm"),
-        (["turkey-chive-roll", "--made", "2026-11-25", "--geometry", PLAIN.replace("38.1", "26")], "its words don't fit on such a label"),
+        (
+            ["turkey-chive-roll", "--made", "2026-11-25", "--geometry", "across=3"],
+            "`down` is missing",
+        ),
+        (
+            ["turkey-chive-roll", "--made", "2026-11-25", "--geometry", "three by seven"],
+            "write KEY=VALUE",
+        ),
+        (
+            [
+                "turkey-chive-roll",
+                "--made",
+                "2026-11-25",
+                "--geometry",
+                PLAIN.replace("across=3", "across=4"),
+            ],
+            "4 labels end at 268.75 mm; the paper is 210 mm wide",
+        ),
+        (
+            [
+                "turkey-chive-roll",
+                "--made",
+                "2026-11-25",
+                "--geometry",
+                PLAIN.replace("down=7", "down=8"),
+            ],
+            "the paper is 297 mm high",
+        ),
+        (
+            [
+                "turkey-chive-roll",
+                "--made",
+                "2026-11-25",
+                "--geometry",
+                PLAIN.replace("38.1", "20"),
+            ],
+            "A label needs 25 mm",
+        ),
+        (
+            [
+                "turkey-chive-roll",
+                "--made",
+                "2026-11-25",
+                "--geometry",
+                PLAIN.replace("38.1", "26"),
+            ],
+            "its words don't fit on such a label",
+        ),
         (["roast-chicken", "--made", "2026-11-25"], "nothing of it is kept"),
         (["turkey-rol", "--made", "2026-11-25"], "Did you mean turkey-chive-roll?"),
     ],
     ids=lambda w: " ".join(w)[:50] if isinstance(w, list) else "",
-)  # fmt: skip
+)
 def test_what_is_refused(tmp_path: Path, words: list[str], told: str) -> None:
     """Status 2, the reason, no traceback, and no file."""
     out = tmp_path / "labels.pdf"
@@ -270,22 +346,49 @@ def test_what_is_refused(tmp_path: Path, words: list[str], told: str) -> None:
 def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) -> None:
     (kitchen / "mkdocs.yml").write_text("site_name: K\n")
     done = run(
-        kitchen, "labels", "rice-salad", "--made", "2026-11-25", "--out", str(tmp_path / "x.pdf"),
-        "--geometry", PLAIN,
-    )  # fmt: skip
+        kitchen,
+        "labels",
+        "rice-salad",
+        "--made",
+        "2026-11-25",
+        "--out",
+        str(tmp_path / "x.pdf"),
+        "--geometry",
+        PLAIN,
+    )
     assert done.returncode == 2
     assert "--parts-dated cooked-rice=" in done.stderr and "--parts-dated cream=" in done.stderr
     done = run(
-        kitchen, "labels", "rice-salad", "--made", "2026-11-25", "--out", str(tmp_path / "x.pdf"),
-        "--geometry", PLAIN, "--opened", "2026-11-24",
-    )  # fmt: skip
+        kitchen,
+        "labels",
+        "rice-salad",
+        "--made",
+        "2026-11-25",
+        "--out",
+        str(tmp_path / "x.pdf"),
+        "--geometry",
+        PLAIN,
+        "--opened",
+        "2026-11-24",
+    )
     assert done.returncode == 2, "no plant packed the rice: its opening says nothing"
     assert "Cooked rice: on which day was it prepared" in done.stderr
     assert "--parts-dated cream=" not in done.stderr
     done = run(
-        kitchen, "labels", "rice-salad", "--made", "2026-11-25", "--out", str(tmp_path / "x.pdf"),
-        "--geometry", PLAIN, "--opened", "2026-11-25", "--parts-dated", "cooked-rice=2026-11-24",
-    )  # fmt: skip
+        kitchen,
+        "labels",
+        "rice-salad",
+        "--made",
+        "2026-11-25",
+        "--out",
+        str(tmp_path / "x.pdf"),
+        "--geometry",
+        PLAIN,
+        "--opened",
+        "2026-11-25",
+        "--parts-dated",
+        "cooked-rice=2026-11-24",
+    )
     assert (
         done.returncode == 0
         and "use by Thu 26 Nov 2026, by Cooked rice of 24 Nov 2026" in done.stdout
@@ -317,13 +420,17 @@ def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:
 def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) -> None:
     """Food Code 3-502.12(F): labelled with the time it is packed, and opened within 48 hours."""
     edit(
-        kitchen, "processes/toss.yaml", "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: vacuum-pack\n  - do: store\n    in: cold-room\n",
-    )  # fmt: skip
+    )
     edit(
-        kitchen, "formulas/rice-salad.yaml", "process: toss\n",
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "process: toss\n",
         "process: toss\nwithout_air: {by: within-48-hours, record: Pack log}\n",
-    )  # fmt: skip
+    )
     manual = compute(kitchen)
     assert manual.errors == ()
     sheet = manual.sheets["rice-salad"]

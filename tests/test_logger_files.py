@@ -87,10 +87,16 @@ def test_a_date_at_odds_with_itself_or_the_log_is_refused(
 @pytest.mark.parametrize(
     ("head", "unit"),
     [
-        ("Temp (°F)", "degF"), ("Temperature (°C)", "degC"), ("temp_f", "degF"), ("Temp [C]", "degC"),
-        ("°F", "degF"), ("Temp, °C", "degC"), ("Reading (deg F)", "degF"), ("Temperature Celsius", "degC"),
+        ("Temp (°F)", "degF"),
+        ("Temperature (°C)", "degC"),
+        ("temp_f", "degF"),
+        ("Temp [C]", "degC"),
+        ("°F", "degF"),
+        ("Temp, °C", "degC"),
+        ("Reading (deg F)", "degF"),
+        ("Temperature Celsius", "degC"),
     ],
-)  # fmt: skip
+)
 def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
     log = read(tmp_path, f"Date/Time;{head}\n2026-11-20 15:05;40\n")
     assert log.unit == unit
@@ -141,9 +147,13 @@ AT = datetime.datetime(2026, 11, 20, 15, 5)
 
 def test_a_spreadsheet_with_days_texts_and_figures(tmp_path: Path) -> None:
     rows: list[list[object]] = [
-        ["Logger 7"], [], ["Time", "Probe", "Temp (°C)"], [AT, "A", 74.2], ["2026-11-20 15:06", "A", "73,9"],
+        ["Logger 7"],
+        [],
+        ["Time", "Probe", "Temp (°C)"],
+        [AT, "A", 74.2],
+        ["2026-11-20 15:06", "A", "73,9"],
         [AT + datetime.timedelta(minutes=2), "A", None],
-    ]  # fmt: skip
+    ]
     (series,) = read_log(book(tmp_path, rows, []), ZONE).series
     assert [str(r.temperature) for r in series.readings] == ["74.2\u00a0°C", "73.9\u00a0°C"]
     assert [r.line for r in series.readings] == [4, 5] and len(series.drop_outs) == 1
@@ -180,7 +190,10 @@ def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
 
 def changed(whole: bytes, name: str, new: bytes) -> bytes:
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(whole)) as before, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after:  # fmt: skip
+    with (
+        zipfile.ZipFile(io.BytesIO(whole)) as before,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after,
+    ):
         for member in before.infolist():
             after.writestr(member, new if member.filename == name else before.read(member))
     return out.getvalue()
@@ -194,7 +207,9 @@ def test_a_packed_bomb_and_entities_are_refused_before_they_are_read(tmp_path: P
     started = time.process_time()
     assert "128 MiB" in bad(path)
     assert time.process_time() - started < 1
-    path.write_bytes(changed(whole, sheet, b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>'))  # fmt: skip
+    path.write_bytes(
+        changed(whole, sheet, b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>')
+    )
     assert "no plain spreadsheet" in bad(path)
 
 

@@ -42,8 +42,13 @@ def block(sheet: dict[str, Any]) -> dict[str, Any]:
 
 
 HAZARD = {
-    "thaw": "thaw", "cure": "additive", "cool": "cool", "cool-made-cold": "cool", "hot": "hot_hold", "cold": "cold_hold",
-}  # fmt: skip
+    "thaw": "thaw",
+    "cure": "additive",
+    "cool": "cool",
+    "cool-made-cold": "cool",
+    "hot": "hot_hold",
+    "cold": "cold_hold",
+}
 
 
 def test_a_log_stands_where_there_is_such_a_limit(demo: Manual) -> None:
@@ -124,9 +129,11 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
     listed = {(row[0]["words"], row[1], row[2].replace("\u00a0", " ")) for row in rows}
     wanted = {
         (s.name, lm.verb, f"{lm.read} °C")
-        for s in demo.sheets.values() if s.formula.formula.station == "roasting"
-        for lm in s.walk.limits if lm.hazard in ("cook", "reheat")
-    }  # fmt: skip
+        for s in demo.sheets.values()
+        if s.formula.formula.station == "roasting"
+        for lm in s.walk.limits
+        if lm.hazard in ("cook", "reheat")
+    }
     assert listed == wanted and len(wanted) >= 3
     one = block(logs(demo, "cold-kitchen")["cook"])["figures"]
     assert [(f["number"], f["unit"]) for f in one] == [("76", "°C")]
@@ -135,7 +142,12 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
 def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
     """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words stand in full."""
     edit(kitchen, "processes/baked.yaml", "  - do: bake\n", "  - do: bake\n    does: thaws\n")
-    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n")  # fmt: skip
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n",
+        "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+    )
     manual = compute(kitchen)
     words = [
         lm.words for lm in manual.walks["pork-bake"].limits if lm.hazard == "thaw" and lm.words
@@ -154,7 +166,12 @@ def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
         return next(s for s in made if s["key"].endswith("/log-cool"))
 
     before = cooling()
-    edit(kitchen, "equipment/house.yaml", "reads: [degC, degF], accuracy: 1 °C", "reads: [degC, degF], accuracy: 0.5 °C")  # fmt: skip
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "reads: [degC, degF], accuracy: 1 °C",
+        "reads: [degC, degF], accuracy: 0.5 °C",
+    )
     found = {d.name: (d.old, d.new) for d in differences(before, cooling())}
     assert found["Limit for"] == (
         "Clock starts when the food falls to 59 °C",

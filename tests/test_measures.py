@@ -63,16 +63,33 @@ def test_amounts_as_cooks_write_them(text: str, value: Fraction, kind: str) -> N
 @pytest.mark.parametrize(
     ("text", "code"),
     [
-        ("9**9", "amount-unreadable"), ("9**9**9 g", "amount-unreadable"), ("1e400 kg", "amount-unreadable"),
-        ("1e3 g", "amount-unreadable"), ("nan g", "amount-unreadable"), ("inf g", "amount-unreadable"),
-        ("-2 kg", "amount-negative"), ("5 oz water/cup", "amount-unreadable"), ("1,500 kg", "amount-doubtful"),
-        ("1.500 kg", "amount-doubtful"), ("1.000,5 g", "amount-doubtful"), ("1 T", "amount-doubtful"),
-        ("1 t", "amount-doubtful"), ("1 c", "amount-doubtful"), ("1.7", "amount-without-unit"), ("0 g", "amount-zero"),
-        ("", "amount-missing"), ("1/0 cup", "amount-unreadable"), ("6 oz 2 lb", "amount-doubtful"),
-        ("g", "amount-unreadable"), ("one kg", "amount-unreadable"), ("1:30", "amount-unreadable"),
-        ("no", "amount-unreadable"), ("1 kg of meat", "amount-unreadable"), ("१ kg", "amount-unreadable"),
+        ("9**9", "amount-unreadable"),
+        ("9**9**9 g", "amount-unreadable"),
+        ("1e400 kg", "amount-unreadable"),
+        ("1e3 g", "amount-unreadable"),
+        ("nan g", "amount-unreadable"),
+        ("inf g", "amount-unreadable"),
+        ("-2 kg", "amount-negative"),
+        ("5 oz water/cup", "amount-unreadable"),
+        ("1,500 kg", "amount-doubtful"),
+        ("1.500 kg", "amount-doubtful"),
+        ("1.000,5 g", "amount-doubtful"),
+        ("1 T", "amount-doubtful"),
+        ("1 t", "amount-doubtful"),
+        ("1 c", "amount-doubtful"),
+        ("1.7", "amount-without-unit"),
+        ("0 g", "amount-zero"),
+        ("", "amount-missing"),
+        ("1/0 cup", "amount-unreadable"),
+        ("6 oz 2 lb", "amount-doubtful"),
+        ("g", "amount-unreadable"),
+        ("one kg", "amount-unreadable"),
+        ("1:30", "amount-unreadable"),
+        ("no", "amount-unreadable"),
+        ("1 kg of meat", "amount-unreadable"),
+        ("१ kg", "amount-unreadable"),
     ],
-)  # fmt: skip
+)
 def test_amounts_refused(text: str, code: str) -> None:
     with pytest.raises(Refused) as refused:
         read_amount(text, UNITS)
@@ -266,10 +283,15 @@ def test_the_mends_of_a_doubtful_amount_are_its_readings(text: str, mends: tuple
 @pytest.mark.parametrize(
     ("text", "mends"),
     [
-        ("1.000,5 g", ("1000.5 g",)), ("1,000.5 g", ("1000.5 g",)), ("1,234,567.8 g", ("1234567.8 g",)),
-        ("1.2.3 g", ()), ("1,2,3 g", ()), ("1.000.000 g", ()), ("10,00,000.5 g", ()),
+        ("1.000,5 g", ("1000.5 g",)),
+        ("1,000.5 g", ("1000.5 g",)),
+        ("1,234,567.8 g", ("1234567.8 g",)),
+        ("1.2.3 g", ()),
+        ("1,2,3 g", ()),
+        ("1.000.000 g", ()),
+        ("10,00,000.5 g", ()),
     ],
-)  # fmt: skip
+)
 def test_two_kinds_of_points_are_mended_only_where_one_reading_is_left(
     text: str, mends: tuple[str, ...]
 ) -> None:
@@ -305,15 +327,26 @@ def test_a_decimal_comma_without_doubt_is_read() -> None:
 @pytest.mark.parametrize(
     ("text", "seconds"),
     [
-        ("1½ h", 5400), ("1 1/2 h", 5400), ("½ h", 1800), ("1 h and 5 min", 3900), ("3/4 h", 2700), ("2 weeks", 1209600),
-        ("1 day 12 h", 129600), ("0.5 min", 30), ("90 mins.", 5400), ("17 sec", 17), ("1 H", 3600),
+        ("1½ h", 5400),
+        ("1 1/2 h", 5400),
+        ("½ h", 1800),
+        ("1 h and 5 min", 3900),
+        ("3/4 h", 2700),
+        ("2 weeks", 1209600),
+        ("1 day 12 h", 129600),
+        ("0.5 min", 30),
+        ("90 mins.", 5400),
+        ("17 sec", 17),
+        ("1 H", 3600),
     ],
-)  # fmt: skip
+)
 def test_times_as_cooks_write_them(text: str, seconds: int) -> None:
     assert read_time(text).seconds == seconds
 
 
-@pytest.mark.parametrize("text", ["1/0 h", "1/00 min", "1 1/0 h", "1/ h", "-5 min", "5", "5 m", "1e3 s"])  # fmt: skip
+@pytest.mark.parametrize(
+    "text", ["1/0 h", "1/00 min", "1 1/0 h", "1/ h", "-5 min", "5", "5 m", "1e3 s"]
+)
 def test_times_that_are_none(text: str) -> None:
     with pytest.raises(Refused):
         read_time(text)
@@ -362,11 +395,17 @@ def test_a_targets_mends_are_whole_targets(text: str, mends: tuple[str, ...]) ->
 @pytest.mark.parametrize(
     ("cups", "unit", "millilitres"),
     [
-        ("us", "cup", "236.5882365"), ("metric", "cup", "250"), ("imperial", "cup", "284.130625"),
-        ("australian", "tbsp", "20"), ("metric", "tbsp", "15"), ("us", "tbsp", "14.78676478125"),
-        ("imperial", "fl oz", "28.4130625"), ("imperial", "pt", "568.26125"), ("us", "pt", "473.176473"),
+        ("us", "cup", "236.5882365"),
+        ("metric", "cup", "250"),
+        ("imperial", "cup", "284.130625"),
+        ("australian", "tbsp", "20"),
+        ("metric", "tbsp", "15"),
+        ("us", "tbsp", "14.78676478125"),
+        ("imperial", "fl oz", "28.4130625"),
+        ("imperial", "pt", "568.26125"),
+        ("us", "pt", "473.176473"),
     ],
-)  # fmt: skip
+)
 def test_a_cup_is_the_kitchens_own(cups: str, unit: str, millilitres: str) -> None:
     """US: NIST Handbook 44, Appendix C. Imperial: 4.54609 l a gallon, from memory. Metric and
     Australian cups and spoons: from memory."""

@@ -27,9 +27,19 @@ from generator.reference.shared_data import installed
 
 UNITS = load_units(installed())
 SIGNS = {
-    "½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8),
-    "⅝": (5, 8), "⅞": (7, 8), "⅙": (1, 6), "⅚": (5, 6), "⅕": (1, 5),
-}  # fmt: skip
+    "½": (1, 2),
+    "¼": (1, 4),
+    "¾": (3, 4),
+    "⅓": (1, 3),
+    "⅔": (2, 3),
+    "⅛": (1, 8),
+    "⅜": (3, 8),
+    "⅝": (5, 8),
+    "⅞": (7, 8),
+    "⅙": (1, 6),
+    "⅚": (5, 6),
+    "⅕": (1, 5),
+}
 """The fraction signs and what each is, by their Unicode names."""
 
 
@@ -63,10 +73,13 @@ def test_what_is_no_fraction_of_a_cup_is_written_as_the_nearest() -> None:
 @pytest.mark.parametrize(
     ("words", "seconds"),
     [
-        ("s sec secs second seconds", 1), ("min mins minute minutes", 60), ("h hr hrs hour hours", 3600),
-        ("d day days", 24 * 3600), ("week weeks", 7 * 24 * 3600),
+        ("s sec secs second seconds", 1),
+        ("min mins minute minutes", 60),
+        ("h hr hrs hour hours", 3600),
+        ("d day days", 24 * 3600),
+        ("week weeks", 7 * 24 * 3600),
     ],
-)  # fmt: skip
+)
 def test_each_unit_of_time_is_as_long_as_it_is(words: str, seconds: int) -> None:
     for word in words.split():
         assert read_time(f"2 {word}").seconds == 2 * seconds
@@ -80,7 +93,11 @@ def test_units_of_time_stand_in_order_and_once(text: str) -> None:
 
 
 def test_a_percentage_may_name_what_it_is_of() -> None:
-    for typed, of in (("2 % of the meat", "meat"), ("2 % of Cooked rice", "cooked-rice"), ("2 %", "")):  # fmt: skip
+    for typed, of in (
+        ("2 % of the meat", "meat"),
+        ("2 % of Cooked rice", "cooked-rice"),
+        ("2 %", ""),
+    ):
         found = read_amount(typed, UNITS)
         assert (found.value, found.kind, found.of or "") == (2, "percent", of)
 
@@ -113,8 +130,10 @@ def test_a_weight_in_two_units_names_the_larger_first_and_each_once(text: str) -
 
 def test_a_dozen_is_twelve() -> None:
     for text, count, piece in (
-        ("2 dozen", 24, "each"), ("1½ dozen", 18, "each"), ("1 dozen cloves", 12, "cloves"),
-    ):  # fmt: skip
+        ("2 dozen", 24, "each"),
+        ("1½ dozen", 18, "each"),
+        ("1 dozen cloves", 12, "cloves"),
+    ):
         amount = read_amount(text, UNITS)
         assert (amount.value, amount.kind, amount.unit) == (count, "count", piece)
 
@@ -122,14 +141,28 @@ def test_a_dozen_is_twelve() -> None:
 @pytest.mark.parametrize(
     ("text", "mends"),
     [
-        ("4 May 2026", ("2026-05-04",)), ("May 4, 2026", ("2026-05-04",)), ("4th May 2026", ("2026-05-04",)),
-        ("31 Jan 2026", ("2026-01-31",)), ("1 Dec 2026", ("2026-12-01",)), ("30 Feb 2026", ()),
-        ("4/5/2026", ("2026-04-05", "2026-05-04")), ("13/5/2026", ("2026-05-13",)), ("5/5/2026", ("2026-05-05",)),
-        ("5/31/2026", ("2026-05-31",)), ("12/12/2026", ("2026-12-12",)), ("2026/5/4", ("2026-05-04",)),
-        ("4/5/1999", ()), ("4/5/2000", ("2000-04-05", "2000-05-04")), ("4/5/2100", ("2100-04-05", "2100-05-04")),
-        ("4/5/2101", ()), ("0/5/2026", ()), ("32/5/2026", ()), ("5/2026", ()), ("1/2/3/2026", ()),
+        ("4 May 2026", ("2026-05-04",)),
+        ("May 4, 2026", ("2026-05-04",)),
+        ("4th May 2026", ("2026-05-04",)),
+        ("31 Jan 2026", ("2026-01-31",)),
+        ("1 Dec 2026", ("2026-12-01",)),
+        ("30 Feb 2026", ()),
+        ("4/5/2026", ("2026-04-05", "2026-05-04")),
+        ("13/5/2026", ("2026-05-13",)),
+        ("5/5/2026", ("2026-05-05",)),
+        ("5/31/2026", ("2026-05-31",)),
+        ("12/12/2026", ("2026-12-12",)),
+        ("2026/5/4", ("2026-05-04",)),
+        ("4/5/1999", ()),
+        ("4/5/2000", ("2000-04-05", "2000-05-04")),
+        ("4/5/2100", ("2100-04-05", "2100-05-04")),
+        ("4/5/2101", ()),
+        ("0/5/2026", ()),
+        ("32/5/2026", ()),
+        ("5/2026", ()),
+        ("1/2/3/2026", ()),
     ],
-)  # fmt: skip
+)
 def test_a_day_typed_otherwise_is_answered_with_the_days_it_may_mean(
     text: str, mends: tuple[str, ...]
 ) -> None:
@@ -150,8 +183,10 @@ def test_months_are_told_apart() -> None:
 
 def test_a_month_may_be_written_out() -> None:
     for text, day in (
-        ("4 January 2026", "2026-01-04"), ("September 14, 2026", "2026-09-14"), ("1 JUNE 2026", "2026-06-01"),
-    ):  # fmt: skip
+        ("4 January 2026", "2026-01-04"),
+        ("September 14, 2026", "2026-09-14"),
+        ("1 JUNE 2026", "2026-06-01"),
+    ):
         with pytest.raises(Refused) as refused:
             read_date(text)
         assert refused.value.write == (day,)
@@ -208,8 +243,10 @@ def test_no_accuracy_is_below_zero() -> None:
 
 def test_thousands_are_set_apart_from_five_digits_on() -> None:
     assert [fixed(Fraction(n), 0) for n in (9999, 10000, 1234567)] == [
-        "9999", "10\u2009000", "1\u2009234\u2009567",
-    ]  # fmt: skip
+        "9999",
+        "10\u2009000",
+        "1\u2009234\u2009567",
+    ]
     assert fixed(Fraction(12345), 0, grouped=False) == "12345"
     assert fixed(Fraction("0.05"), 1) == "0.1" and fixed(Fraction("0.04"), 1) == "0.0"
     assert fixed(Fraction("-0.5"), 0) == "-1" and fixed(Fraction("12.345"), 2) == "12.35"
@@ -247,8 +284,11 @@ def test_rounding_to_a_step_by_hand() -> None:
 
 def test_words_in_a_row_and_counts() -> None:
     assert [listed(w) for w in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
-        "", "a", "a and b", "a, b and c",
-    ]  # fmt: skip
+        "",
+        "a",
+        "a and b",
+        "a, b and c",
+    ]
     assert counted(1, "load") == "1\u00a0load" and counted(2, "load") == "2\u00a0loads"
     assert counted(0, "load") == "0\u00a0loads" and counted(2, "loaf", "loaves") == "2\u00a0loaves"
 

@@ -45,10 +45,16 @@ def test_pasteurised_dairy_is_clean(kitchen: Path, state: str, more: str) -> Non
 @pytest.mark.parametrize(
     "name",
     [
-        "Raw milk", "Raw cream", "Raw-milk tomme", "Unpasteurised whole milk", "Unpasteurized cream",
-        "Raw goat’s milk", "Raw sheep milk cheese", "Raw butter",
+        "Raw milk",
+        "Raw cream",
+        "Raw-milk tomme",
+        "Unpasteurised whole milk",
+        "Unpasteurized cream",
+        "Raw goat’s milk",
+        "Raw sheep milk cheese",
+        "Raw butter",
     ],
-)  # fmt: skip
+)
 def test_a_name_that_says_raw_is_believed(kitchen: Path, name: str) -> None:
     assert codes(kitchen, cream(name=name)) == ["milk-not-pasteurised"]
 

@@ -8,8 +8,24 @@ from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
 
 ROAST_F = {
-    130, 131, 133, 135, 136, 138, 140, 142, 144, 145, 147, 149, 151, 153, 155, 157, 158,
-}  # fmt: skip
+    130,
+    131,
+    133,
+    135,
+    136,
+    138,
+    140,
+    142,
+    144,
+    145,
+    147,
+    149,
+    151,
+    153,
+    155,
+    157,
+    158,
+}
 PRINTED_F = {
     "cook": {135, 145, 150, 155, 158, 165} | ROAST_F,
     "cool": {41, 70},

@@ -31,8 +31,12 @@ def names_of_verbs(tree: ast.AST) -> list[int]:
     """The lines where verbs are listed, or a step's verb is compared with a name."""
     found: list[int] = []
     shown = {  # examples of a key's description decide nothing
-        id(k.value) for n in ast.walk(tree) if isinstance(n, ast.Call) for k in n.keywords if k.arg == "examples"
-    }  # fmt: skip
+        id(k.value)
+        for n in ast.walk(tree)
+        if isinstance(n, ast.Call)
+        for k in n.keywords
+        if k.arg == "examples"
+    }
     for node in ast.walk(tree):
         if id(node) in shown:
             continue
@@ -57,7 +61,12 @@ def test_no_verb_decides(path: Path) -> None:
 
 @pytest.mark.parametrize(
     "source",
-    ['KEPT = frozenset({"rest", "store"})', 'step.step.do == "serve"', 'x.do in ("pack", other)', '["boil", "simmer"]'],
-)  # fmt: skip
+    [
+        'KEPT = frozenset({"rest", "store"})',
+        'step.step.do == "serve"',
+        'x.do in ("pack", other)',
+        '["boil", "simmer"]',
+    ],
+)
 def test_the_search_finds_them(source: str) -> None:
     assert names_of_verbs(ast.parse(source))

@@ -101,8 +101,16 @@ STRANGE: dict[str, Callable[[Path], None]] = {
     "link to a device": lambda path: path.symlink_to("/dev/zero"),
     "link out of the project": outside,
 }
-PLACES = ["formulas/pork-bake.yaml", "ingredients/all.yaml", "processes/toss.yaml", "stations/pass.yaml",
-          "equipment/more.yaml", "kitchen.yaml", "print-register.yaml", "formulas/new.yaml"]  # fmt: skip
+PLACES = [
+    "formulas/pork-bake.yaml",
+    "ingredients/all.yaml",
+    "processes/toss.yaml",
+    "stations/pass.yaml",
+    "equipment/more.yaml",
+    "kitchen.yaml",
+    "print-register.yaml",
+    "formulas/new.yaml",
+]
 
 
 @pytest.mark.parametrize("file", PLACES)

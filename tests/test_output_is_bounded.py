@@ -39,40 +39,92 @@ SPOILED: dict[str, tuple[str, Callable[[str], str]]] = {
     "a megabyte of NULs": ("formulas/pork-bake.yaml", lambda text: "\0" * 1_000_000),
     "NULs in lines": ("formulas/pork-bake.yaml", lambda text: "\0\n" * 500_000),
     "200,000 tabs": ("formulas/pork-bake.yaml", lambda text: text + "\t\n" * 200_000),
-    "200,000 tabs behind colons": ("formulas/pork-bake.yaml", lambda text: text + "a:\tb\n" * 200_000),
-    "tabs behind colons on one line": ("formulas/pork-bake.yaml", lambda text: text + "a:\tb" * 200_000),
-    "10,000 unknown keys": ("formulas/pork-bake.yaml", lambda text: text + "".join(f"k{i}: x\n" for i in range(10_000))),
+    "200,000 tabs behind colons": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "a:\tb\n" * 200_000,
+    ),
+    "tabs behind colons on one line": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "a:\tb" * 200_000,
+    ),
+    "10,000 unknown keys": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "".join(f"k{i}: x\n" for i in range(10_000)),
+    ),
     "10,000 unknown keys on one line": (
         "formulas/pork-bake.yaml",
-        lambda text: text.replace("targets: {", "targets: {" + "".join(f"k{i}: {{x: 1}}, " for i in range(10_000))),
+        lambda text: text.replace(
+            "targets: {", "targets: {" + "".join(f"k{i}: {{x: 1}}, " for i in range(10_000))
+        ),
     ),
     "10,000 unknown keys in braces": (
-        "formulas/pork-bake.yaml", lambda text: "{" + ", ".join(f"k{i}: x" for i in range(10_000)) + "}\n"),
-    "one key twice, 10,000 times": ("formulas/pork-bake.yaml", lambda text: text + "note: x\n" * 10_000),
+        "formulas/pork-bake.yaml",
+        lambda text: "{" + ", ".join(f"k{i}: x" for i in range(10_000)) + "}\n",
+    ),
+    "one key twice, 10,000 times": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "note: x\n" * 10_000,
+    ),
     "10,000 lines without a unit": (
-        "formulas/house-spice.yaml", lambda text: text.replace("    nutmeg: 30 %", "\n".join(f"    n{i}: 3" for i in range(10_000)))),
+        "formulas/house-spice.yaml",
+        lambda text: text.replace(
+            "    nutmeg: 30 %", "\n".join(f"    n{i}: 3" for i in range(10_000))
+        ),
+    ),
     "5,000 unknown ingredients": (
-        "formulas/house-spice.yaml", lambda text: text.replace("    nutmeg: 30 %", "\n".join(f"    nutmeg-{i}: 1 g" for i in range(5_000)))),
+        "formulas/house-spice.yaml",
+        lambda text: text.replace(
+            "    nutmeg: 30 %", "\n".join(f"    nutmeg-{i}: 1 g" for i in range(5_000))
+        ),
+    ),
     "10,000 names for ids": (
-        "formulas/pork-bake.yaml", lambda text: text.replace("base: meat", f"base: [{', '.join(f'Pork No {i}' for i in range(10_000))}]")),
+        "formulas/pork-bake.yaml",
+        lambda text: text.replace(
+            "base: meat", f"base: [{', '.join(f'Pork No {i}' for i in range(10_000))}]"
+        ),
+    ),
     "5,000 broken ingredients": (
-        "ingredients/all.yaml", lambda text: text + "".join(f"i{i}:\n  nam: I{i}\n  species: pork\n" for i in range(5_000))),
+        "ingredients/all.yaml",
+        lambda text: text + "".join(f"i{i}:\n  nam: I{i}\n  species: pork\n" for i in range(5_000)),
+    ),
     "10,000 ids that are none": (
-        "ingredients/all.yaml", lambda text: text + "".join(f"Id {i}: {{name: x}}\n" for i in range(10_000))),
+        "ingredients/all.yaml",
+        lambda text: text + "".join(f"Id {i}: {{name: x}}\n" for i in range(10_000)),
+    ),
     "10,000 decimal commas": (
-        "formulas/pork-bake.yaml", lambda text: text + "note: [" + ", ".join(["1,5"] * 10_000) + "]\n"),
-    "one long key": ("formulas/pork-bake.yaml", lambda text: text + "k" * 1000 + ": x\n" + '"' + "k" * 900_000 + '": x\n'),
-    "one long value": ("formulas/pork-bake.yaml", lambda text: text.replace("station: range", "station: " + "k" * 900_000)),
-    "one long word": ("ingredients/all.yaml", lambda text: text.replace("species: pork", "species: " + "p" * 900_000)),
+        "formulas/pork-bake.yaml",
+        lambda text: text + "note: [" + ", ".join(["1,5"] * 10_000) + "]\n",
+    ),
+    "one long key": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "k" * 1000 + ": x\n" + '"' + "k" * 900_000 + '": x\n',
+    ),
+    "one long value": (
+        "formulas/pork-bake.yaml",
+        lambda text: text.replace("station: range", "station: " + "k" * 900_000),
+    ),
+    "one long word": (
+        "ingredients/all.yaml",
+        lambda text: text.replace("species: pork", "species: " + "p" * 900_000),
+    ),
     "brackets": ("formulas/pork-bake.yaml", lambda text: "[" * 500_000),
-    "brackets side by side": ("formulas/pork-bake.yaml", lambda text: text + "note: [" + "[], " * 50_000 + "]\n"),
+    "brackets side by side": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "note: [" + "[], " * 50_000 + "]\n",
+    ),
     "dashes": ("formulas/pork-bake.yaml", lambda text: "- " * 400_000),
     "question marks": ("formulas/pork-bake.yaml", lambda text: "? " * 400_000),
-    "aliases": ("formulas/pork-bake.yaml", lambda text: text + "note: [" + "*a, " * 200_000 + "]\n"),
-    "escapes": ("formulas/pork-bake.yaml", lambda text: text + 'note: "' + "\\x1b" * 200_000 + '"\n'),
+    "aliases": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + "note: [" + "*a, " * 200_000 + "]\n",
+    ),
+    "escapes": (
+        "formulas/pork-bake.yaml",
+        lambda text: text + 'note: "' + "\\x1b" * 200_000 + '"\n',
+    ),
     "no text": ("formulas/pork-bake.yaml", lambda text: "\udcff" * 1_000_000),
     "1,000 steps": ("processes/toss.yaml", lambda text: text + "  - {do: frobnicate}\n" * 1_000),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("how", SPOILED)

@@ -61,11 +61,19 @@ def rewrite(path: Path, old: str, new: str) -> None:
     [
         ("pack.yaml", 'complete: "yes"', 'complete: "no"'),
         ("pack.yaml", "topics: [cooking", "topics: [fermenting, cooking"),
-        ("pack.yaml", "model: us-food-code\n", "model: us-food-code\nshares: {us-fsis: [beef-131-and-a-half]}\n"),
-        ("pack.yaml", "model: us-food-code\n", "model: us-food-code\nshares: {us-nowhere: [cooking]}\n"),
+        (
+            "pack.yaml",
+            "model: us-food-code\n",
+            "model: us-food-code\nshares: {us-fsis: [beef-131-and-a-half]}\n",
+        ),
+        (
+            "pack.yaml",
+            "model: us-food-code\n",
+            "model: us-food-code\nshares: {us-nowhere: [cooking]}\n",
+        ),
         ("pack.yaml", "model: us-food-code\n", "model: us-food-code\ndefinitions_of: us-nowhere\n"),
     ],
-)  # fmt: skip
+)
 def test_an_incomplete_pack_cannot_be_chosen(kitchen: Path, file: str, old: str, new: str) -> None:
     limits = own_shared(kitchen)
     shutil.rmtree(limits / "us-food-code-2013")
@@ -197,8 +205,9 @@ def test_an_edition_not_held_takes_the_longest_of_each_time(kitchen: Path) -> No
     assert manual.house is not None
     holds = {
         (r.group, r.value.in_unit("degF")): r.hold.seconds
-        for _, r in manual.house.pack.rows_of("cook") if r.value and r.hold and r.bound == "min"
-    }  # fmt: skip
+        for _, r in manual.house.pack.rows_of("cook")
+        if r.value and r.hold and r.bound == "min"
+    }
     assert holds["a2", 155] == 17 and holds["a3", 165] == 15
     rows = manual.house.pack.rows
     assert rows["cook-a3-165"].document == "Food Code 2013"
@@ -264,9 +273,11 @@ def test_nothing_raw_is_left_without_a_group(name: str, part: Component, stuffed
 
 
 @given(
-    st.sampled_from([(p.id, i) for p in PACKS.values() for i, r in p.rows.items() if r.value and r.bound]),
+    st.sampled_from(
+        [(p.id, i) for p in PACKS.values() for i, r in p.rows.items() if r.value and r.bound]
+    ),
     st.fractions(min_value=0, max_value=3, max_denominator=20),
-)  # fmt: skip
+)
 def test_every_row_is_shown_and_read_on_its_strict_side(
     key: tuple[str, str], off: Fraction
 ) -> None:
@@ -301,7 +312,12 @@ def test_how_far_a_probe_may_be_off(
     kitchen: Path, reads: str, accuracy: str, refused: bool
 ) -> None:
     """Food Code 4-203.11: 1 °C for °C or dual scale, 2 °F (1.11 °C) for °F only."""
-    edit(kitchen, "equipment/house.yaml", "reads: [degC, degF], accuracy: 1 °C", f"reads: {reads}, accuracy: {accuracy}")  # fmt: skip
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "reads: [degC, degF], accuracy: 1 °C",
+        f"reads: {reads}, accuracy: {accuracy}",
+    )
     if reads == "degF":
         edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
     assert ("probe-too-inaccurate" in codes(compute(kitchen))) == refused
@@ -338,7 +354,12 @@ def test_england_chills_to_eight_at_most(tmp_path: Path) -> None:
 
 def test_undercooking_needs_a_row_that_allows_it(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
-    edit(tmp_path, "formulas/lamb-stew.yaml", "targets: {simmer: core 76 °C for 30 s}", "targets: {simmer: core 50 °C}\nundercooked: Asked for at the table.")  # fmt: skip
+    edit(
+        tmp_path,
+        "formulas/lamb-stew.yaml",
+        "targets: {simmer: core 76 °C for 30 s}",
+        "targets: {simmer: core 50 °C}\nundercooked: Asked for at the table.",
+    )
     assert "not-covered" in codes(compute(tmp_path))
 
 
@@ -410,7 +431,12 @@ def test_the_limits_of_running_water(kitchen: Path) -> None:
 
 def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> None:
     """3-501.13(B)(3): thawed parts of ready-to-eat food stay at 41 °F or below."""
-    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n", "  - do: thaw\n    take: [rice]\n    at: 15 °C\n  - do: toss\n    take: [dressing]\n")  # fmt: skip
+    edit(
+        kitchen,
+        TOSS,
+        "  - do: toss\n    take: [rice, dressing]\n",
+        "  - do: thaw\n    take: [rice]\n    at: 15 °C\n  - do: toss\n    take: [dressing]\n",
+    )
     manual = compute(kitchen)
     assert codes(manual) == []
     food = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "thaw"][1]
@@ -423,12 +449,23 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
 def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fish") -> Manual:
     """The rice salad made of raw fish, served on request."""
     edit(
-        kitchen, "ingredients/all.yaml", "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
         f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n  state: raw\n  form: intact\n  allergens: [{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
-    )  # fmt: skip
-    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}", "undercooked: On request, with the advisory on the menu.")  # fmt: skip
-    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-         f"{freeze or '  - do: weigh'}\n    take: [rice]\n  - do: toss\n    take: [dressing]\n  - do: serve\n")  # fmt: skip
+    )
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "keeps: {refrigerated: 3 days}",
+        "undercooked: On request, with the advisory on the menu.",
+    )
+    edit(
+        kitchen,
+        TOSS,
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        f"{freeze or '  - do: weigh'}\n    take: [rice]\n  - do: toss\n    take: [dressing]\n  - do: serve\n",
+    )
     return compute(kitchen)
 
 
@@ -444,7 +481,7 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
         ("  - do: freeze\n    at: -36 °C\n    time: 15 h", []),
         ("  - do: freeze\n    at: -36 °C\n    time: 14 h", ["parasites-not-frozen"]),
     ],
-)  # fmt: skip
+)
 def test_raw_fish_is_frozen_first(kitchen: Path, freeze: str, found: list[str]) -> None:
     """Food Code 3-402.11(A): -4 °F for 168 h, or -31 °F for 15 h."""
     assert sorted(codes(raw_fish(kitchen, freeze))) == found
@@ -484,7 +521,12 @@ def test_the_freezing_limit_on_the_page(kitchen: Path) -> None:
 
 
 def held(kitchen: Path, facts: str, after: str = "  - do: serve\n") -> Manual:
-    edit(kitchen, TOSS, "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", f"  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: hold-by-time\n{facts}{after}")  # fmt: skip
+    edit(
+        kitchen,
+        TOSS,
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        f"  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: hold-by-time\n{facts}{after}",
+    )
     return compute(kitchen)
 
 
@@ -492,14 +534,26 @@ def held(kitchen: Path, facts: str, after: str = "  - do: serve\n") -> Manual:
     ("facts", "after", "found"),
     [
         ("    procedure: Salad bar 1\n    time: 4 h\n", "  - do: serve\n", []),
-        ("    procedure: Salad bar 1\n    time: 4 h 1 min\n", "  - do: serve\n", ["time-control-time"]),
+        (
+            "    procedure: Salad bar 1\n    time: 4 h 1 min\n",
+            "  - do: serve\n",
+            ["time-control-time"],
+        ),
         ("    procedure: Salad bar 1\n    at: 20 °C\n    time: 6 h\n", "  - do: serve\n", []),
-        ("    procedure: Salad bar 1\n    at: 22 °C\n    time: 6 h\n", "  - do: serve\n", ["time-control-time"]),
+        (
+            "    procedure: Salad bar 1\n    at: 22 °C\n    time: 6 h\n",
+            "  - do: serve\n",
+            ["time-control-time"],
+        ),
         ("    procedure: Salad bar 1\n", "  - do: serve\n", ["time-control-time"]),
         ("    time: 3 h\n", "  - do: serve\n", ["time-control-unwritten"]),
-        ("    procedure: Salad bar 1\n    time: 3 h\n", "  - do: freeze\n", ["time-control-then-kept"]),
+        (
+            "    procedure: Salad bar 1\n    time: 3 h\n",
+            "  - do: freeze\n",
+            ["time-control-then-kept"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_time_as_the_control(kitchen: Path, facts: str, after: str, found: list[str]) -> None:
     """Food Code 3-501.19(B): four hours; (C): six, if it is never above 70 °F; by a written procedure."""
     assert codes(held(kitchen, facts, after)) == found
@@ -521,7 +575,12 @@ def test_food_kept_before_it_is_held_by_time_is_dated(kitchen: Path) -> None:
 
 
 def test_hot_food_starts_hot(kitchen: Path) -> None:
-    edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: hold-by-time\n    procedure: Buffet 2\n    time: 3 h\n")  # fmt: skip
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: hold-by-time\n    procedure: Buffet 2\n    time: 3 h\n",
+    )
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
     manual = compute(kitchen)
     assert codes(manual) == [] and manual.house is not None
@@ -537,7 +596,7 @@ def test_hot_food_starts_hot(kitchen: Path) -> None:
 # --- packing without air
 
 
-PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2027-02-01}\n"  # fmt: skip
+PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2027-02-01}\n"
 
 
 def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") -> Manual:
@@ -547,7 +606,12 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
     for line in ("    whole-egg: 6 each\n    cream: 1 cup\n",):
         edit(kitchen, "formulas/pork-bake.yaml", line, "    salt: 1.6 %\n")
     edit(kitchen, "formulas/pork-bake.yaml", "    salt: 1.6 %\n    house-spice", "    house-spice")
-    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n{facts}")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}",
+        f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n{facts}",
+    )
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: fill")
     (kitchen / "standards" / BAKED).write_text(
@@ -569,13 +633,23 @@ RAW = "without_air: {by: raw, record: Receiving log}"
         (RAW, PLAN.replace("2027-02-01", "2026-11-24"), "10 days", ["not-covered"]),
         ("", PLAN, "10 days", ["not-covered"]),
         ("without_air: {by: acidity, measured: 4.6, record: pH log 8}", PLAN, "10 days", []),
-        ("without_air: {by: acidity, measured: 4.61, record: pH log 8}", PLAN, "10 days", ["not-covered"]),
+        (
+            "without_air: {by: acidity, measured: 4.61, record: pH log 8}",
+            PLAN,
+            "10 days",
+            ["not-covered"],
+        ),
         ("without_air: {by: acidity, record: pH log 8}", PLAN, "10 days", ["not-covered"]),
         ("without_air: {by: water-activity, measured: 0.91, record: aw 3}", PLAN, "10 days", []),
-        ("without_air: {by: water-activity, measured: 0.92, record: aw 3}", PLAN, "10 days", ["not-covered"]),
+        (
+            "without_air: {by: water-activity, measured: 0.92, record: aw 3}",
+            PLAN,
+            "10 days",
+            ["not-covered"],
+        ),
         ("without_air: {by: cured-at-a-plant, record: Label}", PLAN, "10 days", ["not-covered"]),
     ],
-)  # fmt: skip
+)
 def test_packing_without_air(
     kitchen: Path, facts: str, plan: str, keeps: str, found: list[str]
 ) -> None:
@@ -585,7 +659,12 @@ def test_packing_without_air(
 
 def test_fish_is_never_packed_without_air(kitchen: Path) -> None:
     """3-502.12(C) holds fish to rules of its own."""
-    edit(kitchen, "ingredients/all.yaml", "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact\n  allergens: none", "name: Hake\n  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (hake)]")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact\n  allergens: none",
+        "name: Hake\n  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (hake)]",
+    )
     assert [f.code for f in packed(kitchen, RAW, keeps="3 days").errors] == ["not-covered"]
 
 
@@ -594,9 +673,19 @@ def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
     path = kitchen / "standards" / "kitchen.yaml"
     path.write_text(path.read_text(encoding="utf-8") + PLAN, encoding="utf-8")
     edit(kitchen, BAKED, "  - do: store", "  - do: vacuum-pack\n  - do: store")
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: 8 days}}\n{RAW}")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "keeps: {refrigerated: 5 days}",
+        f"keeps: {{refrigerated: 8 days}}\n{RAW}",
+    )
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law", "not-covered"]
-    edit(kitchen, "formulas/pork-bake.yaml", RAW, "without_air: {by: acidity, measured: 4.2, record: pH log 8}")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        RAW,
+        "without_air: {by: acidity, measured: 4.2, record: pH log 8}",
+    )
     assert [f.code for f in compute(kitchen).errors] == []
     edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 8 days", "refrigerated: 31 days")
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law"]
@@ -607,7 +696,12 @@ def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
 
 def stabilised(tmp_path: Path) -> Limit:
     project = lay("base", tmp_path / "plant")
-    edit(project, "kitchen.yaml", CODE, "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    edit(
+        project,
+        "kitchen.yaml",
+        CODE,
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     edit(
         project,
         "ingredients/all.yaml",
@@ -673,7 +767,12 @@ def test_nothing_raw_is_served_by_silence(kitchen: Path) -> None:
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: bake")
     (kitchen / "standards" / BAKED).write_text(text[:start] + "  - do: serve\n", encoding="utf-8")
-    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "",
+    )
     found = compute(kitchen)
     assert [f.code for f in found.errors] == ["raw-not-cooked"]
     assert "Pork shoulder and Whole egg" in found.errors[0].message

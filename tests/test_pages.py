@@ -153,9 +153,14 @@ def test_no_page_lies_where_another_does(kitchen: Path) -> None:
     for folder in ("processes", "ingredients", "kitchen", "reference"):
         (kitchen / f"standards/stations/{folder}.yaml").write_text(f"name: The {folder}\n")
     for ident, station in (
-        ("index", "pass"), ("limits", "control"), ("findings", "control"), ("allergens", "control"),
-        ("toss", "processes"), ("nutmeg-salad", "ingredients"), ("conversions", "reference"),
-    ):  # fmt: skip
+        ("index", "pass"),
+        ("limits", "control"),
+        ("findings", "control"),
+        ("allergens", "control"),
+        ("toss", "processes"),
+        ("nutmeg-salad", "ingredients"),
+        ("conversions", "reference"),
+    ):
         text = salad.read_text().replace("station: pass", f"station: {station}")
         text = text.replace("name: Rice salad", f"name: Salad {ident}")
         (kitchen / f"standards/formulas/{ident}.yaml").write_text(text)
@@ -458,9 +463,15 @@ def test_pages_written_by_hand_stand_in_sections(demo: Manual) -> None:
     """A folder makes a section of its name; a station's folder joins the station; the rest is for
     reference."""
     written = [
-        "guide/02-b.md", "guide/01-a.md", "guide/index.md", "about.md", "index.md", "house-rules/z.md",
-        "stove/safety.md", "control/log.md",
-    ]  # fmt: skip
+        "guide/02-b.md",
+        "guide/01-a.md",
+        "guide/index.md",
+        "about.md",
+        "index.md",
+        "house-rules/z.md",
+        "stove/safety.md",
+        "control/log.md",
+    ]
     sections = navigation(make_pages(demo), demo.house, written)
     found = {title: uris for section in sections for title, uris in section.items()}
     assert list(found)[-5:] == ["Control", "Kitchen", "Reference", "Guide", "House rules"]

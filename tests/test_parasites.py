@@ -19,19 +19,31 @@ from generator.views.limit_view import limit_view
 from generator.views.uris import REGISTER
 
 HOUR = Fraction(3600)
-COLD = "deep: {kind: freezer, name: Deep freezer, air: -38 °C}\nchest: {kind: freezer, name: Chest freezer, air: -22 °C}\n"  # fmt: skip
+COLD = "deep: {kind: freezer, name: Deep freezer, air: -38 °C}\nchest: {kind: freezer, name: Chest freezer, air: -22 °C}\n"
 
 
 def served(kitchen: Path, steps: str) -> Manual:
     """Bream served raw on request after ``steps``, the first of which takes it in."""
     edit(kitchen, "equipment/house.yaml", "dish: {kind", f"{COLD}dish: {{kind")
     edit(
-        kitchen, "ingredients/all.yaml", "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
+        kitchen,
+        "ingredients/all.yaml",
+        "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
         "name: Bream\n  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (bream)]",
-    )  # fmt: skip
-    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}", "undercooked: On request, with the advisory on the menu.")  # fmt: skip
-    edit(kitchen, "processes/toss.yaml", "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-         steps.replace("do: freeze\n", "do: freeze\n    take: [rice]\n", 1) + "  - do: toss\n    take: [dressing]\n  - do: serve\n")  # fmt: skip
+    )
+    edit(
+        kitchen,
+        "formulas/rice-salad.yaml",
+        "keeps: {refrigerated: 3 days}",
+        "undercooked: On request, with the advisory on the menu.",
+    )
+    edit(
+        kitchen,
+        "processes/toss.yaml",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        steps.replace("do: freeze\n", "do: freeze\n    take: [rice]\n", 1)
+        + "  - do: toss\n    take: [dressing]\n  - do: serve\n",
+    )
     return compute(kitchen)
 
 
@@ -52,7 +64,10 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
         (f"{SOLID}  - do: pack\n  - do: label\n{STORE}    in: chest\n    time: 24 h\n", "(A)(3)"),
         (f"{SOLID}{STORE}    in: deep\n    time: 15 h\n", "(A)(2)"),
         (f"{FREEZE}    in: deep\n    time: 15 h\n", "(A)(2)"),
-        (f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 144 h\n", "(A)(1)"),
+        (
+            f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 144 h\n",
+            "(A)(1)",
+        ),
         (f"{FREEZE}    in: chest\n{STORE}    in: chest\n    time: 7 days\n", "(A)(1)"),
         (f"{FREEZE}    in: chest\n    time: 7 days\n", "(A)(1)"),
         # the freezing isn't counted once it says that it lasts until solid; solid isn't said; both too warm or short
@@ -62,8 +77,14 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
         (f"{SOLID}{STORE}    in: chest\n    time: 23 h 59 min\n", ""),
         (f"{SOLID}{STORE}    in: chest\n", ""),
         (f"{SOLID}{STORE}    in: cold-room\n    time: 7 days\n", ""),
-        (f"{SOLID}{STORE}    in: cold-room\n    at: -25 °C\n    time: 24 h\n", ""),  # the warmer of the two
-        (f"{FREEZE}    in: chest\n    at: -38 °C\n    solid: yes\n{STORE}    in: chest\n    time: 24 h\n", ""),
+        (
+            f"{SOLID}{STORE}    in: cold-room\n    at: -25 °C\n    time: 24 h\n",
+            "",
+        ),  # the warmer of the two
+        (
+            f"{FREEZE}    in: chest\n    at: -38 °C\n    solid: yes\n{STORE}    in: chest\n    time: 24 h\n",
+            "",
+        ),
         (f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 143 h\n", ""),
         # something else stands between: thawed, left out, or in another place for a while
         (f"{SOLID}  - do: thaw\n    in: cold-room\n{STORE}    in: chest\n    time: 24 h\n", ""),
@@ -71,7 +92,7 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
         (f"{SOLID}  - do: rest\n{STORE}    in: chest\n    time: 24 h\n", ""),
         (f"{SOLID}  - do: pack\n    time: 1 h\n{STORE}    in: chest\n    time: 24 h\n", ""),
     ],
-)  # fmt: skip
+)
 def test_which_row_the_steps_meet(kitchen: Path, steps: str, clause: str) -> None:
     manual = served(kitchen, steps)
     codes = [f.code for f in manual.errors]
@@ -92,8 +113,14 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
     assert freeze.stored is not None and store.stored is None
     view = limit_view(manual.house, freeze)
     assert (view.figures[0].number, view.hold, view.hold_s) == ("-38", "", 0)
-    assert view.hold_rest == "Until it is frozen solid; then stored at -21\u00a0°C (-6\u00a0°F) or colder for 24\u00a0h."  # fmt: skip
-    assert view.code + view.code_rest == "-31\u00a0°F (-35\u00a0°C) until solid, then -4\u00a0°F (-20\u00a0°C) for 24\u00a0h"  # fmt: skip
+    assert (
+        view.hold_rest
+        == "Until it is frozen solid; then stored at -21\u00a0°C (-6\u00a0°F) or colder for 24\u00a0h."
+    )
+    assert (
+        view.code + view.code_rest
+        == "-31\u00a0°F (-35\u00a0°C) until solid, then -4\u00a0°F (-20\u00a0°C) for 24\u00a0h"
+    )
     other = limit_view(manual.house, store)
     assert (other.figures[0].number, other.hold_s) == ("-22", 2 * 86400)
     block = limit_block(manual.house, freeze, "1", "Freeze")
@@ -101,7 +128,9 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
     assert "in one reading" not in str(block["figure"])
     record = limit_record(freeze)
     assert (record["value"], record["store_at"]["value"], record["hold_s"]) == (-31, -4, 86400)
-    assert limit_words(freeze).startswith("-31\u00a0°F (-35\u00a0°C) or colder until solid, then stored at -4")  # fmt: skip
+    assert limit_words(freeze).startswith(
+        "-31\u00a0°F (-35\u00a0°C) or colder until solid, then stored at -4"
+    )
     told = limits_text(manual.sheets["rice-salad"].walk)
     assert "Then stored at -21 °C (-6 °F) or colder for 24 h" in told
     register = next(p for p in make_pages(manual) if p.uri == REGISTER).html
@@ -109,7 +138,9 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
 
 
 def test_freezing_and_storing_count_together(kitchen: Path) -> None:
-    manual = served(kitchen, f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 6 days\n")  # fmt: skip
+    manual = served(
+        kitchen, f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 6 days\n"
+    )
     assert [x.row_hold_s for x in limits(manual).values()] == [168 * HOUR, 168 * HOUR]
     for limit in limits(manual).values():
         assert limit.note.startswith("The time of freezing and of storing counts together.")
@@ -117,7 +148,9 @@ def test_freezing_and_storing_count_together(kitchen: Path) -> None:
 
 def test_a_freezer_kept_at_the_figure_is_asked_about(kitchen: Path) -> None:
     manual = served(kitchen, f"{SOLID}{STORE}    at: -20 °C\n    time: 24 h\n")
-    assert [f.code for f in manual.findings if f.severity != "note"] == ["target-within-probe-error"]  # fmt: skip
+    assert [f.code for f in manual.findings if f.severity != "note"] == [
+        "target-within-probe-error"
+    ]
     assert limits(manual)["store"].verdict.status == "close"
 
 
@@ -130,7 +163,12 @@ def test_the_message_names_every_way(kitchen: Path) -> None:
 
 def test_fish_that_needs_no_freezing_is_told_none(kitchen: Path) -> None:
     """3-402.11(B) lets farmed fish through; frozen for another reason, it has no figure to meet."""
-    edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  parasites: {freed_by: farmed, record: Letter 4}\n")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "cooked-rice:\n",
+        "cooked-rice:\n  parasites: {freed_by: farmed, record: Letter 4}\n",
+    )
     manual = served(kitchen, f"{FREEZE}    in: chest\n    time: 4 h\n")
     assert manual.errors == () and limits(manual) == {}
 

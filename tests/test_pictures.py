@@ -75,8 +75,19 @@ def test_place_camera_and_owner_are_left_out(name: str) -> None:
     assert SECRET.encode() not in made and b"Exif" not in made and b"xmpmeta" not in made
     with Image.open(io.BytesIO(made)) as read:
         assert read.format == KINDS[name] and read.size == (60, 40)
-        assert not dict(read.getexif()) and not set(read.info) - {"jfif", "jfif_version", "jfif_unit",
-            "jfif_density", "progressive", "progression", "dpi", "loop", "background", "timestamp", "duration"}  # fmt: skip
+        assert not dict(read.getexif()) and not set(read.info) - {
+            "jfif",
+            "jfif_version",
+            "jfif_unit",
+            "jfif_density",
+            "progressive",
+            "progression",
+            "dpi",
+            "loop",
+            "background",
+            "timestamp",
+            "duration",
+        }
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
@@ -132,22 +143,41 @@ def png_of(width: int, height: int, *chunks: bytes) -> bytes:
 
 
 BAD = {
-    "a page as a picture": ("a.png", b"<html><script>alert(1)</script></html>", "is not what its name says"),
-    "a drawing as a picture": ("a.png", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "is not what its name says"),
+    "a page as a picture": (
+        "a.png",
+        b"<html><script>alert(1)</script></html>",
+        "is not what its name says",
+    ),
+    "a drawing as a picture": (
+        "a.png",
+        b"<svg xmlns='http://www.w3.org/2000/svg'/>",
+        "is not what its name says",
+    ),
     "a head alone": ("a.png", b"\x89PNG\r\n\x1a\n", "is"),
     "a JPEG as a PNG": ("a.png", with_everything("JPEG"), "is not what its name says"),
     "a WEBP as a JPEG": ("a.jpg", with_everything("WEBP"), "is not what its name says"),
     "nothing": ("a.jpg", b"", "is not what its name says"),
     "cut off": ("a.jpg", with_everything("JPEG")[:-200], "is broken"),
-    "dots that unfold to gigabytes": ("a.png", png_of(60_000, 60_000, chunk(b"IDAT", zlib.compress(b"\0" * 9_000_000))), "million dots"),
+    "dots that unfold to gigabytes": (
+        "a.png",
+        png_of(60_000, 60_000, chunk(b"IDAT", zlib.compress(b"\0" * 9_000_000))),
+        "million dots",
+    ),
     "the largest size there is": ("a.png", png_of(2**31 - 1, 2**31 - 1), "million dots"),
     "words that unfold to gigabytes": (
-        "a.png", png_of(2, 2, chunk(b"zTXt", b"k\0\0" + zlib.compress(b"\0" * 200_000_000, 9))), "is broken"),
+        "a.png",
+        png_of(2, 2, chunk(b"zTXt", b"k\0\0" + zlib.compress(b"\0" * 200_000_000, 9))),
+        "is broken",
+    ),
     "too many bytes": ("a.jpg", b"\xff\xd8\xff" + b"\0" * 20_000_001, "is over 20 MB"),
-    "one that moves": ("a.webp", bytes_of(photo(), "WEBP", save_all=True, append_images=[photo((60, 40)).rotate(180)]), "holds several"),
+    "one that moves": (
+        "a.webp",
+        bytes_of(photo(), "WEBP", save_all=True, append_images=[photo((60, 40)).rotate(180)]),
+        "holds several",
+    ),
     "another kind": ("a.gif", bytes_of(photo(), "GIF"), "is not a .png"),
     "a scan": ("a.tif", bytes_of(photo(), "TIFF"), "is not a .png"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("why", BAD)

@@ -60,19 +60,37 @@ def figure(value: Fraction | int | str, unit: Degree, bound: str) -> Figure:
 def cook_limit(*rows: tuple[str, Figure, Fraction | None], hazard: str = "cook") -> Limit:
     options = tuple(Option(name, fig, hold, "clause", "") for name, fig, hold in rows)
     return Limit(
-        "f/cook", "cook", 1, "Cook", hazard, "min", Source("Code", "2022", "clause", ()), options[0].figure,
-        options[0].hold_s, options[0].hold_s, options=options,
-    )  # fmt: skip
+        "f/cook",
+        "cook",
+        1,
+        "Cook",
+        hazard,
+        "min",
+        Source("Code", "2022", "clause", ()),
+        options[0].figure,
+        options[0].hold_s,
+        options[0].hold_s,
+        options=options,
+    )
 
 
 def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> Limit:
     return Limit(
-        "f/cool", "chill", 2, "Chill", "cool", "max", Source("Code", "2022", "clause", ()), stages[-1][0],
+        "f/cool",
+        "chill",
+        2,
+        "Chill",
+        "cool",
+        "max",
+        Source("Code", "2022", "clause", ()),
+        stages[-1][0],
         stages=tuple(
-            Stage(fig, clock.value if clock else None, Fraction(hours * 3600), "clause") for fig, hours in stages
+            Stage(fig, clock.value if clock else None, Fraction(hours * 3600), "clause")
+            for fig, hours in stages
         ),
-        clock=clock, group="cooked",
-    )  # fmt: skip
+        clock=clock,
+        group="cooked",
+    )
 
 
 FOOD_CODE_COOLING = cool_limit(
@@ -88,8 +106,11 @@ def option_2() -> Limit:
     )
     advised = replace(limit.stages[0], advised=True)
     return replace(
-        limit, stages=(advised, limit.stages[1]), begin_s=Fraction(5400), finish=figure(40, "degF", "max"),
-    )  # fmt: skip
+        limit,
+        stages=(advised, limit.stages[1]),
+        begin_s=Fraction(5400),
+        finish=figure(40, "degF", "max"),
+    )
 
 
 OPTION_2 = option_2()
@@ -111,10 +132,13 @@ def c(value: float | str) -> Temperature:
 # --- published rows, at and just beside their figures
 
 COOK_ROWS = [
-    row for row in table("cooking_food_code.csv")
-    if row["use"] == "law" and row["rule_group"] in ("raw_animal", "whole_meat_roast") and row["temp_F"]
+    row
+    for row in table("cooking_food_code.csv")
+    if row["use"] == "law"
+    and row["rule_group"] in ("raw_animal", "whole_meat_roast")
+    and row["temp_F"]
     and row["hold_seconds"]
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize("row", COOK_ROWS, ids=lambda r: r["id"])
@@ -210,16 +234,40 @@ def test_cooling_rows_at_their_deadlines() -> None:
     ("course", "verdict", "words"),
     [
         # °F by minutes; cooked to 160 °F
-        ([(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 40)], "pass", "every stage in time"),
-        ([(0, 160), (60, 120), (61, 119), (122, 81), (130, 80), (400, 55), (500, 40)], "cannot tell", "no miss"),
-        ([(0, 160), (60, 120), (61, 119), (100, 80), (421, 56), (430, 55), (500, 40)], "fail", "longer than 6"),
-        ([(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 41)], "cannot tell", "before it is packed"),
-        ([(0, 160), (60, 130), (95, 119), (119, 80), (400, 55), (500, 40)], "cannot tell", "whether chilling was begun"),
+        (
+            [(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 40)],
+            "pass",
+            "every stage in time",
+        ),
+        (
+            [(0, 160), (60, 120), (61, 119), (122, 81), (130, 80), (400, 55), (500, 40)],
+            "cannot tell",
+            "no miss",
+        ),
+        (
+            [(0, 160), (60, 120), (61, 119), (100, 80), (421, 56), (430, 55), (500, 40)],
+            "fail",
+            "longer than 6",
+        ),
+        (
+            [(0, 160), (80, 120), (81, 119), (139, 80), (400, 55), (500, 41)],
+            "cannot tell",
+            "before it is packed",
+        ),
+        (
+            [(0, 160), (60, 130), (95, 119), (119, 80), (400, 55), (500, 40)],
+            "cannot tell",
+            "whether chilling was begun",
+        ),
         ([(0, 119), (59, 80), (360, 55), (400, 40)], "cannot tell", "nobody can tell"),
         # the advised hour missed and the six hours, too: the six hours fail
-        ([(0, 160), (1, 120), (2, 119), (200, 81), (210, 80), (363, 56), (400, 40)], "fail", "longer than 6"),
+        (
+            [(0, 160), (1, 120), (2, 119), (200, 81), (210, 80), (363, 56), (400, 40)],
+            "fail",
+            "longer than 6",
+        ),
     ],
-)  # fmt: skip
+)
 def test_an_advised_hour_is_never_a_pass_and_never_a_fail(
     course: list[tuple[int, int]], verdict: str, words: str
 ) -> None:
@@ -511,10 +559,16 @@ def test_what_loggers_write_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("unit", "text", "fine"),
     [
-        ("c", "-60", True), ("c", "-60.1", False), ("c", "350", True), ("c", "350.1", False),
-        ("f", "-76", True), ("f", "-76.1", False), ("f", "662", True), ("f", "662.1", False),
+        ("c", "-60", True),
+        ("c", "-60.1", False),
+        ("c", "350", True),
+        ("c", "350.1", False),
+        ("f", "-76", True),
+        ("f", "-76.1", False),
+        ("f", "662", True),
+        ("f", "662.1", False),
     ],
-)  # fmt: skip
+)
 def test_a_temperature_that_no_food_has_is_refused(
     tmp_path: Path, unit: str, text: str, fine: bool
 ) -> None:
@@ -540,8 +594,12 @@ def test_a_fault_of_a_log_is_shown_at_its_cell(tmp_path: Path) -> None:
 def test_a_cell_too_many_or_a_probe_without_a_name_is_refused(tmp_path: Path) -> None:
     row = "2026-11-25 14:00,{},70"
     assert read_log(write(tmp_path, f"time,probe,temp_c\n{row.format('A' * 60)},,\n"), ZONE).series
-    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('A' * 61)}\n")) == [("reading-probe", 2)]  # fmt: skip
-    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('')}\n")) == [("reading-probe", 2)]  # fmt: skip
+    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('A' * 61)}\n")) == [
+        ("reading-probe", 2)
+    ]
+    assert codes(write(tmp_path, f"time,probe,temp_c\n{row.format('')}\n")) == [
+        ("reading-probe", 2)
+    ]
     for cells, help in (("70,5", "semicolons"), ("70,5,1", "delete the line")):
         with pytest.raises(BrokenData) as caught:
             read_log(write(tmp_path, f"time,probe,temp_c\n2026-11-25 14:00,A,{cells}\n"), ZONE)
@@ -598,9 +656,14 @@ def test_all_faults_are_told_at_once_with_their_places(tmp_path: Path) -> None:
     text += "2026-13-25 14:06,,70\n2026-11-25 14:07,A\n2026-11-25 14:08,A,999.9\n"
     path = write(tmp_path, text)
     assert codes(path) == [
-        ("reading-time", 2), ("reading-temperature", 3), ("reading-temperature", 4), ("reading-time", 5),
-        ("reading-probe", 5), ("reading-cells", 6), ("reading-temperature", 7),
-    ]  # fmt: skip
+        ("reading-time", 2),
+        ("reading-temperature", 3),
+        ("reading-temperature", 4),
+        ("reading-time", 5),
+        ("reading-probe", 5),
+        ("reading-cells", 6),
+        ("reading-temperature", 7),
+    ]
     with pytest.raises(BrokenData) as caught:
         read_log(path, ZONE)
     place = caught.value.findings[1].place
@@ -642,9 +705,12 @@ def test_a_clock_change_can_never_pass(tmp_path: Path) -> None:
 
 
 GOOD = [
-    "time,probe,temp_c", "2026-11-25 14:00,A,60", "2026-11-25 14:05,A,70.5", "2026-11-25 14:10,A,76",
+    "time,probe,temp_c",
+    "2026-11-25 14:00,A,60",
+    "2026-11-25 14:05,A,70.5",
+    "2026-11-25 14:10,A,76",
     "2026-11-25 14:15,A,77",
-]  # fmt: skip
+]
 
 
 def malformed(rng: random.Random) -> bytes:
@@ -866,7 +932,10 @@ def test_review_judges_how_long_a_soup_took_to_reheat(tmp_path: Path) -> None:
     answer = json.loads(said.stdout)
     assert answer["verdict"] == "fail"
     assert answer["per_probe"][0]["reach"] == {
-        "within_s": 7200, "verdict": "fail", "took_least_s": 7500, "took_most_s": 8400,
-    }  # fmt: skip
+        "within_s": 7200,
+        "verdict": "fail",
+        "took_least_s": 7500,
+        "took_most_s": 8400,
+    }
     assert "within 2 h of 41 °F (5 °C)" in answer["limit"]
     assert not [note for note in answer["notes"] if "not judged" in note]

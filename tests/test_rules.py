@@ -24,8 +24,11 @@ DEGREES = {"C": "degC", "F": "degF"}
 
 def figure(value: str, bound: str, printed: str | None = None) -> Figure:
     return figure_of(
-        read_temperature(value), read_temperature(printed) if printed else None, bound, ONE  # type: ignore[arg-type]
-    )  # fmt: skip
+        read_temperature(value),
+        read_temperature(printed) if printed else None,
+        bound,
+        ONE,  # type: ignore[arg-type]
+    )
 
 
 @pytest.mark.parametrize(
@@ -184,8 +187,11 @@ def test_rows_for_a_target(
         assert (limit.hold_s, limit.read) == (hold, read)
     else:
         assert limit.verdict.mends == (
-            "core 71 °C", "core 70 °C for 17 s", "core 67 °C for 1 min", "core 64 °C for 3 min",
-        )  # fmt: skip
+            "core 71 °C",
+            "core 70 °C for 17 s",
+            "core 67 °C for 1 min",
+            "core 64 °C for 3 min",
+        )
         for mend in limit.verdict.mends:
             assert cook(clean, mend).verdict.status == "meets"
 
@@ -335,7 +341,9 @@ def test_the_roast_chart_is_for_nothing_else(
 BAG = "bag: {kind: vessel, name: Roasting bag, shape: casing, inside: {diameter: 120 mm, length: 300 mm}, moisture_tight: yes}\n"
 
 
-def bagged(kitchen: Path, at: str, *, bag: str = BAG, oven: str = "still", named: str = "bag") -> list[str]:  # fmt: skip
+def bagged(
+    kitchen: Path, at: str, *, bag: str = BAG, oven: str = "still", named: str = "bag"
+) -> list[str]:
     """The errors of the roast with a bag named at the step that roasts it."""
     roast(kitchen, target="core 58 °C for 60 min", at=at, oven=oven)
     with (kitchen / "standards/equipment/house.yaml").open("a") as file:
@@ -382,8 +390,14 @@ def test_corned_beef_and_ham_are_roasts_though_they_are_injected(
 
 @pytest.mark.parametrize(
     ("species", "form"),
-    [("lamb", "injected"), ("beef", "tenderised"), ("pork", "comminuted"), ("turkey", "injected"), ("veal", "injected")],
-)  # fmt: skip
+    [
+        ("lamb", "injected"),
+        ("beef", "tenderised"),
+        ("pork", "comminuted"),
+        ("turkey", "injected"),
+        ("veal", "injected"),
+    ],
+)
 def test_no_other_roast_is_one_by_that_word(kitchen: Path, species: str, form: str) -> None:
     roast(kitchen, target="core 58 °C for 60 min", species=species, form=form)
     edit(kitchen, "ingredients/all.yaml", f"form: {form}\n", f"form: {form}\n  cured_roast: yes\n")
@@ -703,16 +717,25 @@ def test_what_ends_frozen_is_not_held_cold(kitchen: Path) -> None:
     )
     manual = compute(kitchen)
     assert [lm.hazard for lm in manual.walks["pork-bake"].limits] == [
-        "cook", "cool", "thaw", "cold_hold",
-    ]  # fmt: skip
+        "cook",
+        "cool",
+        "thaw",
+        "cold_hold",
+    ]
     dates = manual.walks["pork-bake"].dates
     assert dates is not None and (dates.day, dates.law_day) == (5, 7)
 
 
 @pytest.mark.parametrize(
     ("days", "codes"),
-    [("6 days", []), ("7 days", []), ("1 week", []), ("8 days", ["keeps-beyond-law"]), ("9 days", ["keeps-beyond-law"])],
-)  # fmt: skip
+    [
+        ("6 days", []),
+        ("7 days", []),
+        ("1 week", []),
+        ("8 days", ["keeps-beyond-law"]),
+        ("9 days", ["keeps-beyond-law"]),
+    ],
+)
 def test_the_seventh_day_is_the_last(kitchen: Path, days: str, codes: list[str]) -> None:
     """Food Code 3-501.17(A): at most 7 days at 41 °F, the day of preparation counted as day 1."""
     edit(kitchen, "formulas/pork-bake.yaml", "5 days", days)
@@ -859,8 +882,11 @@ def test_reheating_for_hot_holding(kitchen: Path) -> None:
     reheat = limits[2]
     assert reheat.figure is not None
     assert (reheat.figure.shown_f, reheat.figure.shown_c, reheat.hold_s, reheat.read) == (
-        165, 74, 15, 76,
-    )  # fmt: skip
+        165,
+        74,
+        15,
+        76,
+    )
     edit(kitchen, "processes/baked.yaml", "core 76 °C", "core 73 °C")
     assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
 

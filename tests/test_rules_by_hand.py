@@ -70,7 +70,7 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
         ("chilled", "", False),
         ("ambient", "not_tcs: Soured with vinegar.\n", False),
     ],
-)  # fmt: skip
+)
 def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
     kitchen: Path, arrives: str, facts: str, limited: bool
 ) -> None:
@@ -108,7 +108,12 @@ def test_food_is_held_hot_where_it_is_at_the_limit_itself(
 
 
 def in_england(kitchen: Path) -> None:
-    edit(kitchen, "kitchen.yaml", "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}", "{model: uk-england, edition: 2013, adopted_by: the law of England}")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}",
+        "{model: uk-england, edition: 2013, adopted_by: the law of England}",
+    )
 
 
 @pytest.mark.parametrize("served", [False, True])
@@ -128,10 +133,14 @@ def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, se
 @pytest.mark.parametrize(
     ("hot", "at", "too_long"),
     [
-        (True, "135 °F", False), (True, "134 °F", True), (True, "20 °C", True),
-        (False, "41 °F", False), (False, "42 °F", True), (False, "140 °F", True),
+        (True, "135 °F", False),
+        (True, "134 °F", True),
+        (True, "20 °C", True),
+        (False, "41 °F", False),
+        (False, "42 °F", True),
+        (False, "140 °F", True),
     ],
-)  # fmt: skip
+)
 def test_food_that_stands_is_held_by_the_temperature_of_its_place(
     kitchen: Path, hot: bool, at: str, too_long: bool
 ) -> None:
@@ -155,10 +164,14 @@ def f(value: int) -> Temperature:
 @pytest.mark.parametrize(
     ("bound", "limit", "target", "asked"),
     [
-        ("min", 165, None, 165), ("min", 165, 170, 170), ("min", 165, 160, 165),
-        ("max", 41, None, 41), ("max", 41, 38, 38), ("max", 41, 45, 41),
+        ("min", 165, None, 165),
+        ("min", 165, 170, 170),
+        ("min", 165, 160, 165),
+        ("max", 41, None, 41),
+        ("max", 41, 38, 38),
+        ("max", 41, 45, 41),
     ],
-)  # fmt: skip
+)
 def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
     bound: Bound, limit: int, target: int | None, asked: int
 ) -> None:
@@ -170,18 +183,28 @@ def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
     ("target", "hold", "lasts", "row", "sure"),
     [
         # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true reading
-        (147, None, None, "145", True), (147, 180, None, "145", True), (147, None, 180, "145", True),
-        (147, 179, None, None, False), (147, None, 179, None, False),
-        (146, None, None, "145", False), (146, 180, None, "145", False), (146, 179, None, None, False),
+        (147, None, None, "145", True),
+        (147, 180, None, "145", True),
+        (147, None, 180, "145", True),
+        (147, 179, None, None, False),
+        (147, None, 179, None, False),
+        (146, None, None, "145", False),
+        (146, 180, None, "145", False),
+        (146, 179, None, None, False),
         (144, None, None, None, False),
         # 151 °F is surely 145 °F, and 150 °F by a true reading, held a minute
-        (151, 180, None, "145", True), (151, 60, None, "150", False), (151, 59, None, None, False),
-        (152, 60, None, "150", True), (160, 17, None, "155", True), (160, 16, None, None, False),
+        (151, 180, None, "145", True),
+        (151, 60, None, "150", False),
+        (151, 59, None, None, False),
+        (152, 60, None, "150", True),
+        (160, 17, None, "155", True),
+        (160, 16, None, None, False),
         (160, None, 17, "155", True),
         # what is held by the target goes before how long the whole step lasts
-        (160, 17, 10, "155", True), (160, 10, 17, None, False),
+        (160, 17, 10, "155", True),
+        (160, 10, 17, None, False),
     ],
-)  # fmt: skip
+)
 def test_which_row_a_target_goes_by(
     target: int, hold: int | None, lasts: int | None, row: str | None, sure: bool
 ) -> None:
@@ -198,7 +221,12 @@ def test_which_row_a_target_goes_by(
 
 def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path) -> None:
     in_england(kitchen)
-    edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", "  name: Pork shoulder\n  arrives: frozen\n")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  name: Pork shoulder\n",
+        "  name: Pork shoulder\n  arrives: frozen\n",
+    )
     slack = "  - do: slack\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
     edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
     manual = compute(kitchen)
@@ -226,10 +254,11 @@ def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
 @pytest.mark.parametrize(
     ("cut", "held", "start"),
     [
-        ("    time: 30 min\n", "3 h 30 min", 70), ("    time: 30 min\n", "3 h 31 min", 41),
+        ("    time: 30 min\n", "3 h 30 min", 70),
+        ("    time: 30 min\n", "3 h 31 min", 41),
         ("", "3 h", 41),  # nobody says how long it took
     ],
-)  # fmt: skip
+)
 def test_four_hours_since_the_cutting_let_it_start_as_warm_as_the_room(
     kitchen: Path, cut: str, held: str, start: int
 ) -> None:
@@ -246,10 +275,20 @@ def test_only_fish_served_raw_is_frozen_for_its_parasites(
 ) -> None:
     """Food Code 3-402.11(A): raw or undercooked fish, and no meat."""
     allergens = "[fish (cod)]" if species == "fish" else "none"
-    edit(kitchen, "ingredients/all.yaml", "  species: pork\n  state: raw\n  form: intact\n  allergens: none\n", f"  species: {species}\n  state: raw\n  form: intact\n  allergens: {allergens}\n")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  species: pork\n  state: raw\n  form: intact\n  allergens: none\n",
+        f"  species: {species}\n  state: raw\n  form: intact\n  allergens: {allergens}\n",
+    )
     cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
     edit(kitchen, BAKED, cold, "  - do: serve\n")
-    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n",
+    )
     manual = compute(kitchen)
     assert any("parasit" in f.message for f in manual.errors) == frozen
 
@@ -285,10 +324,12 @@ def test_raw_meat_that_is_warmed_is_cooked_before_it_stands(
 @pytest.mark.parametrize(
     ("target", "found"),
     [
-        ("at 4 °C", []), ("at 41 °F", ["target-within-probe-error"]), ("at 42 °F", ["target-above-limit"]),
+        ("at 4 °C", []),
+        ("at 41 °F", ["target-within-probe-error"]),
+        ("at 42 °F", ["target-above-limit"]),
         ("at 60 °C", []),  # said of hot food: judged by the rules of holding hot
     ],
-)  # fmt: skip
+)
 def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
     kitchen: Path, target: str, found: list[str]
 ) -> None:
@@ -311,7 +352,12 @@ def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> N
 def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: bool) -> None:
     """Food Code 3-801.11(C): eggs combined are refused for the frail; an egg of 50 g makes no more than 50 g."""
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
-    edit(kitchen, "ingredients/all.yaml", "  form: liquid\n  allergens: [eggs]", "  form: intact\n  allergens: [eggs]")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  form: liquid\n  allergens: [eggs]",
+        "  form: intact\n  allergens: [eggs]",
+    )
     folder = kitchen / "standards"
     (folder / "processes/fry.yaml").write_text(
         "name: Fry\nsteps:\n  - do: fry\n    take: [egg]\n    target: core 75 °C\n  - do: serve\n"
@@ -334,7 +380,12 @@ def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
 ) -> None:
     """Food Code 3-501.14(B), four hours, stands where the kitchen's own clock starts at 140 °F."""
     edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  arrives: ambient\n")
-    edit(kitchen, "kitchen.yaml", "stations:", f"house_limits: [{{for: cool, do: chill, limit: {own}}}]\nstations:")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "stations:",
+        f"house_limits: [{{for: cool, do: chill, limit: {own}}}]\nstations:",
+    )
     (limit,) = [x for x in compute(kitchen).walks["rice-salad"].limits if x.hazard == "cool"]
     assert [s.within_s for s in limit.stages] == [hours * HOUR]
 

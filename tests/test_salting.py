@@ -73,7 +73,9 @@ def test_pumped(kitchen: Path) -> None:
 
 
 def test_a_composition_that_is_missing_is_asked_for(kitchen: Path) -> None:
-    facts = FISH.replace(", composition: {water: 70 %, protein: 20 %, fat: 9 %, source: a laboratory}", "")  # fmt: skip
+    facts = FISH.replace(
+        ", composition: {water: 70 %, protein: 20 %, fat: 9 %, source: a laboratory}", ""
+    )
     assert facts != FISH
     manual = brined(kitchen, facts=facts)
     assert (found(manual).in_water, found(manual).unknown) == (None, ("Trout fillet",))
@@ -93,7 +95,9 @@ def test_a_trifle_widens_the_figures(kitchen: Path) -> None:
 def test_a_cure_brings_salt_where_it_says_so(kitchen: Path) -> None:
     """A cure of 93.75 % salt (published composition of cure no. 1)."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
-        file.write("authorisations:\n  - {for: curing, authority: A, document: B, from: 2026-01-01, until: 2027-01-01}\n")  # fmt: skip
+        file.write(
+            "authorisations:\n  - {for: curing, authority: A, document: B, from: 2026-01-01, until: 2027-01-01}\n"
+        )
     cure = "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
     edit(
         kitchen,
@@ -128,7 +132,16 @@ def test_page_and_json_tell_the_same(kitchen: Path) -> None:
     assert "never a permission" in fold
 
 
-@pytest.mark.parametrize(("fat", "found"), [("0 %", []), ("0.0 %", []), ("100 %", []), ("101 %", ["strength-out-of-range"]), ("0 g", ["amount-zero"])])  # fmt: skip
+@pytest.mark.parametrize(
+    ("fat", "found"),
+    [
+        ("0 %", []),
+        ("0.0 %", []),
+        ("100 %", []),
+        ("101 %", ["strength-out-of-range"]),
+        ("0 g", ["amount-zero"]),
+    ],
+)
 def test_a_food_may_be_without_fat(kitchen: Path, fat: str, found: list[str]) -> None:
     facts = FISH.replace("fat: 9 %", f"fat: {fat}")
     assert [f.code for f in brined(kitchen, facts=facts).errors] == found

@@ -157,8 +157,9 @@ def test_the_time_is_the_kitchens(browser: Any, live: tuple[Server, Path]) -> No
         line = page.locator(".ks-saved").inner_text()
         now = page.evaluate(
             "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, hour: '2-digit', "
-            "minute: '2-digit'}).format(Date.now() - ms))", zone,
-        )  # fmt: skip
+            "minute: '2-digit'}).format(Date.now() - ms))",
+            zone,
+        )
         assert any(f"checked {time}" in line for time in now), (line, now)
 
 

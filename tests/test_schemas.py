@@ -22,13 +22,25 @@ from generator.authoring.schemas import MANY_EACH, ONE_EACH, schemas
 
 SCHEMAS = schemas()
 KIND_OF = {
-    "stations": "station", "processes": "process", "formulas": "formula",
-    "ingredients": "ingredients", "equipment": "equipment",
-}  # fmt: skip
+    "stations": "station",
+    "processes": "process",
+    "formulas": "formula",
+    "ingredients": "ingredients",
+    "equipment": "equipment",
+}
 _CORE = {
-    "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False,
-    "null": None, "Null": None, "NULL": None, "~": None, "": None,
-}  # fmt: skip
+    "true": True,
+    "True": True,
+    "TRUE": True,
+    "false": False,
+    "False": False,
+    "FALSE": False,
+    "null": None,
+    "Null": None,
+    "NULL": None,
+    "~": None,
+    "": None,
+}
 
 
 class _Core(yaml.BaseLoader):

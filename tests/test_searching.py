@@ -44,9 +44,18 @@ def rows(manual: Manual) -> list[list[Any]]:
 
 @pytest.mark.parametrize(
     ("wrong", "right"),
-    [("tureky", "turkey"), ("wieght", "weight"), ("precent", "percent"), ("turky", "turkey"), ("turkye", "turkey"),
-     ("allergn", "allergen"), ("slicre", "slicer"), ("corriander", "coriander"), ("chikpea", "chickpea")],
-)  # fmt: skip
+    [
+        ("tureky", "turkey"),
+        ("wieght", "weight"),
+        ("precent", "percent"),
+        ("turky", "turkey"),
+        ("turkye", "turkey"),
+        ("allergn", "allergen"),
+        ("slicre", "slicer"),
+        ("corriander", "coriander"),
+        ("chikpea", "chickpea"),
+    ],
+)
 def test_a_letter_or_two_wrong_finds_the_same(page: Any, wrong: str, right: str) -> None:
     expected = found(page, right)
     assert expected, right
@@ -55,13 +64,24 @@ def test_a_letter_or_two_wrong_finds_the_same(page: Any, wrong: str, right: str)
 
 @pytest.mark.parametrize(
     ("typed", "name"),
-    [("chives", "Turkey roll with chives and mustard"), ("contains milk", "contains milk"), ("chilled", "chilled"),
-     ("garbanzo", "Chickpea"), ("slicer", "Slicer"), ("shell egg", "Egg, whole, fresh"),
-     ("hearth bread", "Hearth bread"), ("variance", "Variance"), ("cilantro", "Coriander leaf"),
-     ("sandwich roll", "Turkey roll with chives and mustard"), ("poach", "Turkey roll with chives and mustard"),
-     ("split weighings", "How lines go on scales"), ("walk-in", "Walk-in"), ("TURK", "Brown turkey stock"),
-     ("mustard turkey", "Turkey roll with chives and mustard")],
-)  # fmt: skip
+    [
+        ("chives", "Turkey roll with chives and mustard"),
+        ("contains milk", "contains milk"),
+        ("chilled", "chilled"),
+        ("garbanzo", "Chickpea"),
+        ("slicer", "Slicer"),
+        ("shell egg", "Egg, whole, fresh"),
+        ("hearth bread", "Hearth bread"),
+        ("variance", "Variance"),
+        ("cilantro", "Coriander leaf"),
+        ("sandwich roll", "Turkey roll with chives and mustard"),
+        ("poach", "Turkey roll with chives and mustard"),
+        ("split weighings", "How lines go on scales"),
+        ("walk-in", "Walk-in"),
+        ("TURK", "Brown turkey stock"),
+        ("mustard turkey", "Turkey roll with chives and mustard"),
+    ],
+)
 def test_what_is_typed_is_found(page: Any, typed: str, name: str) -> None:
     assert any(name.lower() in hit.lower() for hit, _ in found(page, typed)), found(page, typed)
 

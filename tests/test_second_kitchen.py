@@ -69,9 +69,14 @@ def test_a_sauce_nested_twice_by_hand() -> None:
         F(3, 2) * F("6.7") * 15 / F("14.78676478125")
     )  # SR28: 6.7 g a US tbsp; metric is 15 ml
     written = {
-        "pork-collar": F(4500), "onion": F(1200), "red-pepper-sauce": F(4500) * F(30, 100), "water": F(600),
-        "bay": 6 * F("0.2"), "salt": 4500 * F("0.014"), "caraway": caraway,
-    }  # fmt: skip
+        "pork-collar": F(4500),
+        "onion": F(1200),
+        "red-pepper-sauce": F(4500) * F(30, 100),
+        "water": F(600),
+        "bay": 6 * F("0.2"),
+        "salt": 4500 * F("0.014"),
+        "caraway": caraway,
+    }
     factor = 6400 / F("0.875") / sum(written.values())
     assert grams("harbour-stew") == {item: g * factor for item, g in written.items()}
     _, batch = usual("harbour-stew")
@@ -85,9 +90,13 @@ def test_percent_of_flour_by_hand() -> None:
     """48 rolls of 85 g from a dough of 100 + 64.5 + 2.4 + 1.9 + 1.1 percent of the flour."""
     flour = 48 * 85 / F("1.699")
     assert grams("caraway-rolls") == {
-        "wheat-flour": flour * F("0.625"), "rye-flour": flour * F("0.375"), "water": flour * F("0.645"),
-        "yeast-fresh": flour * F("0.024"), "salt": flour * F("0.019"), "caraway": flour * F("0.011"),
-    }  # fmt: skip
+        "wheat-flour": flour * F("0.625"),
+        "rye-flour": flour * F("0.375"),
+        "water": flour * F("0.645"),
+        "yeast-fresh": flour * F("0.024"),
+        "salt": flour * F("0.019"),
+        "caraway": flour * F("0.011"),
+    }
     assert usual("caraway-rolls")[1].yields.finished_g == 48 * 85 * F("0.885")
 
 
@@ -95,9 +104,12 @@ def test_household_measures_by_the_metric_cup() -> None:
     """A cup of 250 ml, a spoon of 15 or 5 ml: in the proportion written, whatever the batch."""
     dressing = grams("mustard-dressing")
     written = {
-        "grain-mustard": 8 * F("16.5"), "honey": 6 * F("21.5"), "cider-vinegar": 300 * F("1.01"),
-        "rapeseed-oil": 4 * 250 * F("0.92"), "salt": 3 * F("5.5"),
-    }  # fmt: skip
+        "grain-mustard": 8 * F("16.5"),
+        "honey": 6 * F("21.5"),
+        "cider-vinegar": 300 * F("1.01"),
+        "rapeseed-oil": 4 * 250 * F("0.92"),
+        "salt": 3 * F("5.5"),
+    }
     whole = sum(written.values())
     assert dressing == {item: 1600 * g / whole for item, g in written.items()}
     cups = grams("curd-cups")
@@ -178,9 +190,21 @@ def test_what_is_served_hot_and_not_kept_has_no_cold_limit(tmp_path: Path) -> No
 
 
 FOURTEEN = {
-    "gluten", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk", "nuts", "celery", "mustard", "sesame",
-    "sulphites", "lupin", "molluscs",
-}  # fmt: skip
+    "gluten",
+    "crustaceans",
+    "eggs",
+    "fish",
+    "peanuts",
+    "soybeans",
+    "milk",
+    "nuts",
+    "celery",
+    "mustard",
+    "sesame",
+    "sulphites",
+    "lupin",
+    "molluscs",
+}
 """Regulation (EU) No 1169/2011, Annex II; `tests/published/test_allergen_lists.py` holds these words to it."""
 
 
@@ -240,8 +264,12 @@ _CITED = re.compile(
 
 def test_every_figure_has_a_comma() -> None:
     pages = {u: _CITED.sub("", t) for u, t in shown().items() if "glossary" not in u}
-    pointed = [(u, m) for u, t in pages.items() for m in re.findall(r"\d+\.\d+[^\n]*", t)
-               if not u.startswith(("reference/sources", "control/cautions"))]  # fmt: skip
+    pointed = [
+        (u, m)
+        for u, t in pages.items()
+        for m in re.findall(r"\d+\.\d+[^\n]*", t)
+        if not u.startswith(("reference/sources", "control/cautions"))
+    ]
     assert len(pages) > 60 and pointed == []
     with_comma = sum(len(re.findall(r"\d,\d", t)) for t in pages.values())
     assert with_comma > 300
@@ -282,13 +310,30 @@ def test_no_other_countrys_law_stands_on_it() -> None:
 @pytest.mark.parametrize(
     ("file", "old", "new", "code", "source"),
     [
-        ("processes/reheat-and-hold.yaml", "do: reheat", "do: mix", "reheat-missing", "Food Standards Agency guidance"),
-        ("processes/steam-to-order.yaml", "core 72,5 °C for 2 min", "core 58 °C", "target-below-limit",
-         "Food Standards Agency guidance"),
+        (
+            "processes/reheat-and-hold.yaml",
+            "do: reheat",
+            "do: mix",
+            "reheat-missing",
+            "Food Standards Agency guidance",
+        ),
+        (
+            "processes/steam-to-order.yaml",
+            "core 72,5 °C for 2 min",
+            "core 58 °C",
+            "target-below-limit",
+            "Food Standards Agency guidance",
+        ),
         ("processes/stew-and-chill.yaml", "to 4 °C", "to 40 °C", "target-above-limit", ""),
-        ("equipment/cold.yaml", "air: 3 °C", "air: 9 °C", "air-above-limit", "Food Safety and Hygiene (England)"),
+        (
+            "equipment/cold.yaml",
+            "air: 3 °C",
+            "air: 9 °C",
+            "air-above-limit",
+            "Food Safety and Hygiene (England)",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_finding_cites_the_text_of_its_own_row(
     tmp_path: Path, file: str, old: str, new: str, code: str, source: str
 ) -> None:
@@ -302,8 +347,13 @@ def test_a_finding_cites_the_text_of_its_own_row(
 
 @pytest.mark.parametrize(
     ("target", "passes"),
-    [("core 61 °C", False), ("core 66 °C", False), ("core 71 °C", True), ("core 66 °C for 10 min", True)],
-)  # fmt: skip
+    [
+        ("core 61 °C", False),
+        ("core 66 °C", False),
+        ("core 71 °C", True),
+        ("core 66 °C for 10 min", True),
+    ],
+)
 def test_a_hold_is_no_longer_than_its_step(tmp_path: Path, target: str, passes: bool) -> None:
     """The fish steams for 9 minutes: 60 °C asks for 45 and 65 °C for 10, unless the chef says so."""
     shutil.copytree(KITCHEN, tmp_path, dirs_exist_ok=True)

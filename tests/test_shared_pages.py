@@ -157,7 +157,12 @@ def test_every_ingredient_has_its_facts(demo: Manual) -> None:
 
 
 def test_what_is_not_stated_is_said_to_count_as_the_strictest(kitchen: Path) -> None:
-    edit(kitchen, "ingredients/all.yaml", "  species: none\n  state: ready-to-eat\n  allergens: none\n  tcs: no\n  function", "  allergens: none\n  function")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  species: none\n  state: ready-to-eat\n  allergens: none\n  tcs: no\n  function",
+        "  allergens: none\n  function",
+    )
     words = shown(compute(kitchen), "ingredients/salt.md")
     assert "Species not stated: counted as the strictest" in words
     assert "State not stated: counted as raw" in words
@@ -192,7 +197,12 @@ def test_a_stopped_formula_is_never_left_out_of_the_uses(kitchen: Path) -> None:
 @pytest.mark.parametrize("function", ["cure", "gelling-agent"])
 def test_what_is_weighed_in_grams_only_has_no_measure(kitchen: Path, function: str) -> None:
     strength = "\n  nitrite: 6.25 %" if function == "cure" else ""
-    edit(kitchen, "ingredients/all.yaml", "  function: salt", f"  function: {function}{strength}\n  weighs: {{cup: 290 g}}\n  source: pack")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "  function: salt",
+        f"  function: {function}{strength}\n  weighs: {{cup: 290 g}}\n  source: pack",
+    )
     manual = compute(kitchen)
     words = shown(manual, "ingredients/salt.md")
     assert "cup" not in words and "290" not in words
@@ -294,7 +304,12 @@ def test_the_allergen_page_says_what_the_sheets_say(demo: Manual) -> None:
 
 
 def test_kinds_are_named(kitchen: Path) -> None:
-    edit(kitchen, "ingredients/all.yaml", "allergens: [milk]", "allergens: [milk, tree nuts (almond), fish (cod)]")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "allergens: [milk]",
+        "allergens: [milk, tree nuts (almond), fish (cod)]",
+    )
     words = shown(compute(kitchen), "control/allergens.md")
     assert "Rice salad Contains milk, fish (cod), tree nuts (almond)" in words
     assert "Rice salad almond" in words and "Rice salad cod" in words
@@ -319,7 +334,12 @@ def test_unknown_never_reads_as_none(kitchen: Path) -> None:
 def test_the_list_is_the_one_the_kitchen_declares_by(kitchen: Path) -> None:
     """Flour declared as gluten (wheat) by the EU's list must never stand under "not in" for wheat."""
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: general\nallergens: eu")
-    edit(kitchen, "ingredients/all.yaml", "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: none", "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: [gluten (wheat), celery]")  # fmt: skip
+    edit(
+        kitchen,
+        "ingredients/all.yaml",
+        "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: none",
+        "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: [gluten (wheat), celery]",
+    )
     manual = compute(kitchen)
     assert manual.house is not None and manual.errors == ()
     words = shown(manual, "control/allergens.md")
@@ -541,7 +561,10 @@ def test_other_names_stand_in_the_table_they_name(demo: Manual) -> None:
     assert demo.library is not None
     known = demo.library.glossary.other_names
     for other in [o for o in known.values() if o.source == "usda-sr28"]:
-        names = [n.lower().replace(" ", "").removesuffix("lettuce").removesuffix("bean") for n in (other.name, *other.also)]  # fmt: skip
+        names = [
+            n.lower().replace(" ", "").removesuffix("lettuce").removesuffix("bean")
+            for n in (other.name, *other.also)
+        ]
         together = [ln for ln in lines if names[0] in ln.replace(" ", "")]
         assert any(n in ln.replace(" ", "") for ln in together for n in names[1:]) or (
             # SR28 writes "onions, spring or scallions": the words turned round
@@ -769,7 +792,17 @@ def test_beyond_the_table_only_the_ice_point_is_known(kitchen: Path) -> None:
 
 # The register of limits
 
-COLUMNS = ("Hazard", "Limit", "What", "How", "How often", "Who", "Corrective action", "Verification", "Record")  # fmt: skip
+COLUMNS = (
+    "Hazard",
+    "Limit",
+    "What",
+    "How",
+    "How often",
+    "Who",
+    "Corrective action",
+    "Verification",
+    "Record",
+)
 """What the Codex General Principles of Food Hygiene (CXC 1-1969) ask of a HACCP plan; from memory."""
 
 
@@ -785,7 +818,16 @@ def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
         for column in COLUMNS:
             assert column in block, (hazard, column)
         words = demo.library.hazards[hazard]
-        for told in (words.guards, words.what, words.check, words.how_often, words.who, words.action, words.verify, words.record):  # fmt: skip
+        for told in (
+            words.guards,
+            words.what,
+            words.check,
+            words.how_often,
+            words.who,
+            words.action,
+            words.verify,
+            words.record,
+        ):
             assert told in block
     blocks = html.unescape(markup).count('id="monitor-')
     assert blocks == len(hazards | {"receive", "clean", "date"})

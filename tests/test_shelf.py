@@ -136,7 +136,12 @@ def test_by_the_plants_tables(kitchen: Path) -> None:
     comes in."""
     edit(kitchen, ALL, *SHELL)
     edit(kitchen, ALL, CREAM, CREAM + LAW)
-    edit(kitchen, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     assert list(limits(kitchen, EGG)) == ["store/cold_hold"]
     assert limits(kitchen, EGG)["store/cold_hold"]["source"]["document"] == "Food Code 2022"
     assert list(limits(kitchen, "cream")) == ["store/cold_hold", "store/date"]
@@ -176,9 +181,11 @@ def test_in_england(tmp_path: Path) -> None:
 def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
     edit(kitchen, ALL, *SHELL)
     edit(
-        kitchen, "kitchen.yaml", "stations: [pass, range]",
+        kitchen,
+        "kitchen.yaml",
+        "stations: [pass, range]",
         "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 3 °C}\n  - {for: date-mark, limit: 5 days}",
-    )  # fmt: skip
+    )
     assert compute(kitchen).errors == ()
     away = limits(kitchen, EGG)["put-away/cold_hold"]
     assert (away["value"], away["house"]["standing"]) == (3, "stricter")
@@ -194,7 +201,12 @@ def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
 def test_a_variance_for_holding_says_nothing_of_what_is_put_away(kitchen: Path) -> None:
     """Looser for eggs in store; into the cold they go by 3-501.14(D), 45 °F."""
     edit(kitchen, ALL, *SHELL)
-    edit(kitchen, "kitchen.yaml", "stations: [pass, range]", "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, until: 2028-02-01}")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "stations: [pass, range]",
+        "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, until: 2028-02-01}",
+    )
     found = limits(kitchen, EGG)
     assert found["store/cold_hold"]["value"] == 9
     assert found["put-away/cold_hold"]["value"] == 45 and "house" not in found["put-away/cold_hold"]
@@ -206,7 +218,12 @@ def test_a_house_limit_at_the_door_of_food_with_its_own_law(
 ) -> None:
     """It is held against 41 °F: a law whose figure isn't held can't make one stricter."""
     edit(kitchen, ALL, CREAM, CREAM + LAW)
-    edit(kitchen, "kitchen.yaml", "stations: [pass, range]", f"stations: [pass, range]\nhouse_limits: [{{for: receive, limit: {limit}}}]")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "stations: [pass, range]",
+        f"stations: [pass, range]\nhouse_limits: [{{for: receive, limit: {limit}}}]",
+    )
     manual = compute(kitchen)
     assert ("house-limit-looser" in [f.code for f in manual.findings]) is not fits
     if fits:
@@ -267,7 +284,9 @@ def test_a_day_needs_no_mark(kitchen: Path) -> None:
 def review(kitchen: Path, item: str, step: str, rows: str) -> dict[str, Any]:
     log = kitchen / "log.csv"
     log.write_text(f"time,temp_f\n{rows}", encoding="utf-8")
-    code, out, said = run(kitchen, "review", str(log), "--formula", item, "--step", step, "--format", "json")  # fmt: skip
+    code, out, said = run(
+        kitchen, "review", str(log), "--formula", item, "--step", step, "--format", "json"
+    )
     assert code == 0, said
     found: dict[str, Any] = json.loads(out)
     assert found["ingredient"] == item and "revision" not in found
@@ -318,10 +337,13 @@ def test_a_step_an_ingredient_has_not(kitchen: Path) -> None:
 # --- never laxer unasked
 
 FACTS: dict[str, tuple[str, ...]] = {
-    "species": ("egg", "pork", "none", ""), "state": ("raw", "pasteurised", "ready-to-eat", ""),
-    "form": ("intact", "liquid", ""), "arrives": ("chilled", ""), "own_law": ("the law on milk", ""),
+    "species": ("egg", "pork", "none", ""),
+    "state": ("raw", "pasteurised", "ready-to-eat", ""),
+    "form": ("intact", "liquid", ""),
+    "arrives": ("chilled", ""),
+    "own_law": ("the law on milk", ""),
     "commercially_packed": ("yes", ""),
-}  # fmt: skip
+}
 
 
 def made(**facts: str) -> Ingredient:

@@ -31,10 +31,34 @@ def fault(text: str | bytes) -> Finding:
 @pytest.mark.parametrize(
     "typed",
     [
-        "no", "off", "Yes", "on", "y", "null", "~", "1:30", "2:00", "012", "010", "0o14", "0x1F", "1.10", "1e3",
-        "1_000", ".nan", ".inf", "2026-09-14", "12:30:45.5", "+1", "1.0", "1,500 kg", "½", "=", "<<",
+        "no",
+        "off",
+        "Yes",
+        "on",
+        "y",
+        "null",
+        "~",
+        "1:30",
+        "2:00",
+        "012",
+        "010",
+        "0o14",
+        "0x1F",
+        "1.10",
+        "1e3",
+        "1_000",
+        ".nan",
+        ".inf",
+        "2026-09-14",
+        "12:30:45.5",
+        "+1",
+        "1.0",
+        "1,500 kg",
+        "½",
+        "=",
+        "<<",
     ],
-)  # fmt: skip
+)
 def test_a_scalar_never_changes_its_meaning(typed: str) -> None:
     """YAML 1.1 (yaml.org/type): bool, null, int (octal, sexagesimal), float, timestamp, merge and
     value are what a plain scalar would resolve to."""
@@ -105,7 +129,7 @@ def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
         ("a: b\x00c\n", "unprintable-character", 1, 5),
         ("a: b\x85c\n", "unprintable-character", 1, 5),
     ],
-)  # fmt: skip
+)
 def test_what_is_refused_and_where(text: str, code: str, line: int, column: int) -> None:
     found = fault(text)
     assert (found.code, found.place.line, found.place.column) == (code, line, column)
@@ -116,11 +140,26 @@ def test_what_is_refused_and_where(text: str, code: str, line: int, column: int)
 @pytest.mark.parametrize(
     ("text", "place", "message", "write"),
     [
-        ("x: 1\nsalt:1.6 %\ny: 2\n", "2:5", "There is no space behind the colon.", ("salt: 1.6 %",)),
+        (
+            "x: 1\nsalt:1.6 %\ny: 2\n",
+            "2:5",
+            "There is no space behind the colon.",
+            ("salt: 1.6 %",),
+        ),
         ("salt:1.6 %\ny: 2\n", "1:5", "There is no space behind the colon.", ("salt: 1.6 %",)),
-        ("a:\n  - salt:1 g\n    take: x\n", "2:9", "There is no space behind the colon.", ("- salt: 1 g",)),
+        (
+            "a:\n  - salt:1 g\n    take: x\n",
+            "2:9",
+            "There is no space behind the colon.",
+            ("- salt: 1 g",),
+        ),
         ("x: 1\nsalt\ny: 2\n", "2:1", "Here a key without a colon stands among keys.", ()),
-        ("name: it: b\n", "1:9", "There is a second colon on this line, or the line is set in too far.", ()),
+        (
+            "name: it: b\n",
+            "1:9",
+            "There is a second colon on this line, or the line is set in too far.",
+            (),
+        ),
         ("name: 'it's'\n", "1:11", "Something stands behind a closing quote or bracket.", ()),
         ("base: [a], b\n", "1:10", "Something stands behind a closing quote or bracket.", ()),
         ("a: [b\nc: 1\n", "1:4", "A bracket or a quote was opened here and not closed.", ()),
@@ -131,7 +170,7 @@ def test_what_is_refused_and_where(text: str, code: str, line: int, column: int)
         ("- a\nb: c\n", "2:1", "This line doesn't line up with the lines above it.", ()),
         ("a: `b`\n", "1:4", "A text can't start with this character.", ()),
     ],
-)  # fmt: skip
+)
 def test_syntax_faults_stand_where_they_were_made(
     text: str, place: str, message: str, write: tuple[str, ...]
 ) -> None:
@@ -218,10 +257,20 @@ def test_any_bytes_give_a_tree_or_findings(raw: bytes) -> None:
 @given(
     st.dictionaries(
         st.from_regex(r"[a-z]{1,8}", fullmatch=True),
-        st.text(st.characters(min_codepoint=32, max_codepoint=0x2FF, exclude_characters="\x7f", exclude_categories=["Cc", "Cs", "Cf"]), min_size=1, max_size=30),
-        min_size=1, max_size=6,
+        st.text(
+            st.characters(
+                min_codepoint=32,
+                max_codepoint=0x2FF,
+                exclude_characters="\x7f",
+                exclude_categories=["Cc", "Cs", "Cf"],
+            ),
+            min_size=1,
+            max_size=30,
+        ),
+        min_size=1,
+        max_size=6,
     )
-)  # fmt: skip
+)
 def test_quoted_text_comes_back_as_typed(pairs: dict[str, str]) -> None:
     """Property: what stands in single quotes is what the record gets."""
     text = "".join(f"{k}: '{v.replace(chr(39), chr(39) * 2)}'\n" for k, v in pairs.items())

@@ -123,10 +123,13 @@ def test_a_confirmed_fact_is_no_error_and_prints(kitchen: Path) -> None:
         record = json.loads(run(kitchen, "limits", asked, "--format", "json").stdout)
         assert record["confirmed"] == [
             {
-                "ingredient": "dried-beef", "fact": "tcs", "words": "needs no time and temperature control",
-                "reason": "Dried to a water activity of 0.80.", "document": "Report 26-114",
+                "ingredient": "dried-beef",
+                "fact": "tcs",
+                "words": "needs no time and temperature control",
+                "reason": "Dried to a water activity of 0.80.",
+                "document": "Report 26-114",
             }
-        ]  # fmt: skip
+        ]
     from generator.binder.batch_sheet import batch_sheets
     from generator.pages.formula import formula_pages
     from generator.pages.ingredient import ingredient_pages
@@ -164,8 +167,9 @@ def simmered(
     )
     (folder / "formulas/hot.yaml").write_text(
         "name: Hot\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\nbase: all\n"
-        f"parts:\n  all:\n{parts}process: hot\nbatches: [1 kg base]\n", "utf-8",
-    )  # fmt: skip
+        f"parts:\n  all:\n{parts}process: hot\nbatches: [1 kg base]\n",
+        "utf-8",
+    )
     return [f for f in compute(kitchen).findings if f.code == "temperature-implausible"]
 
 
@@ -209,8 +213,13 @@ def test_sugar_fat_nuts_and_pressure_get_hotter(kitchen: Path, altitude: str) ->
     ],
 )
 @pytest.mark.parametrize(
-    "parts", ["    leek: 300 g\n    water: 700 g\n", "    bones: 300 g\n    water: 700 g\n", "    sugar: 50 g\n    leek: 950 g\n"]
-)  # fmt: skip
+    "parts",
+    [
+        "    leek: 300 g\n    water: 700 g\n",
+        "    bones: 300 g\n    water: 700 g\n",
+        "    sugar: 50 g\n    leek: 950 g\n",
+    ],
+)
 def test_wet_food_does_not(kitchen: Path, parts: str, step: str) -> None:
     found = simmered(kitchen, parts, step, more=SUGAR + WATER + BONES + LEEK)
     assert len(found) == 1 and "100" in found[0].message
@@ -219,11 +228,17 @@ def test_wet_food_does_not(kitchen: Path, parts: str, step: str) -> None:
 @pytest.mark.parametrize(
     ("altitude", "at", "found"),
     [
-        ("", "100 °C", False), ("altitude: 240 m\n", "100 °C", False), ("altitude: 1000 m\n", "100 °C", True),
-        (HIGH, "96 °C", True), (HIGH, "94 °C", False), (HIGH, "92 °C", False), (HIGH, "200 °F", False), (HIGH, "204 °F", True),
+        ("", "100 °C", False),
+        ("altitude: 240 m\n", "100 °C", False),
+        ("altitude: 1000 m\n", "100 °C", True),
+        (HIGH, "96 °C", True),
+        (HIGH, "94 °C", False),
+        (HIGH, "92 °C", False),
+        (HIGH, "200 °F", False),
+        (HIGH, "204 °F", True),
         ("altitude: 4500 m\n", "88 °C", True),
     ],
-)  # fmt: skip
+)
 def test_the_kitchen_s_own_boiling_point(
     kitchen: Path, altitude: str, at: str, found: bool
 ) -> None:

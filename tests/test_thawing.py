@@ -30,14 +30,24 @@ def codes(manual: Manual) -> list[str]:
 
 
 def microwave(kitchen: Path) -> None:
-    edit(kitchen, "equipment/house.yaml", "probe: {kind", "zap: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind")  # fmt: skip
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "probe: {kind",
+        "zap: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind",
+    )
 
 
 def test_cooked_from_frozen(kitchen: Path) -> None:
     edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
     manual = compute(kitchen)
     assert codes(manual) == []
-    told = [("bake/thaw", "From frozen straight onto the heat, and cooked on until its cooking limit is met.")]  # fmt: skip
+    told = [
+        (
+            "bake/thaw",
+            "From frozen straight onto the heat, and cooked on until its cooking limit is met.",
+        )
+    ]
     assert thaws(manual) == told
     assert [x.hazard for x in manual.sheets["pork-bake"].walk.steps[3].limits] == ["cook", "thaw"]
 
@@ -56,25 +66,59 @@ def test_the_rule_in_words_on_glass_and_paper(kitchen: Path) -> None:
 
 def test_undercooked_food_never_thaws_while_it_cooks(kitchen: Path) -> None:
     """(C)(1) names the cooking of 3-401.11(A) and (B), and not that on request, (D)."""
-    edit(kitchen, ALL, PORK, COD.replace("fish (cod)", "fish (tuna)").replace("Cod", "Tuna") + "  parasites: {freed_by: tuna, record: Invoice}\n")  # fmt: skip
+    edit(
+        kitchen,
+        ALL,
+        PORK,
+        COD.replace("fish (cod)", "fish (tuna)").replace("Cod", "Tuna")
+        + "  parasites: {freed_by: tuna, record: Invoice}\n",
+    )
     edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
-    edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n")  # fmt: skip
-    edit(kitchen, "formulas/pork-bake.yaml", "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n")  # fmt: skip
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: serve\n",
+    )
+    edit(
+        kitchen,
+        "formulas/pork-bake.yaml",
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n",
+    )
     manual = compute(kitchen)
-    assert any(f.code == "not-covered" and "undercooked on request" in f.message for f in manual.errors)  # fmt: skip
+    assert any(
+        f.code == "not-covered" and "undercooked on request" in f.message for f in manual.errors
+    )
 
 
 def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     microwave(kitchen)
     zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
-    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n", zap + "  - do: boil\n    target: core 80 °C\n")  # fmt: skip
+    edit(
+        kitchen,
+        TOSS,
+        "  - do: toss\n    take: [rice, dressing]\n",
+        zap + "  - do: boil\n    target: core 80 °C\n",
+    )
     manual = compute(kitchen)
     assert codes(manual) == []
     (told,) = thaws(manual, "rice-salad")
-    assert told == ("thaw/thaw", "Out of the microwave oven at once onto other cooking equipment, and cooked there without a pause.")  # fmt: skip
+    assert told == (
+        "thaw/thaw",
+        "Out of the microwave oven at once onto other cooking equipment, and cooked there without a pause.",
+    )
 
 
-@pytest.mark.parametrize("after", ["  - do: toss\n", "  - do: boil\n    using: zap\n    target: core 80 °C\n", "  - do: rest\n  - do: boil\n    target: core 80 °C\n", ""])  # fmt: skip
+@pytest.mark.parametrize(
+    "after",
+    [
+        "  - do: toss\n",
+        "  - do: boil\n    using: zap\n    target: core 80 °C\n",
+        "  - do: rest\n  - do: boil\n    target: core 80 °C\n",
+        "",
+    ],
+)
 def test_by_microwave_and_not_cooked_at_once(kitchen: Path, after: str) -> None:
     microwave(kitchen)
     zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
@@ -85,12 +129,20 @@ def test_by_microwave_and_not_cooked_at_once(kitchen: Path, after: str) -> None:
 @pytest.mark.parametrize(
     ("steps", "where", "words"),
     [
-        ("  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n", "thaw", "before it thaws."),
-        ("  - do: thaw\n    take: [meat]\n    at: 15 °C\n    time: 1 h\n  - do: grind\n", "thaw", "or at once when it has thawed."),
+        (
+            "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+            "thaw",
+            "before it thaws.",
+        ),
+        (
+            "  - do: thaw\n    take: [meat]\n    at: 15 °C\n    time: 1 h\n  - do: grind\n",
+            "thaw",
+            "or at once when it has thawed.",
+        ),
         # neither the microwave nor the cooking is named by (E): opened first
         ("  - do: season\n    take: [meat]\n", "season", "before it thaws."),
     ],
-)  # fmt: skip
+)
 def test_fish_out_of_its_pack(kitchen: Path, steps: str, where: str, words: str) -> None:
     edit(kitchen, ALL, PORK, COD + PACKED)
     edit(kitchen, BAKED, GRIND, steps)
@@ -144,11 +196,28 @@ def test_meat_in_a_pack_without_air_isnt_spoken_of(kitchen: Path) -> None:
 
 def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
     """Frozen and packed by one formula (3-502.12(C)), thawed in another."""
-    edit(kitchen, "kitchen.yaml", "probe: probe\n", "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n")  # fmt: skip
-    edit(kitchen, "equipment/house.yaml", "probe: {kind", "deep: {kind: freezer, name: Freezer, air: -20 °C}\nprobe: {kind")  # fmt: skip
-    edit(kitchen, ALL, "whole-egg:\n", f"hake:\n{COD.replace('cod', 'hake').replace('Cod', 'Hake')}  arrives: frozen\nwhole-egg:\n")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n",
+    )
+    edit(
+        kitchen,
+        "equipment/house.yaml",
+        "probe: {kind",
+        "deep: {kind: freezer, name: Freezer, air: -20 °C}\nprobe: {kind",
+    )
+    edit(
+        kitchen,
+        ALL,
+        "whole-egg:\n",
+        f"hake:\n{COD.replace('cod', 'hake').replace('Cod', 'Hake')}  arrives: frozen\nwhole-egg:\n",
+    )
     folder = kitchen / "standards"
-    (folder / "processes/pack.yaml").write_text("name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n")  # fmt: skip
+    (folder / "processes/pack.yaml").write_text(
+        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n"
+    )
     (folder / "formulas/packed-hake.yaml").write_text(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\nparts:\n"
         "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
@@ -172,7 +241,12 @@ def test_the_edition_of_2013_says_nothing_of_fish_in_packs(kitchen: Path) -> Non
 
 def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen: Path) -> None:
     """The Regulations of England name no temperature of water: the water is not covered, however cold."""
-    edit(kitchen, "kitchen.yaml", "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}", "{model: uk-england, edition: 2013, adopted_by: the law of England}")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}",
+        "{model: uk-england, edition: 2013, adopted_by: the law of England}",
+    )
     thaw = "  - do: thaw\n    take: [meat]\n    at: 4 °C\n    time: 1 h\n  - do: grind\n"
     edit(kitchen, BAKED, GRIND, thaw)
     manual = compute(kitchen)
@@ -202,5 +276,8 @@ def test_raw_food_in_water_at_the_edge_of_its_degrees_and_hours(
     assert codes(manual) == expected
     if not expected:
         limits = [x for x in manual.sheets["pork-bake"].walk.limits if x.hazard == "thaw"]
-        told_of = {x.id.rsplit("/", 1)[1]: (x.figure and x.figure.value.in_unit("degF"), x.within_s) for x in limits}  # fmt: skip
+        told_of = {
+            x.id.rsplit("/", 1)[1]: (x.figure and x.figure.value.in_unit("degF"), x.within_s)
+            for x in limits
+        }
         assert told_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}

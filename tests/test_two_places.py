@@ -24,7 +24,7 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
-PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
 BAKED, BAKE, HOUSE = "processes/baked.yaml", "formulas/pork-bake.yaml", "equipment/house.yaml"
 ICY = "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\n"
 COLD = "air: 3 °C, watched: yes}"
@@ -33,8 +33,13 @@ IN_COLD = "  - do: store\n    id: cold-room\n    in: cold-room\n"
 
 
 def kept(
-    kitchen: Path, places: str = IN_ICY + IN_COLD, *, icy: str = ICY, cold: str = COLD, keeps: str = ""
-) -> Manual:  # fmt: skip
+    kitchen: Path,
+    places: str = IN_ICY + IN_COLD,
+    *,
+    icy: str = ICY,
+    cold: str = COLD,
+    keeps: str = "",
+) -> Manual:
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(PLAN)
     edit(kitchen, HOUSE, "air: 3 °C}", cold)
@@ -64,7 +69,7 @@ def test_both_places_with_their_figures(kitchen: Path) -> None:
     assert [(x.step, x.read) for x in walk.store] == [("store", 0), ("moved", 4)]
     dates = walk.dates
     assert dates is not None and (dates.law_day, dates.day, dates.moved_days) == (30, 30, 7)
-    told = "day 30, the code's, from the day it is packed without air, and 7\u00a0days at most once it is taken out of the colder place"  # fmt: skip
+    told = "day 30, the code's, from the day it is packed without air, and 7\u00a0days at most once it is taken out of the colder place"
     assert dates.words == told
     assert "7 days at most once it is taken out" in limits_text(walk)
 
@@ -84,14 +89,30 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
     [
         (IN_ICY, {}, "has one step that stores it"),
         ("  - do: label\n", {}, "in which refrigerator"),
-        (IN_COLD + IN_ICY, {}, "Cold room is kept at 3\u00a0°C, and the food is kept at 34\u00a0°F or colder"),
-        (IN_ICY + IN_COLD, {"icy": ICY.replace("0 °C", "2 °C")}, "Pack fridge is kept at 2\u00a0°C"),
-        (IN_ICY + IN_COLD, {"icy": ICY.replace(", watched: yes", "")}, "Pack fridge isn't said to be watched"),
+        (
+            IN_COLD + IN_ICY,
+            {},
+            "Cold room is kept at 3\u00a0°C, and the food is kept at 34\u00a0°F or colder",
+        ),
+        (
+            IN_ICY + IN_COLD,
+            {"icy": ICY.replace("0 °C", "2 °C")},
+            "Pack fridge is kept at 2\u00a0°C",
+        ),
+        (
+            IN_ICY + IN_COLD,
+            {"icy": ICY.replace(", watched: yes", "")},
+            "Pack fridge isn't said to be watched",
+        ),
         (IN_ICY + IN_COLD, {"cold": "air: 3 °C}"}, "Cold room isn't said to be watched"),
         (IN_ICY + IN_COLD + "    time: 8 days\n", {}, "It is stored last for 8\u00a0days"),
-        (IN_ICY + IN_COLD, {"keeps": "keeps: {refrigerated: 20 days, frozen: 60 days}\n"}, "frozen as well"),
+        (
+            IN_ICY + IN_COLD,
+            {"keeps": "keeps: {refrigerated: 20 days, frozen: 60 days}\n"},
+            "frozen as well",
+        ),
     ],
-)  # fmt: skip
+)
 def test_each_fact_that_fails_refuses_it(
     kitchen: Path, places: str, change: dict[str, str], words: str
 ) -> None:
@@ -179,7 +200,12 @@ def test_the_chefs_fewer_days_stand(kitchen: Path) -> None:
 def test_the_label_says_when_it_was_taken_out_and_how_cold_it_is_kept_then(sheet: Sheet) -> None:
     mark = date_mark(sheet, Asked(AS_OF - 10 * DAY, moved=AS_OF), AS_OF)
     record = label_record(sheet, mark, "261115-1", "")
-    words = [" ".join(w if isinstance(w, str) else str(w.get("bold", w)) for w in line) if isinstance(line, list) else line for line in record["lines"]]  # fmt: skip
+    words = [
+        " ".join(w if isinstance(w, str) else str(w.get("bold", w)) for w in line)
+        if isinstance(line, list)
+        else line
+        for line in record["lines"]
+    ]
     told = " | ".join(words)
     assert record["big"] == "Tue 1 Dec"
     assert "Taken out" in told and "Wed 25 Nov" in told and "Keep at 4 °C or colder." in told
@@ -197,14 +223,23 @@ def test_labels_from_the_command_line(kitchen: Path, tmp_path: Path) -> None:
 
 def test_at_the_sealing_the_food_is_probed_not_the_refrigerator(kitchen: Path) -> None:
     """3-502.12(D)(2)(d): sealed before it falls below 135 °F."""
-    sealing = next(x for x in kept(kitchen).sheets["pork-bake"].walk.limits if x.bound == "min" and x.hazard == "reduced_oxygen")  # fmt: skip
+    sealing = next(
+        x
+        for x in kept(kitchen).sheets["pork-bake"].walk.limits
+        if x.bound == "min" and x.hazard == "reduced_oxygen"
+    )
     assert "Probe the food" in sealing.probe and "Don’t seal it" in sealing.if_missed
 
 
 def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kitchen: Path) -> None:
     """30 days are those of 3-502.12(D)(2)(e)(iii), which a variance from 3-501.17 doesn't touch."""
     kept(kitchen)
-    edit(kitchen, "kitchen.yaml", "authorisations:\n", "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, until: 2028-02-01}\n")  # fmt: skip
+    edit(
+        kitchen,
+        "kitchen.yaml",
+        "authorisations:\n",
+        "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, until: 2028-02-01}\n",
+    )
     dates = compute(kitchen).sheets["pork-bake"].walk.dates
     assert dates is not None and (dates.day, dates.house) == (30, None)
     assert dates.words.startswith("day 30, the code's, from the day it is packed")

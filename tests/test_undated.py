@@ -36,15 +36,23 @@ def test_yogurt_of_a_plant_brings_no_date_of_its_own(kitchen: Path) -> None:
 
 @pytest.mark.parametrize(
     ("facts", "plant"),
-    [((), True), (("undated_as: cultured-dairy",), False), (("undated_as: dry-sausage",), True), (("undated_as: preserved-fish",), True)],
-)  # fmt: skip
+    [
+        ((), True),
+        (("undated_as: cultured-dairy",), False),
+        (("undated_as: dry-sausage",), True),
+        (("undated_as: preserved-fish",), True),
+    ],
+)
 def test_unsaid_or_not_so_it_is_dated(kitchen: Path, facts: tuple[str, ...], plant: bool) -> None:
     manual = dairy(kitchen, *facts, plant=plant)
     assert parts_dated(manual) == ["Cooked rice", "Yogurt"]
     assert [f.code for f in manual.findings] == ["undated-unused" for _ in facts]
 
 
-@pytest.mark.parametrize(("cheese", "dated"), [("hard", False), ("semisoft", False), ("soft", True), ("pasteurised-process", True)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("cheese", "dated"),
+    [("hard", False), ("semisoft", False), ("soft", True), ("pasteurised-process", True)],
+)
 def test_a_plants_hard_cheese_is_known_by_its_kind(kitchen: Path, cheese: str, dated: bool) -> None:
     manual = dairy(kitchen, f"cheese: {cheese}", name="Cheese")
     assert ("Cheese" in parts_dated(manual)) == dated

@@ -131,7 +131,14 @@ def test_as_many_weighings_as_the_capacity_takes_up_to_twenty() -> None:
 
 def test_a_weight_is_said_in_kilograms_from_one_on_and_in_pounds_from_one_on() -> None:
     """A pound is 453.59237 g, an ounce a sixteenth of it (NIST Handbook 44, appendix C)."""
-    said = {"999.9": "999.9 g", "1000": "1 kg", "1250": "1.25 kg", "0.25": "0.3 g", "12344": "12.34 kg", "100000": "100 kg"}  # fmt: skip
+    said = {
+        "999.9": "999.9 g",
+        "1000": "1 kg",
+        "1250": "1.25 kg",
+        "0.25": "0.3 g",
+        "12344": "12.34 kg",
+        "100000": "100 kg",
+    }
     for grams, words in said.items():
         assert kilos(Fraction(grams)) == words.replace(" ", "\u00a0")
     assert small_weight(Fraction("2.1263"), 3) == "2.126 g"
@@ -144,8 +151,12 @@ def test_a_weight_is_said_in_kilograms_from_one_on_and_in_pounds_from_one_on() -
 
 def test_whole_fills_are_shared_out_as_evenly_as_they_come() -> None:
     for pieces, most, shares in (
-        (7, 3000, (3, 2, 2)), (6, 3000, (3, 3)), (4, 3000, (2, 2)), (3, 3000, (3,)), (1, 1000, (1,)),
-    ):  # fmt: skip
+        (7, 3000, (3, 2, 2)),
+        (6, 3000, (3, 3)),
+        (4, 3000, (2, 2)),
+        (3, 3000, (3,)),
+        (1, 1000, (1,)),
+    ):
         loads = whole_piece_loads(pieces, Fraction(1000), Fraction(most), "Oven")
         assert (loads.pieces, loads.count) == (shares, len(shares))
         assert loads.grams == 1000 * shares[0]
@@ -157,9 +168,14 @@ def test_whole_fills_are_shared_out_as_evenly_as_they_come() -> None:
 
 
 FIGURES = Figures(
-    Fraction(1000), Fraction(1500), Fraction(1200), Fraction(1000), fill=Fraction(400),
-    per_fill=8, sliced=Fraction(9, 10),
-)  # fmt: skip
+    Fraction(1000),
+    Fraction(1500),
+    Fraction(1200),
+    Fraction(1000),
+    fill=Fraction(400),
+    per_fill=8,
+    sliced=Fraction(9, 10),
+)
 """1500 g weighed, 1200 g filled into three tins, 1000 g after baking, a tenth of it ends."""
 
 
@@ -177,9 +193,17 @@ def test_a_batch_of_tins_by_hand() -> None:
     assert factor_for("portions", Fraction(49), FIGURES) == Fraction(7, 3)  # seven
 
 
-@pytest.mark.parametrize(("total", "portions", "over"), [
-    ("1000", 10, 0), ("1000.9", 10, 0), ("1001", 10, 1), ("1099", 10, 99), ("1100", 11, 0), ("99", 0, 99),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("total", "portions", "over"),
+    [
+        ("1000", 10, 0),
+        ("1000.9", 10, 0),
+        ("1001", 10, 1),
+        ("1099", 10, 99),
+        ("1100", 11, 0),
+        ("99", 0, 99),
+    ],
+)
 def test_what_is_left_after_the_last_whole_portion(total: str, portions: int, over: int) -> None:
     """Portions of 100 g; crumbs below a gram are none."""
     grams = Fraction(total)
@@ -298,7 +322,10 @@ def test_the_measure_nearest_in_size_weighs_a_volume_that_has_none_of_its_own() 
 
 
 def test_a_plural_that_ends_in_es_is_the_piece_it_is_made_of() -> None:
-    pieces = tuple(UnitWeight(w, "", Fraction(n), None, "s") for n, w in enumerate(("tomato", "loaf", "cherry", "olive", "egg"), 1))  # fmt: skip
+    pieces = tuple(
+        UnitWeight(w, "", Fraction(n), None, "s")
+        for n, w in enumerate(("tomato", "loaf", "cherry", "olive", "egg"), 1)
+    )
     for word, n in (("tomatoes", 1), ("loaves", 2), ("cherries", 3), ("olives", 4), ("eggs", 5)):
         found = piece_of(word, pieces)
         assert found is not None and found.grams == n

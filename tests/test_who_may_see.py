@@ -159,9 +159,26 @@ LOOPBACK = [
     "[::1]",
     "[::1]:8000",
 ]
-FOREIGN = ["", "evil.example", "evil.example:8000", "127.0.0.1.evil.example", "localhost.evil.example", "0.0.0.0", "[::]",
-           "169.254.169.254", "224.0.0.1", "[ff02::1]", "2130706433", "0x7f.1", "user@localhost", "localhost:8000@evil.example ,",
-           " ", "xn--e1afmkfd", "192.0.2.1", "[2001:db8::1]"]  # fmt: skip
+FOREIGN = [
+    "",
+    "evil.example",
+    "evil.example:8000",
+    "127.0.0.1.evil.example",
+    "localhost.evil.example",
+    "0.0.0.0",
+    "[::]",
+    "169.254.169.254",
+    "224.0.0.1",
+    "[ff02::1]",
+    "2130706433",
+    "0x7f.1",
+    "user@localhost",
+    "localhost:8000@evil.example ,",
+    " ",
+    "xn--e1afmkfd",
+    "192.0.2.1",
+    "[2001:db8::1]",
+]
 
 
 @pytest.mark.parametrize(
@@ -366,8 +383,10 @@ def live(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
     ]
     started = subprocess.Popen(
         [*command, "--port", str(port), "--as-of", "2026-11-25"],
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=ROOT,
-    )  # fmt: skip
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        cwd=ROOT,
+    )
     try:
         for _ in range(600):
             with suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=1):

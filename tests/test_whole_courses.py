@@ -28,10 +28,14 @@ ZONE = zoneinfo.ZoneInfo("UTC")
 BEGIN = datetime.datetime(2026, 11, 25, 8, 0, tzinfo=datetime.UTC)
 AROUND = Around(
     reheating=Reheating(figure(165, "degF", "min"), Fraction(15), Fraction(7200), Fraction(300)),
-    cold=figure(41, "degF", "max"), cold_gap_s=Fraction(4 * 3600),
-    boiling=Temperature.of(100, "degC"), no_hotter=Temperature.of(103, "degC"),
-)  # fmt: skip
-COLD_HOLD = replace(cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold"), bound="max", options=())  # fmt: skip
+    cold=figure(41, "degF", "max"),
+    cold_gap_s=Fraction(4 * 3600),
+    boiling=Temperature.of(100, "degC"),
+    no_hotter=Temperature.of(103, "degC"),
+)
+COLD_HOLD = replace(
+    cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold"), bound="max", options=()
+)
 TICK = 20
 """Seconds between two moments of the true course."""
 Truth = list[float]
@@ -155,8 +159,13 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
     if kind == "cooling" and turned(course):
         minutes = min(minutes, 10)  # a warming between two far readings leaves no trace
     step = minutes * 60 // TICK
-    rows = [(i * TICK, course[i]) for i in range(rng.randrange(min(step, len(course))), len(course), step)]  # fmt: skip
-    fault = rng.choice(["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"])  # fmt: skip
+    rows = [
+        (i * TICK, course[i])
+        for i in range(rng.randrange(min(step, len(course))), len(course), step)
+    ]
+    fault = rng.choice(
+        ["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"]
+    )
     if "late" in fault:
         rows = rows[rng.randrange(len(rows)) :]
     if "outlier" in fault:
@@ -212,7 +221,9 @@ def log_of(rng: random.Random, rows: list[Row]) -> tuple[ReadingLog, str]:
     unit: Degree = rng.choice(["degF", "degC"])
     mixed = rng.choice(["", "", "", "", "whole", "from"])
     since = rng.randrange(len(rows)) if mixed == "from" else 0
-    if mixed == "from" and (len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3):  # fmt: skip
+    if mixed == "from" and (
+        len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3
+    ):
         mixed = ""
     if unit == "degC" and mixed == "whole" and 60 < max(t for _, t in rows) < 115:
         mixed = ""  # °F that are the °C of another food: nobody can see that
@@ -220,7 +231,9 @@ def log_of(rng: random.Random, rows: list[Row]) -> tuple[ReadingLog, str]:
     for n, (at, fahrenheit) in enumerate(rows):
         wrong = bool(mixed) and n >= since
         in_f = (unit == "degF") != wrong
-        figure_ = Fraction(round(fahrenheit if in_f else (fahrenheit - 32) / 1.8, 1)).limit_denominator(10)  # fmt: skip
+        figure_ = Fraction(
+            round(fahrenheit if in_f else (fahrenheit - 32) / 1.8, 1)
+        ).limit_denominator(10)
         moment = BEGIN + datetime.timedelta(seconds=at)
         readings.append(Reading(moment, Temperature.of(figure_, unit), n + 2))
     series = Series("A", tuple(readings))
@@ -241,7 +254,9 @@ def nearly(course: Truth, law: object, by: float) -> bool:
     return len({bool(law([t + d for t in course])) for d in (-by, 0, by)}) > 1
 
 
-def run(seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping")) -> Counter[str]:  # fmt: skip
+def run(
+    seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping")
+) -> Counter[str]:
     """Counts of truth and verdict; no pass of what fails in truth."""
     counts: Counter[str] = Counter()
     for seed in seeds:
@@ -275,7 +290,9 @@ def report(counts: Counter[str]) -> None:
             passed = counts[f"{kind} {sound} true pass"]
             true = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} true"))
             wrong = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} false"))
-            print(f"{kind}, {sound} logs: {passed} of {true} true passes stay passes; 0 of {wrong} failures pass")  # fmt: skip
+            print(
+                f"{kind}, {sound} logs: {passed} of {true} true passes stay passes; 0 of {wrong} failures pass"
+            )
 
 
 def test_random_courses_that_fail_never_pass() -> None:

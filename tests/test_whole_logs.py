@@ -24,14 +24,27 @@ from generator.review.readings import Reading, ReadingLog, Series, read_log
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 M, H = 60, 3600
 INSTANT = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
-HOT_HOLD = replace(cook_limit(("", figure(135, "degF", "min"), None), hazard="hot_hold"), options=())  # fmt: skip
+HOT_HOLD = replace(
+    cook_limit(("", figure(135, "degF", "min"), None), hazard="hot_hold"), options=()
+)
 GOOD = [
-    (0, f(160)), (20 * M, f(136)), (40 * M, f(110)), (80 * M, f(85)), (130 * M, f(69)), (200 * M, f(55)), (300 * M, f(45)),
-    (370 * M, f(40)), (400 * M, f(38)),
-]  # fmt: skip
+    (0, f(160)),
+    (20 * M, f(136)),
+    (40 * M, f(110)),
+    (80 * M, f(85)),
+    (130 * M, f(69)),
+    (200 * M, f(55)),
+    (300 * M, f(45)),
+    (370 * M, f(40)),
+    (400 * M, f(38)),
+]
 
 
-def of(course: list[tuple[float, Temperature]], around: Around = AROUND, limit: object = FOOD_CODE_COOLING) -> Judged:  # fmt: skip
+def of(
+    course: list[tuple[float, Temperature]],
+    around: Around = AROUND,
+    limit: object = FOOD_CODE_COOLING,
+) -> Judged:
     return judge(log_of(course), limit, Fraction(300), around)  # type: ignore[arg-type]
 
 
@@ -54,16 +67,39 @@ def test_ten_hours_between_136_and_60_and_one_late_reading_of_136_fail() -> None
 
 
 def test_a_reading_alone_starts_and_ends_nothing() -> None:
-    dip = [(0, f(160)), (H, f(134.5)), (2 * H, f(150)), (3 * H, f(136)), (4 * H, f(68)), (8 * H, f(40))]  # fmt: skip
+    dip = [
+        (0, f(160)),
+        (H, f(134.5)),
+        (2 * H, f(150)),
+        (3 * H, f(136)),
+        (4 * H, f(68)),
+        (8 * H, f(40)),
+    ]
     judged = of(dip)  # type: ignore[arg-type]
     assert judged.verdict == "cannot tell" and "stands alone" in judged.why
-    early = [(0, f(136)), (100 * M, f(90)), (119 * M, f(69)), (125 * M, f(74)), (150 * M, f(68)), (350 * M, f(40))]  # fmt: skip
+    early = [
+        (0, f(136)),
+        (100 * M, f(90)),
+        (119 * M, f(69)),
+        (125 * M, f(74)),
+        (150 * M, f(68)),
+        (350 * M, f(40)),
+    ]
     judged = of(early)  # type: ignore[arg-type]
     assert judged.probes[0].stages[0].verdict == "cannot tell"
 
 
 def test_above_the_end_before_the_deadline_is_not_at_the_end_yet() -> None:
-    course = [(0, f(136)), (M, f(134)), (60 * M, f(69)), (65 * M, f(69)), (90 * M, f(75)), (125 * M, f(72)), (150 * M, f(68)), (350 * M, f(40))]  # fmt: skip
+    course = [
+        (0, f(136)),
+        (M, f(134)),
+        (60 * M, f(69)),
+        (65 * M, f(69)),
+        (90 * M, f(75)),
+        (125 * M, f(72)),
+        (150 * M, f(68)),
+        (350 * M, f(40)),
+    ]
     assert of(course).verdict == "fail"  # type: ignore[arg-type]
 
 
@@ -117,15 +153,39 @@ def test_a_log_that_begins_late_never_passes(first: Temperature) -> None:
 @pytest.mark.parametrize(
     ("course", "limit", "words"),
     [
-        ([(0, c(5)), (10 * M, c(70)), (20 * M, c(160))], INSTANT, "no core is hotter than boiling water"),
-        ([(0, c(140)), (H, c(120)), (2 * H, c(70)), (6 * H, c(40))], FOOD_CODE_COOLING, "Is it °F?"),
-        (changed(3, (80 * M, f(85)), (82 * M, f(40)), (84 * M, f(84))), FOOD_CODE_COOLING, "jumps and comes back"),
-        (changed(3, (80 * M, f(85)), (82 * M, f(40)), (83 * M, f(39)), (84 * M, f(84))), FOOD_CODE_COOLING, "jumps and comes back"),
-        ([*GOOD[:3], (42 * M, f(109)), (44 * M, f(38)), (400 * M, f(38))], FOOD_CODE_COOLING, "fell from"),
-        ([*GOOD[:5], (200 * M, f(68)), (260 * M, f(67)), (262 * M, f(38))], FOOD_CODE_COOLING, "no"),
+        (
+            [(0, c(5)), (10 * M, c(70)), (20 * M, c(160))],
+            INSTANT,
+            "no core is hotter than boiling water",
+        ),
+        (
+            [(0, c(140)), (H, c(120)), (2 * H, c(70)), (6 * H, c(40))],
+            FOOD_CODE_COOLING,
+            "Is it °F?",
+        ),
+        (
+            changed(3, (80 * M, f(85)), (82 * M, f(40)), (84 * M, f(84))),
+            FOOD_CODE_COOLING,
+            "jumps and comes back",
+        ),
+        (
+            changed(3, (80 * M, f(85)), (82 * M, f(40)), (83 * M, f(39)), (84 * M, f(84))),
+            FOOD_CODE_COOLING,
+            "jumps and comes back",
+        ),
+        (
+            [*GOOD[:3], (42 * M, f(109)), (44 * M, f(38)), (400 * M, f(38))],
+            FOOD_CODE_COOLING,
+            "fell from",
+        ),
+        (
+            [*GOOD[:5], (200 * M, f(68)), (260 * M, f(67)), (262 * M, f(38))],
+            FOOD_CODE_COOLING,
+            "no",
+        ),
         ([(0, f(10)), (H, f(12)), (2 * H, f(14))], COLD_HOLD, "Is it °C?"),
     ],
-)  # fmt: skip
+)
 def test_what_no_core_can_have_is_named_and_leaves_the_verdict_open(
     course: list[tuple[float, Temperature]], limit: object, words: str
 ) -> None:
@@ -169,7 +229,9 @@ def test_the_row_nearest_to_what_was_asked_is_the_one_missed() -> None:
     asked = replace(limit, figure=figure(150, "degF", "min"))
     judged = of([(0, f(60)), (M, f(100)), (2 * M, f(130))], limit=asked)  # type: ignore[arg-type]
     assert judged.verdict == "fail" and "never at 150" in judged.why
-    assert "130 °F at 14:02 (line 4)" in judged.why.replace("\u00a0", " ") or "(line 4)" in judged.why  # fmt: skip
+    assert (
+        "130 °F at 14:02 (line 4)" in judged.why.replace("\u00a0", " ") or "(line 4)" in judged.why
+    )
 
 
 def test_the_probe_that_failed_and_the_one_that_dropped_out_are_named(tmp_path: Path) -> None:

@@ -51,15 +51,21 @@ SPECIES = st.sampled_from(
 FORMS = st.sampled_from(["intact", "comminuted", "tenderised", "injected"])
 TARGETS = st.builds(
     lambda degrees, held: f"core {degrees} °C" + (f" for {held} s" if held else ""),
-    st.integers(54, 80), st.sampled_from([0, 15, 30, 67, 85, 134, 600, 6720]),
-)  # fmt: skip
+    st.integers(54, 80),
+    st.sampled_from([0, 15, 30, 67, 85, 134, 600, 6720]),
+)
 
 
 @settings(max_examples=25)
 @given(
-    species=SPECIES, second=SPECIES, form=FORMS, target=TARGETS,
-    edition=st.sampled_from(["2022", "2013", "2017"]), grind=st.booleans(), variance=st.booleans(),
-)  # fmt: skip
+    species=SPECIES,
+    second=SPECIES,
+    form=FORMS,
+    target=TARGETS,
+    edition=st.sampled_from(["2022", "2013", "2017"]),
+    grind=st.booleans(),
+    variance=st.booleans(),
+)
 def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
     species: str, second: str, form: str, target: str, edition: str, grind: bool, variance: bool
 ) -> None:
@@ -69,15 +75,23 @@ def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
         edit(kitchen, "kitchen.yaml", "edition: 2022", f"edition: {edition}")
         if variance:
             path = kitchen / "standards/kitchen.yaml"
-            more = "authorisations:\n  - {for: cooking, authority: County, document: V-12, from: 2026-02-01, until: 2028-01-01}\n"  # fmt: skip
+            more = "authorisations:\n  - {for: cooking, authority: County, document: V-12, from: 2026-02-01, until: 2028-01-01}\n"
             path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
         allergens = {"fish": "[fish (cod)]", "egg": "[eggs]"}
         for old, new in (("pork", species), ("egg", second)):
             edit(kitchen, "ingredients/all.yaml", f"species: {old}\n", f"species: {new}x\n")
-        edit(kitchen, "ingredients/all.yaml", f"species: {species}x\n  state: raw\n  form: intact\n  allergens: none",
-             f"species: {species}\n  state: raw\n  form: {form}\n  allergens: {allergens.get(species, 'none')}")  # fmt: skip
-        edit(kitchen, "ingredients/all.yaml", f"species: {second}x\n  state: raw\n  form: liquid\n  allergens: [eggs]",
-             f"species: {second}\n  state: raw\n  form: liquid\n  allergens: {allergens.get(second, 'none')}")  # fmt: skip
+        edit(
+            kitchen,
+            "ingredients/all.yaml",
+            f"species: {species}x\n  state: raw\n  form: intact\n  allergens: none",
+            f"species: {species}\n  state: raw\n  form: {form}\n  allergens: {allergens.get(species, 'none')}",
+        )
+        edit(
+            kitchen,
+            "ingredients/all.yaml",
+            f"species: {second}x\n  state: raw\n  form: liquid\n  allergens: [eggs]",
+            f"species: {second}\n  state: raw\n  form: liquid\n  allergens: {allergens.get(second, 'none')}",
+        )
         edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
         if not grind:
             edit(kitchen, "processes/baked.yaml", "do: grind", "do: season")
@@ -109,9 +123,13 @@ def test_raw_eggs_give_way_to_pasteurised_ones_for_the_frail(kitchen: Path, edit
 def test_every_row_for_the_frail_names_its_clause_and_its_copies() -> None:
     rows = dict(PACKS["us-food-code-2022"].rows_of("susceptible"))
     assert {r.clause for r in rows.values()} == {
-        "3-801.11(B)", "3-801.11(C)", "3-801.11(E)", "3-801.11(F)(1)", "3-801.11(F)(2)",
+        "3-801.11(B)",
+        "3-801.11(C)",
+        "3-801.11(E)",
+        "3-801.11(F)(1)",
+        "3-801.11(F)(2)",
         "3-801.11(B)(2), (C)(2)",
-    }  # fmt: skip
+    }
     assert all("va-12vac5-421-950" in r.read_in and r.words for r in rows.values())
 
 
@@ -159,9 +177,14 @@ def test_meat_without_a_species_is_warned_of_as_raw_poultry(kitchen: Path) -> No
 
 @pytest.mark.parametrize(
     ("days", "study", "asked"),
-    [("3 days", "", False), ("10 days", "", False), ("11 days", "", True), ("1095 days", "", True),
-     ("11 days", ", study: Shelf-life study 7", False)],
-)  # fmt: skip
+    [
+        ("3 days", "", False),
+        ("10 days", "", False),
+        ("11 days", "", True),
+        ("1095 days", "", True),
+        ("11 days", ", study: Shelf-life study 7", False),
+    ],
+)
 def test_a_long_life_without_a_law_is_asked_about(
     tmp_path: Path, days: str, study: str, asked: bool
 ) -> None:

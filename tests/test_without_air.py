@@ -25,14 +25,24 @@ COOK_CHILL = "{by: cook-chill, sold: no, record: HACCP 7}"
 
 
 def packed(
-    kitchen: Path, facts: str, *, steps: tuple[str, str] = ("  - do: chill", HOT), plan: str = PLAN,
-    watched: str = ", watched: yes", keeps: str = "7 days",
-) -> Manual:  # fmt: skip
+    kitchen: Path,
+    facts: str,
+    *,
+    steps: tuple[str, str] = ("  - do: chill", HOT),
+    plan: str = PLAN,
+    watched: str = ", watched: yes",
+    keeps: str = "7 days",
+) -> Manual:
     """The clean kitchen's bake, packed without air where ``steps`` says."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(plan)
     edit(kitchen, BAKED, *steps)
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}", f"keeps: {{refrigerated: {keeps}}}\nwithout_air: {facts}")  # fmt: skip
+    edit(
+        kitchen,
+        BAKE,
+        "keeps: {refrigerated: 5 days}",
+        f"keeps: {{refrigerated: {keeps}}}\nwithout_air: {facts}",
+    )
     edit(kitchen, HOUSE, "air: 3 °C}", f"air: 3 °C{watched}}}")
     return compute(kitchen)
 
@@ -78,7 +88,14 @@ def test_cooked_in_its_pack(kitchen: Path) -> None:
     assert any(lm.hazard == "cook" for lm in manual.walks["pork-bake"].limits)
 
 
-@pytest.mark.parametrize(("air_c", "keeps", "found"), [("0 °C", "30 days", []), ("0 °C", "31 days", ["keeps-beyond-law"]), ("3 °C", "30 days", ["not-covered", "keeps-beyond-law"])])  # fmt: skip
+@pytest.mark.parametrize(
+    ("air_c", "keeps", "found"),
+    [
+        ("0 °C", "30 days", []),
+        ("0 °C", "31 days", ["keeps-beyond-law"]),
+        ("3 °C", "30 days", ["not-covered", "keeps-beyond-law"]),
+    ],
+)
 def test_near_freezing_keeps_thirty_days(
     kitchen: Path, air_c: str, keeps: str, found: list[str]
 ) -> None:
@@ -102,7 +119,12 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
         file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
     manual = packed(kitchen, facts, watched="")
     assert "no later step freezes it" in refusal(manual)
-    edit(kitchen, BAKED, "  - do: store\n    in: cold-room", "  - do: freeze\n    in: deep\n  - do: store\n    in: deep")  # fmt: skip
+    edit(
+        kitchen,
+        BAKED,
+        "  - do: store\n    in: cold-room",
+        "  - do: freeze\n    in: deep\n  - do: store\n    in: deep",
+    )
     edit(kitchen, BAKE, "keeps: {refrigerated: 7 days}", "keeps: {frozen: 200 days}")
     manual = compute(kitchen)
     assert manual.errors == ()
@@ -118,7 +140,7 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
         ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
         ({"watched": ""}, "watched"),
     ],
-)  # fmt: skip
+)
 def test_every_condition_of_cook_chill(
     kitchen: Path, change: dict[str, object], words: str
 ) -> None:
@@ -140,7 +162,10 @@ def test_a_house_cure_is_never_a_criterion(kitchen: Path) -> None:
         "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
     )
     edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    cure: 0.24 %\n")
-    both = PLAN + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: 2027-02-01}\n"  # fmt: skip
+    both = (
+        PLAN
+        + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: 2027-02-01}\n"
+    )
     steps = ("  - do: store", "  - do: vacuum-pack\n  - do: store")
     facts = "{by: cured-at-a-plant, record: Label}"
     assert "cured in this house" in refusal(packed(kitchen, facts, plan=both, steps=steps))
@@ -164,12 +189,18 @@ def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
     assert limit_record(limit)["within_s"] == 48 * 3600
     assert manual.house is not None
     figure = limit_view(manual.house, limit).figures[0]
-    assert (figure.number, figure.unit, figure.words) == ("48", "h", "from packing to opening the pack")  # fmt: skip
+    assert (figure.number, figure.unit, figure.words) == (
+        "48",
+        "h",
+        "from packing to opening the pack",
+    )
     dates = manual.walks["pork-bake"].dates
     assert dates is not None and dates.law_day == 7, "opened, it is dated as ever"
 
 
-def fish(kitchen: Path, arrives: str, steps: str, keeps: str = "keeps: {frozen: 90 days}") -> Manual:  # fmt: skip
+def fish(
+    kitchen: Path, arrives: str, steps: str, keeps: str = "keeps: {frozen: 90 days}"
+) -> Manual:
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(PLAN)
     with (kitchen / "standards" / HOUSE).open("a") as file:
@@ -193,12 +224,22 @@ FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in
     ("arrives", "steps", "why"),
     [
         ("frozen", FROZEN_IN_A_PACK, ""),
-        ("chilled", "  - do: freeze\n    take: [fish]\n    in: deep\n" + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""), ""),
+        (
+            "chilled",
+            "  - do: freeze\n    take: [fish]\n    in: deep\n"
+            + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""),
+            "",
+        ),
         ("chilled", FROZEN_IN_A_PACK, "isn't frozen when it is packed"),
-        ("frozen", "  - do: thaw\n    take: [fish]\n    in: cold-room\n    time: 10 h\n" + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""), "isn't frozen when it is packed"),
+        (
+            "frozen",
+            "  - do: thaw\n    take: [fish]\n    in: cold-room\n    time: 10 h\n"
+            + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""),
+            "isn't frozen when it is packed",
+        ),
         ("frozen", FROZEN_IN_A_PACK.replace("in: deep", "in: cold-room"), "doesn't stay frozen"),
     ],
-)  # fmt: skip
+)
 def test_fish_is_frozen_throughout(kitchen: Path, arrives: str, steps: str, why: str) -> None:
     """3-502.12(C): frozen before, during and after packing, and labelled so."""
     manual = fish(kitchen, arrives, steps)
@@ -212,7 +253,14 @@ def test_fish_is_frozen_throughout(kitchen: Path, arrives: str, steps: str, why:
     assert "keep frozen until it is used" in limit.note
 
 
-@pytest.mark.parametrize(("kind", "found"), [("cheese: hard", []), ("cheese: soft", ["not-covered"]), ("note: From the dairy.", ["not-covered"])])  # fmt: skip
+@pytest.mark.parametrize(
+    ("kind", "found"),
+    [
+        ("cheese: hard", []),
+        ("cheese: soft", ["not-covered"]),
+        ("note: From the dairy.", ["not-covered"]),
+    ],
+)
 def test_cheese_of_a_plant(kitchen: Path, kind: str, found: list[str]) -> None:
     """3-502.12(E): hard, semisoft, pasteurised process; nothing added; 30 days at 41 °F."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
@@ -220,7 +268,9 @@ def test_cheese_of_a_plant(kitchen: Path, kind: str, found: list[str]) -> None:
     (kitchen / "standards/ingredients/cheese.yaml").write_text(
         f"hill-cheese: {{name: Hill cheese, species: none, state: ready-to-eat, allergens: [milk], {kind}}}\n"
     )
-    (kitchen / "standards/processes/pack.yaml").write_text("name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n    in: cold-room\n")  # fmt: skip
+    (kitchen / "standards/processes/pack.yaml").write_text(
+        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n    in: cold-room\n"
+    )
     (kitchen / "standards/formulas/wedge.yaml").write_text(
         "name: Wedge\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\nbase: cheese\nparts:\n"
         "  cheese:\n    hill-cheese: 2 kg\nprocess: pack\nwithout_air: {by: cheese, record: HACCP 7}\n"
@@ -246,7 +296,10 @@ def test_england_asks_no_criterion_and_caps_ten_days(kitchen: Path) -> None:
     assert (limit.source.standing, limit.read) == ("guidance", 7)
     edit(kitchen, BAKE, "refrigerated: 5 days", "refrigerated: 11 days")
     (found,) = compute(kitchen).errors
-    assert found.code == "keeps-beyond-law" and "the guidance on packing without air allows 10" in found.message  # fmt: skip
+    assert (
+        found.code == "keeps-beyond-law"
+        and "the guidance on packing without air allows 10" in found.message
+    )
 
 
 def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
@@ -269,7 +322,15 @@ def test_the_two_boxes_are_told_apart(kitchen: Path) -> None:
 # --- raw food, by (B)(2)(d)
 
 
-def raw_pack(kitchen: Path, lines: str, items: str, *, plan: str = PLAN, keys: str = "without_air: {by: raw, record: HACCP 7}\n", more: str = "") -> Manual:  # fmt: skip
+def raw_pack(
+    kitchen: Path,
+    lines: str,
+    items: str,
+    *,
+    plan: str = PLAN,
+    keys: str = "without_air: {by: raw, record: HACCP 7}\n",
+    more: str = "",
+) -> Manual:
     """A formula that packs raw food without air and keeps it cold, with ``items`` on a shelf of its own."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(plan)
@@ -322,7 +383,9 @@ def test_raw_food_the_paragraph_names(kitchen: Path, what: str) -> None:
 def test_raw_food_it_does_not_name(kitchen: Path, what: str) -> None:
     """Neither alone nor in a mixture with meat."""
     alone = raw_pack(kitchen, f"    {what}: 5 kg\n", NOT_NAMED[what])
-    mixed = raw_pack(kitchen, f"    {what}: 5 kg\n    beef-rib: 5 kg\n", NOT_NAMED[what] + MEAT, plan="")  # fmt: skip
+    mixed = raw_pack(
+        kitchen, f"    {what}: 5 kg\n    beef-rib: 5 kg\n", NOT_NAMED[what] + MEAT, plan=""
+    )
     name = what.replace("-", " ").capitalize()
     for manual in (alone, mixed):
         told = [f.message for f in manual.errors if f.code == "not-covered"]
@@ -357,9 +420,14 @@ def test_the_finished_food_needs_no_control_by_its_own_word(kitchen: Path) -> No
     keys = "not_tcs: Dry biscuits.\nkeeps: {dry: 30 days}\n"
     baked = "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
     dough = item("biscuit-dough", "species: none, state: raw, tcs: yes", "[wheat]")
-    assert raw_pack(kitchen, "    biscuit-dough: 1 kg\n", dough, plan="", keys=keys, more=baked).errors == ()  # fmt: skip
+    assert (
+        raw_pack(kitchen, "    biscuit-dough: 1 kg\n", dough, plan="", keys=keys, more=baked).errors
+        == ()
+    )
     process = kitchen / "standards/processes/packed.yaml"
-    process.write_text(process.read_text().replace(baked, "").replace("  - do: store\n    in: cold-room\n", baked))  # fmt: skip
+    process.write_text(
+        process.read_text().replace(baked, "").replace("  - do: store\n    in: cold-room\n", baked)
+    )
     assert "HACCP plan" in refusal(compute(kitchen))
 
 
@@ -382,7 +450,9 @@ def test_raw_meat_that_says_it_needs_no_control_is_refused_all_the_same(kitchen:
 )
 def test_fish_that_leaves_the_freezer_before_it_is_packed(kitchen: Path, between: str) -> None:
     """Frozen once is not frozen still."""
-    steps = between.replace("freeze\n", "freeze\n    take: [fish]\n") + FROZEN_IN_A_PACK.replace("    take: [fish]\n", "")  # fmt: skip
+    steps = between.replace("freeze\n", "freeze\n    take: [fish]\n") + FROZEN_IN_A_PACK.replace(
+        "    take: [fish]\n", ""
+    )
     assert any(
         "isn't frozen when it is packed" in f.message
         for f in fish(kitchen, "chilled", steps).errors
@@ -410,7 +480,9 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
     assert compute(kitchen).errors[0].help.startswith("Ask your regulatory authority")
 
 
-@pytest.mark.parametrize("by", ["raw", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"])  # fmt: skip
+@pytest.mark.parametrize(
+    "by", ["raw", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"]
+)
 def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
     fish(kitchen, "frozen", FROZEN_IN_A_PACK)
     edit(
@@ -425,7 +497,9 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
 # --- the maker's own date
 
 
-def bought(kitchen: Path, by: str, facts: str, keeps: str = "keeps: {refrigerated: 30 days}\n") -> Manual:  # fmt: skip
+def bought(
+    kitchen: Path, by: str, facts: str, keeps: str = "keeps: {refrigerated: 30 days}\n"
+) -> Manual:
     """Food of a plant, opened and packed again without air."""
     keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"
     return raw_pack(

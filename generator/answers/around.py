@@ -31,13 +31,19 @@ def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:
         cold=_held_cold(house, sheet),
         cold_gap_s=cold.seconds if cold is not None else None,
         boiling=boiling,
-        no_hotter=None if sheet is not None and _mostly_dry(sheet) else boiling + house.probe.accuracy + _SALTED,
-    )  # fmt: skip
+        no_hotter=None
+        if sheet is not None and _mostly_dry(sheet)
+        else boiling + house.probe.accuracy + _SALTED,
+    )
 
 
 def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:
     """What the food was last cooked to before the step of ``limit``; None if it wasn't."""
-    before = [lm for lm in sheet.walk.limits if lm.hazard in ("cook", "reheat") and lm.number < limit.number]  # fmt: skip
+    before = [
+        lm
+        for lm in sheet.walk.limits
+        if lm.hazard in ("cook", "reheat") and lm.number < limit.number
+    ]
     return before[-1].figure if before else None
 
 
@@ -63,7 +69,9 @@ def _reheating(house: House) -> Reheating | None:
         return None
     row = max(rows, key=lambda r: r.value.celsius if r.value is not None else Fraction(0))
     assert row.value is not None
-    times = [r.within.seconds for _, r in house.pack.rows_of("reheat") if r.bound == "max" and r.within]  # fmt: skip
+    times = [
+        r.within.seconds for _, r in house.pack.rows_of("reheat") if r.bound == "max" and r.within
+    ]
     gap = house.library.hazards["reheat"].longest_gap
     return Reheating(
         figure_of(row.value, row.printed, "min", house.probe.accuracy),

@@ -20,14 +20,25 @@ from generator.measures.words import plain
 from generator.scaling.weights import UnitWeight, to_grams, to_volume
 
 _DEGREES: dict[str, Degree] = {
-    "degc": "degC", "°c": "degC", "c": "degC", "celsius": "degC",
-    "degf": "degF", "°f": "degF", "f": "degF", "fahrenheit": "degF",
-}  # fmt: skip
+    "degc": "degC",
+    "°c": "degC",
+    "c": "degC",
+    "celsius": "degC",
+    "degf": "degF",
+    "°f": "degF",
+    "f": "degF",
+    "fahrenheit": "degF",
+}
 
 _SETS = {
-    "us": "us", "american": "us", "imperial": "imperial", "uk": "imperial", "british": "imperial",
-    "metric": "metric", "australian": "australian",
-}  # fmt: skip
+    "us": "us",
+    "american": "us",
+    "imperial": "imperial",
+    "uk": "imperial",
+    "british": "imperial",
+    "metric": "metric",
+    "australian": "australian",
+}
 _WHOSE = re.compile(rf"(?<![\w-])({'|'.join(_SETS)})\s+(?=[a-z])", re.IGNORECASE)
 
 
@@ -58,10 +69,11 @@ def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tupl
             if _known(bare, units, pieces):
                 return " ".join(rest), wanted
     raise Refused(
-        "convert-usage", "An amount and the unit you want are needed.",
+        "convert-usage",
+        "An amount and the unit you want are needed.",
         units.did_you_mean(words[-1]) if words else "",
         ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
-    )  # fmt: skip
+    )
 
 
 def _whose(text: str, units: Units, sets: Callable[[str], Units]) -> tuple[str, Units]:
@@ -132,9 +144,15 @@ def _word(kind: str) -> str:
 
 
 def _through(
-    amount: Amount, text: str, unit: Unit | None, detail: str, wanted: str,
-    weights: tuple[UnitWeight, ...], name: str, source_title: Callable[[str], str],
-) -> Conversion:  # fmt: skip
+    amount: Amount,
+    text: str,
+    unit: Unit | None,
+    detail: str,
+    wanted: str,
+    weights: tuple[UnitWeight, ...],
+    name: str,
+    source_title: Callable[[str], str],
+) -> Conversion:
     weighed = to_grams(amount, weights, name)
     inputs = [("Amount", text), ("Ingredient", name)]
     if weighed.words:

@@ -28,8 +28,12 @@ def shelf_record(shelf: Shelf) -> dict[str, Any]:
 def confirmed_record(one: ConfirmedFact) -> dict[str, str]:
     """A confirmed fact as JSON."""
     return {
-        "ingredient": one.item, "fact": one.key, "words": one.words, "reason": one.reason, "document": one.document,
-    }  # fmt: skip
+        "ingredient": one.item,
+        "fact": one.key,
+        "words": one.words,
+        "reason": one.reason,
+        "document": one.document,
+    }
 
 
 def shelf_text(shelf: Shelf, unit: Degree = "degC") -> str:

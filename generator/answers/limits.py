@@ -87,8 +87,10 @@ def limit_record(limit: Limit) -> dict[str, Any]:
     if limit.reach is not None:
         reach = limit.reach
         record["reach"] = {
-            "from": _figure(reach.start), "within_s": number(reach.within_s), "clause": reach.source.clause,
-        }  # fmt: skip
+            "from": _figure(reach.start),
+            "within_s": number(reach.within_s),
+            "clause": reach.source.clause,
+        }
     if limit.stages:
         record["stages"] = [_stage(stage, limit) for stage in limit.stages]
         record["begins_within_s"] = number(limit.begin_s)

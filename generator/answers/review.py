@@ -163,10 +163,12 @@ def _by_code(review: Review) -> dict[str, Any] | None:
     verdict = review.by_code.verdict if review.by_code is not None else None
     return without_none(
         {
-            "limit": _limit_words(law), "verdict": verdict, "document": law.source.document,
+            "limit": _limit_words(law),
+            "verdict": verdict,
+            "document": law.source.document,
             "clause": law.source.clause,
         }
-    )  # fmt: skip
+    )
 
 
 def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:

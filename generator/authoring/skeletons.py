@@ -22,9 +22,10 @@ def identity(name: str) -> str:
     ident = as_id(name)
     if len(ident) > MOST_ID:
         raise Refused(
-            "id-form", f"`{name[:40]}…` gives an id of {len(ident)} letters; {MOST_ID} are the most.",
+            "id-form",
+            f"`{name[:40]}…` gives an id of {len(ident)} letters; {MOST_ID} are the most.",
             "Take a shorter name now; the one people read can be made longer in the file.",
-        )  # fmt: skip
+        )
     if not ID_PATTERN.fullmatch(ident):
         raise Refused(
             "id-form", f"`{name}` gives no id.", "Start with a letter; use letters and digits."

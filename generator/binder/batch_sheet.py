@@ -94,8 +94,14 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
     view = weigh_view(sheet, batch, "", {}, with_why=False)
     label = batch.label.replace(NARROW, " ")
     return sheet_record(
-        manual, "batch", batch_key(sheet, batch), sheet.name, ["Batch sheet", batch.label],
-        sheet.formula.station.name, sheet.approval, f"{sheet.id}, batch sheet, {label}",
+        manual,
+        "batch",
+        batch_key(sheet, batch),
+        sheet.name,
+        ["Batch sheet", batch.label],
+        sheet.formula.station.name,
+        sheet.approval,
+        f"{sheet.id}, batch sheet, {label}",
         [
             *_notes(sheet),
             *(notice_block(notice, True) for notice in sheet.notices.before),
@@ -105,9 +111,12 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             _yields(sheet, batch, view.total[0]),
             _release(sheet),
         ],
-        strip={"left": f"Contains {contains}.", "right": " ".join(w for w in (f"{view.total[0]} → {gets}", each) if w)},
+        strip={
+            "left": f"Contains {contains}.",
+            "right": " ".join(w for w in (f"{view.total[0]} → {gets}", each) if w),
+        },
         fields=_fields(),
-    )  # fmt: skip
+    )
 
 
 def _fields() -> list[Record]:
@@ -119,8 +128,17 @@ def _fields() -> list[Record]:
     return [
         row([WEIGH], batch, date, ("Started", 22), scales, machines, made),
         row([COOK], batch, date, ("Started", 22), ("Probe no.", 28), machines, made),
-        row([], ("Batch no.", 32), ("Date", 24), ("Started", 20), scales, ("Probe no.", 20), machines, made),
-    ]  # fmt: skip
+        row(
+            [],
+            ("Batch no.", 32),
+            ("Date", 24),
+            ("Started", 20),
+            scales,
+            ("Probe no.", 20),
+            machines,
+            made,
+        ),
+    ]
 
 
 def _notes(sheet: Sheet) -> list[Record]:
@@ -143,8 +161,12 @@ def _notes(sheet: Sheet) -> list[Record]:
 def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Record:
     """A caution: its signal word and its words; ``keep`` holds it before the step it is about."""
     return {
-        "form": "notice", "severity": notice.severity, "words": notice.words, "keep": keep, "phase": phase,
-    }  # fmt: skip
+        "form": "notice",
+        "severity": notice.severity,
+        "words": notice.words,
+        "keep": keep,
+        "phase": phase,
+    }
 
 
 def again_words(notices: Iterable[Notice]) -> str:
@@ -198,9 +220,13 @@ def _weigh_head(batch: Batch, first: int, loads: int) -> str:
 
 
 def _weigh_table(
-    head: str, right: Words | None, figure: str, loads: list[str], parts: tuple[PartView, ...],
+    head: str,
+    right: Words | None,
+    figure: str,
+    loads: list[str],
+    parts: tuple[PartView, ...],
     lines: tuple[BatchLine, ...],
-) -> list[Record]:  # fmt: skip
+) -> list[Record]:
     rows: list[Record] = []
     for part in parts:
         for number, row in enumerate(part.rows):
@@ -211,11 +237,16 @@ def _weigh_table(
             ]
             rows.append(
                 {
-                    "part": part.name if number == 0 else "", "name": row.name,
-                    "more": " · ".join(w for w in more if w), "scale": row.scale, "whole": row.whole,
-                    "decimals": row.decimals, "unit": row.unit, "lot": _lot(line),
+                    "part": part.name if number == 0 else "",
+                    "name": row.name,
+                    "more": " · ".join(w for w in more if w),
+                    "scale": row.scale,
+                    "whole": row.whole,
+                    "decimals": row.decimals,
+                    "unit": row.unit,
+                    "lot": _lot(line),
                 }
-            )  # fmt: skip
+            )
     return [
         {"form": "head", "words": head, "right": right, "keep": True},
         {"form": "weigh", "figure": figure, "loads": loads, "rows": rows, "covers": ["weigh"]},
@@ -382,8 +413,11 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
     cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
     phase = _last_phase(sheet)
     return {
-        "form": "yields", "cells": [{"name": n, "figure": f} for n, f in cells], "keep": True, "phase": phase,
-    }  # fmt: skip
+        "form": "yields",
+        "cells": [{"name": n, "figure": f} for n, f in cells],
+        "keep": True,
+        "phase": phase,
+    }
 
 
 def _grams(grams: Fraction) -> str:
@@ -392,8 +426,14 @@ def _grams(grams: Fraction) -> str:
 
 def _release(sheet: Sheet) -> Record:
     labels = (
-        ("Deviation, action taken", 60), ("Packs", 20), ("Label copy", 28), ("Released by", 42), ("Date", 30),
-    )  # fmt: skip
+        ("Deviation, action taken", 60),
+        ("Packs", 20),
+        ("Label copy", 28),
+        ("Released by", 42),
+        ("Date", 30),
+    )
     return {
-        "form": "fields", "fields": [{"label": w, "share": s} for w, s in labels], "phase": _last_phase(sheet),
-    }  # fmt: skip
+        "form": "fields",
+        "fields": [{"label": w, "share": s} for w, s in labels],
+        "phase": _last_phase(sheet),
+    }

@@ -60,15 +60,22 @@ def change_sheet(
     sign = next((s["number"] for s in holds if s["kind"] == "sign-off"), "")
     read = [m.number for m in plan.moves if m.new is not None and m.number]
     then: list[str | dict[str, str]] = [
-        bold("Then"), f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
+        bold("Then"),
+        f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
         "SUPERSEDED or destroy them; keep filled ones on file.",
-    ]  # fmt: skip
+    ]
     if sign and read:
         then.append(f" Each cook signs sheet {sign} for {ranges(read)}.")
     rows = [_row(move, holds) for move in plan.moves]
     found = sheet_record(
-        manual, "changes", f"{station}/{station}/changes", "Change sheet", [f"{record.name} binder", since],
-        record.name, approval, f"{station}, change sheet",
+        manual,
+        "changes",
+        f"{station}/{station}/changes",
+        "Change sheet",
+        [f"{record.name} binder", since],
+        record.name,
+        approval,
+        f"{station}, change sheet",
         [
             {"form": "answer", "cells": _answer(plan, holds)},
             {"form": "changes", "rows": rows},
@@ -76,12 +83,14 @@ def change_sheet(
             {
                 "form": "fields",
                 "fields": [
-                    {"label": "Changed by", "share": 54}, {"label": "Date", "share": 32},
-                    {"label": "Sheets destroyed", "share": 40}, {"label": "Checked by", "share": 54},
+                    {"label": "Changed by", "share": 54},
+                    {"label": "Date", "share": 32},
+                    {"label": "Sheets destroyed", "share": 40},
+                    {"label": "Checked by", "share": 54},
                 ],
             },
         ],
-    )  # fmt: skip
+    )
     found["control"]["revision"] = issue or "none"
     return found
 
@@ -132,10 +141,16 @@ def _row(move: Move, holds: Sequence[Record]) -> Record:
     elif new is not None and not move.differences and move.number:
         told = "Its figures as printed aren’t known here: read the whole of the new sheet."
     return {
-        "no": move.number or "Cover", "key": new["key"] if new is not None else "", "title": title,
-        "id": ident, "revision": revision, "pairs": pairs[:_MOST_PAIRS], "words": told,
-        "out": old is not None, "in": new is not None,
-    }  # fmt: skip
+        "no": move.number or "Cover",
+        "key": new["key"] if new is not None else "",
+        "title": title,
+        "id": ident,
+        "revision": revision,
+        "pairs": pairs[:_MOST_PAIRS],
+        "words": told,
+        "out": old is not None,
+        "in": new is not None,
+    }
 
 
 def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:
@@ -192,22 +207,36 @@ def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str)
         return None
     heads = (("Name", 58), ("Initials", 22), ("Date", 32), ("Sheets read", 40), ("Trained by", 28))
     found = sheet_record(
-        manual, "read", f"{station}/{station}/read", "Read and understood", [f"{record.name} binder", since],
-        record.name, approval, f"{station}, read and understood",
+        manual,
+        "read",
+        f"{station}/{station}/read",
+        "Read and understood",
+        [f"{record.name} binder", since],
+        record.name,
+        approval,
+        f"{station}, read and understood",
         [
-            {"form": "prose", "words": "Read these sheets, ask what you did not understand, then sign. Until you have signed, work beside somebody who has."},
             {
-                "form": "table", "least": 9.5, "rows": rows,
+                "form": "prose",
+                "words": "Read these sheets, ask what you did not understand, then sign. Until you have signed, work beside somebody who has.",
+            },
+            {
+                "form": "table",
+                "least": 9.5,
+                "rows": rows,
                 "columns": [
-                    {"head": "No.", "mm": 14, "role": "weight"}, {"head": "Sheet", "share": 1, "bold": True},
+                    {"head": "No.", "mm": 14, "role": "weight"},
+                    {"head": "Sheet", "share": 1, "bold": True},
                     {"head": "Revision", "mm": 24, "align": "center"},
                 ],
             },
             {
-                "form": "table", "least": 10.2, "rows": [[""] * len(heads)] * _SIGNATURES,
+                "form": "table",
+                "least": 10.2,
+                "rows": [[""] * len(heads)] * _SIGNATURES,
                 "columns": [{"head": h, "mm": mm, "write": True} for h, mm in heads],
             },
         ],
-    )  # fmt: skip
+    )
     found["control"]["revision"] = issue or "none"
     return found

@@ -126,9 +126,10 @@ def _since_register(manual: Manual, stations: Sequence[str], site: str) -> Chang
     register = manual.standards.register
     if register is None:
         raise Refused(
-            "register-missing", "There is no print register to compare with.",
+            "register-missing",
+            "There is no print register to compare with.",
             "Print a whole binder first with --record; it writes standards/print-register.yaml.",
-        )  # fmt: skip
+        )
     memory, facts = _Memory(manual), facts_of_all(manual)
     found: list[Changed] = []
     for station in _asked(manual, stations, register.binders):

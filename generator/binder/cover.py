@@ -24,13 +24,22 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
         ("Sheets checked", 26),
     )
     return sheet_record(
-        manual, "cover", f"{station}/{station}/cover", record.name, ["Station binder"], record.name, approval,
+        manual,
+        "cover",
+        f"{station}/{station}/cover",
+        record.name,
+        ["Station binder"],
+        record.name,
+        approval,
         f"{station}, station binder, list of controlled sheets",
         [
             {"form": "fields", "fields": [{"label": w, "share": s} for w, s in labels]},
             {"form": "head", "words": "Controlled sheets in this binder", "keep": True},
             {"form": "list", "rows": rows},
-            {"form": "prose", "words": "A sheet that is not in this list, at this revision, is not to be used. Numbers are never used again."},
+            {
+                "form": "prose",
+                "words": "A sheet that is not in this list, at this revision, is not to be used. Numbers are never used again.",
+            },
         ],
         cover={
             "kitchen": house.kitchen.name,
@@ -41,7 +50,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
                 f"Temperatures in {SIGN[house.kitchen.temperature]}, weights as the scale shows them",
             ],
         },
-    )  # fmt: skip
+    )
 
 
 def _row(sheet: Record) -> Record:
@@ -55,7 +64,13 @@ def _row(sheet: Record) -> Record:
     if sheet["kind"] == "batch":
         title += f", {sheet['subtitle'][1]}"
     return {
-        "no": sheet["number"], "key": sheet["key"], "title": title, "id": control["id"],
-        "revision": control["revision"], "effective": control["effective"], "approved": control["approved"],
-        "review": control["review"], "flags": flags,
-    }  # fmt: skip
+        "no": sheet["number"],
+        "key": sheet["key"],
+        "title": title,
+        "id": control["id"],
+        "revision": control["revision"],
+        "effective": control["effective"],
+        "approved": control["approved"],
+        "review": control["review"],
+        "flags": flags,
+    }

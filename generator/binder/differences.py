@@ -230,6 +230,16 @@ def _any(block: Record, names: _Names, table: int) -> None:
 
 
 _BLOCKS = {
-    "weigh": _weigh, "head": _head, "steps": _steps, "limit": _limit, "table": _table, "matrix": _matrix,
-    "list": _list, "yields": _yields, "notice": _notice, "fields": _fields, "log": _log, "beside": _beside,
-}  # fmt: skip
+    "weigh": _weigh,
+    "head": _head,
+    "steps": _steps,
+    "limit": _limit,
+    "table": _table,
+    "matrix": _matrix,
+    "list": _list,
+    "yields": _yields,
+    "notice": _notice,
+    "fields": _fields,
+    "log": _log,
+    "beside": _beside,
+}

@@ -31,9 +31,10 @@ def font_files() -> tuple[Path, ...]:
     missing = [name for name in wanted if name not in found or not found[name].is_file()]
     if missing:
         raise Refused(
-            "font-missing", f"The font of the sheets isn't installed: {', '.join(missing)}.",
+            "font-missing",
+            f"The font of the sheets isn't installed: {', '.join(missing)}.",
             f"Install it with pip install {FONT_PACKAGE}.",
-        )  # fmt: skip
+        )
     return tuple(found[name] for name in wanted)
 
 
@@ -48,14 +49,20 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
 
     text = json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     fonts = typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False,
+        include_system_fonts=False,
+        include_embedded_fonts=False,
         font_paths=sorted({str(path.parent) for path in font_files()}),
-    )  # fmt: skip
+    )
     try:
         made = typst.compile(
-            str(TEMPLATES / template), root=str(TEMPLATES), font_paths=fonts, ignore_system_fonts=True, format="pdf",
-            pdf_standards=["ua-1"], sys_inputs={"document": text, "paper": paper},
-        )  # fmt: skip
+            str(TEMPLATES / template),
+            root=str(TEMPLATES),
+            font_paths=fonts,
+            ignore_system_fonts=True,
+            format="pdf",
+            pdf_standards=["ua-1"],
+            sys_inputs={"document": text, "paper": paper},
+        )
     except typst.TypstError as error:
         raise _refused(error.message, error.diagnostic) from error
     assert isinstance(made, bytes)
@@ -67,20 +74,23 @@ def _refused(message: str, diagnostic: str) -> Refused:
     glyph = re.search(r'text `?["“](.+?)["”]`? could not be displayed', message)
     if glyph:
         return Refused(
-            "sign-not-printable", f"The font of the sheets has no sign for “{glyph[1]}”.",
+            "sign-not-printable",
+            f"The font of the sheets has no sign for “{glyph[1]}”.",
             "Write it in letters, figures and the usual signs.",
-        )  # fmt: skip
+        )
     block = re.search(r"too tall: ([^\n\"]+)", message)
     if block:
         return Refused(
-            "block-too-tall", f"A part of this sheet is longer than a page: {block[1]}.",
+            "block-too-tall",
+            f"A part of this sheet is longer than a page: {block[1]}.",
             "Write its words shorter, or divide the step.",
-        )  # fmt: skip
+        )
     label = re.search(r"label too small: ([^\n]+)", message)
     if label:
         name = label[1].rstrip("”\"'")
         return Refused(
-            "label-too-small", f"{name}: its words don't fit on such a label.",
+            "label-too-small",
+            f"{name}: its words don't fit on such a label.",
             "Print on larger labels, or shorten its name.",
-        )  # fmt: skip
+        )
     raise RuntimeError(f"the sheets could not be drawn: {diagnostic}")

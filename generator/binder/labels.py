@@ -33,8 +33,15 @@ def day_words(day: datetime.date) -> str:
 
 
 def label_document(
-    manual: Manual, sheet: Sheet, mark: DateMark, lot: str, packs: int, geometry: LabelSheet, start: int, site: str
-) -> Record:  # fmt: skip
+    manual: Manual,
+    sheet: Sheet,
+    mark: DateMark,
+    lot: str,
+    packs: int,
+    geometry: LabelSheet,
+    start: int,
+    site: str,
+) -> Record:
     """The document of ``packs`` labels and one record copy, from position ``start`` (1 is the first
     label of the first row). ``site`` is the site's address (empty: no QR codes).
 
@@ -42,9 +49,10 @@ def label_document(
     """
     if not 1 <= start <= geometry.count:
         raise Refused(
-            "label-start", f"There is no position {start} on a sheet of {geometry.count} labels.",
+            "label-start",
+            f"There is no position {start} on a sheet of {geometry.count} labels.",
             "Positions count along the rows, from 1 at the top left.",
-        )  # fmt: skip
+        )
     with written_with(manual.writing):
         label = label_record(sheet, mark, lot, site)
     counts: list[Words] = [["Pack ", bold(str(n)), f" of {packs}"] for n in range(1, packs + 1)]
@@ -53,14 +61,18 @@ def label_document(
     return {
         "title": f"{sheet.name}, labels of {mark.made.isoformat()}, lot {lot}",
         "geometry": {
-            "across": geometry.across, "down": geometry.down, "left": float(geometry.left.value),
-            "top": float(geometry.top.value), "width": float(geometry.width.value),
-            "height": float(geometry.height.value), "step": [float(across), float(down)],
+            "across": geometry.across,
+            "down": geometry.down,
+            "left": float(geometry.left.value),
+            "top": float(geometry.top.value),
+            "width": float(geometry.width.value),
+            "height": float(geometry.height.value),
+            "step": [float(across), float(down)],
         },
         "start": start - 1,
         "label": label,
         "counts": counts,
-    }  # fmt: skip
+    }
 
 
 def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
@@ -83,9 +95,14 @@ def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
     )
     head, big, year = _headline(mark)
     return {
-        "name": sheet.name, "head": head, "big": big, "year": year,
-        "lines": [*_days(mark), *_keeping(sheet, mark), words], "lot": lot, "qr": code,
-    }  # fmt: skip
+        "name": sheet.name,
+        "head": head,
+        "big": big,
+        "year": year,
+        "lines": [*_days(mark), *_keeping(sheet, mark), words],
+        "lot": lot,
+        "qr": code,
+    }
 
 
 def _headline(mark: DateMark) -> tuple[str, str, str]:

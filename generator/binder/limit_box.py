@@ -29,11 +29,17 @@ def limit_block(
     stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
     note = " ".join(w for w in (stand, view.note, house_words) if w)
     block: Record = {
-        "form": "limit", "covered": view.covered, "number": number, "words": words, "how": how, "blank": blank,
-        "small": _small(house, limit, view), "note": note,
+        "form": "limit",
+        "covered": view.covered,
+        "number": number,
+        "words": words,
+        "how": how,
+        "blank": blank,
+        "small": _small(house, limit, view),
+        "note": note,
         "check": opened(view.check) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
-    }  # fmt: skip
+    }
     if not view.covered:
         ask = "Ask your regulatory authority. This standard can’t be approved."
         told = " ".join(w for w in (view.note, ask) if w)
@@ -58,12 +64,15 @@ def limit_block(
         rest.append(", in one reading")
     start = view.hold_rest if limit.stored is not None else view.start
     return {
-        **block, "shape": "one", "lead": _lead(view), "start": start,
+        **block,
+        "shape": "one",
+        "lead": _lead(view),
+        "start": start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": _hold(view),
         "blanks": _blanks(house, limit) if blank else None,
         "note": " ".join(w for w in (view.dose, note) if w),
-    }  # fmt: skip
+    }
 
 
 def _hold(view: LimitView) -> Record | None:
@@ -86,8 +95,13 @@ def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Re
     start: Words = "Clock starts" if clock else f"Clock starts when {limit.since}"
     number, _, unit = clock.partition(NARROW)
     stages: list[Record] = [
-        {"words": start, "number": number, "unit": unit, "fields": _labels("Start, time", "Probe no.")}
-    ]  # fmt: skip
+        {
+            "words": start,
+            "number": number,
+            "unit": unit,
+            "fields": _labels("Start, time", "Probe no."),
+        }
+    ]
     if limit.begin_s is not None:
         begin: Words = ["Begin within ", bold(duration(limit.begin_s)), " after cooking"]
         fields = _labels("Cooked at", "Begun at")

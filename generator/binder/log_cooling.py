@@ -41,10 +41,14 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
         rest = (one.limit.begin_s, one.limit.finish is None)
         clocks.setdefault(
             (
-                clock_words(one.limit, house.kitchen.temperature), stages, rest, one.view.words,
+                clock_words(one.limit, house.kitchen.temperature),
+                stages,
+                rest,
+                one.view.words,
                 one.limit.step == "put-away",
-            ), [],
-        ).append(one)  # fmt: skip
+            ),
+            [],
+        ).append(one)
     found: list[Record] = []
     for (clock, _, _, words, came_in), group in clocks.items():
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
@@ -97,9 +101,18 @@ def _cooling_log(
             "check": "HO",
         }
         block = log_block(
-            figures=[], start="", small=["", ""], how=[[bold("Limit: "), group[0].view.words], [bold("For: "), foods], *monitoring(words)],
-            fields=head_fields(house), columns=in_unit(house, columns), example=[example],
-        )  # fmt: skip
+            figures=[],
+            start="",
+            small=["", ""],
+            how=[
+                [bold("Limit: "), group[0].view.words],
+                [bold("For: "), foods],
+                *monitoring(words),
+            ],
+            fields=head_fields(house),
+            columns=in_unit(house, columns),
+            example=[example],
+        )
         return log_sheet(manual, station, kind, "Cooling log", words.guards.rstrip("."), [block])
     # the strictest figure of all foods at each deadline: one line to fill in serves them all
     least = [
@@ -114,10 +127,12 @@ def _cooling_log(
     figures: list[Record] = [
         {
             "words": ["Within ", bold(duration(stage.within_s)), _counted(stage)],
-            "number": figure.number, "unit": figure.unit, "after": "or colder",
+            "number": figure.number,
+            "unit": figure.unit,
+            "after": "or colder",
         }
         for stage, figure in zip(limit.stages, least, strict=True)
-    ]  # fmt: skip
+    ]
     start: Words = (
         ["Clock starts when the food falls to ", bold(clock)]
         if clock
@@ -138,25 +153,43 @@ def _cooling_log(
     fixed += [*deadlines, *(["packing"] if last is not None else [])]
     columns = [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
-        column(f"Start, at {clock}" if clock else "Came in at" if came_in else "Start, made at", 24, "start", "Probe no."),
-        {**column("", 17, "plus"), "fixed": fixed}, column("Deadline", 20, "deadline"),
-        column(f"Reads {sign}", 19, "reads"), column("At, time", 19, "at"), column("By", 14, "by"),
+        column(
+            f"Start, at {clock}" if clock else "Came in at" if came_in else "Start, made at",
+            24,
+            "start",
+            "Probe no.",
+        ),
+        {**column("", 17, "plus"), "fixed": fixed},
+        column("Deadline", 20, "deadline"),
+        column(f"Reads {sign}", 19, "reads"),
+        column("At, time", 19, "at"),
+        column("By", 14, "by"),
         {**column("Check", 15, "check"), "once": True},
-    ]  # fmt: skip
+    ]
     how: list[Words] = [
         [
             bold("Write "),
             *(["by when to begin and when you began, "] if limit.begin_s is not None else []),
             f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: {listed(deadlines)}",
-            *(["; last the reading before it is packed"] if last is not None else []), ".",
+            *(["; last the reading before it is packed"] if last is not None else []),
+            ".",
         ],
-        [bold("For: "), foods], *monitoring(words),
-    ]  # fmt: skip
+        [bold("For: "), foods],
+        *monitoring(words),
+    ]
     block = log_block(
-        figures=figures, start=start, small=small_print(group[0].view), how=how, fields=head_fields(house), columns=columns,
-        example=_cooling_example(limit, [Fraction(f.number.replace(",", ".")) for f in (*least, *([last] if last else []))]),
+        figures=figures,
+        start=start,
+        small=small_print(group[0].view),
+        how=how,
+        fields=head_fields(house),
+        columns=columns,
+        example=_cooling_example(
+            limit,
+            [Fraction(f.number.replace(",", ".")) for f in (*least, *([last] if last else []))],
+        ),
         lines=len(fixed),
-    )  # fmt: skip
+    )
     title = "Cooling log, deliveries" if came_in else "Cooling log"
     return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
 
@@ -181,7 +214,9 @@ def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str
     last = start
     food = "Milk, lot 4471" if limit.step == "put-away" else "Stock, 261125-2, 4 l"
     for stage, figure in zip(limit.stages, figures, strict=False):
-        last = (last if stage.after_stage else start) + datetime.timedelta(seconds=float(stage.within_s))  # fmt: skip
+        last = (last if stage.after_stage else start) + datetime.timedelta(
+            seconds=float(stage.within_s)
+        )
         at = last - datetime.timedelta(minutes=25)
         lines.append((f"{last:%H:%M}", plain(figure - Fraction(3, 5), 1), f"{at:%H:%M}"))
     if limit.finish is not None:
@@ -189,8 +224,13 @@ def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str
         lines.append(("", plain(figures[-1] - Fraction(3, 5), 1), f"{packed:%H:%M}"))
     return [
         {
-            "food": (food, "none", "", "")[index], "start": ("14:10", "P2", "", "")[index],
-            "deadline": deadline, "reads": reads, "at": at, "by": "MK", "check": "HO" if index == 0 else "",
+            "food": (food, "none", "", "")[index],
+            "start": ("14:10", "P2", "", "")[index],
+            "deadline": deadline,
+            "reads": reads,
+            "at": at,
+            "by": "MK",
+            "check": "HO" if index == 0 else "",
         }
         for index, (deadline, reads, at) in enumerate(lines)
-    ]  # fmt: skip
+    ]

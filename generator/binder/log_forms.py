@@ -32,9 +32,13 @@ def column(head: str, mm: int | None, key: str, *more: str) -> Column:
 def monitoring(words: HazardWords) -> list[Words]:
     """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the check."""
     pairs = (
-        ("What", words.what), ("How", words.check), ("How often", words.how_often), ("Who", words.who),
-        ("If missed", in_general(words)), ("Check", words.verify),
-    )  # fmt: skip
+        ("What", words.what),
+        ("How", words.check),
+        ("How often", words.how_often),
+        ("Who", words.who),
+        ("If missed", in_general(words)),
+        ("Check", words.verify),
+    )
     return [[bold(f"{name}: "), _sentence(text)] for name, text in pairs]
 
 
@@ -43,16 +47,31 @@ def _sentence(text: str) -> str:
 
 
 def log_block(
-    *, figures: list[Record], start: Words, small: list[str], how: Sequence[Words], fields: list[Record],
-    columns: Sequence[Column], example: list[dict[str, str]], lines: int = 1,
-) -> Record:  # fmt: skip
+    *,
+    figures: list[Record],
+    start: Words,
+    small: list[str],
+    how: Sequence[Words],
+    fields: list[Record],
+    columns: Sequence[Column],
+    example: list[dict[str, str]],
+    lines: int = 1,
+) -> Record:
     """A log's block: entries of ``lines`` lines each to write in, one example before them; as many
     as the page has room for."""
     return {
-        "form": "log", "figures": figures, "start": start, "small": [s for s in small if s], "how": list(how),
-        "fields": fields, "columns": list(columns), "example": example, "count": _MOST // lines,
-        "least": _LEAST // lines, "lines": ["" for _ in range(lines)],
-    }  # fmt: skip
+        "form": "log",
+        "figures": figures,
+        "start": start,
+        "small": [s for s in small if s],
+        "how": list(how),
+        "fields": fields,
+        "columns": list(columns),
+        "example": example,
+        "count": _MOST // lines,
+        "least": _LEAST // lines,
+        "lines": ["" for _ in range(lines)],
+    }
 
 
 _MOST, _LEAST = 14, 6
@@ -87,9 +106,16 @@ def log_sheet(
     record = house.stations[station]
     approval = approval_of(record, house.kitchen, manual.as_of)
     return sheet_record(
-        manual, "log", f"{station}/{station}/{kind}", title, [words] if words else [], record.name, approval,
-        f"{station}, {title.lower()}", blocks,
-    )  # fmt: skip
+        manual,
+        "log",
+        f"{station}/{station}/{kind}",
+        title,
+        [words] if words else [],
+        record.name,
+        approval,
+        f"{station}, {title.lower()}",
+        blocks,
+    )
 
 
 DAY, FOOD = column("Date", 17, "date"), column("Food, batch no.", None, "food")
@@ -117,6 +143,8 @@ def small_print(view: LimitView) -> list[str]:
 
 def head_fields(house: House) -> list[Record]:
     return [
-        {"label": "Month", "share": 34}, {"label": "Unit, place", "share": 62},
-        {"label": "Probe no., checked on", "share": 42}, {"label": "Sheet full, filed by", "share": 42},
-    ]  # fmt: skip
+        {"label": "Month", "share": 34},
+        {"label": "Unit, place", "share": 62},
+        {"label": "Probe no., checked on", "share": 42},
+        {"label": "Sheet full, filed by", "share": 42},
+    ]

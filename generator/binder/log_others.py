@@ -54,22 +54,31 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
     words = house.library.hazards["receive"]
     rows: list[list[Words | Record]] = [
         [
-            {"words": listed(tuple(names)), "under": clauses.get(key, "")}, key[0] or "–",
+            {"words": listed(tuple(names)), "under": clauses.get(key, "")},
+            key[0] or "–",
             " ".join(w for w in (f"{key[1]}." if key[1] else "", *key[2]) if w),
         ]
         for key, names in groups.items()
-    ]  # fmt: skip
+    ]
     table: Record = {
-        "form": "table", "rows": rows, "least": 9,
+        "form": "table",
+        "rows": rows,
+        "least": 9,
         "columns": [
-            {"head": "What comes in", "share": 1}, {"head": "Limit: must read", "mm": 30, "role": "weight"},
+            {"head": "What comes in", "share": 1},
+            {"head": "Limit: must read", "mm": 30, "role": "weight"},
             {"head": "And", "mm": 56},
         ],
-    }  # fmt: skip
+    }
     columns = [
-        DAY, column("Supplier, food, lot", None, "food"), READS, column("Sound, yes or no", 17, "sound"),
-        column("If refused: why", 36, "missed"), BY, CHECK,
-    ]  # fmt: skip
+        DAY,
+        column("Supplier, food, lot", None, "food"),
+        READS,
+        column("Sound, yes or no", 17, "sound"),
+        column("If refused: why", 36, "missed"),
+        BY,
+        CHECK,
+    ]
     example = {
         "date": "25 Nov",
         "food": "Farm A, cream, 4471",
@@ -80,9 +89,14 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
         "check": "HO",
     }
     block = log_block(
-        figures=[], start="", small=["", ""], how=monitoring(words), fields=head_fields(house),
-        columns=in_unit(house, columns), example=[example],
-    )  # fmt: skip
+        figures=[],
+        start="",
+        small=["", ""],
+        how=monitoring(words),
+        fields=head_fields(house),
+        columns=in_unit(house, columns),
+        example=[example],
+    )
     return [
         log_sheet(
             manual,
@@ -122,17 +136,25 @@ def curing_logs(
                 rows.append(
                     [
                         {"words": sheet.name, "under": f"{batch.label}, {line.name}"},
-                        f"{scale.shows(line.weighing.grams)}{NARROW}{scale.unit}", f"on the {scale.name.lower()}{times}",
-                        {"words": view.dose, "under": f"Never more than {view.code}, {view.document}"},
+                        f"{scale.shows(line.weighing.grams)}{NARROW}{scale.unit}",
+                        f"on the {scale.name.lower()}{times}",
+                        {
+                            "words": view.dose,
+                            "under": f"Never more than {view.code}, {view.document}",
+                        },
                     ]
-                )  # fmt: skip
+                )
     table: Record = {
-        "form": "table", "rows": rows, "least": 9,
+        "form": "table",
+        "rows": rows,
+        "least": 9,
         "columns": [
-            {"head": "Food, batch size", "share": 1, "bold": True}, {"head": "Weigh", "mm": 28, "role": "weight"},
-            {"head": "", "mm": 38}, {"head": "Limit", "mm": 52},
+            {"head": "Food, batch size", "share": 1, "bold": True},
+            {"head": "Weigh", "mm": 28, "role": "weight"},
+            {"head": "", "mm": 38},
+            {"head": "Limit", "mm": 52},
         ],
-    }  # fmt: skip
+    }
     allowed = authorised(house, "curing", manual.as_of)
     assert allowed is not None, "logged only where it is authorised"
     how: list[Words] = [
@@ -143,13 +165,33 @@ def curing_logs(
         *monitoring(words),
     ]
     columns = [
-        DAY, FOOD, column("Meat, g", 20, "meat"), column("Cure, lot", 20, "lot"), column("Cure, g", 20, "reads"), MISSED,
-        BY, CHECK,
-    ]  # fmt: skip
-    example = {"date": "25 Nov", "food": "261125-1", "lot": "C 118", "missed": "none", "by": "MK", "check": "HO", **example}  # fmt: skip
+        DAY,
+        FOOD,
+        column("Meat, g", 20, "meat"),
+        column("Cure, lot", 20, "lot"),
+        column("Cure, g", 20, "reads"),
+        MISSED,
+        BY,
+        CHECK,
+    ]
+    example = {
+        "date": "25 Nov",
+        "food": "261125-1",
+        "lot": "C 118",
+        "missed": "none",
+        "by": "MK",
+        "check": "HO",
+        **example,
+    }
     block = log_block(
-        figures=[], start="", small=["", ""], how=how, fields=head_fields(house), columns=columns, example=[example],
-    )  # fmt: skip
+        figures=[],
+        start="",
+        small=["", ""],
+        how=how,
+        fields=head_fields(house),
+        columns=columns,
+        example=[example],
+    )
     return [
         log_sheet(
             manual, station, "log-cure", "Curing log", words.guards.rstrip("."), [table, block]
@@ -171,26 +213,45 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     if rows:
         blocks.append(
             {
-                "form": "table", "rows": rows, "least": 9,
+                "form": "table",
+                "rows": rows,
+                "least": 9,
                 "columns": [
-                    {"head": "Thermometer", "share": 1, "bold": True}, {"head": "In", "mm": 36},
-                    {"head": "Limit: must read", "mm": 34, "role": "weight"}, {"head": "Its accuracy counted", "mm": 62},
+                    {"head": "Thermometer", "share": 1, "bold": True},
+                    {"head": "In", "mm": 36},
+                    {"head": "Limit: must read", "mm": 34, "role": "weight"},
+                    {"head": "Its accuracy counted", "mm": 62},
                 ],
             }
-        )  # fmt: skip
+        )
     sign = SIGN[house.kitchen.temperature]
     how: list[Words] = [
-        [bold("What: "), "each thermometer, in stirred ice and water; in boiling water if it can’t go in ice."],
+        [
+            bold("What: "),
+            "each thermometer, in stirred ice and water; in boiling water if it can’t go in ice.",
+        ],
         [bold("How: "), "wait until it stands still, then write what it reads."],
-        [bold("How often: "), "as often as your plan says; always when it is new, and after a fall or a sudden change of heat."],
+        [
+            bold("How often: "),
+            "as often as your plan says; always when it is new, and after a fall or a sudden change of heat.",
+        ],
         [bold("Who: "), "who probes."],
-        [bold("If missed: "), "set it right and check again, or take it out of use. Look through what it passed since the last check."],
+        [
+            bold("If missed: "),
+            "set it right and check again, or take it out of use. Look through what it passed since the last check.",
+        ],
         [bold("Check: "), "a second person reads this log."],
-    ]  # fmt: skip
+    ]
     columns = [
-        DAY, column("Thermometer no.", None, "food"), column(f"Ice, {sign}", 22, "ice"), column(f"Boiling, {sign}", 24, "boil"),
-        column("Right, yes or no", 22, "sound"), MISSED, BY, CHECK,
-    ]  # fmt: skip
+        DAY,
+        column("Thermometer no.", None, "food"),
+        column(f"Ice, {sign}", 22, "ice"),
+        column(f"Boiling, {sign}", 24, "boil"),
+        column("Right, yes or no", 22, "sound"),
+        MISSED,
+        BY,
+        CHECK,
+    ]
     ice = rows[0][2] if rows and isinstance(rows[0][2], str) else ""
     example = {
         "date": "25 Nov",
@@ -203,8 +264,14 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         "check": "HO",
     }
     block = log_block(
-        figures=[], start="", small=["", ""], how=how, fields=head_fields(house), columns=columns, example=[example],
-    )  # fmt: skip
+        figures=[],
+        start="",
+        small=["", ""],
+        how=how,
+        fields=head_fields(house),
+        columns=columns,
+        example=[example],
+    )
     return log_sheet(
         manual,
         station,

@@ -69,8 +69,15 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         _COOKED,
     )
     found += _foods(
-        manual, station, "log-part-cook", "Part-cooking log", of("part_cook"), "part_cook", _PART, _PARTED
-    )  # fmt: skip
+        manual,
+        station,
+        "log-part-cook",
+        "Part-cooking log",
+        of("part_cook"),
+        "part_cook",
+        _PART,
+        _PARTED,
+    )
     found += cooling_logs(manual, station, of("cool"))
     found += _foods(
         manual,
@@ -94,9 +101,15 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
     )
     if authorised(house, "reduced-oxygen", manual.as_of):
         found += _foods(
-            manual, station, "log-without-air", "Packing log, without air", of("reduced_oxygen"),
-            "reduced_oxygen", _PACK, _PACKED,
-        )  # fmt: skip
+            manual,
+            station,
+            "log-without-air",
+            "Packing log, without air",
+            of("reduced_oxygen"),
+            "reduced_oxygen",
+            _PACK,
+            _PACKED,
+        )
     if watched:
         found.append(thermometer_log(manual, station, house))
     return found
@@ -138,7 +151,16 @@ _PART = (
     BY,
     CHECK,
 )
-_PARTED = {"date": "25 Nov", "food": "Patties, 261125-1", "start": "09:10", "at": "09:50", "until": "09:55", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
+_PARTED = {
+    "date": "25 Nov",
+    "food": "Patties, 261125-1",
+    "start": "09:10",
+    "at": "09:50",
+    "until": "09:55",
+    "missed": "none",
+    "by": "MK",
+    "check": "HO",
+}
 _THAW = (
     DAY,
     FOOD,
@@ -180,17 +202,42 @@ _PACK = (
     BY,
     CHECK,
 )
-_PACKED = {"date": "25 Nov", "food": "Pack 1–12, 261125-2", "at": "14:10", "reads": "", "until": "1 Dec", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
+_PACKED = {
+    "date": "25 Nov",
+    "food": "Pack 1–12, 261125-2",
+    "at": "14:10",
+    "reads": "",
+    "until": "1 Dec",
+    "missed": "none",
+    "by": "MK",
+    "check": "HO",
+}
 
 
 def _held(watched: Sequence[Watched], bound: str) -> dict[str, str]:
-    return {"date": "25 Nov", "food": "Cupboard 1" if bound == "min" else "Walk-in", "at": "11:00" if bound == "min" else "07:30", "reads": "", "at2": "13:00" if bound == "min" else "21:15", "reads2": "", "missed": "none", "by": "MK", "check": "HO"}  # fmt: skip
+    return {
+        "date": "25 Nov",
+        "food": "Cupboard 1" if bound == "min" else "Walk-in",
+        "at": "11:00" if bound == "min" else "07:30",
+        "reads": "",
+        "at2": "13:00" if bound == "min" else "21:15",
+        "reads2": "",
+        "missed": "none",
+        "by": "MK",
+        "check": "HO",
+    }
 
 
 def _foods(
-    manual: Manual, station: str, kind: str, title: str, watched: Sequence[Watched], hazard: str,
-    columns: Sequence[Column], example: dict[str, str],
-) -> list[Record]:  # fmt: skip
+    manual: Manual,
+    station: str,
+    kind: str,
+    title: str,
+    watched: Sequence[Watched],
+    hazard: str,
+    columns: Sequence[Column],
+    example: dict[str, str],
+) -> list[Record]:
     """A log of one hazard: one large figure where all foods share it, else a list of them."""
     house = manual.house
     assert house is not None
@@ -209,10 +256,12 @@ def _foods(
         lead = first.view.head.rpartition(": ")[2]
         figures = [
             {
-                "words": lead[:1].upper() + lead[1:], "number": figure.number, "unit": figure.unit,
+                "words": lead[:1].upper() + lead[1:],
+                "number": figure.number,
+                "unit": figure.unit,
                 "after": f"{figure.words}{rest}",
             }
-        ]  # fmt: skip
+        ]
     else:
         blocks.append(_limits_table(watched))
     strictest = min if first.limit.bound == "max" else max
@@ -220,9 +269,14 @@ def _foods(
     told = _reading(first.limit, read)
     filled = {k: (told if k.startswith("reads") else v) for k, v in example.items()}
     block = log_block(
-        figures=figures, start=start, small=small_print(first.view) if same else ["", ""],
-        how=monitoring(words), fields=head_fields(house), columns=in_unit(house, columns), example=[filled],
-    )  # fmt: skip
+        figures=figures,
+        start=start,
+        small=small_print(first.view) if same else ["", ""],
+        how=monitoring(words),
+        fields=head_fields(house),
+        columns=in_unit(house, columns),
+        example=[filled],
+    )
     subtitle = words.guards.rstrip(".")
     return [log_sheet(manual, station, kind, title, subtitle, [*blocks, block])]
 
@@ -250,14 +304,20 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
             [
-                {"words": names, "under": f"{view.document}, {view.clause}"}, group[0].limit.verb, read,
+                {"words": names, "under": f"{view.document}, {view.clause}"},
+                group[0].limit.verb,
+                read,
                 " ".join(w for w in (f"{figure.words}{air}" if figure else "", told, stood) if w),
             ]
-        )  # fmt: skip
+        )
     return {
-        "form": "table", "rows": rows, "least": 9,
+        "form": "table",
+        "rows": rows,
+        "least": 9,
         "columns": [
-            {"head": "Food", "share": 1, "bold": True}, {"head": "Step", "mm": 24},
-            {"head": "Limit: probe must read", "mm": 38, "role": "weight"}, {"head": "", "mm": 40},
+            {"head": "Food", "share": 1, "bold": True},
+            {"head": "Step", "mm": 24},
+            {"head": "Limit: probe must read", "mm": 38, "role": "weight"},
+            {"head": "", "mm": 40},
         ],
-    }  # fmt: skip
+    }

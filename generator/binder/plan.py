@@ -64,12 +64,17 @@ def held_at(sheets: Sequence[Record], facts: Mapping[str, Facts]) -> tuple[Print
     """Computed sheets as what a binder holds; ``facts`` are those of their formulas by id."""
     return tuple(
         Printed(
-            s["key"], s["number"], s["control"]["id"], s["control"]["revision"], s["control"]["hash"], s,
+            s["key"],
+            s["number"],
+            s["control"]["id"],
+            s["control"]["revision"],
+            s["control"]["hash"],
+            s,
             facts.get(formula_of(s["key"])),
         )
         for s in sheets
         if s["kind"] != "cover"
-    )  # fmt: skip
+    )
 
 
 def held_by(

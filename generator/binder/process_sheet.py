@@ -57,9 +57,16 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
             rows.append({"number": str(step.number), "words": words, "boxes": []})
     close()
     return sheet_record(
-        manual, "process", f"{station}/{ident}/process", process.name, ["Process sheet"],
-        house.stations[station].name, approval, f"{ident}, process sheet", blocks,
-    )  # fmt: skip
+        manual,
+        "process",
+        f"{station}/{ident}/process",
+        process.name,
+        ["Process sheet"],
+        house.stations[station].name,
+        approval,
+        f"{ident}, process sheet",
+        blocks,
+    )
 
 
 def _head(step: ProcessStep) -> list[str | dict[str, str]]:

@@ -19,9 +19,13 @@ _HEAD: dict[tuple[str, ...], tuple[str, ...]] = {
 
 
 def recorded(
-    register: PrintRegister | None, station: str, sheets: Sequence[Record], printed: Collection[str],
-    day: datetime.date, commit: str,
-) -> PrintRegister:  # fmt: skip
+    register: PrintRegister | None,
+    station: str,
+    sheets: Sequence[Record],
+    printed: Collection[str],
+    day: datetime.date,
+    commit: str,
+) -> PrintRegister:
     """The register after a printing for ``station``: ``sheets`` is all its binder holds now, cover
     first, ``printed`` the keys of those printed on ``day`` from ``commit`` (empty: not committed)."""
     binders = dict(register.binders) if register is not None else {}
@@ -35,10 +39,15 @@ def recorded(
     for sheet in rest:
         if sheet["key"] in printed:
             entries[int(sheet["number"])] = PrintedSheet.model_construct(
-                sheet=sheet["key"], id=sheet["control"]["id"], kind=sheet["kind"],
-                revision=sheet["control"]["revision"], hash=sheet["control"]["hash"], printed=day,
-                discarded=None, commit=commit or None,
-            )  # fmt: skip
+                sheet=sheet["key"],
+                id=sheet["control"]["id"],
+                kind=sheet["kind"],
+                revision=sheet["control"]["revision"],
+                hash=sheet["control"]["hash"],
+                printed=day,
+                discarded=None,
+                commit=commit or None,
+            )
     hash = cover["control"]["hash"] if cover["key"] in printed or before is None else before.cover
     held = {s["key"] for s in rest}
     twice = before.given_twice if before is not None else {}

@@ -75,8 +75,11 @@ def control_record(approval: Approval, ident: str, as_of: datetime.date) -> Reco
 
 
 _STATUS = {
-    "current": "Approved", "draft": "DRAFT", "not-yet": "NOT YET IN FORCE", "superseded": "SUPERSEDED",
-}  # fmt: skip
+    "current": "Approved",
+    "draft": "DRAFT",
+    "not-yet": "NOT YET IN FORCE",
+    "superseded": "SUPERSEDED",
+}
 
 
 def band_of(approval: Approval) -> Record | None:
@@ -96,16 +99,36 @@ def band_of(approval: Approval) -> Record | None:
 
 
 def sheet_record(
-    manual: Manual, kind: str, key: str, title: str, subtitle: list[str], station: str, approval: Approval,
-    ident: str, blocks: list[Record], *, strip: Record | None = None, fields: list[Record] | None = None,
+    manual: Manual,
+    kind: str,
+    key: str,
+    title: str,
+    subtitle: list[str],
+    station: str,
+    approval: Approval,
+    ident: str,
+    blocks: list[Record],
+    *,
+    strip: Record | None = None,
+    fields: list[Record] | None = None,
     **more: Any,
-) -> Record:  # fmt: skip
+) -> Record:
     """A sheet's record, not numbered yet and without a QR code (see ``documents``)."""
     return {
-        "kind": kind, "key": key, "number": "", "title": title, "subtitle": subtitle, "station": station,
-        "band": band_of(approval), "strip": tied(strip), "fields": fields or [], "blocks": tied(blocks),
-        "control": control_record(approval, ident, manual.as_of), "qr": None, **more,
-    }  # fmt: skip
+        "kind": kind,
+        "key": key,
+        "number": "",
+        "title": title,
+        "subtitle": subtitle,
+        "station": station,
+        "band": band_of(approval),
+        "strip": tied(strip),
+        "fields": fields or [],
+        "blocks": tied(blocks),
+        "control": control_record(approval, ident, manual.as_of),
+        "qr": None,
+        **more,
+    }
 
 
 def content_of(sheet: Record) -> Record:

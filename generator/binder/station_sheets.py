@@ -30,9 +30,7 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
     """
     house, approval, name = _of(manual, station)
     listed = list(house.allergens.named())
-    words = list(
-        dict.fromkeys([*listed, *(a.word for sheet in sheets for a in sheet.allergens)])
-    )  # fmt: skip
+    words = list(dict.fromkeys([*listed, *(a.word for sheet in sheets for a in sheet.allergens)]))
     rows = []
     for sheet in sorted(sheets, key=lambda s: s.name.lower()):
         mine = {a.word for a in sheet.allergens}
@@ -42,13 +40,22 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
         told = f"{status.word}. Contains {contains}" if status.reversed else f"Contains {contains}"
         rows.append({"name": sheet.name, "words": told, "cells": cells})
     return sheet_record(
-        manual, "allergens", f"{station}/{station}/allergens", "Allergens of this station", [house.allergens.name],
-        name, approval, f"{station}, allergens",
+        manual,
+        "allergens",
+        f"{station}/{station}/allergens",
+        "Allergens of this station",
+        [house.allergens.name],
+        name,
+        approval,
+        f"{station}, allergens",
         [
-            {"form": "prose", "words": "In what is made here, made-ahead parts included. Not sure, or another supplier: ask before you serve."},
+            {
+                "form": "prose",
+                "words": "In what is made here, made-ahead parts included. Not sure, or another supplier: ask before you serve.",
+            },
             {"form": "matrix", "heads": [w[:1].upper() + w[1:] for w in words], "rows": rows},
         ],
-    )  # fmt: skip
+    )
 
 
 def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record | None:
@@ -71,17 +78,24 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
         blocks += [
             {"form": "head", "words": "What measures weigh", "keep": True},
             {
-                "form": "table", "columns": [{"head": "Ingredient", "mm": 60, "bold": True}, {"head": "In grams", "share": 1}],
+                "form": "table",
+                "columns": [
+                    {"head": "Ingredient", "mm": 60, "bold": True},
+                    {"head": "In grams", "share": 1},
+                ],
                 "rows": rows,
             },
-        ]  # fmt: skip
+        ]
     spoons = [equal_row(row) for row in spoon_table(house.units)]
     blocks += [
         {"form": "head", "words": "Spoons and cups of this kitchen", "keep": True},
         {
-            "form": "table", "columns": _THREE, "rows": [[r.left, r.right, r.mark.partition(";")[0]] for r in spoons], "least": 6.3,
+            "form": "table",
+            "columns": _THREE,
+            "rows": [[r.left, r.right, r.mark.partition(";")[0]] for r in spoons],
+            "least": 6.3,
         },
-    ]  # fmt: skip
+    ]
     used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
     heats = [
         oven_row(row)
@@ -91,37 +105,70 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
     ]
     if heats:
         blocks += [
-            {"form": "head", "words": "Heats of this station", "keep": True, "right": "For setting a dial, never for a limit"},
             {
-                "form": "table", "columns": _THREE, "least": 6.3,
+                "form": "head",
+                "words": "Heats of this station",
+                "keep": True,
+                "right": "For setting a dial, never for a limit",
+            },
+            {
+                "form": "table",
+                "columns": _THREE,
+                "least": 6.3,
                 "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
             },
-        ]  # fmt: skip
+        ]
     if not sheets:
         return None
     return sheet_record(
-        manual, "conversions", f"{station}/{station}/conversions", "Conversions for this station",
-        ["Grams first; measures are about"], name, approval, f"{station}, conversions", blocks,
-    )  # fmt: skip
+        manual,
+        "conversions",
+        f"{station}/{station}/conversions",
+        "Conversions for this station",
+        ["Grams first; measures are about"],
+        name,
+        approval,
+        f"{station}, conversions",
+        blocks,
+    )
 
 
 _THREE = [
-    {"head": "This", "mm": 44, "bold": True}, {"head": "is", "mm": 44}, {"head": "Figure", "share": 1},
-]  # fmt: skip
+    {"head": "This", "mm": 44, "bold": True},
+    {"head": "is", "mm": 44},
+    {"head": "Figure", "share": 1},
+]
 
 
 def sign_off_sheet(manual: Manual, station: str) -> Record:
     """Who works here, their initials as the other sheets carry them, and what they have read."""
     _, approval, name = _of(manual, station)
-    heads = (("Name", 46), ("Initials", 18), ("Sheets read, by number and revision", 54), ("Signature", 38), ("Date", 24))  # fmt: skip
+    heads = (
+        ("Name", 46),
+        ("Initials", 18),
+        ("Sheets read, by number and revision", 54),
+        ("Signature", 38),
+        ("Date", 24),
+    )
     return sheet_record(
-        manual, "sign-off", f"{station}/{station}/sign-off", "Initials and sign-off", ["Who works at this station"],
-        name, approval, f"{station}, sign-off",
+        manual,
+        "sign-off",
+        f"{station}/{station}/sign-off",
+        "Initials and sign-off",
+        ["Who works at this station"],
+        name,
+        approval,
+        f"{station}, sign-off",
         [
-            {"form": "prose", "words": "Sign once you have read the sheets and asked what you did not understand. Your initials under By and Check mean that you did it, or saw it."},
             {
-                "form": "table", "least": 10.2, "rows": [[""] * len(heads)] * _SIGNATURES,
+                "form": "prose",
+                "words": "Sign once you have read the sheets and asked what you did not understand. Your initials under By and Check mean that you did it, or saw it.",
+            },
+            {
+                "form": "table",
+                "least": 10.2,
+                "rows": [[""] * len(heads)] * _SIGNATURES,
                 "columns": [{"head": h, "mm": mm, "write": True} for h, mm in heads],
             },
         ],
-    )  # fmt: skip
+    )

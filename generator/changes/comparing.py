@@ -200,8 +200,11 @@ def _makes(sheet: Sheet) -> list[tuple[str, str]]:
         found.append(("Vessel", vessel.name))
     if makes is not None:
         for name, amount in (
-            ("Fill", makes.fill), ("Portion", makes.portion), ("Slice", makes.slice), ("Length", makes.length),
-        ):  # fmt: skip
+            ("Fill", makes.fill),
+            ("Portion", makes.portion),
+            ("Slice", makes.slice),
+            ("Length", makes.length),
+        ):
             if amount is not None:
                 found.append((name, amount.text))
     return found
@@ -296,8 +299,13 @@ def _pages(old: Manual, new: Manual) -> tuple[PageChange, ...]:
 
 
 _HEADS: dict[Group, str] = {
-    "control": "", "formula": "", "limits": "Limits", "steps": "Steps", "dates": "Dates", "batch": "Batch of",
-}  # fmt: skip
+    "control": "",
+    "formula": "",
+    "limits": "Limits",
+    "steps": "Steps",
+    "dates": "Dates",
+    "batch": "Batch of",
+}
 
 
 def changes_record(changes: Changes, since: str, commit: str) -> dict[str, Any]:

@@ -59,19 +59,24 @@ def _in_a_checkout(project: Path) -> None:
             raise
         if "dubious ownership" in refused.message:
             raise Refused(
-                "git-failed", "git reads no checkout that belongs to somebody else.",
-                "If you trust it, say so to git:", [f"git config --global --add safe.directory {project}"],
-            ) from None  # fmt: skip
+                "git-failed",
+                "git reads no checkout that belongs to somebody else.",
+                "If you trust it, say so to git:",
+                [f"git config --global --add safe.directory {project}"],
+            ) from None
         raise Refused(
-            "not-a-checkout", f"{project} is not in a git checkout.",
+            "not-a-checkout",
+            f"{project} is not in a git checkout.",
             "Earlier standards are read from git: keep the project in it, or compare with the print register.",
-        ) from None  # fmt: skip
+        ) from None
     try:
         _git(project, "rev-parse", "--verify", "--quiet", "HEAD^{commit}")
     except Refused:
         raise Refused(
-            "revision-unknown", "Nothing is committed here yet.", "Commit the standards first; then change them."
-        ) from None  # fmt: skip
+            "revision-unknown",
+            "Nothing is committed here yet.",
+            "Commit the standards first; then change them.",
+        ) from None
 
 
 def commit_of(project: Path, since: str, zone: str, today: datetime.date | None = None) -> str:
@@ -105,9 +110,10 @@ def _commit_before(
     today = today or datetime.datetime.now(zone).date()
     if day > today:
         raise Refused(
-            "day-not-come", f"{since} hasn't come yet: the manual's day is {today.isoformat()}.",
+            "day-not-come",
+            f"{since} hasn't come yet: the manual's day is {today.isoformat()}.",
             "Name an earlier day, or say with --as-of which day it is.",
-        )  # fmt: skip
+        )
     start = datetime.datetime.combine(day, datetime.time(), zone)
     found = _git(
         project, "rev-list", "-1", "--first-parent", f"--before={start.isoformat()}", "HEAD"
@@ -122,11 +128,12 @@ def _commit_before(
         )
     next_day = first + datetime.timedelta(days=1)
     raise Refused(
-        "revision-unknown", f"Nothing was committed before {since}.",
+        "revision-unknown",
+        f"Nothing was committed before {since}.",
         f"The first commit is of {first.isoformat()}: name {next_day.isoformat()} or a later day."
         if next_day <= today
         else f"The first commit is of {first.isoformat()}; there is nothing earlier to compare with.",
-    )  # fmt: skip
+    )
 
 
 def _is_shallow(project: Path) -> bool:
@@ -135,9 +142,11 @@ def _is_shallow(project: Path) -> bool:
 
 def _shallow(words: str) -> Refused:
     return Refused(
-        "history-shallow", f"{words} It is a shallow clone, which leaves older commits out.",
-        "Fetch the others; where a workflow clones, let it clone the whole history.", ["git fetch --unshallow"],
-    )  # fmt: skip
+        "history-shallow",
+        f"{words} It is a shallow clone, which leaves older commits out.",
+        "Fetch the others; where a workflow clones, let it clone the whole history.",
+        ["git fetch --unshallow"],
+    )
 
 
 def _unknown(project: Path, since: str) -> Refused:
@@ -145,9 +154,11 @@ def _unknown(project: Path, since: str) -> Refused:
     shown = clipped(since)
     if (day := _meant_as_day(since)) is not None:
         return Refused(
-            "revision-unknown", f"`{shown}` is no day as it is written here.",
-            "Write a day as year-month-day.", [f"--since {day.isoformat()}"] if day else [],
-        )  # fmt: skip
+            "revision-unknown",
+            f"`{shown}` is no day as it is written here.",
+            "Write a day as year-month-day.",
+            [f"--since {day.isoformat()}"] if day else [],
+        )
     if re.fullmatch(r"[0-9a-f]{4,40}", since):
         try:
             alike = _git(project, "rev-parse", f"--disambiguate={since}").split()
@@ -155,18 +166,21 @@ def _unknown(project: Path, since: str) -> Refused:
             alike = []
         if len(alike) > 1:
             return Refused(
-                "revision-unknown", f"`{shown}` is the beginning of {len(alike)} names in this checkout.",
+                "revision-unknown",
+                f"`{shown}` is the beginning of {len(alike)} names in this checkout.",
                 "Write more of the commit's letters.",
-            )  # fmt: skip
+            )
     if re.fullmatch(r"[0-9a-f]{7,40}|.*[~^].*", since) and _is_shallow(project):
         return _shallow(f"`{shown}` is no revision of this checkout.")
     names = _git(project, "for-each-ref", "--format=%(refname:short)").decode("utf-8", "replace")
     near = difflib.get_close_matches(since[:100], names.split(), n=1)
     return Refused(
-        "revision-unknown", f"`{shown}` is no revision of this checkout.",
-        f"Did you mean `{near[0]}`?" if near
+        "revision-unknown",
+        f"`{shown}` is no revision of this checkout.",
+        f"Did you mean `{near[0]}`?"
+        if near
         else "Write a commit, a tag or a branch as git knows it, or a day as year-month-day.",
-    )  # fmt: skip
+    )
 
 
 def _meant_as_day(since: str) -> datetime.date | Literal[False] | None:
@@ -267,9 +281,16 @@ def committed(project: Path) -> str:
     no git. The print register itself doesn't count."""
     try:
         changed = _git(
-            project, "status", "--porcelain", "--untracked-files=all", "--",
-            "standards", "shared", "mkdocs.yml", f":(exclude){REGISTER}",
-        )  # fmt: skip
+            project,
+            "status",
+            "--porcelain",
+            "--untracked-files=all",
+            "--",
+            "standards",
+            "shared",
+            "mkdocs.yml",
+            f":(exclude){REGISTER}",
+        )
         if changed.strip():
             return ""
         return _git(project, "rev-parse", "HEAD").decode().strip()

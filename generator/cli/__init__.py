@@ -40,9 +40,23 @@ def cli() -> None:
 
 
 COMMANDS = (
-    check, build, serve, batch, sheet_, limits, convert_, review, binder, labels, changes, explain, new, add, schema,
+    check,
+    build,
+    serve,
+    batch,
+    sheet_,
+    limits,
+    convert_,
+    review,
+    binder,
+    labels,
+    changes,
+    explain,
+    new,
+    add,
+    schema,
     export,
-)  # fmt: skip
+)
 for command in COMMANDS:
     cli.add_command(command)
 

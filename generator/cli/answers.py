@@ -85,10 +85,11 @@ def limits(
         if supposing is not None:
             refuse(
                 Refused(
-                    "if-form", f"{formula} is an ingredient: it has no step to suppose a target at.",
+                    "if-form",
+                    f"{formula} is an ingredient: it has no step to suppose a target at.",
                     "Leave --if out, or name a formula.",
                 )
-            )  # fmt: skip
+            )
         if form == "json":
             print_json(shelf_record(subject))
         else:

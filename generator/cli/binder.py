@@ -33,9 +33,12 @@ Paper = Literal["a4", "letter"]
     help="The PDF to write.",
 )
 @click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True,
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
     help="The paper it is printed on: A4 or US Letter.",
-)  # fmt: skip
+)
 @click.option(
     "--changed-since",
     "since",
@@ -57,9 +60,15 @@ Paper = Literal["a4", "letter"]
     "register and FILE.",
 )
 def binder(
-    stations: tuple[str, ...], project: Path | None, as_of: datetime.date | None, out: Path | None,
-    paper: Paper, since: str | None, record: bool, other: str | None,
-) -> None:  # fmt: skip
+    stations: tuple[str, ...],
+    project: Path | None,
+    as_of: datetime.date | None,
+    out: Path | None,
+    paper: Paper,
+    since: str | None,
+    record: bool,
+    other: str | None,
+) -> None:
     """The binder of each STATION, or of all, as one PDF: cover, sheets, batch records, sign-off."""
     try:
         if other is not None:

@@ -43,9 +43,11 @@ def common(function: _F) -> _F:
         help="The day to work out dates for. Default: today.",
     )(function)
     return click.option(
-        "--project", type=click.Path(path_type=Path, file_okay=False), default=None,
+        "--project",
+        type=click.Path(path_type=Path, file_okay=False),
+        default=None,
         help="The project's folder. Default: the nearest with mkdocs.yml.",
-    )(function)  # fmt: skip
+    )(function)
 
 
 def form_option(*choices: str) -> Callable[[_F], _F]:

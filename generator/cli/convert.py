@@ -32,9 +32,13 @@ from generator.sheet.weighing import unit_weights_of
 )
 @click.option("--difference", is_flag=True, help="A difference of temperatures, not a temperature.")
 def convert_(
-    words: tuple[str, ...], project: Path | None, as_of: datetime.date | None, form: str,
-    ingredient: str | None, difference: bool,
-) -> None:  # fmt: skip
+    words: tuple[str, ...],
+    project: Path | None,
+    as_of: datetime.date | None,
+    form: str,
+    ingredient: str | None,
+    difference: bool,
+) -> None:
     """Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`."""
     folder = project or nearest_project()
     try:
@@ -44,9 +48,14 @@ def convert_(
         units = manual.standards.units if manual and manual.standards else load_units(shared)
         name, weights = _weights(ingredient, manual, library, units) if ingredient else ("", ())
         found = convert(
-            list(words), units, weights, name, difference, library.source_title,
+            list(words),
+            units,
+            weights,
+            name,
+            difference,
+            library.source_title,
             lambda which: load_units(library.folder, which),
-        )  # fmt: skip
+        )
     except Refused as refused:
         refuse(refused)
     if form == "json":

@@ -100,10 +100,23 @@ _PLAIN = {
     help="The PDF to write.",
 )
 def labels(
-    formula: str, project: Path | None, as_of: datetime.date | None, made: datetime.date, parts: tuple[str, ...],
-    opened: datetime.date | None, frozen: datetime.date | None, thawed: datetime.date | None,
-    moved: datetime.date | None, maker_use_by: datetime.date | None, no_maker_date: bool, packs: int, lot: str | None, geometry: str | None, start: int, out: Path,
-) -> None:  # fmt: skip
+    formula: str,
+    project: Path | None,
+    as_of: datetime.date | None,
+    made: datetime.date,
+    parts: tuple[str, ...],
+    opened: datetime.date | None,
+    frozen: datetime.date | None,
+    thawed: datetime.date | None,
+    moved: datetime.date | None,
+    maker_use_by: datetime.date | None,
+    no_maker_date: bool,
+    packs: int,
+    lot: str | None,
+    geometry: str | None,
+    start: int,
+    out: Path,
+) -> None:
     """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
@@ -164,10 +177,14 @@ def _parts(typed: tuple[str, ...]) -> dict[str, PartDay]:
         dates = [read_date(d) for d in days.split(",")] if sign and days.strip() else []
         if len(dates) not in (1, 3):
             raise Refused(
-                "label-part-form", f"`{text[:60]}`: write a part and its day, or its three days.",
+                "label-part-form",
+                f"`{text[:60]}`: write a part and its day, or its three days.",
                 "The day it was made or opened; if it was frozen, that day and the day of thawing as well.",
-                [f"--parts-dated {item or 'ITEM'}=2026-11-03", f"--parts-dated {item or 'ITEM'}=2026-11-03,2026-11-04,2026-11-20"],
-            )  # fmt: skip
+                [
+                    f"--parts-dated {item or 'ITEM'}=2026-11-03",
+                    f"--parts-dated {item or 'ITEM'}=2026-11-03,2026-11-04,2026-11-20",
+                ],
+            )
         if item in found:
             raise Refused(
                 "label-part-form", f"{item} is dated twice.", "Keep the earliest of the days."
@@ -181,9 +198,10 @@ def _lot(typed: str | None, made: datetime.date) -> str:
         return f"{made:%y%m%d}-1"
     if not _LOT.fullmatch(typed):
         raise Refused(
-            "label-lot", f"`{typed[:60]}` can't be a lot on a label.",
+            "label-lot",
+            f"`{typed[:60]}` can't be a lot on a label.",
             "At most 20 letters, digits, dots, hyphens and slashes, as in 261103-1.",
-        )  # fmt: skip
+        )
     return typed
 
 
@@ -205,9 +223,11 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     pairs = [pair.partition("=") for pair in re.findall(r"\S+", typed)]
     if not all(sign for _, sign, _ in pairs):
         raise Refused(
-            "labels-form", f"`{typed[:80]}`: write KEY=VALUE, one behind the other.",
-            "", [f"--geometry '{_PLAIN['a4']}'"],
-        )  # fmt: skip
+            "labels-form",
+            f"`{typed[:80]}`: write KEY=VALUE, one behind the other.",
+            "",
+            [f"--geometry '{_PLAIN['a4']}'"],
+        )
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")
     try:

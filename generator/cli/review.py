@@ -45,9 +45,16 @@ from generator.sheet.sheet import Sheet
 @common
 @form_option("text", "json")
 def review(
-    readings: Path, formula: str, step: str | None, dates: Order | None, plot: Path | None, record: Path | None,
-    project: Path | None, as_of: datetime.date | None, form: str,
-) -> None:  # fmt: skip
+    readings: Path,
+    formula: str,
+    step: str | None,
+    dates: Order | None,
+    plot: Path | None,
+    record: Path | None,
+    project: Path | None,
+    as_of: datetime.date | None,
+    form: str,
+) -> None:
     """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step."""
     manual = manual_of(project, as_of)
     subject = subject_of(manual, formula)
@@ -121,16 +128,20 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
     if step is None:
         if len(limits) > 1:
             raise Refused(
-                "step-missing", f"{subject.name} has limits at several steps.", "Name one of them.",
+                "step-missing",
+                f"{subject.name} has limits at several steps.",
+                "Name one of them.",
                 [f"--step {s}" for s in steps],
-            )  # fmt: skip
+            )
         return limits[0]
     at = [lm for lm in limits if lm.step == step]
     if not at:
         raise Refused(
-            "step-unknown", f"{subject.name} has no limit at a step `{step}` that readings can prove.", "",
+            "step-unknown",
+            f"{subject.name} has no limit at a step `{step}` that readings can prove.",
+            "",
             [f"--step {s}" for s in steps],
-        )  # fmt: skip
+        )
     return at[0]
 
 

@@ -28,9 +28,12 @@ def size_options(function: _F) -> _F:
         ident = name.strip("-") + "_"
         function = click.option(name, ident, default=None, metavar=takes, help=help)(function)
     return click.option(
-        "--on-hand", "on_hand", multiple=True, metavar="ITEM=AMOUNT",
+        "--on-hand",
+        "on_hand",
+        multiple=True,
+        metavar="ITEM=AMOUNT",
         help="What there is, as purchased; repeat it. The scarcest decides.",
-    )(function)  # fmt: skip
+    )(function)
 
 
 def asked_batch(sheet: Sheet, options: dict[str, Any]) -> Batch | None:

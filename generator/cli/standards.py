@@ -60,8 +60,12 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
     "--no-offline", is_flag=True, help="Let no phone save the manual; saved copies are deleted."
 )
 def build(
-    project: Path | None, as_of: datetime.date | None, out: Path | None, strict: bool, no_offline: bool
-) -> None:  # fmt: skip
+    project: Path | None,
+    as_of: datetime.date | None,
+    out: Path | None,
+    strict: bool,
+    no_offline: bool,
+) -> None:
     """The site: built aside, verified, then swapped in whole."""
     from generator.site.publish import PublishError, build_site
 

@@ -333,9 +333,14 @@ class _Builder:
             if not isinstance(key, Text):
                 place = place_of(key, result.place)
                 self.findings.append(
-                    Finding("key-not-text", "error", "A key must be a plain word.", place,
-                            "Write `key: value`; quote a value that holds brackets.")
-                )  # fmt: skip
+                    Finding(
+                        "key-not-text",
+                        "error",
+                        "A key must be a plain word.",
+                        place,
+                        "Write `key: value`; quote a value that holds brackets.",
+                    )
+                )
                 continue
             whole = self.parted(result.get(name), key) if event.flow_style and not value else None
             if whole:
@@ -373,10 +378,15 @@ class _Builder:
         whole = Text.of(f"{first},{second}", place)
         mark = "'" if '"' in whole else '"'
         self.findings.append(
-            Finding("comma-splits", "error", "Inside braces and brackets a comma parts entries.", place,
-                    "Quote the figure, or write it on a line of its own.",
-                    (place.mended(f"{mark}{whole}{mark}"),))
-        )  # fmt: skip
+            Finding(
+                "comma-splits",
+                "error",
+                "Inside braces and brackets a comma parts entries.",
+                place,
+                "Quote the figure, or write it on a line of its own.",
+                (place.mended(f"{mark}{whole}{mark}"),),
+            )
+        )
         return whole
 
     def closed(self, place: Place, start: Any, end: Any) -> Place:

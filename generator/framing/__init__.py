@@ -70,9 +70,13 @@ def stamp_of(data: bytes) -> str:
 
 
 def make_frame(
-    theme: Iterable[str], manual: Manual | None, pages: Collection[Page], written: Iterable[Written],
-    site_name: str, mode: Mode,
-) -> Frame:  # fmt: skip
+    theme: Iterable[str],
+    manual: Manual | None,
+    pages: Collection[Page],
+    written: Iterable[Written],
+    site_name: str,
+    mode: Mode,
+) -> Frame:
     """The frame of a site of ``pages`` and of pages ``written`` by hand.
 
     ``theme`` are the builder's folders of templates; its style sheet is cut to what the pages ask for.
@@ -117,12 +121,23 @@ _SHEETS = ((LOOK, "manual.css"), (STATIC, "frame.css"))
 def web_manifest(site_name: str) -> str:
     """What a phone needs to put the manual on its screen (W3C Web Application Manifest)."""
     icons = [
-        {"src": f"assets/icon-{size}.png", "sizes": f"{size}x{size}", "type": "image/png", "purpose": purpose}
+        {
+            "src": f"assets/icon-{size}.png",
+            "sizes": f"{size}x{size}",
+            "type": "image/png",
+            "purpose": purpose,
+        }
         for size in (192, 512)
         for purpose in ("any", "maskable")
-    ]  # fmt: skip
+    ]
     facts = {
-        "name": site_name, "short_name": site_name.partition(" · ")[0], "start_url": "./", "scope": "./",
-        "display": "standalone", "background_color": "#fbfaf6", "theme_color": "#fbfaf6", "icons": icons,
-    }  # fmt: skip
+        "name": site_name,
+        "short_name": site_name.partition(" · ")[0],
+        "start_url": "./",
+        "scope": "./",
+        "display": "standalone",
+        "background_color": "#fbfaf6",
+        "theme_color": "#fbfaf6",
+        "icons": icons,
+    }
     return json.dumps(facts, ensure_ascii=False, separators=(",", ":")) + "\n"

@@ -38,8 +38,10 @@ def png(size: int) -> bytes:
         row = bytearray()
         for x in range(32):
             colour = next(
-                c for (left, top, right, bottom), c in reversed(_SHAPES) if left <= x < right and top <= y < bottom
-            )  # fmt: skip
+                c
+                for (left, top, right, bottom), c in reversed(_SHAPES)
+                if left <= x < right and top <= y < bottom
+            )
             row += bytes(colour) * scale
         rows += [b"\0" + bytes(row)] * scale
     head = struct.pack(">IIBBBBB", size, size, 8, 2, 0, 0, 0)

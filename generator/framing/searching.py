@@ -123,8 +123,13 @@ class Entry:
     def row(self) -> list[object]:
         """As the page reads it, without empty ends."""
         row: list[object] = [
-            self.title, self.kind, self.at, ", ".join(self.also), " ".join(self.words), self.refs,
-        ]  # fmt: skip
+            self.title,
+            self.kind,
+            self.at,
+            ", ".join(self.also),
+            " ".join(self.words),
+            self.refs,
+        ]
         while len(row) > 3 and not row[-1]:
             row.pop()
         return row

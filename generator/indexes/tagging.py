@@ -12,9 +12,11 @@ from generator.sheet.sheet import Sheet
 Group = Literal["station", "process", "allergen", "method", "status"]
 GROUPS: tuple[Group, ...] = ("station", "process", "allergen", "method", "status")
 _STATUS: dict[Status, str] = {
-    "current": "current", "draft": "draft, do not use", "not-yet": "not current yet",
+    "current": "current",
+    "draft": "draft, do not use",
+    "not-yet": "not current yet",
     "superseded": "superseded, do not use",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)

@@ -173,9 +173,13 @@ def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
     known = manual.library.cautions if manual.library else {}
     found = [
         Raised(
-            ident, notices.get(ident), known[ident].name, tuple(at.get(ident, ())), tuple(off.get(ident, ())),
+            ident,
+            notices.get(ident),
+            known[ident].name,
+            tuple(at.get(ident, ())),
+            tuple(off.get(ident, ())),
         )
         for ident in known
         if ident in notices or ident in off
-    ]  # fmt: skip
+    ]
     return tuple(sorted(found, key=lambda r: (RANK.index(known[r.id].severity), r.name.lower())))

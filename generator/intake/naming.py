@@ -13,10 +13,15 @@ from generator.files.finding import Finding
 
 _KEY = re.compile(r"(?:^|[{,\s])(?P<key>[a-z_]+):\s*\[?[^:{}]*$")
 _KINDS: dict[str, tuple[str, ...]] = {
-    "station": ("station:",), "stations": ("station:",), "at": ("station:",),
+    "station": ("station:",),
+    "stations": ("station:",),
+    "at": ("station:",),
     "process": ("process:",),
-    "vessel": ("equipment:",), "using": ("equipment:",), "in": ("equipment:",), "probe": ("equipment:",),
-}  # fmt: skip
+    "vessel": ("equipment:",),
+    "using": ("equipment:",),
+    "in": ("equipment:",),
+    "probe": ("equipment:",),
+}
 _ITEMS = ("",)
 """Ids of ingredients and formulas stand without a prefix."""
 

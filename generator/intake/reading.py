@@ -118,8 +118,10 @@ class Reader:
         in ``salvaged``, so that a later fault in the same file is told in the same run."""
         if isinstance(tree, Mapping):
             for key, kept in (
-                ("name", self.names), ("station", self.stations), ("foodstuff", self.foodstuffs)
-            ):  # fmt: skip
+                ("name", self.names),
+                ("station", self.stations),
+                ("foodstuff", self.foodstuffs),
+            ):
                 if isinstance(tree.get(key), str):
                     kept.setdefault(ident, str(tree[key]))
         try:

@@ -44,16 +44,24 @@ def _twice(register: PrintRegister) -> list[Finding]:
             if sheet.discarded is not None:
                 if sheet.discarded < sheet.printed:
                     found.append(
-                        Finding("register-dates", "error", f"Sheet {number} was taken out before it was printed.",
-                                register.place(*where, "discarded"), "Check the two days.")
-                    )  # fmt: skip
+                        Finding(
+                            "register-dates",
+                            "error",
+                            f"Sheet {number} was taken out before it was printed.",
+                            register.place(*where, "discarded"),
+                            "Check the two days.",
+                        )
+                    )
                 continue
             if sheet.sheet in held:
                 found.append(
-                    Finding("register-sheet-twice", "error",
-                            f"Sheets {held[sheet.sheet]} and {number} of {station} are the same sheet.",
-                            register.place(*where, "sheet"),
-                            "Keep the number that is in the binder; give the other the day it was `discarded`.")
-                )  # fmt: skip
+                    Finding(
+                        "register-sheet-twice",
+                        "error",
+                        f"Sheets {held[sheet.sheet]} and {number} of {station} are the same sheet.",
+                        register.place(*where, "sheet"),
+                        "Keep the number that is in the binder; give the other the day it was `discarded`.",
+                    )
+                )
             held.setdefault(sheet.sheet, number)
     return found

@@ -125,18 +125,36 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         reader.findings.append(_no_formulas())
     salvaged = {i: r for i, r in reader.salvaged.items() if isinstance(r, Formula)}
     return Standards(
-        kitchen, mark, reader.units, stations, equipment, ingredients, processes, formulas, formula_files,
-        reader.names, reader.stations, salvaged, frozenset(reader.broken), reader.partial, reader.files, tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
-        register, reader.foodstuffs,
-    )  # fmt: skip
+        kitchen,
+        mark,
+        reader.units,
+        stations,
+        equipment,
+        ingredients,
+        processes,
+        formulas,
+        formula_files,
+        reader.names,
+        reader.stations,
+        salvaged,
+        frozenset(reader.broken),
+        reader.partial,
+        reader.files,
+        tuple(dict.fromkeys(by_name(reader.findings, reader.names))),
+        register,
+        reader.foodstuffs,
+    )
 
 
 def _no_formulas() -> Finding:
     """A warning, since a kitchen starts empty; a site isn't built of nothing."""
     return Finding(
-        "formulas-missing", "warning", "There is no formula here.", Place(f"{FOLDER}/formulas"),
+        "formulas-missing",
+        "warning",
+        "There is no formula here.",
+        Place(f"{FOLDER}/formulas"),
         "Put the first one there: kitchen-manual add formula NAME.",
-    )  # fmt: skip
+    )
 
 
 def _kitchen_tree(reader: Reader) -> Any:

@@ -6,10 +6,19 @@ import re
 from fractions import Fraction
 
 VULGAR = {
-    "½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4), "⅓": Fraction(1, 3),
-    "⅔": Fraction(2, 3), "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8),
-    "⅞": Fraction(7, 8), "⅙": Fraction(1, 6), "⅚": Fraction(5, 6), "⅕": Fraction(1, 5),
-}  # fmt: skip
+    "½": Fraction(1, 2),
+    "¼": Fraction(1, 4),
+    "¾": Fraction(3, 4),
+    "⅓": Fraction(1, 3),
+    "⅔": Fraction(2, 3),
+    "⅛": Fraction(1, 8),
+    "⅜": Fraction(3, 8),
+    "⅝": Fraction(5, 8),
+    "⅞": Fraction(7, 8),
+    "⅙": Fraction(1, 6),
+    "⅚": Fraction(5, 6),
+    "⅕": Fraction(1, 5),
+}
 
 
 def mixed(match: re.Match[str]) -> Fraction:

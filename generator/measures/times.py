@@ -12,12 +12,26 @@ from generator.measures.marks import decimal_mark, decimal_sign, figure_of, refu
 from generator.measures.words import duration
 
 _SECONDS = {
-    "s": 1, "sec": 1, "secs": 1, "second": 1, "seconds": 1,
-    "min": 60, "mins": 60, "minute": 60, "minutes": 60,
-    "h": 3600, "hr": 3600, "hrs": 3600, "hour": 3600, "hours": 3600,
-    "day": 86400, "days": 86400, "d": 86400,
-    "week": 604800, "weeks": 604800,
-}  # fmt: skip
+    "s": 1,
+    "sec": 1,
+    "secs": 1,
+    "second": 1,
+    "seconds": 1,
+    "min": 60,
+    "mins": 60,
+    "minute": 60,
+    "minutes": 60,
+    "h": 3600,
+    "hr": 3600,
+    "hrs": 3600,
+    "hour": 3600,
+    "hours": 3600,
+    "day": 86400,
+    "days": 86400,
+    "d": 86400,
+    "week": 604800,
+    "weeks": 604800,
+}
 _PIECE = re.compile(
     r"(?:(?P<whole>\d{1,3})\s*(?P<vulgar>[½¼¾])|(?P<only>[½¼¾])"
     r"|(?:(?P<int>\d{1,3})\s+)?(?P<top>\d{1,3})/(?P<bottom>\d{1,3})"

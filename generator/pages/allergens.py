@@ -59,15 +59,26 @@ def allergen_pages(manual: Manual) -> list[Page]:
     rows = allergen_rows(manual, sheets)
     return [
         make_page(
-            ALLERGENS, "Allergens", CONTROL, "allergens.html",
-            headings=(Heading("by-formula", "By formula"), *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows)),
-            formulas=[_formula(s, none) for s in sheets], stopped=stopped, rows=rows,
-            list_name=house.allergens.name, notices=_notices(sheets),
+            ALLERGENS,
+            "Allergens",
+            CONTROL,
+            "allergens.html",
+            headings=(
+                Heading("by-formula", "By formula"),
+                *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows),
+            ),
+            formulas=[_formula(s, none) for s in sheets],
+            stopped=stopped,
+            rows=rows,
+            list_name=house.allergens.name,
+            notices=_notices(sheets),
             counted=counted(len(sheets) + len(stopped), "formula"),
             source=house.library.source_title(house.allergens.source),
-            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by, home_href=link(ALLERGENS, HOME),
+            document=house.pack.facts.document,
+            adopted=house.kitchen.code.adopted_by,
+            home_href=link(ALLERGENS, HOME),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _href(sheet: Sheet) -> str:
@@ -77,9 +88,12 @@ def _href(sheet: Sheet) -> str:
 def _formula(sheet: Sheet, none: str) -> FormulaRow:
     status = status_of(sheet)
     return FormulaRow(
-        sheet.name, _href(sheet), sheet.formula.station.name,
-        ", ".join(str(a) for a in sheet.allergens) or none, status.word if status.reversed else "",
-    )  # fmt: skip
+        sheet.name,
+        _href(sheet),
+        sheet.formula.station.name,
+        ", ".join(str(a) for a in sheet.allergens) or none,
+        status.word if status.reversed else "",
+    )
 
 
 def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:

@@ -56,16 +56,23 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
     record |= {
-        "sign": decimal_sign(), "us": 1 if weights_in_force() == "us" else None,
-        "kinds": _kinds(figures), "no": _not_made(figures),
-        "base": exact(figures.base), "raw": exact(figures.raw), "filled": exact(figures.filled),
-        "finished": exact(figures.finished), "yielded": exact(figures.yielded), "fill": exact(figures.fill),
-        "portion": exact(figures.portion), "per": figures.per_fill,
+        "sign": decimal_sign(),
+        "us": 1 if weights_in_force() == "us" else None,
+        "kinds": _kinds(figures),
+        "no": _not_made(figures),
+        "base": exact(figures.base),
+        "raw": exact(figures.raw),
+        "filled": exact(figures.filled),
+        "finished": exact(figures.finished),
+        "yielded": exact(figures.yielded),
+        "fill": exact(figures.fill),
+        "portion": exact(figures.portion),
+        "per": figures.per_fill,
         "units": _units(sheet.house.units),
         "scales": _scales(sheet.house, sheet),
         "lines": [_line(sheet.house, walk, line, upto) for line in walk.lines],
         "steps": _steps(walk, governing.step if governing else ""),
-    }  # fmt: skip
+    }
     if makes is not None:
         serving = makes.serving or "portion"
         record["fills"] = [makes.one, makes.plural]
@@ -126,11 +133,20 @@ def _scales(house: House, sheet: Sheet) -> list[list[Any]]:
     )
     return [
         [
-            s.id, s.name, exact(s.division), exact(s.accuracy), exact(s.capacity), exact(s.least),
-            int(s.here), int(s.elsewhere), s.unit, exact(s.unit_g), decimals_of(s.division / s.unit_g),
+            s.id,
+            s.name,
+            exact(s.division),
+            exact(s.accuracy),
+            exact(s.capacity),
+            exact(s.least),
+            int(s.here),
+            int(s.elsewhere),
+            s.unit,
+            exact(s.unit_g),
+            decimals_of(s.division / s.unit_g),
         ]
         for s in scales
-    ]  # fmt: skip
+    ]
 
 
 def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, Any]:
@@ -138,7 +154,8 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
     step = next(s.step for s in walk.steps if joined.part in s.step.parts)
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
     record: dict[str, Any] = {
-        "item": joined.item, "g": exact(line.grams),
+        "item": joined.item,
+        "g": exact(line.grams),
         "ok": exact(line.permitted),
         "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
         "each": int(step.number <= upto),
@@ -147,7 +164,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
         "made": int(joined.formula is not None),
         "oz": int(not grams_only),
         "pieces": [[w.word, exact(w.grams)] for w in line.unit_weights if w.ml is None],
-    }  # fmt: skip
+    }
     if not grams_only:
         record |= _measured(house, line)
     return {key: value for key, value in record.items() if value not in (0, "", [])}
@@ -183,11 +200,18 @@ def _steps(walk: Walk, governing: str) -> list[dict[str, Any]]:
         if takes is not None:
             room = takes.room
             record = {
-                "no": walked.step.number, "id": walked.step.id, "name": takes.name, "where": takes.where,
-                "g": exact(walked.before.mass), "most": exact(takes.most), "least": exact(takes.least),
+                "no": walked.step.number,
+                "id": walked.step.id,
+                "name": takes.name,
+                "where": takes.where,
+                "g": exact(walked.before.mass),
+                "most": exact(takes.most),
+                "least": exact(takes.least),
                 "ml": exact(room.ml_per_g) if room is not None else None,
-                "bowl": int(takes.by_bowl), "filled": int(filled), "lead": int(walked.step.id == governing),
-            }  # fmt: skip
+                "bowl": int(takes.by_bowl),
+                "filled": int(filled),
+                "lead": int(walked.step.id == governing),
+            }
             found.append({key: value for key, value in record.items() if value not in (None, 0)})
         if "fills" in walked.step.effects:
             filled = True

@@ -40,10 +40,15 @@ def caution_pages(manual: Manual) -> list[Page]:
     raised = cautions_raised(manual)
     groups = [
         SeverityView(
-            severity, tuple(_view(manual, r, r.notice) for r in raised if r.notice and r.notice.severity == severity)
+            severity,
+            tuple(
+                _view(manual, r, r.notice)
+                for r in raised
+                if r.notice and r.notice.severity == severity
+            ),
         )
         for severity in RANK
-    ]  # fmt: skip
+    ]
     groups = [group for group in groups if group.cautions]
     off = [
         (r.name, Link(manual.sheets[formula].name, _href(manual, StepUse(formula, 0, ""))), reason)
@@ -55,11 +60,18 @@ def caution_pages(manual: Manual) -> list[Page]:
         headings.append(Heading("off", "Switched off"))
     return [
         make_page(
-            CAUTIONS, "Cautions", CONTROL, "cautions.html", headings=tuple(headings), groups=groups, off=off,
+            CAUTIONS,
+            "Cautions",
+            CONTROL,
+            "cautions.html",
+            headings=tuple(headings),
+            groups=groups,
+            off=off,
             counted=counted(sum(len(g.cautions) for g in groups), "caution"),
-            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
+            document=house.pack.facts.document,
+            adopted=house.kitchen.code.adopted_by,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _view(manual: Manual, raised: Raised, notice: Notice) -> CautionView:

@@ -29,8 +29,11 @@ from generator.views.uris import CONVERSIONS, ingredient_uri, link
 
 _MOST_PLACES = 12
 _SETS = {
-    "us": "US customary", "metric": "metric", "imperial": "British imperial", "australian": "Australian",
-}  # fmt: skip
+    "us": "US customary",
+    "metric": "metric",
+    "imperial": "British imperial",
+    "australian": "Australian",
+}
 
 
 @dataclass(frozen=True)
@@ -75,36 +78,51 @@ def conversion_pages(manual: Manual) -> list[Page]:
         headings.append(Heading("of-ingredients", "Measures in grams"))
     return [
         make_page(
-            CONVERSIONS, "Conversions", REFERENCE, "conversions.html", headings=tuple(headings), tables=tables,
-            weights=weights, measures=_SETS.get(house.kitchen.cup, house.kitchen.cup),
+            CONVERSIONS,
+            "Conversions",
+            REFERENCE,
+            "conversions.html",
+            headings=tuple(headings),
+            tables=tables,
+            weights=weights,
+            measures=_SETS.get(house.kitchen.cup, house.kitchen.cup),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _tables(manual: Manual, house: House) -> Iterable[TableView]:
     units = house.units
     for ident, name, about, rows in (
-        ("spoons", "Spoons and cups", "This kitchen’s own. A cup of another country holds more or less.", spoon_table(units)),
+        (
+            "spoons",
+            "Spoons and cups",
+            "This kitchen’s own. A cup of another country holds more or less.",
+            spoon_table(units),
+        ),
         ("mass", "Weight", "", mass_table(units)),
         ("length", "Length", "", length_table(units)),
-    ):  # fmt: skip
+    ):
         titles = [
             house.library.source_title(key) for key in dict.fromkeys(r.source for r in rows) if key
         ]
         yield TableView(ident, name, about, tuple(equal_row(r) for r in rows), listed(titles))
     yield TableView(
-        "limit-degrees", "Temperatures of limits",
+        "limit-degrees",
+        "Temperatures of limits",
         "The code’s own figure first. In the other scale it is rounded to the strict side, never to the "
         "nearest. What the probe must read is stricter still: see the register of limits.",
-        tuple(_limit(r) for r in limit_table(manual)), as_written("NIST SP 811, B.8: °C = (°F − 32) / 1.8"),
-    )  # fmt: skip
+        tuple(_limit(r) for r in limit_table(manual)),
+        as_written("NIST SP 811, B.8: °C = (°F − 32) / 1.8"),
+    )
     own = house.kitchen.temperature
     for unit in (other_degree(own), own):
         yield TableView(
-            f"oven-{unit.lower()}", f"Oven and water in {SIGN[unit]}",
+            f"oven-{unit.lower()}",
+            f"Oven and water in {SIGN[unit]}",
             "For setting a dial, rounded to the nearest degree. Never for a critical limit.",
-            tuple(oven_row(r) for r in oven_table(manual, unit)), as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
-        )  # fmt: skip
+            tuple(oven_row(r) for r in oven_table(manual, unit)),
+            as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
+        )
 
 
 def equal_row(row: Equal) -> RowView:
@@ -128,8 +146,10 @@ def _limit(row: LimitDegrees) -> RowView:
     if row.shown == row.exact:
         return RowView(f"at {side} {row.value}", shown, "exact")
     return RowView(
-        f"at {side} {row.value}", shown, f"rounded {rounded} from {plain(row.exact, 2)}{NARROW}{sign}"
-    )  # fmt: skip
+        f"at {side} {row.value}",
+        shown,
+        f"rounded {rounded} from {plain(row.exact, 2)}{NARROW}{sign}",
+    )
 
 
 def oven_row(row: OvenDegrees) -> RowView:

@@ -23,8 +23,10 @@ from generator.views.limit_view import basis_rows
 from generator.views.uris import EQUIPMENT_INDEX, formula_uri, link, station_uri
 
 _HEAT = {
-    "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",
-}  # fmt: skip
+    "still": "still oven",
+    "convection": "convection oven",
+    "high-humidity": "high-humidity oven",
+}
 # No id ends in a hyphen, so no piece of equipment is called like its group.
 _GROUPS: tuple[tuple[str, str, type[Equipment]], ...] = (
     ("scales-", "Scales", Scale),
@@ -85,11 +87,17 @@ def equipment_pages(manual: Manual) -> list[Page]:
     headings = tuple(Heading(g.id, g.name) for g in groups)
     return [
         make_page(
-            EQUIPMENT_INDEX, "Equipment", KITCHEN, "equipment.html", headings=headings, groups=groups,
+            EQUIPMENT_INDEX,
+            "Equipment",
+            KITCHEN,
+            "equipment.html",
+            headings=headings,
+            groups=groups,
             counted=counted(len(manual.standards.equipment), "piece"),
-            probe=manual.house.probe.name, sign=SIGN[manual.house.kitchen.temperature],
+            probe=manual.house.probe.name,
+            sign=SIGN[manual.house.kitchen.temperature],
         )
-    ]  # fmt: skip
+    ]
 
 
 def _links(manual: Manual) -> dict[str, tuple[Link, ...]]:
@@ -129,9 +137,16 @@ def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]
         used = "The kitchen’s probe for core temperatures." if record == manual.house.probe else ""
     checks = tuple(probe_checks(manual.house, record)) if isinstance(record, Thermometer) else ()
     return PieceView(
-        ident, record.name, kind, stands, record.note, tuple(facts_of(record, manual.house.units)), uses, used,
+        ident,
+        record.name,
+        kind,
+        stands,
+        record.note,
+        tuple(facts_of(record, manual.house.units)),
+        uses,
+        used,
         checks,
-    )  # fmt: skip
+    )
 
 
 def probe_checks(house: House, probe: Thermometer) -> Iterator[CheckView]:

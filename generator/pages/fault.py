@@ -14,13 +14,23 @@ def fault_pages(error: Exception) -> list[Page]:
     view = FindingView(
         f"{name}: {words}" if words else name,
         "This is a fault of the generator, not of your standards. The terminal shows more.",
-        (), (), "Error", "the generator", name, "",
-    )  # fmt: skip
+        (),
+        (),
+        "Error",
+        "the generator",
+        name,
+        "",
+    )
     return [
         make_page(
-            HOME, "Findings", "", "finding.html", file="", counted="the generator failed",
+            HOME,
+            "Findings",
+            "",
+            "finding.html",
+            file="",
+            counted="the generator failed",
             status="Not computed",
             explain="No page can be made until this is mended. Undo the last edit to read on.",
             findings=[view],
         )
-    ]  # fmt: skip
+    ]

@@ -49,9 +49,15 @@ def finding_view(finding: Finding, own_file: str) -> FindingView:
     if finding.more:
         where += f" · and {finding.more:,} more in this file"
     return FindingView(
-        finding.message, finding.help, lines, finding.write, _SEVERITY[finding.severity], where, finding.code,
+        finding.message,
+        finding.help,
+        lines,
+        finding.write,
+        _SEVERITY[finding.severity],
+        where,
+        finding.code,
         finding.source,
-    )  # fmt: skip
+    )
 
 
 def _views(findings: tuple[Finding, ...], own_file: str) -> list[FindingView]:
@@ -77,14 +83,19 @@ def stopped_pages(manual: Manual) -> list[Page]:
         count = total_words(stopped.findings)
         pages.append(
             make_page(
-                formula_uri(stopped.station, stopped.id), stopped.name, stopped.station or CONTROL,
-                "finding.html", edit=stopped.file, file=stopped.file, status="Not computed",
+                formula_uri(stopped.station, stopped.id),
+                stopped.name,
+                stopped.station or CONTROL,
+                "finding.html",
+                edit=stopped.file,
+                file=stopped.file,
+                status="Not computed",
                 counted=f"{count} to mend",
                 explain="No weight and no limit is shown until this is mended. The crew still reads the "
                 "last manual that was published.",
                 findings=_views(stopped.findings, stopped.file),
             )
-        )  # fmt: skip
+        )
     return pages
 
 
@@ -95,10 +106,15 @@ def finding_pages(manual: Manual) -> list[Page]:
     places = [FINDINGS] if manual.house is not None else [HOME, FINDINGS]
     return [
         make_page(
-            uri, "Findings", CONTROL, "finding.html", file="", counted=total_words(manual.findings),
+            uri,
+            "Findings",
+            CONTROL,
+            "finding.html",
+            file="",
+            counted=total_words(manual.findings),
             status="Not all is computed" if manual.errors else "",
             explain="Everything this check found, in the order of the files.",
             findings=_views(manual.findings, ""),
         )
         for uri in places
-    ]  # fmt: skip
+    ]

@@ -103,22 +103,42 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         headings.append(Heading("use-by", f"Use by day {store.day}"))
     record = batch_record(sheet)
     return make_page(
-        uri, sheet.name, formula.station, "formula.html", record=as_data(record) if record else "",
-        other="°F, lb, oz" if to_us(sheet.house) else "°C, g", own_sizes_only=bool(record and record.get("only")),
-        asks=_asks(sheet) if record and not record.get("only") else None, edit=sheet.formula.file, headings=tuple(headings),
-        status=status_of(sheet), station=sheet.formula.station.name, ident=sheet.id,
+        uri,
+        sheet.name,
+        formula.station,
+        "formula.html",
+        record=as_data(record) if record else "",
+        other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
+        own_sizes_only=bool(record and record.get("only")),
+        asks=_asks(sheet) if record and not record.get("only") else None,
+        edit=sheet.formula.file,
+        headings=tuple(headings),
+        status=status_of(sheet),
+        station=sheet.formula.station.name,
+        ident=sheet.id,
         station_href=link(uri, station_uri(formula.station)),
         contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
-        sizes=sizes, steps=steps, store=store, store_limits=store_limits,
+        sizes=sizes,
+        steps=steps,
+        store=store,
+        store_limits=store_limits,
         salting=salting_rows(sheet.house, sheet.walk.salting) if sheet.walk.salting else (),
         confirmed=[one.sentence for one in sheet.confirmed],
-        page_notices=sheet.notices.page, before_notices=sheet.notices.before, notices_off=sheet.notices.off,
-        right=formula.looks_right, wrong=formula.looks_wrong,
-        picture=beside(uri, formula.picture), note=formula.note, undercooked=formula.undercooked,
-        also=", ".join(formula.also), adopted=sheet.house.kitchen.code.adopted_by,
-        document=sheet.house.pack.facts.document, tags=tag_links(uri, sheet), about=_about(manual, sheet, uri, made_at),
+        page_notices=sheet.notices.page,
+        before_notices=sheet.notices.before,
+        notices_off=sheet.notices.off,
+        right=formula.looks_right,
+        wrong=formula.looks_wrong,
+        picture=beside(uri, formula.picture),
+        note=formula.note,
+        undercooked=formula.undercooked,
+        also=", ".join(formula.also),
+        adopted=sheet.house.kitchen.code.adopted_by,
+        document=sheet.house.pack.facts.document,
+        tags=tag_links(uri, sheet),
+        about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True)
@@ -170,11 +190,13 @@ def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> l
 def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:
     return [
         Heading(
-            f"step-{step.number}", step.verb, str(step.number),
+            f"step-{step.number}",
+            step.verb,
+            str(step.number),
             tuple(chip for limit in step.limits for chip in limit.chips),
         )
         for step in steps
-    ]  # fmt: skip
+    ]
 
 
 def _size(
@@ -192,9 +214,17 @@ def _size(
     loads = counted(batch.loads.count, "load") if batch.loads.count > 1 else ""
     gets, each = gets_words(sheet.formula, batch)
     return SizeView(
-        index, figure, noun, batch.label, loads, gets, each, weigh_view(sheet, batch, uri, made_at), ahead,
+        index,
+        figure,
+        noun,
+        batch.label,
+        loads,
+        gets,
+        each,
+        weigh_view(sheet, batch, uri, made_at),
+        ahead,
         _yielded(sheet.formula, batch),
-    )  # fmt: skip
+    )
 
 
 def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:

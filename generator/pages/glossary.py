@@ -43,12 +43,19 @@ def glossary_pages(manual: Manual) -> list[Page]:
         headings.append(Heading("other-names", "Other names"))
     return [
         make_page(
-            GLOSSARY, "Glossary", REFERENCE, "glossary.html", headings=tuple(headings),
-            letters=[(f"letter-{i}", letter, terms) for i, (letter, terms) in enumerate(letters.items())],
-            others=others, counted=counted(len(library.glossary.terms), "term"),
+            GLOSSARY,
+            "Glossary",
+            REFERENCE,
+            "glossary.html",
+            headings=tuple(headings),
+            letters=[
+                (f"letter-{i}", letter, terms) for i, (letter, terms) in enumerate(letters.items())
+            ],
+            others=others,
+            counted=counted(len(library.glossary.terms), "term"),
             document=manual.house.pack.facts.document,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _view(library: Library, ident: str, term: Term) -> TermView:
@@ -58,5 +65,11 @@ def _view(library: Library, ident: str, term: Term) -> TermView:
         href = f"{link(GLOSSARY, SOURCES)}#{term.source}"
     clause = f"{term.clause}; read in " if term.clause and source else term.clause
     return TermView(
-        ident, term.term, ", ".join(term.also), term.means, term.matters, f"{clause}{source}" or "Trade usage", href
-    )  # fmt: skip
+        ident,
+        term.term,
+        ", ".join(term.also),
+        term.means,
+        term.matters,
+        f"{clause}{source}" or "Trade usage",
+        href,
+    )

@@ -92,15 +92,24 @@ def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Pa
         for i, (shelf, items) in enumerate(sorted(shelves.items()))
     ]
     return make_page(
-        INGREDIENT_INDEX, "Ingredients", KITCHEN, "ingredients.html", groups=groups,
+        INGREDIENT_INDEX,
+        "Ingredients",
+        KITCHEN,
+        "ingredients.html",
+        groups=groups,
         headings=tuple(Heading(ident, name) for ident, name, _ in groups),
         counted=counted(len(manual.standards.ingredients), "ingredient"),
-    )  # fmt: skip
+    )
 
 
 def _page(
-    manual: Manual, house: House, ident: str, facts: Ingredient, uses: tuple[Use, ...], unread: tuple[str, ...]
-) -> Page:  # fmt: skip
+    manual: Manual,
+    house: House,
+    ident: str,
+    facts: Ingredient,
+    uses: tuple[Use, ...],
+    unread: tuple[str, ...],
+) -> Page:
     uri = ingredient_uri(ident)
     weights = household_weights(house, facts)
     composition, source = _composition(house, facts)
@@ -112,14 +121,28 @@ def _page(
     if composition:
         headings.append(Heading("made-of", "Composition"))
     return make_page(
-        uri, facts.name, KITCHEN, "ingredient.html", edit=facts.place().file, headings=tuple(headings),
-        listed=False, ident=ident, also=", ".join(facts.also), contains=contains_words(house, facts),
+        uri,
+        facts.name,
+        KITCHEN,
+        "ingredient.html",
+        edit=facts.place().file,
+        headings=tuple(headings),
+        listed=False,
+        ident=ident,
+        also=", ".join(facts.also),
+        contains=contains_words(house, facts),
         confirmed=[one.sentence for one in confirmed_facts(ident, facts)],
-        facts=_facts(house, ident, facts), note=facts.note, shelf=shelf, uses=[_use(manual, uri, use) for use in uses],
-        unread=unread, measures=[_measure(m) for m in measures_of(house.units, weights)],
+        facts=_facts(house, ident, facts),
+        note=facts.note,
+        shelf=shelf,
+        uses=[_use(manual, uri, use) for use in uses],
+        unread=unread,
+        measures=[_measure(m) for m in measures_of(house.units, weights)],
         measures_source="; ".join(dict.fromkeys(_title(house, w.source) for w in weights)),
-        composition=composition, composition_source=source, index_href=link(uri, INGREDIENT_INDEX),
-    )  # fmt: skip
+        composition=composition,
+        composition_source=source,
+        index_href=link(uri, INGREDIENT_INDEX),
+    )
 
 
 def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:

@@ -61,9 +61,13 @@ def _item(sheet: Sheet, start: str) -> FormulaItem:
     limits = [limit_view(sheet.house, lm) for lm in sheet.walk.limits]
     chips = tuple(chip for view in limits for chip in at_a_glance(view))
     return FormulaItem(
-        sheet.name, link(start, formula_uri(sheet.formula.formula.station, sheet.id)), status.word,
-        status.reversed, status.rest, chips,
-    )  # fmt: skip
+        sheet.name,
+        link(start, formula_uri(sheet.formula.formula.station, sheet.id)),
+        status.word,
+        status.reversed,
+        status.rest,
+        chips,
+    )
 
 
 def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:
@@ -98,12 +102,22 @@ def home_pages(manual: Manual) -> list[Page]:
     trouble = total_words(manual.errors) if manual.errors else ""
     return [
         make_page(
-            HOME, house.kitchen.name, "", "home.html", edit="standards/kitchen.yaml", stations=stations,
-            count=counted(len(manual.sheets), "formula"), document=house.pack.facts.document,
-            adopted=house.kitchen.code.adopted_by, trouble=trouble, findings_href=link(HOME, FINDINGS),
-            register_href=link(HOME, REGISTER), allergens_href=link(HOME, ALLERGENS), shared=_shared(manual),
+            HOME,
+            house.kitchen.name,
+            "",
+            "home.html",
+            edit="standards/kitchen.yaml",
+            stations=stations,
+            count=counted(len(manual.sheets), "formula"),
+            document=house.pack.facts.document,
+            adopted=house.kitchen.code.adopted_by,
+            trouble=trouble,
+            findings_href=link(HOME, FINDINGS),
+            register_href=link(HOME, REGISTER),
+            allergens_href=link(HOME, ALLERGENS),
+            shared=_shared(manual),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
@@ -116,10 +130,14 @@ def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
     ]
     there = (manual.standards.processes, manual.standards.ingredients, manual.standards.equipment)
     control = (
-        Link("Register of limits", link(HOME, REGISTER), "every critical limit, by what the probe must read"),
+        Link(
+            "Register of limits",
+            link(HOME, REGISTER),
+            "every critical limit, by what the probe must read",
+        ),
         Link("Allergens", link(HOME, ALLERGENS), "what each formula contains"),
         Link("Cautions", link(HOME, CAUTIONS), "every danger, warning, caution and notice"),
-    )  # fmt: skip
+    )
     reference = (
         Link("Conversions", link(HOME, CONVERSIONS), "spoons, cups, weights, temperatures"),
         Link("Glossary", link(HOME, GLOSSARY), "what the words mean here"),
@@ -140,14 +158,21 @@ def station_pages(manual: Manual) -> list[Page]:
         return []
     return [
         make_page(
-            station_uri(ident), station.name, ident, "station.html", edit=f"standards/stations/{ident}.yaml",
-            about=station.about, formulas=_items(manual, ident, station_uri(ident)),
-            scales=_scales(house, ident), machines=_machines(manual, ident),
-            register_href=link(station_uri(ident), REGISTER), document=house.pack.facts.document,
+            station_uri(ident),
+            station.name,
+            ident,
+            "station.html",
+            edit=f"standards/stations/{ident}.yaml",
+            about=station.about,
+            formulas=_items(manual, ident, station_uri(ident)),
+            scales=_scales(house, ident),
+            machines=_machines(manual, ident),
+            register_href=link(station_uri(ident), REGISTER),
+            document=house.pack.facts.document,
             adopted=house.kitchen.code.adopted_by,
         )
         for ident, station in house.stations.items()
-    ]  # fmt: skip
+    ]
 
 
 def _to_piece(station: str, ident: str) -> str:

@@ -22,10 +22,17 @@ from generator.views.uris import (
 )
 
 _LISTS = (
-    (REGISTER, "Limits"), (ALLERGENS, "Allergens"), (CAUTIONS, "Cautions"), (PROCESS_INDEX, "Processes"),
-    (INGREDIENT_INDEX, "Ingredients"), (EQUIPMENT_INDEX, "Equipment"), (CONVERSIONS, "Conversions"),
-    (GLOSSARY, "Glossary"), (TAGS, "Tags"), (SOURCES, "Sources"),
-)  # fmt: skip
+    (REGISTER, "Limits"),
+    (ALLERGENS, "Allergens"),
+    (CAUTIONS, "Cautions"),
+    (PROCESS_INDEX, "Processes"),
+    (INGREDIENT_INDEX, "Ingredients"),
+    (EQUIPMENT_INDEX, "Equipment"),
+    (CONVERSIONS, "Conversions"),
+    (GLOSSARY, "Glossary"),
+    (TAGS, "Tags"),
+    (SOURCES, "Sources"),
+)
 
 
 def list_pages(manual: Manual) -> list[Page]:
@@ -45,7 +52,12 @@ def list_pages(manual: Manual) -> list[Page]:
     items += [Link(name, link(FIND, uri)) for uri, name in _LISTS if there.get(uri, True)]
     return [
         make_page(
-            FIND, "Find", REFERENCE, "index.html", listed=False, items=items,
+            FIND,
+            "Find",
+            REFERENCE,
+            "index.html",
+            listed=False,
+            items=items,
             about="Searching by typing needs JavaScript. Without it, look in one of these lists.",
         )
-    ]  # fmt: skip
+    ]

@@ -24,8 +24,10 @@ from generator.views.limit_view import FigureView
 from generator.views.uris import REGISTER, SOURCES, link, pack_uri
 
 _OVENS = {
-    "still": "still oven", "convection": "convection oven", "high-humidity": "high-humidity oven",
-}  # fmt: skip
+    "still": "still oven",
+    "convection": "convection oven",
+    "high-humidity": "high-humidity oven",
+}
 _SIDE = {"min": "or more", "max": "or less", None: ""}
 _HEAT = {"min": "or hotter", "max": "or colder", None: ""}
 _SECONDARY = (
@@ -64,25 +66,39 @@ def packs_in_force(house: House) -> tuple[Pack, ...]:
 
 def pack_pages(manual: Manual) -> list[Page]:
     """A page for each pack in force."""
-    return [_page(manual.house, pack) for pack in packs_in_force(manual.house)] if manual.house else []  # fmt: skip
+    return (
+        [_page(manual.house, pack) for pack in packs_in_force(manual.house)] if manual.house else []
+    )
 
 
 def _page(house: House, pack: Pack) -> Page:
     uri, facts = pack_uri(pack.id), pack.facts
     topics = [
         TopicView(
-            f"topic-{topic}", topic.replace("-", " ").capitalize(), tuple(_groups(pack, rows)),
+            f"topic-{topic}",
+            topic.replace("-", " ").capitalize(),
+            tuple(_groups(pack, rows)),
             tuple(_row(house, pack, row) for row in rows),
         )
         for topic, rows in _by_topic(house, pack).items()
-    ]  # fmt: skip
+    ]
     headings = (*(Heading(t.id, t.name) for t in topics), Heading("not-covered", "Not covered"))
     return make_page(
-        uri, facts.name, REFERENCE, "pack.html", headings=headings, topics=topics,
-        counted=counted(len(pack.rows), "row"), facts=_facts(house, facts), not_covered=facts.not_covered,
-        source=house.library.source_title(facts.source), source_href=f"{link(uri, SOURCES)}#{facts.source}",
-        register_href=link(uri, REGISTER), document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
-    )  # fmt: skip
+        uri,
+        facts.name,
+        REFERENCE,
+        "pack.html",
+        headings=headings,
+        topics=topics,
+        counted=counted(len(pack.rows), "row"),
+        facts=_facts(house, facts),
+        not_covered=facts.not_covered,
+        source=house.library.source_title(facts.source),
+        source_href=f"{link(uri, SOURCES)}#{facts.source}",
+        register_href=link(uri, REGISTER),
+        document=house.pack.facts.document,
+        adopted=house.kitchen.code.adopted_by,
+    )
 
 
 def _facts(house: House, facts: PackFacts) -> list[tuple[str, str]]:
@@ -132,7 +148,7 @@ def _by_topic(house: House, pack: Pack) -> dict[str, list[Row]]:
             (t for home in homes for t, ids in home.topics.items() if ident in ids), "other"
         )
         found.setdefault(topic, []).append(row)
-    return found  # fmt: skip
+    return found
 
 
 def _groups(pack: Pack, rows: list[Row]) -> Iterator[tuple[str, str]]:
@@ -161,9 +177,13 @@ def _row(house: House, pack: Pack, row: Row) -> RowView:
     document = row.document or pack.facts.document
     clause = row.clause if row.clause.startswith(document) else f"{document}, {row.clause}"
     return RowView(
-        tuple(_figures(row)), name[:1].upper() + name[1:], tuple(facts),
-        f"{clause} · {row.standing}", copies, f"Read in {counted(len(copies), 'copy', 'copies')}",
-    )  # fmt: skip
+        tuple(_figures(row)),
+        name[:1].upper() + name[1:],
+        tuple(facts),
+        f"{clause} · {row.standing}",
+        copies,
+        f"Read in {counted(len(copies), 'copy', 'copies')}",
+    )
 
 
 def _oven(row: Row) -> str:
@@ -228,7 +248,9 @@ def _clock(words: str, clock: ClockFrom | None) -> str:
 
 def _facts_of_row(row: Row) -> Iterator[str]:
     """Everything else a row says, each fact a sentence."""
-    printed = [str(t) for t in (row.printed if row.value else None, *(s.printed for s in row.stages)) if t]  # fmt: skip
+    printed = [
+        str(t) for t in (row.printed if row.value else None, *(s.printed for s in row.stages)) if t
+    ]
     if row.printed_ppm:
         printed.append(f"{as_written(row.printed_ppm)}{NARROW}ppm")
     told = [

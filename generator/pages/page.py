@@ -72,9 +72,16 @@ class Link:
 
 
 def make_page(
-    uri: str, title: str, section: str, template: str, *, edit: str | None = None,
-    headings: tuple[Heading, ...] = (), listed: bool = True, **values: Any,
-) -> Page:  # fmt: skip
+    uri: str,
+    title: str,
+    section: str,
+    template: str,
+    *,
+    edit: str | None = None,
+    headings: tuple[Heading, ...] = (),
+    listed: bool = True,
+    **values: Any,
+) -> Page:
     """A page from a template. ``values`` are what the template shows."""
     body = render(template, title=title, **values)
     return Page(uri, title, body, section, edit, headings, listed)

@@ -73,9 +73,13 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
         )
     ]
     return make_page(
-        PROCESS_INDEX, "Processes", KITCHEN, "index.html", items=items,
+        PROCESS_INDEX,
+        "Processes",
+        KITCHEN,
+        "index.html",
+        items=items,
         about="The steps that formulas share, in the order they are done.",
-    )  # fmt: skip
+    )
 
 
 def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> Page:
@@ -98,11 +102,23 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
         Heading("used-by", "Formulas"),
     )
     return make_page(
-        uri, process.name, KITCHEN, "process.html", edit=f"standards/processes/{ident}.yaml", listed=False,
-        headings=headings, ident=ident, steps=steps, needs=_parts(process.needs), note=process.note,
-        formulas=formulas, stopped=stopped, index_href=link(uri, PROCESS_INDEX),
-        document=manual.house.pack.facts.document, adopted=manual.house.kitchen.code.adopted_by,
-    )  # fmt: skip
+        uri,
+        process.name,
+        KITCHEN,
+        "process.html",
+        edit=f"standards/processes/{ident}.yaml",
+        listed=False,
+        headings=headings,
+        ident=ident,
+        steps=steps,
+        needs=_parts(process.needs),
+        note=process.note,
+        formulas=formulas,
+        stopped=stopped,
+        index_href=link(uri, PROCESS_INDEX),
+        document=manual.house.pack.facts.document,
+        adopted=manual.house.kitchen.code.adopted_by,
+    )
 
 
 def steps_of(
@@ -162,9 +178,16 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
         elif ident == step.vessel:
             rows.append(("Into", ident))
     return ProcessStep(
-        number, verb.name if verb else step.do.replace("-", " ").capitalize(), tuple(places), _parts(step.take),
-        step.how, tuple(rows), step.note, beside(uri, step.picture), _limits(sheets, number, uri),
-    )  # fmt: skip
+        number,
+        verb.name if verb else step.do.replace("-", " ").capitalize(),
+        tuple(places),
+        _parts(step.take),
+        step.how,
+        tuple(rows),
+        step.note,
+        beside(uri, step.picture),
+        _limits(sheets, number, uri),
+    )
 
 
 def _equipment(manual: Manual, ident: str | None) -> Equipment | None:

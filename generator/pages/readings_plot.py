@@ -40,7 +40,9 @@ class Line:
 
 def _step(span: float, steps: tuple[int, ...], most: int) -> int:
     """The smallest round step that leaves at most so many ticks."""
-    return next((s for s in steps if span / s <= most), steps[-1] * (int(span / steps[-1] / most) + 1))  # fmt: skip
+    return next(
+        (s for s in steps if span / s <= most), steps[-1] * (int(span / steps[-1] / most) + 1)
+    )
 
 
 def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> str:
@@ -58,7 +60,10 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
     every = [r for series in log.series for r in series.readings]
     first, last = min(r.at for r in every), max(r.at for r in every)
     minutes = max(float(seconds_between(first, last)) / 60, 1.0)
-    figures = [float(t.in_unit(unit)) for t in [*(r.temperature for r in every), *(figure.value for figure, _ in lines)]]  # fmt: skip
+    figures = [
+        float(t.in_unit(unit))
+        for t in [*(r.temperature for r in every), *(figure.value for figure, _ in lines)]
+    ]
     degrees = _step(max(figures) - min(figures) or 1, _DEGREES, 8)
     bottom = (min(figures) // degrees) * degrees
     top = (max(figures) // degrees + 1) * degrees
@@ -87,16 +92,29 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
         Line("", _words(figure, within), "", f"{y(figure.value):.1f}") for figure, within in lines
     ]
     deadlines = [
-        Line("", duration(s.stage.within_s), "", f"{x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE:.1f}")
+        Line(
+            "",
+            duration(s.stage.within_s),
+            "",
+            f"{x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE:.1f}",
+        )
         for found in judged.probes[:1]
         if found.clock_started is not None
         for s in found.stages
         if not s.stage.after_stage  # its time runs from no fixed moment
         and x(found.clock_started) + float(s.stage.within_s) / 60 / minutes * _WIDE <= _LEFT + _WIDE
-    ]  # fmt: skip
+    ]
     return render(
-        "readings.svg", title=title, verdict=judged.verdict, why=judged.why, left=_LEFT, top=_TOP,
-        right=_LEFT + _WIDE, bottom=_TOP + _HIGH, width=_LEFT + _WIDE + 24, height=_TOP + _HIGH + 64,
+        "readings.svg",
+        title=title,
+        verdict=judged.verdict,
+        why=judged.why,
+        left=_LEFT,
+        top=_TOP,
+        right=_LEFT + _WIDE,
+        bottom=_TOP + _HIGH,
+        width=_LEFT + _WIDE + 24,
+        height=_TOP + _HIGH + 64,
         across=[
             Tick(f"{_LEFT + m / minutes * _WIDE:.1f}", plain(Fraction(m)))
             for m in range(0, int(minutes) + 1, across)
@@ -105,11 +123,18 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
             Tick(f"{_TOP + (1 - (d - bottom) / (top - bottom)) * _HIGH:.1f}", str(d))
             for d in range(int(bottom), int(top) + 1, degrees)
         ],
-        sign=SIGN[unit], courses=[c for i, s in enumerate(log.series) for c in course(s, i)],
-        probes=[Line("", s.probe, _DASHES[i % len(_DASHES)], str(_LEFT + 110 * i)) for i, s in enumerate(log.series)],
-        dots=[(f"{x(r.at):.1f}", f"{y(r.temperature):.1f}") for r in every] if len(every) <= 400 else [],
-        ruled=ruled, deadlines=deadlines,
-    )  # fmt: skip
+        sign=SIGN[unit],
+        courses=[c for i, s in enumerate(log.series) for c in course(s, i)],
+        probes=[
+            Line("", s.probe, _DASHES[i % len(_DASHES)], str(_LEFT + 110 * i))
+            for i, s in enumerate(log.series)
+        ],
+        dots=[(f"{x(r.at):.1f}", f"{y(r.temperature):.1f}") for r in every]
+        if len(every) <= 400
+        else [],
+        ruled=ruled,
+        deadlines=deadlines,
+    )
 
 
 def _words(figure: Figure, within: Fraction | None) -> str:

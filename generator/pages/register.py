@@ -23,9 +23,24 @@ from generator.views.limit_view import LABELS, clock_words, limit_view
 from generator.views.uris import HOME, REGISTER, formula_uri, ingredient_uri, link, pack_uri
 
 _ORDER = (
-    "receive", "cook", "cool", "hot_hold", "cold_hold", "preparation", "time_control", "reheat", "part_cook", "susceptible", "thaw", "parasites",
-    "additive", "acidity", "reduced_oxygen", "clean", "date",
-)  # fmt: skip
+    "receive",
+    "cook",
+    "cool",
+    "hot_hold",
+    "cold_hold",
+    "preparation",
+    "time_control",
+    "reheat",
+    "part_cook",
+    "susceptible",
+    "thaw",
+    "parasites",
+    "additive",
+    "acidity",
+    "reduced_oxygen",
+    "clean",
+    "date",
+)
 
 
 @dataclass(frozen=True)
@@ -112,13 +127,25 @@ def register_pages(manual: Manual) -> list[Page]:
     )
     return [
         make_page(
-            REGISTER, "Register of limits", CONTROL, "register.html", headings=headings, groups=groups,
-            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}", document=facts.document,
-            adopted=house.kitchen.code.adopted_by, monitoring=monitoring, not_covered=facts.not_covered,
-            home_href=link(REGISTER, HOME), bar=_bar(groups),
-            packs=[Link(p.facts.name, link(REGISTER, pack_uri(p.id)), "every row held here") for p in packs_in_force(house)],
+            REGISTER,
+            "Register of limits",
+            CONTROL,
+            "register.html",
+            headings=headings,
+            groups=groups,
+            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}",
+            document=facts.document,
+            adopted=house.kitchen.code.adopted_by,
+            monitoring=monitoring,
+            not_covered=facts.not_covered,
+            home_href=link(REGISTER, HOME),
+            bar=_bar(groups),
+            packs=[
+                Link(p.facts.name, link(REGISTER, pack_uri(p.id)), "every row held here")
+                for p in packs_in_force(house)
+            ],
         )
-    ]  # fmt: skip
+    ]
 
 
 def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
@@ -145,8 +172,18 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
         source = f"{limit.source.document},"
         if limit.words:
             rows.append(
-                RegisterRow("", "", "no figure here", shelf.name, to, f"{at} · {limit.words}", source, limit.source.clause, Fraction(0))
-            )  # fmt: skip
+                RegisterRow(
+                    "",
+                    "",
+                    "no figure here",
+                    shelf.name,
+                    to,
+                    f"{at} · {limit.words}",
+                    source,
+                    limit.source.clause,
+                    Fraction(0),
+                )
+            )
             continue
         assert limit.figure is not None and limit.read is not None
         view = limit_view(house, limit)
@@ -156,19 +193,40 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
         if limit.stages:
             rows += [
                 RegisterRow(
-                    figure.number, figure.unit, figure.words, shelf.name, to, f"{at} · from when {limit.since}",
-                    f"{view.label} {stage.figure.value},", stage.clause, -Fraction(index), house_words,
+                    figure.number,
+                    figure.unit,
+                    figure.words,
+                    shelf.name,
+                    to,
+                    f"{at} · from when {limit.since}",
+                    f"{view.label} {stage.figure.value},",
+                    stage.clause,
+                    -Fraction(index),
+                    house_words,
                 )
-                for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
-            ]  # fmt: skip
+                for index, (figure, stage) in enumerate(
+                    zip(view.figures, limit.stages, strict=True)
+                )
+            ]
             continue
         figure = view.figures[0]
         code, clause = f"{view.label} {limit.figure.value},", limit.source.clause
         if limit.house is not None:
             code, clause = _codes_own(limit)
         rows.append(
-            RegisterRow(figure.number, figure.unit, figure.words, shelf.name, to, at, code, clause, limit.read, house_words)
-        )  # fmt: skip
+            RegisterRow(
+                figure.number,
+                figure.unit,
+                figure.words,
+                shelf.name,
+                to,
+                at,
+                code,
+                clause,
+                limit.read,
+                house_words,
+            )
+        )
     if hazard == "date" and shelf.dates is not None and shelf.dates.day is not None:
         rows.append(_date(shelf.dates, shelf.name, f"{href}#use-by", "in store"))
     return rows
@@ -196,9 +254,17 @@ def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
     clause = dates.source.clause if dates.source is not None else ""
     words = "day 1 counted" if dates.day_one == "made" else f"from the day {DAY_ONE[dates.day_one]}"
     return RegisterRow(
-        str(dates.day), "day" if dates.day == 1 else "days", words, name, href, at, code, clause,
-        -Fraction(dates.day), dates.house.words if dates.house is not None else "",
-    )  # fmt: skip
+        str(dates.day),
+        "day" if dates.day == 1 else "days",
+        words,
+        name,
+        href,
+        at,
+        code,
+        clause,
+        -Fraction(dates.day),
+        dates.house.words if dates.house is not None else "",
+    )
 
 
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
@@ -218,10 +284,17 @@ def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
             href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
             rows.append(
                 RegisterRow(
-                    number, unit, "at most", sheet.name, f"{href}#step-{step.number}", f"step {step.number}",
-                    f"Code {duration(most)},", row.clause, -every,
+                    number,
+                    unit,
+                    "at most",
+                    sheet.name,
+                    f"{href}#step-{step.number}",
+                    f"step {step.number}",
+                    f"Code {duration(most)},",
+                    row.clause,
+                    -every,
                 )
-            )  # fmt: skip
+            )
     return rows
 
 
@@ -233,10 +306,17 @@ _OTHERS: dict[str, Callable[[Manual, House], list[RegisterRow]]] = {
 
 
 _HEADS = {
-    "acidity": "what the pH meter must read", "additive": "never more than", "clean": "in use no longer than", "date": "use by",
-    "parasites": "what the thermometer must read", "reduced_oxygen": "without air",
-    "time_control": "no longer than", "preparation": "no longer than", "part_cook": "no longer than", "susceptible": "combined right before the heat",
-}  # fmt: skip
+    "acidity": "what the pH meter must read",
+    "additive": "never more than",
+    "clean": "in use no longer than",
+    "date": "use by",
+    "parasites": "what the thermometer must read",
+    "reduced_oxygen": "without air",
+    "time_control": "no longer than",
+    "preparation": "no longer than",
+    "part_cook": "no longer than",
+    "susceptible": "combined right before the heat",
+}
 
 
 def _head(manual: Manual, hazard: str) -> str:
@@ -293,21 +373,35 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     if limit.words:
         return [
             RegisterRow(
-                "", "", "no figure in the law", sheet.name, href + anchor, step, limit.source.document + ",",
-                limit.source.clause, Fraction(0),
+                "",
+                "",
+                "no figure in the law",
+                sheet.name,
+                href + anchor,
+                step,
+                limit.source.document + ",",
+                limit.source.clause,
+                Fraction(0),
             )
-        ]  # fmt: skip
+        ]
     if limit.stages:
         law = [(stage.figure, stage.clause) for stage in limit.stages]
         if limit.finish is not None:
             law.append((limit.finish, limit.source.clause))
         return [
             RegisterRow(
-                figure.number, figure.unit, figure.words, sheet.name, href + anchor, step,
-                f"{view.label} {own.value},", clause, -Fraction(index),
+                figure.number,
+                figure.unit,
+                figure.words,
+                sheet.name,
+                href + anchor,
+                step,
+                f"{view.label} {own.value},",
+                clause,
+                -Fraction(index),
             )
             for index, (figure, (own, clause)) in enumerate(zip(view.figures, law, strict=True))
-        ]  # fmt: skip
+        ]
     figure = view.figures[0]
     words, more = figure.words, ""
     if limit.stored is not None:
@@ -322,27 +416,56 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         code = f"{limit.source.document}; dosed {plain(limit.ppm or Fraction(0), 2)}{NARROW}ppm"
         return [
             RegisterRow(
-                figure.number, figure.unit, words, sheet.name, href + anchor, step, code, "", limit.most_ppm or Fraction(0)
+                figure.number,
+                figure.unit,
+                words,
+                sheet.name,
+                href + anchor,
+                step,
+                code,
+                "",
+                limit.most_ppm or Fraction(0),
             )
-        ]  # fmt: skip
+        ]
     if limit.ph is not None:
         return [
             RegisterRow(
-                figure.number, figure.unit, words, sheet.name, href + anchor, step,
-                f"{view.label} {limit.ph.law_words()},", limit.source.clause, -limit.ph.read,
+                figure.number,
+                figure.unit,
+                words,
+                sheet.name,
+                href + anchor,
+                step,
+                f"{view.label} {limit.ph.law_words()},",
+                limit.source.clause,
+                -limit.ph.read,
             )
-        ]  # fmt: skip
+        ]
     if limit.figure is None:  # a time alone
         return [
             RegisterRow(
-                figure.number, figure.unit, words, sheet.name, href + anchor, step,
-                f"{view.label} {limit_words(limit)},", limit.source.clause, -(limit.within_s or Fraction(0)),
+                figure.number,
+                figure.unit,
+                words,
+                sheet.name,
+                href + anchor,
+                step,
+                f"{view.label} {limit_words(limit)},",
+                limit.source.clause,
+                -(limit.within_s or Fraction(0)),
             )
-        ]  # fmt: skip
+        ]
     assert limit.read is not None
     return [
         RegisterRow(
-            figure.number, figure.unit, words, sheet.name, href + anchor, step + more,
-            f"{view.label} {limit.figure.value},", limit.source.clause, limit.read,
+            figure.number,
+            figure.unit,
+            words,
+            sheet.name,
+            href + anchor,
+            step + more,
+            f"{view.label} {limit.figure.value},",
+            limit.source.clause,
+            limit.read,
         )
-    ]  # fmt: skip
+    ]

@@ -33,9 +33,12 @@ _KINDS = (
     ("", "Other"),
 )
 _PAGES = {
-    "cautions": ("Cautions", CAUTIONS), "allergens": ("Allergens", ALLERGENS),
-    "conversions": ("Conversions", CONVERSIONS), "glossary": ("Glossary", GLOSSARY), "equipment": ("Equipment", EQUIPMENT_INDEX),
-}  # fmt: skip
+    "cautions": ("Cautions", CAUTIONS),
+    "allergens": ("Allergens", ALLERGENS),
+    "conversions": ("Conversions", CONVERSIONS),
+    "glossary": ("Glossary", GLOSSARY),
+    "equipment": ("Equipment", EQUIPMENT_INDEX),
+}
 _MOST_WORDS = 12
 _COPIES = {
     "code": "The enacting body’s own text.",
@@ -89,15 +92,25 @@ def source_pages(manual: Manual) -> list[Page]:
         groups.append(KindView("kind-own-", "The kitchen’s own", own))
     return [
         make_page(
-            SOURCES, "Sources", REFERENCE, "sources.html", groups=groups,
-            headings=tuple(Heading(g.id, g.name) for g in groups), counted=counted(len(uses), "source"),
+            SOURCES,
+            "Sources",
+            REFERENCE,
+            "sources.html",
+            groups=groups,
+            headings=tuple(Heading(g.id, g.name) for g in groups),
+            counted=counted(len(uses), "source"),
             packs=[
-                Link(p.facts.name, link(SOURCES, pack_uri(p.id)), _pack_words(p.facts.edition, p.facts.checked_on))
+                Link(
+                    p.facts.name,
+                    link(SOURCES, pack_uri(p.id)),
+                    _pack_words(p.facts.edition, p.facts.checked_on),
+                )
                 for p in packs_in_force(house)
             ],
-            document=house.pack.facts.document, adopted=house.kitchen.code.adopted_by,
+            document=house.pack.facts.document,
+            adopted=house.kitchen.code.adopted_by,
         )
-    ]  # fmt: skip
+    ]
 
 
 def _pack_words(edition: str, checked_on: str) -> str:
@@ -115,9 +128,13 @@ def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
         told = [words for words in (record.publisher, edition, read) if words]
     rests = _rests(manual, use)
     return SourceView(
-        ident or use.key, use.record.named if use.record else use.text,
-        " · ".join(told), tuple((n, words) for n, words in rows if words), rests, counted(len(rests), "page"),
-    )  # fmt: skip
+        ident or use.key,
+        use.record.named if use.record else use.text,
+        " · ".join(told),
+        tuple((n, words) for n, words in rows if words),
+        rests,
+        counted(len(rests), "page"),
+    )
 
 
 def _rests(manual: Manual, use: SourceUse) -> tuple[Link, ...]:

@@ -17,9 +17,12 @@ from generator.sheet.sheet import Sheet
 from generator.views.uris import TAGS, formula_uri, link
 
 _NAMES: dict[Group, str] = {
-    "station": "Station", "process": "Process", "allergen": "Allergens", "method": "How it is made",
+    "station": "Station",
+    "process": "Process",
+    "allergen": "Allergens",
+    "method": "How it is made",
     "status": "Status",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -52,21 +55,27 @@ def tag_pages(manual: Manual) -> list[Page]:
     for group in GROUPS:
         views = [
             TagView(
-                tag_anchor(tag), tag.word, counted(len(formulas), "formula"),
+                tag_anchor(tag),
+                tag.word,
+                counted(len(formulas), "formula"),
                 tuple(_link(manual, tag, ident) for ident in formulas),
             )
             for tag, formulas in by_tag.items()
             if tag.group == group
-        ]  # fmt: skip
+        ]
         if views:
             groups.append((f"by-{group}-", _NAMES[group], views))
     return [
         make_page(
-            TAGS, "Tags", REFERENCE, "tags.html", groups=groups,
+            TAGS,
+            "Tags",
+            REFERENCE,
+            "tags.html",
+            groups=groups,
             headings=tuple(Heading(ident, name) for ident, name, _ in groups),
             counted=counted(sum(len(views) for _, _, views in groups), "tag"),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _link(manual: Manual, tag: Tag, ident: str) -> Link:

@@ -49,6 +49,11 @@ def approval_of(
     elif record.effective > as_of:
         status = "not-yet"
     return Approval(
-        status, record.revision, record.effective, record.approved, superseded, due,
+        status,
+        record.revision,
+        record.effective,
+        record.approved,
+        superseded,
+        due,
         due is not None and due <= as_of,
-    )  # fmt: skip
+    )

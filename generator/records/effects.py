@@ -8,10 +8,22 @@ HEATS = frozenset({"cooks", "part-cooks", "reheats", "heats"})
 """Heat goes into the food."""
 WORKS = frozenset(
     {
-        "cuts", "comminutes", "tenderises", "injects", "pools", "stuffs", "encloses", "fills", "divides",
-        "slices", "takes-off", "excludes-air", "packs", "labels",
+        "cuts",
+        "comminutes",
+        "tenderises",
+        "injects",
+        "pools",
+        "stuffs",
+        "encloses",
+        "fills",
+        "divides",
+        "slices",
+        "takes-off",
+        "excludes-air",
+        "packs",
+        "labels",
     }
-)  # fmt: skip
+)
 """Hands, a board or a machine are at it: such a step may leave its time out."""
 CHANGES = frozenset({"ferments", "dries", "ages"})
 """Left standing so that it changes."""
@@ -27,9 +39,19 @@ KEPT = frozenset(
 """What isn't done with food that goes to the guest at once."""
 
 AtHand = Literal[
-    "hot", "hot-oil", "hot-fat", "hot-liquid", "hot-oven", "hot-food", "pressure", "hot-blending", "chilling",
-    "chilling-hot", "knife", "needles",
-]  # fmt: skip
+    "hot",
+    "hot-oil",
+    "hot-fat",
+    "hot-liquid",
+    "hot-oven",
+    "hot-food",
+    "pressure",
+    "hot-blending",
+    "chilling",
+    "chilling-hot",
+    "knife",
+    "needles",
+]
 """What can hurt at a step: ``hot`` whatever is hot; ``hot-food`` where nothing more exact is known; ``chilling`` that food is brought to cold,
 ``chilling-hot`` from hot."""
 

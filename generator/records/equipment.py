@@ -18,7 +18,7 @@ from generator.records.fields import (
     WholeNumber,
     Words,
     YesNo,
-)  # fmt: skip
+)
 from generator.records.record import Record
 
 KIND = "What it is; decides which other keys it may have."
@@ -80,10 +80,24 @@ class Machine(Equipment):
     """A machine that takes the product in loads."""
 
     kind: Literal[
-        "mixer", "grinder", "cutter", "blender", "stuffer", "slicer", "kettle", "pot", "bath", "oven",
-        "fryer", "griddle", "microwave", "hot-holding", "packer",
-        "pressure-cooker", "retort",
-    ] = Field(description=KIND)  # fmt: skip
+        "mixer",
+        "grinder",
+        "cutter",
+        "blender",
+        "stuffer",
+        "slicer",
+        "kettle",
+        "pot",
+        "bath",
+        "oven",
+        "fryer",
+        "griddle",
+        "microwave",
+        "hot-holding",
+        "packer",
+        "pressure-cooker",
+        "retort",
+    ] = Field(description=KIND)
     most: Mass | None = Field(
         None, description="The most it takes at a time; a larger batch is made in loads."
     )

@@ -79,8 +79,12 @@ def units_of(info: ValidationInfo) -> Units:
 
 def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationInfo], Amount]:
     examples = {
-        "mass": "250 g", "volume": "240 ml", "length": "12 mm", "percent": "6 %", "count": "3 each",
-    }  # fmt: skip
+        "mass": "250 g",
+        "volume": "240 ml",
+        "length": "12 mm",
+        "percent": "6 %",
+        "count": "3 each",
+    }
 
     def validate(value: Any, info: ValidationInfo) -> Amount:
         try:
@@ -121,11 +125,18 @@ def _fitting(
 
 
 _UNITS_TO_ADD = {
-    "percent": ("%",), "mass": ("g",), "volume": ("ml", "l"), "length": ("mm", "cm"),
-}  # fmt: skip
+    "percent": ("%",),
+    "mass": ("g",),
+    "volume": ("ml", "l"),
+    "length": ("mm", "cm"),
+}
 _KIND_WORD = {
-    "mass": "weight", "volume": "volume", "length": "length", "percent": "percentage", "count": "count",
-}  # fmt: skip
+    "mass": "weight",
+    "volume": "volume",
+    "length": "length",
+    "percent": "percentage",
+    "count": "count",
+}
 
 
 def _schema(form: str, *examples: str, **more: Any) -> WithJsonSchema:
@@ -224,9 +235,10 @@ def _picture(text: str) -> str:
     simple = all(re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_.-]*", part) for part in parts)
     if not simple or ".." in name or not name.lower().endswith((".png", ".jpg", ".jpeg", ".webp")):
         raise Refused(
-            "picture-refused", f"`{name[:60]}` is not a picture's file name.",
+            "picture-refused",
+            f"`{name[:60]}` is not a picture's file name.",
             "Name a .png, .jpg or .webp file in the pages folder by letters, digits, - and _, as pictures/roll.jpg.",
-        )  # fmt: skip
+        )
     return name
 
 

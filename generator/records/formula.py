@@ -30,7 +30,7 @@ from generator.records.fields import (
     refusal,
     text_of,
     units_of,
-)  # fmt: skip
+)
 from generator.records.house_limit import HouseLimit
 from generator.records.process import TargetField
 from generator.records.record import Record

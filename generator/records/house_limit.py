@@ -19,13 +19,21 @@ from generator.records.target import read_target
 HouseKind = Literal["core", "at", "cool", "days"]
 LimitFor = Literal["cook", "cool", "hold-hot", "hold-cold", "reheat", "receive", "date-mark"]
 FORMS: dict[LimitFor, HouseKind] = {
-    "cook": "core", "cool": "cool", "hold-hot": "at", "hold-cold": "at", "reheat": "core",
-    "receive": "at", "date-mark": "days",
-}  # fmt: skip
+    "cook": "core",
+    "cool": "cool",
+    "hold-hot": "at",
+    "hold-cold": "at",
+    "reheat": "core",
+    "receive": "at",
+    "date-mark": "days",
+}
 """How the figure of each kind of limit is written."""
 EXAMPLES: dict[HouseKind, str] = {
-    "core": "core 76 °C for 30 s", "at": "at 63 °C", "cool": "to 21 °C within 90 min", "days": "5 days",
-}  # fmt: skip
+    "core": "core 76 °C for 30 s",
+    "at": "at 63 °C",
+    "cool": "to 21 °C within 90 min",
+    "days": "5 days",
+}
 
 
 @dataclass(frozen=True)
@@ -73,9 +81,10 @@ def read_house_figure(text: str) -> HouseFigure:
         return HouseFigure("at", target.temperature, text=typed)
     if target.kind in ("to", "below") and target.hold is None:
         raise Refused(
-            "house-limit-unreadable", f"`{clipped(typed)}`: within which time?",
+            "house-limit-unreadable",
+            f"`{clipped(typed)}`: within which time?",
             "A limit for cooling says both, as in to 21 °C within 90 min.",
-        )  # fmt: skip
+        )
     raise _unreadable(typed)
 
 
@@ -88,9 +97,11 @@ def _unreadable(typed: str) -> Refused:
     else:
         mends = [f"at {bare}", f"core {bare}"]
     return Refused(
-        "house-limit-unreadable", f"`{clipped(typed)}` is no limit.",
-        f"Write it as in {', '.join(EXAMPLES.values())}.", mends,
-    )  # fmt: skip
+        "house-limit-unreadable",
+        f"`{clipped(typed)}` is no limit.",
+        f"Write it as in {', '.join(EXAMPLES.values())}.",
+        mends,
+    )
 
 
 _figure = reader(read_house_figure)
@@ -98,7 +109,9 @@ _figure = reader(read_house_figure)
 
 def _figures(value: Any) -> tuple[HouseFigure, ...]:
     if value == []:
-        raise refusal(Refused("value-missing", "The list is empty.", "Write a value or delete the key."))  # fmt: skip
+        raise refusal(
+            Refused("value-missing", "The list is empty.", "Write a value or delete the key.")
+        )
     return tuple(_figure(one) for one in (value if isinstance(value, list) else [value]))
 
 

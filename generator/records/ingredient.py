@@ -88,8 +88,12 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
 _ALLERGENS_SCHEMA = one_or_many(
     "One or a list. There is no default.",
     {"type": "string", "maxLength": 60},
-    "none", "milk", "[milk, wheat]", "fish (cod)", "tree nuts (almond)",
-)  # fmt: skip
+    "none",
+    "milk",
+    "[milk, wheat]",
+    "fish (cod)",
+    "tree nuts (almond)",
+)
 
 
 class Composition(Record):

@@ -22,7 +22,7 @@ from generator.records.fields import (
     WholeNumber,
     Words,
     reader,
-)  # fmt: skip
+)
 from generator.records.house_limit import KitchenLimit
 from generator.records.record import Record
 
@@ -64,10 +64,22 @@ class Authorisation(Record):
     """A variance or plan on file that allows what the code otherwise forbids."""
 
     for_: Literal[
-        "curing", "smoking", "acidifying", "reduced-oxygen", "cooking", "cooling", "hot-holding",
-        "cold-holding", "reheating", "date-marking", "receiving", "non-continuous-cooking", "fermenting", "drying",
+        "curing",
+        "smoking",
+        "acidifying",
+        "reduced-oxygen",
+        "cooking",
+        "cooling",
+        "hot-holding",
+        "cold-holding",
+        "reheating",
+        "date-marking",
+        "receiving",
+        "non-continuous-cooking",
+        "fermenting",
+        "drying",
         "raw-milk",
-    ] = Field(alias="for", description="What it allows.")  # fmt: skip
+    ] = Field(alias="for", description="What it allows.")
     authority: Words = Field(
         description="The authority that gave it.", examples=["State Department of Health"]
     )
@@ -147,8 +159,11 @@ class LabelSheet(Record):
             end = start.value + (count - 1) * step + one.value
             if end > paper:
                 found.append(
-                    (key, f"{count} labels end at {plain(end, 2)} mm; the paper is {plain(paper, 2)} mm {word}.")
-                )  # fmt: skip
+                    (
+                        key,
+                        f"{count} labels end at {plain(end, 2)} mm; the paper is {plain(paper, 2)} mm {word}.",
+                    )
+                )
             if one.value < least:
                 name = "width" if key == "across" else "height"
                 found.append(

@@ -19,35 +19,40 @@ _KEY = re.compile(r"[a-z0-9-]+(/[a-z0-9-]+)+")
 def _number(text: str) -> int:
     if not re.fullmatch(r"[1-9][0-9]{0,4}", text.strip()):
         raise Refused(
-            "register-number", f"`{clipped(text)}` is not a sheet's number.",
+            "register-number",
+            f"`{clipped(text)}` is not a sheet's number.",
             "Numbers are whole, from 1, without a leading zero.",
-        )  # fmt: skip
+        )
     return int(text)
 
 
 def _hash(text: str) -> str:
     if not _HASH.fullmatch(text):
         raise Refused(
-            "register-hash", f"`{clipped(text)}` is not a sheet's hash.",
+            "register-hash",
+            f"`{clipped(text)}` is not a sheet's hash.",
             "Copy the eight digits and letters (0 to 9, a to f) at the foot of the printed sheet.",
-        )  # fmt: skip
+        )
     return text
 
 
 def _commit(text: str) -> str:
     if not _COMMIT.fullmatch(text):
         raise Refused(
-            "register-commit", f"`{clipped(text)}` is not a commit's whole id.", "Delete the line if it isn't known."
-        )  # fmt: skip
+            "register-commit",
+            f"`{clipped(text)}` is not a commit's whole id.",
+            "Delete the line if it isn't known.",
+        )
     return text
 
 
 def _key(text: str) -> str:
     if not _KEY.fullmatch(text):
         raise Refused(
-            "register-sheet", f"`{clipped(text)}` is not a sheet's key.",
+            "register-sheet",
+            f"`{clipped(text)}` is not a sheet's key.",
             "It is the station, the standard and the kind, as in larder/roll/batch/8-rolls.",
-        )  # fmt: skip
+        )
     return text
 
 
@@ -67,8 +72,16 @@ Commit = Annotated[
     WithJsonSchema({"type": "string", "pattern": f"^{_COMMIT.pattern}$"}),
 ]
 SheetKey = Annotated[
-    str, PlainValidator(reader(_key)), WithJsonSchema({"type": "string", "pattern": f"^{_KEY.pattern}$", "examples": ["larder/roll/batch/8-rolls"]})
-]  # fmt: skip
+    str,
+    PlainValidator(reader(_key)),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "pattern": f"^{_KEY.pattern}$",
+            "examples": ["larder/roll/batch/8-rolls"],
+        }
+    ),
+]
 
 
 class PrintedSheet(Record):

@@ -22,7 +22,7 @@ from generator.records.fields import (
     YesNo,
     one_or_many,
     reader,
-)  # fmt: skip
+)
 from generator.records.house_limit import HouseLimit
 from generator.records.record import Record
 from generator.records.shares import OfGreenWeight
@@ -31,11 +31,47 @@ from generator.records.target import TargetField as TargetField
 from generator.records.target import read_target as read_target
 
 Effect = Literal[
-    "handles", "cuts", "comminutes", "tenderises", "injects", "soaks", "brines", "pools", "stuffs", "encloses", "fills",
-    "divides", "heats", "cooks", "in-water", "bakes", "part-cooks", "cools", "hot-holds", "reheats", "freezes",
-    "thaws", "slacks", "waits", "raises", "ferments", "dries", "ages", "displays", "stores", "excludes-air", "packs",
-    "labels", "slices", "time-controls", "takes-off", "acidifies", "smokes", "serves", "cleans",
-]  # fmt: skip
+    "handles",
+    "cuts",
+    "comminutes",
+    "tenderises",
+    "injects",
+    "soaks",
+    "brines",
+    "pools",
+    "stuffs",
+    "encloses",
+    "fills",
+    "divides",
+    "heats",
+    "cooks",
+    "in-water",
+    "bakes",
+    "part-cooks",
+    "cools",
+    "hot-holds",
+    "reheats",
+    "freezes",
+    "thaws",
+    "slacks",
+    "waits",
+    "raises",
+    "ferments",
+    "dries",
+    "ages",
+    "displays",
+    "stores",
+    "excludes-air",
+    "packs",
+    "labels",
+    "slices",
+    "time-controls",
+    "takes-off",
+    "acidifies",
+    "smokes",
+    "serves",
+    "cleans",
+]
 
 
 NOTHING = "none"

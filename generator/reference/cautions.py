@@ -82,8 +82,14 @@ def read_cautions(reader: Reader) -> dict[str, Caution]:
             continue
         if not caution.when.model_fields_set:
             reader.findings.append(
-                Finding("caution-without-trigger", "error", f"{caution.name}: nothing raises it.", start,
-                        "Give at least one key under `when`.", about=frozenset({EVERYTHING}))
-            )  # fmt: skip
+                Finding(
+                    "caution-without-trigger",
+                    "error",
+                    f"{caution.name}: nothing raises it.",
+                    start,
+                    "Give at least one key under `when`.",
+                    about=frozenset({EVERYTHING}),
+                )
+            )
         cautions[path.stem] = caution
     return cautions

@@ -59,9 +59,15 @@ def read_glossary(reader: Reader) -> Glossary:
     path = reader.root / reader.top / "glossary.yaml"
     if not path.is_file():
         reader.findings.append(
-            Finding("reference-missing", "error", f"{name} is missing.", Place(name),
-                    "Copy it from the installation.", about=frozenset({EVERYTHING}))
-        )  # fmt: skip
+            Finding(
+                "reference-missing",
+                "error",
+                f"{name} is missing.",
+                Place(name),
+                "Copy it from the installation.",
+                about=frozenset({EVERYTHING}),
+            )
+        )
         return Glossary({}, {})
     tree = reader.take(reader.document(path), EVERYTHING)
     glossary = Glossary(
@@ -76,9 +82,14 @@ def _entries(reader: Reader, tree: Any, key: str, model: type[_R]) -> dict[str, 
     if not isinstance(group, Mapping):
         if tree is not None:
             reader.findings.append(
-                Finding("group-expected", "error", f"`{key}:` with its entries is expected here.",
-                        Place(f"{reader.top}/glossary.yaml"), about=frozenset({EVERYTHING}))
-            )  # fmt: skip
+                Finding(
+                    "group-expected",
+                    "error",
+                    f"`{key}:` with its entries is expected here.",
+                    Place(f"{reader.top}/glossary.yaml"),
+                    about=frozenset({EVERYTHING}),
+                )
+            )
         return {}
     records: dict[str, _R] = {}
     for ident, inner in group.items():
@@ -94,9 +105,13 @@ def _faults(glossary: Glossary) -> Iterator[Finding]:
     for term in glossary.terms.values():
         if term.legal and not (term.clause and term.source):
             yield Finding(
-                "term-without-clause", "error", f"{term.term} is a term of law: by which clause, read where?",
-                term.place(), "Give `clause` and `source`, or leave `legal` out.", about=frozenset({EVERYTHING}),
-            )  # fmt: skip
+                "term-without-clause",
+                "error",
+                f"{term.term} is a term of law: by which clause, read where?",
+                term.place(),
+                "Give `clause` and `source`, or leave `legal` out.",
+                about=frozenset({EVERYTHING}),
+            )
     for said in (
         [(t.term, t.also, t.place()) for t in glossary.terms.values()],
         [(o.name, o.also, o.place()) for o in glossary.other_names.values()],
@@ -107,6 +122,10 @@ def _faults(glossary: Glossary) -> Iterator[Finding]:
                 first = seen.setdefault(word.lower(), name)
                 if first != name:
                     yield Finding(
-                        "term-twice", "error", f"“{word}” stands for {first} and for {name}.",
-                        place, "A word stands for one thing here.", about=frozenset({EVERYTHING}),
-                    )  # fmt: skip
+                        "term-twice",
+                        "error",
+                        f"“{word}” stands for {first} and for {name}.",
+                        place,
+                        "A word stands for one thing here.",
+                        about=frozenset({EVERYTHING}),
+                    )

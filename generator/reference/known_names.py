@@ -21,8 +21,16 @@ Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _ROLES = (
-    "plain", "joints", "raw", "heated", "preserved", "cut", "comminuted", "not-intact", "wild",
-)  # fmt: skip
+    "plain",
+    "joints",
+    "raw",
+    "heated",
+    "preserved",
+    "cut",
+    "comminuted",
+    "not-intact",
+    "wild",
+)
 
 
 class KnownFood(KnownFacts):
@@ -207,9 +215,15 @@ def read_known_names(reader: Reader) -> KnownNames:
         return KnownNames(read.words, read.others, read.foods) if read else KnownNames({}, (), {})
     name = f"{reader.top}/known-names.yaml"
     reader.findings.append(
-        Finding("reference-missing", "error", f"{name} is missing.", Place(name),
-                "Copy it from the installation.", about=frozenset({EVERYTHING}))
-    )  # fmt: skip
+        Finding(
+            "reference-missing",
+            "error",
+            f"{name} is missing.",
+            Place(name),
+            "Copy it from the installation.",
+            about=frozenset({EVERYTHING}),
+        )
+    )
     return KnownNames({}, (), {})
 
 

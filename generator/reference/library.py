@@ -138,18 +138,29 @@ def _group(
     about = frozenset({EVERYTHING})
     if not path.is_file():
         reader.findings.append(
-            Finding("reference-missing", "error", f"{name} is missing.", Place(name),
-                    "Copy it from the installation.", about=about)
-        )  # fmt: skip
+            Finding(
+                "reference-missing",
+                "error",
+                f"{name} is missing.",
+                Place(name),
+                "Copy it from the installation.",
+                about=about,
+            )
+        )
         return {}
     tree = reader.take(reader.document(path), EVERYTHING)
     entries = (tree.get(key) if key else tree) if isinstance(tree, Mapping) else None
     if not isinstance(entries, Mapping):
         if tree is not None:
             reader.findings.append(
-                Finding("group-expected", "error", f"`{key}:` with its entries is expected here.",
-                        Place(name), about=about)
-            )  # fmt: skip
+                Finding(
+                    "group-expected",
+                    "error",
+                    f"`{key}:` with its entries is expected here.",
+                    Place(name),
+                    about=about,
+                )
+            )
         return {}
     records: dict[str, _R] = {}
     for ident, inner in entries.items():
@@ -191,7 +202,13 @@ def _unknown_sources(library: Library) -> list[Finding]:
         if key not in library.sources:
             first.setdefault(key, place)
     return [
-        Finding("source-unknown", "error", f"`{key}` is not in sources.yaml.", place,
-                "Enter the source, or mend the key.", about=frozenset({EVERYTHING}))
+        Finding(
+            "source-unknown",
+            "error",
+            f"`{key}` is not in sources.yaml.",
+            place,
+            "Enter the source, or mend the key.",
+            about=frozenset({EVERYTHING}),
+        )
         for key, place in first.items()
-    ]  # fmt: skip
+    ]

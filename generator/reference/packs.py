@@ -172,12 +172,13 @@ def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | No
 def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
     """Two packs' groups in one ranking, which nobody ranked against each other."""
     return Finding(
-        "group-ranked-twice", "error",
+        "group-ranked-twice",
+        "error",
         f"The rule pack {pack.id} ranks groups of its own and shares ranked ones ({', '.join(added)}).",
         Place(f"{reader.top}/limits/{pack.id}"),
         "Share the topic as it is, or write all its groups in one ranking.",
         about=frozenset({f"pack:{pack.id}"}),
-    )  # fmt: skip
+    )
 
 
 def _unknown_groups(reader: Reader, pack: Pack) -> bool:
@@ -195,11 +196,14 @@ def _unknown_groups(reader: Reader, pack: Pack) -> bool:
     for word, place in dict.fromkeys(unknown):
         reader.findings.append(
             Finding(
-                "group-unknown", "error", f"The rule pack {pack.id} has no `{word}`, and it is named here.", place,
+                "group-unknown",
+                "error",
+                f"The rule pack {pack.id} has no `{word}`, and it is named here.",
+                place,
                 "Write it under `groups` of its topic, or share the topic that has it.",
                 about=frozenset({f"pack:{pack.id}"}),
             )
-        )  # fmt: skip
+        )
     return bool(unknown)
 
 

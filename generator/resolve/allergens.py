@@ -38,10 +38,12 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
         if ingredient.species in word.species and word.name not in declared:
             kind = " with its kind in brackets" if word.kind_named else ""
             names.error(
-                "allergen-missing", ingredient.place("allergens"),
+                "allergen-missing",
+                ingredient.place("allergens"),
                 f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is not among its allergens.",
-                f"Declare {word.name}{kind}.", ident,
-            )  # fmt: skip
+                f"Declare {word.name}{kind}.",
+                ident,
+            )
     others = {w for one in names.library.allergens.values() for w in one.named()}
     foreign: list[Allergen] = []
     for allergen in ingredient.allergens:
@@ -51,9 +53,14 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
             foreign.append(allergen)
         else:
             names.unknown(
-                "allergen-unknown", "allergen", allergen.word, ingredient.place("allergens"),
-                words, ident, cutoff=_NEAR,
-            )  # fmt: skip
+                "allergen-unknown",
+                "allergen",
+                allergen.word,
+                ingredient.place("allergens"),
+                words,
+                ident,
+                cutoff=_NEAR,
+            )
     if foreign:
         _of_another_list(names, ident, foreign, declared_by)
 
@@ -64,18 +71,23 @@ def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> N
     place = ingredient.place("allergens")
     if word.kind_named and not allergen.kind:
         names.error(
-            "allergen-kind", place, f"{ingredient.name}: which {word.which or word.name}?",
-            f"Name the kind in brackets, as in {word.name} ({word.example}).", ident,
-        )  # fmt: skip
+            "allergen-kind",
+            place,
+            f"{ingredient.name}: which {word.which or word.name}?",
+            f"Name the kind in brackets, as in {word.name} ({word.example}).",
+            ident,
+        )
     elif word.kinds and allergen.kind and allergen.kind not in word.kinds:
         near = difflib.get_close_matches(allergen.kind, word.kinds, n=1, cutoff=_NEAR)
         mended = _replaced(place, allergen, f"{word.name} ({near[0]})") if near else None
         names.error(
-            "allergen-kind-unknown", place,
+            "allergen-kind-unknown",
+            place,
             f"{ingredient.name}: `{allergen.kind}` is no {word.which or word.name} of this list.",
-            f"Known: {', '.join(word.kinds)}. Name any other under `note`.", ident,
+            f"Known: {', '.join(word.kinds)}. Name any other under `note`.",
+            ident,
             [mended.text.strip()] if mended else (),
-        )  # fmt: skip
+        )
 
 
 def _here(declared_by: AllergenList, allergen: Allergen) -> Allergen | None:
@@ -134,10 +146,14 @@ def _of_another_list(
         helps.insert(0, f"Declare {listed([str(a) for a in called])}.")
     told = listed([f"`{a}`" for a in foreign])
     names.error(
-        "allergen-of-another-list", place,
+        "allergen-of-another-list",
+        place,
         f"{ingredient.name}: {told} {'is' if len(foreign) == 1 else 'are'} not on this kitchen's list, "
-        f"{declared_by.name}.", " ".join(helps), ident, write,
-    )  # fmt: skip
+        f"{declared_by.name}.",
+        " ".join(helps),
+        ident,
+        write,
+    )
 
 
 def _replaced(place: Place, allergen: Allergen, mend: str) -> Place | None:

@@ -21,15 +21,22 @@ def check_equipment(names: Names) -> None:
         about = f"equipment:{ident}"
         if item.at is not None and item.at not in names.standards.stations:
             names.unknown(
-                "station-unknown", "station", item.at, item.place("at"), names.standards.stations, about
-            )  # fmt: skip
+                "station-unknown",
+                "station",
+                item.at,
+                item.place("at"),
+                names.standards.stations,
+                about,
+            )
         least, most, key = _bounds(item)
         if least is not None and most is not None and least.value > most.value:
             names.error(
-                "least-above-most", item.place("least"),
+                "least-above-most",
+                item.place("least"),
                 f"{item.name}: at least {least.text}, and at most {most.text}.",
-                f"Check `least` and `{key}`.", about,
-            )  # fmt: skip
+                f"Check `least` and `{key}`.",
+                about,
+            )
         if isinstance(item, Vessel) and item.holds is not None:
             _holds(names, item, item.holds, about)
 
@@ -80,10 +87,12 @@ def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
     litres = f"{plain(volume / 1000, 2)}{NARROW}l"
     most = f"{plain(volume * densest / 1000, 1)}{NARROW}kg"
     names.error(
-        "vessel-overfull", vessel.place("holds"),
+        "vessel-overfull",
+        vessel.place("holds"),
         f"{vessel.name}: {litres} by its measures; that can't hold {holds.text}.",
-        f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check `inside` and `holds`.", about,
-    )  # fmt: skip
+        f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check `inside` and `holds`.",
+        about,
+    )
 
 
 def check_fill(names: Names, ident: str, formula: Formula, vessel: Vessel | None) -> None:
@@ -93,7 +102,9 @@ def check_fill(names: Names, ident: str, formula: Formula, vessel: Vessel | None
         return
     if makes.fill.value > vessel.holds.value:
         names.error(
-            "vessel-overfull", makes.place("fill"),
+            "vessel-overfull",
+            makes.place("fill"),
             f"A fill of {makes.fill.text} is more than the {vessel.holds.text} {vessel.name} holds.",
-            "Choose a smaller fill or another vessel.", ident,
-        )  # fmt: skip
+            "Choose a smaller fill or another vessel.",
+            ident,
+        )

@@ -87,11 +87,14 @@ def check_statements(
         if key not in against:
             names.findings.append(
                 Finding(
-                    "confirmed-for-nothing", "warning",
+                    "confirmed-for-nothing",
+                    "warning",
                     f"{facts.name}: `{key}` is confirmed, and neither its name nor its foodstuff speaks against it.",
-                    facts.key_place("confirmed", key), "Take it out.", about=frozenset({ident}),
+                    facts.key_place("confirmed", key),
+                    "Take it out.",
+                    about=frozenset({ident}),
                 )
-            )  # fmt: skip
+            )
 
 
 def _animal_without_cold(library: Library, facts: Ingredient, said: bool) -> bool:
@@ -120,9 +123,13 @@ _Against = tuple[str, str, str]
 
 
 def _against(
-    library: Library, facts: Ingredient, told: Told, whose: str,
-    declared_by: AllergenList | None, pack: Pack | None,
-) -> Iterator[_Against]:  # fmt: skip
+    library: Library,
+    facts: Ingredient,
+    told: Told,
+    whose: str,
+    declared_by: AllergenList | None,
+    pack: Pack | None,
+) -> Iterator[_Against]:
     """Each fact that is spoken against: its key, what is wrong, and what to write, "" for nothing sure."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
         yield from _species(facts, told, whose, pack)
@@ -140,9 +147,10 @@ def _against(
     if not facts.tcs and facts.states("tcs") and needs_cold_by(told, pack):
         why = "cut food of its kind needs" if told.cut and not known.tcs else "such food needs"
         yield (
-            "tcs", f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says it doesn't",
+            "tcs",
+            f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says it doesn't",
             "yes",
-        )  # fmt: skip
+        )
     if known.form is not None and facts.form == "intact":
         form = known.form if known.form == "comminuted" else "tenderised"
         yield (
@@ -291,17 +299,23 @@ def _contradicted(
     elif write and stated:
         mended = (f"{key}: {write}",)
     names.error(
-        "fact-contradicted", place, f"{facts.name}: {message}.",
+        "fact-contradicted",
+        place,
+        f"{facts.name}: {message}.",
         f"{'Correct the name or the fact, whichever is wrong. ' if not write else f'Write `{key}: {write}`. '}"
         f"If it is so all the same, give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
-        ident, mended,
-    )  # fmt: skip
+        ident,
+        mended,
+    )
 
 
 def offer_allergens(
-    standards: Standards, library: Library, findings: tuple[Finding, ...], declared_by: AllergenList | None
-) -> tuple[Finding, ...]:  # fmt: skip
+    standards: Standards,
+    library: Library,
+    findings: tuple[Finding, ...],
+    declared_by: AllergenList | None,
+) -> tuple[Finding, ...]:
     """The findings; one that asks for an ingredient's allergens offers what its foodstuff and its name say."""
     if declared_by is None:
         return findings

@@ -19,15 +19,23 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     station = names.standards.stations.get(formula.station)
     if station is None:
         names.unknown(
-            "station-unknown", "station", formula.station, formula.place("station"),
-            names.standards.stations, ident,
-        )  # fmt: skip
+            "station-unknown",
+            "station",
+            formula.station,
+            formula.place("station"),
+            names.standards.stations,
+            ident,
+        )
     process = names.standards.processes.get(formula.process)
     if process is None:
         names.unknown(
-            "process-unknown", "process", formula.process, formula.place("process"),
-            names.standards.processes, ident,
-        )  # fmt: skip
+            "process-unknown",
+            "process",
+            formula.process,
+            formula.place("process"),
+            names.standards.processes,
+            ident,
+        )
     _empty_parts(names, ident, formula)
     if not formula.parts:
         return None
@@ -53,9 +61,18 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         return None
     assert steps is not None and base is not None
     return JoinedFormula(
-        ident, formula, station, process, tuple(lines), steps, base, sizes, vessel,
-        frozenset(uses), names.standards.formula_files[ident],
-    )  # fmt: skip
+        ident,
+        formula,
+        station,
+        process,
+        tuple(lines),
+        steps,
+        base,
+        sizes,
+        vessel,
+        frozenset(uses),
+        names.standards.formula_files[ident],
+    )
 
 
 def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
@@ -80,24 +97,33 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
     """A part without a line, a formula without a part: nothing could be weighed, so it says so."""
     if not formula.parts:
         names.error(
-            "part-empty", formula.key_place("parts"), "This formula has no part.",
-            "Write a part, and under it each ingredient with its amount.", ident,
-        )  # fmt: skip
+            "part-empty",
+            formula.key_place("parts"),
+            "This formula has no part.",
+            "Write a part, and under it each ingredient with its amount.",
+            ident,
+        )
     for part, items in formula.parts.items():
         if not items:
             names.error(
-                "part-empty", formula.key_place("parts", part), f"The part `{part}` holds nothing.",
-                "Write its ingredients under it, or delete the part.", ident,
-            )  # fmt: skip
+                "part-empty",
+                formula.key_place("parts", part),
+                f"The part `{part}` holds nothing.",
+                "Write its ingredients under it, or delete the part.",
+                ident,
+            )
 
 
 def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, str]] | None:
     chosen: set[tuple[str, str]] = set()
     if not formula.base:
         names.error(
-            "list-empty", formula.place("base"), "The base names nothing.",
-            "Write the part, or the ingredients, that count as 100 %.", ident,
-        )  # fmt: skip
+            "list-empty",
+            formula.place("base"),
+            "The base names nothing.",
+            "Write the part, or the ingredients, that count as 100 %.",
+            ident,
+        )
     for name in formula.base:
         if name in formula.parts:
             chosen |= {(name, item) for item in formula.parts[name]}
@@ -107,9 +133,12 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             known = {*formula.parts, *(i for items in formula.parts.values() for i in items)}
             near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.55)
             names.error(
-                "base-unknown", formula.place("base"), f"The base `{name}` is no part of this formula.",
-                f"Did you mean `{near[0]}`?" if near else "Name a part, or ingredients.", ident,
-            )  # fmt: skip
+                "base-unknown",
+                formula.place("base"),
+                f"The base `{name}` is no part of this formula.",
+                f"Did you mean `{near[0]}`?" if near else "Name a part, or ingredients.",
+                ident,
+            )
             return None
         chosen |= hits
     return frozenset(chosen)
@@ -141,15 +170,21 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
         if size.kind == "fills" and size.text not in fills:
             words = sorted((fills | portions) - {""})
             names.error(
-                "size-unreadable", formula.place("batches"),
-                f"This formula makes no {size.text}.", f"Known: {', '.join(words)}.", ident,
-            )  # fmt: skip
+                "size-unreadable",
+                formula.place("batches"),
+                f"This formula makes no {size.text}.",
+                f"Known: {', '.join(words)}.",
+                ident,
+            )
             continue
         if size.kind == "fills" and (makes is None or makes.fill is None):
             names.error(
-                "fill-missing", formula.place("batches"), "A size in fills needs the weight of one fill.",
-                "Say under `makes`, as `fill`, what one fill weighs.", ident,
-            )  # fmt: skip
+                "fill-missing",
+                formula.place("batches"),
+                "A size in fills needs the weight of one fill.",
+                "Say under `makes`, as `fill`, what one fill weighs.",
+                ident,
+            )
             continue
         sizes.append(size)
     return tuple(sizes)

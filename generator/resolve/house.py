@@ -39,27 +39,40 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
     for station in kitchen.stations:
         if station not in names.standards.stations:
             names.unknown(
-                "station-unknown", "station", station, kitchen.place("stations"),
-                names.standards.stations, EVERYTHING,
-            )  # fmt: skip
+                "station-unknown",
+                "station",
+                station,
+                kitchen.place("stations"),
+                names.standards.stations,
+                EVERYTHING,
+            )
     _authorisations(names, as_of)
     for key, words in kitchen.labels.faults() if kitchen.labels is not None else ():
         names.error(
-            "labels-off-paper", kitchen.place("labels", key), words,
-            "Measure a sheet: labels, margins, gaps, all in mm.", "print-labels",
-        )  # fmt: skip
+            "labels-off-paper",
+            kitchen.place("labels", key),
+            words,
+            "Measure a sheet: labels, margins, gaps, all in mm.",
+            "print-labels",
+        )
     if kitchen.temperature not in probe.reads:
         names.error(
-            "probe-scale", kitchen.place("temperature"),
+            "probe-scale",
+            kitchen.place("temperature"),
             f"{probe.name} doesn't read {'°C' if kitchen.temperature == 'degC' else '°F'}.",
-            "Choose a scale the probe reads.", EVERYTHING,
-        )  # fmt: skip
+            "Choose a scale the probe reads.",
+            EVERYTHING,
+        )
     declared = list_of(names)
     if kitchen.allergens is not None and declared is None:
         names.unknown(
-            "allergen-list-unknown", "list of allergens", kitchen.allergens,
-            kitchen.place("allergens"), names.library.allergens, EVERYTHING,
-        )  # fmt: skip
+            "allergen-list-unknown",
+            "list of allergens",
+            kitchen.allergens,
+            kitchen.place("allergens"),
+            names.library.allergens,
+            EVERYTHING,
+        )
     if pack is None or declared is None:
         return None
     check_probe(names, pack, probe)
@@ -89,18 +102,22 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
     for held in kitchen.authorisations:
         if held.from_ > held.until:
             names.error(
-                "authorisation-dates", held.place("until"),
+                "authorisation-dates",
+                held.place("until"),
                 f"{held.document} ends on {date(held.until)}, before it begins on {date(held.from_)}.",
-                "Check `from` and `until`.", EVERYTHING,
-            )  # fmt: skip
+                "Check `from` and `until`.",
+                EVERYTHING,
+            )
         elif held.until < as_of:
             names.findings.append(
                 Finding(
-                    "authorisation-expired", "warning",
-                    f"{held.document} for {held.for_} ran out on {date(held.until)}.", held.place("until"),
+                    "authorisation-expired",
+                    "warning",
+                    f"{held.document} for {held.for_} ran out on {date(held.until)}.",
+                    held.place("until"),
                     "Renew it with the authority, and enter the new dates.",
                 )
-            )  # fmt: skip
+            )
         else:
             soon = ends_soon(held.document, held.for_, held.until, as_of, held.place("until"))
             names.findings.extend([soon] if soon is not None else [])
@@ -126,31 +143,44 @@ def check_facts(names: Names, pack: Pack | None) -> None:
         if species is None:
             names.findings.append(
                 Finding(
-                    "fact-not-stated", "warning",
+                    "fact-not-stated",
+                    "warning",
                     f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
-                    ingredient.place(), _which_species(names, ingredient),
+                    ingredient.place(),
+                    _which_species(names, ingredient),
                     about=frozenset({ident}),
                 )
-            )  # fmt: skip
+            )
         if ingredient.foodstuff and ingredient.foodstuff not in names.library.foodstuffs:
             names.unknown(
-                "foodstuff-unknown", "foodstuff", ingredient.foodstuff,
-                ingredient.place("foodstuff"), names.library.foodstuffs, ident, cutoff=0.75,
-            )  # fmt: skip
+                "foodstuff-unknown",
+                "foodstuff",
+                ingredient.foodstuff,
+                ingredient.place("foodstuff"),
+                names.library.foodstuffs,
+                ident,
+                cutoff=0.75,
+            )
         if ingredient.weighs and not ingredient.source:
             names.findings.append(
                 Finding(
-                    "source-missing", "warning", f"{ingredient.name}: where do its unit weights come from?",
-                    ingredient.place("weighs"), "Add `source`: a table, a label, or weighed here on a date.",
+                    "source-missing",
+                    "warning",
+                    f"{ingredient.name}: where do its unit weights come from?",
+                    ingredient.place("weighs"),
+                    "Add `source`: a table, a label, or weighed here on a date.",
                     about=frozenset({ident}),
                 )
-            )  # fmt: skip
+            )
         if ingredient.nitrite is not None and ingredient.function != "cure":
             names.error(
-                "cure-not-declared", ingredient.place("nitrite"),
+                "cure-not-declared",
+                ingredient.place("nitrite"),
                 f"{ingredient.name} holds nitrite, and isn't declared a cure.",
-                "Add `function: cure`, so that its dose is counted and held to the law.", ident, ["function: cure"],
-            )  # fmt: skip
+                "Add `function: cure`, so that its dose is counted and held to the law.",
+                ident,
+                ["function: cure"],
+            )
         _arrival(names, ident, ingredient)
         _measures(names, ident, ingredient)
         check_allergens(names, ident, declared)
@@ -175,17 +205,22 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
     if ingredient.tcs and ingredient.arrives == "ambient":
         place = ingredient.place("arrives")
         names.error(
-            "arrives-warm", place, f"{ingredient.name} needs temperature control, and comes in without it.",
+            "arrives-warm",
+            place,
+            f"{ingredient.name} needs temperature control, and comes in without it.",
             "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only once it is opened, or `tcs: no` if it needs none.",
             ident,
             [place.mended(word) for word in ("chilled", "frozen")],
-        )  # fmt: skip
+        )
     raw_animal = ingredient.species != "none" and ingredient.state in (None, "raw")
     if ingredient.arrives == "hot" and raw_animal:
         names.error(
-            "arrives-warm", ingredient.place("arrives"), f"{ingredient.name} is raw, and comes in hot.",
-            "Only food that was cooked may come in hot: check `state` and `arrives`.", ident,
-        )  # fmt: skip
+            "arrives-warm",
+            ingredient.place("arrives"),
+            f"{ingredient.name} is raw, and comes in hot.",
+            "Only food that was cooked may come in hot: check `state` and `arrives`.",
+            ident,
+        )
 
 
 def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
@@ -203,10 +238,12 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
     if wrong:
         mend = "; ".join(m for _, m in wrong)
         names.error(
-            "sealed-misfit", ingredient.place("sealed"),
+            "sealed-misfit",
+            ingredient.place("sealed"),
             f"{ingredient.name} is said to need the cold only once it is opened, but {listed([w for w, _ in wrong])}.",
-            f"{mend[0].upper()}{mend[1:]}. Else take out `sealed`.", ident,
-        )  # fmt: skip
+            f"{mend[0].upper()}{mend[1:]}. Else take out `sealed`.",
+            ident,
+        )
 
 
 HEAVIEST = Fraction(2)
@@ -226,8 +263,11 @@ def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
         side = "heavier" if density > HEAVIEST else "lighter"
         names.findings.append(
             Finding(
-                "weight-implausible", "warning",
+                "weight-implausible",
+                "warning",
                 f"{ingredient.name}: {amount.text} to a {word} is {plain(density, 2)} g/ml, {side} than any food.",
-                ingredient.place("weighs", word), "Check the figure and its unit.", about=frozenset({ident}),
+                ingredient.place("weighs", word),
+                "Check the figure and its unit.",
+                about=frozenset({ident}),
             )
-        )  # fmt: skip
+        )

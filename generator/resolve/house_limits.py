@@ -16,9 +16,11 @@ _FORMS = ("intact", "not-intact", "comminuted", "tenderised", "injected")
 _ALONE = frozenset({"plant", "stuffed", "comminuted", "tenderised", "injected", "intact"})
 _OF_A_STEP = ("core", "at", "cool")
 _WORD = {
-    "core": "a core temperature", "at": "one temperature, with `at`", "cool": "times to cool within",
+    "core": "a core temperature",
+    "at": "one temperature, with `at`",
+    "cool": "times to cool within",
     "days": "a number of days",
-}  # fmt: skip
+}
 
 
 def check_house_limits(names: Names) -> None:
@@ -33,9 +35,13 @@ def check_house_limits(names: Names) -> None:
         _check(names, limit, (FORMS[limit.for_],), f"for: {limit.for_}", EVERYTHING)
         for word in limit.food:
             if word not in foods:
-                names.unknown("house-limit-unknown", "food", word, limit.place("food"), foods, EVERYTHING)  # fmt: skip
+                names.unknown(
+                    "house-limit-unknown", "food", word, limit.place("food"), foods, EVERYTHING
+                )
         if limit.do is not None and limit.do not in verbs:
-            names.unknown("house-limit-unknown", "verb", limit.do, limit.place("do"), verbs, EVERYTHING)  # fmt: skip
+            names.unknown(
+                "house-limit-unknown", "verb", limit.do, limit.place("do"), verbs, EVERYTHING
+            )
     for ident, process in names.standards.processes.items():
         for step in process.steps:
             if step.house_limit is not None:
@@ -45,7 +51,9 @@ def check_house_limits(names: Names) -> None:
         ids = [*(held.step_ids() if held else ()), "store", "date-mark"]
         for key, own in formula.house_limits.items():
             if held is not None and key not in ids:
-                names.unknown("step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident)  # fmt: skip
+                names.unknown(
+                    "step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident
+                )
             kinds = {"date-mark": ("days",), "store": ("at",)}.get(key, _OF_A_STEP)
             _check(names, own, kinds, f"`{key}`", ident)
 
@@ -65,28 +73,55 @@ def _check(names: Names, limit: HouseLimit, kinds: tuple[str, ...], what: str, a
     found = {figure.kind for figure in limit.limit}
     if len(found) > 1 or not found <= set(kinds):
         wanted = listed([f"{_WORD[k]}, as in {EXAMPLES[k]}" for k in EXAMPLES if k in kinds], "or")
-        names.error("house-limit-kind", place, f"The limit for {what.removeprefix('for: ')} is of another kind.",
-                    f"Write {wanted}.", about)  # fmt: skip
+        names.error(
+            "house-limit-kind",
+            place,
+            f"The limit for {what.removeprefix('for: ')} is of another kind.",
+            f"Write {wanted}.",
+            about,
+        )
     elif len(limit.limit) > 1 and found & {"at", "days"}:
-        names.error("house-limit-kind", place, f"{counted(len(limit.limit), 'figure')} for one limit.", "Keep the stricter.", about)  # fmt: skip
+        names.error(
+            "house-limit-kind",
+            place,
+            f"{counted(len(limit.limit), 'figure')} for one limit.",
+            "Keep the stricter.",
+            about,
+        )
     elif len({f.start for f in limit.limit if f.start is not None}) > 1:
-        names.error("house-limit-kind", place, "The clock starts at two temperatures.", "Keep the hotter.", about)  # fmt: skip
+        names.error(
+            "house-limit-kind",
+            place,
+            "The clock starts at two temperatures.",
+            "Keep the hotter.",
+            about,
+        )
     kitchen = names.standards.kitchen
     assert kitchen is not None
     documents = [a.document for a in kitchen.authorisations]
     if limit.by and limit.by not in documents:
         known = f"On file: {', '.join(documents)}." if documents else "None is on file."
-        names.error("house-limit-document", limit.place("by"), f"There is no authorisation called {limit.by}.",
-                    f"{known} Record it under `authorisations` in kitchen.yaml.", about)  # fmt: skip
+        names.error(
+            "house-limit-document",
+            limit.place("by"),
+            f"There is no authorisation called {limit.by}.",
+            f"{known} Record it under `authorisations` in kitchen.yaml.",
+            about,
+        )
 
 
-def ends_soon(document: str, kind: str, until: datetime.date, as_of: datetime.date, place: Place) -> Finding | None:  # fmt: skip
+def ends_soon(
+    document: str, kind: str, until: datetime.date, as_of: datetime.date, place: Place
+) -> Finding | None:
     """The warning of a document that ends soon, or None."""
     left = (until - as_of).days
     if not 0 <= left <= SOON_DAYS:
         return None
     when = "today" if left == 0 else f"in {counted(left, 'day')}, on {date(until)}"
     return Finding(
-        "authorisation-ends-soon", "warning", f"{document} for {kind} ends {when}.", place,
+        "authorisation-ends-soon",
+        "warning",
+        f"{document} for {kind} ends {when}.",
+        place,
         "Ask the authority in time; what rests on it is refused from the day after.",
-    )  # fmt: skip
+    )

@@ -77,10 +77,12 @@ def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
             circle = " → ".join(names.standards.formulas[i].name for i in ring)
             for ident in dict.fromkeys(ring):
                 names.error(
-                    "formula-in-circle", names.standards.formulas[ident].key_place("parts"),
+                    "formula-in-circle",
+                    names.standards.formulas[ident].key_place("parts"),
                     f"These formulas contain each other: {circle}.",
-                    "One of them has to be made of ingredients.", ident,
-                )  # fmt: skip
+                    "One of them has to be made of ingredients.",
+                    ident,
+                )
                 graph.pop(ident, None)
             graph = {k: v - set(ring) for k, v in graph.items()}
     good: list[str] = []

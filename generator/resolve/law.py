@@ -42,12 +42,14 @@ def pack_in_force(names: Names, as_of: datetime.date) -> Pack | None:
     shown = held[0] if len(held) == 1 else f"the strictest of {listed(held)}"
     names.findings.append(
         Finding(
-            "edition-not-held", "warning",
+            "edition-not-held",
+            "warning",
             f"No pack of edition {code.edition} is held; the limits shown are {'of ' if len(held) == 1 else ''}{shown}.",
-            code.place("edition"), "Ask your authority which edition binds, and enter it.",
+            code.place("edition"),
+            "Ask your authority which edition binds, and enter it.",
             about=frozenset({EVERYTHING}),
         )
-    )  # fmt: skip
+    )
     pack = strictest(of_model)
     return pack if _may_choose(names, pack, as_of) else None
 
@@ -57,12 +59,14 @@ def _superseded(names: Names, pack: Pack) -> None:
     if kitchen is not None and pack.facts.superseded_by:
         names.findings.append(
             Finding(
-                "code-superseded", "warning",
+                "code-superseded",
+                "warning",
                 f"{pack.facts.name}: the edition held was replaced by {pack.facts.superseded_by}.",
-                kitchen.code.place("edition"), "Hold your process to the newer text, and have it reviewed.",
+                kitchen.code.place("edition"),
+                "Hold your process to the newer text, and have it reviewed.",
                 about=frozenset({EVERYTHING}),
             )
-        )  # fmt: skip
+        )
 
 
 def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
@@ -78,10 +82,12 @@ def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
     if facts.variance is not None:
         help += f" A variance on file is recorded under `authorisations`, `for: {facts.variance}`."
     names.error(
-        "code-not-for-here", kitchen.code.place("model"),
+        "code-not-for-here",
+        kitchen.code.place("model"),
         f"{facts.name} binds an {where}; this kitchen is {kitchen.operation.replace('-', ' ')}, and no variance for it is in force.",
-        help, EVERYTHING,
-    )  # fmt: skip
+        help,
+        EVERYTHING,
+    )
     return False
 
 
@@ -93,18 +99,21 @@ def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
     """
     if probe.measures != "food":
         names.error(
-            "probe-not-for-food", probe.place("measures"),
+            "probe-not-for-food",
+            probe.place("measures"),
             f"{probe.name} is for {probe.measures}, and the kitchen's probe is put into food.",
-            "Name a food thermometer under `probe`, or take out `measures`.", EVERYTHING,
-        )  # fmt: skip
+            "Name a food thermometer under `probe`, or take out `measures`.",
+            EVERYTHING,
+        )
     row = _too_far_off(pack, probe, "food")
     if row is not None:
         names.error(
-            "probe-too-inaccurate", probe.place("accuracy"),
+            "probe-too-inaccurate",
+            probe.place("accuracy"),
             f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} at most.",
             f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what it then keeps to.",
             EVERYTHING,
-        )  # fmt: skip
+        )
 
 
 def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
@@ -117,14 +126,20 @@ def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
         if row is not None:
             names.findings.append(
                 Finding(
-                    "thermometer-too-inaccurate", "warning",
+                    "thermometer-too-inaccurate",
+                    "warning",
                     f"{other.name} may be off by {other.accuracy}; {row.food} may be off by {row.off} at most.",
                     other.place("accuracy"),
                     f"Use one that keeps to ±{row.off}, or have it adjusted and enter what it then keeps to."
-                    + ("" if other.measures != "food" else " One for air or water says so under `measures`."),
-                    source=f"{pack.facts.document}, {row.clause}", about=frozenset({ident}),
+                    + (
+                        ""
+                        if other.measures != "food"
+                        else " One for air or water says so under `measures`."
+                    ),
+                    source=f"{pack.facts.document}, {row.clause}",
+                    about=frozenset({ident}),
                 )
-            )  # fmt: skip
+            )
 
 
 def _too_far_off(pack: Pack, thermometer: Thermometer, measures: str) -> Row | None:

@@ -16,9 +16,13 @@ MOST_TOLD = 40
 _SURE = 0.75
 """How alike two spellings are before one is written for the other: a wrong food would be copied."""
 _PREFIX = {
-    "station": "station:", "process": "process:", "machine": "equipment:", "vessel": "equipment:",
-    "thermometer": "equipment:", "refrigerator, chiller or freezer": "equipment:",
-}  # fmt: skip
+    "station": "station:",
+    "process": "process:",
+    "machine": "equipment:",
+    "vessel": "equipment:",
+    "thermometer": "equipment:",
+    "refrigerator, chiller or freezer": "equipment:",
+}
 _E = TypeVar("_E", bound=Equipment)
 
 
@@ -101,8 +105,12 @@ class Names:
         then the one with the same words in another order."""
         held = self.standards
         for records in (
-            held.equipment, held.ingredients, held.formulas, held.stations, held.processes
-        ):  # fmt: skip
+            held.equipment,
+            held.ingredients,
+            held.formulas,
+            held.stations,
+            held.processes,
+        ):
             for ident in known:
                 if ident in records and records[ident].name.casefold() == name.casefold():
                     return [ident]

@@ -54,9 +54,16 @@ def picture_findings(standards: Standards, folder: Path) -> list[Finding]:
             meant = _meant(folder, picture)
             write = (place.mended(meant),) if meant and meant != picture else ()
             found.append(
-                Finding("picture-refused", "error", f"The picture `{picture}` {reason}.", place,
-                        "Put a .png, .jpg or .webp file into the pages folder.", write, about=frozenset({about}))
-            )  # fmt: skip
+                Finding(
+                    "picture-refused",
+                    "error",
+                    f"The picture `{picture}` {reason}.",
+                    place,
+                    "Put a .png, .jpg or .webp file into the pages folder.",
+                    write,
+                    about=frozenset({about}),
+                )
+            )
     return found
 
 
@@ -125,9 +132,10 @@ def cleaned(data: bytes, name: str) -> bytes:
 
 def _refused(name: str, why: str) -> Refused:
     return Refused(
-        "picture-refused", f"The picture `{visible(name)}` {why}.",
+        "picture-refused",
+        f"The picture `{visible(name)}` {why}.",
         "Save it again as a .png, .jpg or .webp file.",
-    )  # fmt: skip
+    )
 
 
 def _opened(data: bytes, name: str) -> Image:

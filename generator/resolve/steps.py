@@ -26,9 +26,12 @@ def join_steps(
     for number, (step, step_id) in enumerate(zip(process.steps, ids, strict=True), 1):
         if ids.index(step_id) != number - 1:
             names.error(
-                "step-twice", step.place("do"), f"The step `{step_id}` comes twice.",
-                "Give the later one an `id` of its own.", about,
-            )  # fmt: skip
+                "step-twice",
+                step.place("do"),
+                f"The step `{step_id}` comes twice.",
+                "Give the later one an `id` of its own.",
+                about,
+            )
         for part in step.take:
             if part not in formula.parts:
                 near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
@@ -38,16 +41,20 @@ def join_steps(
                     else f"Its parts: {', '.join(formula.parts)}."
                 )
                 names.error(
-                    "part-unknown", formula.key_place("parts"),
+                    "part-unknown",
+                    formula.key_place("parts"),
                     f"{process.name} takes in a part called `{clipped(part)}` at step {number}; this formula has none.",
-                    hint, ident,
-                )  # fmt: skip
+                    hint,
+                    ident,
+                )
             elif part in taken:
                 names.error(
-                    "part-taken-twice", step.place("take"),
+                    "part-taken-twice",
+                    step.place("take"),
                     f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
-                    "A part is taken in once; split it in the formula.", about,
-                )  # fmt: skip
+                    "A part is taken in once; split it in the formula.",
+                    about,
+                )
             taken.setdefault(part, number)
         found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
         held = found[-1].vessel
@@ -56,16 +63,21 @@ def join_steps(
     for part in formula.parts:
         if part not in taken:
             names.error(
-                "part-not-taken", formula.key_place("parts"),
+                "part-not-taken",
+                formula.key_place("parts"),
                 f"No step of {process.name} takes in the part `{part}`.",
-                "Add it to a step's `take`, or choose another process.", ident,
-            )  # fmt: skip
+                "Add it to a step's `take`, or choose another process.",
+                ident,
+            )
     for part in process.needs:
         if part not in formula.parts and part not in taken:
             names.error(
-                "part-missing", formula.key_place("parts"), f"{process.name} needs a part called `{part}`.",
-                "Add the part.", ident,
-            )  # fmt: skip
+                "part-missing",
+                formula.key_place("parts"),
+                f"{process.name} needs a part called `{part}`.",
+                "Add the part.",
+                ident,
+            )
     known = all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps)
     for step_id in (*formula.targets, *formula.times) if known else ():
         if step_id not in ids:
@@ -86,27 +98,39 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
     slacking `stays_frozen`."""
     if step.solid and "freezes" not in effects:
         names.error(
-            "solid-without-freezing", step.key_place("solid"), "Only a step that freezes has `solid`.",
-            "Write it at the step that freezes, as in `do: freeze`.", about,
-        )  # fmt: skip
+            "solid-without-freezing",
+            step.key_place("solid"),
+            "Only a step that freezes has `solid`.",
+            "Write it at the step that freezes, as in `do: freeze`.",
+            about,
+        )
     if step.stays_frozen and "slacks" not in effects:
         names.error(
-            "stays-frozen-without-slacking", step.key_place("stays_frozen"), "Only a step that slacks has `stays_frozen`.",
-            "Write it at the step that slacks, as in `do: slack`.", about,
-        )  # fmt: skip
+            "stays-frozen-without-slacking",
+            step.key_place("stays_frozen"),
+            "Only a step that slacks has `stays_frozen`.",
+            "Write it at the step that slacks, as in `do: slack`.",
+            about,
+        )
     if "cleans" not in effects:
         if step.every is not None:
             names.error(
-                "every-without-cleaning", step.key_place("every"), "Only a cleaning step has `every`.",
-                "Write `do: clean` with `using`, as a step of its own.", about,
-            )  # fmt: skip
+                "every-without-cleaning",
+                step.key_place("every"),
+                "Only a cleaning step has `every`.",
+                "Write `do: clean` with `using`, as a step of its own.",
+                about,
+            )
         return
     for key in _OF_FOOD:
         if getattr(step, "in_" if key == "in" else key):
             names.error(
-                "cleaning-with-food", step.key_place(key), f"A cleaning step has no `{key}`: the food isn't in it.",
-                "Make it a step of its own.", about,
-            )  # fmt: skip
+                "cleaning-with-food",
+                step.key_place(key),
+                f"A cleaning step has no `{key}`: the food isn't in it.",
+                "Make it a step of its own.",
+                about,
+            )
 
 
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
@@ -114,10 +138,12 @@ def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
     if step.step.stands is None or (step.machine is not None and step.machine.kind == "microwave"):
         return
     names.error(
-        "stands-without-microwave", step.step.key_place("stands"),
+        "stands-without-microwave",
+        step.step.key_place("stands"),
         f"{step.verb}: `stands` is for a microwave oven, and `using` names none.",
-        "Write a step `do: rest` with `time`, or name the microwave oven under `using`.", about,
-    )  # fmt: skip
+        "Write a step `do: rest` with `time`, or name the microwave oven under `using`.",
+        about,
+    )
 
 
 def _step(
@@ -150,10 +176,12 @@ def _step(
                 number, step_id, step, step.do, effects, step.take, machine, cold, own, None
             )
         names.error(
-            "target-missing", formula.key_place("process"),
+            "target-missing",
+            formula.key_place("process"),
             f"The step `{step_id}` takes its target from the formula, and there is none.",
-            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.", ident,
-        )  # fmt: skip
+            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.",
+            ident,
+        )
         target = None
     if step_id in formula.times:
         step = step.model_copy(update={"time": formula.times[step_id]})
@@ -169,7 +197,9 @@ def _verb_unknown(names: Names, step: Step, about: str) -> None:
     near = near or difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
     hint = f"Did you mean `{near[0]}`?" if near else f"Known: {', '.join(names.library.verbs)}."
     names.error(
-        "verb-unknown", step.place("do"), f"There is no verb called `{clipped(step.do)}`.",
+        "verb-unknown",
+        step.place("do"),
+        f"There is no verb called `{clipped(step.do)}`.",
         f"{hint} A verb of your own says what it does to the food, as in `does: cooks` or `does: handles`.",
         about,
-    )  # fmt: skip
+    )

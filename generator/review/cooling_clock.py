@@ -69,13 +69,21 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
     start, heat = start_of(rule), course.heat
     first = told(course.readings[0], rule.zone)
     if start is None:
-        return Clock(None, 0, "The readings don't say when its cooking ended: nobody can tell when the clock began.")  # fmt: skip
+        return Clock(
+            None,
+            0,
+            "The readings don't say when its cooking ended: nobody can tell when the clock began.",
+        )
     if rule.limit.clock is None and rule.limit.since == ARRIVES:
         return Clock(0, 0)  # its log begins at the door, however cold it came
     if rule.limit.clock is None and rule.limit.since == MADE:
         if heat[0] >= start:
             return Clock(0, 0)
-        return Clock(None, 0, f"The log begins at {first}, when it was cold already: nobody can tell when it was made.")  # fmt: skip
+        return Clock(
+            None,
+            0,
+            f"The log begins at {first}, when it was cold already: nobody can tell when it was made.",
+        )
     hot = (i for i, h in enumerate(heat) if h >= start and not course.against_both(i, start, True))
     begun = next(hot, None)
     late_words = (
@@ -85,11 +93,21 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
         return Clock(None, 0, late_words)
     falls = [i for i in range(begun + 1, course.size) if heat[i] < start][:2]
     if not falls:
-        return Clock(None, 0, "The readings end before the food has begun to cool below the start.", runs=False)  # fmt: skip
+        return Clock(
+            None,
+            0,
+            "The readings end before the food has begun to cool below the start.",
+            runs=False,
+        )
     alone = falls[0] if course.against_both(falls[0], start, False) else None
     fall = falls[0] if alone is None else _firm_fall(course, falls[0], start)
     if fall is None:
-        return Clock(None, 0, "The readings end before the food has begun to cool below the start.", runs=False)  # fmt: skip
+        return Clock(
+            None,
+            0,
+            "The readings end before the food has begun to cool below the start.",
+            runs=False,
+        )
     early = fall - 1
     if early > begun and heat[early] > heat[early - 1] + NOISE:
         early -= 1  # one reading that rose: the one before it is sure
@@ -141,11 +159,17 @@ def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
     if asked is None:
         return None
     heat, need = course.heat, level(asked.figure.value)
-    first = next((i for i in range(after + 1, course.size) if heat[i] >= need and heat[i - 1] < need), None)  # fmt: skip
+    first = next(
+        (i for i in range(after + 1, course.size) if heat[i] >= need and heat[i - 1] < need), None
+    )
     if first is None:
         return None
     last = first
-    while last + 1 < course.size and heat[last + 1] >= need and course.seconds(last, last + 1) <= asked.longest_gap_s:  # fmt: skip
+    while (
+        last + 1 < course.size
+        and heat[last + 1] >= need
+        and course.seconds(last, last + 1) <= asked.longest_gap_s
+    ):
         last += 1
     coldest = _coldest(course, after, first)
     in_time = asked.within_s is None or course.seconds(coldest, first) <= asked.within_s

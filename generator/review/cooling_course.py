@@ -147,9 +147,14 @@ def _from(probe: str, course: Course, rule: CoolingRule, clock: Clock) -> ProbeF
     why = _words(stages, verdict, clock, course, rule)
     row = rule.limit.group if verdict == "pass" else ""
     found = ProbeFound(
-        probe, verdict, why, row, clock_started=begun.at if begun else None, stages=stages,
+        probe,
+        verdict,
+        why,
+        row,
+        clock_started=begun.at if begun else None,
+        stages=stages,
         deviation=deviation,
-    )  # fmt: skip
+    )
     return _stayed(_held_cold(found, course, rule, ended[-1].reached), course, rule, ended)
 
 
@@ -206,7 +211,14 @@ def _stayed(
         figure = one.found.stage.figure
         most = level(figure.value)
         later = range((one.reached or 0) + 1, course.size)
-        warm = next((i for i in later if course.heat[i] > most and not _cold_on_both_sides(course, i, most)), None)  # fmt: skip
+        warm = next(
+            (
+                i
+                for i in later
+                if course.heat[i] > most and not _cold_on_both_sides(course, i, most)
+            ),
+            None,
+        )
         if warm is not None:
             words = both(figure.value, figure.shown_c, figure.shown_f)
             why = (
@@ -261,7 +273,11 @@ def _words(
         return f"It reached every stage in time: the last within {duration(last.most_s)}."
     if clock.early is None:
         return clock.why
-    if deciding.stage.advised and deciding.least_s is not None and deciding.least_s >= deciding.stage.within_s:  # fmt: skip
+    if (
+        deciding.stage.advised
+        and deciding.least_s is not None
+        and deciding.least_s >= deciding.stage.within_s
+    ):
         return f"It took longer than {within} to {words}: no miss, but it is less certain that the food is safe."
     if deciding.most_s is None:
         last_reading = told(course.readings[-1], rule.zone)

@@ -38,9 +38,14 @@ class Doubt:
 
 
 def doubts(
-    course: Course, unit: Degree, zone: zoneinfo.ZoneInfo, cooling: bool, cold: bool,
-    boiling: Temperature | None, boiling_level: Level | None,
-) -> list[Doubt]:  # fmt: skip
+    course: Course,
+    unit: Degree,
+    zone: zoneinfo.ZoneInfo,
+    cooling: bool,
+    cold: bool,
+    boiling: Temperature | None,
+    boiling_level: Level | None,
+) -> list[Doubt]:
     """What is to be doubted of a core's course, one of a kind, the first first.
 
     ``boiling`` is what water boils at here, ``boiling_level`` the level a reading may not pass; None

@@ -40,7 +40,10 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
     said = f"after {told(before, log.zone)}"
     if missing:
         lines = "line" if missing == 1 else "lines"
-        return Gap(length, f"The probe {series.probe} gave nothing for {duration(length)} {said}, on {missing} {lines}")  # fmt: skip
+        return Gap(
+            length,
+            f"The probe {series.probe} gave nothing for {duration(length)} {said}, on {missing} {lines}",
+        )
     return Gap(length, f"Nobody looked for {duration(length)} {said}")
 
 
@@ -97,9 +100,12 @@ def heated(
 
 
 def _by_row(
-    series: Series, course: Course, log: ReadingLog, row: tuple[str, Figure, Fraction],
+    series: Series,
+    course: Course,
+    log: ReadingLog,
+    row: tuple[str, Figure, Fraction],
     longest: Fraction,
-) -> ProbeFound:  # fmt: skip
+) -> ProbeFound:
     """The verdict on one row: its name, its figure, its hold in seconds."""
     name, figure, need = row
     probe, spans = series.probe, _spans(course, level(figure.value), longest)

@@ -57,10 +57,16 @@ def judge(
     log: ReadingLog, limit: Limit, longest_gap_s: Fraction, around: Around = NOTHING_AROUND
 ) -> Judged:
     """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
-    probes = tuple(_doubtful(_either(s, log, limit, longest_gap_s, around), s, log, limit, around) for s in log.series)  # fmt: skip
+    probes = tuple(
+        _doubtful(_either(s, log, limit, longest_gap_s, around), s, log, limit, around)
+        for s in log.series
+    )
     gaps = tuple(
-        (s.probe, a, b) for s in log.series for a, b in s.gaps(longest_gap_s) if limit.hazard != "receive"
-    )  # fmt: skip
+        (s.probe, a, b)
+        for s in log.series
+        for a, b in s.gaps(longest_gap_s)
+        if limit.hazard != "receive"
+    )
     if log.clock_change:
         probes = tuple(_doubted(p, limit, log) for p in probes)
     verdict = _gravest([p.verdict for p in probes])
@@ -132,9 +138,13 @@ def _either(
 
 
 def _judge(
-    series: Series, readings: Sequence[Reading], log: ReadingLog, limit: Limit, longest: Fraction,
+    series: Series,
+    readings: Sequence[Reading],
+    log: ReadingLog,
+    limit: Limit,
+    longest: Fraction,
     around: Around,
-) -> ProbeFound:  # fmt: skip
+) -> ProbeFound:
     probe = series.probe
     if not readings:
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")

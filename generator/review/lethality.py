@@ -15,9 +15,11 @@ for 6 s) follows when it is rounded up; tests/test_review.py holds it."""
 
 
 def equivalent_minutes(
-    readings: Sequence[Reading], longest_gap_s: Fraction, reference_c: float = REFERENCE_C,
+    readings: Sequence[Reading],
+    longest_gap_s: Fraction,
+    reference_c: float = REFERENCE_C,
     z_c: float = Z_C,
-) -> float:  # fmt: skip
+) -> float:
     """Minutes at ``reference_c`` that kill as much as the logged course: ∫ 10^((T − Tref)/z) dt.
 
     The temperature runs straight between readings; on a straight piece the integral is exact,

@@ -66,7 +66,9 @@ def _named(path: Path, line: LogLine, separator: str, names: list[str]) -> Heads
     heads = {i: m for i, n in enumerate(names) if (m := _temperature_head(n))}
     units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]}
     if not units:
-        raise broken(f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or temp_f.")  # fmt: skip
+        raise broken(
+            f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or temp_f."
+        )
     if len(units) > 1:
         raise broken("There are two columns of temperatures; leave one.")
     at: dict[str, int] = {}

@@ -45,9 +45,15 @@ class LogLine(NamedTuple):
 
 
 def log_fault(
-    code: str, path: Path, line: int, text: str, message: str, help: str = "", column: int = 1,
+    code: str,
+    path: Path,
+    line: int,
+    text: str,
+    message: str,
+    help: str = "",
+    column: int = 1,
     length: int = 0,
-) -> Finding:  # fmt: skip
+) -> Finding:
     """An error at a place of a log; line 0 is the whole file."""
     place = Place(path.name, line, column if line else 0, text, length or max(len(text), 1))
     return Finding(code, "error", message, place, help)
@@ -69,7 +75,9 @@ def log_lines(path: Path) -> list[LogLine]:
     if len(data) > MOST_BYTES:
         raise broken(path, f"{path.name} is larger than 8 MiB.", "Cut out the hours that matter.")
     if data.startswith(_OLD_SHEET):
-        raise broken(path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV.")  # fmt: skip
+        raise broken(
+            path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV."
+        )
     if data.startswith(_SHEET_START):
         return list(_spreadsheet(path, data))
     lines = re.split(r"\r\n|\r|\n", _text(path, data))
@@ -99,15 +107,18 @@ def _guard(path: Path, data: bytes) -> None:
             size = sum(m.file_size for m in members)
             if len(members) > _MOST_MEMBERS or size > MOST_UNPACKED:
                 raise broken(
-                    path, f"{path.name} unpacks to more than 128 MiB, or to too many parts.",
+                    path,
+                    f"{path.name} unpacks to more than 128 MiB, or to too many parts.",
                     "Save the sheet with the readings alone, as CSV.",
-                )  # fmt: skip
+                )
             for member in members:
                 if member.filename.endswith((".xml", ".rels")):
                     with packed.open(member) as part:
                         head = part.read(4096)
                     if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
-                        raise broken(path, f"{path.name} is no plain spreadsheet.", "Save it as CSV.")  # fmt: skip
+                        raise broken(
+                            path, f"{path.name} is no plain spreadsheet.", "Save it as CSV."
+                        )
     except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError):
         raise broken(path, f"{path.name} can't be unpacked.", "Save it again, or as CSV.") from None
 
@@ -123,10 +134,16 @@ def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
         )
         sheets = [_rows(sheet) for sheet in book.worksheets]
     except Exception:  # the library raises whatever its parser does
-        raise broken(path, f"{path.name} is no spreadsheet that can be read.", "Save it as CSV.") from None  # fmt: skip
+        raise broken(
+            path, f"{path.name} is no spreadsheet that can be read.", "Save it as CSV."
+        ) from None
     filled = [rows for rows in sheets if rows]
     if len(filled) > 1:
-        raise broken(path, f"{path.name} has {len(filled)} sheets with something in them.", "Leave the one with the readings.")  # fmt: skip
+        raise broken(
+            path,
+            f"{path.name} has {len(filled)} sheets with something in them.",
+            "Leave the one with the readings.",
+        )
     for number, cells in filled[0] if filled else []:
         yield LogLine(number, ",".join(cells), cells)
 

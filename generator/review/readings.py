@@ -188,9 +188,11 @@ class _Clock:
         offset = local.utcoffset()
         assert offset is not None
         if not self.words and offset != local.replace(fold=1).utcoffset():
-            self.words = f"The clocks were changed about line {line}, and its time doesn't say its zone."  # fmt: skip
+            self.words = (
+                f"The clocks were changed about line {line}, and its time doesn't say its zone."
+            )
         if not self.words and self.offset not in (None, offset):
-            self.words = f"The clocks were changed between lines {self.line} and {line}, and the times don't say their zone."  # fmt: skip
+            self.words = f"The clocks were changed between lines {self.line} and {line}, and the times don't say their zone."
         self.offset, self.line = offset, line
         return (stamp - offset).replace(tzinfo=datetime.UTC)
 
@@ -205,21 +207,29 @@ def _row(
     if cells is None or len(cells) != header.width:
         count = "quotes that don't close" if cells is None else counted(len(cells), "cell")
         message = f"This line has {count}; the first line has {counted(header.width, 'column')}."
-        _add(faults, log_fault("reading-cells", path, line.number, line.text, message, _decimals(cells, header)))  # fmt: skip
+        _add(
+            faults,
+            log_fault(
+                "reading-cells", path, line.number, line.text, message, _decimals(cells, header)
+            ),
+        )
         return None
 
     stamp = _stamp(cells, header, line, stamps)
     if isinstance(stamp, Refused) and (
         stamp.code != "reading-dates" or stamps.ask_once(line.number)
     ):
-        _add(faults, _at(path, line, header, stamp.code, header.time, stamp.message, stamp.help))  # fmt: skip
+        _add(faults, _at(path, line, header, stamp.code, header.time, stamp.message, stamp.help))
     temperature, wrong = None, False
     if cells[header.temperature].lower() not in _NO_READING:
         temperature, why = _temperature(cells[header.temperature], header.unit)
         wrong = temperature is None
         if wrong:
             help = "If the probe gave nothing, leave the cell empty."
-            _add(faults, _at(path, line, header, "reading-temperature", header.temperature, why, help))  # fmt: skip
+            _add(
+                faults,
+                _at(path, line, header, "reading-temperature", header.temperature, why, help),
+            )
     probe = cells[header.probe] if header.probe is not None else "probe"
     if not probe or len(probe) > 60 or not probe.isprintable():
         help, why = "Give every probe a short name, as in A.", "This line doesn't say which probe."

@@ -72,9 +72,15 @@ class Stamps:
         micro = int((part["part"] or "").ljust(6, "0") or 0)
         try:
             return datetime.datetime(
-                year, month, day, hour, int(part["minute"]), int(part["second"] or 0), micro,
+                year,
+                month,
+                day,
+                hour,
+                int(part["minute"]),
+                int(part["second"] or 0),
+                micro,
                 _zone(part["zone"], text),
-            )  # fmt: skip
+            )
         except ValueError:
             words = f"`{text}`: there is no such day or hour."
             raise Refused("reading-time", words, WRITE_IT) from None

@@ -18,8 +18,12 @@ from generator.rules.house.house_spots import at_end, at_step
 from generator.rules.listed import ENDINGS, RULES
 
 _HAZARD: dict[Callable[[StepContext], Outcome], str] = {
-    cooking: "cook", plant_cooking: "cook", reheating: "reheat", cooling: "cool", hot_holding: "hot_hold",
-}  # fmt: skip
+    cooking: "cook",
+    plant_cooking: "cook",
+    reheating: "reheat",
+    cooling: "cool",
+    hot_holding: "hot_hold",
+}
 """The hazard a rule speaks of, where a house limit may stand in the code's place."""
 
 
@@ -90,7 +94,11 @@ def _ended(
     if rule is None or outcome.dates is None or dates is None or outcome.dates == dates:
         return replace(outcome, limits=limits)
     told = replace(
-        outcome.dates, law_day=dates.law_day, law_words=dates.law_words, source=dates.source, house=rule,
+        outcome.dates,
+        law_day=dates.law_day,
+        law_words=dates.law_words,
+        source=dates.source,
+        house=rule,
         house_day=outcome.dates.law_day,
-    )  # fmt: skip
+    )
     return replace(outcome, limits=limits, dates=told)

@@ -59,7 +59,18 @@ RULES: tuple[Rule, ...] = (
     cleaning,
 )
 ENDINGS: tuple[Ending, ...] = (
-    undercooking, susceptible, made_to_order, kept_after_time, served_raw, never_acidified, never_smoked, never_enclosed, lethality_held,
-    put_away, storing, dating, doubtful_not_tcs,
+    undercooking,
+    susceptible,
+    made_to_order,
+    kept_after_time,
+    served_raw,
+    never_acidified,
+    never_smoked,
+    never_enclosed,
+    lethality_held,
+    put_away,
+    storing,
+    dating,
+    doubtful_not_tcs,
     plausible_amounts,
-)  # fmt: skip
+)

@@ -96,9 +96,10 @@ def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
 def _fills_at_one(figures: Figures) -> Fraction:
     if figures.fill is None:
         raise Refused(
-            "fill-missing", "This formula doesn't say what one fill weighs.",
+            "fill-missing",
+            "This formula doesn't say what one fill weighs.",
             "Say it under `makes` as `fill`, or ask by weight.",
-        )  # fmt: skip
+        )
     filled = figures.filled if figures.filled is not None else figures.finished
     return filled / figures.fill
 
@@ -112,9 +113,10 @@ def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
         fills = math.ceil(portions / figures.per_fill)
         return fills / _fills_at_one(figures)
     raise Refused(
-        "portion-missing", "This formula doesn't say what a portion is.",
+        "portion-missing",
+        "This formula doesn't say what a portion is.",
         "Say it under `makes` as `portion`, or ask by fills or weight.",
-    )  # fmt: skip
+    )
 
 
 def yields_at(factor: Fraction, figures: Figures) -> Yields:
@@ -136,9 +138,17 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         exact_fills = _fills_at_one(figures) * factor
         portion_g = yielded / exact_fills / figures.per_fill if exact_fills else None
     return Yields(
-        figures.base * factor, figures.raw * factor, filled, finished, yielded, finished - yielded,
-        fills, rest, portions, portion_g,
-    )  # fmt: skip
+        figures.base * factor,
+        figures.raw * factor,
+        filled,
+        finished,
+        yielded,
+        finished - yielded,
+        fills,
+        rest,
+        portions,
+        portion_g,
+    )
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,12 @@ Shape = Literal["cylinder", "box", "casing"]
 
 
 def volume_ml(
-    shape: Shape, diameter: Fraction | None, length: Fraction | None, width: Fraction | None, depth: Fraction | None
-) -> Fraction | None:  # fmt: skip
+    shape: Shape,
+    diameter: Fraction | None,
+    length: Fraction | None,
+    width: Fraction | None,
+    depth: Fraction | None,
+) -> Fraction | None:
     """The volume of a vessel in ml from its inside measures in mm, or None if one is missing.
 
     A cylinder stands upright: π/4 × diameter² × depth. A casing lies filled: π/4 × diameter² ×

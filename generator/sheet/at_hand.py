@@ -18,9 +18,18 @@ _OVER_WATER = Temperature.of(110, "degC")
 """Water in an open pan never gets this hot: what does is fat or sugar."""
 HEATING = frozenset(
     {
-        "kettle", "pot", "bath", "oven", "fryer", "griddle", "microwave", "hot-holding", "pressure-cooker", "retort",
+        "kettle",
+        "pot",
+        "bath",
+        "oven",
+        "fryer",
+        "griddle",
+        "microwave",
+        "hot-holding",
+        "pressure-cooker",
+        "retort",
     }
-)  # fmt: skip
+)
 """Machines that heat what is in them."""
 _WET = frozenset({"kettle", "bath", "pressure-cooker", "retort"})
 _PRESSURE = frozenset({"pressure-cooker", "retort"})

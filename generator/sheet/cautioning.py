@@ -105,12 +105,16 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
         other = "before it" if before == "raw" else "in another formula"
         found.append(
             Finding(
-                "not-cleaned-between", "error" if before == "raw" else "warning",
+                "not-cleaned-between",
+                "error" if before == "raw" else "warning",
                 f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
-                step.step.place("using"), f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
-                (), source, frozenset({walk.formula.id}),
+                step.step.place("using"),
+                f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
+                (),
+                source,
+                frozenset({walk.formula.id}),
             )
-        )  # fmt: skip
+        )
     return tuple(found)
 
 
@@ -128,9 +132,10 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     near = at_hand(walk)
     for ident, caution in house.library.cautions.items():
         hits = [
-            s for s in walk.steps
+            s
+            for s in walk.steps
             if _raised(caution.when, house, walk, s, shared, near[s.step.number])
-        ]  # fmt: skip
+        ]
         if not hits:
             silent.add(ident)
         if not hits or ident in off:
@@ -148,15 +153,23 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             by_step.setdefault(hit.step.number, []).append(shown if said else notice)
             against += [_against(walk, hit, caution, said)] if said else []
             notice = replace(notice, whole=False)
-    findings = _not_cleaned(house, walk, shared) + _off(house, walk, silent) + tuple(against) + tuple(
-        Finding(
-            "caution-unknown", "error", f"There is no caution `{ident}` to switch off.",
-            walk.formula.formula.key_place("cautions_off", ident), _other_ids(ident, house),
-            about=frozenset({walk.formula.id}),
+    findings = (
+        _not_cleaned(house, walk, shared)
+        + _off(house, walk, silent)
+        + tuple(against)
+        + tuple(
+            Finding(
+                "caution-unknown",
+                "error",
+                f"There is no caution `{ident}` to switch off.",
+                walk.formula.formula.key_place("cautions_off", ident),
+                _other_ids(ident, house),
+                about=frozenset({walk.formula.id}),
+            )
+            for ident in off
+            if ident not in house.library.cautions
         )
-        for ident in off
-        if ident not in house.library.cautions
-    )  # fmt: skip
+    )
     reasons = tuple(
         (house.library.cautions[i].name, why)
         for i, why in off.items()
@@ -180,12 +193,13 @@ def _said_against(caution: Caution, walked: WalkedStep) -> str:
 
 def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
     return Finding(
-        "step-against-caution", "warning",
+        "step-against-caution",
+        "warning",
         f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says otherwise.",
         walked.step.step.place("do"),
         "Change the words of the step, or switch the caution off with a reason in the formula.",
         about=frozenset({walk.formula.id}),
-    )  # fmt: skip
+    )
 
 
 LEAST_REASON = 10
@@ -203,18 +217,25 @@ def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
         if sum(letter.isalpha() for letter in why) < LEAST_REASON:
             found.append(
                 Finding(
-                    "caution-reason-short", "error", f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
-                    formula.place("cautions_off", ident), "Write in a sentence why it doesn't hold here; the sentence stands on the page.",
+                    "caution-reason-short",
+                    "error",
+                    f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
+                    formula.place("cautions_off", ident),
+                    "Write in a sentence why it doesn't hold here; the sentence stands on the page.",
                     about=frozenset({walk.formula.id}),
                 )
-            )  # fmt: skip
+            )
         if ident in silent:
             found.append(
                 Finding(
-                    "caution-not-raised", "warning", f"{formula.name}: nothing here raises “{caution.name}”, so there is nothing to switch off.",
-                    formula.key_place("cautions_off", ident), "Take the line out.", about=frozenset({walk.formula.id}),
+                    "caution-not-raised",
+                    "warning",
+                    f"{formula.name}: nothing here raises “{caution.name}”, so there is nothing to switch off.",
+                    formula.key_place("cautions_off", ident),
+                    "Take the line out.",
+                    about=frozenset({walk.formula.id}),
                 )
-            )  # fmt: skip
+            )
     return tuple(found)
 
 
@@ -236,9 +257,13 @@ def _notice(house: House, ident: str, caution: Caution) -> Notice:
 
 
 def _raised(
-    when: When, house: House, walk: Walk, walked: WalkedStep, shared: frozenset[str],
+    when: When,
+    house: House,
+    walk: Walk,
+    walked: WalkedStep,
+    shared: frozenset[str],
     near: frozenset[AtHand],
-) -> bool:  # fmt: skip
+) -> bool:
     step = walked.step
     product = Product() if "cleans" in step.effects else walked.before  # the food is not there
     return (
@@ -297,9 +322,7 @@ def _of_food(when: When, house: House, product: Product) -> bool:
     return bool(classes & set(when.raw))
 
 
-def _of_lines(
-    when: When, house: House, walk: Walk, step: JoinedStep, product: Product
-) -> bool:  # fmt: skip
+def _of_lines(when: When, house: House, walk: Walk, step: JoinedStep, product: Product) -> bool:
     lines = [ln for ln in walk.lines if ln.joined.part in step.parts]
     if when.function:
         functions = {ln.joined.ingredient.function for ln in lines if ln.joined.ingredient}

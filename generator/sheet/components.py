@@ -97,8 +97,11 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
 
 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
-    "frozen": "frozen", "chilled": "cold", "ambient": "between", "hot": "hot",
-}  # fmt: skip
+    "frozen": "frozen",
+    "chilled": "cold",
+    "ambient": "between",
+    "hot": "hot",
+}
 
 
 def _no_air(facts: Ingredient) -> bool | None:

@@ -58,7 +58,7 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             "Write the earliest of all packs. If none bears a date, write --no-maker-date.",
             ("--maker-use-by YYYY-MM-DD",),
         )
-    ]  # fmt: skip
+    ]
 
 
 def before_in_force(

@@ -125,9 +125,19 @@ def date_mark(
         raise NoDate((_past(sheet, by, use_by, asked),))
     used = days_until(firsts[by], asked.frozen.since, stays[by]) if asked.frozen else 0
     return DateMark(
-        dates.kind, asked.made, firsts[by], by, days, use_by, asked.frozen, used, days - used, None,
-        _basis(sheet, dates, asked, parts, by, days), asked.moved,
-    )  # fmt: skip
+        dates.kind,
+        asked.made,
+        firsts[by],
+        by,
+        days,
+        use_by,
+        asked.frozen,
+        used,
+        days - used,
+        None,
+        _basis(sheet, dates, asked, parts, by, days),
+        asked.moved,
+    )
 
 
 def _days(sheet: Sheet, dates: Dates | None) -> int:
@@ -142,11 +152,13 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
     raise NoDate(
         (
             Refused(
-                "label-no-figure", f"{sheet.name}: its formula doesn't say how long it keeps.",
-                "Write the figure you can answer for in the formula.", (f"keeps: {{{key}: 3 days}}",),
+                "label-no-figure",
+                f"{sheet.name}: its formula doesn't say how long it keeps.",
+                "Write the figure you can answer for in the formula.",
+                (f"keeps: {{{key}: 3 days}}",),
             ),
         )
-    )  # fmt: skip
+    )
 
 
 def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay], list[Refused]]:
@@ -163,7 +175,7 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
             )
             reasons.append(
                 Refused("label-part-unknown", f"{item}: no part of {sheet.name} is dated so.", help)
-            )  # fmt: skip
+            )
     for item, part in known.items():
         day = asked.parts.get(item)
         if day is None and part.how == "opened" and asked.opened is not None:
@@ -174,8 +186,12 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
             found[part.name] = day
     if asked.opened is not None and not any(p.how == "opened" for p in known.values()):
         reasons.append(
-            Refused("label-part-unknown", f"{sheet.name} has no bought part whose opening counts.", "Leave --opened out.")
-        )  # fmt: skip
+            Refused(
+                "label-part-unknown",
+                f"{sheet.name} has no bought part whose opening counts.",
+                "Leave --opened out.",
+            )
+        )
     return found, reasons
 
 
@@ -186,15 +202,17 @@ _ASKED: dict[DayOne, tuple[str, str]] = {
         "was it prepared, by whoever sold it",
         "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: then the day it was opened counts.",
     ),
-}  # fmt: skip
+}
 
 
 def _undated(part: DatedPart) -> Refused:
     question, more = _ASKED[part.how]
     return Refused(
-        "label-part-undated", f"{part.name}: on which day {question}? The earliest day governs.", more,
+        "label-part-undated",
+        f"{part.name}: on which day {question}? The earliest day governs.",
+        more,
         (f"--parts-dated {part.item}=YYYY-MM-DD",),
-    )  # fmt: skip
+    )
 
 
 def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> list[Refused]:
@@ -209,28 +227,40 @@ def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> 
         for day, word in days:
             if day > today:
                 reasons.append(
-                    Refused("label-date-future", f"{name}: {word}, {date(day)}, hasn't come yet.",
-                            f"Today is {date(today)}.")
-                )  # fmt: skip
+                    Refused(
+                        "label-date-future",
+                        f"{name}: {word}, {date(day)}, hasn't come yet.",
+                        f"Today is {date(today)}.",
+                    )
+                )
         for (early, before), (late, after) in pairwise(days):
             if late < early:
                 reasons.append(
-                    Refused("label-dates-order", f"{name}: {after}, {date(late)}, is before {before}, {date(early)}.",
-                            "Check the days.")
-                )  # fmt: skip
+                    Refused(
+                        "label-dates-order",
+                        f"{name}: {after}, {date(late)}, is before {before}, {date(early)}.",
+                        "Check the days.",
+                    )
+                )
     for name, part in parts.items():
         for day, word in ((part.first, "day 1"), *_days_of(part.frozen)):
             if asked.made < day <= today:
                 reasons.append(
-                    Refused("label-dates-order",
-                            f"{name}: {word}, {date(day)}, is after the food was made with it, {date(asked.made)}.",
-                            "Check the days.")
-                )  # fmt: skip
+                    Refused(
+                        "label-dates-order",
+                        f"{name}: {word}, {date(day)}, is after the food was made with it, {date(asked.made)}.",
+                        "Check the days.",
+                    )
+                )
         if part.frozen is not None and part.frozen.thawed is None:
             reasons.append(
-                Refused("label-dates-order", f"{name}: on which day was it thawed?", "Write all three days.",
-                        ("ITEM=MADE,FROZEN,THAWED",))
-            )  # fmt: skip
+                Refused(
+                    "label-dates-order",
+                    f"{name}: on which day was it thawed?",
+                    "Write all three days.",
+                    ("ITEM=MADE,FROZEN,THAWED",),
+                )
+            )
     return reasons
 
 
@@ -251,23 +281,32 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
     pauses = any(r.frozen == "pauses" for _, r in sheet.house.pack.rows_of("date"))
     if dates.law_day is not None and not pauses:
         reasons.append(
-            Refused("label-freezing", "The rules held don't say that freezing pauses the days.",
-                    "Ask your regulatory authority.")
-        )  # fmt: skip
+            Refused(
+                "label-freezing",
+                "The rules held don't say that freezing pauses the days.",
+                "Ask your regulatory authority.",
+            )
+        )
     if dates.law_day is None and dates.frozen_days is None:
         reasons.append(
-            Refused("label-freezing", f"{sheet.name}: its formula doesn't say how long it keeps frozen.",
-                    "Write the figure you can answer for.", ("keeps: {refrigerated: 3 days, frozen: 60 days}",))
-        )  # fmt: skip
+            Refused(
+                "label-freezing",
+                f"{sheet.name}: its formula doesn't say how long it keeps frozen.",
+                "Write the figure you can answer for.",
+                ("keeps: {refrigerated: 3 days, frozen: 60 days}",),
+            )
+        )
     own, most = asked.frozen, dates.frozen_days
     if own is not None and own.thawed is not None and most is not None:
         stayed = (own.thawed - own.since).days
         if stayed > most:
             reasons.append(
-                Refused("label-freezing",
-                        f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's figure is {most}.",
-                        "Ask the chef before you use it.")
-            )  # fmt: skip
+                Refused(
+                    "label-freezing",
+                    f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's figure is {most}.",
+                    "Ask the chef before you use it.",
+                )
+            )
     return reasons
 
 
@@ -276,15 +315,21 @@ def _past(sheet: Sheet, by: str, use_by: datetime.date, asked: Asked) -> Refused
     if asked.maker_use_by == use_by:
         whose = "a part in it, by its maker,"
     return Refused(
-        "label-past", f"{sheet.name}: {whose} was to be used by {date(use_by)}.",
+        "label-past",
+        f"{sheet.name}: {whose} was to be used by {date(use_by)}.",
         "Don't label it: discard it, and write down what you did.",
-    )  # fmt: skip
+    )
 
 
 def _in_the_freezer(
-    sheet: Sheet, dates: Dates, asked: Asked, days: int, firsts: dict[str, datetime.date],
-    stays: dict[str, tuple[Frozen, ...]], today: datetime.date,
-) -> DateMark:  # fmt: skip
+    sheet: Sheet,
+    dates: Dates,
+    asked: Asked,
+    days: int,
+    firsts: dict[str, datetime.date],
+    stays: dict[str, tuple[Frozen, ...]],
+    today: datetime.date,
+) -> DateMark:
     """The mark of food that goes into the freezer: what is left once it is thawed."""
     stay = asked.frozen
     assert stay is not None
@@ -300,13 +345,28 @@ def _in_the_freezer(
         thaw_by = min(asked.maker_use_by, thaw_by) if thaw_by else asked.maker_use_by
     if thaw_by is not None and thaw_by < today:
         raise NoDate(
-            (Refused("label-past", f"{sheet.name} was to be thawed by {date(thaw_by)}.", "Ask the chef before you use it."),)
-        )  # fmt: skip
+            (
+                Refused(
+                    "label-past",
+                    f"{sheet.name} was to be thawed by {date(thaw_by)}.",
+                    "Ask the chef before you use it.",
+                ),
+            )
+        )
     parts = {n: PartDay(f) for n, f in firsts.items() if n}
     return DateMark(
-        dates.kind, asked.made, firsts[by], by, days, None, stay, used[by], left, thaw_by,
+        dates.kind,
+        asked.made,
+        firsts[by],
+        by,
+        days,
+        None,
+        stay,
+        used[by],
+        left,
+        thaw_by,
         _basis(sheet, dates, asked, parts, by, days),
-    )  # fmt: skip
+    )
 
 
 def _basis(

@@ -194,10 +194,12 @@ def assumed_findings(walk: Walk, step_loads: tuple[StepLoads, ...]) -> list[Find
         place = next(s.step.step.place("using") for s in walk.steps if s.step.id == one.step)
         found.append(
             Finding(
-                "volume-assumed", "note",
+                "volume-assumed",
+                "note",
                 f"{one.name}: its bowl sets the loads, and the volume of {listed(one.assumed)} is assumed.",
-                place, "Enter a volume under the ingredient's `weighs`, with its `source`; the page shows what was assumed.",
+                place,
+                "Enter a volume under the ingredient's `weighs`, with its `source`; the page shows what was assumed.",
                 about=frozenset({walk.formula.id}),
             )
-        )  # fmt: skip
+        )
     return found

@@ -146,8 +146,12 @@ def _computed(
 
 
 def _house_limits(
-    house: House, standards: Standards, walks: dict[str, Walk], shelves: dict[str, Shelf], findings: list[Finding]
-) -> list[Finding]:  # fmt: skip
+    house: House,
+    standards: Standards,
+    walks: dict[str, Walk],
+    shelves: dict[str, Shelf],
+    findings: list[Finding],
+) -> list[Finding]:
     """The findings with what is said of ingredients' own limits, and of house limits that apply nowhere; without
     the note that one asks what the code asks, where it is in force somewhere else."""
     told: list[Finding] = []
@@ -168,10 +172,13 @@ def _house_limits(
             text = listed([f.text for f in limit.limit], "or")
             told.append(
                 Finding(
-                    "house-limit-nowhere", "warning", f"House limit: {text} applies to nothing made here.", limit.place("limit"),
+                    "house-limit-nowhere",
+                    "warning",
+                    f"House limit: {text} applies to nothing made here.",
+                    limit.place("limit"),
                     "Check its food, verb or step, or take it out.",
                 )
-            )  # fmt: skip
+            )
     return told
 
 
@@ -187,10 +194,17 @@ def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list
 
 _TOLD_OF_A_PART = frozenset(
     {
-        "target-below-limit", "target-above-limit", "target-within-probe-error", "keeps-beyond-law",
-        "not-covered", "undercooked-refused", "undercooked-kept", "ounce-of-a-liquid", "unit-weight-missing",
+        "target-below-limit",
+        "target-above-limit",
+        "target-within-probe-error",
+        "keeps-beyond-law",
+        "not-covered",
+        "undercooked-refused",
+        "undercooked-kept",
+        "ounce-of-a-liquid",
+        "unit-weight-missing",
     }
-)  # fmt: skip
+)
 
 
 def _of_the_rest(house: House, formula: JoinedFormula, walks: dict[str, Walk]) -> list[Finding]:
@@ -224,10 +238,13 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
 def _not_computed(stopped: Stopped) -> Finding:
     """An error on a formula that none of its own is known for: no standard vanishes in silence."""
     return Finding(
-        "formula-not-computed", "error", f"{stopped.name} can't be computed, and no other finding says why.",
-        Place(stopped.file), "Fix the other findings first; then look at its base, parts and process.",
+        "formula-not-computed",
+        "error",
+        f"{stopped.name} can't be computed, and no other finding says why.",
+        Place(stopped.file),
+        "Fix the other findings first; then look at its base, parts and process.",
         about=frozenset({stopped.id}),
-    )  # fmt: skip
+    )
 
 
 def _stopped(

@@ -132,17 +132,30 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
         except Refused as refused:
             findings.append(
                 Finding(
-                    refused.code, "error", f"{size_label(walk.formula, size)}: {refused.message}",
-                    formula.place("batches"), refused.help, refused.write, about=frozenset({walk.formula.id}),
+                    refused.code,
+                    "error",
+                    f"{size_label(walk.formula, size)}: {refused.message}",
+                    formula.place("batches"),
+                    refused.help,
+                    refused.write,
+                    about=frozenset({walk.formula.id}),
                 )
-            )  # fmt: skip
+            )
             continue
         batches.append(batch)
     findings.extend(_told_once(batches))
     return Sheet(
-        walk.formula.id, house, walk.formula, walk, approval_of(formula, house.kitchen, as_of), tuple(batches), allergens_of(house, walk), as_of,
-        notices, (*walk.findings, *notices.findings, *findings),
-    )  # fmt: skip
+        walk.formula.id,
+        house,
+        walk.formula,
+        walk,
+        approval_of(formula, house.kitchen, as_of),
+        tuple(batches),
+        allergens_of(house, walk),
+        as_of,
+        notices,
+        (*walk.findings, *notices.findings, *findings),
+    )
 
 
 def _told_once(batches: list[Batch]) -> list[Finding]:
@@ -208,18 +221,29 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         findings.extend(_too_coarse(walk.formula, lines[-1], size))
         findings.extend(_dose_findings(walk, lines[-1], size))
     return Batch(
-        size, size_label(walk.formula, size), factor, tuple(lines), loads,
-        governing.equipment if governing else "", governing.name if governing else "", step_loads, yields,
-        on_hand, tuple(findings),
-    )  # fmt: skip
+        size,
+        size_label(walk.formula, size),
+        factor,
+        tuple(lines),
+        loads,
+        governing.equipment if governing else "",
+        governing.name if governing else "",
+        step_loads,
+        yields,
+        on_hand,
+        tuple(findings),
+    )
 
 
 def _line(
     house: House,
     walk: Walk,
-    line: WeighedLine, step: JoinedStep, factor: Fraction, count: int,
+    line: WeighedLine,
+    step: JoinedStep,
+    factor: Fraction,
+    count: int,
     scales: tuple[ScaleFacts, ...],
-) -> BatchLine:  # fmt: skip
+) -> BatchLine:
     exact = line.grams * factor
     limit, least = _cure_limit(walk, line), _least_of(walk, line)
     if least is not None:
@@ -323,13 +347,15 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
     least = plain(least_ppm, 1) if least_ppm is not None else "0"
     return [
         Finding(
-            "cure-scale-too-coarse", "error",
+            "cure-scale-too-coarse",
+            "error",
             f"{line.name}: in a batch of {size_label(walk.formula, size)} the scale's steps bring it down to "
             f"{plain(weighed, 1)} ppm of nitrite, below {least}.",
-            line.line.joined.line.place("amount"), "Weigh it on a finer scale, or make a larger batch.",
+            line.line.joined.line.place("amount"),
+            "Weigh it on a finer scale, or make a larger batch.",
             about=frozenset({walk.formula.id}),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Finding]:
@@ -339,9 +365,15 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
     label = size_label(formula, size)
     if weighing.scale is None:
         return [
-            Finding("scale-missing", "error", "The kitchen has no scale to weigh with.", Place("standards/equipment"),
-                    "Enter one: kind: scale, division, accuracy, capacity.", about=about)
-        ]  # fmt: skip
+            Finding(
+                "scale-missing",
+                "error",
+                "The kitchen has no scale to weigh with.",
+                Place("standards/equipment"),
+                "Enter one: kind: scale, division, accuracy, capacity.",
+                about=about,
+            )
+        ]
     if weighing.needs is None or line.line.joined.line.amount.kind == "as-needed":
         return []
     exact = small_weight(line.exact_g / line.loads, 2)
@@ -351,12 +383,15 @@ def _too_coarse(formula: JoinedFormula, line: BatchLine, size: Size) -> list[Fin
         where, larger = f"each of {line.loads} loads of {label}", "make "
     return [
         Finding(
-            "scale-too-coarse", "warning",
+            "scale-too-coarse",
+            "warning",
             f"{line.name}: {exact} in {where} is too little for the {weighing.scale.name.lower()} "
             f"(±{plain(weighing.share * 100, 1)} %, permitted {permitted} %).",
-            place, f"{too_coarse_words(weighing)} Or {larger}a premix.", about=about,
+            place,
+            f"{too_coarse_words(weighing)} Or {larger}a premix.",
+            about=about,
         )
-    ]  # fmt: skip
+    ]
 
 
 def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
@@ -364,14 +399,19 @@ def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
     station = formula.formula.station
     return tuple(
         ScaleFacts(
-            ident, scale.name, scale.division.value, scale.accuracy.value,
+            ident,
+            scale.name,
+            scale.division.value,
+            scale.accuracy.value,
             scale.capacity.value - (scale.tare.value if scale.tare else 0),
-            scale.least.value if scale.least else Fraction(0), scale.at == station,
-            scale.division.unit, house.units.by_name[scale.division.unit].factor,
+            scale.least.value if scale.least else Fraction(0),
+            scale.at == station,
+            scale.division.unit,
+            house.units.by_name[scale.division.unit].factor,
             scale.at is not None and scale.at != station,
         )
         for ident, scale in house.scales
-    )  # fmt: skip
+    )
 
 
 def loads_words(formula: JoinedFormula, loads: Loads) -> str:

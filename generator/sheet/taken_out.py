@@ -19,8 +19,13 @@ def last_day_out(taken_out: datetime.date, days: int) -> datetime.date:
 
 
 def why_not(
-    name: str, dates: Dates, taken_out: datetime.date | None, made: datetime.date, frozen: bool, today: datetime.date
-) -> list[Refused]:  # fmt: skip
+    name: str,
+    dates: Dates,
+    taken_out: datetime.date | None,
+    made: datetime.date,
+    frozen: bool,
+    today: datetime.date,
+) -> list[Refused]:
     """Every reason against a label of food so kept: the day is asked for where the law counts from it,
     and nowhere else; it has come, and not before the packing; such food has no days in the freezer."""
     if dates.moved_days is None:
@@ -44,5 +49,7 @@ def why_not(
         reasons.append(Refused("label-dates-order", words, "Check the days."))
     if frozen:
         help = "Ask the chef: its days don't stop in the freezer."
-        reasons.append(Refused("label-freezing", f"{name} is kept at two places, and not frozen.", help))  # fmt: skip
+        reasons.append(
+            Refused("label-freezing", f"{name} is kept at two places, and not frozen.", help)
+        )
     return reasons

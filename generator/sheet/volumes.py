@@ -25,8 +25,12 @@ lie looser."""
 
 
 _ASSUMED: dict[str | None, Fraction] = {
-    "comminuted": CLOSE, "liquid": CLOSE, "intact": PIECES, "tenderised": PIECES, "injected": PIECES,
-}  # fmt: skip
+    "comminuted": CLOSE,
+    "liquid": CLOSE,
+    "intact": PIECES,
+    "tenderised": PIECES,
+    "injected": PIECES,
+}
 
 
 @dataclass(frozen=True)

@@ -48,8 +48,16 @@ from generator.sheet.walked import WalkedStep as WalkedStep
 from generator.sheet.weighing import WeighedLine, weigh_lines
 
 _BREAKS = WAITS | {
-    "cools", "freezes", "slices", "divides", "packs", "hot-holds", "time-controls", "serves", "thaws",
-}  # fmt: skip
+    "cools",
+    "freezes",
+    "slices",
+    "divides",
+    "packs",
+    "hot-holds",
+    "time-controls",
+    "serves",
+    "thaws",
+}
 """What ends a run of heating."""
 _DIVIDES = frozenset(
     {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools", "divides"}
@@ -98,9 +106,20 @@ def walk(
             c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
         )
         context = StepContext(
-            house, formula, step, before, due[index], hot_later[index], cools, to_come, course, stay,
-            needs_cold(formula, before, index), chilled_by(formula.steps[index + 1 :]), fate,
-        )  # fmt: skip
+            house,
+            formula,
+            step,
+            before,
+            due[index],
+            hot_later[index],
+            cools,
+            to_come,
+            course,
+            stay,
+            needs_cold(formula, before, index),
+            chilled_by(formula.steps[index + 1 :]),
+            fate,
+        )
         outcomes, spoken = ask_step(context)
         touched |= spoken
         limits = tuple(
@@ -117,8 +136,15 @@ def walk(
         walked.append(WalkedStep(step, before, after, limits, stay, course))
         product = after
     end = EndContext(
-        house, formula, product, formula.formula.not_tcs, _to_date(house, lines, made, product), course, fate, aged
-    )  # fmt: skip
+        house,
+        formula,
+        product,
+        formula.formula.not_tcs,
+        _to_date(house, lines, made, product),
+        course,
+        fate,
+        aged,
+    )
     endings, spoken = ask_end(end)
     findings += [f for outcome in endings for f in outcome.findings]
     store = tuple(limit for outcome in endings for limit in outcome.limits)
@@ -169,9 +195,14 @@ def _cut_up(step: JoinedStep) -> bool:
 
 
 def _after(
-    house: House, formula: str, product: Product, step: JoinedStep, outcomes: list[Outcome], cools: bool,
+    house: House,
+    formula: str,
+    product: Product,
+    step: JoinedStep,
+    outcomes: list[Outcome],
+    cools: bool,
     bounds: Bounds,
-) -> Product:  # fmt: skip
+) -> Product:
     product = after_taking_up(house, product, step)
     if any(o.cooked for o in outcomes):
         product = product.heated()
@@ -278,18 +309,29 @@ def _figures(
         ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
         if makes.length is None or fill is None:
             findings.append(
-                Finding("slice-needs-length", "error", "A slice needs the length and weight of one fill.",
-                        makes.place("slice"), "Add `length` and `fill` under `makes`.",
-                        about=frozenset({formula.id}))
-            )  # fmt: skip
+                Finding(
+                    "slice-needs-length",
+                    "error",
+                    "A slice needs the length and weight of one fill.",
+                    makes.place("slice"),
+                    "Add `length` and `fill` under `makes`.",
+                    about=frozenset({formula.id}),
+                )
+            )
         else:
             usable = makes.length.value - 2 * ends
             per_fill = max(0, math.floor(usable / makes.slice.value))
             sliced = per_fill * makes.slice.value / makes.length.value
             if per_fill == 0:
                 findings.append(
-                    Finding("slice-too-thick", "error", "There is no whole slice between the ends.",
-                            makes.place("slice"), "Check slice, length and ends.", about=frozenset({formula.id}))
-                )  # fmt: skip
+                    Finding(
+                        "slice-too-thick",
+                        "error",
+                        "There is no whole slice between the ends.",
+                        makes.place("slice"),
+                        "Check slice, length and ends.",
+                        about=frozenset({formula.id}),
+                    )
+                )
                 sliced = Fraction(1)
     return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings

@@ -66,27 +66,41 @@ def weigh_lines(
                     "Write grams, or a percentage of the base.",
                 )
             elif usual is None:
-                error(line, "usual-missing", f"{line.name}: as needed, and how much is usual?",
-                      "Write it as {amount: as needed, usual: …} with the grams you use; batch, allergens and "
-                      "label count them.")  # fmt: skip
+                error(
+                    line,
+                    "usual-missing",
+                    f"{line.name}: as needed, and how much is usual?",
+                    "Write it as {amount: as needed, usual: …} with the grams you use; batch, allergens and "
+                    "label count them.",
+                )
             else:
                 grams[(line.part, line.item)] = Weighed(
                     usual.value, False, f"as needed, usually {usual.text}"
                 )
             continue
         if amount.unit == "oz" and facts is not None and facts.form == "liquid":
-            error(line, "ounce-of-a-liquid", f"{line.name}: ounces by weight or by volume?",
-                  "Of a liquid, write fluid ounces or grams.",
-                  (f"{line.item}: {plain(amount.value / house.units.by_name['oz'].factor)} fl oz",
-                   f"{line.item}: {plain(amount.value, 0)} g"))  # fmt: skip
+            error(
+                line,
+                "ounce-of-a-liquid",
+                f"{line.name}: ounces by weight or by volume?",
+                "Of a liquid, write fluid ounces or grams.",
+                (
+                    f"{line.item}: {plain(amount.value / house.units.by_name['oz'].factor)} fl oz",
+                    f"{line.item}: {plain(amount.value, 0)} g",
+                ),
+            )
             continue
         if (
             facts is not None
             and facts.function in ("cure", "gelling-agent")
             and amount.kind != "mass"
         ):
-            error(line, "grams-only", f"{line.name}: weighed in grams only, never measured.",
-                  "Write grams, or a percentage of the base.")  # fmt: skip
+            error(
+                line,
+                "grams-only",
+                f"{line.name}: weighed in grams only, never measured.",
+                "Write grams, or a percentage of the base.",
+            )
             continue
         try:
             grams[(line.part, line.item)] = to_grams(
@@ -111,8 +125,12 @@ def weigh_lines(
                 )
                 of = amount.of.replace("-", " ")
                 if not whole:
-                    error(line, "percent-of-what", f"{line.name}: `{amount.of}` is no part weighed in this formula.",
-                          "A bare percentage is of the base; any other names a part given in weights.")  # fmt: skip
+                    error(
+                        line,
+                        "percent-of-what",
+                        f"{line.name}: `{amount.of}` is no part weighed in this formula.",
+                        "A bare percentage is of the base; any other names a part given in weights.",
+                    )
                     continue
             weighed = Weighed(whole * amount.value / 100, True)
             inputs = (
@@ -163,17 +181,28 @@ def _base_grams(
             words = "Some of the base is in percent and some in weights."
             other = " Or put what is a percentage of the base into another part."
         findings.append(
-            Finding("base-not-100", "error", words, percents[0].line.place("amount"),
-                    f"Give the whole base in weights, or in percentages that add up to 100 %.{other}", about=about)
-        )  # fmt: skip
+            Finding(
+                "base-not-100",
+                "error",
+                words,
+                percents[0].line.place("amount"),
+                f"Give the whole base in weights, or in percentages that add up to 100 %.{other}",
+                about=about,
+            )
+        )
         return None
     fixed = [ln for ln in formula.lines if ln.line.amount.kind != "percent"]
     for line in fixed:
         findings.append(
-            Finding("amount-beside-percent-base", "error",
-                    f"{line.name}: a fixed amount beside a base in percent has nothing to scale by.",
-                    line.line.place("amount"), "Write it as a percentage of the base.", about=about)
-        )  # fmt: skip
+            Finding(
+                "amount-beside-percent-base",
+                "error",
+                f"{line.name}: a fixed amount beside a base in percent has nothing to scale by.",
+                line.line.place("amount"),
+                "Write it as a percentage of the base.",
+                about=about,
+            )
+        )
     return None if fixed else Fraction(1000)
 
 

@@ -139,8 +139,13 @@ class KitchenManual(BasePlugin[Options]):
     def on_env(self, env: Any, *, config: Any, files: Files) -> Any:
         """All pages are known and none is laid out yet: the files round them are made here."""
         env.globals["ks"] = frame = make_frame(
-            config.theme.dirs, self.manual, self.pages.values(), self.written, config.site_name, self.mode
-        )  # fmt: skip
+            config.theme.dirs,
+            self.manual,
+            self.pages.values(),
+            self.written,
+            config.site_name,
+            self.mode,
+        )
         for name, data in frame.files.items():
             files.append(File.generated(config, name, content=data))
         return env

@@ -107,9 +107,26 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     head = words.head if words else limit.hazard.replace("_", " ")
     if not limit.covered:
         return LimitView(
-            limit.id, False, limit.hazard, head, (), "", "", "", "", "", "", "", "", "", limit.note, "", (),
-            (Chip("", "not covered"),), "",
-        )  # fmt: skip
+            limit.id,
+            False,
+            limit.hazard,
+            head,
+            (),
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            "",
+            limit.note,
+            "",
+            (),
+            (Chip("", "not covered"),),
+            "",
+        )
     if limit.is_dose:
         return _additive(house, limit, head, words)
     if limit.ph is not None:
@@ -141,18 +158,35 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     missed_other = missed_words(house, limit, words, other)
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
-        limit.id, True, limit.hazard, head, figures, start, hold, rest,
-        _check(limit, words.check if words else ""), missed, code, code_rest, source.document, source.clause,
-        limit.note, f"Why {asked}{NARROW}{figures[0].unit}?", basis_rows(limit.basis),
-        tuple(f.chip for f in figures), limit.target, label=_label(law),
+        limit.id,
+        True,
+        limit.hazard,
+        head,
+        figures,
+        start,
+        hold,
+        rest,
+        _check(limit, words.check if words else ""),
+        missed,
+        code,
+        code_rest,
+        source.document,
+        source.clause,
+        limit.note,
+        f"Why {asked}{NARROW}{figures[0].unit}?",
+        basis_rows(limit.basis),
+        tuple(f.chip for f in figures),
+        limit.target,
+        label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
         hold_s=int(to_side(limit.hold_s or Fraction(0), "up")) if hold else 0,
         stand=duration(limit.stand_s) if limit.stand_s is not None else "",
-        stand_s=int(to_side(limit.stand_s or Fraction(0), "up")), start_other=_start(limit, other) if start else "",
+        stand_s=int(to_side(limit.stand_s or Fraction(0), "up")),
+        start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
         missed_other=missed_other if missed_other != missed else "",
-    )  # fmt: skip
+    )
 
 
 def _label(limit: Limit) -> str:
@@ -164,11 +198,28 @@ def _in_words(house: House, limit: Limit, head: str, words: HazardWords | None) 
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
-        limit.id, True, limit.hazard, head.split(":")[0], (), "", "", "", _check(limit, ""),
-        missed_words(house, limit, words, house.kitchen.temperature), "", "", source.document,
-        source.clause, limit.note, "Why no figure?", basis_rows(limit.basis),
-        (Chip("", "no figure in the law"),), limit.target, words=limit.words, label=_label(limit),
-    )  # fmt: skip
+        limit.id,
+        True,
+        limit.hazard,
+        head.split(":")[0],
+        (),
+        "",
+        "",
+        "",
+        _check(limit, ""),
+        missed_words(house, limit, words, house.kitchen.temperature),
+        "",
+        "",
+        source.document,
+        source.clause,
+        limit.note,
+        "Why no figure?",
+        basis_rows(limit.basis),
+        (Chip("", "no figure in the law"),),
+        limit.target,
+        words=limit.words,
+        label=_label(limit),
+    )
 
 
 def _additive(house: House, limit: Limit, head: str, words: HazardWords | None) -> LimitView:
@@ -185,13 +236,27 @@ def _additive(house: House, limit: Limit, head: str, words: HazardWords | None) 
     if not capped:
         head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
-        limit.id, True, limit.hazard, head, (figure,), "", "", "",
-        words.check if words else "", missed_words(house, limit, words, house.kitchen.temperature),
-        f"{plain(bound)}{NARROW}ppm", f" of {limit.substance} on the meat block", limit.source.document, "",
-        "", f"Why {plain(limit.ppm, 2)}{NARROW}ppm?", basis_rows(limit.basis),
-        (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),), "",
+        limit.id,
+        True,
+        limit.hazard,
+        head,
+        (figure,),
+        "",
+        "",
+        "",
+        words.check if words else "",
+        missed_words(house, limit, words, house.kitchen.temperature),
+        f"{plain(bound)}{NARROW}ppm",
+        f" of {limit.substance} on the meat block",
+        limit.source.document,
+        "",
+        "",
+        f"Why {plain(limit.ppm, 2)}{NARROW}ppm?",
+        basis_rows(limit.basis),
+        (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
+        "",
         f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
-    )  # fmt: skip
+    )
 
 
 def _acidity(
@@ -202,10 +267,26 @@ def _acidity(
         plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
     )
     return LimitView(
-        limit.id, True, limit.hazard, head, (figure,), "", "", "", _check(limit, words.check if words else ""),
-        missed_words(house, limit, words, house.kitchen.temperature), ph.law_words(), "", limit.source.document,
-        limit.source.clause, limit.note, f"Why {ph.read_words()}?", basis_rows(limit.basis), (figure.chip,), "",
-    )  # fmt: skip
+        limit.id,
+        True,
+        limit.hazard,
+        head,
+        (figure,),
+        "",
+        "",
+        "",
+        _check(limit, words.check if words else ""),
+        missed_words(house, limit, words, house.kitchen.temperature),
+        ph.law_words(),
+        "",
+        limit.source.document,
+        limit.source.clause,
+        limit.note,
+        f"Why {ph.read_words()}?",
+        basis_rows(limit.basis),
+        (figure.chip,),
+        "",
+    )
 
 
 def basis_rows(basis: Basis) -> tuple[tuple[str, str], ...]:

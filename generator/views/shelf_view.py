@@ -60,7 +60,10 @@ def shelf_view(house: House, shelf: Shelf) -> ShelfView:
         return ShelfView(tuple(parts), None)
     told = f" {dates.house.told}" if dates.house is not None else ""
     use_by = UseBy(
-        dates.words[:1].upper() + dates.words[1:], mark_words(dates) + told, dates.day_one.capitalize(),
-        week_strip(dates.day), why_rows(dates),
-    )  # fmt: skip
+        dates.words[:1].upper() + dates.words[1:],
+        mark_words(dates) + told,
+        dates.day_one.capitalize(),
+        week_strip(dates.day),
+        why_rows(dates),
+    )
     return ShelfView(tuple(parts), use_by)

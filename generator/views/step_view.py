@@ -87,10 +87,18 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     if record.ends is not None:
         rows.append(StepRow("Ends", f"cut {record.ends.text} off each end"))
     return StepView(
-        step.number, step.verb, place, loads, sheet.notices.by_step.get(step.number, ()),
-        listed([part.replace("-", " ") for part in step.parts]), record.how, tuple(rows), record.note,
-        tuple(limit_view(sheet.house, lm) for lm in walked.limits), beside(uri, record.picture),
-    )  # fmt: skip
+        step.number,
+        step.verb,
+        place,
+        loads,
+        sheet.notices.by_step.get(step.number, ()),
+        listed([part.replace("-", " ") for part in step.parts]),
+        record.how,
+        tuple(rows),
+        record.note,
+        tuple(limit_view(sheet.house, lm) for lm in walked.limits),
+        beside(uri, record.picture),
+    )
 
 
 def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:

@@ -33,9 +33,13 @@ class StoreView:
 def _to_be_opened(sheet: Sheet) -> str:
     """What is written on a pack without air that has to be opened in so many hours: 3-502.12(F)."""
     within = next(
-        (lm.within_s for lm in sheet.walk.limits if lm.hazard == "reduced_oxygen" and lm.within_s and not lm.stages),
+        (
+            lm.within_s
+            for lm in sheet.walk.limits
+            if lm.hazard == "reduced_oxygen" and lm.within_s and not lm.stages
+        ),
         None,
-    )  # fmt: skip
+    )
     facts = sheet.formula.formula.without_air
     if within is None or facts is None or facts.by != "within-48-hours":
         return ""

@@ -175,9 +175,20 @@ def _row(
     href = link(uri, made_at[joined.formula]) if joined.formula in made_at else ""
     other, other_unit = other_line(house, line, weighing.grams)
     return RowView(
-        line.name, joined.line.prepare, note, whole, decimals, unit, _remarks(house, line), href, name, reads,
-        name != before, number, (*at_the_mark(other), other_unit),
-    )  # fmt: skip
+        line.name,
+        joined.line.prepare,
+        note,
+        whole,
+        decimals,
+        unit,
+        _remarks(house, line),
+        href,
+        name,
+        reads,
+        name != before,
+        number,
+        (*at_the_mark(other), other_unit),
+    )
 
 
 def _remarks(house: House, line: BatchLine) -> tuple[Remark, ...]:

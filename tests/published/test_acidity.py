@@ -46,9 +46,12 @@ def test_every_cell(cell: dict[str, str], tmp_path: Path) -> None:
         for water in corners(cell, "aw"):
             number += 1
             manual = pickled(
-                lay("base", tmp_path / f"kitchen{number}"), ph=f"{float(ph):.3f}", meter="0.000",
-                water=f"{float(water):.3f}", packed=cell["table"] == "A",
-            )  # fmt: skip
+                lay("base", tmp_path / f"kitchen{number}"),
+                ph=f"{float(ph):.3f}",
+                meter="0.000",
+                water=f"{float(water):.3f}",
+                packed=cell["table"] == "A",
+            )
             codes = [f.code for f in manual.errors]
             assert codes == ([] if free else ["ph-above-limit", "keeps-dry"]), (ph, water)
     assert number

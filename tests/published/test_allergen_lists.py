@@ -60,9 +60,9 @@ def test_the_cereals_and_nuts_are_those_of_the_annex() -> None:
     """Points 1 and 8 name them; nothing is on our list that the row doesn't name."""
     cereals = held("eu").named()["gluten"]
     named = re.split(r", |: | and | incl\. ", EU[1]["item"])
-    assert set(cereals.kinds) == (set(named) - {"cereals containing gluten", "hybrids", "khorasan"}) | {
-        "khorasan wheat"
-    }  # fmt: skip
+    assert set(cereals.kinds) == (
+        set(named) - {"cereals containing gluten", "hybrids", "khorasan"}
+    ) | {"khorasan wheat"}
     assert {"khorasan", "hybrids"} <= set(named)
     nuts = held("eu").named()["nuts"]
     stated = EU[8]["item"].removeprefix("nuts: ").lower().replace("/queensland", ", queensland")

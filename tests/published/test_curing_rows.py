@@ -71,10 +71,13 @@ def doses(
     """What `limits` gives of a formula dosed so, by substance."""
     cure = grams_for(cured_as, ppm)
     row = {
-        "nitrite_fraction_of_cure": str(float(STRENGTH)), "cure_or_nitrite_mass": typed(cure), "mass_unit": "g",
-        "meat_mass": typed(MEAT), "pickle_mass": typed(PICKLE) if cured_as in PICKLED else "",
+        "nitrite_fraction_of_cure": str(float(STRENGTH)),
+        "cure_or_nitrite_mass": typed(cure),
+        "mass_unit": "g",
+        "meat_mass": typed(MEAT),
+        "pickle_mass": typed(PICKLE) if cured_as in PICKLED else "",
         "pump_fraction": typed(PUMP) if "pumped" in cured_as else "",
-    }  # fmt: skip
+    }
     kitchen = laid(folder, row, cured_as, keeps=keeps)
     found = data(kitchen, "limits", "example")["limits"]
     return {lm["substance"]: lm for lm in found if lm["hazard"] == "additive"}
@@ -82,10 +85,18 @@ def doses(
 
 @pytest.mark.parametrize(
     ("key", "cured_as"),
-    [("US-NO2-COMM", "comminuted"), ("US-NO2-PUMP", "immersion"), ("US-NO2-PUMP", "pumped"),
-     ("US-NO2-DRY", "dry"), ("US-BACON-PUMP", "bacon-pumped"), ("US-BACON-ACC", "bacon-pumped"),
-     ("US-BACON-IMM", "bacon-immersion"), ("US-BACON-DRY", "bacon-dry"), ("US-MIN-REFR", "dry")],
-)  # fmt: skip
+    [
+        ("US-NO2-COMM", "comminuted"),
+        ("US-NO2-PUMP", "immersion"),
+        ("US-NO2-PUMP", "pumped"),
+        ("US-NO2-DRY", "dry"),
+        ("US-BACON-PUMP", "bacon-pumped"),
+        ("US-BACON-ACC", "bacon-pumped"),
+        ("US-BACON-IMM", "bacon-immersion"),
+        ("US-BACON-DRY", "bacon-dry"),
+        ("US-MIN-REFR", "dry"),
+    ],
+)
 def test_a_dose_comes_back_from_limits(key: str, cured_as: str, tmp_path: Path) -> None:
     """`limits` gives back each published figure with its clause; 156 is the printed 156.25."""
     published = PUBLISHED[key]
@@ -170,7 +181,9 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
     with (standards / "kitchen.yaml").open("a") as file:
         file.write(VARIANCE)
     with (standards / "equipment/house.yaml").open("a") as file:
-        file.write("jewel-scale: {kind: scale, name: Jewel scale, division: 0.001 g, accuracy: 0.001 g, capacity: 5 kg}\n")  # fmt: skip
+        file.write(
+            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.001 g, accuracy: 0.001 g, capacity: 5 kg}\n"
+        )
     (standards / "ingredients/curing.yaml").write_text(
         "belly: {name: Belly, species: pork, state: raw, form: intact, allergens: none, skin: taken-off}\n"
         "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, tcs: no, erythorbate: 100 %}\n"

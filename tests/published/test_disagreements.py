@@ -80,13 +80,23 @@ def exact(fahrenheit: str) -> Fraction:
 def whole(kitchen: Path) -> Path:
     """The clean kitchen with whole pork and no eggs: the code's lowest group."""
     edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
-    edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")  # fmt: skip
+    edit(
+        kitchen,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n",
+        "  - do: season\n    take: [meat]\n",
+    )
     return kitchen
 
 
 def plant(project: Path, species: str) -> Path:
     """The same as a plant under inspection that cooks one species."""
-    edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
+    edit(
+        project,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
     edit(
         project,
         "ingredients/all.yaml",
@@ -144,9 +154,13 @@ def test_egg_classes_of_ams_56_not_of_7_cfr_56_218() -> None:
 
 
 PRINTED = [
-    key for key, row in COOKING.items()
-    if row["use"] == "law" and row["temp_F"] and row["temp_C_printed"] and row["rule_group"] == "raw_animal"
-]  # fmt: skip
+    key
+    for key, row in COOKING.items()
+    if row["use"] == "law"
+    and row["temp_F"]
+    and row["temp_C_printed"]
+    and row["rule_group"] == "raw_animal"
+]
 
 
 @pytest.mark.parametrize("key", PRINTED)
@@ -165,7 +179,12 @@ def test_a_printed_celsius_is_no_limit(kitchen: Path, key: str) -> None:
         edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
     elif key in ("FC-A1a", "FC-A1b"):
         edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
-        edit(kitchen, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")  # fmt: skip
+        edit(
+            kitchen,
+            "processes/baked.yaml",
+            "  - do: grind\n    take: [meat]\n",
+            "  - do: season\n    take: [meat]\n",
+        )
     end = max(held, 1) / 60
     found = reviewed(kitchen, "bake", (0, printed), (end, printed), (end + 0.01, "20"))
     enough = Fraction(printed) >= exact(row["temp_F"])
@@ -326,21 +345,30 @@ def test_scotlands_82_degrees_and_unnumbered_refrigerator_are_not_englands() -> 
 
 def cured(project: Path, dose: str, as_: str) -> Path:
     path = project / "standards" / "kitchen.yaml"
-    variance = "authorisations:\n  - {for: curing, authority: Health, document: V-12, from: 2026-01-01, until: 2027-12-31}\n"  # fmt: skip
+    variance = "authorisations:\n  - {for: curing, authority: Health, document: V-12, from: 2026-01-01, until: 2027-12-31}\n"
     path.write_text(path.read_text(encoding="utf-8") + variance, encoding="utf-8")
     (project / "standards/ingredients/cure.yaml").write_text(
         "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
     )
     edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", f"salt: 1.6 %\n    pink-cure: {dose}")
     edit(project, "formulas/pork-bake.yaml", "process: baked", f"cured_as: {as_}\nprocess: baked")
-    edit(project, "equipment/house.yaml", "division: 0.1 g, accuracy: 0.1 g", "division: 0.01 g, accuracy: 0.01 g")  # fmt: skip
+    edit(
+        project,
+        "equipment/house.yaml",
+        "division: 0.1 g, accuracy: 0.1 g",
+        "division: 0.01 g, accuracy: 0.01 g",
+    )
     return project
 
 
 @pytest.mark.parametrize(
     ("as_", "dose", "most", "meets"),
-    [("bacon-dry", "0.28 %", 200, True), ("bacon-dry", "0.33 %", 200, False), ("dry", "0.33 %", 625, True)],
-)  # fmt: skip
+    [
+        ("bacon-dry", "0.28 %", 200, True),
+        ("bacon-dry", "0.33 %", 200, False),
+        ("dry", "0.33 %", 625, True),
+    ],
+)
 def test_bacon_stands_apart_from_other_dry_cured_meat(
     whole: Path, as_: str, dose: str, most: int, meets: bool
 ) -> None:

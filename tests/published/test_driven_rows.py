@@ -30,9 +30,14 @@ HERE = Path(__file__).parent
 HELD = {"US Food Code", "USDA FSIS", "England, Wales, NI", "UK", "UK guidance", "EU"}
 """The places whose law or guidance a pack is of; the rows of others stand here for the disagreements."""
 FILES = (
-    "cooking_food_code.csv", "cooling_holding.csv", "food_code_more.csv", "lethality_fsis.csv",
-    "lethality_uk.csv", "cooling_other_places.csv", "fsis_more.csv",
-)  # fmt: skip
+    "cooking_food_code.csv",
+    "cooling_holding.csv",
+    "food_code_more.csv",
+    "lethality_fsis.csv",
+    "lethality_uk.csv",
+    "cooling_other_places.csv",
+    "fsis_more.csv",
+)
 
 
 def rows_of(name: str) -> dict[str, dict[str, str]]:
@@ -49,7 +54,11 @@ ROWS = {
     and row.get("topic") != "rop"
 }
 """Packing without air stands apart, below: its criteria are facts of a formula."""
-ROP = {k: r for k, r in rows_of("cooling_holding.csv").items() if r["topic"] == "rop" and r["use"] == "law"}  # fmt: skip
+ROP = {
+    k: r
+    for k, r in rows_of("cooling_holding.csv").items()
+    if r["topic"] == "rop" and r["use"] == "law"
+}
 OLD = {k: r for k, r in rows_of("cooking_food_code.csv").items() if k in ("FC-OLD-A2", "FC-OLD-A3")}
 
 
@@ -72,8 +81,11 @@ def swept() -> Any:
 
 Edit = tuple[str, str, str]
 BAKED, TOSS, BAKE, SALAD = (
-    "processes/baked.yaml", "processes/toss.yaml", "formulas/pork-bake.yaml", "formulas/rice-salad.yaml",
-)  # fmt: skip
+    "processes/baked.yaml",
+    "processes/toss.yaml",
+    "formulas/pork-bake.yaml",
+    "formulas/rice-salad.yaml",
+)
 CODE = ("kitchen.yaml", "edition: 2022", "edition: 2013")
 WHOLE: tuple[Edit, ...] = (
     (BAKE, "    whole-egg: 6 each\n", ""),
@@ -91,9 +103,13 @@ def of(species: str, form: str = "intact") -> Edit:
 
 
 PLANT: tuple[Edit, ...] = (
-    ("kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999"),
+    (
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    ),
     *WHOLE,
-)  # fmt: skip
+)
 
 
 @functools.cache
@@ -155,7 +171,9 @@ def same_pair(limit: dict[str, Any], row: dict[str, str]) -> None:
     seconds = Fraction(row["hold_seconds"])
     assert limit["hold"] == ("timed" if seconds else "instant")
     assert not seconds or limit["hold_s"] == float(seconds)
-    assert row["clause"].startswith(limit["source"]["clause"]) or limit["source"]["clause"].startswith(row["clause"])  # fmt: skip
+    assert row["clause"].startswith(limit["source"]["clause"]) or limit["source"][
+        "clause"
+    ].startswith(row["clause"])
     if row["temp_C_printed"]:
         assert Fraction(str(limit["shown_c"])) >= Fraction(row["temp_C_printed"])
     assert limit["verdict"]["status"] == "meets"
@@ -179,7 +197,9 @@ def roast(key: str) -> None:
     if (
         float(row["temp_F"]) >= 144
     ):  # on this probe whole meat's own 145 °F for 15 s is met, and asks for less
-        options = [o for o in limits(ROOT, "roast-beef-cold")["cook"]["options"] if o["group"] == "roast"]  # fmt: skip
+        options = [
+            o for o in limits(ROOT, "roast-beef-cold")["cook"]["options"] if o["group"] == "roast"
+        ]
         (option,) = [o for o in options if o["value"] == float(row["temp_F"])]
         assert option.get("hold_s", 0) == float(row["hold_seconds"])
         return
@@ -194,26 +214,34 @@ def oven(key: str) -> None:
     wrong = 1 if row["hold_comparator"] == "<=" else -1
     for degrees, fits in ((int(row["temp_F"]), True), (int(row["temp_F"]) + wrong, False)):
         edits = (
-            *WHOLE, of("beef"),
-            (BAKE, "fill: 900 g, vessel: dish,", "fill: 4.5 kg," if weight == "LT10" else "fill: 10 lb,"),
+            *WHOLE,
+            of("beef"),
+            (
+                BAKE,
+                "fill: 900 g, vessel: dish,",
+                "fill: 4.5 kg," if weight == "LT10" else "fill: 10 lb,",
+            ),
             (BAKE, "4 dishes, 8 dishes", "1 dishes"),
             (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, whole: yes}"),
             (BAKED, "    at: 180 °C", f"    at: {degrees} °F"),
             (BAKE, "core 72 °C", "core 56 °C for 112 min"),
             ("equipment/house.yaml", "heat: convection", f"heat: {heat}"),
-        )  # fmt: skip
+        )
         path = kitchen(tuple(e for e in edits if e[1] != e[2]))
         assert ("target-below-limit" not in codes(path)) == fits, (degrees, codes(path))
 
 
 def plant_food(key: str) -> None:
     edits = (
-        (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-         "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: hold-hot\n    target: at 60 °C\n"),
+        (
+            TOSS,
+            "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+            "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: hold-hot\n    target: at 60 °C\n",
+        ),
         (SALAD, "rice:\n    cooked-rice: 2 kg", "rice:\n    nutmeg: 2 kg"),
         (SALAD, "    cream: 200 ml\n", ""),
         (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
-    )  # fmt: skip
+    )
     limit = limits(kitchen(edits), "rice-salad")["cook"]
     row = ROWS[key]
     assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "none")
@@ -235,11 +263,17 @@ def grain_held_hot(key: str) -> None:
         )
         return kitchen(
             (
-                ("ingredients/all.yaml", "cooked-rice:\n", "barley: {name: Pearl barley, species: none, state: raw, allergens: none, tcs: no}\ncooked-rice:\n"),
-                (TOSS, old, new), (SALAD, "    cooked-rice: 2 kg\n", "    barley: 2 kg\n"),
-                (SALAD, "    cream: 200 ml\n", ""), (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+                (
+                    "ingredients/all.yaml",
+                    "cooked-rice:\n",
+                    "barley: {name: Pearl barley, species: none, state: raw, allergens: none, tcs: no}\ncooked-rice:\n",
+                ),
+                (TOSS, old, new),
+                (SALAD, "    cooked-rice: 2 kg\n", "    barley: 2 kg\n"),
+                (SALAD, "    cream: 200 ml\n", ""),
+                (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
             )
-        )  # fmt: skip
+        )
 
     limit = limits(barley(60), "rice-salad")["cook"]
     assert (limit["value"], limit["hold"]) == (float(row["to_F"]), "none")
@@ -249,11 +283,14 @@ def grain_held_hot(key: str) -> None:
 
 
 AGAIN: tuple[Edit, ...] = (
-    (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-     "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n"),
+    (
+        TOSS,
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n",
+    ),
     (SALAD, "cooked-rice: 2 kg", "pork-bake: 2 kg"),
     (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
-)  # fmt: skip
+)
 
 
 def reheated(key: str) -> None:
@@ -266,10 +303,16 @@ def reheated(key: str) -> None:
 
 
 FOR_ONE: tuple[Edit, ...] = (
-    (TOSS, AGAIN[0][1], "  - do: reheat\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: serve\n"), *AGAIN[1:],
-    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "pork-bake: 2 kg", "pork-bake: 150 g"),
+    (
+        TOSS,
+        AGAIN[0][1],
+        "  - do: reheat\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: serve\n",
+    ),
+    *AGAIN[1:],
+    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"),
+    (SALAD, "pork-bake: 2 kg", "pork-bake: 150 g"),
     (SALAD, "    cream: 200 ml\n", "    cream: 20 ml\n"),
-)  # fmt: skip
+)
 
 
 def reheated_to_order(key: str) -> None:
@@ -281,12 +324,20 @@ def reheated_to_order(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"] and "No temperature" in limit["words"]
     assert "value" not in limit and limit["target"] == "core 60 °C"
     for change in (
-        (SALAD, "\nto_order: yes", ""), (SALAD, "pork-bake: 150 g", "cooked-rice: 150 g"), (SALAD, "[1 portions]", "[2 portions]"),
-        (TOSS, "  - do: serve\n", "  - do: hold-hot\n    target: at 60 °C\n"), (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"),
-        (TOSS, "  - do: serve\n", "  - do: hold-by-time\n    time: 1 h\n    procedure: Board 1\n  - do: serve\n"),
+        (SALAD, "\nto_order: yes", ""),
+        (SALAD, "pork-bake: 150 g", "cooked-rice: 150 g"),
+        (SALAD, "[1 portions]", "[2 portions]"),
+        (TOSS, "  - do: serve\n", "  - do: hold-hot\n    target: at 60 °C\n"),
+        (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"),
+        (
+            TOSS,
+            "  - do: serve\n",
+            "  - do: hold-by-time\n    time: 1 h\n    procedure: Board 1\n  - do: serve\n",
+        ),
         ("ingredients/all.yaml", "  state: pasteurised\n", "  state: ready-to-eat\n"),
-        (SALAD, "to_order: yes", "to_order: yes\nkeeps: {refrigerated: 1 days}"), (TOSS, "  - do: serve\n", ""),
-    ):  # fmt: skip
+        (SALAD, "to_order: yes", "to_order: yes\nkeeps: {refrigerated: 1 days}"),
+        (TOSS, "  - do: serve\n", ""),
+    ):
         stricter = kitchen((*FOR_ONE, change))
         (told,) = [
             f for f in run(stricter, "check")["findings"] if f["code"] == "target-below-limit"
@@ -313,9 +364,27 @@ def eggs_for_the_frail(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"] and limit["step"] == "bake"
     assert "right before" in limit["words"] and "value" not in limit
     against = {
-        "EGG-1": [(BAKE, "to_order: yes\n", ""), (BAKE, "[1 portions]", "[3 portions]"), (BAKED, "  - do: whisk\n", "  - do: pool\n"), (BAKE, "raw_eggs: one-serving", "raw_eggs: one-serving\nundercooked: Soft, as asked.")],
-        "EGG-2": [(BAKED, "  - do: bake\n", "  - do: rest\n    time: 1 h\n  - do: bake\n"), (BAKED, "  - do: bake\n", "  - do: store\n    id: overnight\n    in: cold-room\n  - do: bake\n"), (BAKED, "  - do: bake\n", "  - do: fry\n    id: bake\n"), ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")],
-    }[key]  # fmt: skip
+        "EGG-1": [
+            (BAKE, "to_order: yes\n", ""),
+            (BAKE, "[1 portions]", "[3 portions]"),
+            (BAKED, "  - do: whisk\n", "  - do: pool\n"),
+            (BAKE, "raw_eggs: one-serving", "raw_eggs: one-serving\nundercooked: Soft, as asked."),
+        ],
+        "EGG-2": [
+            (BAKED, "  - do: bake\n", "  - do: rest\n    time: 1 h\n  - do: bake\n"),
+            (
+                BAKED,
+                "  - do: bake\n",
+                "  - do: store\n    id: overnight\n    in: cold-room\n  - do: bake\n",
+            ),
+            (BAKED, "  - do: bake\n", "  - do: fry\n    id: bake\n"),
+            (
+                "equipment/house.yaml",
+                OVEN,
+                "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+            ),
+        ],
+    }[key]
     assert "susceptible-raw-eggs" in errors(kitchen(edits)), "not said"
     for change in against:
         assert "susceptible-raw-eggs" in errors(kitchen((*edits, said, change))), change
@@ -327,10 +396,16 @@ def one_egg_for_the_frail(key: str) -> None:
     """Named, counted and cooked to order's row it is let through; soft, two, or not counted it isn't."""
     row = ROWS[key]
     one: tuple[Edit, ...] = tuple(
-        (f, a, b.replace("{to_order}", "to_order: yes\nraw_eggs: one-egg\n")
-         .replace("3 each", "1 each").replace("150 g", "50 g").replace("portion: 50 g", "portion: 40 g"))
+        (
+            f,
+            a,
+            b.replace("{to_order}", "to_order: yes\nraw_eggs: one-egg\n")
+            .replace("3 each", "1 each")
+            .replace("150 g", "50 g")
+            .replace("portion: 50 g", "portion: 40 g"),
+        )
         for f, a, b in TO_ORDER
-    )  # fmt: skip
+    )
     path = kitchen((*one, FRAIL))
     assert errors(path) == []
     found = limits(path, "pork-bake")
@@ -344,8 +419,12 @@ def one_egg_for_the_frail(key: str) -> None:
         (BAKE, "to_order: yes\n", ""),
         (BAKE, "raw_eggs: one-egg\n", ""),
         (BAKED, "  - do: whisk\n", "  - do: pool\n"),
-        ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}"),
-    ):  # fmt: skip
+        (
+            "equipment/house.yaml",
+            OVEN,
+            "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+        ),
+    ):
         assert "susceptible-raw-eggs" in errors(kitchen((*one, FRAIL, change))), change
     soft: Edit = (BAKE, "bake: core 72 °C", "bake: core 57 °C")
     assert "target-below-limit" in errors(kitchen((*one, FRAIL, soft)))
@@ -356,10 +435,12 @@ def one_egg_for_the_frail(key: str) -> None:
 
 
 THAW_FOR_ONE: tuple[Edit, ...] = (
-    (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"), AGAIN[2],
-    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"), (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
+    (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"),
+    AGAIN[2],
+    (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"),
+    (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
     (SALAD, "    cream: 200 ml\n", ""),
-)  # fmt: skip
+)
 
 
 def thawed_to_order(key: str) -> None:
@@ -378,14 +459,25 @@ def thawed_to_order(key: str) -> None:
     )
     assert limits(cold, "rice-salad")["thaw"]["value"] == float(ROWS["THAW-1"]["to_F"])
     for change in (
-        (SALAD, "\nto_order: yes", ""), (SALAD, "[1 portions]", "[2 portions]"), (SALAD, "cooked-rice: 150 g", "pork-shoulder: 150 g"),
-        (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"), ("ingredients/all.yaml", "name: Cooked rice\n  species: none\n  state: ready-to-eat\n", "name: Cooked rice\n  species: none\n"),
+        (SALAD, "\nto_order: yes", ""),
+        (SALAD, "[1 portions]", "[2 portions]"),
+        (SALAD, "cooked-rice: 150 g", "pork-shoulder: 150 g"),
+        (TOSS, "  - do: serve\n", "  - do: rest\n  - do: serve\n"),
+        (
+            "ingredients/all.yaml",
+            "name: Cooked rice\n  species: none\n  state: ready-to-eat\n",
+            "name: Cooked rice\n  species: none\n",
+        ),
         (TOSS, "  - do: serve\n", "  - do: store\n    in: cold-room\n  - do: serve\n"),
-    ):  # fmt: skip
+    ):
         assert "not-covered" in errors(kitchen((*THAW_FOR_ONE, change))), change
 
 
-FREEZER: Edit = ("equipment/house.yaml", "blast: {kind", "deep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind")  # fmt: skip
+FREEZER: Edit = (
+    "equipment/house.yaml",
+    "blast: {kind",
+    "deep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind",
+)
 
 
 def kept_frozen(key: str) -> None:
@@ -400,7 +492,13 @@ def kept_frozen(key: str) -> None:
             ),
         )
     )
-    made = kitchen((FREEZER, (BAKED, "  - do: store\n    in: cold-room\n", "  - do: freeze\n    in: deep\n"), (BAKE, "refrigerated: 5 days", "frozen: 60 days")))  # fmt: skip
+    made = kitchen(
+        (
+            FREEZER,
+            (BAKED, "  - do: store\n    in: cold-room\n", "  - do: freeze\n    in: deep\n"),
+            (BAKE, "refrigerated: 5 days", "frozen: 60 days"),
+        )
+    )
     for path, name in ((bought, "pork-shoulder"), (made, "pork-bake")):
         limit = limits(path, name)["cold_hold"]
         assert limit["source"]["clause"] == row["clause"] and limit["words"] == "Keep it frozen."
@@ -413,7 +511,16 @@ def slacked(key: str) -> None:
     row = ROWS[key]
 
     def step(facts: str) -> Path:
-        return kitchen((FREEZER, (BAKED, GRIND, f"  - do: slack\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}")))  # fmt: skip
+        return kitchen(
+            (
+                FREEZER,
+                (
+                    BAKED,
+                    GRIND,
+                    f"  - do: slack\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}",
+                ),
+            )
+        )
 
     ways = ["    in: cold-room\n"] if row["to_F"] else ["    stays_frozen: yes\n", "    in: deep\n"]
     for facts in ways:
@@ -427,7 +534,11 @@ def slacked(key: str) -> None:
 # --- to order, by microwave, packed by a plant, the rest of a roast, in two goes
 
 TO_ORDER: tuple[Edit, ...] = (
-    ("ingredients/all.yaml", "form: liquid\n  allergens: [eggs]", "form: intact\n  allergens: [eggs]"),
+    (
+        "ingredients/all.yaml",
+        "form: liquid\n  allergens: [eggs]",
+        "form: intact\n  allergens: [eggs]",
+    ),
     (BAKE, "    pork-shoulder: 3 kg\n", "    whole-egg: 3 each\n"),
     (BAKE, "    whole-egg: 6 each\n    cream: 1 cup\n", "    cream: 1 tbsp\n"),
     (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
@@ -435,8 +546,12 @@ TO_ORDER: tuple[Edit, ...] = (
     (BAKE, "[4 dishes, 8 dishes]", "[1 portions]"),
     (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: whisk\n    take: [meat]\n"),
     (BAKED, "    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", ""),
-    (BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n"),
-)  # fmt: skip
+    (
+        BAKED,
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: serve\n",
+    ),
+)
 
 
 def eggs_to_order(stated: bool = True) -> Path:
@@ -462,17 +577,33 @@ OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, most: 20 kg
 GRIND_TO_FILL = (
     "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
     "  - do: fill\n    vessel: as the formula says\n"
-)  # fmt: skip
+)
 STEAK: tuple[Edit, ...] = (
-    ("ingredients/all.yaml", "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact", "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack"),
-    (BAKE, "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n", "    pork-shoulder: 3 kg\n"),
+    (
+        "ingredients/all.yaml",
+        "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact",
+        "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack",
+    ),
+    (
+        BAKE,
+        "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n",
+        "    pork-shoulder: 3 kg\n",
+    ),
     (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
-    (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "targets: {bake: surface 65 °C}\n"),
+    (
+        BAKE,
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: surface 65 °C}\n",
+    ),
     (BAKE, "4 dishes, 8 dishes", "4 portions"),
     (BAKED, "needs: [meat, bind, seasoning]\n", ""),
     (BAKED, GRIND_TO_FILL, "  - do: season\n    take: [meat, seasoning]\n"),
-    (BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n"),
-)  # fmt: skip
+    (
+        BAKED,
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: serve\n",
+    ),
+)
 
 
 def steak(key: str) -> None:
@@ -488,7 +619,10 @@ def steak(key: str) -> None:
     assert limits(path, "pork-bake", "bake: surface 62 °C")["cook"]["verdict"]["status"] == "fails"
     whole: Edit = STEAK[0]
     without = [
-        ((whole[0], whole[1], whole[2].replace("\n  whole_muscle: Label of the pack", "")), *STEAK[1:]),
+        (
+            (whole[0], whole[1], whole[2].replace("\n  whole_muscle: Label of the pack", "")),
+            *STEAK[1:],
+        ),
         ((whole[0], whole[1], whole[2].replace("\n  form: intact", "")), *STEAK[1:]),
         ((whole[0], whole[1], whole[2].replace("beef", "pork")), *STEAK[1:]),
         (*STEAK, ("kitchen.yaml", "serves: general", "serves: highly-susceptible")),
@@ -497,10 +631,20 @@ def steak(key: str) -> None:
         (*STEAK, (BAKED, "  - do: serve\n", "  - do: hold-hot\n  - do: serve\n")),
         (*STEAK, (BAKED, "  - do: serve\n", "  - do: chill\n    in: blast\n    target: to 4 °C\n")),
         (*STEAK, (BAKED, "  - do: serve\n", "")),
-        (*STEAK, (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, prepare: 2 cm dice}")),
+        (
+            *STEAK,
+            (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, prepare: 2 cm dice}"),
+        ),
         (*STEAK, (BAKE, "4 portions]\n", "4 portions]\nkeeps: {refrigerated: 2 days}\n")),
-        (*STEAK, ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")),
-    ]  # fmt: skip
+        (
+            *STEAK,
+            (
+                "equipment/house.yaml",
+                OVEN,
+                "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+            ),
+        ),
+    ]
     for edits in without:
         refused = kitchen(edits)
         assert "target-missing" in errors(refused), edits[-1]
@@ -509,7 +653,11 @@ def steak(key: str) -> None:
 
 
 def in_microwave(stands: str) -> tuple[Edit, ...]:
-    oven: Edit = ("equipment/house.yaml", OVEN, "range-oven: {kind: microwave, name: Microwave oven, at: range}")  # fmt: skip
+    oven: Edit = (
+        "equipment/house.yaml",
+        OVEN,
+        "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+    )
     return (oven, (BAKED, "    at: 180 °C\n", stands), (BAKE, "core 72 °C", "core 76 °C"))
 
 
@@ -529,7 +677,11 @@ def microwave(key: str) -> None:
 
 def microwave_again(key: str) -> None:
     row = ROWS[key]
-    oven: Edit = ("equipment/house.yaml", OVEN, OVEN + "\nmicro: {kind: microwave, name: Microwave oven, at: pass}")  # fmt: skip
+    oven: Edit = (
+        "equipment/house.yaml",
+        OVEN,
+        OVEN + "\nmicro: {kind: microwave, name: Microwave oven, at: pass}",
+    )
     step, old = "  - do: reheat\n    take: [rice, dressing]\n", AGAIN[0][2]
     new = old.replace(step, step + "    using: micro\n    stands: 2 min\n").replace(" for 15 s", "")
     path = kitchen(((AGAIN[0][0], AGAIN[0][1], new), *AGAIN[1:], oven))
@@ -542,7 +694,11 @@ def microwave_again(key: str) -> None:
 
 
 BOUGHT: tuple[Edit, ...] = (AGAIN[0], AGAIN[2], (SALAD, "    cream: 200 ml\n", ""))
-PLANT_PACK: Edit = ("ingredients/all.yaml", "name: Cooked rice\n", "name: Cooked rice\n  commercially_packed: yes\n")  # fmt: skip
+PLANT_PACK: Edit = (
+    "ingredients/all.yaml",
+    "name: Cooked rice\n",
+    "name: Cooked rice\n  commercially_packed: yes\n",
+)
 
 
 def packed_by_a_plant(key: str) -> None:
@@ -561,15 +717,35 @@ def packed_by_a_plant(key: str) -> None:
 def roast_kitchen(*more: Edit) -> Path:
     """A beef roast by the chart, chilled whole; again in the oven in another formula, and held hot."""
     edits: tuple[Edit, ...] = (
-        *WHOLE, of("beef"), (BAKED, "  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", ""),
-        (BAKED, "take: [meat]", "take: [meat, seasoning]"), (BAKE, "  bind:\n    cream: 1 cup\n", ""), (BAKED, "needs: [meat, bind, seasoning]\n", ""),
-        (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "fill: 1.5 kg"), (BAKE, "4 dishes, 8 dishes", "1 fills"),
+        *WHOLE,
+        of("beef"),
+        (
+            BAKED,
+            "  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n",
+            "",
+        ),
+        (BAKED, "take: [meat]", "take: [meat, seasoning]"),
+        (BAKE, "  bind:\n    cream: 1 cup\n", ""),
+        (BAKED, "needs: [meat, bind, seasoning]\n", ""),
+        (
+            BAKE,
+            "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g",
+            "fill: 1.5 kg",
+        ),
+        (BAKE, "4 dishes, 8 dishes", "1 fills"),
         (BAKE, "core 72 °C", "core 56 °C for 112 min"),
-        (TOSS, AGAIN[0][1], "  - do: reheat\n    take: [rice]\n    using: range-oven\n    at: 180 °C\n    target: core 56 °C for 112 min\n  - do: hold-hot\n    target: at 56 °C\n"),
-        (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""), (SALAD, "cooked-rice: 2 kg", "pork-bake: 1.5 kg"),
-        (SALAD, "keeps: {refrigerated: 3 days}\n", ""), (SALAD, "makes: {portion: 180 g}", "makes: {fill: 1.5 kg}"), (SALAD, "[20 portions, 40 portions]", "[1 fills]"),
+        (
+            TOSS,
+            AGAIN[0][1],
+            "  - do: reheat\n    take: [rice]\n    using: range-oven\n    at: 180 °C\n    target: core 56 °C for 112 min\n  - do: hold-hot\n    target: at 56 °C\n",
+        ),
+        (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""),
+        (SALAD, "cooked-rice: 2 kg", "pork-bake: 1.5 kg"),
+        (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+        (SALAD, "makes: {portion: 180 g}", "makes: {fill: 1.5 kg}"),
+        (SALAD, "[20 portions, 40 portions]", "[1 fills]"),
         *more,
-    )  # fmt: skip
+    )
     return kitchen(edits)
 
 
@@ -598,16 +774,25 @@ def roast_held_hot(key: str) -> None:
     assert limit["bound"] == "min" and limit["source"]["clause"] == row["clause"]
     salted = roast_kitchen(
         (SALAD, "pork-bake: 1.5 kg", "pork-bake: 1.5 kg\n    salt: 20 g"),
-        (TOSS, "core 56 °C for 112 min", "core 76 °C for 15 s"), (TOSS, "at 56 °C", "at 60 °C"),
-    )  # fmt: skip
+        (TOSS, "core 56 °C for 112 min", "core 76 °C for 15 s"),
+        (TOSS, "at 56 °C", "at 60 °C"),
+    )
     general = limits(salted, "rice-salad")
     assert general["hot_hold"]["value"] == float(ROWS["HOT-1"]["to_F"]), "not alone any more"
 
 
 PART_COOKED: tuple[Edit, ...] = (
-    ("kitchen.yaml", "probe: probe\n", "probe: probe\nauthorisations:\n  - {for: non-continuous-cooking, authority: County, document: Procedure 9, from: 2026-02-01, until: 2028-02-01}\n"),
-    (BAKED, "  - do: bake\n", "  - do: part-cook\n    using: range-oven\n    time: 40 min\n    procedure: Procedure 9\n  - do: chill\n    id: first-chill\n    in: blast\n    target: to 4 °C\n  - do: bake\n"),
-)  # fmt: skip
+    (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nauthorisations:\n  - {for: non-continuous-cooking, authority: County, document: Procedure 9, from: 2026-02-01, until: 2028-02-01}\n",
+    ),
+    (
+        BAKED,
+        "  - do: bake\n",
+        "  - do: part-cook\n    using: range-oven\n    time: 40 min\n    procedure: Procedure 9\n  - do: chill\n    id: first-chill\n    in: blast\n    target: to 4 °C\n  - do: bake\n",
+    ),
+)
 
 
 def in_two_goes(key: str) -> None:
@@ -620,7 +805,9 @@ def in_two_goes(key: str) -> None:
     cooled = limits(path, "pork-bake")["pork-bake/first-chill/cool"]
     assert cooled["source"]["clause"] == "3-501.14(A)", "as cooked food"
     assert limits(path, "pork-bake")["cook"]["source"]["clause"].startswith("3-401.11(A)(2)")
-    long = kitchen((PART_COOKED[0], (BAKED, PART_COOKED[1][1], PART_COOKED[1][2].replace("40 min", "61 min"))))  # fmt: skip
+    long = kitchen(
+        (PART_COOKED[0], (BAKED, PART_COOKED[1][1], PART_COOKED[1][2].replace("40 min", "61 min")))
+    )
     assert errors(long) == ["part-cook-too-long"]
 
 
@@ -663,9 +850,13 @@ def one_figure(hazard: str, project: Callable[[], Path], formula: str) -> Callab
 
 HOT: tuple[Edit, ...] = ((BAKED, "  - do: chill\n", "  - do: hold-hot\n  - do: chill\n"),)
 TIMED: tuple[Edit, ...] = (
-    (TOSS, "  - do: chill\n    in: cold-room\n    target: to 4 °C\n", "  - do: hold-by-time\n    time: 4 h\n    procedure: Board 1\n{at}"),
+    (
+        TOSS,
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: hold-by-time\n    time: 4 h\n    procedure: Board 1\n{at}",
+    ),
     (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
-)  # fmt: skip
+)
 
 
 def by_time(at: str) -> Callable[[str], None]:
@@ -681,7 +872,7 @@ def by_time(at: str) -> Callable[[str], None]:
 MELON = (
     "melon:\n  name: Melon\n  species: none\n  allergens: none\n  tcs: no\n"
     "beans:\n  name: Beans in a can\n  species: none\n  allergens: none\n  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
-)  # fmt: skip
+)
 
 
 def cut_or_opened(hold: str, before: str = "") -> Path:
@@ -690,12 +881,16 @@ def cut_or_opened(hold: str, before: str = "") -> Path:
     return kitchen(
         (
             ("ingredients/all.yaml", "cooked-rice:\n", f"{MELON}cooked-rice:\n"),
-            (TOSS, "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n", steps),
+            (
+                TOSS,
+                "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+                steps,
+            ),
             (SALAD, "    cooked-rice: 2 kg\n", "    melon: 2 kg\n    beans: 1 kg\n"),
             (SALAD, "    cream: 200 ml\n", ""),
             (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
         )
-    )  # fmt: skip
+    )
 
 
 def cut_by_time(key: str) -> None:
@@ -709,16 +904,26 @@ def cut_by_time(key: str) -> None:
     assert limit["source"]["clause"] == row["clause"]
     chilled = "  - do: rest\n    in: cold-room\n"
     stricter = [
-        ("    time: 3 h\n", ""), ("    at: 22 °C\n    time: 3 h\n", ""), ("    at: 20 °C\n    time: 3 h\n", chilled),
+        ("    time: 3 h\n", ""),
+        ("    at: 22 °C\n    time: 3 h\n", ""),
+        ("    at: 20 °C\n    time: 3 h\n", chilled),
         ("    at: 20 °C\n    time: 4 h\n", ""),  # with the half hour since the cutting
-    ]  # fmt: skip
+    ]
     for hold, before in stricter:
         assert limits(cut_or_opened(hold, before), "rice-salad")["time_control"]["value"] == 41
 
 
 def thawed(facts: str, ident: str) -> Callable[[str], None]:
     def drive(key: str) -> None:
-        path = kitchen(((BAKED, "  - do: grind\n    take: [meat]\n", f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n"),))  # fmt: skip
+        path = kitchen(
+            (
+                (
+                    BAKED,
+                    "  - do: grind\n    take: [meat]\n",
+                    f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n",
+                ),
+            )
+        )
         row, limit = ROWS[key], limits(path, "pork-bake")[f"pork-bake/thaw/{ident}"]
         assert limit["value"] == float(row["to_F"])
         assert limit["source"]["clause"] == row["clause"]
@@ -729,7 +934,13 @@ def thawed(facts: str, ident: str) -> Callable[[str], None]:
 
 
 def thawed_ready(key: str) -> None:
-    edits = ((TOSS, "  - do: toss\n    take: [rice, dressing]\n", "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n    take: [dressing]\n"),)  # fmt: skip
+    edits = (
+        (
+            TOSS,
+            "  - do: toss\n    take: [rice, dressing]\n",
+            "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n    take: [dressing]\n",
+        ),
+    )
     limit = limits(kitchen(edits), "rice-salad")["rice-salad/thaw/thaw"]
     assert (limit["value"], limit["source"]["clause"]) == (
         float(ROWS[key]["to_F"]),
@@ -739,7 +950,11 @@ def thawed_ready(key: str) -> None:
 
 
 GRIND = "  - do: grind\n    take: [meat]\n"
-MICROWAVE = ("equipment/house.yaml", "probe: {kind", "oven-2: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind")  # fmt: skip
+MICROWAVE = (
+    "equipment/house.yaml",
+    "probe: {kind",
+    "oven-2: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind",
+)
 
 
 def thawed_by_cooking(key: str) -> None:
@@ -751,18 +966,40 @@ def thawed_by_cooking(key: str) -> None:
     assert "value" not in thaw and cook["value"] == float(ROWS["FC-A2-158"]["temp_F"])
     assert codes(frozen) == []
     zap = "  - do: thaw\n    take: [meat, bind, seasoning]\n    using: oven-2\n"
-    both = kitchen((MICROWAVE, (BAKED, f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", zap)))  # fmt: skip
+    both = kitchen(
+        (
+            MICROWAVE,
+            (
+                BAKED,
+                f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n",
+                zap,
+            ),
+        )
+    )
     limit = limits(both, "pork-bake")["thaw"]
     assert limit["source"]["clause"] == row["clause"] and "without a pause" in limit["words"]
     assert codes(both) == []
-    late = kitchen((MICROWAVE, (BAKED, GRIND, f"  - do: thaw\n    take: [meat]\n    using: oven-2\n{GRIND.replace('    take: [meat]', '')}")))  # fmt: skip
+    late = kitchen(
+        (
+            MICROWAVE,
+            (
+                BAKED,
+                GRIND,
+                f"  - do: thaw\n    take: [meat]\n    using: oven-2\n{GRIND.replace('    take: [meat]', '')}",
+            ),
+        )
+    )
     assert codes(late) == ["thaw-not-cooked-at-once"]
 
 
 def thawed_out_of_its_pack(key: str) -> None:
     """Before it thaws in the refrigerator; in running water at once when it has, at the latest."""
     row = ROWS[key]
-    packed = ("ingredients/all.yaml", "allergens: none\n  trim: 10 %", "allergens: [fish (cod)]\n  arrives: frozen\n  without_air: yes\n  trim: 10 %")  # fmt: skip
+    packed = (
+        "ingredients/all.yaml",
+        "allergens: none\n  trim: 10 %",
+        "allergens: [fish (cod)]\n  arrives: frozen\n  without_air: yes\n  trim: 10 %",
+    )
     for facts, words in (
         ("    in: cold-room\n", "Take the fish out of its pack before it thaws."),
         ("    at: 18 °C\n    time: 2 h\n", "before it thaws, or at once when it has thawed."),
@@ -817,7 +1054,11 @@ def received(key: str) -> None:
     from generator.sheet.manual import make_manual
 
     facts = {"REC-1": "", "REC-2": "", "REC-3": "  arrives: hot\n"}[key]
-    edits = ((TOSS, "  - do: toss", "  - do: toss"),) if not facts else (("ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n{facts}"),)  # fmt: skip
+    edits = (
+        ((TOSS, "  - do: toss", "  - do: toss"),)
+        if not facts
+        else (("ingredients/all.yaml", "cooked-rice:\n", f"cooked-rice:\n{facts}"),)
+    )
     item = {"REC-1": "pork-shoulder", "REC-2": "whole-egg", "REC-3": "cooked-rice"}[key]
     egg = (("ingredients/all.yaml", "form: liquid", "form: intact"),) if key == "REC-2" else ()
     path = kitchen((*[e for e in edits if e[1] != e[2]], *egg))
@@ -835,7 +1076,10 @@ def received(key: str) -> None:
 
 def game_birds(key: str) -> None:
     """Each named bird is cooked as its class is."""
-    for bird in {"BIRD-1": ("quail", "pheasant", "partridge", "grouse", "pigeon", "game-bird"), "BIRD-2": ("rhea", "emu")}[key]:  # fmt: skip
+    for bird in {
+        "BIRD-1": ("quail", "pheasant", "partridge", "grouse", "pigeon", "game-bird"),
+        "BIRD-2": ("rhea", "emu"),
+    }[key]:
         limit = limits(kitchen((*WHOLE, of(bird))), "pork-bake", "bake: core 76 °C for 1 min")[
             "cook"
         ]
@@ -851,7 +1095,9 @@ def pasteurised(key: str) -> None:
     kind: Edit = (ALL, "cream:\n", f"cream:\n{more}")
     raw_one: Edit = (ALL, "  state: pasteurised\n", "  state: raw\n")
     edits = (kind,) if more else ()
-    (told,) = [f for f in run(kitchen((*edits, raw_one)), "check")["findings"] if f["severity"] == "error"]  # fmt: skip
+    (told,) = [
+        f for f in run(kitchen((*edits, raw_one)), "check")["findings"] if f["severity"] == "error"
+    ]
     assert told["code"] == "milk-not-pasteurised"
     assert told["source"] == f"Food Code {ROWS[key]['edition'][-4:]}, {ROWS[key]['clause']}"
     assert errors(kitchen(edits)) == []
@@ -923,11 +1169,14 @@ def opened(key: str) -> None:
 
 
 UNDATED = {
-    "DATE-G1": ("deli-salad", "none", "[eggs]"), "DATE-G2": ("hard-cheese", "none", "[milk]"),
-    "DATE-G3": ("semisoft-cheese", "none", "[milk]"), "DATE-G4": ("cultured-dairy", "none", "[milk]"),
-    "DATE-G5": ("preserved-fish", "fish", "[fish (herring)]"), "DATE-G6": ("dry-sausage", "pork", "none"),
+    "DATE-G1": ("deli-salad", "none", "[eggs]"),
+    "DATE-G2": ("hard-cheese", "none", "[milk]"),
+    "DATE-G3": ("semisoft-cheese", "none", "[milk]"),
+    "DATE-G4": ("cultured-dairy", "none", "[milk]"),
+    "DATE-G5": ("preserved-fish", "fish", "[fish (herring)]"),
+    "DATE-G6": ("dry-sausage", "pork", "none"),
     "DATE-G7": ("salt-cured", "pork", "none"),
-}  # fmt: skip
+}
 
 
 def needs_no_date(key: str) -> None:
@@ -945,18 +1194,34 @@ def needs_no_date(key: str) -> None:
 
 
 FROZEN: tuple[Edit, ...] = (
-    of("fish"), (BAKE, "    whole-egg: 6 each\n", ""),
+    of("fish"),
+    (BAKE, "    whole-egg: 6 each\n", ""),
     ("ingredients/all.yaml", "allergens: none\n", "allergens: [fish (cod)]\n"),
-    (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: freeze\n    take: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n"),
-    (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n", "  - do: serve\n"),
-    (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n", "undercooked: Raw by name; the menu carries the reminder.\n"),
-)  # fmt: skip
+    (
+        BAKED,
+        "  - do: grind\n    take: [meat]\n",
+        "  - do: freeze\n    take: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n",
+    ),
+    (
+        BAKED,
+        "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: serve\n",
+    ),
+    (
+        BAKE,
+        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "undercooked: Raw by name; the menu carries the reminder.\n",
+    ),
+)
 
 
 def against_parasites(key: str) -> None:
     row = ROWS[key]
     at, hours = row["from_F"] or row["to_F"], int(row["limit_hours"])
-    edits = tuple((f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h")) for f, a, b in FROZEN)  # fmt: skip
+    edits = tuple(
+        (f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h"))
+        for f, a, b in FROZEN
+    )
     limit = limits(kitchen(edits), "pork-bake")["parasites"]
     assert (limit["value"], limit["hold_s"]) == (float(at), hours * 3600.0)
     assert limit["source"]["clause"] == row["clause"]
@@ -971,20 +1236,28 @@ def stored_less_cold(key: str) -> None:
 
     def laid(at: int, solid: str, stored: int, time: int) -> Path:
         old, new = FROZEN[3][1], FROZEN[3][2]
-        steps = new.replace("{at}", f"{at} °F").replace("    time: {time}\n", f"{solid}  - do: store\n    at: {stored} °F\n    time: {time} h\n")  # fmt: skip
+        steps = new.replace("{at}", f"{at} °F").replace(
+            "    time: {time}\n", f"{solid}  - do: store\n    at: {stored} °F\n    time: {time} h\n"
+        )
         return kitchen((*FROZEN[:3], (BAKED, old, steps), *FROZEN[4:]))
 
     solid = "    solid: yes\n"
     found = limits(laid(frozen - 2, solid, kept - 2, hours), "pork-bake")
     limit, store = found["pork-bake/freeze/parasites"], found["pork-bake/store/parasites"]
-    assert (limit["value"], limit["store_at"]["value"], limit["hold_s"]) == (frozen, kept, hours * 3600.0)  # fmt: skip
+    assert (limit["value"], limit["store_at"]["value"], limit["hold_s"]) == (
+        frozen,
+        kept,
+        hours * 3600.0,
+    )
     assert (store["value"], store["hold_s"]) == (kept, hours * 3600.0)
     assert limit["source"]["clause"] == store["source"]["clause"] == row["clause"]
     assert codes(laid(frozen - 2, solid, kept - 2, hours)) == ["not-used"]
     for wrong in (
-        (frozen + 1, solid, kept - 2, hours), (frozen - 2, "", kept - 2, hours),
-        (frozen - 2, solid, kept + 1, hours), (frozen - 2, solid, kept - 2, hours - 1),
-    ):  # fmt: skip
+        (frozen + 1, solid, kept - 2, hours),
+        (frozen - 2, "", kept - 2, hours),
+        (frozen - 2, solid, kept + 1, hours),
+        (frozen - 2, solid, kept - 2, hours - 1),
+    ):
         assert "parasites-not-frozen" in codes(laid(*wrong)), wrong
 
 
@@ -992,7 +1265,10 @@ def parasite_records(key: str) -> None:
     """The record of the freezing is kept 90 days: told on the limit of the step that freezes."""
     row = ROWS[key]
     at, hours = ROWS["PAR-1"]["from_F"] or ROWS["PAR-1"]["to_F"], ROWS["PAR-1"]["limit_hours"]
-    edits = tuple((f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h")) for f, a, b in FROZEN)  # fmt: skip
+    edits = tuple(
+        (f, a, b.replace("{at}", f"{int(at) - 2} °F").replace("{time}", f"{hours} h"))
+        for f, a, b in FROZEN
+    )
     note = limits(kitchen(edits), "pork-bake")["parasites"]["note"]
     assert f"{int(row['limit_hours']) // 24} calendar days" in note
 
@@ -1032,12 +1308,24 @@ def fsis_seven(key: str) -> None:
 
 
 CURED: tuple[Edit, ...] = (
-    ("kitchen.yaml", "probe: probe\n", "probe: probe\nauthorisations:\n  - {for: curing, authority: FSIS, document: Plan 7, from: 2026-02-01, until: 2028-02-01}\n"),
-    ("ingredients/all.yaml", "cooked-rice:\n", "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\ncooked-rice:\n"),
+    (
+        "kitchen.yaml",
+        "probe: probe\n",
+        "probe: probe\nauthorisations:\n  - {for: curing, authority: FSIS, document: Plan 7, from: 2026-02-01, until: 2028-02-01}\n",
+    ),
+    (
+        "ingredients/all.yaml",
+        "cooked-rice:\n",
+        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\ncooked-rice:\n",
+    ),
     (BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    pink-cure: 0.24 %\n"),
     (BAKE, "keeps:", "cured_as: dry\nkeeps:"),
-    ("equipment/house.yaml", "division: 0.1 g, accuracy: 0.1 g, capacity: 500 g", "division: 0.01 g, accuracy: 0.01 g, capacity: 500 g"),
-)  # fmt: skip
+    (
+        "equipment/house.yaml",
+        "division: 0.1 g, accuracy: 0.1 g, capacity: 500 g",
+        "division: 0.01 g, accuracy: 0.01 g, capacity: 500 g",
+    ),
+)
 SMOKED: tuple[Edit, ...] = (
     (BAKED, "  - do: bake\n", "  - do: smoke\n    time: 40 min\n  - do: bake\n"),
     (BAKE, "process: baked", "process: baked\nsmoked_for: flavour"),
@@ -1063,7 +1351,15 @@ def fsis_single(key: str) -> None:
 def scheduled(option: str, number: int | None) -> Callable[[str], None]:
     def drive(key: str) -> None:
         more = CURED if option == "option-3" else ()
-        path = kitchen((*PLANT, of("beef"), *more, (BAKE, "core 72 °C", "core 76 °C for 2 h"), (BAKED, "  - do: chill\n", f"  - do: chill\n    by: {option}\n")))  # fmt: skip
+        path = kitchen(
+            (
+                *PLANT,
+                of("beef"),
+                *more,
+                (BAKE, "core 72 °C", "core 76 °C for 2 h"),
+                (BAKED, "  - do: chill\n", f"  - do: chill\n    by: {option}\n"),
+            )
+        )
         row, limit = ROWS[key], limits(path, "pork-bake")["cool"]
         assert limit["source"]["clause"] == row["clause"]
         if number is None:
@@ -1081,7 +1377,11 @@ def scheduled(option: str, number: int | None) -> Callable[[str], None]:
 
 
 def fsis_both(key: str) -> None:
-    egg = ("ingredients/all.yaml", "name: Whole egg\n  species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", "name: Thigh\n  species: turkey\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
+    egg = (
+        "ingredients/all.yaml",
+        "name: Whole egg\n  species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]",
+        "name: Thigh\n  species: turkey\n  state: raw\n  form: intact\n  allergens: none",
+    )
     edits = (PLANT[0], PLANT[2], of("chicken"), egg, (BAKE, "core 72 °C", "core 76 °C for 2 h"))
     options = limits(kitchen(edits), "pork-bake")["cook"]["options"]
     (option,) = [o for o in options if o["value"] == float(ROWS[key]["temp_F"])]
@@ -1156,36 +1456,76 @@ def fsis_round(key: str) -> None:
 
 
 DRIVEN: dict[str, Callable[[str], None]] = {
-    "FC-A1b": raw(*WHOLE), "FC-A2": raw(), "FC-A2-145": raw(), "FC-A2-150": raw(), "FC-A2-158": raw(),
-    "FC-A3": raw(of("chicken")), "FC-PLANT": plant_food, "FC-RH-A": reheated, "FC-RH-D": reheated,
-    "COOL-1": cooled(0), "COOL-2": cooled(1),
+    "FC-A1b": raw(*WHOLE),
+    "FC-A2": raw(),
+    "FC-A2-145": raw(),
+    "FC-A2-150": raw(),
+    "FC-A2-158": raw(),
+    "FC-A3": raw(of("chicken")),
+    "FC-PLANT": plant_food,
+    "FC-RH-A": reheated,
+    "FC-RH-D": reheated,
+    "COOL-1": cooled(0),
+    "COOL-2": cooled(1),
     "COOL-3": lambda key: staged(kitchen(), "rice-salad", 0)(key),
     "HOT-1": one_figure("hot_hold", lambda: kitchen(HOT), "pork-bake"),
     "COLD-1": one_figure("cold_hold", kitchen, "pork-bake"),
-    "TPHC-1": by_time(""), "TPHC-3": by_time("    at: 20 °C\n"),
+    "TPHC-1": by_time(""),
+    "TPHC-3": by_time("    at: 20 °C\n"),
     "TPHC-2": cut_by_time,
     "THAW-1": thawed("    in: cold-room\n", "thaw"),
     "THAW-2": thawed("    at: 18 °C\n    time: 2 h\n", "thaw-water"),
-    "THAW-3": thawed_ready, "THAW-4": thawed("    at: 18 °C\n    time: 2 h\n", "thaw"),
-    "THAW-5": thawed_by_cooking, "THAW-6": thawed_out_of_its_pack,
-    "DATE-1": dated, "DATE-4": dated_by_parts, "DATE-5": dated_frozen,
-    "STAB-1a": stabilized(0), "STAB-1b": stabilized(1),
-    "STAB-2a": scheduled("option-2", None), "STAB-2b": scheduled("option-2", 1),
-    "STAB-2c": scheduled("option-2", 0), "STAB-3a": scheduled("option-3", 0),
-    "FSIS-1999-UNCURED": fsis_single, "FSIS-1999-CURED": fsis_single,
+    "THAW-3": thawed_ready,
+    "THAW-4": thawed("    at: 18 °C\n    time: 2 h\n", "thaw"),
+    "THAW-5": thawed_by_cooking,
+    "THAW-6": thawed_out_of_its_pack,
+    "DATE-1": dated,
+    "DATE-4": dated_by_parts,
+    "DATE-5": dated_frozen,
+    "STAB-1a": stabilized(0),
+    "STAB-1b": stabilized(1),
+    "STAB-2a": scheduled("option-2", None),
+    "STAB-2b": scheduled("option-2", 1),
+    "STAB-2c": scheduled("option-2", 0),
+    "STAB-3a": scheduled("option-3", 0),
+    "FSIS-1999-UNCURED": fsis_single,
+    "FSIS-1999-CURED": fsis_single,
     "UK-CHILL": one_figure("cold_hold", england, "beef-filling"),
     "UK-HOT": one_figure("hot_hold", england, "lamb-stew"),
-    "FC-A1a": to_order, "FC-MW": microwave, "FC-RH-B": microwave_again, "FC-RH-C": packed_by_a_plant,
-    "FC-RH-E": rest_of_a_roast, "HOT-2": roast_held_hot, "FC-NCC-INIT": in_two_goes,
-    "COOL-4": received_warm, "COOL-5": egg_air("put-away"), "COLD-EGG": egg_air("store"),
-    "DATE-2": marked_after, "DATE-3": opened,
-    "DATE-6": dated_once_packed, "PAR-REC": parasite_records, "UK-COOL-90": english_words, "EU-CHAIN": english_words,
-    "FSIS-CHK-150-12-MAX": fsis_both, "FSIS-REG-MEAT": fsis_round, "FSIS-REG-POULTRY": fsis_round,
-    "FSIS-NOTMEAT": fsis_round, "FSIS-CUT": fsis_round, "FSIS-FAT": fsis_round,
+    "FC-A1a": to_order,
+    "FC-MW": microwave,
+    "FC-RH-B": microwave_again,
+    "FC-RH-C": packed_by_a_plant,
+    "FC-RH-E": rest_of_a_roast,
+    "HOT-2": roast_held_hot,
+    "FC-NCC-INIT": in_two_goes,
+    "COOL-4": received_warm,
+    "COOL-5": egg_air("put-away"),
+    "COLD-EGG": egg_air("store"),
+    "DATE-2": marked_after,
+    "DATE-3": opened,
+    "DATE-6": dated_once_packed,
+    "PAR-REC": parasite_records,
+    "UK-COOL-90": english_words,
+    "EU-CHAIN": english_words,
+    "FSIS-CHK-150-12-MAX": fsis_both,
+    "FSIS-REG-MEAT": fsis_round,
+    "FSIS-REG-POULTRY": fsis_round,
+    "FSIS-NOTMEAT": fsis_round,
+    "FSIS-CUT": fsis_round,
+    "FSIS-FAT": fsis_round,
     "FSIS-2021-CUTOVER": fsis_round,
-    "STEAK-1": steak, "ORDER-1": reheated_to_order, "ORDER-2": thawed_to_order, "FROZEN-1": kept_frozen,
-    "PLANT-1": grain_held_hot, "EGG-1": eggs_for_the_frail, "EGG-2": eggs_for_the_frail, "EGG-3": one_egg_for_the_frail, "SLACK-1": slacked, "SLACK-2": slacked,
-}  # fmt: skip
+    "STEAK-1": steak,
+    "ORDER-1": reheated_to_order,
+    "ORDER-2": thawed_to_order,
+    "FROZEN-1": kept_frozen,
+    "PLANT-1": grain_held_hot,
+    "EGG-1": eggs_for_the_frail,
+    "EGG-2": eggs_for_the_frail,
+    "EGG-3": one_egg_for_the_frail,
+    "SLACK-1": slacked,
+    "SLACK-2": slacked,
+}
 for name in ROWS:
     if name.startswith("FC-ROAST-"):
         DRIVEN[name] = roast
@@ -1230,7 +1570,7 @@ def test_every_row_is_driven() -> None:
     assert sorted(ROWS) == sorted(DRIVEN) and sorted(ROP) == sorted(WITHOUT_AIR)
 
 
-PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"  # fmt: skip
+PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
 
 
 def packed_salad(criterion: str, *more: Edit) -> Path:
@@ -1238,8 +1578,9 @@ def packed_salad(criterion: str, *more: Edit) -> Path:
     edits: tuple[Edit, ...] = (
         ("kitchen.yaml", "probe: probe\n", PLAN),
         (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
-        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"), *more,
-    )  # fmt: skip
+        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
+        *more,
+    )
     return kitchen(edits)
 
 
@@ -1248,38 +1589,61 @@ def packed_meat(criterion: str, *more: Edit) -> Path:
     edits: tuple[Edit, ...] = (
         ("kitchen.yaml", "probe: probe\n", PLAN),
         *WHOLE,
-        (BAKED, "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n", "  - do: vacuum-pack\n"),
-        (BAKE, "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}", f"without_air: {criterion}"),
-        (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"), (BAKE, "    salt: 1.6 %\n", ""),
-        (BAKE, "    house-spice: 1 %", "    white-pepper: 1 %"), *more,
-    )  # fmt: skip
+        (
+            BAKED,
+            "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n",
+            "  - do: vacuum-pack\n",
+        ),
+        (
+            BAKE,
+            "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}",
+            f"without_air: {criterion}",
+        ),
+        (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"),
+        (BAKE, "    salt: 1.6 %\n", ""),
+        (BAKE, "    house-spice: 1 %", "    white-pepper: 1 %"),
+        *more,
+    )
     return kitchen(edits)
 
 
 RECORD = "record: HACCP 7}"
-ICY = ("equipment/house.yaml", "blast: {kind", "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\ndeep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind")  # fmt: skip
+ICY = (
+    "equipment/house.yaml",
+    "blast: {kind",
+    "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\ndeep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind",
+)
 
 
 def cook_chilled(kept: str, store: str, plan: str = PLAN) -> Path:
     """The bake sealed hot, chilled in its packs, and kept as said."""
     edits: tuple[Edit, ...] = (
         ("kitchen.yaml", "probe: probe\n", plan),
-        ("equipment/house.yaml", "air: 3 °C}", "air: 3 °C, watched: yes}"), ICY,
+        ("equipment/house.yaml", "air: 3 °C}", "air: 3 °C, watched: yes}"),
+        ICY,
         (BAKED, "  - do: chill", "  - do: vacuum-pack\n  - do: chill"),
         (BAKED, "  - do: store\n    in: cold-room\n", store),
-        (BAKE, "keeps: {refrigerated: 5 days}", f"without_air: {{by: cook-chill, kept: {kept}, sold: no, record: HACCP 7}}"),
-    )  # fmt: skip
+        (
+            BAKE,
+            "keeps: {refrigerated: 5 days}",
+            f"without_air: {{by: cook-chill, kept: {kept}, sold: no, record: HACCP 7}}",
+        ),
+    )
     return kitchen(edits)
 
 
 IN_COLD, IN_ICY = "  - do: store\n    in: cold-room\n", "  - do: store\n    in: icy\n"
 MOVED = IN_ICY + IN_COLD.replace("do: store\n", "do: store\n    id: moved\n")
 COOK_CHILL = {
-    "ROP-CC-48": ("near-freezing", IN_ICY), "ROP-CC-30": ("near-freezing", IN_ICY), "ROP-CC-7": ("cold", IN_COLD),
-    "ROP-CC-7B": ("near-freezing-then-cold", MOVED), "ROP-CC-SEAL": ("cold", IN_COLD),
+    "ROP-CC-48": ("near-freezing", IN_ICY),
+    "ROP-CC-30": ("near-freezing", IN_ICY),
+    "ROP-CC-7": ("cold", IN_COLD),
+    "ROP-CC-7B": ("near-freezing-then-cold", MOVED),
+    "ROP-CC-SEAL": ("cold", IN_COLD),
     "ROP-CC-FRZ": ("frozen", "  - do: freeze\n    in: deep\n  - do: store\n    in: deep\n"),
-    "ROP-CC-REC": ("cold", IN_COLD), "ROP-CC-HERE": ("cold", IN_COLD),
-}  # fmt: skip
+    "ROP-CC-REC": ("cold", IN_COLD),
+    "ROP-CC-HERE": ("cold", IN_COLD),
+}
 
 
 def spaceless(clause: str) -> str:
@@ -1297,8 +1661,10 @@ def days_from_packing(limit: dict[str, Any]) -> int:
 
 
 SOLD_RAW: Edit = (
-    BAKE, "process: baked\n", "process: baked\ncooked_later: Sold raw; the label says cook it.\n"
-)  # fmt: skip
+    BAKE,
+    "process: baked\n",
+    "process: baked\ncooked_later: Sold raw; the label says cook it.\n",
+)
 
 
 def air_by_criterion(key: str) -> None:
@@ -1314,14 +1680,25 @@ def air_by_criterion(key: str) -> None:
     elif key == "ROP-RAW":
         path = packed_meat(f"{{by: raw, {RECORD}", SOLD_RAW)
     elif key == "ROP-CURED":
-        cured = ("ingredients/all.yaml", "  species: pork\n  state: raw\n", "  species: pork\n  state: ready-to-eat\n")  # fmt: skip
+        cured = (
+            "ingredients/all.yaml",
+            "  species: pork\n  state: raw\n",
+            "  species: pork\n  state: ready-to-eat\n",
+        )
         path = packed_meat(f"{{by: cured-at-a-plant, {RECORD}", cured)
-        assert refused(packed_meat(f"{{by: cured-at-a-plant, {RECORD}"))  # fmt: skip
+        assert refused(packed_meat(f"{{by: cured-at-a-plant, {RECORD}"))
     else:
-        cheese = ("ingredients/all.yaml", "name: Cooked rice\n  species: none", "name: Hill cheese\n  cheese: hard\n  species: none")  # fmt: skip
-        alone = ((SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""), (TOSS, "take: [rice, dressing]", "take: [rice]"))  # fmt: skip
+        cheese = (
+            "ingredients/all.yaml",
+            "name: Cooked rice\n  species: none",
+            "name: Hill cheese\n  cheese: hard\n  species: none",
+        )
+        alone = (
+            (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""),
+            (TOSS, "take: [rice, dressing]", "take: [rice]"),
+        )
         path = packed_salad(f"{{by: cheese, {RECORD}", cheese, *alone)
-        assert refused(packed_salad(f"{{by: cheese, {RECORD}", *alone))  # fmt: skip
+        assert refused(packed_salad(f"{{by: cheese, {RECORD}", *alone))
     found = limits(path, "rice-salad" if key in ("ROP-AW", "ROP-PH", "ROP-CHEESE") else "pork-bake")
     limit = found["reduced_oxygen"]
     assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
@@ -1333,7 +1710,14 @@ def air_by_criterion(key: str) -> None:
 
 
 def air_fish(key: str) -> None:
-    row, cod = ROP[key], ("ingredients/all.yaml", "allergens: none\n  trim: 10 %", "allergens: [fish (cod)]\n  arrives: frozen\n  trim: 10 %")  # fmt: skip
+    row, cod = (
+        ROP[key],
+        (
+            "ingredients/all.yaml",
+            "allergens: none\n  trim: 10 %",
+            "allergens: [fish (cod)]\n  arrives: frozen\n  trim: 10 %",
+        ),
+    )
     frozen = (BAKED, "  - do: store\n    in: cold-room\n", "  - do: store\n    in: deep\n")
     edits = (of("fish"), cod, ICY)
     path = packed_meat(f"{{by: fish-frozen, {RECORD}", *edits, frozen, SOLD_RAW)
@@ -1343,16 +1727,25 @@ def air_fish(key: str) -> None:
         "before, during and after" in row["condition"]
         and "before, during and after" in limit["words"]
     )
-    assert refused(packed_meat(f"{{by: fish-frozen, {RECORD}", *edits))  # fmt: skip
+    assert refused(packed_meat(f"{{by: fish-frozen, {RECORD}", *edits))
 
 
 def air_two_days(key: str) -> None:
     """Opened within 48 hours, with no plan on file."""
     row = ROP[key]
-    limit = limits(kitchen((
-        (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
-        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {{by: within-48-hours, {RECORD}"),
-    )), "rice-salad")["reduced_oxygen"]  # fmt: skip
+    limit = limits(
+        kitchen(
+            (
+                (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
+                (
+                    SALAD,
+                    "keeps: {refrigerated: 3 days}",
+                    f"without_air: {{by: within-48-hours, {RECORD}",
+                ),
+            )
+        ),
+        "rice-salad",
+    )["reduced_oxygen"]
     assert (limit["value"], limit["within_s"]) == (
         float(row["to_F"]),
         float(row["limit_hours"]) * 3600,
@@ -1373,7 +1766,11 @@ def air_cook_chill(key: str) -> None:
         return
     told = air["basis"]["inputs"]
     if key == "ROP-CC-REC":
-        assert row["limit_value"] == "6" and "six months" in told["Records"] and row["clause"] in told["Records"]  # fmt: skip
+        assert (
+            row["limit_value"] == "6"
+            and "six months" in told["Records"]
+            and row["clause"] in told["Records"]
+        )
         return
     if key == "ROP-CC-HERE":
         assert row["clause"] in told["Where"] and "never sold" in told["Where"]
@@ -1411,8 +1808,10 @@ def air_cook_chill(key: str) -> None:
 
 WITHOUT_AIR: dict[str, Callable[[str], None]] = {
     **dict.fromkeys(("ROP-AW", "ROP-PH", "ROP-CURED", "ROP-RAW", "ROP-CHEESE"), air_by_criterion),
-    **dict.fromkeys(COOK_CHILL, air_cook_chill), "ROP-FISH": air_fish, "ROP-48": air_two_days,
-}  # fmt: skip
+    **dict.fromkeys(COOK_CHILL, air_cook_chill),
+    "ROP-FISH": air_fish,
+    "ROP-48": air_two_days,
+}
 
 
 @pytest.mark.parametrize("key", sorted(ROP))

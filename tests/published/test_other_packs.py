@@ -75,20 +75,34 @@ def test_the_older_edition_holds_what_it_held(key: str) -> None:
 
 def test_what_the_older_edition_shares_was_read_for_it() -> None:
     """A shared row's own `editions` reach back to 2013, or the row says in words what was read."""
-    own = {"cook-a1-egg-145", "cook-a1-145", "cook-a2-155", "cook-a2-145", "cook-a2-150", "cook-a2-158",
-           "cook-a3-165"}  # fmt: skip
+    own = {
+        "cook-a1-egg-145",
+        "cook-a1-145",
+        "cook-a2-155",
+        "cook-a2-145",
+        "cook-a2-150",
+        "cook-a2-158",
+        "cook-a3-165",
+    }
     for ident, row in OLD.rows.items():
         if ident in own:
             assert "before 2017" in row.editions
             continue
         assert row == NEW.rows[ident], ident
-        years = [int(word) for word in row.editions.replace("-", " ").replace(",", " ").split() if word.isdigit()]  # fmt: skip
+        years = [
+            int(word)
+            for word in row.editions.replace("-", " ").replace(",", " ").split()
+            if word.isdigit()
+        ]
         assert (years and years[0] <= 2013) or row.note, ident
     missing = set(NEW.rows) - set(OLD.rows)
     assert {i for i in missing if NEW.rows[i].hazard != "receive"} == {
-        "time-4h-cut-or-opened", "thaw-packed-fish", "thaw-packed-fish-water", "rop-within-48-hours",
+        "time-4h-cut-or-opened",
+        "thaw-packed-fish",
+        "thaw-packed-fish-water",
+        "rop-within-48-hours",
         "cook-chill-near-freezing-then-cold",
-    }  # fmt: skip
+    }
 
 
 # --- Food Code 2022: what was added ---
@@ -280,9 +294,11 @@ def test_the_probe_of_4_203_11() -> None:
     accuracy = table("thermometer_accuracy.csv")
     rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
     keys = (
-        ("TH-FC-C", None, "degC", "tolerance_C"), ("TH-FC-F", None, "degF", "tolerance_F"),
-        ("TH-AIR-C", "air-or-water", "degC", "tolerance_C"), ("TH-AIR-F", "air-or-water", "degF", "tolerance_F"),
-    )  # fmt: skip
+        ("TH-FC-C", None, "degC", "tolerance_C"),
+        ("TH-FC-F", None, "degF", "tolerance_F"),
+        ("TH-AIR-C", "air-or-water", "degC", "tolerance_C"),
+        ("TH-AIR-F", "air-or-water", "degF", "tolerance_F"),
+    )
     assert len(rows) == len(keys) == len(accuracy)
     for key, applies, scale, unit in keys:
         off = rows[applies, scale].off  # type: ignore[index]
@@ -405,13 +421,33 @@ def plant(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def fsis_kitchen(folder: Path, species: str, form: str = "intact", more: str = "") -> Manual:
     """The clean kitchen as a plant under inspection that bakes one meat, plain."""
     project = lay("base", folder / f"{species}-{form}{'-more' if more else ''}")
-    edit(project, "kitchen.yaml", "code: {model: us-food-code, edition: 2022", "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999")  # fmt: skip
-    edit(project, "ingredients/all.yaml", "species: pork\n  state: raw\n  form: intact", f"species: {species}\n  state: raw\n  form: {form}")  # fmt: skip
+    edit(
+        project,
+        "kitchen.yaml",
+        "code: {model: us-food-code, edition: 2022",
+        "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
+    )
+    edit(
+        project,
+        "ingredients/all.yaml",
+        "species: pork\n  state: raw\n  form: intact",
+        f"species: {species}\n  state: raw\n  form: {form}",
+    )
     if more:
-        edit(project, "ingredients/all.yaml", "species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]", f"species: {more}\n  state: raw\n  form: intact\n  allergens: none")  # fmt: skip
+        edit(
+            project,
+            "ingredients/all.yaml",
+            "species: egg\n  state: raw\n  form: liquid\n  allergens: [eggs]",
+            f"species: {more}\n  state: raw\n  form: intact\n  allergens: none",
+        )
     else:
         edit(project, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
-    edit(project, "processes/baked.yaml", "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")  # fmt: skip
+    edit(
+        project,
+        "processes/baked.yaml",
+        "  - do: grind\n    take: [meat]\n",
+        "  - do: season\n    take: [meat]\n",
+    )
     return compute(project)
 
 
@@ -453,7 +489,10 @@ def test_chicken_and_turkey_together_take_the_longer_time(plant: Path) -> None:
     limit = baked(manual, "core 70 °C for 2 h")
     for option in limit.options:
         degrees = option.figure.value.in_unit("degF")
-        both = [Fraction(LETHALITY[f"FSIS-{s}-12-{degrees}"]["time_seconds"]) for s in ("CHICKEN", "TURKEY")]  # fmt: skip
+        both = [
+            Fraction(LETHALITY[f"FSIS-{s}-12-{degrees}"]["time_seconds"])
+            for s in ("CHICKEN", "TURKEY")
+        ]
         assert option.hold_s == max(both)
     at_150 = next(o for o in limit.options if o.figure.value.in_unit("degF") == 150)
     assert at_150.hold_s == Fraction(LETHALITY["FSIS-CHK-150-12-MAX"]["time_seconds"])
@@ -513,8 +552,13 @@ def test_minced_meat_takes_the_longer_time(england: Manual) -> None:
     """65 °C: 10 min in general, 13.6 min for burgers; 60 °C: 45 and 93 min."""
     walk = suppose(england, "beef-filling", "simmer", read_target("core 60.5 °C for 3 h"))
     options = {o.figure.value.celsius: o.hold_s for o in walk.limits[0].options}
-    for general, burger in (("UK-60", "UK-BURGER-60"), ("UK-65", "UK-BURGER-65"), ("UK-65", "UK-BURGER-65b"),
-                            ("UK-70", "UK-BURGER-70"), ("UK-75", "UK-BURGER-75")):  # fmt: skip
+    for general, burger in (
+        ("UK-60", "UK-BURGER-60"),
+        ("UK-65", "UK-BURGER-65"),
+        ("UK-65", "UK-BURGER-65b"),
+        ("UK-70", "UK-BURGER-70"),
+        ("UK-75", "UK-BURGER-75"),
+    ):
         hold = options[Fraction(UK[general]["temp_C"])]
         longest = max(Fraction(UK[general]["time_seconds"]), Fraction(UK[burger]["time_seconds"]))
         assert hold is not None and hold >= longest

@@ -61,7 +61,7 @@ def _boiling(library: Library, altitude: Amount) -> CheckReading | None:
         (Fraction(p.feet), p.reads, p.source)
         for p in library.check_points.values()
         if p.feet is not None
-    )  # fmt: skip
+    )
     for (low, hot, source), (high, cool, _) in pairwise(rows):
         if low <= feet <= high:
             above, below = hot.in_unit("degF"), cool.in_unit("degF")

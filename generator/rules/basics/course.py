@@ -20,8 +20,17 @@ from generator.rules.basics.product import Component, Product
 State = Literal["none", "frozen", "cold", "between", "hot"]
 """How the food is when a step is done; ``none`` while nothing in it needs the cold."""
 During = Literal[
-    "unchanged", "frozen", "cold", "between", "hot", "cooking", "cooling", "thawing", "by time", "served",
-]  # fmt: skip
+    "unchanged",
+    "frozen",
+    "cold",
+    "between",
+    "hot",
+    "cooking",
+    "cooling",
+    "thawing",
+    "by time",
+    "served",
+]
 """How the food is while a step lasts."""
 Known = Literal["stated", "follows from the step", "unknown"]
 _RANK: dict[State, int] = {"none": 0, "frozen": 1, "cold": 2, "between": 3, "hot": 4}
@@ -84,9 +93,14 @@ def stay_of(step: JoinedStep, course: Course, food: Product, bounds: Bounds) -> 
 
 
 _BY_EFFECT: tuple[tuple[str, During], ...] = (
-    ("cleans", "unchanged"), ("hot-holds", "hot"), ("time-controls", "by time"), ("thaws", "thawing"),
-    ("slacks", "thawing"), ("freezes", "frozen"), ("cools", "cooling"),
-)  # fmt: skip
+    ("cleans", "unchanged"),
+    ("hot-holds", "hot"),
+    ("time-controls", "by time"),
+    ("thaws", "thawing"),
+    ("slacks", "thawing"),
+    ("freezes", "frozen"),
+    ("cools", "cooling"),
+)
 
 
 def _during(

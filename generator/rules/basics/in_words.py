@@ -47,8 +47,11 @@ def limit_words(limit: Limit) -> str:
 
 
 DAY_ONE: dict[DayOne, str] = {
-    "made": "it is made", "opened": "it is opened", "prepared": "it was prepared", "packed": "it is packed",
-}  # fmt: skip
+    "made": "it is made",
+    "opened": "it is opened",
+    "prepared": "it was prepared",
+    "packed": "it is packed",
+}
 """What day 1 is the day of, behind "the day"."""
 
 

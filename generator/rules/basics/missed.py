@@ -19,9 +19,15 @@ from generator.rules.basics.limit import STRICT_SIDE, Figure, Limit, figure_of
 
 _FIGURE = re.compile(r"\{(below|above|reading|time|reheat|ph|most|least)\}")
 _IN_GENERAL = {
-    "below": "the limit", "above": "the limit", "time": "the time allowed", "reading": "the limit",
-    "reheat": "the reheating limit", "ph": "the limit", "most": "the limit", "least": "the least",
-}  # fmt: skip
+    "below": "the limit",
+    "above": "the limit",
+    "time": "the time allowed",
+    "reading": "the limit",
+    "reheat": "the reheating limit",
+    "ph": "the limit",
+    "most": "the limit",
+    "least": "the least",
+}
 """What stands for a figure where many limits share the words, on a log."""
 
 

@@ -9,15 +9,32 @@ from generator.rules.basics.limit import Bound, Limit
 
 
 def in_words(
-    context: StepContext, row: Row, ident: str, because: tuple[str, ...] = (), bound: Bound = "max",
-    inputs: tuple[tuple[str, str], ...] = (), if_missed: str = "", target: str = "",
-) -> Limit:  # fmt: skip
+    context: StepContext,
+    row: Row,
+    ident: str,
+    because: tuple[str, ...] = (),
+    bound: Bound = "max",
+    inputs: tuple[tuple[str, str], ...] = (),
+    if_missed: str = "",
+    target: str = "",
+) -> Limit:
     """The limit of a row that has words and no figure. ``ident`` ends its id, ``inputs`` are reasons beside
     what is in it, ``if_missed`` what to do where the step itself says nothing of that."""
     step, source = context.step, context.source(row)
     basis = Basis((("In it", row.food), *inputs), row.words, source.words)
     return Limit(
-        f"{context.formula.id}/{step.id}/{ident}", step.id, step.number, step.verb, row.hazard, bound, source,
-        target=target, because=because, group=row.food, basis=basis, words=row.words, note=row.note,
+        f"{context.formula.id}/{step.id}/{ident}",
+        step.id,
+        step.number,
+        step.verb,
+        row.hazard,
+        bound,
+        source,
+        target=target,
+        because=because,
+        group=row.food,
+        basis=basis,
+        words=row.words,
+        note=row.note,
         if_missed=step.step.if_missed or if_missed,
-    )  # fmt: skip
+    )

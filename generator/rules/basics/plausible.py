@@ -158,10 +158,13 @@ def _as_hot_as_water_gets(
     figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
     mended = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
     return context.finding(
-        "temperature-implausible", "warning", words,
+        "temperature-implausible",
+        "warning",
+        words,
         "Write what water reaches here, or name the machine that cooks under pressure.",
-        (place.mended(mended),), place,
-    )  # fmt: skip
+        (place.mended(mended),),
+        place,
+    )
 
 
 def _may_be_cold(context: StepContext) -> bool:
@@ -175,11 +178,13 @@ def _may_be_cold(context: StepContext) -> bool:
 def _only_chilling(context: StepContext, target: str) -> Finding:
     place = context.step.step.place("do")
     return context.finding(
-        "cold-without-chilling", "warning",
+        "cold-without-chilling",
+        "warning",
         f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock isn't held to this step.",
         "A step that cools is called chill: name the refrigerator, chiller or ice bath under `in` or `using`.",
-        (place.mended("chill"),), place,
-    )  # fmt: skip
+        (place.mended("chill"),),
+        place,
+    )
 
 
 def doubtful_not_tcs(context: EndContext) -> EndOutcome:
@@ -196,10 +201,13 @@ def doubtful_not_tcs(context: EndContext) -> EndOutcome:
         return EndOutcome()
     names = listed(list(dict.fromkeys(animals)))
     finding = Finding(
-        "not-tcs-doubtful", "warning", f"{formula.name} is said to need no temperature control, with {names} in it.",
-        formula.key_place("not_tcs"), "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, holding and dates.",
+        "not-tcs-doubtful",
+        "warning",
+        f"{formula.name} is said to need no temperature control, with {names} in it.",
+        formula.key_place("not_tcs"),
+        "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, holding and dates.",
         about=frozenset({context.formula.id}),
-    )  # fmt: skip
+    )
     return EndOutcome((), (finding,))
 
 
@@ -220,10 +228,14 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
             whole = f"the {amount.of.replace('-', ' ')}" if amount.of else "the base"
             found.append(
                 Finding(
-                    "amount-implausible", "warning", f"{line.name}: {plain(amount.value)} % of {whole} is meant?",
-                    line.line.place("amount"), "Check the figure and its decimal mark.", about=frozenset({context.formula.id}),
+                    "amount-implausible",
+                    "warning",
+                    f"{line.name}: {plain(amount.value)} % of {whole} is meant?",
+                    line.line.place("amount"),
+                    "Check the figure and its decimal mark.",
+                    about=frozenset({context.formula.id}),
                 )
-            )  # fmt: skip
+            )
     return EndOutcome((), tuple(found))
 
 

@@ -134,8 +134,13 @@ class Product:
         sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
         by_time = self.by_time or any(c.by_time for c in parts)
         return replace(
-            self, components=self.components + parts, mass=mass, stuffed=stuffed, acidified=sour, by_time=by_time
-        )  # fmt: skip
+            self,
+            components=self.components + parts,
+            mass=mass,
+            stuffed=stuffed,
+            acidified=sour,
+            by_time=by_time,
+        )
 
     def keep(self, parts: frozenset[str], share: Fraction) -> Product:
         """The product with only so large a share of some parts in it: the rest is thrown away."""

@@ -10,21 +10,33 @@ from generator.rules.basics.limit import Limit, Source
 ASK = "Ask your regulatory authority. Until then this standard can't be approved."
 
 
-def _limit(house: House, formula: str, step: str, number: int, verb: str, hazard: str, why: str) -> Limit:  # fmt: skip
+def _limit(
+    house: House, formula: str, step: str, number: int, verb: str, hazard: str, why: str
+) -> Limit:
     facts = house.pack.facts
     return Limit(
-        f"{formula}/{step}/{hazard}", step, number, verb, hazard, "max",
-        Source(facts.document, facts.edition, "", (), facts.checked_on), covered=False, note=why,
-    )  # fmt: skip
+        f"{formula}/{step}/{hazard}",
+        step,
+        number,
+        verb,
+        hazard,
+        "max",
+        Source(facts.document, facts.edition, "", (), facts.checked_on),
+        covered=False,
+        note=why,
+    )
 
 
 def not_covered(context: StepContext, hazard: str, why: str, help: str = ASK) -> Outcome:
     """A step's limit without a figure, and the error that keeps the standard from being approved."""
     step = context.step
     finding = context.finding(
-        "not-covered", "error", f"{step.verb}: no limit is held for this. {why}", help,
+        "not-covered",
+        "error",
+        f"{step.verb}: no limit is held for this. {why}",
+        help,
         place=step.step.place("do"),
-    )  # fmt: skip
+    )
     limit = _limit(context.house, context.formula.id, step.id, step.number, step.verb, hazard, why)
     return Outcome((limit,), (finding,))
 
@@ -33,9 +45,13 @@ def never_covered(context: EndContext, hazard: str, step: str, verb: str, why: s
     """The same for what is asked of the finished food."""
     formula = context.formula
     finding = Finding(
-        "not-covered", "error", f"{formula.formula.name}: no limit is held for this. {why}",
-        formula.formula.place("name"), ASK, about=frozenset({formula.id}),
-    )  # fmt: skip
+        "not-covered",
+        "error",
+        f"{formula.formula.name}: no limit is held for this. {why}",
+        formula.formula.place("name"),
+        ASK,
+        about=frozenset({formula.id}),
+    )
     return EndOutcome((_limit(context.house, formula.id, step, 0, verb, hazard, why),), (finding,))
 
 
@@ -47,7 +63,11 @@ def without_its_step(
     if getattr(formula, key) is None or any(effect in s.effects for s in context.formula.steps):
         return EndOutcome()
     finding = Finding(
-        code, "error", f"{formula.name} {words}.", formula.key_place(key), help,
+        code,
+        "error",
+        f"{formula.name} {words}.",
+        formula.key_place(key),
+        help,
         about=frozenset({context.formula.id}),
-    )  # fmt: skip
+    )
     return EndOutcome((), (finding,))

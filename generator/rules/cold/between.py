@@ -95,11 +95,12 @@ def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
     """What is served is gone: a step that serves is the last one."""
     step = context.step
     finding = context.finding(
-        "served-before-the-end", "error",
+        "served-before-the-end",
+        "error",
         f"{step.verb}: what is served is gone, and {later.verb.lower()} comes after it.",
         "Put the step that serves it last. Tasting and passing on are work: `does: handles`.",
         place=step.step.place("do"),
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))
 
 
@@ -112,11 +113,13 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     if not (hot and new and old and stands) or step.effects & HEATS:
         return None
     finding = context.finding(
-        "raw-into-hot", "error",
+        "raw-into-hot",
+        "error",
         f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what is hot still, and isn't cooked by it.",
         "Chill what is hot first, with a step of its own before this one.",
-        place=step.step.place("do"), source=_held(context.house),
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=_held(context.house),
+    )
     return Outcome((), (finding,))
 
 
@@ -140,16 +143,27 @@ def _changed(context: StepContext) -> Outcome | None:
         source = Source(held.document, "", held.authority, ())
         basis = Basis((("In it", _names(context)),), words, source.words)
         limit = Limit(
-            f"{context.formula.id}/{step.id}/{PREPARATION}", step.id, step.number, step.verb, PREPARATION, "max",
-            source, group=_names(context), basis=basis, words=words,
-        )  # fmt: skip
+            f"{context.formula.id}/{step.id}/{PREPARATION}",
+            step.id,
+            step.number,
+            step.verb,
+            PREPARATION,
+            "max",
+            source,
+            group=_names(context),
+            basis=basis,
+            words=words,
+        )
         return Outcome((limit,))
     finding = context.finding(
-        "kept-by-change", "error", f"{step.verb}: {why}",
+        "kept-by-change",
+        "error",
+        f"{step.verb}: {why}",
         "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or record the variance under "
         f"`authorisations` in kitchen.yaml, `for: {what}`.",
-        place=step.step.place("do"), source=_variance(context.house),
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=_variance(context.house),
+    )
     return Outcome((), (finding,))
 
 
@@ -164,12 +178,14 @@ def _on_display(context: StepContext) -> Outcome:
         return NOTHING
     step = context.step
     finding = context.finding(
-        "display-uncontrolled", "error",
+        "display-uncontrolled",
+        "error",
         f"{step.verb}: food that is out for guests or for sale is held cold, hot, or by time; nothing here says which.",
         "Write the refrigerator under `in`, or make it a step `do: hold-hot`; or `do: hold-by-time` with `time` and "
         "the written `procedure`.",
-        place=step.step.place("do"), source=_by_time(context.house),
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=_by_time(context.house),
+    )
     return Outcome((), (finding,))
 
 
@@ -182,11 +198,14 @@ def _asked(context: StepContext) -> Outcome:
     """A step in which food waits, and nothing says how long or where."""
     step = context.step
     finding = context.finding(
-        "wait-unknown", "error", f"{step.verb}: how long does {_names(context)} stand here, and where?",
+        "wait-unknown",
+        "error",
+        f"{step.verb}: how long does {_names(context)} stand here, and where?",
         "Food that needs the cold waits here. Write `time`; or the refrigerator under `in`; or `at`, the temperature "
         f"of the place.{_own_verb(context)}",
-        place=step.step.place("do"), source=_held(context.house),
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=_held(context.house),
+    )
     return Outcome((), (finding,))
 
 
@@ -231,13 +250,16 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
             place.mended(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
         )
     return context.finding(
-        "between-too-long", "error",
+        "between-too-long",
+        "error",
         f"{step.verb}: {_names(context)} is between {_figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; {duration(limit.most)} is the most {whose}.",
         "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to ferment, dry or age it, "
         "needs a variance.",
-        write, place, limit.source.words,
-    )  # fmt: skip
+        write,
+        place,
+        limit.source.words,
+    )
 
 
 def _figures(context: StepContext) -> str:
@@ -266,11 +288,21 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> Limit:
         limit.source.words,
     )
     return Limit(
-        f"{context.formula.id}/{step.id}/{PREPARATION}", step.id, step.number, step.verb, PREPARATION, "max",
-        limit.source, group="food out of the cold or the heat while it is prepared", because=(_names(context),),
-        verdict=Verdict("meets" if fits else "fails", words), basis=basis, within_s=limit.most,
-        within_words="out of the cold, in all", if_missed=step.step.if_missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/{PREPARATION}",
+        step.id,
+        step.number,
+        step.verb,
+        PREPARATION,
+        "max",
+        limit.source,
+        group="food out of the cold or the heat while it is prepared",
+        because=(_names(context),),
+        verdict=Verdict("meets" if fits else "fails", words),
+        basis=basis,
+        within_s=limit.most,
+        within_words="out of the cold, in all",
+        if_missed=step.step.if_missed,
+    )
 
 
 def _not_timed(context: StepContext) -> tuple[str, ...]:

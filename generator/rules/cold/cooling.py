@@ -64,13 +64,32 @@ def cooling(context: StepContext) -> Outcome:
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.asked(context.unit, met)
     limit = Limit(
-        f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max",
-        context.source(row), last, None, None, stages, clock, read,
-        target.text if target else "", (), (), row.food, verdict, _basis(context, row, stages, finish),
-        probe=step.step.probe, if_missed=step.step.if_missed, finish=finish,
+        f"{context.formula.id}/{step.id}/cool",
+        step.id,
+        step.number,
+        step.verb,
+        "cool",
+        "max",
+        context.source(row),
+        last,
+        None,
+        None,
+        stages,
+        clock,
+        read,
+        target.text if target else "",
+        (),
+        (),
+        row.food,
+        verdict,
+        _basis(context, row, stages, finish),
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
+        finish=finish,
         begin_s=row.begins_within.seconds if row.begins_within else None,
-        note=_note(context, row, stages), since=_COOKED if context.before.hot else MADE,
-    )  # fmt: skip
+        note=_note(context, row, stages),
+        since=_COOKED if context.before.hot else MADE,
+    )
     return Outcome((limit,), findings)
 
 
@@ -89,12 +108,24 @@ def put_away(context: EndContext) -> EndOutcome:
     shown = both(last.value, last.shown_c, last.shown_f)
     basis = Basis(
         (("In it", row.food), ("Probe", f"reads to ±{accuracy}, taken off the figure")),
-        f"{row.food}: to {shown} within {duration(stages[-1].within_s)}", source.words,
-    )  # fmt: skip
+        f"{row.food}: to {shown} within {duration(stages[-1].within_s)}",
+        source.words,
+    )
     limit = Limit(
-        f"{context.formula.id}/store/cool", "store", 0, "Store", "cool", "max", source, last, stages=stages,
-        read=last.asked(house.kitchen.temperature, None), group=row.food, basis=basis, since=MADE,
-    )  # fmt: skip
+        f"{context.formula.id}/store/cool",
+        "store",
+        0,
+        "Store",
+        "cool",
+        "max",
+        source,
+        last,
+        stages=stages,
+        read=last.asked(house.kitchen.temperature, None),
+        group=row.food,
+        basis=basis,
+        since=MADE,
+    )
     return EndOutcome((limit,))
 
 
@@ -103,11 +134,15 @@ def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
     start = row.clock_from.value if row.clock_from else None
     return tuple(
         Stage(
-            figure_of(s.to, s.printed, "max", accuracy), start, s.within.seconds, s.clause,
-            s.counts_from == "stage-before", s.advised,
+            figure_of(s.to, s.printed, "max", accuracy),
+            start,
+            s.within.seconds,
+            s.clause,
+            s.counts_from == "stage-before",
+            s.advised,
         )
         for s in row.stages
-    )  # fmt: skip
+    )
 
 
 _HOT_MACHINES = frozenset({"oven", "fryer", "griddle", "microwave", "hot-holding"})
@@ -130,11 +165,14 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
         return ()
     return (
         context.finding(
-            "chill-where", "error", f"{step.verb}: {words}.".replace("?.", "?"),
+            "chill-where",
+            "error",
+            f"{step.verb}: {words}.".replace("?.", "?"),
             "Name the refrigerator, chiller or ice bath under `in`, and the target, as in `target: to 4 °C`.",
-            place=place, source=cited_limit(context),
+            place=place,
+            source=cited_limit(context),
         ),
-    )  # fmt: skip
+    )
 
 
 def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
@@ -152,12 +190,15 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     if stood > first.within_s:
         return (
             context.finding(
-                "chill-begun-too-late", "error",
+                "chill-begun-too-late",
+                "error",
                 f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at {shown} within "
                 f"{duration(first.within_s)}.",
-                "Chill it sooner, or hold it hot until then.", place=step.step.place("do"), source=source,
+                "Chill it sooner, or hold it hot until then.",
+                place=step.step.place("do"),
+                source=source,
             ),
-        )  # fmt: skip
+        )
     time, target = step.step.time, step.target
     if time is None or "cools" not in step.effects or step.step.stays is not None:
         return ()
@@ -174,23 +215,29 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     if target is None:
         return (
             context.finding(
-                "chill-time-unclear", "warning",
+                "chill-time-unclear",
+                "warning",
                 f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach {end}. Is it how long the "
                 "food stays there?",
                 "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
-                _in_its_place(context, stays), place, source,
+                _in_its_place(context, stays),
+                place,
+                source,
             ),
-        )  # fmt: skip
+        )
     before = f", with the {duration(stood)} it has stood before," if stood else ""
     return (
         context.finding(
-            "chill-too-slow", "error",
+            "chill-too-slow",
+            "error",
             f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, and has to be at {end} within "
             f"{duration(most)}.",
             "Chill it in smaller pieces, or on ice. If the time is how long it stays there, write it as `stays`.",
-            _in_its_place(context, (*mends, *stays)), place, source,
+            _in_its_place(context, (*mends, *stays)),
+            place,
+            source,
         ),
-    )  # fmt: skip
+    )
 
 
 def _spaced(words: str) -> str:
@@ -238,10 +285,22 @@ def _in_words(context: StepContext, row: Row) -> Outcome:
     source = context.source(row)
     basis = Basis((("In it", row.food),), row.words, source.words)
     limit = Limit(
-        f"{context.formula.id}/{step.id}/cool", step.id, step.number, step.verb, "cool", "max", source,
-        target=step.target.text if step.target else "", group=row.food, verdict=verdict, basis=basis,
-        note=note, words=row.words, probe=step.step.probe, if_missed=step.step.if_missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/cool",
+        step.id,
+        step.number,
+        step.verb,
+        "cool",
+        "max",
+        source,
+        target=step.target.text if step.target else "",
+        group=row.food,
+        verdict=verdict,
+        basis=basis,
+        note=note,
+        words=row.words,
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
+    )
     return Outcome((limit,), findings)
 
 
@@ -283,7 +342,12 @@ def _basis(
             )
         )
     if row.begins_within is not None:
-        inputs.append(("Begin", f"chilling within {duration(row.begins_within.seconds)} of the end of cooking"))  # fmt: skip
+        inputs.append(
+            (
+                "Begin",
+                f"chilling within {duration(row.begins_within.seconds)} of the end of cooking",
+            )
+        )
     if row.nitrite_least is not None:
         inputs.append(("Cured", f"with at least {plain(row.nitrite_least)} ppm of ingoing nitrite"))
     inputs.append(("Probe", f"reads to ±{context.accuracy}, taken off each figure"))

@@ -36,10 +36,20 @@ def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> Limi
     row = found[1]
     source = source_of(house, row)
     return Limit(
-        f"{owner}/store/cold_hold", "store", 0, "Store", "cold_hold", "max", source, because=because, group=row.food,
-        basis=Basis((("In it", row.food),), row.words, source.words), words=row.words, note=row.note,
+        f"{owner}/store/cold_hold",
+        "store",
+        0,
+        "Store",
+        "cold_hold",
+        "max",
+        source,
+        because=because,
+        group=row.food,
+        basis=Basis((("In it", row.food),), row.words, source.words),
+        words=row.words,
+        note=row.note,
         if_missed=_THAWED,
-    )  # fmt: skip
+    )
 
 
 def stored_frozen(context: EndContext) -> EndOutcome:
@@ -65,11 +75,13 @@ def slacking(context: StepContext) -> Outcome:
     if step.cold is not None or step.step.stays_frozen:
         return Outcome((in_words(context, still, "thaw", if_missed=_THAWED),))
     found = context.finding(
-        "slacked-where", "error",
+        "slacked-where",
+        "error",
         f"{step.verb}: food that is slacked stands in a refrigerator, or it stays frozen; neither is said here.",
         "Write the refrigerator under `in`, or `stays_frozen: yes` if it goes on before it thaws.",
-        place=step.step.place("do"), source=cited(context.house, cold),
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=cited(context.house, cold),
+    )
     return Outcome((below(context, cold, "thaw"),), (found,))
 
 

@@ -62,9 +62,18 @@ def kept_cold(context: StepContext) -> tuple[Limit, ...]:
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.accuracy)
     limit = _limit(
-        context.house, row, figure, "cold_hold", context.formula.id, step.id, step.number, step.verb, None,
-        "", Verdict(),
-    )  # fmt: skip
+        context.house,
+        row,
+        figure,
+        "cold_hold",
+        context.formula.id,
+        step.id,
+        step.number,
+        step.verb,
+        None,
+        "",
+        Verdict(),
+    )
     return (_in_the_chefs_words(context, limit),)
 
 
@@ -98,11 +107,14 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
     are = "is" if len(cold) == 1 else "are"
     return (
         context.finding(
-            "reheat-missing", "error", f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
+            "reheat-missing",
+            "error",
+            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
             "Add a step before it, as in `do: reheat`, with a core target.",
-            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
+            place=context.step.step.place("do"),
+            source=cited(context.house, rows[0][1]) if rows else "",
         ),
-    )  # fmt: skip
+    )
 
 
 def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
@@ -114,13 +126,15 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
     rows = context.house.pack.rows_of("reheat")
     return (
         context.finding(
-            "reheat-missing", "error",
+            "reheat-missing",
+            "error",
             f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, and no step reheats it.",
             "Hold it hot sooner; or add a step before it, as in `do: reheat`, with a core target. "
             f"{duration(rule.noted.seconds)} is a working rule of ours.",
-            place=context.step.step.place("do"), source=cited(context.house, rows[0][1]) if rows else "",
+            place=context.step.step.place("do"),
+            source=cited(context.house, rows[0][1]) if rows else "",
         ),
-    )  # fmt: skip
+    )
 
 
 def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding, ...]:
@@ -136,7 +150,11 @@ def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding
     else:
         return ()
     help = "Name what holds it hot under `using`, and its temperature under `target`."
-    return (context.finding("held-hot-where", "error", words, help, place=place, source=cited(context.house, row)),)  # fmt: skip
+    return (
+        context.finding(
+            "held-hot-where", "error", words, help, place=place, source=cited(context.house, row)
+        ),
+    )
 
 
 def hot_holding(context: StepContext) -> Outcome:
@@ -184,9 +202,18 @@ def hot_holding(context: StepContext) -> Outcome:
         else:
             verdict = Verdict("meets", f"{target.text} meets {shown}.")
     limit = _limit(
-        context.house, row, figure, "hot_hold", context.formula.id, step.id, step.number, step.verb,
-        temperature if verdict.status == "meets" else None, target.text if target else "", verdict,
-    )  # fmt: skip
+        context.house,
+        row,
+        figure,
+        "hot_hold",
+        context.formula.id,
+        step.id,
+        step.number,
+        step.verb,
+        temperature if verdict.status == "meets" else None,
+        target.text if target else "",
+        verdict,
+    )
     limit = _in_the_chefs_words(context, limit)
     if row.group == ROAST:
         where = "The coolest part of the joint, at the start and every two hours."
@@ -274,9 +301,15 @@ def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
             words = f"{step.verb}: {text} is above the limit for cold holding: {shown}."
             found.append(
                 context.finding(
-                    "target-above-limit", "error", words, "Keep it at the limit or colder.", write, place, clause,
+                    "target-above-limit",
+                    "error",
+                    words,
+                    "Keep it at the limit or colder.",
+                    write,
+                    place,
+                    clause,
                 )
-            )  # fmt: skip
+            )
         elif row.value < temperature + context.accuracy:
             words = f"{step.verb}: {text} meets {shown} only if the probe is exact."
             help = f"The probe may be off by {context.accuracy}."
@@ -300,12 +333,14 @@ def _never_chilled(context: EndContext) -> Finding | None:
     why = "is cooked and kept cold" if said else "is hot at the end and isn't said to be served"
     other = "" if said else " Or end its process with `do: serve` if nothing of it is kept."
     return Finding(
-        "chill-missing", "error", f"{formula.name} {why}, and no step chills it.",
+        "chill-missing",
+        "error",
+        f"{formula.name} {why}, and no step chills it.",
         formula.key_place("keeps" if said else "name"),
         f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.{other}",
         source=cited(context.house, cool[1]) if cool else "",
         about=frozenset({context.formula.id}),
-    )  # fmt: skip
+    )
 
 
 def storing(context: EndContext) -> EndOutcome:
@@ -338,9 +373,18 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
         row, value = packed, packed.at
     figure = figure_of(value, row.printed, "max", context.house.probe.accuracy)
     limit = _limit(
-        context.house, row, figure, "cold_hold", context.formula.id, "store", 0, "Store", None, "",
+        context.house,
+        row,
+        figure,
+        "cold_hold",
+        context.formula.id,
+        "store",
+        0,
+        "Store",
+        None,
+        "",
         Verdict(),
-    )  # fmt: skip
+    )
     if packed is None or packed.store_at is None or row is not packed:
         return EndOutcome((limit,))
     return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
@@ -357,18 +401,36 @@ def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
         row, value, printed = cold, cold.value, cold.printed
     figure = figure_of(value, printed, "max", context.house.probe.accuracy)
     limit = _limit(
-        context.house, row, figure, "cold_hold", context.formula.id, "moved", 0, "Store, taken out", None, "",
+        context.house,
+        row,
+        figure,
+        "cold_hold",
+        context.formula.id,
+        "moved",
+        0,
+        "Store, taken out",
+        None,
+        "",
         Verdict(),
-    )  # fmt: skip
+    )
     days = counted(packed.then_days, "day")
     note = f"Out of the colder place it has {days}, the day it is taken out counted."
     return replace(limit, when=ONCE_MOVED, note=note)
 
 
 def _limit(
-    house: House, row: Row, figure: Figure, hazard: str, formula: str, step: str, number: int, verb: str,
-    target: Temperature | None, target_text: str, verdict: Verdict,
-) -> Limit:  # fmt: skip
+    house: House,
+    row: Row,
+    figure: Figure,
+    hazard: str,
+    formula: str,
+    step: str,
+    number: int,
+    verb: str,
+    target: Temperature | None,
+    target_text: str,
+    verdict: Verdict,
+) -> Limit:
     unit = house.kitchen.temperature
     bound: Bound = figure.bound
     read = figure.asked(unit, target)
@@ -382,6 +444,23 @@ def _limit(
         source.words,
     )
     return Limit(
-        f"{formula}/{step}/{hazard}", step, number, verb, hazard, bound, source, figure, None, None, (),
-        None, read, target_text, (), (), row.food, verdict, basis,
-    )  # fmt: skip
+        f"{formula}/{step}/{hazard}",
+        step,
+        number,
+        verb,
+        hazard,
+        bound,
+        source,
+        figure,
+        None,
+        None,
+        (),
+        None,
+        read,
+        target_text,
+        (),
+        (),
+        row.food,
+        verdict,
+        basis,
+    )

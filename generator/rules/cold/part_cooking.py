@@ -51,9 +51,11 @@ def part_cooking(context: StepContext) -> Outcome:
     findings = tuple(
         context.finding(code, "error", f"{step.verb}: {words}", help, place=place, source=source)
         for code, words, help, place in (
-            *_wrong(context, row), *_written(context), *_followed(context)
+            *_wrong(context, row),
+            *_written(context),
+            *_followed(context),
         )
-    )  # fmt: skip
+    )
     return Outcome((_limit(context, row),), findings)
 
 
@@ -102,10 +104,11 @@ def _written(context: StepContext) -> list[Fault]:
         )
         found.append(("part-cook-not-approved", words, help, do))
     why = why_not_authorised(
-        context.house, PLAN,
+        context.house,
+        PLAN,
         "the regulatory authority approves the written procedure beforehand, and no approval is on file.",
         "the approval of the procedure",
-    )  # fmt: skip
+    )
     if why:
         help = f"Record it in kitchen.yaml under `authorisations`, `for: {PLAN}`."
         found.append(("part-cook-not-approved", why, help, do))
@@ -161,11 +164,13 @@ def _unsaid(context: StepContext) -> Outcome | None:
             break
     rows = context.house.pack.rows_of("cook", GROUP)
     finding = context.finding(
-        "part-cook-unsaid", "error",
+        "part-cook-unsaid",
+        "error",
         f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands or is chilled.",
         "Cook it through straight away; or call the step `do: part-cook`, which needs a written procedure and an approval.",
-        place=step.step.place("do"), source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
-    )  # fmt: skip
+        place=step.step.place("do"),
+        source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
+    )
     return Outcome((), (finding,))
 
 
@@ -178,11 +183,13 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     rows = context.house.pack.rows_of("cook", GROUP)
     place = context.step.step.place("using")
     finding: Finding = context.finding(
-        "part-cook-unfinished", "error",
+        "part-cook-unfinished",
+        "error",
         f"{context.step.verb}: food cooked in two goes is cooked through on another heat than a microwave oven’s.",
-        "Name another machine under `using`.", place=place,
+        "Name another machine under `using`.",
+        place=place,
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))
 
 
@@ -199,10 +206,23 @@ def _limit(context: StepContext, row: Row) -> Limit:
         verdict = Verdict("meets" if fits else "fails", words)
     basis = Basis(
         (("In it", row.food), ("Procedure", step.step.procedure or "none named")),
-        f"{row.food}: {duration(most)} at most", source.words,
-    )  # fmt: skip
+        f"{row.food}: {duration(most)} at most",
+        source.words,
+    )
     return Limit(
-        f"{context.formula.id}/{step.id}/part_cook", step.id, step.number, step.verb, "part_cook", "max",
-        source, because=names, group=row.food, verdict=verdict, basis=basis, note=_MARKED,
-        within_s=most, within_words="on the heat", if_missed=step.step.if_missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/part_cook",
+        step.id,
+        step.number,
+        step.verb,
+        "part_cook",
+        "max",
+        source,
+        because=names,
+        group=row.food,
+        verdict=verdict,
+        basis=basis,
+        note=_MARKED,
+        within_s=most,
+        within_words="on the heat",
+        if_missed=step.step.if_missed,
+    )

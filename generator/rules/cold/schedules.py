@@ -45,9 +45,7 @@ def _unfit(context: StepContext, row: Row) -> str:
         if dose
         else "isn't cured, or not all of it"
     )
-    return (
-        f"it is for food cured with at least {plain(row.nitrite_least)} ppm of ingoing nitrite, and this {found}"
-    )  # fmt: skip
+    return f"it is for food cured with at least {plain(row.nitrite_least)} ppm of ingoing nitrite, and this {found}"
 
 
 def _between(context: StepContext) -> Fraction:
@@ -67,25 +65,32 @@ def schedules(context: StepContext) -> Outcome:
     held = _schedules(context)
     if not context.cools or not context.before.hot:
         finding = context.finding(
-            "schedule-not-for-this", "error",
+            "schedule-not-for-this",
+            "error",
             f"{context.step.verb}: `by` names a schedule for cooling hot food, and this step cools none.",
-            "Take `by` out, or write it on the step that cools.", place=place,
-        )  # fmt: skip
+            "Take `by` out, or write it on the step that cools.",
+            place=place,
+        )
         return Outcome((), (finding,))
     if named not in held:
         words = f"{context.house.pack.facts.document} holds no cooling schedule `{named}`."
         help = "It has one alone: take `by` out."
         if held:
             help = f"It holds {listed(list(held))}; the first counts where none is named."
-        finding = context.finding("schedule-unknown", "error", f"{context.step.verb}: {words}", help, place=place)  # fmt: skip
+        finding = context.finding(
+            "schedule-unknown", "error", f"{context.step.verb}: {words}", help, place=place
+        )
         return Outcome((), (finding,))
     row = held[named][1]
     why = _unfit(context, row)
     if not why:
         return NOTHING
     finding = context.finding(
-        "schedule-not-for-this", "error", f"{context.step.verb}: `{named}` can't be used: {why}.",
-        "Name another schedule, or take `by` out and cool by the first.", place=place,
+        "schedule-not-for-this",
+        "error",
+        f"{context.step.verb}: `{named}` can't be used: {why}.",
+        "Name another schedule, or take `by` out and cool by the first.",
+        place=place,
         source=cited(context.house, row),
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))

@@ -122,10 +122,13 @@ def _by_microwave(context: StepContext) -> Outcome:
         )
         help = "Put its cooking step straight after this one, or thaw it in a refrigerator."
     found = context.finding(
-        "thaw-not-cooked-at-once", "error",
+        "thaw-not-cooked-at-once",
+        "error",
         f"{step.verb}: food thawed by microwave is cooked at once; {wrong}.",
-        help, place=step.step.place("do"), source=cited(context.house, row),
-    )  # fmt: skip
+        help,
+        place=step.step.place("do"),
+        source=cited(context.house, row),
+    )
     return Outcome((in_words(context, row, "thaw"),), (found,))
 
 
@@ -152,13 +155,15 @@ def _in_water(context: StepContext) -> Outcome:
         figure = figure_of(water.value, water.printed, "max", context.accuracy)
         findings.append(
             context.finding(
-                "thaw-water-too-warm", "error",
+                "thaw-water-too-warm",
+                "error",
                 f"{context.step.verb}: the water, {at}, is above the limit: {_shown(figure)}.",
                 "Use colder water, or thaw in a refrigerator.",
                 (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
-                context.step.step.place("at"), cited(context.house, water),
+                context.step.step.place("at"),
+                cited(context.house, water),
             )
-        )  # fmt: skip
+        )
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
@@ -172,11 +177,14 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
     if step.step.time is None:
         return [
             context.finding(
-                "thaw-time-missing", "error", f"{step.verb}: how long is it in the water?",
+                "thaw-time-missing",
+                "error",
+                f"{step.verb}: how long is it in the water?",
                 f"Write `time`: with the preparation after it, raw food has {duration(most)} at most.",
-                place=place, source=cited(context.house, food),
+                place=place,
+                source=cited(context.house, food),
             )
-        ]  # fmt: skip
+        ]
     total = Fraction(0)
     for later in context.formula.steps[step.number - 1 :]:
         if later is not step and (later.cold or later.effects & {"cooks", "cools", "freezes"}):
@@ -186,13 +194,15 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
         return []
     return [
         context.finding(
-            "thaw-too-long", "error",
+            "thaw-too-long",
+            "error",
             f"{step.verb}: {duration(total)} in the water and after it, before it is cooked or chilled; "
             f"{duration(most)} is the most.",
-            "Thaw smaller pieces, or in a refrigerator.", place=step.step.place("time"),
+            "Thaw smaller pieces, or in a refrigerator.",
+            place=step.step.place("time"),
             source=cited(context.house, food),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _shown(figure: Figure) -> str:
@@ -217,7 +227,28 @@ def below(context: StepContext, row: Row, ident: str) -> Limit:
     )
     probe = "The water." if row.measured == "water" else step.step.probe
     return Limit(
-        f"{context.formula.id}/{step.id}/{ident}", step.id, step.number, step.verb, "thaw", "max", source,
-        figure, None, None, (), None, figure.read_at(context.unit), "", (), (), row.food, basis=basis,
-        note=row.note, measured=row.measured, within_s=within, within_words=words, probe=probe, if_missed=step.step.if_missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/{ident}",
+        step.id,
+        step.number,
+        step.verb,
+        "thaw",
+        "max",
+        source,
+        figure,
+        None,
+        None,
+        (),
+        None,
+        figure.read_at(context.unit),
+        "",
+        (),
+        (),
+        row.food,
+        basis=basis,
+        note=row.note,
+        measured=row.measured,
+        within_s=within,
+        within_words=words,
+        probe=probe,
+        if_missed=step.step.if_missed,
+    )

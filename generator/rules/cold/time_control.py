@@ -108,14 +108,16 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
     start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
     return [
         context.finding(
-            "time-control-since-cut", "warning",
+            "time-control-since-cut",
+            "warning",
             f"{context.step.verb}: with the {duration(since)} since it was cut or opened, {duration(time.seconds)} is longer than "
             f"the {duration(row.within.seconds)} it may stand from {both(start.value, start.shown_c, start.shown_f)}.",
             "Hold it for less, or chill it first: as it stands it has to start as cold as any other food.",
             (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
-            context.step.step.place("time"), f"{context.source(row).document}, {row.clause}",
+            context.step.step.place("time"),
+            f"{context.source(row).document}, {row.clause}",
         )
-    ]  # fmt: skip
+    ]
 
 
 def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
@@ -145,14 +147,16 @@ def _stands_too_warm(context: StepContext) -> list[Finding]:
     figure = figure_of(stay.value, stay.printed, "max", context.accuracy)
     return [
         context.finding(
-            "time-control-too-warm", "warning",
+            "time-control-too-warm",
+            "warning",
             f"{context.step.verb}: {at} is above the {both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
             "opened here may stand at.",
             "Find it a cooler place: as it stands it has to start as cold as any other food.",
             (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
-            context.step.step.place("at"), f"{context.source(row).document}, {row.clause}",
+            context.step.step.place("at"),
+            f"{context.source(row).document}, {row.clause}",
         )
-    ]  # fmt: skip
+    ]
 
 
 def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) -> bool:
@@ -220,7 +224,11 @@ def time_control(context: StepContext) -> Outcome:
             "Write it, keep it in the house, and name it under `procedure`.",
         )
     if step.step.time is None:
-        wrong("time-control-time", f"{step.verb}: for how long?", f"Write `time`, {duration(most)} at most.")  # fmt: skip
+        wrong(
+            "time-control-time",
+            f"{step.verb}: for how long?",
+            f"Write `time`, {duration(most)} at most.",
+        )
     elif step.step.time.seconds > most:
         words = f"{step.verb}: {duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows."
         wrong(
@@ -238,9 +246,10 @@ def time_control(context: StepContext) -> Outcome:
                 f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
                 f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows.",
                 f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
-                if left > 0 else "Bring it straight from the cold or the heat.",
+                if left > 0
+                else "Bring it straight from the cold or the heat.",
                 context.time_place(),
-            )  # fmt: skip
+            )
     kitchen = context.house.kitchen
     raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)
     if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
@@ -267,12 +276,13 @@ def after_time(context: StepContext) -> Outcome:
     rows = context.house.pack.rows_of("time_control")
     again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
     finding = context.finding(
-        "time-control-then-kept", "error",
+        "time-control-then-kept",
+        "error",
         f"{step.verb}: food held by time is served or discarded, never {again} again.",
         "Take out the step, or hold the food by temperature instead.",
         place=step.step.place("do"),
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))
 
 
@@ -291,11 +301,14 @@ def kept_after_time(context: EndContext) -> EndOutcome:
         return EndOutcome()  # what `keeps` says is of the time before
     rows = context.house.pack.rows_of("time_control")
     finding = Finding(
-        "time-control-then-kept", "error",
+        "time-control-then-kept",
+        "error",
         f"{formula.name}: food held by time is served or discarded, never kept.",
-        formula.key_place("keeps"), "Take out `keeps`, or hold the food by temperature instead.",
-        source=cited(context.house, rows[0][1]) if rows else "", about=frozenset({context.formula.id}),
-    )  # fmt: skip
+        formula.key_place("keeps"),
+        "Take out `keeps`, or hold the food by temperature instead.",
+        source=cited(context.house, rows[0][1]) if rows else "",
+        about=frozenset({context.formula.id}),
+    )
     return EndOutcome((), (finding,))
 
 
@@ -325,8 +338,22 @@ def _limit(context: StepContext, row: Row) -> Limit:
             inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
     basis = Basis(tuple(inputs), rule, source.words)
     return Limit(
-        f"{context.formula.id}/{step.id}/time_control", step.id, step.number, step.verb, "time_control",
-        bound, source, figure, read=figure.read_at(context.unit), group=row.food, verdict=Verdict(),
-        basis=basis, note=row.note, within_s=row.within.seconds,
-        within_words=then, stay=stay, probe=step.step.probe, if_missed=step.step.if_missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/time_control",
+        step.id,
+        step.number,
+        step.verb,
+        "time_control",
+        bound,
+        source,
+        figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
+        verdict=Verdict(),
+        basis=basis,
+        note=row.note,
+        within_s=row.within.seconds,
+        within_words=then,
+        stay=stay,
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
+    )

@@ -39,24 +39,34 @@ def acidity(context: StepContext) -> Outcome:
     facts = context.formula.formula.acidified
     if facts is None:
         return not_covered(
-            context, "acidity", "The formula doesn't say what pH it is brought to.",
+            context,
+            "acidity",
+            "The formula doesn't say what pH it is brought to.",
             "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste alone, call the step `mix`.",
-        )  # fmt: skip
+        )
     reason = _no_variance(context)
     if reason:
         refused = not_covered(
-            context, "acidity", reason, "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
-        )  # fmt: skip
+            context,
+            "acidity",
+            reason,
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+        )
         place = context.formula.formula.key_place("acidified")
         finding = context.finding(
-            "acidified-without-variance", "error", f"{context.formula.formula.name}: {reason}",
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.", place=place,
+            "acidified-without-variance",
+            "error",
+            f"{context.formula.formula.name}: {reason}",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+            place=place,
             source="Food Code 3-502.11(C)(2)",
-        )  # fmt: skip
+        )
         return Outcome(refused.limits, (finding,))
     raw = listed(list(dict.fromkeys(c.name for c in context.before.raw_animals)))
     if raw:
-        return not_covered(context, "acidity", f"Raw food of an animal stays under temperature control: {raw}.")  # fmt: skip
+        return not_covered(
+            context, "acidity", f"Raw food of an animal stays under temperature control: {raw}."
+        )
     row = _row(context, facts)
     if row is None:
         return not_covered(context, "acidity", "The rules held set no pH for food like this.")
@@ -115,35 +125,60 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
     if law is not None and (facts.ph > law or (below and facts.ph == law)):
         findings.append(
             context.finding(
-                "ph-above-limit", "error",
+                "ph-above-limit",
+                "error",
                 f"{formula.name}: pH {plain(facts.ph)} is above the limit, {figure.law_words()}.",
                 "Ask for less, state the `water_activity` measured if it is low, or have the product assessed by a laboratory."
-                + (_NOT_PACKED if facts.packed_after_heating and row.applies == "not-packed" else ""),
-                place=place, source=f"{source.document}, {row.clause}",
+                + (
+                    _NOT_PACKED
+                    if facts.packed_after_heating and row.applies == "not-packed"
+                    else ""
+                ),
+                place=place,
+                source=f"{source.document}, {row.clause}",
             )
-        )  # fmt: skip
+        )
     elif not asked:
         findings.append(
             context.finding(
-                "ph-within-meter-error", "warning",
+                "ph-within-meter-error",
+                "warning",
                 f"{formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if the meter is exact.",
-                f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.", place=place,
+                f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.",
+                place=place,
             )
-        )  # fmt: skip
+        )
     water = plain(facts.water_activity) if facts.water_activity is not None else "not stated"
     basis = Basis(
-        (("In it", row.food), ("Water activity", water), ("Meter", f"reads to ±{plain(facts.meter)}"),
-         ("Record", facts.record)),
+        (
+            ("In it", row.food),
+            ("Water activity", water),
+            ("Meter", f"reads to ±{plain(facts.meter)}"),
+            ("Record", facts.record),
+        ),
         f"{row.food}: {figure.law_words()} needs no time and temperature control",
         f"{source.words}; measured in each batch, never worked out",
-    )  # fmt: skip
+    )
     failed = any(f.is_error for f in findings)
     limit = Limit(
-        f"{context.formula.id}/{step.id}/acidity", step.id, step.number, step.verb, "acidity", "max", source,
-        group=row.food, ph=figure, basis=basis, probe=step.step.probe, if_missed=step.step.if_missed,
-        verdict=Verdict("fails" if failed else "close" if findings else "meets", f"pH {plain(facts.ph)} asked for."),
+        f"{context.formula.id}/{step.id}/acidity",
+        step.id,
+        step.number,
+        step.verb,
+        "acidity",
+        "max",
+        source,
+        group=row.food,
+        ph=figure,
+        basis=basis,
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
+        verdict=Verdict(
+            "fails" if failed else "close" if findings else "meets",
+            f"pH {plain(facts.ph)} asked for.",
+        ),
         note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot or cold as any other.",
-    )  # fmt: skip
+    )
     why = f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no temperature control."
     return Outcome((limit,), tuple(findings), acidified="" if failed else why)
 
@@ -151,6 +186,10 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
 def never_acidified(context: EndContext) -> EndOutcome:
     """Said to be acidified, and no step does it: the limits are not lifted, and the chef is told."""
     return without_its_step(
-        context, "acidified", ACIDIFIES, "acidify-missing", "is said to be acidified, and no step acidifies it",
+        context,
+        "acidified",
+        ACIDIFIES,
+        "acidify-missing",
+        "is said to be acidified, and no step acidifies it",
         "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
-    )  # fmt: skip
+    )

@@ -85,11 +85,15 @@ def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
     brought = {(c.part, c.came) for c in context.before.components if c.cures}
     return [
-        ln for ln in context.formula.lines
-        if ln.part in parts and (
-            (ln.part, ln.item) in brought if ln.ingredient is None else ln.ingredient.function == "cure"
+        ln
+        for ln in context.formula.lines
+        if ln.part in parts
+        and (
+            (ln.part, ln.item) in brought
+            if ln.ingredient is None
+            else ln.ingredient.function == "cure"
         )
-    ]  # fmt: skip
+    ]
 
 
 def _takes_meat(context: StepContext) -> bool:
@@ -137,21 +141,26 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
     pickle = weight_of(product, parts)
     if not parts:
         raise Refusal(
-            "pickle-missing", f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
+            "pickle-missing",
+            f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
             "Make the pickle a part of its own, with its water, salt and cure.",
-        )  # fmt: skip
+        )
     pump, pick_up = step.step.pump, step.step.pick_up
     pumped = row.applies in ("pumped", "bacon-pumped")
     if pumped and pump is None and pick_up is None:
         raise Refusal(
-            "pump-missing", f"{step.verb}: how much of the pickle goes into the meat?", _PUMP, step.step.place("do"),
-        )  # fmt: skip
+            "pump-missing",
+            f"{step.verb}: how much of the pickle goes into the meat?",
+            _PUMP,
+            step.step.place("do"),
+        )
     if not pumped and pump is not None:
         raise Refusal(
-            "pump-missing", f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
+            "pump-missing",
+            f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
             f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
             step.step.place("pump"),
-        )  # fmt: skip
+        )
     if pumped:
         again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
         if again:
@@ -207,8 +216,10 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
         help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
         findings.append(
-            context.finding("dose-above-maximum", "error", words, help, place=place, source=row.clause)
-        )  # fmt: skip
+            context.finding(
+                "dose-above-maximum", "error", words, help, place=place, source=row.clause
+            )
+        )
     elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
         words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
         reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
@@ -218,9 +229,16 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
             words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
             help = "Take the cure in with all of the meat, and raise the dose if need be."
         findings.append(context.finding("dose-below-minimum", "error", words, help, place=place))
-    later_words = ((("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),) if later else ())  # fmt: skip
+    later_words = (
+        (("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),)
+        if later
+        else ()
+    )
     inputs = (
-        ("Meat block", f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species"),
+        (
+            "Meat block",
+            f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species",
+        ),
         *_skin_words(context, row),
         *dose.inputs,
         *mixes(context, cures),
@@ -228,25 +246,41 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
         ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
         *later_words,
         *_ion_words(cures, ppm),
-    )  # fmt: skip
+    )
     source = _source(context, row)
     basis = Basis(
-        inputs, f"{row.food}: {_bounds(row)} {most_words}", f"{source.document}; arithmetic, never a permission",
-    )  # fmt: skip
+        inputs,
+        f"{row.food}: {_bounds(row)} {most_words}",
+        f"{source.document}; arithmetic, never a permission",
+    )
     weighed_least = least[0] if least is not None else None
     if weighed_least is not None and weighed_least >= row.ppm:
         weighed_least *= 1 - _OFF
     limit = _limit(
-        context, "additive", "max", source, basis, ppm, cures,
-        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against {_bounds(row)} {most_words}."),
-        row.ppm, least[0] if least is not None else None, dose.on, final_ppm, weighed_least, "nitrite",
-    )  # fmt: skip
+        context,
+        "additive",
+        "max",
+        source,
+        basis,
+        ppm,
+        cures,
+        Verdict(
+            "fails" if findings else "meets",
+            f"{plain(ppm, 2)} ppm against {_bounds(row)} {most_words}.",
+        ),
+        row.ppm,
+        least[0] if least is not None else None,
+        dose.on,
+        final_ppm,
+        weighed_least,
+        "nitrite",
+    )
     return Outcome((limit,), tuple(findings))
 
 
 def _at_strength(
     context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
-) -> str:  # fmt: skip
+) -> str:
     """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
     with it, or in this pickle."""
     cured = as_weighed(context, cures)
@@ -277,7 +311,12 @@ def _ion_words(cures: list[Component], ppm: Fraction) -> tuple[tuple[str, str], 
     """The same dose as nitrite ion, for who reads European figures; only of the sodium salt."""
     if any(c.cure.nitrite_from != "sodium-nitrite" for c in cures):
         return ()
-    return (("As nitrite ion", f"about {plain(as_ion(ppm), 0)}{NARROW}ppm; arithmetic only, the limit counts the salt"),)  # fmt: skip
+    return (
+        (
+            "As nitrite ion",
+            f"about {plain(as_ion(ppm), 0)}{NARROW}ppm; arithmetic only, the limit counts the salt",
+        ),
+    )
 
 
 def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Outcome:
@@ -303,34 +342,81 @@ def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Ou
             "say under `erythorbate` how much of the ingredient it is."
         )
         findings = (
-            context.finding("accelerator-too-little", "error", words, help, place=place, source=least.clause),
-        )  # fmt: skip
+            context.finding(
+                "accelerator-too-little", "error", words, help, place=place, source=least.clause
+            ),
+        )
     source = _source(context, least)
     basis = Basis(
-        (*dose.inputs, ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
-         ("Ingoing", f"{dose.rule.replace('nitrite', 'erythorbate')} = {plain(ppm, 2)}{NARROW}ppm")),
-        f"{least.food}: at least {plain(least.ppm)} ppm", f"{source.document}; arithmetic, never a permission",
-    )  # fmt: skip
+        (
+            *dose.inputs,
+            ("Erythorbate", f"{plain(grams, 4)}{NARROW}g of erythorbate or ascorbate"),
+            (
+                "Ingoing",
+                f"{dose.rule.replace('nitrite', 'erythorbate')} = {plain(ppm, 2)}{NARROW}ppm",
+            ),
+        ),
+        f"{least.food}: at least {plain(least.ppm)} ppm",
+        f"{source.document}; arithmetic, never a permission",
+    )
     limit = _limit(
-        context, "accelerator", "min", source, basis, ppm, held,
-        Verdict("fails" if findings else "meets", f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm."),
-        None, least.ppm, dose.on, ppm, least.ppm, "erythorbate or ascorbate",
-    )  # fmt: skip
+        context,
+        "accelerator",
+        "min",
+        source,
+        basis,
+        ppm,
+        held,
+        Verdict(
+            "fails" if findings else "meets",
+            f"{plain(ppm, 2)} ppm against at least {plain(least.ppm)} ppm.",
+        ),
+        None,
+        least.ppm,
+        dose.on,
+        ppm,
+        least.ppm,
+        "erythorbate or ascorbate",
+    )
     return Outcome((limit,), findings)
 
 
 def _limit(
-    context: StepContext, kind: str, bound: Bound, source: Source, basis: Basis, ppm: Fraction,
-    because: list[Component], verdict: Verdict, most: Fraction | None, least: Fraction | None,
-    on: Fraction, final: Fraction, weighed_least: Fraction | None, substance: str,
-) -> Limit:  # fmt: skip
+    context: StepContext,
+    kind: str,
+    bound: Bound,
+    source: Source,
+    basis: Basis,
+    ppm: Fraction,
+    because: list[Component],
+    verdict: Verdict,
+    most: Fraction | None,
+    least: Fraction | None,
+    on: Fraction,
+    final: Fraction,
+    weighed_least: Fraction | None,
+    substance: str,
+) -> Limit:
     step = context.step
     return Limit(
-        f"{context.formula.id}/{step.id}/{kind}", step.id, step.number, step.verb, "additive", bound, source,
-        verdict=verdict, basis=basis, ppm=ppm, most_ppm=most, least_ppm=least,
-        because=tuple(dict.fromkeys(c.name for c in because)), meat_share=on, final_ppm=final,
-        weighed_least_ppm=weighed_least, substance=substance,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/{kind}",
+        step.id,
+        step.number,
+        step.verb,
+        "additive",
+        bound,
+        source,
+        verdict=verdict,
+        basis=basis,
+        ppm=ppm,
+        most_ppm=most,
+        least_ppm=least,
+        because=tuple(dict.fromkeys(c.name for c in because)),
+        meat_share=on,
+        final_ppm=final,
+        weighed_least_ppm=weighed_least,
+        substance=substance,
+    )
 
 
 def _source(context: StepContext, row: Row) -> Source:
@@ -338,13 +424,25 @@ def _source(context: StepContext, row: Row) -> Source:
     facts = context.house.additives.facts
     copies = tuple(context.house.library.source_title(key) for key in row.read_in)
     return Source(
-        row.document or facts.document, facts.edition, row.clause, copies, facts.checked_on, row.standing,
-    )  # fmt: skip
+        row.document or facts.document,
+        facts.edition,
+        row.clause,
+        copies,
+        facts.checked_on,
+        row.standing,
+    )
 
 
 def _no_figure(context: StepContext, why: str) -> Limit:
     step, facts = context.step, context.house.pack.facts
     return Limit(
-        f"{context.formula.id}/{step.id}/additive", step.id, step.number, step.verb, "additive", "max",
-        Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on), covered=False, note=why,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/additive",
+        step.id,
+        step.number,
+        step.verb,
+        "additive",
+        "max",
+        Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on),
+        covered=False,
+        note=why,
+    )

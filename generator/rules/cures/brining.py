@@ -45,15 +45,21 @@ def taking_up(context: StepContext) -> Outcome:
     if not green or not pickle:
         missing = "meat or fish to take it up" if pickle else "pickle"
         finding = context.finding(
-            "pump-without-pickle", "error", f"{context.step.verb}: there is no {missing} at this step.",
-            "Take in the meat before it, and the pickle, a part of its own, at this step.", place=place,
-        )  # fmt: skip
+            "pump-without-pickle",
+            "error",
+            f"{context.step.verb}: there is no {missing} at this step.",
+            "Take in the meat before it, and the pickle, a part of its own, at this step.",
+            place=place,
+        )
         return Outcome((), (finding,))
     if share * green > pickle:
         need = f"{plain(share * green, 0)} g of pickle"
         finding = context.finding(
-            "pickle-too-little", "error", f"{context.step.verb}: that takes {need}, and the formula makes {plain(pickle, 0)} g.",
-            "Make more pickle in proportion, or pump less.", place=place,
-        )  # fmt: skip
+            "pickle-too-little",
+            "error",
+            f"{context.step.verb}: that takes {need}, and the formula makes {plain(pickle, 0)} g.",
+            "Make more pickle in proportion, or pump less.",
+            place=place,
+        )
         return Outcome((), (finding,))
     return NOTHING

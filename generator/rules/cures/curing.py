@@ -37,28 +37,34 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
         if facts is None:  # its own formula was asked
             if line.line.amount.kind not in ("mass", "percent"):
                 raise Refusal(
-                    "grams-only", f"{line.name}: it holds a cure, and is weighed in grams only.",
-                    "Write grams, or a percentage of the base.", line.line.place("amount"),
-                )  # fmt: skip
+                    "grams-only",
+                    f"{line.name}: it holds a cure, and is weighed in grams only.",
+                    "Write grams, or a percentage of the base.",
+                    line.line.place("amount"),
+                )
             continue
         if facts.nitrite_from == "vegetable":
             raise Refusal(
-                "cure-natural", f"{line.name}: a cure from vegetables can't be dosed.",
+                "cure-natural",
+                f"{line.name}: a cure from vegetables can't be dosed.",
                 "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
                 line.line.place("amount"),
-            )  # fmt: skip
+            )
         if facts.nitrite is None:
             raise Refusal(
-                "cure-strength-missing", f"{line.name}: how much of it is nitrite?",
+                "cure-strength-missing",
+                f"{line.name}: how much of it is nitrite?",
                 "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
-                "strength can't be dosed.", line.line.place("amount"),
-            )  # fmt: skip
+                "strength can't be dosed.",
+                line.line.place("amount"),
+            )
     reason = _no_variance(context)
     if reason:
         raise Refusal(
-            "cure-without-variance", f"{context.formula.formula.name}: {reason}",
+            "cure-without-variance",
+            f"{context.formula.formula.name}: {reason}",
             "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
-        )  # fmt: skip
+        )
     for line in taken:
         if line.ingredient is not None and line.ingredient.nitrate is not None:
             raise not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
@@ -74,9 +80,11 @@ def made_ahead(context: StepContext, line: JoinedLine) -> bool:
     ]
     if flesh:
         raise Refusal(
-            "premix-with-meat", f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
-            "Write under `cured_as` how it is cured, or take the meat out.", context.formula.formula.place("cured_as"),
-        )  # fmt: skip
+            "premix-with-meat",
+            f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
+            "Write under `cured_as` how it is cured, or take the meat out.",
+            context.formula.formula.place("cured_as"),
+        )
     return True
 
 
@@ -92,10 +100,11 @@ def _no_variance(context: StepContext) -> str:
 
 def without_meat(line: JoinedLine) -> Refusal:
     return Refusal(
-        "cure-not-covered", f"{line.name}: there is no meat for it to cure at this step.",
+        "cure-not-covered",
+        f"{line.name}: there is no meat for it to cure at this step.",
         "Take the cure in with the meat, or after it. If this is a cure mix or a brine that another formula "
         f"uses, write `cured_as: {PREMIX}`.",
-    )  # fmt: skip
+    )
 
 
 def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
@@ -122,6 +131,8 @@ def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> N
     if formula.bacon:
         message = f"{name}: it is bacon by the formula, and cured as something else."
     raise Refusal(
-        "bacon-or-not", message, f"Write {way} if it is, `bacon: no` if it isn't.",
+        "bacon-or-not",
+        message,
+        f"Write {way} if it is, `bacon: no` if it isn't.",
         formula.place("cured_as") if formula.cured_as else formula.key_place("name"),
-    )  # fmt: skip
+    )

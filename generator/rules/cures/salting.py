@@ -73,9 +73,16 @@ def salting(
         if dried > 0:
             in_water = (salt / (salt + known + unknown_g), salt / (salt + dried))
     return Salting(
-        step.number, step.verb, balance, in_water, salt, total, (known + unknown_g, max(dried, Fraction(0))),
-        names, uncounted,
-    )  # fmt: skip
+        step.number,
+        step.verb,
+        balance,
+        in_water,
+        salt,
+        total,
+        (known + unknown_g, max(dried, Fraction(0))),
+        names,
+        uncounted,
+    )
 
 
 def _brines(step: JoinedStep) -> bool:
@@ -106,8 +113,11 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
     rows: list[tuple[str, str]] = []
     if salt.at_balance is not None:
         rows.append(
-            ("Salt at balance", f"{_percent(salt.at_balance)} of meat and brine together, after step {salt.number}, {salt.verb.lower()}")
-        )  # fmt: skip
+            (
+                "Salt at balance",
+                f"{_percent(salt.at_balance)} of meat and brine together, after step {salt.number}, {salt.verb.lower()}",
+            )
+        )
     if salt.in_water is not None:
         low, high = salt.in_water
         words = f"{_percent(low)} of its water and salt"
@@ -117,14 +127,22 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
     elif salt.unknown:
         names = listed(salt.unknown)
         rows.append(
-            ("Salt in its water", f"can't be computed: state the water of {names}, under `composition` or by a `foodstuff`")
-        )  # fmt: skip
+            (
+                "Salt in its water",
+                f"can't be computed: state the water of {names}, under `composition` or by a `foodstuff`",
+            )
+        )
     else:
         rows.append(("Salt in its water", "can't be computed: more is lost than the water in it"))
     rows.append(("Salt", f"{plain(salt.salt_g, 1)}{NARROW}g in {plain(salt.whole_g, 0)}{NARROW}g"))
     if salt.uncounted:
         rows.append(("Not counted", f"the salt in {listed(salt.uncounted)}; state it under `salt`"))
-    rows.append(("Rule", "salt ÷ (meat + brine); salt ÷ (salt + water). Arithmetic, never a permission: a laboratory measures both"))  # fmt: skip
+    rows.append(
+        (
+            "Rule",
+            "salt ÷ (meat + brine); salt ÷ (salt + water). Arithmetic, never a permission: a laboratory measures both",
+        )
+    )
     rows.append(("Source", "; ".join(house.library.source_title(key) for key in SOURCES)))
     return tuple(rows)
 

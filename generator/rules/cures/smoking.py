@@ -33,26 +33,34 @@ def smoking(context: StepContext) -> Outcome:
     row = context.house.pack.row_for("smoking", "keeping")
     if row is None:
         return not_covered(
-            context, "smoking", f"The rules held say nothing of smoking food to keep it.{said}",
+            context,
+            "smoking",
+            f"The rules held say nothing of smoking food to keep it.{said}",
             "Write `smoked_for: flavour` in the formula if that is so. Else ask your regulatory authority.",
-        )  # fmt: skip
+        )
     none = "smoking food to keep it needs a variance, and none is on file."
     why = why_not_authorised(context.house, "smoking", none, "the variance for smoking")
     if not why:
         return NOTHING
     finding = context.finding(
-        "smoked-without-variance", "error", f"{formula.name}: {why}{said}",
+        "smoked-without-variance",
+        "error",
+        f"{formula.name}: {why}{said}",
         "Write `smoked_for: flavour` if that is so, or record the variance under `authorisations` in kitchen.yaml: "
         "for, authority, document, from, until.",
         place=formula.place("smoked_for") if formula.smoked_for else context.step.step.place("do"),
         source=cited(context.house, row[1]),
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))
 
 
 def never_smoked(context: EndContext) -> EndOutcome:
     """Said to be smoked, and no step does it."""
     return without_its_step(
-        context, "smoked_for", SMOKES, "smoke-missing", "is said to be smoked, and no step smokes it",
+        context,
+        "smoked_for",
+        SMOKES,
+        "smoke-missing",
+        "is said to be smoked, and no step smokes it",
         "Add a step to its process, as in `do: smoke`, or take the line out.",
-    )  # fmt: skip
+    )

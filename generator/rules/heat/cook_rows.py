@@ -109,9 +109,14 @@ def row_words(option: Option) -> str:
 
 
 def basis_of(
-    context: StepContext, row: Row, option: Option, names: tuple[str, ...], read: Fraction,
-    target: Temperature | None, words: str,
-) -> Basis:  # fmt: skip
+    context: StepContext,
+    row: Row,
+    option: Option,
+    names: tuple[str, ...],
+    read: Fraction,
+    target: Temperature | None,
+    words: str,
+) -> Basis:
     figure, other = option.figure, context.unit
     exact = figure.value.in_unit(other)
     inputs: list[tuple[str, str]] = [("In it", f"{listed(list(names))}: {words}")]

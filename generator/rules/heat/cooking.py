@@ -231,14 +231,35 @@ def _limit(
     basis = basis_of(context, row, option, names, read, target, words)
     step = context.step
     return Limit(
-        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
-        context.source(row), option.figure, told, row_hold, (), None, read,
-        step.target.text if step.target else "", options, names, words,
-        verdict, basis, probe=step.step.probe or (EVERYWHERE if stand is not None else ""), if_missed=step.step.if_missed,
-        note=WORDS if stand is not None else _AT_ONCE if row.applies == TO_ORDER else
-        _note(context, group),
-        stand_s=stand, row_stand_s=row.stand.seconds if row.stand else None,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/cook",
+        step.id,
+        step.number,
+        step.verb,
+        "cook",
+        "min",
+        context.source(row),
+        option.figure,
+        told,
+        row_hold,
+        (),
+        None,
+        read,
+        step.target.text if step.target else "",
+        options,
+        names,
+        words,
+        verdict,
+        basis,
+        probe=step.step.probe or (EVERYWHERE if stand is not None else ""),
+        if_missed=step.step.if_missed,
+        note=WORDS
+        if stand is not None
+        else _AT_ONCE
+        if row.applies == TO_ORDER
+        else _note(context, group),
+        stand_s=stand,
+        row_stand_s=row.stand.seconds if row.stand else None,
+    )
 
 
 def _note(context: StepContext, group: str) -> str:

@@ -39,21 +39,27 @@ def filling(context: StepContext) -> Outcome:
         return NOTHING
     if stated is None:
         finding = context.finding(
-            "filling-not-stated", "warning",
+            "filling-not-stated",
+            "warning",
             f"{step.verb}: what is inside isn't stated, so it counts as stuffed: {_names(inside)}.",
             "Write `filling: seasoning` in the formula if it is herbs, salt and spice alone, `filling: nothing` if "
             "one ground mixture is shaped, else `filling: food`.",
-            place=step.step.place("do"), source=_source(context),
-        )  # fmt: skip
+            place=step.step.place("do"),
+            source=_source(context),
+        )
         return Outcome((), (finding,))
     wrong = _against(stated, context.before, step, pack)
     if not wrong:
         return NOTHING
     finding = context.finding(
-        "filling-contradicted", "error", f"{step.verb}: {wrong}.",
-        "Write `filling: food`; it then counts as stuffed.", ("filling: food",),
-        context.formula.formula.place("filling"), _source(context),
-    )  # fmt: skip
+        "filling-contradicted",
+        "error",
+        f"{step.verb}: {wrong}.",
+        "Write `filling: food`; it then counts as stuffed.",
+        ("filling: food",),
+        context.formula.formula.place("filling"),
+        _source(context),
+    )
     return Outcome((), (finding,))
 
 
@@ -85,9 +91,13 @@ def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
     return without_its_step(
-        context, "filling", ENCLOSES, "filling-nowhere", "says what it is rolled round, and no step rolls it",
+        context,
+        "filling",
+        ENCLOSES,
+        "filling-nowhere",
+        "says what it is rolled round, and no step rolls it",
         "Roll it at a step, as in `do: roll`, or delete `filling`.",
-    )  # fmt: skip
+    )
 
 
 def _flesh(component: Component, pack: Pack) -> bool:

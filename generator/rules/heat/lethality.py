@@ -28,9 +28,10 @@ def table_for(context: StepContext, group: str) -> str:
         group_of(c, context.house.pack, context.before.stuffed) for c in context.before.raw_animals
     }
     fitting = [
-        ident for ident, one in groups.items()
+        ident
+        for ident, one in groups.items()
         if one.lethality == asked and {group, *raw} <= set(one.instead_of) and _is_so(context, one)
-    ]  # fmt: skip
+    ]
     return max(fitting, key=lambda ident: len(groups[ident].only_if), default=group)
 
 
@@ -60,11 +61,14 @@ def lethality(context: StepContext) -> Outcome:
     names = listed(list(dict.fromkeys(c.name for c in context.before.raw_animals)))
     own = pack.groups[found[0]].lethality
     finding = context.finding(
-        "lethality-not-for-this", "error",
+        "lethality-not-for-this",
+        "error",
         f"{context.step.verb}: there is no table called {as_written(formula.lethality)} for {names}.",
-        f"Write `lethality: {as_written(own)}`, or take the line out; its own table counts then." if own else "",
+        f"Write `lethality: {as_written(own)}`, or take the line out; its own table counts then."
+        if own
+        else "",
         place=formula.place("lethality"),
-    )  # fmt: skip
+    )
     return Outcome((), (finding,))
 
 
@@ -88,7 +92,11 @@ def lethality_held(context: EndContext) -> EndOutcome:
             "Take the line out. It is for a plant under inspection, by the tables of its authority."
         )
     finding = Finding(
-        "lethality-not-held", "error", f"{formula.name}: {words}.", formula.place("lethality"), help,
+        "lethality-not-held",
+        "error",
+        f"{formula.name}: {words}.",
+        formula.place("lethality"),
+        help,
         about=frozenset({context.formula.id}),
-    )  # fmt: skip
+    )
     return EndOutcome((), (finding,))

@@ -71,8 +71,13 @@ def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
         place = step.step.place("stands")
     return (
         context.finding(
-            "stand-too-short", "error", words,
-            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens out.".replace("\u00a0", " "),
-            place=place, source=cited(context.house, row),
+            "stand-too-short",
+            "error",
+            words,
+            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens out.".replace(
+                "\u00a0", " "
+            ),
+            place=place,
+            source=cited(context.house, row),
         ),
-    )  # fmt: skip
+    )

@@ -163,13 +163,21 @@ def _limit(context: StepContext, row: Row, met: _Met | None) -> tuple[Limit, tup
     findings: tuple[Finding, ...] = ()
     if met and at is not None and figure.value < at + context.accuracy:
         typed = step.step.at is not None
-        mends = (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),) if typed else ()  # fmt: skip
+        mends = (
+            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),)
+            if typed
+            else ()
+        )
         message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
         verdict = Verdict("close", message, mends)
         found = context.finding(
-            "target-within-probe-error", "warning", message, f"It may be off by {context.accuracy}.",
-            mends, step.step.place("at" if typed else "in"),
-        )  # fmt: skip
+            "target-within-probe-error",
+            "warning",
+            message,
+            f"It may be off by {context.accuracy}.",
+            mends,
+            step.step.place("at" if typed else "in"),
+        )
         findings = (found,)
     note = _note(context, row)
     if apart and row.how != UNTIL_SOLID:
@@ -177,13 +185,30 @@ def _limit(context: StepContext, row: Row, met: _Met | None) -> tuple[Limit, tup
     basis = Basis((("In it", row.food),), f"{row.food}: {rule}", source.words)
     stated = step.step.time.seconds if step.step.time is not None and met else row.hold.seconds
     limit = Limit(
-        f"{context.formula.id}/{step.id}/parasites", step.id, step.number, step.verb, "parasites", "max",
-        source, figure, row.hold.seconds if moved else max(stated, row.hold.seconds), row.hold.seconds, (), None,
-        figure.asked(context.unit, at if met else None), "", (),
+        f"{context.formula.id}/{step.id}/parasites",
+        step.id,
+        step.number,
+        step.verb,
+        "parasites",
+        "max",
+        source,
+        figure,
+        row.hold.seconds if moved else max(stated, row.hold.seconds),
+        row.hold.seconds,
+        (),
+        None,
+        figure.asked(context.unit, at if met else None),
+        "",
+        (),
         tuple(dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))),
-        row.food, verdict, basis, note=note, probe=step.step.probe, if_missed=step.step.if_missed,
+        row.food,
+        verdict,
+        basis,
+        note=note,
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
         stored=stored if moved else None,
-    )  # fmt: skip
+    )
     return limit, findings
 
 
@@ -228,10 +253,15 @@ def served_raw(context: EndContext) -> EndOutcome:
         )
         findings.append(
             Finding(
-                "parasites-not-frozen", "error", message, formula.place("undercooked"), help,
-                source=cited(house, rows[0][1]) if rows else "", about=about,
+                "parasites-not-frozen",
+                "error",
+                message,
+                formula.place("undercooked"),
+                help,
+                source=cited(house, rows[0][1]) if rows else "",
+                about=about,
             )
-        )  # fmt: skip
+        )
     return EndOutcome((), tuple(findings))
 
 

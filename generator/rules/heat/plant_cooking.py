@@ -57,13 +57,30 @@ def plant_cooking(context: StepContext) -> Outcome:
     told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
     read = option.figure.asked(context.unit, core)
     limit = Limit(
-        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min",
-        context.source(row), option.figure, told, option.hold_s, (), None, read, target.text if target else "",
-        options, names, words,
-        Verdict("close", close[0].message) if close else
-        Verdict("meets", f"{context.step.target.text} meets {row_words(option)}.")
-        if core and context.step.target else Verdict(),
-        basis_of(context, row, option, names, read, core, words), probe=step.step.probe,
+        f"{context.formula.id}/{step.id}/cook",
+        step.id,
+        step.number,
+        step.verb,
+        "cook",
+        "min",
+        context.source(row),
+        option.figure,
+        told,
+        option.hold_s,
+        (),
+        None,
+        read,
+        target.text if target else "",
+        options,
+        names,
+        words,
+        Verdict("close", close[0].message)
+        if close
+        else Verdict("meets", f"{context.step.target.text} meets {row_words(option)}.")
+        if core and context.step.target
+        else Verdict(),
+        basis_of(context, row, option, names, read, core, words),
+        probe=step.step.probe,
         if_missed=step.step.if_missed,
-    )  # fmt: skip
+    )
     return Outcome((limit,), close, True)

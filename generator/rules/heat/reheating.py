@@ -64,12 +64,15 @@ def reheat_options(context: StepContext) -> tuple[tuple[Option, ...], tuple[Opti
 def _options(context: StepContext, rows: list[tuple[str, Row]], group: str) -> tuple[Option, ...]:
     found = [
         Option(
-            ident, figure_of(row.value, row.printed, "min", context.accuracy),
-            row.hold.seconds if row.hold else None, row.clause, group,
+            ident,
+            figure_of(row.value, row.printed, "min", context.accuracy),
+            row.hold.seconds if row.hold else None,
+            row.clause,
+            group,
         )
         for ident, row in rows
         if row.value
-    ]  # fmt: skip
+    ]
     return tuple(sorted(found, key=lambda o: o.figure.value.celsius))
 
 
@@ -141,9 +144,15 @@ def reheating(context: StepContext) -> Outcome:
         words_of_time = f"{duration(reach.within_s)} at most from {start}: {reach.source.words}"
         inputs.append(("Time", words_of_time))
     limit = _limit(
-        context, option, (*options, *chart), told, option.figure.asked(context.unit, core),
-        tuple(dict.fromkeys(c.through or c.name for c in cold)), Verdict(status, words), inputs,
-    )  # fmt: skip
+        context,
+        option,
+        (*options, *chart),
+        told,
+        option.figure.asked(context.unit, core),
+        tuple(dict.fromkeys(c.through or c.name for c in cold)),
+        Verdict(status, words),
+        inputs,
+    )
     findings += standing(context, context.house.pack.rows[option.row])
     return Outcome((limit,), findings)
 
@@ -180,9 +189,15 @@ def _told(context: StepContext, option: Option) -> tuple[Source, str, Row]:
 
 
 def _limit(
-    context: StepContext, option: Option, options: tuple[Option, ...], told: Fraction | None, read: Fraction,
-    because: tuple[str, ...], verdict: Verdict, inputs: list[tuple[str, str]],
-) -> Limit:  # fmt: skip
+    context: StepContext,
+    option: Option,
+    options: tuple[Option, ...],
+    told: Fraction | None,
+    read: Fraction,
+    because: tuple[str, ...],
+    verdict: Verdict,
+    inputs: list[tuple[str, str]],
+) -> Limit:
     step = context.step
     source, food, row = _told(context, option)
     chart = f", {option.clause}" if option.group == ROAST else ""
@@ -192,12 +207,32 @@ def _limit(
     if option.group == ROAST:  # not stirred, and no time to be there
         where, missed = _MIDDLE, _BACK
     return Limit(
-        f"{context.formula.id}/{step.id}/reheat", step.id, step.number, step.verb, "reheat", "min", source,
-        option.figure, told, option.hold_s, (), None, read, step.target.text if step.target else "", options,
-        because, food, verdict, basis, reach=_reach(context, option), stand_s=stand,
-        row_stand_s=row.stand.seconds if row.stand else None, note=WORDS if stand is not None else "",
-        probe=step.step.probe or where, if_missed=step.step.if_missed or missed,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/reheat",
+        step.id,
+        step.number,
+        step.verb,
+        "reheat",
+        "min",
+        source,
+        option.figure,
+        told,
+        option.hold_s,
+        (),
+        None,
+        read,
+        step.target.text if step.target else "",
+        options,
+        because,
+        food,
+        verdict,
+        basis,
+        reach=_reach(context, option),
+        stand_s=stand,
+        row_stand_s=row.stand.seconds if row.stand else None,
+        note=WORDS if stand is not None else "",
+        probe=step.step.probe or where,
+        if_missed=step.step.if_missed or missed,
+    )
 
 
 def _words(option: Option) -> str:
@@ -227,11 +262,21 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
     if loose:
         help += f" {loose}: bought ready to eat, and not stated to be packed by a plant (`commercially_packed`)."
     found = context.finding(
-        "target-below-limit", "error", words, help,
-        context.mended(*mends), source=f"{source.document}, {source.clause}",
-    )  # fmt: skip
+        "target-below-limit",
+        "error",
+        words,
+        help,
+        context.mended(*mends),
+        source=f"{source.document}, {source.clause}",
+    )
     limit = _limit(
-        context, option, options, option.hold_s, option.figure.read_at(context.unit), (),
-        Verdict("fails", words, mends), [("In it", food)],
-    )  # fmt: skip
+        context,
+        option,
+        options,
+        option.hold_s,
+        option.figure.read_at(context.unit),
+        (),
+        Verdict("fails", words, mends),
+        [("In it", food)],
+    )
     return Outcome((limit,), (found, *standing(context, row)))

@@ -20,7 +20,9 @@ _CURED_ROASTS = ("beef", "pork")
 GROUP = "roast"
 _CUTS = frozenset({"cuts", "slices", "comminutes"})
 """What leaves no roast whole, whatever its line says."""
-_SMALL = re.compile(r"\b(dic|cub|slic|strip|minc|ground|grind|chop|chunk|shred|steak|cutlet|escalope|medallion|pieces|batons?)")  # fmt: skip
+_SMALL = re.compile(
+    r"\b(dic|cub|slic|strip|minc|ground|grind|chop|chunk|shred|steak|cutlet|escalope|medallion|pieces|batons?)"
+)
 """How small pieces are called: a joint isn't."""
 _STEWED = re.compile(r"\bstew")
 

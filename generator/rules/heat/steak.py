@@ -24,7 +24,18 @@ STEAK = "steak"
 """The row for a steak cooked on its surface."""
 ON_ITS_SURFACE = "surface"
 """Where such a target is measured."""
-_KEPT = frozenset({"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats", "part-cooks"})  # fmt: skip
+_KEPT = frozenset(
+    {
+        "cools",
+        "freezes",
+        "thaws",
+        "hot-holds",
+        "time-controls",
+        "excludes-air",
+        "reheats",
+        "part-cooks",
+    }
+)
 _CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
 _BOTH_SIDES = "The surface, the top and the bottom of the thinnest and of the thickest steak."
 _MISSED = "Colder than {below} on a side? Turn it and cook that side on, until both read it and no raw colour is left outside."
@@ -49,9 +60,13 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     if met is None:
         words = f"The {context.step.verb.lower()} target, {target.text}, is below the limit for the surface of a steak: {row_words(option)}."
         failed = context.finding(
-            "target-below-limit", "error", words, f"With your probe (±{context.accuracy}) both sides must read more.",
-            context.mended(mend), source=cited(context.house, row),
-        )  # fmt: skip
+            "target-below-limit",
+            "error",
+            words,
+            f"With your probe (±{context.accuracy}) both sides must read more.",
+            context.mended(mend),
+            source=cited(context.house, row),
+        )
         return Outcome((_limit(context, option, row, Verdict("fails", words, (mend,))),), (failed,))
     close: tuple[Finding, ...] = ()
     verdict = Verdict("meets", f"{target.text} meets {row_words(option)} on this probe.")
@@ -114,7 +129,7 @@ def _before(context: StepContext) -> Iterator[str]:
     inside = False
     for step in context.formula.steps[: context.step.number]:
         inside = inside or bool(parts & set(step.parts))
-        if inside and (step.effects & _CUT or step.step.pump or step.step.pick_up):  # fmt: skip
+        if inside and (step.effects & _CUT or step.step.pump or step.step.pick_up):
             yield f"it was changed on the way ({step.verb.lower()})"
     if in_microwave(context.step):
         yield "by microwave every part of it has a limit"
@@ -146,14 +161,33 @@ def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> 
     inputs = (
         ("In it", row.food),
         ("Known by", "; ".join(records)),
-        ("Probe", f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(context.unit))}"),
-    )  # fmt: skip
+        (
+            "Probe",
+            f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(context.unit))}",
+        ),
+    )
     met = verdict.status in ("meets", "close")
     hold = target.hold.seconds if met and target.hold else None
     return Limit(
-        f"{context.formula.id}/{step.id}/cook", step.id, step.number, step.verb, "cook", "min", source, figure, hold,
-        None, read=figure.asked(context.unit, target.temperature if met else None), target=target.text,
-        options=(option,), because=names, group=row.food, verdict=verdict,
-        basis=Basis(inputs, f"{row.food}: {row_words(option)} on both sides", source.words), note=row.words,
-        measured=row.measured, probe=step.step.probe or _BOTH_SIDES, if_missed=step.step.if_missed or _MISSED,
-    )  # fmt: skip
+        f"{context.formula.id}/{step.id}/cook",
+        step.id,
+        step.number,
+        step.verb,
+        "cook",
+        "min",
+        source,
+        figure,
+        hold,
+        None,
+        read=figure.asked(context.unit, target.temperature if met else None),
+        target=target.text,
+        options=(option,),
+        because=names,
+        group=row.food,
+        verdict=verdict,
+        basis=Basis(inputs, f"{row.food}: {row_words(option)} on both sides", source.words),
+        note=row.words,
+        measured=row.measured,
+        probe=step.step.probe or _BOTH_SIDES,
+        if_missed=step.step.if_missed or _MISSED,
+    )

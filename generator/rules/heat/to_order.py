@@ -94,9 +94,14 @@ def made_to_order(context: EndContext) -> EndOutcome:
     source = cited(context.house, row[1]) if row is not None else ""
     findings = tuple(
         Finding(
-            "not-to-order", "error", f"{formula.formula.name} isn't made to order: {why.words}.",
-            why.place, _DENIED, source=source, about=frozenset({formula.id}),
+            "not-to-order",
+            "error",
+            f"{formula.formula.name} isn't made to order: {why.words}.",
+            why.place,
+            _DENIED,
+            source=source,
+            about=frozenset({formula.id}),
         )
         for why in against(formula)
-    )  # fmt: skip
+    )
     return EndOutcome((), findings)

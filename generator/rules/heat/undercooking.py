@@ -39,8 +39,13 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING
     words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
     finding = context.finding(
-        "raw-not-cooked", "error", words, _WAYS, place=step.step.place("do"), source=_source(context.house),
-    )  # fmt: skip
+        "raw-not-cooked",
+        "error",
+        words,
+        _WAYS,
+        place=step.step.place("do"),
+        source=_source(context.house),
+    )
     return Outcome((), (finding,))
 
 
@@ -76,11 +81,16 @@ def undercooking(context: EndContext) -> EndOutcome:
         return never_covered(context, "cook", "serve", "Serve", why)
     if context.house.kitchen.serves == "highly-susceptible":
         findings.append(
-            Finding("undercooked-refused", "error",
-                    f"{formula.name}: undercooked food is never served to a highly susceptible population.",
-                    place, "Cook it to its limit, or use a pasteurised product.",
-                    source=_for_the_frail(context.house, "raw"), about=about)
-        )  # fmt: skip
+            Finding(
+                "undercooked-refused",
+                "error",
+                f"{formula.name}: undercooked food is never served to a highly susceptible population.",
+                place,
+                "Cook it to its limit, or use a pasteurised product.",
+                source=_for_the_frail(context.house, "raw"),
+                about=about,
+            )
+        )
     kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
     raw = context.product.raw_animals
     against_parasites = any(is_fish(context.house, c) for c in raw)
@@ -90,15 +100,26 @@ def undercooking(context: EndContext) -> EndOutcome:
     )
     if kept or chilled:
         findings.append(
-            Finding("undercooked-kept", "error",
-                    f"{formula.name}: undercooked on request is made to order; it can't be chilled and kept.",
-                    place, "Take out `keeps` and the chilling, or cook it to its limit.", about=about)
-        )  # fmt: skip
+            Finding(
+                "undercooked-kept",
+                "error",
+                f"{formula.name}: undercooked on request is made to order; it can't be chilled and kept.",
+                place,
+                "Take out `keeps` and the chilling, or cook it to its limit.",
+                about=about,
+            )
+        )
     if not raw:
         findings.append(
-            Finding("undercooked-needless", "warning",
-                    f"{formula.name}: nothing in it is raw or undercooked.", place, "Delete the key.", about=about)
-        )  # fmt: skip
+            Finding(
+                "undercooked-needless",
+                "warning",
+                f"{formula.name}: nothing in it is raw or undercooked.",
+                place,
+                "Delete the key.",
+                about=about,
+            )
+        )
     return EndOutcome((), tuple(findings))
 
 
@@ -130,12 +151,14 @@ def susceptible(context: EndContext) -> EndOutcome:
     told = f" The code lets a few uses through; here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
-        "susceptible-raw-eggs", "error",
+        "susceptible-raw-eggs",
+        "error",
         f"{name}: raw eggs broken together give way to pasteurised ones where a highly susceptible population is served.",
         eggs[0].line.place("amount"),
         f"Use a pasteurised egg product (`state: pasteurised`).{told}",
-        source=_for_the_frail(house, "eggs"), about=frozenset({formula.id}),
-    )  # fmt: skip
+        source=_for_the_frail(house, "eggs"),
+        about=frozenset({formula.id}),
+    )
     return EndOutcome((), (finding, *sprouts))
 
 
@@ -144,11 +167,14 @@ def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
     if not raw:
         return ()
     finding = Finding(
-        "susceptible-raw-sprouts", "error",
+        "susceptible-raw-sprouts",
+        "error",
         f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible population is served.",
-        context.formula.formula.key_place("name"), "Cook them, or leave them out.",
-        source=_for_the_frail(context.house, "raw"), about=frozenset({context.formula.id}),
-    )  # fmt: skip
+        context.formula.formula.key_place("name"),
+        "Cook them, or leave them out.",
+        source=_for_the_frail(context.house, "raw"),
+        about=frozenset({context.formula.id}),
+    )
     return (finding,)
 
 
@@ -178,10 +204,17 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     return EndOutcome(
         (),
         (
-            Finding("raw-not-cooked", "error", words, _line(context, raw[0]), help,
-                    source=_source(context.house), about=frozenset({context.formula.id})),
+            Finding(
+                "raw-not-cooked",
+                "error",
+                words,
+                _line(context, raw[0]),
+                help,
+                source=_source(context.house),
+                about=frozenset({context.formula.id}),
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def _cooked_later(context: EndContext, component: Component) -> bool:

@@ -26,14 +26,24 @@ from generator.rules.basics.product import Product
 from generator.rules.house.house_rows import LawRows, in_words, joined_figures, order, pack_with
 
 FOR: dict[str, LimitFor] = {
-    "cook": "cook", "cool": "cool", "hot_hold": "hold-hot", "cold_hold": "hold-cold", "reheat": "reheat",
-    "receive": "receive", "date": "date-mark",
-}  # fmt: skip
+    "cook": "cook",
+    "cool": "cool",
+    "hot_hold": "hold-hot",
+    "cold_hold": "hold-cold",
+    "reheat": "reheat",
+    "receive": "receive",
+    "date": "date-mark",
+}
 """What `house_limits` calls each hazard."""
 PERMITS: dict[LimitFor, str] = {
-    "cook": "cooking", "cool": "cooling", "hold-hot": "hot-holding", "hold-cold": "cold-holding",
-    "reheat": "reheating", "receive": "receiving", "date-mark": "date-marking",
-}  # fmt: skip
+    "cook": "cooking",
+    "cool": "cooling",
+    "hold-hot": "hot-holding",
+    "hold-cold": "cold-holding",
+    "reheat": "reheating",
+    "receive": "receiving",
+    "date-mark": "date-marking",
+}
 """What an authorisation is for that lets the kitchen be looser."""
 _OF_A_VERB = 2
 """The least rank of a house limit for a verb or a step."""
@@ -134,7 +144,9 @@ def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
     found = replace(found, findings=(*found.findings, *findings), touched=touched)
     if looser is not None and not any(own.rank > looser[0].rank for own in kept):
         own, permit = looser
-        rule = HouseRule("looser", own.text, own.record.reason, permit.authority, permit.document, permit.until)  # fmt: skip
+        rule = HouseRule(
+            "looser", own.text, own.record.reason, permit.authority, permit.document, permit.until
+        )
         source = (permit.document, f"{permit.authority}, until {date(permit.until)}")
         return _with(found, spot, hazard, rows, own.record.limit, rule, source, own.rank)
     if not kept:
@@ -154,15 +166,24 @@ def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
 
 
 def _with(
-    found: Found, spot: Spot, hazard: str, rows: LawRows, figures: tuple[HouseFigure, ...], rule: HouseRule,
-    source: tuple[str, str], rank: int,
-) -> Found:  # fmt: skip
+    found: Found,
+    spot: Spot,
+    hazard: str,
+    rows: LawRows,
+    figures: tuple[HouseFigure, ...],
+    rule: HouseRule,
+    source: tuple[str, str],
+    rank: int,
+) -> Found:
     keep = rule.standing == "looser"
     pack = pack_with(found.house.pack, hazard, rows, figures, source, keep)
     narrow = found.narrow | ({hazard} if rank > 1 else set())
     return replace(
-        found, house=replace(found.house, pack=pack), rules={**found.rules, hazard: rule}, narrow=narrow,
-    )  # fmt: skip
+        found,
+        house=replace(found.house, pack=pack),
+        rules={**found.rules, hazard: rule},
+        narrow=narrow,
+    )
 
 
 # --- which speak of a spot
@@ -226,8 +247,10 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
     kitchen, today, asked = spot.house.kitchen, spot.house.as_of, PERMITS[FOR[hazard]]
     record = own.record
     held = [
-        a for a in kitchen.authorisations if record.by and a.document == record.by and a.for_ == asked
-    ]  # fmt: skip
+        a
+        for a in kitchen.authorisations
+        if record.by and a.document == record.by and a.for_ == asked
+    ]
     words = f"House limit: {own.text} is looser than the code: {law}"
     if not held:
         help = f"Make it stricter, or name under `by` the document of an authorisation for {asked} that allows it."
@@ -242,19 +265,27 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
         f"ran out on {date(last.until)}" if last.until < today else f"begins on {date(last.from_)}"
     )
     return Finding(
-        "house-limit-expired", "error", f"{words}, and {last.document} {when}.", own.place,
-        "Renew it with the authority and enter the new dates, or go back to the code.", about=spot.about,
-    )  # fmt: skip
+        "house-limit-expired",
+        "error",
+        f"{words}, and {last.document} {when}.",
+        own.place,
+        "Renew it with the authority and enter the new dates, or go back to the code.",
+        about=spot.about,
+    )
 
 
 def _same(spot: Spot, own: Own, law: str) -> Finding:
     words = f"House limit: {own.text} is what the code asks already: {law}."
-    return Finding("house-limit-same", "note", words, own.place, "It can be left out.", about=spot.about)  # fmt: skip
+    return Finding(
+        "house-limit-same", "note", words, own.place, "It can be left out.", about=spot.about
+    )
 
 
 def _twice(spot: Spot, own: Own, other: Own) -> Finding:
     words = f"House limit: {own.text} and {other.text} speak of the same food, and neither is the stricter."
-    return Finding("house-limit-twice", "error", words, own.place, "Make them one.", about=spot.about)  # fmt: skip
+    return Finding(
+        "house-limit-twice", "error", words, own.place, "Make them one.", about=spot.about
+    )
 
 
 # --- what the limits become
@@ -268,5 +299,9 @@ def told_of(limit: Limit, rule: HouseRule, law: Limit | None) -> Limit:
         inputs.append(("Code", f"{limit_words(law)}; {law.source.words}"))
     source = replace(limit.source, standing="house")
     return replace(
-        limit, house=rule, law=law, source=source, basis=Basis(tuple(inputs), basis.rule, basis.source)
-    )  # fmt: skip
+        limit,
+        house=rule,
+        law=law,
+        source=source,
+        basis=Basis(tuple(inputs), basis.rule, basis.source),
+    )

@@ -130,24 +130,31 @@ def joined_figures(
     stricter."""
     if one[0].kind == "core":
         pairs = [
-            HouseFigure("core", max(_warmth(a), _warmth(b), key=lambda t: t.celsius), max(a.hold_s, b.hold_s))
+            HouseFigure(
+                "core",
+                max(_warmth(a), _warmth(b), key=lambda t: t.celsius),
+                max(a.hold_s, b.hold_s),
+            )
             for a in one
             for b in other
-        ]  # fmt: skip
+        ]
         return pruned(tuple(pairs))
     against = replace(
-        law, value=one[0].temperature, days=one[0].days or None,
+        law,
+        value=one[0].temperature,
+        days=one[0].days or None,
         clock=next((f.start for f in one if f.start is not None), law.clock),
         stages=tuple((_warmth(f), f.within_s, False) for f in one if f.kind == "cool"),
-    )  # fmt: skip
+    )
     if order(other, against) != "looser":
         return other
     if one[0].kind != "cool":
         return one
     mirrored = replace(
-        law, clock=next((f.start for f in other if f.start is not None), law.clock),
+        law,
+        clock=next((f.start for f in other if f.start is not None), law.clock),
         stages=tuple((_warmth(f), f.within_s, False) for f in other),
-    )  # fmt: skip
+    )
     return one if order(one, mirrored) != "looser" else None
 
 
@@ -161,15 +168,28 @@ def pruned(figures: tuple[HouseFigure, ...]) -> tuple[HouseFigure, ...]:
 
 
 def pack_with(
-    pack: Pack, hazard: str, law: LawRows, figures: tuple[HouseFigure, ...], source: tuple[str, str], keep: bool,
-) -> Pack:  # fmt: skip
+    pack: Pack,
+    hazard: str,
+    law: LawRows,
+    figures: tuple[HouseFigure, ...],
+    source: tuple[str, str],
+    keep: bool,
+) -> Pack:
     """A pack with a house limit in the place of the code's rows. ``source`` is its document and the
     place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it makes
     needless."""
     document, clause = source
     base = law.base.model_copy(
-        update={"document": document, "clause": clause, "read_in": (), "note": "", "printed": None, "words": "", "editions": ""}
-    )  # fmt: skip
+        update={
+            "document": document,
+            "clause": clause,
+            "read_in": (),
+            "note": "",
+            "printed": None,
+            "words": "",
+            "editions": "",
+        }
+    )
     new = {
         f"house-{hazard}-{number}": row for number, row in enumerate(_rows(base, law, figures), 1)
     }
@@ -197,10 +217,15 @@ def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row
     if kind == "core":
         return [
             base.model_copy(
-                update={"value": f.temperature, "hold": Time(f.hold_s), "group": law.group, "applies": None}
+                update={
+                    "value": f.temperature,
+                    "hold": Time(f.hold_s),
+                    "group": law.group,
+                    "applies": None,
+                }
             )
             for f in pruned(figures)
-        ]  # fmt: skip
+        ]
     if kind == "at":
         least = max if law.bound == "min" else min
         value = least((_warmth(f) for f in figures), key=lambda t: t.celsius)

@@ -43,9 +43,10 @@ def _at_step(context: StepContext, hazard: str) -> LawRows | None:
         group, _, options = found
         kinds = {*pack.members(group), ROAST}
         ids = [
-            i for i, r in pack.rows_of("cook")
+            i
+            for i, r in pack.rows_of("cook")
             if r.group in kinds and r.bound == "min" and r.applies != "to-order"
-        ]  # fmt: skip
+        ]
         pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in options)
         return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, pairs)
     if hazard == "reheat":
@@ -116,8 +117,15 @@ def at_shelf(
         return None
     rows = _days(house) if hazard == "date" else _value(found) if found[1].value else None
     part = Component(
-        item, facts.name, Fraction(0), facts.species, facts.state, facts.form, facts.tcs, facts.allergens
-    )  # fmt: skip
+        item,
+        facts.name,
+        Fraction(0),
+        facts.species,
+        facts.state,
+        facts.form,
+        facts.tcs,
+        facts.allergens,
+    )
     spot = Spot(house, Product((part,)))
     result = find(spot, {hazard: rows}) if rows is not None else None
     if result is None:

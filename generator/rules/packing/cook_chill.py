@@ -150,11 +150,21 @@ def _sealed(context: StepContext, row: Row) -> Limit:
         source.words,
     )
     return Limit(
-        f"{context.formula.id}/{step.id}/sealed", step.id, step.number, step.verb, "reduced_oxygen", "min",
-        source, figure, read=figure.read_at(context.unit), group=row.food, basis=basis,
+        f"{context.formula.id}/{step.id}/sealed",
+        step.id,
+        step.number,
+        step.verb,
+        "reduced_oxygen",
+        "min",
+        source,
+        figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
+        basis=basis,
         note="Seal every pack straight after cooking. Found below this before it is sealed: not for this pack.",
-        probe=step.step.probe or _SEAL, if_missed=step.step.if_missed or _COLD_BEFORE,
-    )  # fmt: skip
+        probe=step.step.probe or _SEAL,
+        if_missed=step.step.if_missed or _COLD_BEFORE,
+    )
 
 
 def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]) -> Limit:
@@ -162,18 +172,31 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
     step, source = context.step, context.source(row)
     more = [
         (name, f"{rows[key].words} ({rows[key].clause})")
-        for name, key in (("Where", "cook-chill-here"), ("Watched", "cook-chill-watched"),
-                          ("Records", "cook-chill-records"))
+        for name, key in (
+            ("Where", "cook-chill-here"),
+            ("Watched", "cook-chill-watched"),
+            ("Records", "cook-chill-records"),
+        )
         if key in rows
-    ]  # fmt: skip
+    ]
     inputs = (("In it", row.food), ("Record", facts.record), *more)
     ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
     label = "Label it with its name and the day it is packed."
     if row.at is None:
         return Limit(
-            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
-            group=row.food, basis=Basis(inputs, row.words, source.words), if_missed=step.step.if_missed,
-        )  # fmt: skip
+            ident,
+            step.id,
+            step.number,
+            step.verb,
+            "reduced_oxygen",
+            "max",
+            source,
+            words=row.words,
+            note=label,
+            group=row.food,
+            basis=Basis(inputs, row.words, source.words),
+            if_missed=step.step.if_missed,
+        )
     assert row.days is not None
     figure = figure_of(row.at, row.printed, "max", context.accuracy)
     shown = both(figure.value, figure.shown_c, figure.shown_f)
@@ -191,11 +214,21 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
         source.words,
     )
     return Limit(
-        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
-        read=figure.read_at(context.unit), group=row.food, basis=basis,
+        ident,
+        step.id,
+        step.number,
+        step.verb,
+        "reduced_oxygen",
+        "max",
+        source,
+        figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
+        basis=basis,
         note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
-        if_missed=step.step.if_missed, when=UNTIL_MOVED if row.store_at is not None else "",
-    )  # fmt: skip
+        if_missed=step.step.if_missed,
+        when=UNTIL_MOVED if row.store_at is not None else "",
+    )
 
 
 def _moved(
@@ -212,11 +245,19 @@ def _moved(
     days, most = counted(row.then_days, "day"), counted(row.days, "day")
     rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
     return Limit(
-        f"{context.formula.id}/{step.id}/reduced_oxygen_moved", step.id, step.number, step.verb, "reduced_oxygen",
-        "max", source, figure, read=figure.read_at(context.unit), group=row.food,
+        f"{context.formula.id}/{step.id}/reduced_oxygen_moved",
+        step.id,
+        step.number,
+        step.verb,
+        "reduced_oxygen",
+        "max",
+        source,
+        figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
         basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
         when=ONCE_MOVED,
         note=f"Taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
         f"or colder, and use or discard it within {days}, the day it is taken out counted; never beyond {most} of packing.",
         if_missed=step.step.if_missed,
-    )  # fmt: skip
+    )

@@ -11,8 +11,11 @@ from generator.rules.cold.part_cooking import PLAN
 from generator.rules.packing.reduced_oxygen import NO_PLAN
 
 _RESTS_ON = {
-    "additive": "curing", "acidity": "acidifying", "reduced_oxygen": "reduced-oxygen", "part_cook": PLAN,
-}  # fmt: skip
+    "additive": "curing",
+    "acidity": "acidifying",
+    "reduced_oxygen": "reduced-oxygen",
+    "part_cook": PLAN,
+}
 """What an authorisation is for, by the hazard of the limit that needs it."""
 
 

@@ -228,9 +228,19 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
     if row.at is None:
         label = "Label it: keep frozen until it is used."
         return Limit(
-            ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, words=row.words, note=label,
-            group=row.food, basis=Basis(tuple(inputs), row.words, source.words), if_missed=step.step.if_missed,
-        )  # fmt: skip
+            ident,
+            step.id,
+            step.number,
+            step.verb,
+            "reduced_oxygen",
+            "max",
+            source,
+            words=row.words,
+            note=label,
+            group=row.food,
+            basis=Basis(tuple(inputs), row.words, source.words),
+            if_missed=step.step.if_missed,
+        )
     figure = figure_of(row.at, row.printed, "max", context.accuracy)
     shown = both(figure.value, figure.shown_c, figure.shown_f)
     within = row.within.seconds if row.within is not None else None
@@ -253,8 +263,20 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
         source.words,
     )
     return Limit(
-        ident, step.id, step.number, step.verb, "reduced_oxygen", "max", source, figure,
-        read=figure.read_at(context.unit), group=row.food, basis=basis, note=note, probe=step.step.probe,
-        if_missed=step.step.if_missed, within_s=within,
+        ident,
+        step.id,
+        step.number,
+        step.verb,
+        "reduced_oxygen",
+        "max",
+        source,
+        figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
+        basis=basis,
+        note=note,
+        probe=step.step.probe,
+        if_missed=step.step.if_missed,
+        within_s=within,
         within_words="from packing to opening the pack" if within is not None else "",
-    )  # fmt: skip
+    )

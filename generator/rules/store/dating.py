@@ -56,11 +56,14 @@ def dating(context: EndContext) -> EndOutcome:
         because = why_cold(context.product, context.house.pack)
         findings.append(
             Finding(
-                "keeps-dry", "error", f"{formula.name} needs temperature control; it can't be kept dry.",
-                keeps.place("dry"), f"{because + '. ' if because else ''}Write `refrigerated`, or say under `not_tcs` why it needs none.",
+                "keeps-dry",
+                "error",
+                f"{formula.name} needs temperature control; it can't be kept dry.",
+                keeps.place("dry"),
+                f"{because + '. ' if because else ''}Write `refrigerated`, or say under `not_tcs` why it needs none.",
                 about=frozenset({context.formula.id}),
             )
-        )  # fmt: skip
+        )
     if not context.product.ready_to_eat:
         return _raw(context, chef, frozen, findings)
     row = next(
@@ -101,10 +104,19 @@ def dating(context: EndContext) -> EndOutcome:
         who += ", or the maker’s sell-by or use-by date if that is sooner"
     source = source_of(context.house, row)
     dates = Dates(
-        "refrigerated", day, law, chef, frozen, context.parts_to_date, f"day {day}, {who}", source,
-        moved_days=moved, marked_after_s=row.after.seconds if row.after is not None else None,
-        day_one=from_day, makers_date=makers,
-    )  # fmt: skip
+        "refrigerated",
+        day,
+        law,
+        chef,
+        frozen,
+        context.parts_to_date,
+        f"day {day}, {who}",
+        source,
+        moved_days=moved,
+        marked_after_s=row.after.seconds if row.after is not None else None,
+        day_one=from_day,
+        makers_date=makers,
+    )
     return EndOutcome((), tuple(findings), dates)
 
 
@@ -117,12 +129,14 @@ def _too_old(context: EndContext, law: int) -> list[Finding]:
     formula = context.formula.formula
     return [
         Finding(
-            "kept-too-long", "error",
+            "kept-too-long",
+            "error",
             f"{formula.name}: its steps keep it for {duration(context.aged_s)} once it is ready to eat; it has {counted(law, 'day')}.",
-            formula.key_place("name"), "Keep it for less, freeze it, or make the part that is kept so long later.",
+            formula.key_place("name"),
+            "Keep it for less, freeze it, or make the part that is kept so long later.",
             about=frozenset({context.formula.id}),
         )
-    ]  # fmt: skip
+    ]
 
 
 def _beyond(
@@ -134,10 +148,15 @@ def _beyond(
     place = keeps.place("refrigerated")
     mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
     return Finding(
-        "keeps-beyond-law", "error",
+        "keeps-beyond-law",
+        "error",
         f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
-        place, help, (mended,), source, frozenset({context.formula.id}),
-    )  # fmt: skip
+        place,
+        help,
+        (mended,),
+        source,
+        frozenset({context.formula.id}),
+    )
 
 
 def _raw(
@@ -178,12 +197,16 @@ def _chefs_own(
     if chef is None and kept:
         findings.append(
             Finding(
-                "keeps-missing", "error", f"{formula.name}: how long does it keep? The law here sets no days.",
-                formula.key_place("name"), "Write the shelf life you can answer for, day 1 being the day it is made.",
+                "keeps-missing",
+                "error",
+                f"{formula.name}: how long does it keep? The law here sets no days.",
+                formula.key_place("name"),
+                "Write the shelf life you can answer for, day 1 being the day it is made.",
                 ("keeps: {refrigerated: 3 days}",) if formula.keeps is None else (),
-                f"{source_of(context.house, row).document}, {row.clause}", frozenset({context.formula.id}),
+                f"{source_of(context.house, row).document}, {row.clause}",
+                frozenset({context.formula.id}),
             )
-        )  # fmt: skip
+        )
     most = context.product.air_days
     if chef is not None and most is not None and chef > most:
         help = "Day 1 is the day it is packed without air."
@@ -195,16 +218,27 @@ def _chefs_own(
     if asked and chef is not None and chef > ASKED_BEYOND and keeps is not None and not keeps.study:
         findings.append(
             Finding(
-                "keeps-unproven", "warning", f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no days; what shows it?",
-                keeps.place("refrigerated"), "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it shorter.",
-                source=f"{source_of(context.house, row).document}, {row.clause}", about=frozenset({context.formula.id}),
+                "keeps-unproven",
+                "warning",
+                f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no days; what shows it?",
+                keeps.place("refrigerated"),
+                "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it shorter.",
+                source=f"{source_of(context.house, row).document}, {row.clause}",
+                about=frozenset({context.formula.id}),
             )
-        )  # fmt: skip
+        )
     words = f"day {chef}, the chef's figure" if chef is not None else row.words
     if keeps is not None and keeps.study:
         words += f"; {keeps.study}"
     dates = Dates(
-        "refrigerated", chef, None, chef, frozen, context.parts_to_date, words,
-        source_of(context.house, row), row.words,
-    )  # fmt: skip
+        "refrigerated",
+        chef,
+        None,
+        chef,
+        frozen,
+        context.parts_to_date,
+        words,
+        source_of(context.house, row),
+        row.words,
+    )
     return EndOutcome((), tuple(findings), dates)

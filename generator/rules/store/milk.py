@@ -20,7 +20,9 @@ ON_FILE = "raw-milk"
 _MILK, _FROZEN, _CHEESE = "milk", "frozen-milk", "cheese"
 _DAIRY = "01"
 """The first two figures of the food numbers of dairy food in the USDA's tables."""
-_RAW = re.compile(r"\b(raw|unpasteuri[sz]ed)[ -]([\w’']+[ -]){0,2}(milk|cream|cheese|yogh?urt|buttermilk|butter)\b")  # fmt: skip
+_RAW = re.compile(
+    r"\b(raw|unpasteuri[sz]ed)[ -]([\w’']+[ -]){0,2}(milk|cream|cheese|yogh?urt|buttermilk|butter)\b"
+)
 _CURED = ("hard", "semisoft", "soft")
 
 
@@ -46,11 +48,15 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
     unstated = why.key == "name" and facts.state is None
     return (
         Finding(
-            "milk-not-pasteurised", "error", f"{facts.name}: {why.words}. It comes in pasteurised.",
-            facts.key_place("name") if unstated else facts.place(why.key), _help(is_cheese, unstated),
-            source=cited(house, found[1]) if found is not None else "", about=frozenset({item}),
+            "milk-not-pasteurised",
+            "error",
+            f"{facts.name}: {why.words}. It comes in pasteurised.",
+            facts.key_place("name") if unstated else facts.place(why.key),
+            _help(is_cheese, unstated),
+            source=cited(house, found[1]) if found is not None else "",
+            about=frozenset({item}),
         ),
-    )  # fmt: skip
+    )
 
 
 def _why_raw(house: House, facts: Ingredient) -> _Raw | None:

@@ -126,11 +126,15 @@ def law_without_use(house: House, item: str, facts: Ingredient) -> tuple[Finding
         why = "raw eggs go by the code: in their shells by the air round them"
     return (
         Finding(
-            "own-law-unused", "warning", f"{facts.name}: `own_law` changes nothing, for {why}.",
-            facts.place("own_law"), "Take it out, or mend what stands beside it.",
-            source=cited(house, row[1]) if row else "", about=frozenset({item}),
+            "own-law-unused",
+            "warning",
+            f"{facts.name}: `own_law` changes nothing, for {why}.",
+            facts.place("own_law"),
+            "Take it out, or mend what stands beside it.",
+            source=cited(house, row[1]) if row else "",
+            about=frozenset({item}),
         ),
-    )  # fmt: skip
+    )
 
 
 def _kind(house: House, facts: Ingredient, arrives: str) -> str:
@@ -145,10 +149,20 @@ def _in_words(
     source = source_of(house, row)
     basis = Basis((("In it", f"{facts.name}: {row.food}"),), row.words, source.words)
     return Limit(
-        f"{item}/receive", "receive", 0, "Receive", "receive", "max", source, because=(facts.name,),
-        group=row.food, basis=basis, note=note, words=words,
+        f"{item}/receive",
+        "receive",
+        0,
+        "Receive",
+        "receive",
+        "max",
+        source,
+        because=(facts.name,),
+        group=row.food,
+        basis=basis,
+        note=note,
+        words=words,
         if_missed=missed,
-    )  # fmt: skip
+    )
 
 
 def _limit(house: House, item: str, facts: Ingredient, row: Row) -> Limit:
@@ -163,8 +177,18 @@ def _limit(house: House, item: str, facts: Ingredient, row: Row) -> Limit:
         inputs.append(("Except", f"{own[1].food}: {own[1].words} ({own[1].clause})"))
     side = "or hotter" if row.bound == "min" else "or colder"
     return Limit(
-        f"{item}/receive", "receive", 0, "Receive", "receive", row.bound, source, figure,
-        read=figure.asked(unit, None), because=(facts.name,), group=row.food,
+        f"{item}/receive",
+        "receive",
+        0,
+        "Receive",
+        "receive",
+        row.bound,
+        source,
+        figure,
+        read=figure.asked(unit, None),
+        because=(facts.name,),
+        group=row.food,
         basis=Basis(tuple(inputs), f"{row.food}: {shown} {side}", source.words),
-        probe="the air it comes in" if row.measured == "air" else "", measured=row.measured,
-    )  # fmt: skip
+        probe="the air it comes in" if row.measured == "air" else "",
+        measured=row.measured,
+    )

@@ -38,7 +38,7 @@ ARRIVES = "it comes in"
 _DAY_ONE: dict[DayOne, str] = {
     "opened": "the day its container is opened",
     "prepared": "the day it was prepared by whoever sold it",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -86,9 +86,15 @@ def _shelf(house: House, item: str, facts: Ingredient) -> Shelf:
     if door is not None:
         findings, touched = (*door.findings, *findings), touched | door.house_limits
     return Shelf(
-        item, facts.name, door, _put_away(house, item, facts), store, dates,
-        (*useless, *findings, *more), touched | spoken,
-    )  # fmt: skip
+        item,
+        facts.name,
+        door,
+        _put_away(house, item, facts),
+        store,
+        dates,
+        (*useless, *findings, *more),
+        touched | spoken,
+    )
 
 
 # --- as it is put away
@@ -126,11 +132,23 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
     )
     rule = f"{row.food}: to {shown} within {duration(last.within_s)} of coming in"
     return Limit(
-        f"{item}/put-away/cool", "put-away", 0, "Put away", "cool", "max", source, last.figure,
-        stages=stages, read=last.figure.asked(house.kitchen.temperature, None), because=(facts.name,),
-        group=row.food, basis=Basis(inputs, rule, source.words), since=ARRIVES,
-        probe="a pack from the middle of what came in", if_missed="Above {above} when its time is over? Throw it away.",
-    )  # fmt: skip
+        f"{item}/put-away/cool",
+        "put-away",
+        0,
+        "Put away",
+        "cool",
+        "max",
+        source,
+        last.figure,
+        stages=stages,
+        read=last.figure.asked(house.kitchen.temperature, None),
+        because=(facts.name,),
+        group=row.food,
+        basis=Basis(inputs, rule, source.words),
+        since=ARRIVES,
+        probe="a pack from the middle of what came in",
+        if_missed="Above {above} when its time is over? Throw it away.",
+    )
 
 
 # --- in store
@@ -172,8 +190,15 @@ def _house_row(house: House, ours: House, hazard: str) -> Row:
 
 
 def _held(
-    house: House, item: str, facts: Ingredient, row: Row, step: str, verb: str, hazard: str, how: str = ""
-) -> Limit:  # fmt: skip
+    house: House,
+    item: str,
+    facts: Ingredient,
+    row: Row,
+    step: str,
+    verb: str,
+    hazard: str,
+    how: str = "",
+) -> Limit:
     assert row.value is not None and row.bound is not None
     figure = figure_of(row.value, row.printed, row.bound, house.probe.accuracy)
     source = source_of(house, row)
@@ -185,12 +210,22 @@ def _held(
     )
     rule = f"{row.food}: {shown} {side}{f', {how}' if how else ''}"
     return Limit(
-        f"{item}/{step}/{hazard}", step, 0, verb, hazard, row.bound, source, figure,
-        read=figure.asked(house.kitchen.temperature, None), because=(facts.name,), group=row.food,
-        basis=Basis(inputs, rule, source.words), measured=row.measured,
+        f"{item}/{step}/{hazard}",
+        step,
+        0,
+        verb,
+        hazard,
+        row.bound,
+        source,
+        figure,
+        read=figure.asked(house.kitchen.temperature, None),
+        because=(facts.name,),
+        group=row.food,
+        basis=Basis(inputs, rule, source.words),
+        measured=row.measured,
         probe="the air of the refrigerator it is in" if row.measured == "air" else "",
         note=_note(row, step, facts.sealed),
-    )  # fmt: skip
+    )
 
 
 def _note(row: Row, step: str, sealed: bool) -> str:
@@ -236,9 +271,17 @@ def _dated(
     if row is None:
         return none
     dates = Dates(
-        "refrigerated", days.days, days.days, None, None, (), "", source_of(house, row),
-        marked_after_s=days.after.seconds if days.after is not None else None, day_one=day_one,
-    )  # fmt: skip
+        "refrigerated",
+        days.days,
+        days.days,
+        None,
+        None,
+        (),
+        "",
+        source_of(house, row),
+        marked_after_s=days.after.seconds if days.after is not None else None,
+        day_one=day_one,
+    )
     note = row.note if day_one == "opened" else ""
     ours = at_shelf(house, item, facts, "date", ("", days))
     if ours is None:

@@ -42,11 +42,15 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
     )
     return (
         Finding(
-            "undated-unused", "warning", f"{facts.name}: `undated_as` changes nothing, for {why}. It is dated.",
-            facts.place("undated_as"), "Take it out, or fix what it says of the food.",
-            source=cited(house, found[1]) if found is not None else "", about=frozenset({item}),
+            "undated-unused",
+            "warning",
+            f"{facts.name}: `undated_as` changes nothing, for {why}. It is dated.",
+            facts.place("undated_as"),
+            "Take it out, or fix what it says of the food.",
+            source=cited(house, found[1]) if found is not None else "",
+            about=frozenset({item}),
         ),
-    )  # fmt: skip
+    )
 
 
 def _against(pack: Pack, facts: Ingredient, kind: str) -> str:
