@@ -102,6 +102,31 @@ def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
 @pytest.mark.parametrize(
     ("course", "found"),
     [
+        # 24 °C rising by 1 °C a minute comes to 25 °C, which is 77 °F; then 26 °C, 78.8 °F
+        ([(0, 23), (1, 24), (2, 77), (3, 78.8)], [2]),
+        ([(0, 23), (1, 24), (2, 77)], [2]),
+        # a pause of five minutes: 29 °C is 84.2 °F, and up to 35 °C (95 °F) it may be the same
+        ([(0, 23), (1, 24), (6, 84.2), (7, 86)], [2]),
+        ([(0, 23), (1, 24), (6, 95), (7, 97)], [2]),
+        # the figure of no food it could be: 45 °C would be 113 °F
+        ([(0, 23), (1, 24), (2, 45), (3, 46)], []),
+        # as fast before as then, or as fast ever after: hot fat
+        ([(0, 5), (1, 24), (2, 77), (3, 80)], []),
+        ([(0, 23), (1, 24), (2, 77), (3, 92)], []),
+        # over longer than ten minutes nobody knows
+        ([(0, 23), (1, 24), (12, 95), (13, 96)], []),
+        ([(0, 24), (1, 77)], []),
+    ],
+)
+def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[int]) -> None:
+    """The figures in °F are 9/5 of those in °C and 32 more."""
+    assert doubted(course) == found
+    assert doubted(course, "degF") == []
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
         ([(0, 20), (5, 22), (10, 21)], [1]),  # a room in °C
         ([(0, 28), (5, 27)], [0]),
         ([(0, 28.1), (5, 29)], []),

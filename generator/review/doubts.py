@@ -59,6 +59,7 @@ def doubts(
         _wrong_scale(course, unit, zone) if cold else None,
         _frozen(course, unit, zone) if cooling else None,
         _switched(course, zone) if cooling and unit == "degC" else None,
+        _switched_in_the_heat(course, zone) if not cooling and unit == "degC" else None,
     ]
     return sorted((d for d in found if d is not None), key=lambda d: d.index)
 
@@ -167,6 +168,36 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         if -10 * NOISE <= off <= 10 * NOISE:
             words = f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: that is its figure in °F."
             return Doubt(i, words)
+    return None
+
+
+def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A rise at once, in °C, to the °F of what the food was coming to, and that goes on as slowly as before.
+
+    Food on the heat warms meanwhile: it is looked for between the reading before and twice as far on as its
+    course was leading.
+    """
+    heat, at = course.heat, course.at
+    for i in range(2, course.size):
+        rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
+        before, pause_before = abs(heat[i - 1] - heat[i - 2]), at[i - 1] - at[i - 2]
+        if rise <= STEP or pause > STEP_WITHIN or pause_before > JUMP_WITHIN:
+            continue
+        if rise * pause_before <= SLOWER_BEFORE * before * pause:
+            continue  # it was rising like that already
+        moved = before * pause // pause_before + NOISE
+        low, high = heat[i - 1] - moved, heat[i - 1] + 2 * moved
+        if not 9 * low + 160 * DEGREE <= 5 * heat[i] <= 9 * high + 160 * DEGREE:
+            continue
+        if i + 1 < course.size:
+            after, pause_after = abs(heat[i + 1] - heat[i]), at[i + 1] - at[i]
+            if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
+                continue  # and goes on so: it is the food
+        words = (
+            f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: "
+            "that is its figure in °F."
+        )
+        return Doubt(i, words)
     return None
 
 
