@@ -411,10 +411,10 @@ def test_mkdocs_alone_stops_before_writing(kitchen: Path) -> None:
 
 
 def test_every_command_stands_in_the_readme() -> None:
-    from generator.cli import cli
+    from test_starting import commands
 
     readme = (ROOT / "README.md").read_text()
-    for name, command in cli.commands.items():
+    for name, command in commands().items():
         assert f"`{name}" in readme, name
         for parameter in command.params:
             for option in getattr(parameter, "opts", []):

@@ -12,21 +12,56 @@ import traceback
 import click
 
 from generator import __version__
-from generator.cli.answers import batch, limits, sheet_
-from generator.cli.authoring import add, explain, export, new, schema
-from generator.cli.binder import binder
-from generator.cli.changes import changes
-from generator.cli.common import show
-from generator.cli.convert import convert_
-from generator.cli.labels import labels
-from generator.cli.review import review
-from generator.cli.standards import build, check, serve
+from generator.cli.lazily import Lazily
 from generator.cli.streams import Unwritten, guard_streams, say
-from generator.files.disk import UNCHANGED, is_the_disks, reason_of
-from generator.files.finding import BrokenData
+
+COMMANDS = {
+    "check": "standards:check",
+    "build": "standards:build",
+    "serve": "standards:serve",
+    "batch": "answers:batch",
+    "sheet": "answers:sheet_",
+    "limits": "answers:limits",
+    "convert": "convert:convert_",
+    "review": "review:review",
+    "binder": "binder:binder",
+    "labels": "labels:labels",
+    "changes": "changes:changes",
+    "explain": "authoring:explain",
+    "new": "authoring:new",
+    "add": "authoring:add",
+    "schema": "authoring:schema",
+    "export": "authoring:export",
+}
+"""Each command with its module here and its name there: imported when it is asked for."""
+HELPS = {
+    "check": "Every finding in the standards, in one run.",
+    "build": "The site: built aside, verified, then swapped in whole.",
+    "serve": "The site with live reload on every edit of standards/ and shared/.",
+    "batch": "The batch sheet of FORMULA at a size; without one, its usual size.",
+    "sheet": "The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes.",
+    "limits": "Every critical limit of FORMULA, with the verdict on its targets; or of an ingredient.",
+    "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
+    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step.",
+    "binder": "The binder of each STATION, or of all, as one PDF: cover, sheets, batch records, sign-off.",
+    "labels": "Date labels of a batch of FORMULA: refused while the day of a part is unknown.",
+    "changes": "What changed since a git revision or a day: numbers, limits and pages, old → new.",
+    "explain": "What a finding means, with a bad and a good example.",
+    "new": "A small working kitchen in FOLDER, to change into yours.",
+    "add": "A commented skeleton of a formula, process or ingredient called NAME.",
+    "schema": "JSON Schemas of every kind of YAML file, for editors.",
+    "export": "The manual as a plain Markdown tree in FOLDER, for any builder.",
+}
+"""The first lines of their own helps, held equal by a test, so that --help imports none of them."""
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Lazily,
+    package=__name__,
+    places=COMMANDS,
+    helps=HELPS,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
 @click.version_option(__version__, prog_name="kitchen-manual")
 def cli() -> None:
     """A kitchen standards manual that computes.
@@ -39,49 +74,37 @@ def cli() -> None:
     """
 
 
-COMMANDS = (
-    check,
-    build,
-    serve,
-    batch,
-    sheet_,
-    limits,
-    convert_,
-    review,
-    binder,
-    labels,
-    changes,
-    explain,
-    new,
-    add,
-    schema,
-    export,
-)
-for command in COMMANDS:
-    cli.add_command(command)
-
-
 def main() -> None:
     """The console script: runs a command; what a disk or a stream refuses is exit status 2, a fault of
     our own 3."""
     try:
         guard_streams()
         cli(prog_name="kitchen-manual")
-    except BrokenData as broken:
-        show(broken.findings)
-        raise SystemExit(1) from None
     except Unwritten as unwritten:
         say(f"{unwritten}; a file this command writes is whole, or as it was.")
         raise SystemExit(2) from None
     except Exception as error:
-        if isinstance(error, OSError) and is_the_disks(error):
-            where = error.filename or "a file or a stream"
-            say(f"{where} can't be read or written: {reason_of(error)}; {UNCHANGED}.")
-            raise SystemExit(2) from None
-        traceback.print_exc()
-        click.echo(
-            "kitchen-manual: this is a fault of the program, not of your standards. Nothing was written. "
-            "Please report it with the lines above and the command you typed.",
-            err=True,
-        )
-        raise SystemExit(3) from None
+        raise SystemExit(_fault(error)) from None
+
+
+def _fault(error: Exception) -> int:
+    """Shows what went wrong and gives the exit status: faults of the standards, of a disk, our own."""
+    from generator.files.disk import UNCHANGED, is_the_disks, reason_of
+    from generator.files.finding import BrokenData
+
+    if isinstance(error, BrokenData):
+        from generator.cli.common import show
+
+        show(error.findings)
+        return 1
+    if isinstance(error, OSError) and is_the_disks(error):
+        where = error.filename or "a file or a stream"
+        say(f"{where} can't be read or written: {reason_of(error)}; {UNCHANGED}.")
+        return 2
+    traceback.print_exception(error)
+    click.echo(
+        "kitchen-manual: this is a fault of the program, not of your standards. Nothing was written. "
+        "Please report it with the lines above and the command you typed.",
+        err=True,
+    )
+    return 3

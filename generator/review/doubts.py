@@ -180,7 +180,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
     heat, at = course.heat, course.at
     for i in range(2, course.size):
         rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
-        before, pause_before = abs(heat[i - 1] - heat[i - 2]), at[i - 1] - at[i - 2]
+        before, pause_before = _apart(heat[i - 1], heat[i - 2]), at[i - 1] - at[i - 2]
         if rise <= STEP or pause > STEP_WITHIN or pause_before > JUMP_WITHIN:
             continue
         if rise * pause_before <= SLOWER_BEFORE * before * pause:
@@ -190,7 +190,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
         if not 9 * low + 160 * DEGREE <= 5 * heat[i] <= 9 * high + 160 * DEGREE:
             continue
         if i + 1 < course.size:
-            after, pause_after = abs(heat[i + 1] - heat[i]), at[i + 1] - at[i]
+            after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
             if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
                 continue  # and goes on so: it is the food
         words = (
@@ -199,6 +199,10 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
         )
         return Doubt(i, words)
     return None
+
+
+def _apart(one: Level, other: Level) -> Level:
+    return one - other if one > other else other - one
 
 
 def drawn_out(course: Course, start: Level) -> int | None:

@@ -1,0 +1,37 @@
+"""The command line starts at once: a command is imported when it is asked for."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import click
+
+from generator.cli import COMMANDS, HELPS, cli
+
+
+def commands() -> dict[str, click.Command]:
+    """Every command by its name."""
+    with click.Context(cli) as context:
+        named = {name: cli.get_command(context, name) for name in cli.list_commands(context)}
+    return {name: command for name, command in named.items() if command is not None}
+
+
+def test_the_list_of_commands_says_what_their_own_help_says() -> None:
+    """It is kept apart, so that --help imports no command."""
+    assert {n: c.get_short_help_str(limit=500) for n, c in commands().items()} == HELPS
+    assert set(HELPS) == set(COMMANDS)
+
+
+def test_help_imports_little_but_click() -> None:
+    """No reader of YAML, no templates, no builder: they take most of a second."""
+    code = (
+        "import sys\n"
+        "from generator.cli import cli\n"
+        "try:\n    cli(['--help'], prog_name='kitchen-manual')\n"
+        "except SystemExit:\n    pass\n"
+        "heavy = {'yaml', 'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint'}\n"
+        "print(sorted(heavy & {m.split('.')[0] for m in sys.modules}))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
