@@ -56,6 +56,25 @@ def test_no_core_jumps_and_comes_back(course: Minutes, found: list[int]) -> None
 @pytest.mark.parametrize(
     ("course", "found"),
     [
+        # 4 °C, colder by more than 10 °C, and back within twelve hours
+        ([(0, 4), (60, -6.1), (120, 4)], [1]),
+        ([(0, 4), (60, -6), (120, 4)], []),
+        ([(0, 4), (360, -6.1), (720, 4)], [1]),
+        ([(0, 4), (360, -6.1), (720.1, 4)], []),
+        ([(0, 4), (60, -6.1), (120, -6.1)], []),  # and stays there: a freezer
+        ([(0, 4), (60, 15), (120, 4)], []),  # a door that stood open
+    ],
+)
+def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(
+    course: Minutes, found: list[int]
+) -> None:
+    assert doubted(course, cold=True) == found
+    assert doubted(course) == []
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
         # by more than 15 °C within ten minutes
         ([(0, 70), (10, 69), (20, 53.9), (30, 53)], [2]),
         ([(0, 70), (10, 69), (20, 54), (30, 53)], []),

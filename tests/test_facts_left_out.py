@@ -225,6 +225,8 @@ def as_strict(new: Limit, old: Limit) -> bool:
         return True  # another row of the same group, which the code gives as its equal
     if not _figure(new.figure, old.figure, old.bound):
         return False
+    if old.hazard == "time_control" and new.figure and old.figure and new.figure != old.figure:
+        return True  # starts colder, by another row that the code gives as its equal
     if old.row_hold_s is not None and new.figure is not None and old.figure is not None:
         hotter = new.figure.value > old.figure.value
         if not hotter and (new.row_hold_s or Fraction(0)) < old.row_hold_s:

@@ -16,6 +16,7 @@ JUMP = 10 * DEGREE
 """Away from both neighbours by more than this, and back: the probe, not the food."""
 MOST_IN_A_JUMP = 3
 JUMP_WITHIN = 30 * MINUTE
+FROZEN_WITHIN = 12 * 60 * MINUTE
 STEP, STEP_WITHIN = 15 * DEGREE, 10 * MINUTE
 """A fall by more than this in one pause, out of a course that hardly fell before it."""
 SLOWER_BEFORE = 4
@@ -53,7 +54,7 @@ def doubts(
     """
     found = [
         _too_hot(course, zone, boiling, boiling_level),
-        _jump(course, zone),
+        _jump(course, zone, cold),
         _step(course, zone) if cooling else None,
         _burst(course, zone) if cooling else None,
         _wrong_scale(course, unit, zone) if cold else None,
@@ -79,8 +80,11 @@ def _too_hot(
     return Doubt(index, words)
 
 
-def _jump(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """A run of up to three readings away from those on both sides, by more than JUMP each."""
+def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
+    """A run of up to three readings away from those on both sides, by more than JUMP each.
+
+    What is kept ``cold`` is looked at every few hours: within so many it doesn't freeze hard and come back.
+    """
     heat, at = course.heat, course.at
     for i in range(1, course.size - 1):
         away = heat[i] - heat[i - 1]
@@ -89,7 +93,8 @@ def _jump(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         for last in range(i, min(i + MOST_IN_A_JUMP, course.size - 1)):
             back = heat[last + 1] - heat[last]
             opposite = back < -JUMP if away > 0 else back > JUMP
-            if opposite and at[last + 1] - at[i - 1] <= JUMP_WITHIN:
+            within = FROZEN_WITHIN if cold and away < 0 else JUMP_WITHIN
+            if opposite and at[last + 1] - at[i - 1] <= within:
                 before, after = course.readings[i - 1], course.readings[last + 1]
                 words = (
                     f"It read {told(course.readings[i], zone)} between {told(before, zone)} and {told(after, zone)}: "

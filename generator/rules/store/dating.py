@@ -14,6 +14,7 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
+from generator.rules.basics.fate import chilled_on_the_way, work_of
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.cold.plants import why_cold
 from generator.rules.packing.reduced_oxygen import ends_at_the_makers_date
@@ -45,10 +46,11 @@ def dating(context: EndContext) -> EndOutcome:
         return EndOutcome((), (), Dates("dry", chef, None, chef, frozen, (), words, None))
     chef = _days(keeps, "refrigerated")
     dry = keeps is not None and keeps.dry is not None
-    if context.product.hot and chef is None and frozen is None and not dry:
+    kept_before = _kept_on_the_way(context)
+    if context.product.hot and not kept_before and chef is None and frozen is None and not dry:
         words = "It is served hot; nothing of it is kept."
         return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
-    if context.product.by_time and keeps is None:
+    if context.product.by_time and not kept_before and keeps is None:
         words = "It is served or discarded when its time is over; nothing of it is kept."
         return EndOutcome((), (), Dates("by-time", None, None, None, None, (), words, None))
     findings: list[Finding] = []
@@ -118,6 +120,14 @@ def dating(context: EndContext) -> EndOutcome:
         makers_date=makers,
     )
     return EndOutcome((), tuple(findings), dates)
+
+
+def _kept_on_the_way(context: EndContext) -> bool:
+    """Whether its own steps put it by before it is served hot or held by time: heated, cooled and hot again,
+    stored, or a day and more in the cold once it is ready to eat."""
+    steps = work_of(context.formula)
+    stored = any("stores" in step.effects for step in steps[:-1])
+    return stored or chilled_on_the_way(context.formula) or context.aged_s >= DAY_S
 
 
 def _too_old(context: EndContext, law: int) -> list[Finding]:
