@@ -5,17 +5,21 @@ from __future__ import annotations
 import atexit
 import datetime
 import functools
+import gc
 import logging
 import os
 import shutil
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
 
+import generator.cli.common
+from generator.files import source_text
 from generator.sheet.manual import Manual, make_manual
 from generator.site.publish import build_site
 
@@ -27,6 +31,9 @@ STARTER = ROOT / "generator" / "authoring" / "starter"
 """The clean kitchen: the one `new` lays down."""
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
+gc.set_threshold(
+    100_000, 20, 50
+)  # the reference data is large and stays: looking it over and over is a fifth of the time
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
@@ -56,10 +63,36 @@ def compute(project: Path) -> Manual:
     return make_manual(project, AS_OF)
 
 
+READ = source_text.read_bytes
+_read_once = functools.lru_cache(1024)(READ)
+
+
+def _read(raw: bytes, file: str) -> source_text.Document:
+    """A small file's tree, read once a process: thousands of kitchens have ten of their eleven files in
+    common. ``test_kitchens`` holds that nothing changes a tree."""
+    return (_read_once if len(raw) < 20_000 else READ)(raw, file)
+
+
+source_text.read_bytes = _read
+
+STILL = {ROOT}
+"""Projects that no test changes: the demo, and its copy."""
+_made = functools.cache(make_manual)
+
+
+def _once(project: Path, as_of: datetime.date) -> Manual:
+    """What a command computes; of the demo once, as a dozen commands ask for it one after the other."""
+    return (_made if project in STILL else make_manual)(project, as_of)
+
+
+generator.cli.common.make_manual = _once
+
+
 @functools.cache
 def demo_alone() -> Path:
     """The demo's project outside its checkout, so that no commit is newer than the fixed day."""
-    folder = Path(tempfile.mkdtemp(prefix="demo-"))
+    folder = Path(tempfile.mkdtemp(prefix="demo-")).resolve()
+    STILL.add(folder)
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     for name in ("standards", "shared", "site_demo"):
         shutil.copytree(ROOT / name, folder / name)
@@ -76,7 +109,7 @@ def kitchen(tmp_path: Path) -> Path:
 @pytest.fixture(scope="session")
 def demo() -> Manual:
     """The demo kitchen, computed."""
-    return make_manual(ROOT, AS_OF)
+    return _made(ROOT, AS_OF)
 
 
 @pytest.fixture(scope="session")
@@ -117,6 +150,28 @@ def browser() -> Iterator[Any]:
 
     with chromium() as running:
         yield running
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """What ``-n auto`` means: a worker for each processor this process may use, a container's share and
+    1.5 GB of memory a worker counted in."""
+    free = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    with suppress(OSError, ValueError):
+        share, period = Path("/sys/fs/cgroup/cpu.max").read_text().split()
+        free = min(free, -(-int(share) // int(period)))  # "max" is no number: no limit
+    with suppress(OSError, ValueError, AttributeError):
+        memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+        free = min(free, memory // 1_500_000_000)
+    return max(1, free)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests that share what is made once a file run in one worker, where it is made once; all others
+    wherever there is room (``--dist loadgroup``)."""
+    for item in items:
+        made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
+        if any(one.scope == "module" for found in made for one in found):
+            item.add_marker(pytest.mark.xdist_group(item.path.name))
 
 
 def missing_tool(what: str) -> None:

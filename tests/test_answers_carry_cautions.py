@@ -6,8 +6,8 @@ import json
 import re
 
 import pytest
+from commands import run
 from conftest import ROOT
-from test_cli import run
 
 from generator.answers.batch import batch_record, batch_text
 from generator.answers.cautions import cautions_record, governs, with_cautions

@@ -7,8 +7,8 @@ import re
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import AS_OF, KITCHENS, ROOT, compute, edit
-from test_cli import run
 
 from generator.authoring.skeletons import add_record, new_kitchen
 from generator.files.finding import Refused

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from browsing import CHROMIUM, FLAGS
-from conftest import AS_OF, ROOT
+from conftest import AS_OF, READ, ROOT
 from synthetic import synthetic_kitchen
 
 from generator.binder.documents import binder_document
@@ -24,6 +24,11 @@ from generator.site.exporting import export_tree
 from generator.site.publish import build_site
 
 pytestmark = pytest.mark.benchmark
+
+
+@pytest.fixture(autouse=True)
+def every_file_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("generator.files.source_text.read_bytes", READ)
 
 
 def median(call: Callable[[], object], times: int = 5) -> float:

@@ -102,11 +102,12 @@ def _many(tmp_path: Path, seed: int, count: int) -> tuple[list[str], Counter[str
     return wrong, total
 
 
-def test_a_model_without_verbs_agrees_on_5000_kitchens(tmp_path: Path) -> None:
-    wrong, total = _many(tmp_path, 20261129, 5000)
+@pytest.mark.parametrize("many", [1000, pytest.param(5000, marks=pytest.mark.slow)])
+def test_a_model_without_verbs_agrees_on_thousands_of_kitchens(many: int, tmp_path: Path) -> None:
+    wrong, total = _many(tmp_path, 20261129, many)
     print(dict(total))
     assert not wrong, f"{len(wrong)} of {total}:\n" + "\n".join(wrong[:8])
-    assert total["unsafe"] > 500 and total["safe"] > 500 and total["cooled"] > 200
+    assert total["unsafe"] > many / 10 and total["safe"] > many / 10 and total["cooled"] > many / 25
 
 
 @pytest.mark.slow
@@ -135,12 +136,17 @@ MUTANTS = (
 
 @pytest.mark.parametrize(("old", "new"), MUTANTS)
 def test_a_changed_effect_is_noticed(old: str, new: str, tmp_path: Path) -> None:
-    """The model would see a wrong table of effects: each changed line leads to a disagreement."""
+    """The model would see a wrong table of effects: each changed line leads to a disagreement, with most
+    of them within a few kitchens."""
     shutil.copytree(ROOT / "shared", tmp_path / "shared")
     verbs = tmp_path / "shared" / "verbs.yaml"
     text = verbs.read_text(encoding="utf-8")
     assert old in text
     verbs.write_text(text.replace(old, new, 1), encoding="utf-8")
     rng = random.Random(5)
-    wrong, _ = disagreements(tmp_path, [some_kitchen(rng) for _ in range(AT_A_TIME)])
-    assert wrong
+    for _ in range(AT_A_TIME // 25):
+        shutil.rmtree(tmp_path / "standards", ignore_errors=True)
+        wrong, _ = disagreements(tmp_path, [some_kitchen(rng) for _ in range(25)])
+        if wrong:
+            return
+    pytest.fail("nothing noticed")

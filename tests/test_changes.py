@@ -10,12 +10,13 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from commands import run
 from conftest import AS_OF, compute, edit, lay
 from synthetic import synthetic_kitchen
-from test_cli import data, run
+from test_cli import data
 
 from generator.binder.change_sheet import plan_words, ranges
-from generator.binder.changed import Changed, changed_sheets, changed_since
+from generator.binder.changed import Changed, ChangedBinders, changed_sheets, changed_since
 from generator.binder.differences import differences, narrowed
 from generator.binder.documents import station_binder
 from generator.binder.drawing import render
@@ -81,7 +82,7 @@ def moved(found: tuple[Changed, ...]) -> dict[str, list[str]]:
 
 
 @pytest.fixture(scope="module")
-def hundred(tmp_path_factory: pytest.TempPathFactory) -> tuple[Manual, str, str]:
+def hundred(tmp_path_factory: pytest.TempPathFactory) -> tuple[Manual, str, str, ChangedBinders]:
     """100 formulas in git; then one seasoning percentage and one vessel are changed."""
     project = synthetic_kitchen(tmp_path_factory.mktemp("hundred") / "kitchen", 100)
     vessel = "shallow-dish: {kind: vessel, name: Shallow dish, shape: box, inside: {length: 320 mm, width: 220 mm, depth: 50 mm}}\n"
@@ -95,7 +96,7 @@ def hundred(tmp_path_factory: pytest.TempPathFactory) -> tuple[Manual, str, str]
     edit(project, f"formulas/{dished}.yaml", "vessel: dish,", "vessel: shallow-dish,")
     manual = compute(project)
     assert manual.errors == ()
-    return manual, salted, dished
+    return manual, salted, dished, changed_since(manual, (), "HEAD", SITE)
 
 
 def the_last_two_bakes(project: Path) -> tuple[str, str]:
@@ -107,10 +108,11 @@ def the_last_two_bakes(project: Path) -> tuple[str, str]:
     return bakes[-1], bakes[-2]
 
 
-def test_exactly_the_right_sheets_of_a_hundred_formulas(hundred: tuple[Manual, str, str]) -> None:
+def test_exactly_the_right_sheets_of_a_hundred_formulas(
+    hundred: tuple[Manual, str, str, ChangedBinders],
+) -> None:
     """The batch sheets of the two formulas, the covers of their stations, and nothing else."""
-    manual, salted, dished = hundred
-    found = changed_since(manual, (), "HEAD", SITE)
+    manual, salted, dished, found = hundred
     assert found.doubts == ()
     at = {f: manual.sheets[f].formula.formula.station for f in (salted, dished)}
     sizes = ("4-dishes", "8-dishes")  # as written in the formula
@@ -132,10 +134,12 @@ def test_exactly_the_right_sheets_of_a_hundred_formulas(hundred: tuple[Manual, s
     assert not any(f == dished and "spice" in name for f, name in pairs)
 
 
-def test_each_old_and_new_weight_is_the_sheets_own(hundred: tuple[Manual, str, str]) -> None:
+def test_each_old_and_new_weight_is_the_sheets_own(
+    hundred: tuple[Manual, str, str, ChangedBinders],
+) -> None:
     """What stands on the change sheet is what the two batch sheets show, figure for figure."""
-    manual, salted, _ = hundred
-    found = changed_since(manual, (), "HEAD", SITE).binders
+    manual, salted, _, changed = hundred
+    found = changed.binders
     move = next(
         m
         for one in found

@@ -4,34 +4,17 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT, compute, edit
+from commands import PROCESSES, run, run_alone
+from conftest import ROOT, TESTS, compute, edit
 
 from generator.pages import make_pages
-
-COMMAND = [sys.executable, "-c", "from generator.cli import main; main()"]
-
-
-def run(
-    project: Path | None, *arguments: str, cwd: Path | None = None
-) -> subprocess.CompletedProcess[str]:
-    options = ["--project", str(project), "--as-of", "2026-11-25"] if project else []
-    words = list(arguments)
-    where = words.index("--") if "--" in words else len(words)
-    environment = {**os.environ, "NO_COLOR": "1", "NO_MKDOCS_2_WARNING": "1"}
-    return subprocess.run(
-        [*COMMAND, *words[:where], *options, *words[where:]],
-        capture_output=True,
-        text=True,
-        cwd=cwd or project or ROOT,
-        env=environment,
-        check=False,
-    )
 
 
 def data(project: Path | None, *arguments: str) -> Any:
@@ -495,3 +478,29 @@ def test_a_minus_is_typable_behind_two_dashes_only(kitchen: Path) -> None:
     done = run(kitchen, "convert", "-18", "degC", "degF")
     assert (done.returncode, done.stdout) == (2, "")
     assert "--" in done.stderr
+
+
+def test_this_process_answers_as_one_of_its_own(kitchen: Path) -> None:
+    """What ``commands.run`` rests on: the status, the answer and what is said besides are the same."""
+    (kitchen / "docs").mkdir()
+    (kitchen / "docs/more.md").write_text("# More\n\n[nowhere](gone.md)\n")
+    (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")
+    edit(kitchen, "formulas/rice-salad.yaml", "[20 portions, 40 portions]", "[1 portion]")
+    for words in (("batch", "pork-bake", "--raw", "5"), ("check", "--strict"), ("build",)):
+        here, alone = run(kitchen, *words), run_alone(kitchen, *words)
+        assert (here.returncode, here.stdout, here.stderr) == (
+            alone.returncode,
+            alone.stdout,
+            alone.stderr,
+        ), words
+    assert "gone.md" in here.stderr, "the site builder's own warning"
+
+
+def test_only_the_named_few_start_processes() -> None:
+    """A command in a process of its own costs a second: the list says who needs it, and why."""
+    found = {
+        path.name
+        for path in TESTS.rglob("*.py")
+        if re.search(r"subprocess\.(run|Popen|check_)|\bPopen\(|multiprocessing", path.read_text())
+    }
+    assert found == set(PROCESSES)

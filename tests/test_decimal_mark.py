@@ -14,10 +14,11 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import AS_OF, KITCHENS, ROOT, STARTER, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
-from test_cli import run
+from test_shared_pages import well_made
 
 from generator.answers.batch import batch_record
 from generator.files.finding import Place, Refused, as_github
@@ -27,7 +28,11 @@ from generator.measures.temperature import Temperature, read_difference, read_te
 from generator.measures.times import read_time
 from generator.measures.units import load_units
 from generator.measures.words import as_scale_shows, fixed, plain
-from generator.pages import make_pages
+from generator.pages import PAGES, make_pages
+from generator.pages.glossary import glossary_pages
+from generator.pages.pack import pack_pages
+from generator.pages.page import Page
+from generator.pages.sources import source_pages
 from generator.sheet.manual import Manual, make_manual
 
 UNITS = load_units(ROOT / "shared")
@@ -77,8 +82,12 @@ def commas(kitchen: Path) -> Path:
 
 def texts(manual: Manual) -> dict[str, str]:
     """What a person reads on each page."""
+    return texts_of(make_pages(manual))
+
+
+def texts_of(pages: list[Page]) -> dict[str, str]:
     found: dict[str, str] = {}
-    for page in make_pages(manual):
+    for page in pages:
         if page.uri == "reference/sources.md":
             continue  # titles and addresses: names all of them
         body = re.sub(r"(?s)\A---.*?---\n|<svg.*?</svg>", "", page.text)
@@ -160,18 +169,47 @@ CASES = sorted(
 )
 
 
-def test_findings_follow_the_mark(tmp_path: Path) -> None:
-    """Every broken kitchen, written with commas, is told the same in its own mark."""
-    for case in CASES:
-        project = lay(case, tmp_path / case)
-        before = compute(project)
-        after = compute(with_commas(project))
-        assert [f.code for f in after.findings] == [f.code for f in before.findings], case
-        for found in after.findings:
-            assert pointed(f"{found.message} {found.help} {' '.join(found.write)}") == [], case
-            assert pointed(as_github(found).partition("::")[2].partition("::")[2]) == [], case
-        shown = {u: p for u, t in texts(after).items() if (p := pointed(t))}
-        assert {u: p for u, p in shown.items() if not u.startswith("control/")} == {}, case
+OF_THE_REFERENCE = (glossary_pages, pack_pages, source_pages)
+"""Pages that say what the reference data says: one kitchen's are another's."""
+HEAD = re.compile(r"\S+: (?:error|warning|note): .* \[([a-z0-9-]+)\]")
+
+
+def follows(case: str, project: Path) -> None:
+    """A broken kitchen, written with commas, is told the same in its own mark, on its pages too."""
+    expected = (KITCHENS / case / "expected.txt").read_text(encoding="utf-8")
+    before = [
+        m[1] for m in map(HEAD.fullmatch, expected.splitlines()) if m
+    ]  # held by test_kitchens
+    after = compute(with_commas(lay(case, project)))
+    assert [f.code for f in after.findings] == before
+    for found in after.findings:
+        assert pointed(f"{found.message} {found.help} {' '.join(found.write)}") == []
+        assert pointed(as_github(found).partition("::")[2].partition("::")[2]) == []
+    pages = make_pages(after)
+    well_made(pages)
+    shown = {u: p for u, t in texts_of(pages).items() if (p := pointed(t))}
+    assert {u: p for u, p in shown.items() if not u.startswith("control/")} == {}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_findings_follow_the_mark(
+    case: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if CASES.index(case) % 10:
+        kinds = tuple(kind for kind in PAGES if kind not in OF_THE_REFERENCE)
+        monkeypatch.setattr("generator.pages.PAGES", kinds)
+    follows(case, tmp_path)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", CASES)
+def test_findings_and_every_page_follow_the_mark(case: str, tmp_path: Path) -> None:
+    follows(case, tmp_path)
+
+
+@pytest.mark.parametrize("case", sorted({p.name for p in KITCHENS.iterdir()} - {*CASES}))
+def test_no_other_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> None:
+    well_made(make_pages(compute(lay(case, tmp_path / "kitchen"))))
 
 
 @pytest.mark.parametrize(

@@ -263,7 +263,7 @@ def faults(what: str, project: Path, capsys: Any, monkeypatch: Any, most: int | 
 def test_a_fault_at_a_write_changes_nothing(
     what: str, project: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    many = faults(what, project, capsys, monkeypatch, 5 if what in SAMPLED else 12)
+    many = faults(what, project, capsys, monkeypatch, 4 if what in SAMPLED else 8)
     assert many >= 5
 
 
@@ -430,10 +430,18 @@ def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[s
     )
 
 
+ANSWERING = ("check", "sheet pork-bake", "--help", "explain amount-without-unit")
+PLACES = (">/dev/full", ">&-")
+
+
 @pytest.mark.parametrize(
-    "words", ["check", "sheet pork-bake", "--help", "explain amount-without-unit"]
+    ("words", "ends"),
+    [
+        pytest.param(words, ends, marks=() if (n + m) % 2 == 0 else pytest.mark.slow)
+        for n, words in enumerate(ANSWERING)
+        for m, ends in enumerate(PLACES)
+    ],
 )
-@pytest.mark.parametrize("ends", [">/dev/full", ">&-"])
 def test_an_answer_with_no_place_is_status_2_and_one_sentence(
     project: Path, words: str, ends: str
 ) -> None:

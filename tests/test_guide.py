@@ -14,12 +14,12 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner
+from commands import run
 from conftest import AS_OF, ROOT, STARTER, compute, demo_alone, missing_tool
 from guide_examples import COMMANDS, OF_THE_DEMO
 from guide_made import LIBRARY, MADE
 from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
 from test_changes import committed
-from test_cli import run
 
 from generator.cli import cli
 

@@ -611,9 +611,7 @@ def never_looser(limit: Limit, law: Limit, by_document: bool) -> bool:
     return limit.figure.value <= law.figure.value
 
 
-@settings(max_examples=60)
-@given(st.lists(limits, min_size=1, max_size=4), st.lists(permits, max_size=3))
-def test_what_is_in_force_is_never_looser_than_the_code_without_an_authorisation(
+def never_looser_without_an_authorisation(
     own: list[KitchenLimit], held: list[Authorisation]
 ) -> None:
     demo = computed_demo()
@@ -656,12 +654,19 @@ def test_what_is_in_force_is_never_looser_than_the_code_without_an_authorisation
             assert dates.house.standing == "looser" or dates.house_day < dates.law_day
 
 
+OWN_AND_HELD = given(st.lists(limits, min_size=1, max_size=4), st.lists(permits, max_size=3))
+test_what_is_in_force_is_never_looser_than_the_code_without_an_authorisation = settings(
+    max_examples=15
+)(OWN_AND_HELD(never_looser_without_an_authorisation))
+test_and_never_in_two_hundred_kitchens = pytest.mark.slow(
+    settings(max_examples=200)(OWN_AND_HELD(never_looser_without_an_authorisation))
+)
+
+
 courses = st.lists(st.tuples(st.integers(1, 120), st.integers(-10, 900)), min_size=1, max_size=12)
 
 
-@settings(max_examples=150)
-@given(figures_of("cool") | figures_of("core") | figures_of("at"), courses)
-def test_readings_that_pass_the_house_pass_the_code(
+def what_passes_the_house_passes_the_code(
     figures: tuple[HouseFigure, ...], course: list[tuple[int, int]]
 ) -> None:
     """Whatever was logged: a pass by a house limit that needs no authorisation is a pass by the code."""
@@ -690,6 +695,15 @@ def test_readings_that_pass_the_house_pass_the_code(
             gap = Fraction(3600)
             if judge(log, limit, gap).verdict == "pass":
                 assert judge(log, limit.law, gap).verdict == "pass", limit.id
+
+
+FIGURES_AND_COURSES = given(figures_of("cool") | figures_of("core") | figures_of("at"), courses)
+test_readings_that_pass_the_house_pass_the_code = settings(max_examples=60)(
+    FIGURES_AND_COURSES(what_passes_the_house_passes_the_code)
+)
+test_five_hundred_readings_that_pass_the_house = pytest.mark.slow(
+    settings(max_examples=500)(FIGURES_AND_COURSES(what_passes_the_house_passes_the_code))
+)
 
 
 def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> None:

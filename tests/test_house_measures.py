@@ -13,8 +13,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import STARTER, compute, edit
-from test_cli import run
 
 from generator.pages import make_pages
 from generator.sheet.manual import Manual

@@ -8,10 +8,10 @@ import shutil
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import AS_OF, ROOT, compute, edit, lay
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_cli import run
 
 from generator.answers.limits import limit_record, limits_text
 from generator.binder.documents import station_binder

@@ -9,15 +9,23 @@ import os
 from pathlib import Path
 
 import pytest
-from conftest import KITCHENS, compute, edit, lay
+from conftest import KITCHENS, READ, compute, edit, lay
+from mutants import accounted
 
+from generator.files import source_text
 from generator.files.finding import as_text
+from generator.pages import make_pages
+from generator.sheet.manual import Manual
 
 CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
 
 
+def as_told(manual: Manual) -> str:
+    return "\n".join(as_text(f) for f in manual.findings) + "\n"
+
+
 def told(project: Path) -> str:
-    return "\n".join(as_text(f) for f in compute(project).findings) + "\n"
+    return as_told(compute(project))
 
 
 def test_there_are_enough_cases() -> None:
@@ -32,12 +40,35 @@ def test_the_clean_kitchen_is_clean(kitchen: Path) -> None:
 
 @pytest.mark.parametrize("case", CASES)
 def test_findings(case: str, tmp_path: Path) -> None:
-    found = told(lay(case, tmp_path / "kitchen"))
+    """Each is found in these words, and no formula vanishes in silence."""
+    manual = compute(lay(case, tmp_path / "kitchen"))
+    accounted(manual)
+    found = as_told(manual)
     expected = KITCHENS / case / "expected.txt"
     if os.environ.get("UPDATE_EXPECTED"):
         expected.write_text(found, encoding="utf-8")
     assert found == expected.read_text(encoding="utf-8")
     assert found.strip(), "a broken kitchen has a finding"
+
+
+@pytest.mark.parametrize("case", CASES[::20])
+def test_a_tree_is_left_as_it_was_read(
+    case: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So that ``conftest`` may read a file once for all kitchens that have it."""
+    documents = []
+
+    def noted(raw: bytes, file: str) -> source_text.Document:
+        document = READ(raw, file)
+        documents.append((raw, document))
+        return document
+
+    monkeypatch.setattr(source_text, "read_bytes", noted)
+    make_pages(compute(lay(case, tmp_path / "kitchen")))
+    assert len(documents) > 5
+    for raw, document in documents:
+        fresh = READ(raw, document.file)
+        assert (document.tree, document.findings) == (fresh.tree, fresh.findings), document.file
 
 
 def test_not_utf_8(kitchen: Path) -> None:

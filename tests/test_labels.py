@@ -13,8 +13,8 @@ import pypdfium2
 import pytest
 import zxingcpp
 from click.testing import CliRunner
+from commands import run
 from conftest import AS_OF, compute, demo_alone, edit
-from test_cli import run
 
 from generator.binder.drawing import render
 from generator.binder.labels import day_words, label_document

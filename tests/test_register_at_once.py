@@ -108,7 +108,7 @@ def _print_one(project: Path, name: str) -> None:
         write_together({path: as_yaml(after, text).encode(), pdf: f"{number}".encode()})
 
 
-@pytest.mark.parametrize("many", [2, 10, 50])
+@pytest.mark.parametrize("many", [2, 10, pytest.param(50, marks=pytest.mark.slow)])
 def test_printings_at_once_are_all_there_and_no_number_is_given_twice(
     tmp_path: Path, many: int
 ) -> None:

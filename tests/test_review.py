@@ -14,10 +14,10 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from commands import run
 from conftest import ROOT, lay
 from hypothesis import given
 from hypothesis import strategies as st
-from test_cli import run
 
 from generator.files.finding import BrokenData
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference

@@ -8,10 +8,10 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
-from test_cli import run
 
 from generator.pages import make_pages
 from generator.rules.cures.salting import Salting

@@ -14,7 +14,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from conftest import KITCHENS, compute, edit, lay
+from conftest import compute, edit
 from test_pages import Shown, body
 
 from generator.indexes.sourcing import sources_used
@@ -474,10 +474,8 @@ def test_without_a_house_there_are_no_shared_pages(kitchen: Path) -> None:
     assert len(stopped) == 3 and uris == {"index.md", "control/findings.md"} | stopped
 
 
-@pytest.mark.parametrize("case", sorted(p.name for p in KITCHENS.iterdir() if p.is_dir()))
-def test_no_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> None:
+def well_made(pages: list[Page]) -> None:
     """Whatever is wrong, every page that can be made is made, at an address of its own."""
-    pages = make_pages(compute(lay(case, tmp_path / "kitchen")))
     uris = [p.uri for p in pages]
     assert uris and len(uris) == len(set(uris))
     assert all(formula_uri("a", "b") and "\n\n" not in body(p).strip("\n") for p in pages)

@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import ROOT, compute, edit
-from test_cli import run
 
 from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient

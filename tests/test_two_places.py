@@ -11,10 +11,10 @@ import html
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import AS_OF, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
-from test_cli import run
 
 from generator.answers.limits import limits_record, limits_text
 from generator.binder.labels import label_record

@@ -11,8 +11,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from commands import run
 from conftest import lay
-from test_cli import run
 from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 

@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
+from commands import run
 from conftest import ROOT, lay
-from test_cli import data, run
+from test_cli import data
 from test_curing import VARIANCE
 
 from generator.reference.library import read_reference
