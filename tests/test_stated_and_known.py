@@ -47,7 +47,7 @@ def test_known_names_are_told_once_and_of_known_words() -> None:
     known = LIBRARY.known_names
     eu = LIBRARY.allergens["eu"].named()
     for ident, food in known.foods.items():
-        assert food.species in {None, "animal"} | known_species(LIBRARY), ident
+        assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
         assert {text.partition(" (")[0] for text in food.allergens} <= set(eu), ident
         for name in food.names:
             told = known.told([name])
