@@ -9,6 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.limits import limits_text
+from generator.rules.basics.limit import KeepingLimit
 from generator.views.limit_view import limit_view
 
 ALL, TOSS, SALAD = "ingredients/all.yaml", "processes/toss.yaml", "formulas/rice-salad.yaml"

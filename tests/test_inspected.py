@@ -18,7 +18,7 @@ from generator.binder.documents import station_binder
 from generator.binder.limit_box import limit_block
 from generator.pages import make_pages
 from generator.reference.library import read_reference
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import HeatingLimit, Limit
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
@@ -102,7 +102,8 @@ def errors(manual: Manual) -> list[str]:
 
 
 def table_of(limit: Limit) -> dict[str, float]:
-    return {str(o.figure.value.in_unit("degF")): float(o.hold_s or 0) for o in limit.options}
+    options = limit.options if isinstance(limit, HeatingLimit) else ()
+    return {str(o.figure.value.in_unit("degF")): float(o.hold_s or 0) for o in options}
 
 
 # --- which table

@@ -425,9 +425,10 @@ def test_the_limits_of_running_water(kitchen: Path) -> None:
     manual = thawed(kitchen, "    at: 18 °C\n    time: 2 h\n")
     assert manual.house is not None
     water, food = (lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "thaw")
-    assert water.measured == "water" and water.figure is not None
+    assert isinstance(water, KeepingLimit) and isinstance(food, KeepingLimit)
+    assert water.measured == "water"
     assert (water.figure.shown_f, water.read) == (70, 20)
-    assert food.within_s == 4 * 3600
+    assert food.lasts is not None and food.lasts.most_s == 4 * 3600
     view = limit_view(manual.house, food)
     assert [f.number for f in view.figures] == ["4"]
     assert "above 4\u00a0°C, in all" in view.figures[0].words
@@ -445,7 +446,8 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
     manual = compute(kitchen)
     assert codes(manual) == []
     food = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "thaw"][1]
-    assert food.within_s is None and food.figure is not None and food.figure.shown_f == 41
+    assert isinstance(food, KeepingLimit)
+    assert food.lasts is None and food.figure.shown_f == 41
 
 
 # --- fish served raw

@@ -20,9 +20,8 @@ from generator.rules.basics.limit import (
     NotCovered,
     TimeLimit,
 )
+from generator.views.code_line import ADVISED, BEFORE_PACKED
 from generator.views.limit_view import (
-    ADVISED,
-    BEFORE_PACKED,
     LimitView,
     clock_words,
     limit_view,

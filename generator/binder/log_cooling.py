@@ -28,7 +28,8 @@ from generator.measures.temperature import SIGN, Degree
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.rules.basics.limit import CoolingLimit, Limit, Stage
 from generator.sheet.manual import Manual
-from generator.views.limit_view import ADVISED, clock_words
+from generator.views.code_line import ADVISED
+from generator.views.limit_view import clock_words
 
 
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:

@@ -12,8 +12,6 @@ from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
-from generator.rules.basics.context import hold_words
-from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
     STRICT_SIDE,
     AcidityLimit,
@@ -24,7 +22,6 @@ from generator.rules.basics.limit import (
     InWords,
     KeepingLimit,
     Lasts,
-    Law,
     Limit,
     NotCovered,
     Probed,
@@ -33,13 +30,10 @@ from generator.rules.basics.limit import (
     most_time,
 )
 from generator.rules.basics.missed import missed_words
+from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
 """What stands before a figure that is no code's."""
-ADVISED = ", advised"
-"""Behind the time of a stage that is no limit."""
-BEFORE_PACKED = "before it is packed"
-"""Behind the figure a cooling goes on to, in no set time."""
 
 
 @dataclass(frozen=True)
@@ -77,21 +71,21 @@ class LimitView:
     covered: bool
     hazard: str
     head: str
-    figures: tuple[FigureView, ...]
-    start: str
-    hold: str
-    hold_rest: str
-    check: str
-    if_missed: str
-    code: str
-    code_rest: str
-    document: str
-    clause: str
-    note: str
-    why: str
-    basis: tuple[tuple[str, str], ...]
     chips: tuple[Chip, ...]
-    target: str
+    figures: tuple[FigureView, ...] = ()
+    start: str = ""
+    hold: str = ""
+    hold_rest: str = ""
+    check: str = ""
+    if_missed: str = ""
+    code: str = ""
+    code_rest: str = ""
+    document: str = ""
+    clause: str = ""
+    note: str = ""
+    why: str = ""
+    basis: tuple[tuple[str, str], ...] = ()
+    target: str = ""
     dose: str = ""
     words: str = ""
     label: str = "Code"
@@ -141,25 +135,12 @@ def limit_view(house: House, limit: Limit) -> LimitView:
 def _not_covered(limit: NotCovered, head: str) -> LimitView:
     """A step the pack holds no row for: no figure, and why."""
     return LimitView(
-        limit.id,
-        False,
-        limit.hazard,
-        head,
-        (),
-        "",
-        "",
-        "",
-        "",
-        "",
-        "",
-        "",
-        "",
-        "",
-        limit.why,
-        "",
-        (),
-        (Chip("", "not covered"),),
-        "",
+        id=limit.id,
+        covered=False,
+        hazard=limit.hazard,
+        head=head,
+        note=limit.why,
+        chips=(Chip("", "not covered"),),
     )
 
 
@@ -179,31 +160,31 @@ def _measured(
     hold, rest = _hold(limit, own)
     stand = limit.stand if isinstance(limit, HeatingLimit) else None
     law = limit.law or limit
-    code, code_rest = _code(law)
+    code, code_rest = code_line(law)
     source = law.source
     missed = missed_words(house, limit, words, own)
     missed_other = missed_words(house, limit, words, other)
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        _head_of(limit, head),
-        figures,
-        start,
-        hold,
-        rest,
-        _check(limit, words.check if words else ""),
-        missed,
-        code,
-        code_rest,
-        source.document,
-        source.clause,
-        limit.note,
-        f"Why {asked}{NARROW}{figures[0].unit}?",
-        basis_rows(limit.basis),
-        tuple(f.chip for f in figures),
-        "" if isinstance(limit, TimeLimit) else limit.target,
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=_head_of(limit, head),
+        figures=figures,
+        start=start,
+        hold=hold,
+        hold_rest=rest,
+        check=_check(limit, words.check if words else ""),
+        if_missed=missed,
+        code=code,
+        code_rest=code_rest,
+        document=source.document,
+        clause=source.clause,
+        note=limit.note,
+        why=f"Why {asked}{NARROW}{figures[0].unit}?",
+        basis=basis_rows(limit.basis),
+        chips=tuple(f.chip for f in figures),
+        target="" if isinstance(limit, TimeLimit) else limit.target,
         label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
@@ -242,25 +223,19 @@ def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head.split(":")[0],
-        (),
-        "",
-        "",
-        "",
-        _check(limit, ""),
-        missed_words(house, limit, words, house.kitchen.temperature),
-        "",
-        "",
-        source.document,
-        source.clause,
-        limit.note,
-        "Why no figure?",
-        basis_rows(limit.basis),
-        (Chip("", "no figure in the law"),),
-        limit.target,
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head.split(":")[0],
+        check=_check(limit, ""),
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        document=source.document,
+        clause=source.clause,
+        note=limit.note,
+        why="Why no figure?",
+        basis=basis_rows(limit.basis),
+        chips=(Chip("", "no figure in the law"),),
+        target=limit.target,
         words=limit.words,
         label=_label(limit),
     )
@@ -278,26 +253,20 @@ def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | No
     if not capped:
         head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head,
-        (figure,),
-        "",
-        "",
-        "",
-        words.check if words else "",
-        missed_words(house, limit, words, house.kitchen.temperature),
-        f"{plain(bound)}{NARROW}ppm",
-        f" of {limit.substance} on the meat block",
-        limit.source.document,
-        "",
-        "",
-        f"Why {plain(limit.ppm, 2)}{NARROW}ppm?",
-        basis_rows(limit.basis),
-        (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
-        "",
-        f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head,
+        figures=(figure,),
+        check=words.check if words else "",
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        code=f"{plain(bound)}{NARROW}ppm",
+        code_rest=f" of {limit.substance} on the meat block",
+        document=limit.source.document,
+        why=f"Why {plain(limit.ppm, 2)}{NARROW}ppm?",
+        basis=basis_rows(limit.basis),
+        chips=(Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
+        dose=f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
     )
 
 
@@ -308,25 +277,20 @@ def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | 
         plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
     )
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head,
-        (figure,),
-        "",
-        "",
-        "",
-        _check(limit, words.check if words else ""),
-        missed_words(house, limit, words, house.kitchen.temperature),
-        ph.law_words(),
-        "",
-        limit.source.document,
-        limit.source.clause,
-        limit.note,
-        f"Why {ph.read_words()}?",
-        basis_rows(limit.basis),
-        (figure.chip,),
-        "",
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head,
+        figures=(figure,),
+        check=_check(limit, words.check if words else ""),
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        code=ph.law_words(),
+        document=limit.source.document,
+        clause=limit.source.clause,
+        note=limit.note,
+        why=f"Why {ph.read_words()}?",
+        basis=basis_rows(limit.basis),
+        chips=(figure.chip,),
     )
 
 
@@ -475,54 +439,3 @@ def _stored(kept: Figure, own: Degree, time: str) -> str:
     reads = Temperature.of(kept.read_at(own), own)
     other = _on_the_probe(kept, other_scale(own))
     return f"Until it is frozen solid; then stored at {reads} ({other}) or colder for {time}."
-
-
-def _code(limit: Law | TimeLimit) -> tuple[str, str]:
-    """The code's own figure in its own unit (bold), and the rest of the line."""
-    match limit:
-        case InWords():
-            return "", limit.words
-        case TimeLimit():
-            return limit_words(limit), ""
-        case CoolingLimit():
-            return _code_stages(limit)
-        case HeatingLimit():
-            first, rest = _in_own_unit(limit.figure)
-            stood = f", then {duration(limit.stand.row_s)} covered" if limit.stand else ""
-            return first, f"{rest}{hold_words(limit.row_hold_s)}{stood}"
-        case KeepingLimit():
-            first, rest = _in_own_unit(limit.figure)
-            solid = f" until solid, then {shown(limit.stored)}" if limit.stored else ""
-            return first, f"{rest}{solid}{hold_words(limit.row_hold_s)}{_most(limit.lasts)}"
-        case _:
-            assert_never(limit)
-
-
-def _in_own_unit(figure: Figure) -> tuple[str, str]:
-    """A figure in its unit of record, and the other scale behind it."""
-    own = figure.value.in_unit(figure.value.unit)
-    first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    return first, shown(figure).removeprefix(first)
-
-
-def _most(lasts: Lasts | None) -> str:
-    if lasts is None:
-        return ""
-    stay = f", never above {shown(lasts.never_above)}" if lasts.never_above is not None else ""
-    return f", {duration(lasts.most_s, days=False)} at most{stay}"
-
-
-def _code_stages(limit: CoolingLimit) -> tuple[str, str]:
-    parts = []
-    for number, stage in enumerate(limit.stages):
-        last = " in all" if number and number == len(limit.stages) - 1 else ""
-        if stage.after_stage:
-            last = " more"
-        if stage.advised:
-            last = ADVISED
-        parts.append(f"to {shown(stage.figure)} in {duration(stage.within_s)}{last}")
-    if limit.finish is not None:
-        parts.append(f"to {shown(limit.finish)} {BEFORE_PACKED}")
-    if limit.clock is not None:
-        return shown(limit.clock), " " + ", ".join(parts)
-    return "", ", ".join(parts)
