@@ -19,7 +19,7 @@ from generator.review.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.review.readings import ReadingLog
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Law, Probed, Reach
+from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Law, Reach
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -240,10 +240,6 @@ _AT = {"air": "the air at ", "surface": "the surface at "}
 """What is measured, where it isn't the core."""
 
 
-def _where(limit: Probed) -> str:
-    return "" if isinstance(limit, CoolingLimit) else _AT.get(limit.measured, "")
-
-
 def _limit_words(limit: Law) -> str:
     return _plain_spaces(limit_words(limit))
 
@@ -262,7 +258,7 @@ def review_text(review: Review) -> str:
         f"{judged.verdict.capitalize()}. {judged.why}",
         "",
         f"{review.name}{revision}: {where}",
-        f"Limit: {_where(limit)}{_limit_words(limit)}",
+        f"Limit: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
         f"Source: {limit.source.document}, {limit.source.clause}",
         *_house_lines(review),
         f"Readings: {review.log.file}, SHA-256 {review.digest}",

@@ -120,7 +120,7 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
         if lm.hazard in JUDGED
         and isinstance(lm, Probed)
         and most_time(lm) is None  # how long it was above a figure, a log of readings can't prove
-        and (not of_formula or isinstance(lm, CoolingLimit) or lm.measured in ("core", "surface"))
+        and (lm.measured in ("core", "surface") or not of_formula)
     ]
     steps = list(dict.fromkeys(lm.step for lm in limits))
     if not limits:

@@ -378,35 +378,33 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
     href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
     step = f"step {limit.number}" if limit.number else "store"
     anchor = f"#step-{limit.number}" if limit.number else "#store"
-    empty = RegisterRow("", "", "", sheet.name, href + anchor, step)
+    row = RegisterRow("", "", "", sheet.name, href + anchor, step)
     clause = limit.source.clause
     match limit:
         case NotCovered():
-            return [replace(empty, words="not covered", code=view.note)]
+            return [replace(row, words="not covered", code=view.note)]
         case InWords():
             code = f"{limit.source.document},"
-            return [replace(empty, words="no figure in the law", code=code, clause=clause)]
+            return [replace(row, words="no figure in the law", code=code, clause=clause)]
         case CoolingLimit():
-            return _stages(limit, view, empty)
-    figure = view.figures[0]
-    row = replace(empty, number=figure.number, unit=figure.unit, words=figure.words)
-    match limit:
+            return _stages(limit, view, row)
         case HeatingLimit() | KeepingLimit():
             words, more = _held(limit, view)
             code = f"{view.label} {limit.figure.value},"
             row = replace(row, words=words, step=step + more, code=code, sort=limit.read)
         case DoseLimit():
             code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
-            return [replace(row, code=code, sort=limit.most_ppm or Fraction(0))]
+            row, clause = replace(row, code=code, sort=limit.most_ppm or Fraction(0)), ""
         case AcidityLimit():
-            code = f"{view.label} {limit.ph.law_words()},"
-            row = replace(row, code=code, sort=-limit.ph.read)
+            row = replace(row, code=f"{view.label} {limit.ph.law_words()},", sort=-limit.ph.read)
         case TimeLimit():
             code = f"{view.label} {limit_words(limit)},"
             row = replace(row, code=code, sort=-limit.lasts.most_s)
         case _:
             assert_never(limit)
-    return [replace(row, clause=clause)]
+    figure = view.figures[0]
+    words = row.words or figure.words
+    return [replace(row, number=figure.number, unit=figure.unit, words=words, clause=clause)]
 
 
 def _held(limit: HeatingLimit | KeepingLimit, view: LimitView) -> tuple[str, str]:

@@ -73,14 +73,10 @@ def judge(
     verdict = _gravest([p.verdict for p in probes])
     first = next(p for p in probes if p.verdict == verdict)
     why = first.why if len(probes) == 1 or verdict == "pass" else f"{first.probe}: {first.why}"
-    if verdict == "pass" and _on_its_surface(limit) and len(probes) < _SIDES:
+    if verdict == "pass" and limit.measured == "surface" and len(probes) < _SIDES:
         verdict = "cannot tell"
         why = f"{why} But both sides must read it, and the log names one: give each side a name as a probe, top and bottom."
     return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
-
-
-def _on_its_surface(limit: Probed) -> bool:
-    return not isinstance(limit, CoolingLimit) and limit.measured == "surface"
 
 
 _SIDES = 2
@@ -112,8 +108,7 @@ def _doubtful(
 ) -> ProbeFound:
     """A reading that no core can have is named, and leaves the verdict open."""
     cooling = isinstance(limit, CoolingLimit)
-    core = isinstance(limit, CoolingLimit) or limit.measured == "core"
-    if not core or limit.hazard not in _OF_A_CORE or not series.readings:
+    if limit.measured != "core" or limit.hazard not in _OF_A_CORE or not series.readings:
         return found
     most = level(around.no_hotter) if around.no_hotter is not None else None
     course = course_of(series.lowest if series.clash is None else series.highest)

@@ -289,8 +289,11 @@ def by_the_spoon(line: WeighedLine) -> bool:
 
 def capped_dose(walk: Walk) -> DoseLimit | None:
     """The dose of a formula that has a legal maximum; None if it has none."""
-    doses = (lm for lm in walk.limits if isinstance(lm, DoseLimit))
-    return next((dose for dose in doses if dose.most_ppm is not None), None)
+    return next((dose for dose in _doses(walk) if dose.most_ppm is not None), None)
+
+
+def _doses(walk: Walk) -> list[DoseLimit]:
+    return [limit for limit in walk.limits if isinstance(limit, DoseLimit)]
 
 
 def _cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
@@ -318,8 +321,7 @@ def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
     facts = line.joined.ingredient
     if facts is None or not facts.erythorbate:
         return None
-    doses = (lm for lm in walk.limits if isinstance(lm, DoseLimit))
-    limit = next((dose for dose in doses if dose.most_ppm is None), None)
+    limit = next((dose for dose in _doses(walk) if dose.most_ppm is None), None)
     if limit is None:
         return None
     others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.erythorbate

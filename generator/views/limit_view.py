@@ -203,7 +203,7 @@ def _head_of(limit: Probed | TimeLimit, head: str) -> str:
         head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
     if most_time(limit) is not None:
         head = f"{head.split(':')[0]}: no longer than"
-    if isinstance(limit, HeatingLimit | KeepingLimit) and limit.measured in ("air", "surface"):
+    if not isinstance(limit, TimeLimit) and limit.measured in ("air", "surface"):
         head = f"{head.split(':')[0]}: the {limit.measured} must read"
     return head
 

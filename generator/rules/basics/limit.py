@@ -174,7 +174,7 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Hold:
-    """How long a temperature is held, in whole seconds or parts of one: ``asked_s`` is what the page tells
+    """How long a temperature is held, in seconds: ``asked_s`` is what the page tells
     the cook, the row's time or the chef's longer one (0: any one reading); ``row_s`` is the row's, None
     where only the chef asks for a time."""
 
@@ -298,6 +298,11 @@ class CoolingLimit(LimitHead):
         """The figure at which cooling is over: the one before packing, else the last stage's."""
         return self.finish or self.stages[-1].figure
 
+    @property
+    def measured(self) -> Measured:
+        """Always the core: food is cold when its middle is."""
+        return "core"
+
 
 @dataclass(frozen=True, kw_only=True)
 class DoseLimit(LimitHead):
@@ -358,7 +363,8 @@ Probed: TypeAlias = HeatingLimit | KeepingLimit | CoolingLimit
 Law: TypeAlias = Probed | InWords
 """The limits of the code in whose place one of the kitchen's own may stand."""
 Limit: TypeAlias = Law | DoseLimit | AcidityLimit | TimeLimit | NotCovered
-"""One critical limit at one step, of one kind: who shows it asks by ``match`` which, with a case for each."""
+"""One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with a case
+for each and ``assert_never`` at the end, so that the type checker names a kind that is left out."""
 
 
 def most_time(limit: Limit) -> Lasts | None:
