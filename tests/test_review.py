@@ -87,6 +87,21 @@ def cook_limit(*rows: tuple[str, Figure, Fraction | None], hazard: str = "cook")
     )
 
 
+def kept_limit(figure: Figure, hazard: str, group: str = "") -> KeepingLimit:
+    return KeepingLimit(
+        id="f/kept",
+        step="store",
+        number=1,
+        verb="Store",
+        hazard=hazard,
+        bound=figure.bound,
+        source=Source("Code", "2022", "clause", ()),
+        figure=figure,
+        read=figure.read_at_c,
+        group=group,
+    )
+
+
 def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> CoolingLimit:
     return CoolingLimit(
         id="f/cool",
@@ -201,7 +216,7 @@ def test_two_published_rows_differ_by_their_rounding() -> None:
     limit = cook_limit(("FC-A2-150", figure(150, "degF", "min"), Fraction(60)))
     assert found([(0, c(65)), (60, c(65)), (120, c(65))], limit).verdict == "fail"
     assert found([(0, c("65.6")), (60, c("65.6"))], limit).verdict == "pass"
-    hot = cook_limit(("HOT-1", figure(135, "degF", "min"), None), hazard="hot_hold")
+    hot = kept_limit(figure(135, "degF", "min"), "hot_hold")
     assert found([(0, c(57))], hot).verdict == "fail"
     assert found([(0, f(135))], hot).verdict == "pass"
 
@@ -371,18 +386,7 @@ def test_the_gravest_probe_speaks_for_the_batch() -> None:
 
 
 def test_cold_and_hot_holding_by_every_reading_and_every_pause() -> None:
-    most = figure(41, "degF", "max")
-    cold = KeepingLimit(
-        id="f/store",
-        step="store",
-        number=0,
-        verb="Store",
-        hazard="cold_hold",
-        bound="max",
-        source=Source("Code", "2022", "clause", ()),
-        figure=most,
-        read=most.read_at_c,
-    )
+    cold = kept_limit(figure(41, "degF", "max"), "cold_hold")
     h = 3600
     assert found([(0, c(5)), (3 * h, c(4))], cold, 4 * h).verdict == "pass"
     assert found([(0, c(5)), (5 * h, c(4))], cold, 4 * h).verdict == "cannot tell"
