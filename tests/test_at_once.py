@@ -8,7 +8,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.binder.limit_box import limit_block
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import HeatingLimit, InWords, Limit
 from generator.views.limit_view import at_a_glance, limit_view
 
 RIBEYE = (
@@ -169,7 +169,8 @@ def to_one_order(kitchen: Path) -> Path:
 def test_no_temperature_for_what_goes_to_one_guest(to_one_order: Path) -> None:
     manual = compute(to_one_order)
     house, limit = manual.house, the(to_one_order, "warm-pork", "reheat")
-    assert found(to_one_order) == [] and house is not None and limit.figure is None
+    assert found(to_one_order) == [] and house is not None
+    assert isinstance(limit, InWords)
     view = limit_view(house, limit)
     assert view.figures == () and view.clause == "3-403.10" and "served at once" in view.words
     assert limit_block(house, limit, "1", "Reheat")["lead"] == limit.words
@@ -183,8 +184,8 @@ def test_a_house_limit_for_reheating_stands_against_it(to_one_order: Path) -> No
         "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: Our own rule.}\n",
     )
     limit = the(to_one_order, "warm-pork", "reheat")
-    assert limit.house is not None and limit.figure is not None and limit.law is not None
-    assert limit.figure.value.in_unit("degC") == 76 and limit.law.words
+    assert limit.house is not None and isinstance(limit, HeatingLimit)
+    assert limit.figure.value.in_unit("degC") == 76 and isinstance(limit.law, InWords)
 
 
 def test_a_raw_egg_put_to_it_leaves_the_limits(to_one_order: Path) -> None:
@@ -200,7 +201,7 @@ def test_a_raw_egg_put_to_it_leaves_the_limits(to_one_order: Path) -> None:
 def test_food_bought_ready_says_why_its_limit_stands(to_one_order: Path) -> None:
     edit(to_one_order, "formulas/warm-pork.yaml", "pork-bake", "cooked-rice")
     limit = the(to_one_order, "warm-pork", "reheat")
-    assert limit.figure is not None and limit.source.clause == "3-403.11(A)"
+    assert isinstance(limit, HeatingLimit) and limit.source.clause == "3-403.11(A)"
     assert (
         "To order",
         "Cooked rice: not stated to be cooked, so it counts as held hot",

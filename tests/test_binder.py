@@ -37,7 +37,7 @@ from generator.cli import cli
 from generator.files.finding import Refused
 from generator.measures.marks import THIN
 from generator.pages import make_pages
-from generator.rules.basics.limit import Limit, Source
+from generator.rules.basics.limit import HeatingLimit, NotCovered, Source
 from generator.sheet.manual import Manual, make_manual
 
 MM = 72 / 25.4
@@ -338,7 +338,10 @@ def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any)
     """The largest figures of the meat room, against the limits of its sheets."""
     sheets = [s for s in demo.sheets.values() if s.formula.formula.station == "meat-room"]
     cook = {
-        str(int(lm.read)) for s in sheets for lm in s.walk.limits if lm.hazard == "cook" and lm.read
+        str(int(x.read))
+        for s in sheets
+        for x in s.walk.limits
+        if x.hazard == "cook" and isinstance(x, HeatingLimit)
     }
     assert cook == {"71"}
     largest = Counter(
@@ -677,16 +680,15 @@ def test_a_step_longer_than_a_page_is_told_by_its_sheet(demo: Manual) -> None:
 
 def test_what_the_law_does_not_list_has_a_dashed_box_and_no_figure(demo: Manual) -> None:
     source = Source("Food Code 2022", "2022", "", ())
-    limit = Limit(
-        "cook-1",
-        "cook",
-        1,
-        "Cook",
-        "cook",
-        "min",
-        source,
-        covered=False,
-        note="Smoked in the yard.",
+    limit = NotCovered(
+        id="cook-1",
+        step="cook",
+        number=1,
+        verb="Cook",
+        hazard="cook",
+        bound="min",
+        source=source,
+        why="Smoked in the yard.",
     )
     assert demo.house is not None
     block = limit_block(demo.house, limit, "1", [{"b": "Cook"}])

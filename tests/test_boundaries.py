@@ -19,7 +19,7 @@ from generator.measures.temperature import Degree, Temperature, TemperatureDiffe
 from generator.measures.units import load_units
 from generator.measures.words import nearest_kitchen_fraction
 from generator.reference.shared_data import installed
-from generator.rules.basics.limit import Bound, figure_of
+from generator.rules.basics.limit import Bound, HeatingLimit, figure_of
 from generator.scaling.scales import ScaleFacts, choose_above, choose_below
 from generator.scaling.vessels import Shape, volume_ml
 from generator.scaling.weights import UnitWeight, household
@@ -379,7 +379,7 @@ def test_a_pack_without_its_reheating_row_allows_nothing(
     reheated = [
         s
         for s in before.sheets.values()
-        if any(m.hazard == "reheat" and m.figure for m in s.walk.limits)
+        if any(m.hazard == "reheat" and isinstance(m, HeatingLimit) for m in s.walk.limits)
     ]
     assert reheated, "the demo reheats something"
     without_rows(own_shared, *rows)

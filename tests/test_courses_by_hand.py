@@ -20,6 +20,7 @@ from test_review import (
     f,
     figure,
     found,
+    kept_limit,
     log_of,
 )
 
@@ -499,11 +500,7 @@ def test_at_the_door_no_pause_counts() -> None:
     """Every delivery is read once; what is held is looked at in between."""
     day = [(0, f(40)), (86400, f(41))]
     for hazard, verdict in (("receive", "pass"), ("cold_hold", "cannot tell")):
-        limit = replace(
-            cook_limit(("", figure(41, "degF", "max"), None), hazard=hazard),
-            bound="max",
-            options=(),
-        )
+        limit = kept_limit(figure(41, "degF", "max"), hazard)
         judged = found(day, limit)
         assert judged.verdict == verdict and bool(judged.gaps) == (verdict != "pass")
         assert found([(0, f(41.1))], limit).verdict == "fail"

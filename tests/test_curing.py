@@ -9,7 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.pages import make_pages
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import Limit, NotCovered
 from generator.scaling.scales import ScaleFacts, choose_below
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
@@ -177,7 +177,7 @@ def test_a_belly_is_asked_whether_it_is_bacon(
     manual = belly(kitchen, skin, dose, way, "Pork belly")
     assert [f.code for f in manual.errors] == found
     if found:
-        assert manual.walks["pork-bake"].limits[0].covered is False
+        assert isinstance(manual.walks["pork-bake"].limits[0], NotCovered)
 
 
 def test_skin_alone_makes_a_belly_of_it(kitchen: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.answers.limits import limits_text
+from generator.rules.basics.limit import KeepingLimit
 from generator.views.limit_view import limit_view
 
 ALL, TOSS, SALAD = "ingredients/all.yaml", "processes/toss.yaml", "formulas/rice-salad.yaml"
@@ -105,8 +106,9 @@ def test_where_it_starts(
     manual = compute(laid(kitchen, items, parts, steps, time))
     assert [f.code for f in manual.errors] == []
     (limit,) = [x for x in manual.sheets["rice-salad"].walk.limits if x.hazard == "time_control"]
-    assert limit.figure is not None and limit.figure.shown_f == start
-    assert limit.stay is not None and limit.stay.shown_f == 70
+    assert isinstance(limit, KeepingLimit) and limit.figure.shown_f == start
+    assert limit.lasts is not None and limit.lasts.never_above is not None
+    assert limit.lasts.never_above.shown_f == 70
 
 
 def test_made_ahead_nobody_knows_since_when(kitchen: Path) -> None:

@@ -16,7 +16,7 @@ from conftest import ROOT, compute, edit
 from generator.files.finding import Refused
 from generator.measures.temperature import Temperature
 from generator.records.formula import Size
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import DoseLimit, KeepingLimit, Limit
 from generator.scaling.batch import from_on_hand
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, made_ahead, make_batch
@@ -350,8 +350,10 @@ def test_what_is_cut_for_the_counter_is_held_by_time_and_never_kept(demo: Manual
     """3-501.19(B): four hours from the cutting, from 70 °F or below and never above it; then it is served or discarded."""
     assert hazards(demo, "melon-tomato") == [("hold-by-time", "time_control")]
     found = limit(demo, "melon-tomato", "hold-by-time", "time_control")
-    assert found.figure is not None and found.stay is not None
-    assert (found.figure.shown_f, found.stay.shown_f, found.within_s) == (70, 70, 4 * 3600)
+    assert isinstance(found, KeepingLimit) and found.lasts is not None
+    never_above, most = found.lasts.never_above, found.lasts.most_s
+    assert never_above is not None
+    assert (found.figure.shown_f, never_above.shown_f, most) == (70, 70, 4 * 3600)
     dates = demo.walks["melon-tomato"].dates
     assert dates is not None and (dates.day, dates.kind) == (None, "by-time")
 
@@ -460,7 +462,7 @@ def test_the_pumped_shoulder_is_dosed_on_its_pickle(demo: Manual) -> None:
     """Handbook p. 19, by hand: 0.33 % of 6 kg is 19.8 g of a 6.25 % cure, 1.2375 g of nitrite; the pickle is
     15.58 % of 6 kg, 934.8 g; × 12 % ÷ 934.8 g is 158.9 ppm, of 200. The meat takes up 720 g of it."""
     walk = demo.walks["millrace-shoulder"]
-    (dose,) = [lm for lm in walk.limits if lm.is_dose]
+    (dose,) = [lm for lm in walk.limits if isinstance(lm, DoseLimit)]
     assert dose.ppm == Fraction("1.2375") * Fraction("0.12") / Fraction("934.8") * 1_000_000
     assert (dose.most_ppm, dose.least_ppm) == (200, 120)
     inject = next(s for s in walk.steps if s.step.id == "inject")

@@ -22,7 +22,18 @@ from conftest import KITCHENS, ROOT, STARTER, TESTS, compute, edit
 from guide_text import changes, kitchen_of_the_guide, lay_over
 
 from generator.intake.reading import EVERYTHING
-from generator.rules.basics.limit import Figure, Limit
+from generator.rules.basics.limit import (
+    CoolingLimit,
+    DoseLimit,
+    Figure,
+    HeatingLimit,
+    KeepingLimit,
+    Limit,
+    NotCovered,
+    Probed,
+    Stage,
+    most_time,
+)
 from generator.sheet.manual import Manual
 
 FOLDERS = ("ingredients", "formulas", "processes", "equipment")
@@ -192,19 +203,36 @@ def sent_back_warm(old: Limits, new: Limits) -> bool:
     """Whether what came in hot, or as warm as a law of its own lets it, is now sent back unless it is cold:
     nothing is to be held hot or cooled then."""
     hot = old.get((0, "receive", "min"), [])
-    by_own_law = [one for one in old.get((0, "receive", "max"), []) if one.figure is None]
+    by_own_law = [one for one in old.get((0, "receive", "max"), []) if _figure_of(one) is None]
     after = new.get((0, "receive", "max"), [])
-    if any(one.figure for one in hot):
+    if any(_figure_of(one) for one in hot):
         return bool(after)
-    return bool(by_own_law) and any(one.figure for one in after)
+    return bool(by_own_law) and any(_figure_of(one) for one in after)
 
 
 def _shown(limit: Limit) -> str:
-    parts = [str(limit.figure.value) if limit.figure else "", f"hold {limit.row_hold_s}"]
-    parts += [f"{stage.figure.value} in {stage.within_s}" for stage in limit.stages]
-    if limit.within_s is not None:
-        parts.append(f"within {limit.within_s}")
+    figure, most = _figure_of(limit), most_time(limit)
+    parts = [str(figure.value) if figure else "", f"hold {_hold_of(limit)}"]
+    parts += [f"{stage.figure.value} in {stage.within_s}" for stage in _stages_of(limit)]
+    if most is not None:
+        parts.append(f"within {most.most_s}")
     return f"{' '.join(p for p in parts if p)} {limit.group}"[:120].replace("\u00a0", " ")
+
+
+def _figure_of(limit: Limit) -> Figure | None:
+    return limit.figure if isinstance(limit, Probed) else None
+
+
+def _hold_of(limit: Limit) -> Fraction | None:
+    return limit.row_hold_s if isinstance(limit, HeatingLimit | KeepingLimit) else None
+
+
+def _stages_of(limit: Limit) -> tuple[Stage, ...]:
+    return limit.stages if isinstance(limit, CoolingLimit) else ()
+
+
+def _most_ppm(limit: Limit) -> Fraction | None:
+    return limit.most_ppm if isinstance(limit, DoseLimit) else None
 
 
 def _figure(new: Figure | None, old: Figure | None, bound: str) -> bool:
@@ -217,27 +245,30 @@ def _figure(new: Figure | None, old: Figure | None, bound: str) -> bool:
 
 def as_strict(new: Limit, old: Limit) -> bool:
     """Whether a limit asks at least what another of the same step and hazard does."""
-    if not new.covered:
+    if isinstance(new, NotCovered):
         return True  # not covered: ask, and the standard can't be approved
-    if not old.covered:
+    if isinstance(old, NotCovered):
         return False
     if old.hazard == "cook" and new.group == old.group:
         return True  # another row of the same group, which the code gives as its equal
-    if not _figure(new.figure, old.figure, old.bound):
+    now, was, hold = _figure_of(new), _figure_of(old), _hold_of(old)
+    if not _figure(now, was, old.bound):
         return False
-    if old.hazard == "time_control" and new.figure and old.figure and new.figure != old.figure:
+    if old.hazard == "time_control" and now and was and now != was:
         return True  # starts colder, by another row that the code gives as its equal
-    if old.row_hold_s is not None and new.figure is not None and old.figure is not None:
-        hotter = new.figure.value > old.figure.value
-        if not hotter and (new.row_hold_s or Fraction(0)) < old.row_hold_s:
+    if hold is not None and now is not None and was is not None:
+        hotter = now.value > was.value
+        if not hotter and (_hold_of(new) or Fraction(0)) < hold:
             return False
-    if old.within_s is not None and (new.within_s is None or new.within_s > old.within_s):
+    lasts, lasted = most_time(new), most_time(old)
+    if lasted is not None and (lasts is None or lasts.most_s > lasted.most_s):
         return False
-    if old.most_ppm is not None and (new.most_ppm is None or new.most_ppm > old.most_ppm):
+    most, ppm = _most_ppm(old), _most_ppm(new)
+    if most is not None and (ppm is None or ppm > most):
         return False
-    if len(new.stages) < len(old.stages):
+    if len(_stages_of(new)) < len(_stages_of(old)):
         return False
-    pairs = zip(new.stages, old.stages, strict=False)
+    pairs = zip(_stages_of(new), _stages_of(old), strict=False)
     return all(n.figure.value <= o.figure.value and n.within_s <= o.within_s for n, o in pairs)
 
 

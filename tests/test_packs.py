@@ -22,7 +22,7 @@ from generator.reference.packs import Pack, strictest
 from generator.review.judging import judge
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.grouping import group_of, highest
-from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.limit import KeepingLimit, Limit, figure_of
 from generator.rules.basics.product import Component, Product
 from generator.sheet.manual import Manual, suppose
 from generator.views.limit_view import limit_view
@@ -191,7 +191,12 @@ def test_no_retail_sheet_shows_a_row_of_the_plants(
 ) -> None:
     manual: Manual = request.getfixturevalue(which)
     foreign = {i for i, r in PACKS["us-fsis"].rows.items() if "FSIS" in r.document}
-    shown = [o.row for walk in manual.walks.values() for lm in walk.limits for o in lm.options]
+    shown = [
+        o.row
+        for walk in manual.walks.values()
+        for lm in walk.limits
+        for o in getattr(lm, "options", ())
+    ]
     assert shown and not foreign & set(shown)
     for walk in manual.walks.values():
         assert "FSIS" not in limits_text(walk)
@@ -420,9 +425,10 @@ def test_the_limits_of_running_water(kitchen: Path) -> None:
     manual = thawed(kitchen, "    at: 18 °C\n    time: 2 h\n")
     assert manual.house is not None
     water, food = (lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "thaw")
-    assert water.measured == "water" and water.figure is not None
+    assert isinstance(water, KeepingLimit) and isinstance(food, KeepingLimit)
+    assert water.measured == "water"
     assert (water.figure.shown_f, water.read) == (70, 20)
-    assert food.within_s == 4 * 3600
+    assert food.lasts is not None and food.lasts.most_s == 4 * 3600
     view = limit_view(manual.house, food)
     assert [f.number for f in view.figures] == ["4"]
     assert "above 4\u00a0°C, in all" in view.figures[0].words
@@ -440,7 +446,8 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
     manual = compute(kitchen)
     assert codes(manual) == []
     food = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "thaw"][1]
-    assert food.within_s is None and food.figure is not None and food.figure.shown_f == 41
+    assert isinstance(food, KeepingLimit)
+    assert food.lasts is None and food.figure.shown_f == 41
 
 
 # --- fish served raw
@@ -585,7 +592,8 @@ def test_hot_food_starts_hot(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert codes(manual) == [] and manual.house is not None
     limit = limit_of(manual, "pork-bake", "time_control")
-    assert limit.within_s == 4 * 3600 and limit.figure is not None and limit.figure.shown_f == 135
+    assert isinstance(limit, KeepingLimit) and limit.lasts is not None
+    assert limit.lasts.most_s == 4 * 3600 and limit.figure.shown_f == 135
     view = limit_view(manual.house, limit)
     assert (
         view.figures[0].number == "4"

@@ -24,6 +24,15 @@ from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page, make_page
+from generator.rules.basics.limit import (
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
+    HeatingLimit,
+    KeepingLimit,
+    NotCovered,
+    TimeLimit,
+)
 from generator.sheet.manual import Manual
 from generator.site.publish import build_site, serve_site
 from generator.views.uris import link
@@ -296,23 +305,27 @@ def test_every_limit_on_the_page_is_the_sheets(demo: Manual) -> None:
         page = pages[f"{sheet.formula.formula.station}/{ident}.md"]
         shown = Shown(body(page)).text.replace("\u00a0", " ")
         for limit in sheet.walk.limits:
-            if limit.ph is not None:
-                assert f"{float(limit.ph.read):g} pH or less on the meter" in shown
-            elif limit.within_s is not None and limit.figure is None:
-                hours = limit.within_s / 3600
-                assert (
-                    limit.hazard == "preparation" and f"{hours} h out of the cold, in all" in shown
-                )
-            elif limit.figure is None:
-                assert limit.hazard == "additive" and limit.most_ppm is not None
-                assert f"{float(limit.most_ppm):g} ppm never more" in shown
-            elif limit.stages:
-                for stage in limit.stages:
-                    assert f"{stage.figure.read_at_c} °C within" in shown
-            else:
-                word = "or hotter" if limit.bound == "min" else "or colder"
-                assert f"{limit.read} °C {word}" in shown
-                assert f"Code: {limit.figure.shown_f} °F ({limit.figure.shown_c} °C)" in shown
+            match limit:
+                case AcidityLimit():
+                    assert f"{float(limit.ph.read):g} pH or less on the meter" in shown
+                case TimeLimit():
+                    assert limit.hazard == "preparation"
+                    assert f"{limit.lasts.most_s / 3600} h out of the cold, in all" in shown
+                case DoseLimit():
+                    assert limit.most_ppm is not None
+                    assert f"{float(limit.most_ppm):g} ppm never more" in shown
+                case CoolingLimit():
+                    for stage in limit.stages:
+                        assert f"{stage.figure.read_at_c} °C within" in shown
+                case HeatingLimit() | KeepingLimit():
+                    word, figure = (
+                        "or hotter" if limit.bound == "min" else "or colder",
+                        limit.figure,
+                    )
+                    assert f"{limit.read} °C {word}" in shown
+                    assert f"Code: {figure.shown_f} °F ({figure.shown_c} °C)" in shown
+                case _:
+                    pytest.fail(f"no page shows {limit.id}")
             assert limit.source.clause in shown
             assert limit.source.clause in register
 
@@ -376,7 +389,7 @@ def test_what_the_code_does_not_list_has_no_figure(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert "pork-bake" in manual.stopped
     limit = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "reduced_oxygen")
-    assert not limit.covered and limit.figure is None
+    assert isinstance(limit, NotCovered)
 
 
 def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:

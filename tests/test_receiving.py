@@ -10,6 +10,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.pages import make_pages
+from generator.rules.basics.limit import InWords, KeepingLimit
 from generator.rules.store.receiving import Receiving, receiving
 from generator.sheet.manual import Manual
 
@@ -59,10 +60,11 @@ def test_the_limit_of_an_ingredient(kitchen: Path, item: str, facts: str, kind: 
     manual = compute(kitchen)
     assert manual.errors == ()
     found = of(manual, item)
-    assert found is not None and found.limit.figure is not None
+    assert found is not None
     limit = found.limit
     assert limit.hazard == "receive"
-    assert limit.figure is not None and limit.figure.value.in_unit("degF") == PUBLISHED[kind][0]
+    assert isinstance(limit, KeepingLimit)
+    assert limit.figure.value.in_unit("degF") == PUBLISHED[kind][0]
     assert (limit.bound, limit.source.clause) == PUBLISHED[kind][2:]
     assert limit.read == Fraction(READ[kind])
     assert bool(found.assumed) is not bool(facts)
@@ -73,7 +75,7 @@ def test_frozen_food_has_no_figure(kitchen: Path) -> None:
     """12VAC5-421-340 E: labelled and shipped frozen, received frozen."""
     edit(kitchen, ALL, "pork-shoulder:\n", "pork-shoulder:\n  arrives: frozen\n")
     found = of(compute(kitchen), "pork-shoulder")
-    assert found is not None and found.limit.figure is None
+    assert found is not None and isinstance(found.limit, InWords)
     assert found.limit.words == "Received frozen."
     assert found.limit.source.clause == "3-202.11(E)"
 

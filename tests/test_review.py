@@ -24,7 +24,19 @@ from generator.measures.temperature import Degree, Temperature, TemperatureDiffe
 from generator.review.judging import Around, Judged, judge
 from generator.review.lethality import equivalent_minutes
 from generator.review.readings import Reading, ReadingLog, Series, read_log
-from generator.rules.basics.limit import Figure, Limit, Option, Reach, Source, Stage, figure_of
+from generator.rules.basics.limit import (
+    CoolingLimit,
+    Figure,
+    HeatingLimit,
+    Hold,
+    KeepingLimit,
+    Limit,
+    Option,
+    Reach,
+    Source,
+    Stage,
+    figure_of,
+)
 
 PUBLISHED = ROOT / "tests" / "published"
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
@@ -57,33 +69,49 @@ def figure(value: Fraction | int | str, unit: Degree, bound: str) -> Figure:
     return figure_of(Temperature.of(value, unit), None, bound, EXACT)  # type: ignore[arg-type]
 
 
-def cook_limit(*rows: tuple[str, Figure, Fraction | None], hazard: str = "cook") -> Limit:
+def cook_limit(*rows: tuple[str, Figure, Fraction | None], hazard: str = "cook") -> HeatingLimit:
     options = tuple(Option(name, fig, hold, "clause", "") for name, fig, hold in rows)
-    return Limit(
-        "f/cook",
-        "cook",
-        1,
-        "Cook",
-        hazard,
-        "min",
-        Source("Code", "2022", "clause", ()),
-        options[0].figure,
-        options[0].hold_s,
-        options[0].hold_s,
+    hold = options[0].hold_s
+    return HeatingLimit(
+        id="f/cook",
+        step="cook",
+        number=1,
+        verb="Cook",
+        hazard=hazard,
+        bound="min",
+        source=Source("Code", "2022", "clause", ()),
+        figure=options[0].figure,
+        read=options[0].figure.read_at_c,
+        hold=Hold(hold, hold) if hold is not None else None,
         options=options,
     )
 
 
-def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> Limit:
-    return Limit(
-        "f/cool",
-        "chill",
-        2,
-        "Chill",
-        "cool",
-        "max",
-        Source("Code", "2022", "clause", ()),
-        stages[-1][0],
+def kept_limit(figure: Figure, hazard: str, group: str = "") -> KeepingLimit:
+    return KeepingLimit(
+        id="f/kept",
+        step="store",
+        number=1,
+        verb="Store",
+        hazard=hazard,
+        bound=figure.bound,
+        source=Source("Code", "2022", "clause", ()),
+        figure=figure,
+        read=figure.read_at_c,
+        group=group,
+    )
+
+
+def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> CoolingLimit:
+    return CoolingLimit(
+        id="f/cool",
+        step="chill",
+        number=2,
+        verb="Chill",
+        hazard="cool",
+        bound="max",
+        source=Source("Code", "2022", "clause", ()),
+        read=stages[-1][0].read_at_c,
         stages=tuple(
             Stage(fig, clock.value if clock else None, Fraction(hours * 3600), "clause")
             for fig, hours in stages
@@ -98,7 +126,7 @@ FOOD_CODE_COOLING = cool_limit(
 )
 
 
-def option_2() -> Limit:
+def option_2() -> CoolingLimit:
     """Option 2 of FSIS Appendix B (1999): begun within 90 min, 120 °F to 80 °F within 1 h as advice, to 55 °F
     within 6 h, and 40 °F before it is packed (tests/published/cooling_other_places.csv, STAB-2a to -2c)."""
     limit = cool_limit(
@@ -188,7 +216,7 @@ def test_two_published_rows_differ_by_their_rounding() -> None:
     limit = cook_limit(("FC-A2-150", figure(150, "degF", "min"), Fraction(60)))
     assert found([(0, c(65)), (60, c(65)), (120, c(65))], limit).verdict == "fail"
     assert found([(0, c("65.6")), (60, c("65.6"))], limit).verdict == "pass"
-    hot = cook_limit(("HOT-1", figure(135, "degF", "min"), None), hazard="hot_hold")
+    hot = kept_limit(figure(135, "degF", "min"), "hot_hold")
     assert found([(0, c(57))], hot).verdict == "fail"
     assert found([(0, f(135))], hot).verdict == "pass"
 
@@ -358,8 +386,7 @@ def test_the_gravest_probe_speaks_for_the_batch() -> None:
 
 
 def test_cold_and_hot_holding_by_every_reading_and_every_pause() -> None:
-    cold = cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold")
-    cold = Limit(**{**cold.__dict__, "bound": "max", "options": ()})
+    cold = kept_limit(figure(41, "degF", "max"), "cold_hold")
     h = 3600
     assert found([(0, c(5)), (3 * h, c(4))], cold, 4 * h).verdict == "pass"
     assert found([(0, c(5)), (5 * h, c(4))], cold, 4 * h).verdict == "cannot tell"
@@ -393,6 +420,8 @@ def falling(tenths: st.SearchStrategy[int]) -> st.SearchStrategy[list[tuple[int,
 
 def bare(limit: Limit) -> Limit:
     """A limit whose readings aren't doubted: these courses jump as no core does."""
+    if isinstance(limit, CoolingLimit):
+        return replace(limit, hazard="thaw")  # what is read on its surface
     return replace(limit, measured="air")
 
 

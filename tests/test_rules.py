@@ -14,7 +14,7 @@ from generator.files.finding import as_record
 from generator.measures.temperature import Temperature, read_difference, read_temperature
 from generator.records.process import read_target
 from generator.rules.basics.grouping import group_of, highest
-from generator.rules.basics.limit import Figure, Limit, figure_of
+from generator.rules.basics.limit import Figure, InWords, Limit, figure_of
 from generator.rules.basics.product import Component, Product
 from generator.sheet.manual import Manual, suppose
 
@@ -708,7 +708,7 @@ def test_what_ends_frozen_is_not_held_cold(kitchen: Path) -> None:
     edit(kitchen, "processes/baked.yaml", "  - do: store\n    in: cold-room\n", "  - do: freeze\n")
     limits = compute(kitchen).walks["pork-bake"].limits
     assert [lm.hazard for lm in limits] == ["cook", "cool", "cold_hold"]
-    assert limits[-1].figure is None and limits[-1].source.clause == "3-501.11"
+    assert isinstance(limits[-1], InWords) and limits[-1].source.clause == "3-501.11"
     edit(
         kitchen,
         "processes/baked.yaml",
@@ -768,7 +768,7 @@ def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
     assert [lm.hazard for lm in walk.limits] == ["cool", "cold_hold"]
     assert walk.dates is not None
     assert set(walk.dates.parts_to_date) == {"Cooked rice", "Cream", "Boiled hen"}
-    assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165  # type: ignore[union-attr]
+    assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165
 
 
 def test_what_a_limit_is_for_is_said_in_the_trades_words(kitchen: Path) -> None:

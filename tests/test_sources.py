@@ -11,6 +11,7 @@ from test_shared_pages import shown
 
 from generator.reference.library import read_reference
 from generator.reference.rows import MARKS, READ_AS
+from generator.rules.basics.limit import DoseLimit
 from generator.sheet.manual import Manual
 from generator.views.uris import pack_uri
 
@@ -78,7 +79,7 @@ def test_a_row_of_secondary_copies_only_is_marked_on_its_pack(demo: Manual) -> N
 
 
 def test_a_limit_that_rests_on_a_secondary_copy_says_so_in_its_basis(demo: Manual) -> None:
-    doses = [lm for s in demo.sheets.values() for lm in s.walk.limits if lm.is_dose]
+    doses = [lm for s in demo.sheets.values() for lm in s.walk.limits if isinstance(lm, DoseLimit)]
     assert doses
     for limit in doses:
         assert "secondary copy" in limit.source.words

@@ -9,6 +9,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.binder.limit_box import limit_block
+from generator.rules.basics.limit import InWords
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
@@ -22,7 +23,11 @@ PACKED = "  arrives: frozen\n  without_air: yes\n"
 def thaws(manual: Manual, formula: str = "pork-bake") -> list[tuple[str, str]]:
     """The thawing rules in words: where they stand and what they say."""
     limits = manual.sheets[formula].walk.limits
-    return [(x.id.split("/", 1)[1], x.words) for x in limits if x.hazard == "thaw" and x.words]
+    return [
+        (x.id.split("/", 1)[1], x.words)
+        for x in limits
+        if x.hazard == "thaw" and isinstance(x, InWords)
+    ]
 
 
 def codes(manual: Manual) -> list[str]:
@@ -277,7 +282,7 @@ def test_raw_food_in_water_at_the_edge_of_its_degrees_and_hours(
     if not expected:
         limits = [x for x in manual.sheets["pork-bake"].walk.limits if x.hazard == "thaw"]
         told_of = {
-            x.id.rsplit("/", 1)[1]: (x.figure and x.figure.value.in_unit("degF"), x.within_s)
+            x.id.rsplit("/", 1)[1]: (x.figure.value.in_unit("degF"), x.lasts and x.lasts.most_s)
             for x in limits
         }
         assert told_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}

@@ -12,12 +12,11 @@ import random
 import time
 import zoneinfo
 from collections import Counter
-from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from test_review import FOOD_CODE_COOLING, HOLDS, cook_limit, figure
+from test_review import FOOD_CODE_COOLING, HOLDS, figure, kept_limit
 
 from generator.measures.temperature import Degree, Temperature
 from generator.review.cooling_clock import Reheating
@@ -33,9 +32,7 @@ AROUND = Around(
     boiling=Temperature.of(100, "degC"),
     no_hotter=Temperature.of(103, "degC"),
 )
-COLD_HOLD = replace(
-    cook_limit(("", figure(41, "degF", "max"), None), hazard="cold_hold"), bound="max", options=()
-)
+COLD_HOLD = kept_limit(figure(41, "degF", "max"), "cold_hold")
 TICK = 20
 """Seconds between two moments of the true course."""
 Truth = list[float]

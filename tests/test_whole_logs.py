@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from commands import run
 from conftest import lay
-from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, log_of
+from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, kept_limit, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 
 from generator.measures.temperature import Temperature
@@ -24,9 +24,7 @@ from generator.review.readings import Reading, ReadingLog, Series, read_log
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 M, H = 60, 3600
 INSTANT = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
-HOT_HOLD = replace(
-    cook_limit(("", figure(135, "degF", "min"), None), hazard="hot_hold"), options=()
-)
+HOT_HOLD = kept_limit(figure(135, "degF", "min"), "hot_hold")
 GOOD = [
     (0, f(160)),
     (20 * M, f(136)),

@@ -10,7 +10,7 @@ from conftest import AS_OF, compute, edit
 
 from generator.answers.limits import limit_record, limits_text
 from generator.pages import make_pages
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import InWords, KeepingLimit, Limit
 from generator.sheet.labelling import Asked, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
@@ -184,7 +184,8 @@ def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
         return
     assert manual.errors == ()
     (limit,) = air(manual)
-    assert (limit.within_s, limit.read) == (48 * 3600, 4)
+    assert isinstance(limit, KeepingLimit) and limit.lasts is not None
+    assert (limit.lasts.most_s, limit.read) == (48 * 3600, 4)
     assert "time and date" in limit.note
     assert limit_record(limit)["within_s"] == 48 * 3600
     assert manual.house is not None
@@ -467,7 +468,7 @@ def test_such_a_pack_is_kept_frozen_and_nothing_else(kitchen: Path, store: str, 
     manual = fish(kitchen, "frozen", steps, keeps)
     assert [f.message for f in manual.errors] == []
     (held,) = [lm for lm in manual.walks["packed-hake"].limits if lm.hazard == "cold_hold"]
-    assert held.figure is None and held.words == "Keep it frozen."
+    assert isinstance(held, InWords) and held.words == "Keep it frozen."
 
 
 def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:

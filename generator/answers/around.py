@@ -9,7 +9,7 @@ from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
 from generator.review.judging import Around
 from generator.rules.basics.check_points import check_readings
-from generator.rules.basics.limit import Figure, Limit, figure_of
+from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
@@ -44,14 +44,15 @@ def _cooked_to(sheet: Sheet, limit: Limit) -> Figure | None:
         for lm in sheet.walk.limits
         if lm.hazard in ("cook", "reheat") and lm.number < limit.number
     ]
-    return before[-1].figure if before else None
+    last = before[-1] if before else None
+    return last.figure if isinstance(last, HeatingLimit) else None
 
 
 def _held_cold(house: House, sheet: Sheet | None) -> Figure | None:
     """The figure the food is held cold at once it has cooled: its own, else the pack's."""
-    stored = [lm.figure for lm in (sheet.walk.store if sheet else ()) if lm.hazard == "cold_hold"]
-    if stored and stored[0] is not None:
-        return stored[0]
+    stored = [lm for lm in (sheet.walk.store if sheet else ()) if lm.hazard == "cold_hold"]
+    if stored and isinstance(stored[0], KeepingLimit):
+        return stored[0].figure
     found = held_cold(house)
     if found is None or found[1].value is None:
         return None

@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
+from typing import Any, assert_never
 
 from generator.answers.dates import date_lines, date_record
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import duration, plain
-from generator.rules.basics.context import both, hold_words
-from generator.rules.basics.in_words import limit_words
+from generator.rules.basics.context import hold_words
+from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
     STRICT_SIDE,
-    Acidity,
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
     Figure,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Law,
     Limit,
+    NotCovered,
     Option,
+    Probed,
     Source,
     Stage,
+    TimeLimit,
     Verdict,
 )
 from generator.sheet.walk import Walk
@@ -47,85 +56,128 @@ def _verdict(verdict: Verdict) -> dict[str, Any] | None:
 
 def limit_record(limit: Limit) -> dict[str, Any]:
     """One limit as JSON: the enacted figure, both shown figures, and what the probe must read."""
-    record: dict[str, Any] = {
-        "id": limit.id,
-        "step": limit.step,
-        "hazard": limit.hazard,
-        "bound": limit.bound,
+    head = {"id": limit.id, "step": limit.step, "hazard": limit.hazard, "bound": limit.bound}
+    match limit:
+        case NotCovered():
+            source = source_record(limit.source)
+            return {**head, "covered": False, "note": limit.why, "source": source}
+        case DoseLimit():
+            return {**head, **_additive(limit)}
+        case AcidityLimit():
+            return {**head, **_acidity(limit)}
+        case InWords():
+            return {**head, **_in_words(limit)}
+        case TimeLimit():
+            return _measured(limit, {**head, "within_s": number(limit.lasts.most_s)})
+        case CoolingLimit():
+            return _measured(limit, {**head, **_cooling(limit)}, limit.target)
+        case HeatingLimit():
+            options = [_option(option) for option in limit.options] or None
+            return _measured(limit, {**head, **_heating(limit)}, limit.target, options)
+        case KeepingLimit():
+            return _measured(limit, {**head, **_keeping(limit)}, limit.target)
+        case _:
+            assert_never(limit)
+
+
+def _measured(
+    limit: Probed | TimeLimit,
+    record: dict[str, Any],
+    target: str = "",
+    options: list[dict[str, Any]] | None = None,
+) -> dict[str, Any]:
+    """``record``, which holds the figures, and what is said of all that is measured."""
+    record = {
+        **record,
+        "target": target,
+        "verdict": _verdict(limit.verdict),
+        "group": limit.group,
+        "because": list(limit.because) or None,
+        "options": options,
+        "note": limit.note or None,
+        "source": source_record(limit.source),
     }
-    if not limit.covered:
-        return {
-            **record,
-            "covered": False,
-            "note": limit.note,
-            "source": source_record(limit.source),
-        }
-    if limit.is_dose:
-        return {**record, **_additive(limit)}
-    if limit.ph is not None:
-        return {**record, **_acidity(limit, limit.ph)}
-    if limit.words:
-        return {**record, **_in_words(limit)}
-    if limit.figure is not None:
-        record.update(_figure(limit.figure), page_reads=number(limit.read))
-    if limit.within_s is not None:
-        record["within_s"] = number(limit.within_s)
-    if limit.when:
-        record["when"] = limit.when
-    if limit.stay is not None:
-        record["stay"] = _figure(limit.stay)
-    if limit.stored is not None:
-        record["store_at"] = _figure(limit.stored)
-    if limit.hazard in ("cook", "reheat", "parasites"):
-        record.update(_hold(limit.row_hold_s))
-        if limit.hold_s != limit.row_hold_s:
-            record["target_hold_s"] = number(limit.hold_s)
-    if limit.row_stand_s is not None:
-        record["stand_s"] = number(limit.row_stand_s)
-        if limit.stand_s != limit.row_stand_s:
-            record["target_stand_s"] = number(limit.stand_s)
-    if limit.reach is not None:
-        reach = limit.reach
-        record["reach"] = {
-            "from": _figure(reach.start),
-            "within_s": number(reach.within_s),
-            "clause": reach.source.clause,
-        }
-    if limit.stages:
-        record["stages"] = [_stage(stage, limit) for stage in limit.stages]
-        record["begins_within_s"] = number(limit.begin_s)
-        record["before_packed"] = _figure(limit.finish) if limit.finish is not None else None
-    if limit.measured != "core":
-        record["measured"] = limit.measured
-    record["target"] = limit.target
-    record["verdict"] = _verdict(limit.verdict)
-    record["group"] = limit.group
-    record["because"] = list(limit.because) or None
-    record["options"] = [_option(option) for option in limit.options] or None
-    record["note"] = limit.note or None
-    record["source"] = source_record(limit.source)
     if limit.house is not None:
         record["house"] = house_record(limit.house)
         record["law"] = _law(limit.law) if limit.law is not None else None
-    record["basis"] = basis_record(limit.basis)
-    return without_none(record)
+    return without_none({**record, "basis": basis_record(limit.basis)})
 
 
-def _law(law: Limit) -> dict[str, Any]:
+def _reading(limit: Probed) -> dict[str, Any]:
+    return {**_figure(limit.figure), "page_reads": number(limit.read)}
+
+
+def _heating(limit: HeatingLimit) -> dict[str, Any]:
+    record = {**_reading(limit), **_held(limit)}
+    if limit.stand is not None:
+        record["stand_s"] = number(limit.stand.row_s)
+        if limit.stand.asked_s != limit.stand.row_s:
+            record["target_stand_s"] = number(limit.stand.asked_s)
+    if limit.reach is not None:
+        record["reach"] = {
+            "from": _figure(limit.reach.start),
+            "within_s": number(limit.reach.within_s),
+            "clause": limit.reach.source.clause,
+        }
+    if limit.measured != "core":
+        record["measured"] = limit.measured
+    return record
+
+
+def _held(limit: HeatingLimit | KeepingLimit) -> dict[str, Any]:
+    """The row's hold, and the target's where it is longer."""
+    record = _hold(limit.row_hold_s)
+    if limit.hold_s != limit.row_hold_s:
+        record["target_hold_s"] = number(limit.hold_s)
+    return record
+
+
+def _keeping(limit: KeepingLimit) -> dict[str, Any]:
+    record = _reading(limit)
+    if limit.lasts is not None:
+        record["within_s"] = number(limit.lasts.most_s)
+    if limit.when:
+        record["when"] = limit.when
+    if limit.lasts is not None and limit.lasts.never_above is not None:
+        record["stay"] = _figure(limit.lasts.never_above)
+    if limit.stored is not None:
+        record["store_at"] = _figure(limit.stored)
+    if limit.hold is not None:
+        record.update(_held(limit))
+    if limit.measured != "core":
+        record["measured"] = limit.measured
+    return record
+
+
+def _cooling(limit: CoolingLimit) -> dict[str, Any]:
+    return {
+        **_reading(limit),
+        "stages": [_stage(stage, limit) for stage in limit.stages],
+        "begins_within_s": number(limit.begin_s),
+        "before_packed": _figure(limit.finish) if limit.finish is not None else None,
+    }
+
+
+def _law(law: Law) -> dict[str, Any]:
     """The code's own limit where a house limit is in force: its figures, its words and its source."""
     record: dict[str, Any] = {"limit": limit_words(law).replace("\u00a0", " ")}
-    if law.figure is not None:
-        record.update(_figure(law.figure))
-    if law.hazard in ("cook", "reheat"):
-        record.update(_hold(law.row_hold_s))
-    if law.row_stand_s is not None:
-        record["stand_s"] = number(law.row_stand_s)
-    if law.stages:
-        record["stages"] = [_stage(stage, law) for stage in law.stages]
+    match law:
+        case HeatingLimit():
+            record.update(_figure(law.figure), **_hold(law.row_hold_s))
+            if law.stand is not None:
+                record["stand_s"] = number(law.stand.row_s)
+        case CoolingLimit():
+            record.update(_figure(law.figure), stages=[_stage(stage, law) for stage in law.stages])
+        case KeepingLimit():
+            record.update(_figure(law.figure))
+        case InWords():
+            record.update(_hold(None) if law.hazard in ("cook", "reheat") else {})
+        case _:
+            assert_never(law)
     return {**record, "source": source_record(law.source)}
 
 
-def _in_words(limit: Limit) -> dict[str, Any]:
+def _in_words(limit: InWords) -> dict[str, Any]:
     """A rule that sets no figure: its words and no value."""
     return without_none(
         {
@@ -140,10 +192,10 @@ def _in_words(limit: Limit) -> dict[str, Any]:
     )
 
 
-def _additive(limit: Limit) -> dict[str, Any]:
+def _additive(limit: DoseLimit) -> dict[str, Any]:
     return without_none(
         {
-            "value": number(limit.most_ppm if limit.most_ppm is not None else limit.least_ppm),
+            "value": number(limit.law_ppm),
             "unit": "ppm",
             "substance": limit.substance,
             "dosed_ppm": number(limit.ppm),
@@ -156,7 +208,8 @@ def _additive(limit: Limit) -> dict[str, Any]:
     )
 
 
-def _acidity(limit: Limit, ph: Acidity) -> dict[str, Any]:
+def _acidity(limit: AcidityLimit) -> dict[str, Any]:
+    ph = limit.ph
     return without_none(
         {
             "value": number(ph.law),
@@ -184,7 +237,7 @@ def _figure(figure: Figure) -> dict[str, Any]:
     }
 
 
-def _stage(stage: Stage, limit: Limit) -> dict[str, Any]:
+def _stage(stage: Stage, limit: CoolingLimit) -> dict[str, Any]:
     figure = stage.figure
     record: dict[str, Any] = {}
     if stage.start is not None:
@@ -238,8 +291,6 @@ def limit_block(limit: Limit, unit: Degree) -> list[str]:
     where = f"Step {limit.number}, {limit.verb}" if limit.number else limit.verb
     hazard = limit.hazard.replace("_", " ")
     head = where if hazard == where.lower() else f"{where}: {hazard}"
-    if not limit.covered:
-        return [head, f"  Not covered. {limit.note}"]
     return [head, *("  " + line for line in _limit_lines(limit, unit))]
 
 
@@ -251,11 +302,11 @@ def _on_the_probe(figure: Figure, unit: Degree) -> str:
     )
 
 
-def _asked(limit: Limit, figure: Figure, unit: Degree) -> str:
+def _asked(limit: Probed, figure: Figure, unit: Degree) -> str:
     """The chef's figure where the page asks for it because it is stricter than the law on the probe,
     the kitchen's scale first; else nothing. The other scale is rounded to the strict side."""
     least = min if limit.bound == "max" else max
-    if limit.read is None or least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
+    if least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
         return ""
     other: Degree = "degF" if unit == "degC" else "degC"
     in_other = Temperature.of(limit.read, unit).rounded(other, STRICT_SIDE[limit.bound])
@@ -263,125 +314,165 @@ def _asked(limit: Limit, figure: Figure, unit: Degree) -> str:
 
 
 def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
-    if limit.ppm is not None:
-        bound = limit.most_ppm if limit.most_ppm is not None else limit.least_ppm
-        assert bound is not None
-        word = "most" if limit.most_ppm is not None else "least"
-        return [
-            f"At {word} {plain(bound)} ppm of {limit.substance} on the meat block; dosed {plain(limit.ppm, 2)} ppm",
-            f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
-        ]
-    if limit.ph is not None:
-        return [
-            f"Meter must read {limit.ph.read_words()}",
-            f"Code {limit.ph.law_words()}; {limit.source.clause}",
-            limit.note,
-            _source_line(limit.source),
-        ]
-    if limit.words:
-        lines = [limit.words, limit.note, limit.verdict.words]
-        lines += [f"Write: {mend}" for mend in limit.verdict.mends]
-        return [*filter(None, lines), _source_line(limit.source)]
-    figure = limit.figure
-    if figure is None:
-        assert limit.within_s is not None
-        told = f"{duration(limit.within_s, days=False)} at most {limit.within_words}"
-        return [told, *filter(None, (limit.verdict.words, limit.note)), _source_line(limit.source)]
-    lines = []
-    sures: list[str] = []  # behind what the law says: what the probe must read to be sure of it
-    word = "or hotter" if limit.bound == "min" else "or colder"
-    label = {"guidance": "guidance", "house": "house limit", "ours": "our working rule"}.get(
-        limit.source.standing, "code"
-    )
-    code = both(figure.value, figure.shown_c, figure.shown_f)
-    sure = "To be sure of it" if limit.house is None else "To be sure of the house limit"
-    if limit.stages:
-        if limit.clock is not None:
-            clock = limit.clock
-            if limit.begin_s is not None:
-                lines.append(f"Begin chilling within {duration(limit.begin_s)} after cooking")
-            lines.append(
-                f"Clock starts at {both(clock.value, clock.shown_c, clock.shown_f)}; the probe reads "
-                f"{_on_the_probe(clock, scale)}"
-            )
-        else:
-            lines.append(f"Clock starts when {limit.since}")
-        for stage in limit.stages:
-            shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
-            final = stage is limit.stages[-1] and limit.finish is None
-            asked = _asked(limit, stage.figure, scale) if final else ""
-            if asked:
-                lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
-            lines.append(
-                f"{f'{sure} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
-                f"{_on_the_probe(stage.figure, scale)} or colder "
-                f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
-                f"{', advised' if stage.advised else ''}; {label} {shown}, {stage.clause}"
-            )
-        if limit.finish is not None:
-            end = limit.finish
-            reads = _asked(limit, end, scale) or _on_the_probe(end, scale)
-            shown = both(end.value, end.shown_c, end.shown_f)
-            lines.append(f"Probe must read {reads} or colder before it is packed; {label} {shown}")
+    match limit:
+        case NotCovered():
+            return [f"Not covered. {limit.why}"]
+        case DoseLimit():
+            word = "most" if limit.most_ppm is not None else "least"
+            dosed = f"dosed {plain(limit.ppm, 2)} ppm"
+            return [
+                f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; {dosed}",
+                f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
+            ]
+        case AcidityLimit():
+            return [
+                f"Meter must read {limit.ph.read_words()}",
+                f"Code {limit.ph.law_words()}; {limit.source.clause}",
+                limit.note,
+                _source_line(limit.source),
+            ]
+        case InWords():
+            lines = [limit.words, limit.note, limit.verdict.words]
+            lines += [f"Write: {mend}" for mend in limit.verdict.mends]
+            return [*filter(None, lines), _source_line(limit.source)]
+        case TimeLimit():
+            lasts = limit.lasts
+            told = f"{duration(lasts.most_s, days=False)} at most {lasts.words}"
+            more = filter(None, (limit.verdict.words, limit.note))
+            return [told, *more, _source_line(limit.source)]
+        case CoolingLimit():
+            return [*_cooling_lines(limit, scale), *_last_lines(limit)]
+        case HeatingLimit():
+            others = _other_rows(limit)
+            return [*_reading_lines(limit, scale), *_last_lines(limit, others)]
+        case KeepingLimit():
+            return [*_reading_lines(limit, scale), *_last_lines(limit)]
+        case _:
+            assert_never(limit)
+
+
+def _label(limit: Probed) -> str:
+    """Whose the figure is: the code's, an authority's guidance, the kitchen's own."""
+    own = {"guidance": "guidance", "house": "house limit", "ours": "our working rule"}
+    return own.get(limit.source.standing, "code")
+
+
+def _sure(limit: Probed) -> str:
+    return "To be sure of it" if limit.house is None else "To be sure of the house limit"
+
+
+def _cooling_lines(limit: CoolingLimit, scale: Degree) -> list[str]:
+    """When the clock starts, then each stage with what the probe must read."""
+    lines, label = [], _label(limit)
+    if limit.clock is None:
+        lines.append(f"Clock starts when {limit.since}")
     else:
-        hold = hold_words(limit.hold_s) if limit.stored is None else " until solid"
-        asked = _asked(limit, figure, scale)
-        what = {"air": "The air", "surface": "The surface"}.get(limit.measured, "Probe")
+        if limit.begin_s is not None:
+            lines.append(f"Begin chilling within {duration(limit.begin_s)} after cooking")
+        reads = _on_the_probe(limit.clock, scale)
+        lines.append(f"Clock starts at {shown(limit.clock)}; the probe reads {reads}")
+    for stage in limit.stages:
+        final = stage is limit.stages[-1] and limit.finish is None
+        asked = _asked(limit, stage.figure, scale) if final else ""
         if asked:
-            on = " on its surface" if limit.measured == "surface" else ""
-            lines.append(f"Page asks for {asked} {word}{hold}{on}")
-            law = hold_words(limit.row_hold_s) if limit.stored is None else ""
-            the = what.lower() if on else "the probe"
-            sures.append(f"{sure} {the} must read {_on_the_probe(figure, scale)} {word}{law}")
-        else:
-            when = f", {limit.when}" if limit.when else ""
-            lines.append(f"{what} must read {_on_the_probe(figure, scale)} {word}{hold}{when}")
-        if limit.stored is not None:
-            kept = _on_the_probe(limit.stored, scale)
-            lines.append(f"Then stored at {kept} {word}{hold_words(limit.hold_s)}")
-        if limit.stand_s is not None:
-            lines.append(f"Then let it stand, covered, {duration(limit.stand_s)}")
-        if limit.reach is not None:
-            start = _on_the_probe(limit.reach.start, scale)
-            lines.append(
-                f"From {start} on the probe, there within {duration(limit.reach.within_s)}; "
-                f"{limit.reach.source.clause}"
-            )
-        if limit.within_s is not None:
-            lines.append(f"{duration(limit.within_s, days=False)} {limit.within_words}")
-        if limit.stay is not None:
-            stay = limit.stay
-            lines.append(
-                f"Meanwhile the probe must never read above {_on_the_probe(stay, scale)}; "
-                f"{label} {both(stay.value, stay.shown_c, stay.shown_f)}"
-            )
+            lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
         lines.append(
-            f"{label.capitalize()} {code if limit.stored is None else limit_words(limit)}"
-            f"{hold_words(limit.row_hold_s) if limit.stored is None else ''}; {limit.source.clause}"
+            f"{f'{_sure(limit)} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
+            f"{_on_the_probe(stage.figure, scale)} or colder "
+            f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
+            f"{', advised' if stage.advised else ''}; {label} {shown(stage.figure)}, {stage.clause}"
         )
-        lines += sures
+    if limit.finish is not None:
+        end = limit.finish
+        reads = _asked(limit, end, scale) or _on_the_probe(end, scale)
+        lines.append(f"Probe must read {reads} or colder before it is packed; {label} {shown(end)}")
+    return lines
+
+
+def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[str]:
+    """What the page asks for, what follows it, then the source's own figure, and what the probe must
+    read to be sure of it."""
+    word = "or hotter" if limit.bound == "min" else "or colder"
+    stored = limit.stored if isinstance(limit, KeepingLimit) else None
+    hold, law = hold_words(limit.hold_s), hold_words(limit.row_hold_s)
+    code = f"{shown(limit.figure)}{law}"
+    if isinstance(limit, KeepingLimit) and stored is not None:
+        hold, law, code = " until solid", "", limit_words(limit)
+    what = {"air": "The air", "surface": "The surface"}.get(limit.measured, "Probe")
+    reads, asked = _on_the_probe(limit.figure, scale), _asked(limit, limit.figure, scale)
+    sures: list[str] = []
+    if asked:
+        on = " on its surface" if limit.measured == "surface" else ""
+        lines = [f"Page asks for {asked} {word}{hold}{on}"]
+        the = what.lower() if on else "the probe"
+        sures = [f"{_sure(limit)} {the} must read {reads} {word}{law}"]
+    else:
+        when = limit.when if isinstance(limit, KeepingLimit) else ""
+        lines = [f"{what} must read {reads} {word}{hold}{f', {when}' if when else ''}"]
+    lines += _then(limit, scale, word)
+    return [*lines, f"{_label(limit).capitalize()} {code}; {limit.source.clause}", *sures]
+
+
+def _then(limit: HeatingLimit | KeepingLimit, scale: Degree, word: str) -> list[str]:
+    """What else is asked: how it is stored then, how long it stands, how soon it is there, how long it lasts."""
+    lines: list[str] = []
+    match limit:
+        case HeatingLimit():
+            if limit.stand is not None:
+                lines.append(f"Then let it stand, covered, {duration(limit.stand.asked_s)}")
+            if limit.reach is not None:
+                start, time = limit.reach.start, duration(limit.reach.within_s)
+                lines.append(
+                    f"From {_on_the_probe(start, scale)} on the probe, there within {time}; "
+                    f"{limit.reach.source.clause}"
+                )
+        case KeepingLimit():
+            if limit.stored is not None:
+                kept = _on_the_probe(limit.stored, scale)
+                lines.append(f"Then stored at {kept} {word}{hold_words(limit.hold_s)}")
+            if limit.lasts is not None:
+                lines.append(f"{duration(limit.lasts.most_s, days=False)} {limit.lasts.words}")
+                lines += _meanwhile(limit.lasts.never_above, scale, _label(limit))
+        case _:
+            assert_never(limit)
+    return lines
+
+
+def _meanwhile(most: Figure | None, scale: Degree, label: str) -> list[str]:
+    if most is None:
+        return []
+    return [
+        f"Meanwhile the probe must never read above {_on_the_probe(most, scale)}; {label} {shown(most)}"
+    ]
+
+
+def _other_rows(limit: HeatingLimit) -> str:
+    """The other rows that would do; empty if there is none."""
+    figure = limit.figure.value
+    return "; ".join(
+        f"{plain(o.figure.value.in_unit(figure.unit))} {SIGN[figure.unit]}{hold_words(o.hold_s)}"
+        for o in limit.options
+        if o.figure.value != figure
+    )
+
+
+def _last_lines(limit: Probed, others: str = "") -> list[str]:
+    """Why it is asked, what it says of the target, and where it stands."""
+    lines: list[str] = []
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
     if limit.verdict.status != "none":
         lines.extend(filter(None, [limit.verdict.words]))
         lines.extend(f"Write: {mend}" for mend in limit.verdict.mends)
-    others = [o for o in limit.options if o.figure.value != figure.value]
     if others:
-        unit = figure.value.unit
-        rows = "; ".join(
-            f"{plain(o.figure.value.in_unit(unit))} {SIGN[unit]}{hold_words(o.hold_s)}"
-            for o in others
-        )
-        lines.append(f"Other rows: {rows}")
+        lines.append(f"Other rows: {others}")
     if limit.note:
         lines.append(limit.note)
-    if limit.house is not None:
-        lines.append(limit.house.told)
-        if limit.law is not None:
-            lines.append(f"Code {limit_words(limit.law)}")
-            lines.append(_source_line(limit.law.source))
-        return lines
-    lines.append(_source_line(limit.source))
+    if limit.house is None:
+        return [*lines, _source_line(limit.source)]
+    lines.append(limit.house.told)
+    if limit.law is not None:
+        lines += [f"Code {limit_words(limit.law)}", _source_line(limit.law.source)]
     return lines
 
 

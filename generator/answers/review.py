@@ -19,7 +19,7 @@ from generator.review.lethality import REFERENCE_C, Z_C, equivalent_minutes
 from generator.review.readings import ReadingLog
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import Figure, Limit
+from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Law, Reach
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -44,8 +44,9 @@ class Review:
         notes = list(self.log.notes)
         if self.judged.limit.hazard == "reheat":
             notes.extend(_time_not_judged(self.judged))
-        if self.judged.limit.row_stand_s is not None:
-            stood = duration(self.judged.limit.row_stand_s)
+        limit = self.judged.limit
+        if isinstance(limit, HeatingLimit) and limit.stand is not None:
+            stood = duration(limit.stand.row_s)
             notes.append(
                 f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
             )
@@ -65,20 +66,27 @@ class Review:
 
 def _time_not_judged(judged: Judged) -> list[str]:
     """That the law here sets no time to the limit, where it doesn't."""
-    if judged.limit.reach is None:
+    if _reach(judged) is None:
         return ["How long it took to get there is not judged."]
     return []
+
+
+def _reach(judged: Judged) -> Reach | None:
+    """How soon food must be there by the limit; None where it sets no time."""
+    return judged.limit.reach if isinstance(judged.limit, HeatingLimit) else None
 
 
 def _within_error(review: Review) -> str:
     """A pass that a probe off by its accuracy would have missed is said to be one."""
     judged, unit = review.judged, review.log.unit
     limit = judged.limit
-    if judged.verdict != "pass" or limit.figure is None or limit.stages:
+    if judged.verdict != "pass" or isinstance(limit, CoolingLimit):
         return ""
     asked = f"{plain(limit.figure.read_at(unit))} {'°C' if unit == 'degC' else '°F'}"
-    options = tuple(replace(o, figure=_as_read(o.figure, unit)) for o in limit.options)
-    strict = replace(limit, figure=_as_read(limit.figure, unit), options=options)
+    strict = replace(limit, figure=_as_read(limit.figure, unit))
+    if isinstance(strict, HeatingLimit):
+        options = tuple(replace(o, figure=_as_read(o.figure, unit)) for o in strict.options)
+        strict = replace(strict, options=options)
     for found in judge(review.log, strict, judged.longest_gap_s).probes:
         if found.verdict != "pass":
             return (
@@ -95,11 +103,13 @@ def _as_read(figure: Figure, unit: Degree) -> Figure:
 def _not_by_the_chart(review: Review) -> list[str]:
     """The probes of a roast that met a row, and none of the roast chart: it is no roast by the chart
     afterwards, for holding it hot or for reheating it."""
-    judged = review.judged
-    chart = tuple(o for o in judged.limit.options if o.group == ROAST)
-    if judged.limit.hazard != "cook" or not chart or judged.verdict != "pass":
+    judged, limit = review.judged, review.judged.limit
+    if not isinstance(limit, HeatingLimit) or limit.hazard != "cook":
         return []
-    by_chart = judge(review.log, replace(judged.limit, options=chart), judged.longest_gap_s)
+    chart = tuple(o for o in limit.options if o.group == ROAST)
+    if not chart or judged.verdict != "pass":
+        return []
+    by_chart = judge(review.log, replace(limit, options=chart), judged.longest_gap_s)
     return [
         f"{p.probe}: it met no row of the roast chart; hold it hot and reheat it as any other food."
         for p in by_chart.probes
@@ -194,12 +204,11 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
     if figures:
         record["lowest" + key] = number(min(figures))
         record["highest" + key] = number(max(figures))
+    reach = _reach(review.judged)
     if found.reach is not None:
         record["reach"] = without_none(
             {
-                "within_s": number(review.judged.limit.reach.within_s)
-                if review.judged.limit.reach
-                else None,
+                "within_s": number(reach.within_s) if reach is not None else None,
                 "verdict": found.reach.verdict,
                 "took_least_s": number(found.reach.least_s),
                 "took_most_s": number(found.reach.most_s),
@@ -231,7 +240,7 @@ _AT = {"air": "the air at ", "surface": "the surface at "}
 """What is measured, where it isn't the core."""
 
 
-def _limit_words(limit: Limit) -> str:
+def _limit_words(limit: Law) -> str:
     return _plain_spaces(limit_words(limit))
 
 

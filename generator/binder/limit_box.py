@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
+from typing import TypeAlias, assert_never
+
 from generator.binder.sheets import Record, Words, bold, opened
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, plain
 from generator.resolve.joined import House
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import (
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Lasts,
+    Limit,
+    NotCovered,
+    TimeLimit,
+)
+from generator.views.code_line import ADVISED, BEFORE_PACKED
 from generator.views.limit_view import (
-    ADVISED,
-    BEFORE_PACKED,
     LimitView,
     clock_words,
     limit_view,
 )
 
+OneFigure: TypeAlias = HeatingLimit | KeepingLimit | DoseLimit | AcidityLimit | TimeLimit
+"""The limits whose box holds one figure."""
 _ONE_FIGURE = ("cook", "reheat")
 """Hazards whose figure is set largest: what the probe must read while the food is on the heat."""
 
@@ -40,34 +54,37 @@ def limit_block(
         "check": opened(view.check) if view.check else None,
         "missed": [bold("If missed:"), f" {view.if_missed}"] if view.if_missed else None,
     }
-    if not view.covered:
-        ask = "Ask your regulatory authority. This standard can’t be approved."
-        told = " ".join(w for w in (view.note, ask) if w)
-        return {
-            **block,
-            "shape": "words",
-            "lead": "Not covered",
-            "note": "",
-            "check": told,
-            "fields": [],
-        }
-    if view.words:
-        reads = f"Reads {SIGN[house.kitchen.temperature]}"
-        fields = _labels("Start, time", "End, time", reads, "By") if blank else []
-        return {**block, "shape": "words", "lead": view.words, "fields": fields}
-    if limit.stages:
-        return {**block, "shape": "stages", "stages": _stages(house, limit, view, blank)}
+    match limit:
+        case NotCovered():
+            ask = "Ask your regulatory authority. This standard can’t be approved."
+            check = " ".join(w for w in (view.note, ask) if w)
+            told = {"lead": "Not covered", "note": "", "check": check, "fields": []}
+            return {**block, "shape": "words", **told}
+        case InWords():
+            reads = f"Reads {SIGN[house.kitchen.temperature]}"
+            fields = _labels("Start, time", "End, time", reads, "By") if blank else []
+            return {**block, "shape": "words", "lead": view.words, "fields": fields}
+        case CoolingLimit():
+            stages = _stages(house, limit, view)
+            return {**block, "shape": "stages", "stages": stages}
+        case HeatingLimit() | KeepingLimit() | DoseLimit() | AcidityLimit() | TimeLimit():
+            return {**block, **_one_figure(house, limit, view, note, blank)}
+        case _:
+            assert_never(limit)
+
+
+def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blank: bool) -> Record:
+    """The box of a limit of one figure: what stands before it, behind it, and room to write."""
     figure = view.figures[0]
     form = "probe" if limit.hazard in _ONE_FIGURE else "stage"
     rest: list[str | dict[str, str]] = [figure.words]
-    if limit.hold_s == 0:
+    if isinstance(limit, HeatingLimit | KeepingLimit) and limit.hold_s == 0:
         rest.append(", in one reading")
-    start = view.hold_rest if limit.stored is not None else view.start
+    stored = isinstance(limit, KeepingLimit) and limit.stored is not None
     return {
-        **block,
         "shape": "one",
         "lead": _lead(view),
-        "start": start,
+        "start": view.hold_rest if stored else view.start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": _hold(view),
         "blanks": _blanks(house, limit) if blank else None,
@@ -90,7 +107,7 @@ def _lead(view: LimitView) -> str:
     return lead[:1].upper() + lead[1:]
 
 
-def _stages(house: House, limit: Limit, view: LimitView, blank: bool) -> list[Record]:
+def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
     clock = clock_words(limit, house.kitchen.temperature)
     start: Words = "Clock starts" if clock else f"Clock starts when {limit.since}"
     number, _, unit = clock.partition(NARROW)
@@ -135,38 +152,47 @@ def _labels(*labels: str) -> list[Record]:
     return [{"label": label, "share": 1} for label in labels]
 
 
-def _blanks(house: House, limit: Limit) -> Record | None:
+def _blanks(house: House, limit: OneFigure) -> Record | None:
     """Room for a reading, its time, who took it, and for a second one after a miss."""
-    sign = SIGN[house.kitchen.temperature]
-    if limit.is_dose:
-        return None  # written beside the weight
-    if limit.within_s is not None:
-        heads = [("Start", 2), ("End", 2), ("By", 1)]
-        return {"rows": 2, "heads": [{"words": w, "share": s} for w, s in heads]}
-    first, reads = ("Sample", "pH") if limit.ph is not None else ("Piece", sign)
-    heads = [(first, 1), (reads, 1), ("At", 1), ("By", 1)]
-    if limit.hold_s and limit.stored is None:
-        heads = [(sign, 4), ("Start", 5), ("End", 5), ("By", 4)]
-    rows = 3 if limit.hazard in _ONE_FIGURE else 2
+    sign, rows = SIGN[house.kitchen.temperature], 3 if limit.hazard in _ONE_FIGURE else 2
+    match limit:
+        case DoseLimit():
+            return None  # written beside the weight
+        case TimeLimit() | KeepingLimit(lasts=Lasts()):
+            return _heads(2, ("Start", 2), ("End", 2), ("By", 1))
+        case AcidityLimit():
+            return _heads(rows, ("Sample", 1), ("pH", 1), ("At", 1), ("By", 1))
+        case HeatingLimit() | KeepingLimit(stored=None) if limit.hold_s:
+            return _heads(rows, (sign, 4), ("Start", 5), ("End", 5), ("By", 4))
+        case HeatingLimit() | KeepingLimit():
+            return _heads(rows, ("Piece", 1), (sign, 1), ("At", 1), ("By", 1))
+        case _:
+            assert_never(limit)
+
+
+def _heads(rows: int, *heads: tuple[str, int]) -> Record:
     return {"rows": rows, "heads": [{"words": w, "share": s} for w, s in heads]}
 
 
 def _small(house: House, limit: Limit, view: LimitView) -> list[str]:
     """The foot of the box: target and limit on this probe; the code's own figure and clause."""
-    if not view.covered:
+    if isinstance(limit, NotCovered):
         return []
     left: list[str] = []
     if view.target:
         left.append(f"Target {view.target}.")
     unit = house.kitchen.temperature
-    accuracy = house.probe.accuracy
-    if limit.figure is not None and not limit.stages and limit.within_s is None:
-        off = f"±{plain(accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
-        reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]}"
-        left.append(f"Limit on this probe ({off}) {reads}.")
-    elif limit.stages:
-        off = f"±{plain(accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
-        left.append(f"The probe’s {off} is in the figures.")
+    off = f"±{plain(house.probe.accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
+    match limit:
+        case CoolingLimit():
+            left.append(f"The probe’s {off} is in the figures.")
+        case HeatingLimit() | KeepingLimit(lasts=None):
+            reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]}"
+            left.append(f"Limit on this probe ({off}) {reads}.")
+        case KeepingLimit() | DoseLimit() | AcidityLimit() | TimeLimit() | InWords():
+            pass  # no temperature is its largest figure
+        case _:
+            assert_never(limit)
     code = f"{view.code}{view.code_rest}".strip()
     right = f"{view.label} {code}. " if code else ""
     clause = ", ".join(w for w in (view.document, view.clause) if w)

@@ -24,11 +24,12 @@ from generator.binder.log_forms import (
     small_print,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.measures.temperature import SIGN
+from generator.measures.temperature import SIGN, Degree
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.rules.basics.limit import Limit, Stage
+from generator.rules.basics.limit import CoolingLimit, Limit, Stage
 from generator.sheet.manual import Manual
-from generator.views.limit_view import ADVISED, clock_words
+from generator.views.code_line import ADVISED
+from generator.views.limit_view import clock_words
 
 
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
@@ -37,25 +38,29 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
     assert house is not None
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
-        stages = tuple((s.within_s, s.after_stage, s.advised) for s in one.limit.stages)
-        rest = (one.limit.begin_s, one.limit.finish is None)
         clocks.setdefault(
             (
-                clock_words(one.limit, house.kitchen.temperature),
-                stages,
-                rest,
+                *_clock(one.limit, house.kitchen.temperature),
                 one.view.words,
                 one.limit.step == "put-away",
             ),
             [],
         ).append(one)
     found: list[Record] = []
-    for (clock, _, _, words, came_in), group in clocks.items():
+    for (clock, _, words, came_in), group in clocks.items():
         kind = "log-cool" if clock else ("log-cool-by-eye" if words else "log-cool-made-cold")
         if came_in:
             kind = "log-cool-received"
         found.append(_cooling_log(manual, station, kind, group, str(clock)))
     return found
+
+
+def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
+    """When its clock starts, in words, and what makes two clocks the same: no clock for a rule in words."""
+    if not isinstance(limit, CoolingLimit):
+        return "", ()
+    stages = tuple((s.within_s, s.after_stage, s.advised) for s in limit.stages)
+    return clock_words(limit, unit), (stages, limit.begin_s, limit.finish is None)
 
 
 def _cooling_log(
@@ -79,7 +84,7 @@ def _cooling_log(
         words = words.model_copy(update=told)
     sign = SIGN[house.kitchen.temperature]
     foods = listed(tuple(dict.fromkeys(w.food for w in group)))
-    if not limit.stages:
+    if not isinstance(limit, CoolingLimit):
         columns = [
             DAY,
             FOOD,
@@ -199,7 +204,7 @@ def _counted(stage: Stage) -> str:
     return (" more" if stage.after_stage else " of the start") + (ADVISED if stage.advised else "")
 
 
-def _cooling_example(limit: Limit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
+def _cooling_example(limit: CoolingLimit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
     """An entry whose deadlines are worked out from the limit: start at 14:10. ``figures`` are those of
     its stages, then the one before packing if there is one."""
     start = datetime.datetime(2026, 11, 25, 14, 10)

@@ -13,7 +13,7 @@ from generator.records.approval import approval_of
 from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import KeepingLimit, Limit
 from generator.rules.basics.missed import in_general
 from generator.sheet.manual import Manual
 from generator.views.limit_view import LimitView
@@ -40,6 +40,12 @@ def monitoring(words: HazardWords) -> list[Words]:
         ("Check", words.verify),
     )
     return [[bold(f"{name}: "), _sentence(text)] for name, text in pairs]
+
+
+def air_words(limit: Limit) -> str:
+    """What stands behind a figure that is the air's."""
+    air = isinstance(limit, KeepingLimit) and limit.measured == "air"
+    return ", in the air" if air else ""
 
 
 def _sentence(text: str) -> str:

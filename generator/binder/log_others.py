@@ -12,6 +12,7 @@ from generator.binder.log_forms import (
     MISSED,
     READS,
     Watched,
+    air_words,
     authorised,
     column,
     head_fields,
@@ -27,7 +28,7 @@ from generator.pages.equipment import probe_checks
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Sheet, nitrite_in
+from generator.sheet.sheet import Sheet, capped_dose, nitrite_in
 from generator.views.limit_view import limit_view
 
 
@@ -45,7 +46,7 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
         view = limit_view(house, found.limit)
         if view.figures:
             figure = view.figures[0].number + NARROW + view.figures[0].unit
-            side = view.figures[0].words + (", in the air" if found.limit.measured == "air" else "")
+            side = view.figures[0].words + air_words(found.limit)
         seen = (view.words, *found.words) if view.words else found.words
         clauses[figure, side, seen] = f"{view.document}, {view.clause}"
         groups.setdefault((figure, side, seen), []).append(found.name)
@@ -121,7 +122,7 @@ def curing_logs(
     rows: list[list[Words | Record]] = []
     example: dict[str, str] = {}
     for sheet in sheets:
-        limit = next((lm for lm in sheet.walk.limits if lm.most_ppm is not None), None)
+        limit = capped_dose(sheet.walk)
         view = limit_view(house, limit) if limit is not None else None
         for batch in sheet.batches if view is not None else ():
             for line in batch.lines:
@@ -129,7 +130,7 @@ def curing_logs(
                 if not nitrite_in(sheet.walk, line.line) or scale is None or view is None:
                     continue
                 if not example:
-                    assert limit is not None and limit.meat_share is not None
+                    assert limit is not None
                     meat = limit.meat_share * batch.factor / line.loads
                     example = {"meat": plain(meat, 0), "reads": scale.shows(line.weighing.grams)}
                 times = f" in each of {line.loads} loads" if line.loads > 1 else ""

@@ -21,6 +21,7 @@ from generator.binder.log_forms import (
     READS,
     Column,
     Watched,
+    air_words,
     authorised,
     column,
     head_fields,
@@ -33,7 +34,7 @@ from generator.binder.log_forms import (
 from generator.binder.log_others import curing_logs, receiving_logs, thermometer_log
 from generator.binder.sheets import Record, Words
 from generator.measures.words import NARROW, listed, plain
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import limit_view
@@ -47,7 +48,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         Watched(sheet.name, limit, limit_view(house, limit))
         for sheet in sheets
         for limit in sheet.walk.limits
-        if limit.covered
+        if not isinstance(limit, NotCovered)
     ]
     watched += _on_the_shelf(manual, sheets)
 
@@ -265,8 +266,8 @@ def _foods(
     else:
         blocks.append(_limits_table(watched))
     strictest = min if first.limit.bound == "max" else max
-    read = strictest((w.limit.read for w in watched if w.limit.read is not None), default=None)
-    told = _reading(first.limit, read)
+    reads = [w.limit.read for w in watched if isinstance(w.limit, Probed)]
+    told = _reading(first.limit, strictest(reads, default=None))
     filled = {k: (told if k.startswith("reads") else v) for k, v in example.items()}
     block = log_block(
         figures=figures,
@@ -300,7 +301,7 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         figure = view.figures[0] if view.figures else None
         read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
         told = f"for {view.hold}" if view.hold else "" if figure else view.words
-        air = ", in the air" if group[0].limit.measured == "air" else ""
+        air = air_words(group[0].limit)
         stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
             [

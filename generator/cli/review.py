@@ -20,7 +20,7 @@ from generator.pages.readings_plot import readings_plot
 from generator.review.judging import JUDGED, judge
 from generator.review.readings import read_log
 from generator.review.stamps import ORDERS, Order
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import CoolingLimit, Probed, most_time
 from generator.rules.basics.missed import missed_words
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
@@ -75,7 +75,8 @@ def review(
         click.echo("kitchen-manual: no verdict until the readings are fixed.", err=True)
         raise SystemExit(1) from None
     words = house.library.hazards[limit.hazard]
-    within = max((s.within_s for s in limit.stages), default=Fraction(0))
+    stages = limit.stages if isinstance(limit, CoolingLimit) else ()
+    within = max((s.within_s for s in stages), default=Fraction(0))
     gap = words.longest_gap.seconds if words.longest_gap else within
     beside = around(house, subject, limit)
     judged = judge(log, limit, gap, beside)
@@ -85,7 +86,7 @@ def review(
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law
-    by_code = judge(log, law, gap, beside) if law is not None and law.figure is not None else None
+    by_code = judge(log, law, gap, beside) if isinstance(law, Probed) else None
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
@@ -107,7 +108,7 @@ def review(
         click.echo(review_text(found))
 
 
-def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
+def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     """The limit to judge by. Raises Refused when the step has none, or several steps have one.
 
     The air about an ingredient is what a log of it holds; a formula is proved by its core, a steak by its surface.
@@ -117,9 +118,8 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Limit:
         lm
         for lm in (subject.walk.limits if isinstance(subject, Sheet) else subject.limits)
         if lm.hazard in JUDGED
-        and lm.figure is not None
-        and lm.within_s
-        is None  # how long it was above a figure, which a log of readings can't prove
+        and isinstance(lm, Probed)
+        and most_time(lm) is None  # how long it was above a figure, a log of readings can't prove
         and (lm.measured in ("core", "surface") or not of_formula)
     ]
     steps = list(dict.fromkeys(lm.step for lm in limits))

@@ -10,6 +10,7 @@ from generator.indexes.uses import cautions_raised
 from generator.reference.rows import Source
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
+from generator.rules.basics.limit import DoseLimit, NotCovered
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -111,8 +112,8 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
 def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
     """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
     for limit in sheet.walk.limits:
-        pack = house.additives if limit.is_dose else house.pack
-        keys = [pack.facts.source] if pack is not None and limit.covered else []
+        pack = house.additives if isinstance(limit, DoseLimit) else house.pack
+        keys = [pack.facts.source] if pack is not None and not isinstance(limit, NotCovered) else []
         what = limit.source.clause or "critical limits"
         _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)
     if sheet.walk.dates is not None and sheet.walk.dates.source is not None:

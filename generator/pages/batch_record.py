@@ -19,7 +19,7 @@ from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.loading import loads_of, takes_of
-from generator.sheet.sheet import Sheet, by_the_spoon, scales_for
+from generator.sheet.sheet import Sheet, by_the_spoon, capped_dose, scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -103,7 +103,7 @@ def _not_made(figures: Figures) -> dict[str, str]:
 
 
 def _has_a_maximum(walk: Walk) -> bool:
-    return any(lm.most_ppm is not None for lm in walk.limits) or any(
+    return capped_dose(walk) is not None or any(
         ln.joined.ingredient is not None and ln.joined.ingredient.function == "cure"
         for ln in walk.lines
     )

@@ -12,7 +12,7 @@ from generator.pages.escape import render
 from generator.review.judged import Judged
 from generator.review.readings import ReadingLog, Series, seconds_between
 from generator.rules.basics.context import both
-from generator.rules.basics.limit import Figure
+from generator.rules.basics.limit import CoolingLimit, Figure, Probed
 
 _LEFT, _TOP, _WIDE, _HIGH = 64, 16, 640, 320
 _MINUTES = (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 720, 1440, 2880, 7200, 14400, 43200)
@@ -51,12 +51,7 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
     Minutes run across from the first reading; a pause too long to count leaves the line broken.
     """
     limit = judged.limit
-    lines: list[tuple[Figure, Fraction | None]] = [(s.figure, s.within_s) for s in limit.stages]
-    one = limit.finish if lines else limit.figure
-    if one is not None:
-        lines.append((one, None))
-    if limit.clock is not None:
-        lines.insert(0, (limit.clock, Fraction(0)))
+    lines = _ruled(limit)
     every = [r for series in log.series for r in series.readings]
     first, last = min(r.at for r in every), max(r.at for r in every)
     minutes = max(float(seconds_between(first, last)) / 60, 1.0)
@@ -80,7 +75,7 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
         before: datetime.datetime | None = None
         for reading in series.readings:
             gap = before is not None and seconds_between(before, reading.at) > judged.longest_gap_s
-            if gap and not limit.stages:
+            if gap and not isinstance(limit, CoolingLimit):
                 pieces.append([])
             pieces[-1].append(f"{x(reading.at):.1f},{y(reading.temperature):.1f}")
             before = reading.at
@@ -135,6 +130,18 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
         ruled=ruled,
         deadlines=deadlines,
     )
+
+
+def _ruled(limit: Probed) -> list[tuple[Figure, Fraction | None]]:
+    """The figures that are ruled across, each with its time; None where it has none."""
+    if not isinstance(limit, CoolingLimit):
+        return [(limit.figure, None)]
+    lines: list[tuple[Figure, Fraction | None]] = [(s.figure, s.within_s) for s in limit.stages]
+    if limit.finish is not None:
+        lines.append((limit.finish, None))
+    if limit.clock is not None:
+        lines.insert(0, (limit.clock, Fraction(0)))
+    return lines
 
 
 def _words(figure: Figure, within: Fraction | None) -> str:

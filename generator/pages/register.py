@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.words import NARROW, counted, duration, plain
 from generator.pages.navigation import CONTROL
@@ -15,11 +16,21 @@ from generator.resolve.joined import House
 from generator.rules.basics.cleaning import CLEANS
 from generator.rules.basics.context import Dates, hold_words
 from generator.rules.basics.in_words import DAY_ONE, limit_words
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import (
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Limit,
+    NotCovered,
+    TimeLimit,
+)
 from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.limit_view import LABELS, clock_words, limit_view
+from generator.views.limit_view import LABELS, LimitView, clock_words, limit_view
 from generator.views.uris import HOME, REGISTER, formula_uri, ingredient_uri, link, pack_uri
 
 _ORDER = (
@@ -54,9 +65,9 @@ class RegisterRow:
     name: str
     href: str
     step: str
-    code: str
-    clause: str
-    sort: Fraction
+    code: str = ""
+    clause: str = ""
+    sort: Fraction = Fraction(0)
     house: str = ""
 
 
@@ -170,66 +181,67 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
     for limit in (lm for lm in shelf.limits if lm.hazard == hazard):
         at, to = _AT[limit.step], f"{href}#{limit.step}"
         source = f"{limit.source.document},"
-        if limit.words:
-            rows.append(
-                RegisterRow(
-                    "",
-                    "",
-                    "no figure here",
-                    shelf.name,
-                    to,
-                    f"{at} · {limit.words}",
-                    source,
-                    limit.source.clause,
-                    Fraction(0),
-                )
-            )
-            continue
-        assert limit.figure is not None and limit.read is not None
-        view = limit_view(house, limit)
-        if limit.measured == "air":
-            at = f"{at} · {limit.probe}"
-        house_words = limit.house.words if limit.house else ""
-        if limit.stages:
-            rows += [
-                RegisterRow(
-                    figure.number,
-                    figure.unit,
-                    figure.words,
-                    shelf.name,
-                    to,
-                    f"{at} · from when {limit.since}",
-                    f"{view.label} {stage.figure.value},",
-                    stage.clause,
-                    -Fraction(index),
-                    house_words,
-                )
-                for index, (figure, stage) in enumerate(
-                    zip(view.figures, limit.stages, strict=True)
-                )
-            ]
-            continue
-        figure = view.figures[0]
-        code, clause = f"{view.label} {limit.figure.value},", limit.source.clause
-        if limit.house is not None:
-            code, clause = _codes_own(limit)
-        rows.append(
-            RegisterRow(
-                figure.number,
-                figure.unit,
-                figure.words,
-                shelf.name,
-                to,
-                at,
-                code,
-                clause,
-                limit.read,
-                house_words,
-            )
-        )
+        match limit:
+            case InWords():
+                told = f"{at} · {limit.words}"
+                row = RegisterRow("", "", "no figure here", shelf.name, to, told, source)
+                rows.append(replace(row, clause=limit.source.clause))
+            case CoolingLimit():
+                rows += _shelf_stages(house, limit, shelf.name, to, at)
+            case HeatingLimit() | KeepingLimit():
+                if limit.measured == "air":
+                    at = f"{at} · {limit.probe}"
+                rows.append(_shelf_figure(house, limit, shelf.name, to, at))
+            case _:
+                assert_never(limit)
     if hazard == "date" and shelf.dates is not None and shelf.dates.day is not None:
         rows.append(_date(shelf.dates, shelf.name, f"{href}#use-by", "in store"))
     return rows
+
+
+def _shelf_stages(
+    house: House, limit: CoolingLimit, name: str, href: str, at: str
+) -> list[RegisterRow]:
+    """An ingredient's stages of cooling, a row each."""
+    view = limit_view(house, limit)
+    return [
+        RegisterRow(
+            figure.number,
+            figure.unit,
+            figure.words,
+            name,
+            href,
+            f"{at} · from when {limit.since}",
+            f"{view.label} {stage.figure.value},",
+            stage.clause,
+            -Fraction(index),
+            limit.house.words if limit.house else "",
+        )
+        for index, (figure, stage) in enumerate(zip(view.figures, limit.stages, strict=True))
+    ]
+
+
+def _shelf_figure(
+    house: House, limit: HeatingLimit | KeepingLimit, name: str, href: str, at: str
+) -> RegisterRow:
+    """An ingredient's row of one figure; beside a house limit the code's own."""
+    view = limit_view(house, limit)
+    figure = view.figures[0]
+    code, clause = f"{view.label} {limit.figure.value},", limit.source.clause
+    if limit.house is not None:
+        code, clause = _codes_own(limit)
+    return RegisterRow(
+        figure.number,
+        figure.unit,
+        figure.words,
+        name,
+        href,
+        at,
+        code,
+        clause,
+        limit.read,
+        limit.house.words if limit.house else "",
+    )
 
 
 def _dates(manual: Manual, house: House) -> list[RegisterRow]:
@@ -328,7 +340,7 @@ def _head(manual: Manual, hazard: str) -> str:
         clock_words(lm, s.house.kitchen.temperature)
         for s in manual.sheets.values()
         for lm in s.walk.limits
-        if lm.clock
+        if isinstance(lm, CoolingLimit) and lm.clock is not None
     }
     return f"from {clocks.pop()} on the probe" if len(clocks) == 1 else "what the probe must read"
 
@@ -354,57 +366,51 @@ def _codes_own(limit: Limit) -> tuple[str, str]:
     law = limit.law
     assert law is not None, "a house limit stands where the code's stood"
     label = LABELS.get(law.source.standing, "Code")
-    if law.stages or law.figure is None:
-        return f"{label} {limit_words(law)},", law.source.clause
-    return f"{label} {law.figure.value}{hold_words(law.row_hold_s)},", law.source.clause
+    if isinstance(law, HeatingLimit | KeepingLimit):
+        figure = f"{law.figure.value}{hold_words(law.row_hold_s)}"
+        return f"{label} {figure},", law.source.clause
+    return f"{label} {limit_words(law)},", law.source.clause
 
 
 def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
+    """The rows of a limit of a formula: one for each figure."""
     view = limit_view(sheet.house, limit)
     href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
     step = f"step {limit.number}" if limit.number else "store"
     anchor = f"#step-{limit.number}" if limit.number else "#store"
-    if not view.covered:
-        return [
-            RegisterRow(
-                "", "", "not covered", sheet.name, href + anchor, step, view.note, "", Fraction(0)
-            )
-        ]
-    if limit.words:
-        return [
-            RegisterRow(
-                "",
-                "",
-                "no figure in the law",
-                sheet.name,
-                href + anchor,
-                step,
-                limit.source.document + ",",
-                limit.source.clause,
-                Fraction(0),
-            )
-        ]
-    if limit.stages:
-        law = [(stage.figure, stage.clause) for stage in limit.stages]
-        if limit.finish is not None:
-            law.append((limit.finish, limit.source.clause))
-        return [
-            RegisterRow(
-                figure.number,
-                figure.unit,
-                figure.words,
-                sheet.name,
-                href + anchor,
-                step,
-                f"{view.label} {own.value},",
-                clause,
-                -Fraction(index),
-            )
-            for index, (figure, (own, clause)) in enumerate(zip(view.figures, law, strict=True))
-        ]
+    row = RegisterRow("", "", "", sheet.name, href + anchor, step)
+    clause = limit.source.clause
+    match limit:
+        case NotCovered():
+            return [replace(row, words="not covered", code=view.note)]
+        case InWords():
+            code = f"{limit.source.document},"
+            return [replace(row, words="no figure in the law", code=code, clause=clause)]
+        case CoolingLimit():
+            return _stages(limit, view, row)
+        case HeatingLimit() | KeepingLimit():
+            words, more = _held(limit, view)
+            code = f"{view.label} {limit.figure.value},"
+            row = replace(row, words=words, step=step + more, code=code, sort=limit.read)
+        case DoseLimit():
+            code = f"{limit.source.document}; dosed {plain(limit.ppm, 2)}{NARROW}ppm"
+            row, clause = replace(row, code=code, sort=limit.most_ppm or Fraction(0)), ""
+        case AcidityLimit():
+            row = replace(row, code=f"{view.label} {limit.ph.law_words()},", sort=-limit.ph.read)
+        case TimeLimit():
+            code = f"{view.label} {limit_words(limit)},"
+            row = replace(row, code=code, sort=-limit.lasts.most_s)
+        case _:
+            assert_never(limit)
     figure = view.figures[0]
-    words, more = figure.words, ""
-    if limit.stored is not None:
+    words = row.words or figure.words
+    return [replace(row, number=figure.number, unit=figure.unit, words=words, clause=clause)]
+
+
+def _held(limit: HeatingLimit | KeepingLimit, view: LimitView) -> tuple[str, str]:
+    """The words behind a figure that is held, and what is said behind its step."""
+    words, more = view.figures[0].words, ""
+    if isinstance(limit, KeepingLimit) and limit.stored is not None:
         words = f"{words}, until frozen solid"
     elif limit.hold_s:
         words = f"for {duration(limit.hold_s)}"
@@ -412,60 +418,23 @@ def _figure_rows(sheet: Sheet, limit: Limit) -> list[RegisterRow]:
         more = " · one reading"
     if view.stand:
         words = f"{words}, then {view.stand} covered"
-    if limit.is_dose:
-        code = f"{limit.source.document}; dosed {plain(limit.ppm or Fraction(0), 2)}{NARROW}ppm"
-        return [
-            RegisterRow(
-                figure.number,
-                figure.unit,
-                words,
-                sheet.name,
-                href + anchor,
-                step,
-                code,
-                "",
-                limit.most_ppm or Fraction(0),
-            )
-        ]
-    if limit.ph is not None:
-        return [
-            RegisterRow(
-                figure.number,
-                figure.unit,
-                words,
-                sheet.name,
-                href + anchor,
-                step,
-                f"{view.label} {limit.ph.law_words()},",
-                limit.source.clause,
-                -limit.ph.read,
-            )
-        ]
-    if limit.figure is None:  # a time alone
-        return [
-            RegisterRow(
-                figure.number,
-                figure.unit,
-                words,
-                sheet.name,
-                href + anchor,
-                step,
-                f"{view.label} {limit_words(limit)},",
-                limit.source.clause,
-                -(limit.within_s or Fraction(0)),
-            )
-        ]
-    assert limit.read is not None
+    return words, more
+
+
+def _stages(limit: CoolingLimit, view: LimitView, empty: RegisterRow) -> list[RegisterRow]:
+    """A row for each stage of cooling, and for the figure before packing."""
+    law = [(stage.figure, stage.clause) for stage in limit.stages]
+    if limit.finish is not None:
+        law.append((limit.finish, limit.source.clause))
     return [
-        RegisterRow(
-            figure.number,
-            figure.unit,
-            words,
-            sheet.name,
-            href + anchor,
-            step + more,
-            f"{view.label} {limit.figure.value},",
-            limit.source.clause,
-            limit.read,
+        replace(
+            empty,
+            number=figure.number,
+            unit=figure.unit,
+            words=figure.words,
+            code=f"{view.label} {own.value},",
+            clause=clause,
+            sort=-Fraction(index),
         )
+        for index, (figure, (own, clause)) in enumerate(zip(view.figures, law, strict=True))
     ]

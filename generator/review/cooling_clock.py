@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from generator.review.courses import DEGREE, NOISE, Course, Level, level, told
 from generator.review.doubts import JUMP
-from generator.rules.basics.limit import MADE, Figure, Limit
+from generator.rules.basics.limit import MADE, CoolingLimit, Figure
 from generator.rules.store.shelf import ARRIVES
 
 AMBIENT = 20 * DEGREE
@@ -36,7 +36,7 @@ class CoolingRule:
     ``reheating`` that starts the clock anew, the figure it is held ``cold`` at (None: the last stage's)
     and the longest pause meanwhile."""
 
-    limit: Limit
+    limit: CoolingLimit
     zone: zoneinfo.ZoneInfo
     cooked: Figure | None = None
     reheating: Reheating | None = None

@@ -17,7 +17,7 @@ from generator.review.courses import SECOND, Course, Level, level, told
 from generator.review.judged import GRAVITY, ProbeFound, ReachFound
 from generator.review.readings import Reading, ReadingLog, Series, seconds_between
 from generator.rules.basics.context import both, hold_words
-from generator.rules.basics.limit import Figure, Limit
+from generator.rules.basics.limit import Figure, HeatingLimit
 from generator.rules.heat.roast import GROUP as ROAST
 
 
@@ -81,11 +81,10 @@ def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
 
 
 def heated(
-    series: Series, course: Course, log: ReadingLog, limit: Limit, longest: Fraction
+    series: Series, course: Course, log: ReadingLog, limit: HeatingLimit, longest: Fraction
 ) -> ProbeFound:
     """The verdict of one probe's course on a limit for cooking or reheating. ``longest`` is the
     longest pause that counts as watched, in seconds."""
-    assert limit.figure is not None
     asked, found = limit.figure.value.celsius, []
     chart = any(o.group == ROAST for o in limit.options)  # to which the time to get there isn't set
     rows = [(o.row, o.figure, o.hold_s, o.group != ROAST) for o in limit.options]
@@ -134,7 +133,7 @@ def _by_row(
 
 
 def _in_time(
-    met: ProbeFound, course: Course, log: ReadingLog, figure: Figure, limit: Limit
+    met: ProbeFound, course: Course, log: ReadingLog, figure: Figure, limit: HeatingLimit
 ) -> ProbeFound:
     """A limit that was met, with the time it took to get there: from the first rise out of the cold
     to the first reading at the figure, or at the least from the last rise. A log that begins when the

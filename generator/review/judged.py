@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from generator.rules.basics.limit import Limit, Stage
+from generator.rules.basics.limit import Probed, Stage
 
 Word = Literal["pass", "fail", "cannot tell"]
 GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
@@ -63,7 +63,7 @@ class Judged:
     """The verdict on a log: the gravest of its probes. ``longest_gap_s`` is the longest pause
     between two readings through which the food still counts as watched."""
 
-    limit: Limit
+    limit: Probed
     verdict: Word
     why: str
     probes: tuple[ProbeFound, ...]

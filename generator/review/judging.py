@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
@@ -22,17 +23,17 @@ from generator.review.heating_course import heated, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
-from generator.rules.basics.limit import Figure, Limit
+from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, KeepingLimit, Probed
 
 TIMED = frozenset({"cook", "reheat", "cool"})
 JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
 """Hazards that readings of time and temperature can prove."""
 
 
-def watched(limit: Limit) -> bool:
+def watched(limit: Probed) -> bool:
     """Whether the time between two readings matters: not where each stage has its deadline, nor at the
     door, where every delivery is read once."""
-    return not limit.stages and limit.hazard != "receive"
+    return not isinstance(limit, CoolingLimit) and limit.hazard != "receive"
 
 
 @dataclass(frozen=True)
@@ -54,9 +55,9 @@ NOTHING_AROUND = Around()
 
 
 def judge(
-    log: ReadingLog, limit: Limit, longest_gap_s: Fraction, around: Around = NOTHING_AROUND
+    log: ReadingLog, limit: Probed, longest_gap_s: Fraction, around: Around = NOTHING_AROUND
 ) -> Judged:
-    """The verdict of a log on one limit of a hazard in JUDGED that holds a figure."""
+    """The verdict of a log on one limit of a hazard in JUDGED."""
     probes = tuple(
         _doubtful(_either(s, log, limit, longest_gap_s, around), s, log, limit, around)
         for s in log.series
@@ -86,7 +87,7 @@ def _gravest(verdicts: Sequence[Word]) -> Word:
     return min(verdicts, key=GRAVITY.index)
 
 
-def _doubted(found: ProbeFound, limit: Limit, log: ReadingLog) -> ProbeFound:
+def _doubted(found: ProbeFound, limit: Probed, log: ReadingLog) -> ProbeFound:
     """Stamps without a zone across a change of the clocks: lengths of time may be an hour off."""
     if found.verdict == "fail" and limit.hazard not in TIMED:
         return found
@@ -103,14 +104,14 @@ surface or in the water."""
 
 
 def _doubtful(
-    found: ProbeFound, series: Series, log: ReadingLog, limit: Limit, around: Around
+    found: ProbeFound, series: Series, log: ReadingLog, limit: Probed, around: Around
 ) -> ProbeFound:
     """A reading that no core can have is named, and leaves the verdict open."""
+    cooling = isinstance(limit, CoolingLimit)
     if limit.measured != "core" or limit.hazard not in _OF_A_CORE or not series.readings:
         return found
     most = level(around.no_hotter) if around.no_hotter is not None else None
     course = course_of(series.lowest if series.clash is None else series.highest)
-    cooling = bool(limit.stages)
     doubted = doubts(
         course, log.unit, log.zone, cooling, limit.hazard == "cold_hold", around.boiling, most
     )
@@ -121,7 +122,7 @@ def _doubtful(
 
 
 def _either(
-    series: Series, log: ReadingLog, limit: Limit, longest: Fraction, around: Around
+    series: Series, log: ReadingLog, limit: Probed, longest: Fraction, around: Around
 ) -> ProbeFound:
     """The verdict with the colder and with the warmer of two readings that disagree."""
     one = _judge(series, series.lowest, log, limit, longest, around)
@@ -141,31 +142,38 @@ def _judge(
     series: Series,
     readings: Sequence[Reading],
     log: ReadingLog,
-    limit: Limit,
+    limit: Probed,
     longest: Fraction,
     around: Around,
 ) -> ProbeFound:
     probe = series.probe
     if not readings:
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
-    if limit.stages:
-        rule = CoolingRule(
-            limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
-        )
-        course = course_of(readings)
-        return to_the_end(cooled(probe, course, rule), course, rule)
-    if limit.hazard in ("cook", "reheat"):
-        return heated(series, course_of(readings), log, limit, longest)
-    return _kept(series, readings, log, limit, longest)
+    match limit:
+        case CoolingLimit():
+            rule = CoolingRule(
+                limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
+            )
+            course = course_of(readings)
+            return to_the_end(cooled(probe, course, rule), course, rule)
+        case HeatingLimit():
+            return heated(series, course_of(readings), log, limit, longest)
+        case KeepingLimit():
+            return _kept(series, readings, log, limit, longest)
+        case _:
+            assert_never(limit)
 
 
 # --- kept: never beyond a figure
 
 
 def _kept(
-    series: Series, readings: Sequence[Reading], log: ReadingLog, limit: Limit, longest: Fraction
+    series: Series,
+    readings: Sequence[Reading],
+    log: ReadingLog,
+    limit: KeepingLimit,
+    longest: Fraction,
 ) -> ProbeFound:
-    assert limit.figure is not None
     value, probe = limit.figure.value, series.probe
     words = both(value, limit.figure.shown_c, limit.figure.shown_f)
     low = limit.bound == "min"

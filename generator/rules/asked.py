@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from generator.rules.basics.context import Dates, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.rules.cold.cooling import cooling
 from generator.rules.cold.holding import hot_holding, kept_cold
 from generator.rules.heat.cooking import cooking
@@ -52,7 +52,7 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
         for rule, outcome in zip(RULES, outcomes, strict=True)
         if rule in _HAZARD
         and (outcome.limits or outcome.findings)
-        and all(limit.covered for limit in outcome.limits)
+        and not any(isinstance(limit, NotCovered) for limit in outcome.limits)
     }
     step, tcs = context.step, context.before.tcs and not context.formula.formula.not_tcs
     if tcs and (step.cold is not None or "stores" in step.effects):
@@ -76,7 +76,7 @@ def ask_end(context: EndContext) -> tuple[list[EndOutcome], Spoken]:
     outcomes = [ending(context) for ending in ENDINGS]
     law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
     dates = next((o.dates for o in outcomes if o.dates is not None), None)
-    cold = any(limit.hazard == "cold_hold" and limit.figure is not None for limit in law.values())
+    cold = any(limit.hazard == "cold_hold" and isinstance(limit, Probed) for limit in law.values())
     found = at_end(context, cold, dates is not None and dates.kind == "refrigerated")
     if found is None:
         return outcomes, frozenset()

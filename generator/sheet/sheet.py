@@ -19,7 +19,7 @@ from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import DoseLimit
 from generator.rules.cures.dosing import MILLION
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
 from generator.scaling.loads import Loads
@@ -287,11 +287,18 @@ def by_the_spoon(line: WeighedLine) -> bool:
     return line.joined.line.amount.kind in ("volume", "count", "as-needed")
 
 
-def _cure_limit(walk: Walk, line: WeighedLine) -> Limit | None:
+def capped_dose(walk: Walk) -> DoseLimit | None:
+    """The dose of a formula that has a legal maximum; None if it has none."""
+    return next((dose for dose in _doses(walk) if dose.most_ppm is not None), None)
+
+
+def _doses(walk: Walk) -> list[DoseLimit]:
+    return [limit for limit in walk.limits if isinstance(limit, DoseLimit)]
+
+
+def _cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
     """The legal maximum a line is held to as a cure; None for anything else."""
-    if not nitrite_in(walk, line):
-        return None
-    return next((lm for lm in walk.limits if lm.most_ppm is not None), None)
+    return capped_dose(walk) if nitrite_in(walk, line) else None
 
 
 def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
@@ -314,22 +321,20 @@ def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
     facts = line.joined.ingredient
     if facts is None or not facts.erythorbate:
         return None
-    limit = next((lm for lm in walk.limits if lm.is_dose and lm.most_ppm is None), None)
+    limit = next((dose for dose in _doses(walk) if dose.most_ppm is None), None)
     if limit is None:
         return None
-    assert limit.least_ppm is not None and limit.meat_share is not None and limit.ppm is not None
     others = limit.ppm * limit.meat_share / MILLION - line.grams * facts.erythorbate
-    return (limit.least_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
+    return (limit.law_ppm * limit.meat_share / MILLION - others) / facts.erythorbate
 
 
 def _most_of_a_cure(
-    limit: Limit, line: WeighedLine, nitrite: Fraction, share: Fraction
+    limit: DoseLimit, line: WeighedLine, nitrite: Fraction, share: Fraction
 ) -> Fraction:
     """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
     ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as written."""
-    assert limit.most_ppm is not None and limit.meat_share is not None and limit.ppm is not None
     others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
-    return (limit.most_ppm * limit.meat_share / MILLION - others) / nitrite * share
+    return (limit.law_ppm * limit.meat_share / MILLION - others) / nitrite * share
 
 
 def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
@@ -337,7 +342,6 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
     limit = _cure_limit(walk, line.line)
     if limit is None:
         return []
-    assert limit.final_ppm is not None
     weighed = line.weigh_g / line.exact_g * limit.final_ppm if line.exact_g else Fraction(0)
     least_ppm = limit.weighed_least_ppm
     if limit.least_ppm is not None and limit.final_ppm < limit.least_ppm:

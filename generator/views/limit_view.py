@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.basis import Basis
 from generator.measures.rounding import to_side
@@ -11,17 +12,28 @@ from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
-from generator.rules.basics.context import both, hold_words
-from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import STRICT_SIDE, Acidity, Figure, Limit
+from generator.rules.basics.limit import (
+    STRICT_SIDE,
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
+    Figure,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Lasts,
+    Limit,
+    NotCovered,
+    Probed,
+    Reach,
+    TimeLimit,
+    most_time,
+)
 from generator.rules.basics.missed import missed_words
+from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
 """What stands before a figure that is no code's."""
-ADVISED = ", advised"
-"""Behind the time of a stage that is no limit."""
-BEFORE_PACKED = "before it is packed"
-"""Behind the figure a cooling goes on to, in no set time."""
 
 
 @dataclass(frozen=True)
@@ -59,21 +71,21 @@ class LimitView:
     covered: bool
     hazard: str
     head: str
-    figures: tuple[FigureView, ...]
-    start: str
-    hold: str
-    hold_rest: str
-    check: str
-    if_missed: str
-    code: str
-    code_rest: str
-    document: str
-    clause: str
-    note: str
-    why: str
-    basis: tuple[tuple[str, str], ...]
     chips: tuple[Chip, ...]
-    target: str
+    figures: tuple[FigureView, ...] = ()
+    start: str = ""
+    hold: str = ""
+    hold_rest: str = ""
+    check: str = ""
+    if_missed: str = ""
+    code: str = ""
+    code_rest: str = ""
+    document: str = ""
+    clause: str = ""
+    note: str = ""
+    why: str = ""
+    basis: tuple[tuple[str, str], ...] = ()
+    target: str = ""
     dose: str = ""
     words: str = ""
     label: str = "Code"
@@ -105,88 +117,101 @@ def limit_view(house: House, limit: Limit) -> LimitView:
     """The view of a limit in the kitchen's unit."""
     words = house.library.hazards.get(limit.hazard)
     head = words.head if words else limit.hazard.replace("_", " ")
-    if not limit.covered:
-        return LimitView(
-            limit.id,
-            False,
-            limit.hazard,
-            head,
-            (),
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            "",
-            limit.note,
-            "",
-            (),
-            (Chip("", "not covered"),),
-            "",
-        )
-    if limit.is_dose:
-        return _additive(house, limit, head, words)
-    if limit.ph is not None:
-        return _acidity(house, limit, limit.ph, head, words)
-    if limit.words:
-        return _in_words(house, limit, head, words)
-    own = house.kitchen.temperature
+    match limit:
+        case NotCovered():
+            return _not_covered(limit, head)
+        case DoseLimit():
+            return _additive(house, limit, head, words)
+        case AcidityLimit():
+            return _acidity(house, limit, head, words)
+        case InWords():
+            return _in_words(house, limit, head, words)
+        case HeatingLimit() | KeepingLimit() | CoolingLimit() | TimeLimit():
+            return _measured(house, limit, head, words)
+        case _:
+            assert_never(limit)
+
+
+def _not_covered(limit: NotCovered, head: str) -> LimitView:
+    """A step the pack holds no row for: no figure, and why."""
+    return LimitView(
+        id=limit.id,
+        covered=False,
+        hazard=limit.hazard,
+        head=head,
+        note=limit.why,
+        chips=(Chip("", "not covered"),),
+    )
+
+
+def _measured(
+    house: House, limit: Probed | TimeLimit, head: str, words: HazardWords | None
+) -> LimitView:
+    """A temperature, a course of cooling, or a most time, with the law's own figures beneath."""
+    own, lasts = house.kitchen.temperature, most_time(limit)
     other = other_scale(own)
     figures = tuple(
-        figure
-        if limit.within_s is not None
-        else replace(figure, other=(second.number, second.unit))
+        figure if lasts is not None else replace(figure, other=(second.number, second.unit))
         for figure, second in zip(
             _figures(limit, own, own), _figures(limit, other, own), strict=True
         )
     )
     start = _start(limit, own)
-    if limit.hazard == "reduced_oxygen":
-        head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
-    if limit.within_s is not None:
-        head = f"{head.split(':')[0]}: no longer than"
-    if limit.measured in ("air", "surface"):
-        head = f"{head.split(':')[0]}: the {limit.measured} must read"
-    hold, rest = _hold(limit) if limit.stored is None else ("", _stored(limit, limit.stored, own))
+    hold, rest = _hold(limit, own)
+    stand = limit.stand if isinstance(limit, HeatingLimit) else None
     law = limit.law or limit
-    code, code_rest = _code(law)
+    code, code_rest = code_line(law)
     source = law.source
     missed = missed_words(house, limit, words, own)
     missed_other = missed_words(house, limit, words, other)
     asked = listed(tuple(f.number for f in figures))
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head,
-        figures,
-        start,
-        hold,
-        rest,
-        _check(limit, words.check if words else ""),
-        missed,
-        code,
-        code_rest,
-        source.document,
-        source.clause,
-        limit.note,
-        f"Why {asked}{NARROW}{figures[0].unit}?",
-        basis_rows(limit.basis),
-        tuple(f.chip for f in figures),
-        limit.target,
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=_head_of(limit, head),
+        figures=figures,
+        start=start,
+        hold=hold,
+        hold_rest=rest,
+        check=_check(limit, words.check if words else ""),
+        if_missed=missed,
+        code=code,
+        code_rest=code_rest,
+        document=source.document,
+        clause=source.clause,
+        note=limit.note,
+        why=f"Why {asked}{NARROW}{figures[0].unit}?",
+        basis=basis_rows(limit.basis),
+        chips=tuple(f.chip for f in figures),
+        target="" if isinstance(limit, TimeLimit) else limit.target,
         label=_label(law),
         house=limit.house.words if limit.house else "",
         house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
-        hold_s=int(to_side(limit.hold_s or Fraction(0), "up")) if hold else 0,
-        stand=duration(limit.stand_s) if limit.stand_s is not None else "",
-        stand_s=int(to_side(limit.stand_s or Fraction(0), "up")),
+        hold_s=_seconds(limit) if hold else 0,
+        stand=duration(stand.asked_s) if stand is not None else "",
+        stand_s=int(to_side(stand.asked_s, "up")) if stand is not None else 0,
         start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
         missed_other=missed_other if missed_other != missed else "",
     )
+
+
+def _head_of(limit: Probed | TimeLimit, head: str) -> str:
+    """The head of its box: "Cook: probe must read", "Thaw: no longer than"."""
+    if limit.hazard == "reduced_oxygen":
+        head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
+    if most_time(limit) is not None:
+        head = f"{head.split(':')[0]}: no longer than"
+    if not isinstance(limit, TimeLimit) and limit.measured in ("air", "surface"):
+        head = f"{head.split(':')[0]}: the {limit.measured} must read"
+    return head
+
+
+def _seconds(limit: Probed | TimeLimit) -> int:
+    """The hold in whole seconds, rounded up."""
+    held = limit.hold_s if isinstance(limit, HeatingLimit | KeepingLimit) else None
+    return int(to_side(held or Fraction(0), "up"))
 
 
 def _label(limit: Limit) -> str:
@@ -194,39 +219,31 @@ def _label(limit: Limit) -> str:
     return LABELS.get(limit.source.standing, "Code")
 
 
-def _in_words(house: House, limit: Limit, head: str, words: HazardWords | None) -> LimitView:
+def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None) -> LimitView:
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head.split(":")[0],
-        (),
-        "",
-        "",
-        "",
-        _check(limit, ""),
-        missed_words(house, limit, words, house.kitchen.temperature),
-        "",
-        "",
-        source.document,
-        source.clause,
-        limit.note,
-        "Why no figure?",
-        basis_rows(limit.basis),
-        (Chip("", "no figure in the law"),),
-        limit.target,
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head.split(":")[0],
+        check=_check(limit, ""),
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        document=source.document,
+        clause=source.clause,
+        note=limit.note,
+        why="Why no figure?",
+        basis=basis_rows(limit.basis),
+        chips=(Chip("", "no figure in the law"),),
+        target=limit.target,
         words=limit.words,
         label=_label(limit),
     )
 
 
-def _additive(house: House, limit: Limit, head: str, words: HazardWords | None) -> LimitView:
+def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | None) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
-    bound = limit.most_ppm if limit.most_ppm is not None else limit.least_ppm
-    assert bound is not None and limit.ppm is not None
-    capped = limit.most_ppm is not None
+    bound, capped = limit.law_ppm, limit.most_ppm is not None
     figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more")
     least = (
         f" At least {plain(limit.least_ppm)}{NARROW}ppm."
@@ -236,56 +253,44 @@ def _additive(house: House, limit: Limit, head: str, words: HazardWords | None) 
     if not capped:
         head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head,
-        (figure,),
-        "",
-        "",
-        "",
-        words.check if words else "",
-        missed_words(house, limit, words, house.kitchen.temperature),
-        f"{plain(bound)}{NARROW}ppm",
-        f" of {limit.substance} on the meat block",
-        limit.source.document,
-        "",
-        "",
-        f"Why {plain(limit.ppm, 2)}{NARROW}ppm?",
-        basis_rows(limit.basis),
-        (Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
-        "",
-        f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head,
+        figures=(figure,),
+        check=words.check if words else "",
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        code=f"{plain(bound)}{NARROW}ppm",
+        code_rest=f" of {limit.substance} on the meat block",
+        document=limit.source.document,
+        why=f"Why {plain(limit.ppm, 2)}{NARROW}ppm?",
+        basis=basis_rows(limit.basis),
+        chips=(Chip(f"{plain(bound)}{NARROW}ppm", "at most" if capped else "at least"),),
+        dose=f"{plain(limit.ppm, 2)}{NARROW}ppm by this formula.{least}",
     )
 
 
-def _acidity(
-    house: House, limit: Limit, ph: Acidity, head: str, words: HazardWords | None
-) -> LimitView:
+def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | None) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
+    ph = limit.ph
     figure = FigureView(
         plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
     )
     return LimitView(
-        limit.id,
-        True,
-        limit.hazard,
-        head,
-        (figure,),
-        "",
-        "",
-        "",
-        _check(limit, words.check if words else ""),
-        missed_words(house, limit, words, house.kitchen.temperature),
-        ph.law_words(),
-        "",
-        limit.source.document,
-        limit.source.clause,
-        limit.note,
-        f"Why {ph.read_words()}?",
-        basis_rows(limit.basis),
-        (figure.chip,),
-        "",
+        id=limit.id,
+        covered=True,
+        hazard=limit.hazard,
+        head=head,
+        figures=(figure,),
+        check=_check(limit, words.check if words else ""),
+        if_missed=missed_words(house, limit, words, house.kitchen.temperature),
+        code=ph.law_words(),
+        document=limit.source.document,
+        clause=limit.source.clause,
+        note=limit.note,
+        why=f"Why {ph.read_words()}?",
+        basis=basis_rows(limit.basis),
+        chips=(figure.chip,),
     )
 
 
@@ -308,7 +313,7 @@ def _check(limit: Limit, general: str) -> str:
     if not limit.probe:
         return general
     place = limit.probe[0].lower() + limit.probe[1:]
-    if not limit.stages:
+    if not isinstance(limit, CoolingLimit):
         return f"Probe {_sentence(place)} Write the reading and the time."
     at = listed(
         tuple(
@@ -325,133 +330,112 @@ def other_scale(unit: Degree) -> Degree:
     return "degF" if unit == "degC" else "degC"
 
 
-def _read(limit: Limit, figure: Figure, unit: Degree, own: Degree) -> Fraction:
+def _read(limit: Probed, figure: Figure, unit: Degree, own: Degree) -> Fraction:
     """What the page asks for at ``figure``, in either scale; ``own`` is the kitchen's, which the
     limit's ``read`` is in. In the other it is rounded to the strict side, and never laxer than the
     law on the probe."""
     law = figure.read_at(unit)
-    if limit.read is not None and unit == own:
+    if unit == own:
         return limit.read
-    if limit.read is None or limit.read == figure.read_at(own):
+    if limit.read == figure.read_at(own):
         return law
     stricter = max if limit.bound == "min" else min
     return stricter(law, Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound]))
 
 
-def _figures(limit: Limit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
-    sign = SIGN[unit]
-    if limit.stages:
-        found = []
-        for stage in limit.stages:
-            figure = stage.figure.read_at(unit)
-            if stage is limit.stages[-1] and limit.finish is None:
-                figure = min(figure, _read(limit, stage.figure, unit, own))
-            words = f"within {duration(stage.within_s)}"
-            if stage.after_stage:
-                words += " of that"
-            found.append(
-                FigureView(plain(figure), sign, words + (ADVISED if stage.advised else ""))
-            )
-        if limit.finish is not None:
-            figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
-            found.append(FigureView(plain(figure), sign, BEFORE_PACKED))
-        return tuple(found)
-    if limit.within_s is not None:
-        number, _, time_unit = duration(limit.within_s, days=False).rpartition(
-            NARROW
-        )  # 1 h 30 | min
-        return (FigureView(number, time_unit, limit.within_words),)
-    assert limit.figure is not None
+def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
+    """The large figures of a box in ``unit``: a time goes before the temperature it is spent at."""
+    match limit:
+        case CoolingLimit():
+            return _stages(limit, unit, own)
+        case TimeLimit(lasts=lasts) | KeepingLimit(lasts=Lasts() as lasts):
+            number, _, time_unit = duration(lasts.most_s, days=False).rpartition(
+                NARROW
+            )  # 1 h 30 | min
+            return (FigureView(number, time_unit, lasts.words),)
+        case HeatingLimit() | KeepingLimit():
+            figure = plain(_read(limit, limit.figure, unit, own))
+            return (FigureView(figure, SIGN[unit], _side(limit)),)
+        case _:
+            assert_never(limit)
+
+
+def _side(limit: HeatingLimit | KeepingLimit) -> str:
     words = "or hotter" if limit.bound == "min" else "or colder"
     if limit.measured == "surface":
         words = f"{words}, on its surface"
-    if limit.when:
+    if isinstance(limit, KeepingLimit) and limit.when:
         words = f"{words}, {limit.when}"
-    return (FigureView(plain(_read(limit, limit.figure, unit, own)), sign, words),)
+    return words
 
 
-def clock_words(limit: Limit, unit: Degree) -> str:
+def _stages(limit: CoolingLimit, unit: Degree, own: Degree) -> tuple[FigureView, ...]:
+    found = []
+    for stage in limit.stages:
+        figure = stage.figure.read_at(unit)
+        if stage is limit.stages[-1] and limit.finish is None:
+            figure = min(figure, _read(limit, stage.figure, unit, own))
+        words = f"within {duration(stage.within_s)}"
+        if stage.after_stage:
+            words += " of that"
+        words += ADVISED if stage.advised else ""
+        found.append(FigureView(plain(figure), SIGN[unit], words))
+    if limit.finish is not None:
+        figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
+        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED))
+    return tuple(found)
+
+
+def clock_words(limit: CoolingLimit, unit: Degree) -> str:
     """The reading at which a cooling clock starts: "59 °C"; empty where none is set."""
-    if limit.clock is None:
-        return ""
-    return f"{plain(limit.clock.read_at(unit))}{NARROW}{SIGN[unit]}"
+    return _on_the_probe(limit.clock, unit) if limit.clock is not None else ""
 
 
-def _start(limit: Limit, unit: Degree) -> str:
-    clock = clock_words(limit, unit)
-    if limit.reach is not None:
-        cold = f"{plain(limit.reach.start.read_at(unit))}{NARROW}{SIGN[unit]}"
-        within = duration(limit.reach.within_s)
-        return f"From {cold} on the probe, be there within {within} ({limit.reach.source.clause})."
-    if limit.hazard == "time_control" and limit.figure is not None:
-        side = "hotter" if limit.bound == "min" else "colder"
-        words = f"Starts at {plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]} or {side} on the probe"
-        if limit.stay is not None:
-            words += (
-                f", and never above {plain(limit.stay.read_at(unit))}{NARROW}{SIGN[unit]} meanwhile"
-            )
-        return f"{words}."
-    if clock:
-        begin = ""
-        if limit.begin_s is not None:
-            begin = f"Begin chilling within {duration(limit.begin_s)} after cooking. "
-        return f"{begin}The clock starts when the probe falls to {clock}."
-    return f"The clock starts when {limit.since}." if limit.stages else ""
+def _on_the_probe(figure: Figure, unit: Degree) -> str:
+    return f"{plain(figure.read_at(unit))}{NARROW}{SIGN[unit]}"
 
 
-def _hold(limit: Limit) -> tuple[str, str]:
-    if limit.hold_s is None:
+def _start(limit: Probed | TimeLimit, unit: Degree) -> str:
+    """When what is timed begins, as a sentence; empty where nothing is, or nobody says."""
+    match limit:
+        case HeatingLimit(reach=Reach() as reach):
+            cold, within = _on_the_probe(reach.start, unit), duration(reach.within_s)
+            return f"From {cold} on the probe, be there within {within} ({reach.source.clause})."
+        case KeepingLimit(hazard="time_control"):
+            side = "hotter" if limit.bound == "min" else "colder"
+            words = f"Starts at {_on_the_probe(limit.figure, unit)} or {side} on the probe"
+            stay = limit.lasts.never_above if limit.lasts is not None else None
+            if stay is not None:
+                words += f", and never above {_on_the_probe(stay, unit)} meanwhile"
+            return f"{words}."
+        case CoolingLimit(clock=None):
+            return f"The clock starts when {limit.since}."
+        case CoolingLimit():
+            begin = ""
+            if limit.begin_s is not None:
+                begin = f"Begin chilling within {duration(limit.begin_s)} after cooking. "
+            clock = clock_words(limit, unit)
+            return f"{begin}The clock starts when the probe falls to {clock}."
+        case HeatingLimit() | KeepingLimit() | TimeLimit():
+            return ""
+        case _:
+            assert_never(limit)
+
+
+def _hold(limit: Probed | TimeLimit, own: Degree) -> tuple[str, str]:
+    """How long the temperature is held, and the words behind that."""
+    if not isinstance(limit, HeatingLimit | KeepingLimit) or limit.hold is None:
         return "", ""
-    if limit.hold_s == 0:
+    time = duration(to_side(limit.hold.asked_s, "up"))
+    if isinstance(limit, KeepingLimit) and limit.stored is not None:
+        return "", _stored(limit.stored, own, time)
+    if limit.hold.asked_s == 0:
         return "", "One reading is enough."
-    return duration(to_side(limit.hold_s, "up")), (
-        "without falling below" if limit.bound == "min" else "without rising above"
-    )
+    return time, "without falling below" if limit.bound == "min" else "without rising above"
 
 
-def _stored(limit: Limit, kept: Figure, own: Degree) -> str:
+def _stored(kept: Figure, own: Degree, time: str) -> str:
     """How it is kept once it is frozen solid, in both scales."""
-    assert limit.hold_s is not None
     reads = Temperature.of(kept.read_at(own), own)
-    other = f"{plain(kept.read_at(other_scale(own)))}{NARROW}{SIGN[other_scale(own)]}"
-    time = duration(to_side(limit.hold_s, "up"))
+    other = _on_the_probe(kept, other_scale(own))
     return f"Until it is frozen solid; then stored at {reads} ({other}) or colder for {time}."
-
-
-def _code(limit: Limit) -> tuple[str, str]:
-    """The code's own figure in its own unit (bold), and the rest of the line."""
-    figure = limit.figure
-    if figure is None:
-        return ("", limit.words) if limit.words else (limit_words(limit), "")
-    if limit.stages:
-        parts = []
-        for number, stage in enumerate(limit.stages):
-            shown = both(stage.figure.value, stage.figure.shown_c, stage.figure.shown_f)
-            last = " in all" if number and number == len(limit.stages) - 1 else ""
-            if stage.after_stage:
-                last = " more"
-            if stage.advised:
-                last = ADVISED
-            parts.append(f"to {shown} in {duration(stage.within_s)}{last}")
-        if limit.finish is not None:
-            end = limit.finish
-            parts.append(f"to {both(end.value, end.shown_c, end.shown_f)} {BEFORE_PACKED}")
-        if limit.clock is not None:
-            clock = limit.clock
-            return both(clock.value, clock.shown_c, clock.shown_f), " " + ", ".join(parts)
-        return "", ", ".join(parts)
-    own = figure.value.in_unit(figure.value.unit)
-    text = both(figure.value, figure.shown_c, figure.shown_f)
-    first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    rest = text.removeprefix(first)
-    if limit.stored is not None:
-        kept = limit.stored
-        rest += f" until solid, then {both(kept.value, kept.shown_c, kept.shown_f)}"
-    rest += hold_words(limit.row_hold_s)
-    if limit.row_stand_s is not None:
-        rest += f", then {duration(limit.row_stand_s)} covered"
-    if limit.within_s is not None:
-        rest += f", {duration(limit.within_s, days=False)} at most"
-    if limit.stay is not None:
-        rest += f", never above {both(limit.stay.value, limit.stay.shown_c, limit.stay.shown_f)}"
-    return first, rest

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from generator.measures.words import NARROW, counted, duration, listed
 from generator.rules.basics.context import Dates
 from generator.rules.basics.in_words import DAY_ONE, mark_words
+from generator.rules.basics.limit import most_time
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LimitView
 
@@ -34,9 +35,9 @@ def _to_be_opened(sheet: Sheet) -> str:
     """What is written on a pack without air that has to be opened in so many hours: 3-502.12(F)."""
     within = next(
         (
-            lm.within_s
+            lasts.most_s
             for lm in sheet.walk.limits
-            if lm.hazard == "reduced_oxygen" and lm.within_s and not lm.stages
+            if lm.hazard == "reduced_oxygen" and (lasts := most_time(lm)) is not None
         ),
         None,
     )

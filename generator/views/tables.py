@@ -5,11 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.rounding import half_up, significant
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.units import Unit, Units
-from generator.rules.basics.limit import Bound, Figure, Limit
+from generator.rules.basics.limit import (
+    AcidityLimit,
+    Bound,
+    CoolingLimit,
+    DoseLimit,
+    Figure,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Limit,
+    NotCovered,
+    TimeLimit,
+)
 from generator.scaling.weights import UnitWeight
 from generator.sheet.manual import Manual
 
@@ -151,12 +164,19 @@ def limit_table(manual: Manual) -> list[LimitDegrees]:
 
 
 def _figures(limit: Limit) -> Iterable[Figure]:
-    if limit.figure is not None:
-        yield limit.figure
-    if limit.clock is not None:
-        yield limit.clock
-    for stage in limit.stages:
-        yield stage.figure
+    match limit:
+        case CoolingLimit():
+            yield limit.figure
+            if limit.clock is not None:
+                yield limit.clock
+            for stage in limit.stages:
+                yield stage.figure
+        case HeatingLimit() | KeepingLimit():
+            yield limit.figure
+        case DoseLimit() | AcidityLimit() | TimeLimit() | InWords() | NotCovered():
+            return
+        case _:
+            assert_never(limit)
 
 
 @dataclass(frozen=True)

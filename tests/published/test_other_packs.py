@@ -24,7 +24,7 @@ from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.rows import Row
 from generator.rules.basics.check_points import check_readings
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import InWords, Limit, Probed
 from generator.sheet.manual import Manual, suppose
 from generator.views.limit_view import limit_view
 
@@ -581,7 +581,7 @@ def test_english_holding_and_no_figure_for_cooling(england: Manual) -> None:
     assert hot.value == celsius(PLACES["UK-HOT"]["to_C"]) and hot.bound == "min"
     assert cold.value == celsius(PLACES["UK-CHILL"]["to_C"]) and cold.bound == "max"
     cool = next(lm for lm in england.walks["beef-filling"].limits if lm.hazard == "cool")
-    assert cool.words and cool.figure is None and cool.read is None and not cool.stages
+    assert isinstance(cool, InWords) and cool.words
     guidance = PLACES["UK-COOL-90"]
     assert guidance["use"] == "guidance" and "90 minutes" in cool.note
     assert cool.note.startswith("Guidance, not law")
@@ -590,7 +590,10 @@ def test_english_holding_and_no_figure_for_cooling(england: Manual) -> None:
 def test_the_other_scale_is_on_the_strict_side(england: Manual) -> None:
     """63 °C is 145.4 °F and shown as 146; 8 °C is 46.4 °F and shown as 46; 75 °C is 167 °F exactly."""
     found = {
-        lm.hazard: lm.figure for walk in england.walks.values() for lm in walk.limits if lm.figure
+        lm.hazard: lm.figure
+        for walk in england.walks.values()
+        for lm in walk.limits
+        if isinstance(lm, Probed)
     }
     assert found["hot_hold"].shown_f == 146 and found["hot_hold"].shown_c == 63
     assert found["cold_hold"].shown_f == 46 and found["cold_hold"].shown_c == 8

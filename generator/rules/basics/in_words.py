@@ -2,48 +2,73 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from generator.measures.words import duration
 from generator.rules.basics.context import Dates, DayOne, both, hold_words
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import (
+    CoolingLimit,
+    Figure,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Law,
+    TimeLimit,
+)
 
 
-def limit_words(limit: Limit) -> str:
-    """A limit of a figure as a sentence holds it: "165 °F (74 °C) or hotter, any one reading"; a law
-    without a figure by its words."""
-    if limit.words:
-        return limit.words
-    if limit.stages:
-        stages = [
-            f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
-            f"{' of the stage before' if s.after_stage else ''}{' (advised)' if s.advised else ''}"
-            for s in limit.stages
-        ]
-        clock = limit.clock
-        start = f", from {both(clock.value, clock.shown_c, clock.shown_f)}" if clock else ""
-        if limit.begin_s is not None:
-            start += f", begun within {duration(limit.begin_s)} of cooking"
-        if limit.finish is not None:
-            end = limit.finish
-            start += f"; {both(end.value, end.shown_c, end.shown_f)} before it is packed"
-        return "; ".join(stages) + start
-    figure = limit.figure
-    if figure is None:
-        assert limit.within_s is not None, "an uncovered limit has no words"
-        return f"{duration(limit.within_s, days=False)} at most"
-    side = " or hotter" if limit.bound == "min" else " or colder"
-    words = both(figure.value, figure.shown_c, figure.shown_f) + side
-    if limit.stored is not None:
-        kept = limit.stored
-        words += (
-            f" until solid, then stored at {both(kept.value, kept.shown_c, kept.shown_f)} or colder"
-        )
-    words += hold_words(limit.row_hold_s)
-    if limit.row_stand_s is not None:
-        words += f", then {duration(limit.row_stand_s)} covered"
-    if limit.reach is not None:
-        cold = limit.reach.start
-        words += f", within {duration(limit.reach.within_s)} of {both(cold.value, cold.shown_c, cold.shown_f)}"
-    return words
+def limit_words(limit: Law | TimeLimit) -> str:
+    """A limit as a sentence holds it: "165 °F (74 °C) or hotter, any one reading"; a law without a figure
+    by its words."""
+    match limit:
+        case InWords():
+            return limit.words
+        case TimeLimit():
+            return f"{duration(limit.lasts.most_s, days=False)} at most"
+        case CoolingLimit():
+            return _stages(limit)
+        case HeatingLimit():
+            stood = f", then {duration(limit.stand.row_s)} covered" if limit.stand else ""
+            return f"{_side(limit)}{hold_words(limit.row_hold_s)}{stood}{_reach(limit)}"
+        case KeepingLimit():
+            return f"{_side(limit)}{_stored(limit)}{hold_words(limit.row_hold_s)}"
+        case _:
+            assert_never(limit)
+
+
+def shown(figure: Figure) -> str:
+    """A figure in its unit of record with the other in brackets: 165 °F (74 °C)."""
+    return both(figure.value, figure.shown_c, figure.shown_f)
+
+
+def _stages(limit: CoolingLimit) -> str:
+    stages = [
+        f"{shown(s.figure)} within {duration(s.within_s)}"
+        f"{' of the stage before' if s.after_stage else ''}{' (advised)' if s.advised else ''}"
+        for s in limit.stages
+    ]
+    start = f", from {shown(limit.clock)}" if limit.clock else ""
+    if limit.begin_s is not None:
+        start += f", begun within {duration(limit.begin_s)} of cooking"
+    if limit.finish is not None:
+        start += f"; {shown(limit.finish)} before it is packed"
+    return "; ".join(stages) + start
+
+
+def _side(limit: HeatingLimit | KeepingLimit) -> str:
+    return f"{shown(limit.figure)} or {'hotter' if limit.bound == 'min' else 'colder'}"
+
+
+def _reach(limit: HeatingLimit) -> str:
+    if limit.reach is None:
+        return ""
+    return f", within {duration(limit.reach.within_s)} of {shown(limit.reach.start)}"
+
+
+def _stored(limit: KeepingLimit) -> str:
+    if limit.stored is None:
+        return ""
+    return f" until solid, then stored at {shown(limit.stored)} or colder"
 
 
 DAY_ONE: dict[DayOne, str] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from generator.measures.basis import Basis
 from generator.measures.rounding import Side, to_side
@@ -13,6 +13,8 @@ from generator.measures.words import NARROW, listed, plain
 from generator.rules.basics.house_rule import HouseRule
 
 Bound = Literal["min", "max"]
+Measured = Literal["core", "air", "water", "surface"]
+"""Where a temperature is read."""
 MADE = "it is made"
 """When a cooling clock without a starting temperature starts, for food that was never hot."""
 STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
@@ -171,27 +173,40 @@ class Verdict:
 
 
 @dataclass(frozen=True)
-class Limit:
-    """One critical limit at one step.
+class Hold:
+    """How long a temperature is held, in seconds: ``asked_s`` is what the page tells
+    the cook, the row's time or the chef's longer one (0: any one reading); ``row_s`` is the row's, None
+    where only the chef asks for a time."""
 
-    ``hold_s`` is what the page tells the cook: the row's hold or the chef's longer one; None where
-    the row sets no hold, 0 for an instant. ``read`` is the largest figure on the page, in the
-    kitchen's unit: the greater of set-point and target. ``covered`` is false where the pack holds
-    no row: then there is no figure at all. An additive has ``ppm`` as dosed, ``most_ppm`` by law,
-    ``least_ppm`` where one is asked for, ``final_ppm`` on all meat, later steps' too,
-    ``weighed_least_ppm`` what a weighing may bring it down to, ``meat_share`` the grams its ppm are
-    taken on, ``substance`` what is dosed; its ``figure`` is None, and so is that
-    of acidity, which has a ``ph``. ``words`` are a rule that sets no figure at all; they are never shown as one.
-    ``within_s`` is the most time it may last, said in full by ``within_words``;
-    ``stay`` is what the food may never pass meanwhile, where the law says so; ``stored`` the figure it
-    is kept at for its hold once it has been at ``figure``, where that is another.
-    ``when`` is said behind its figure where one box isn't in force all the time.
-    ``measured`` says where the probe is: core, air or water. ``reach`` is how soon the food must
-    be there, where the law says so. ``stand_s`` is how long it then stands covered, as the page tells
-    the cook, ``row_stand_s`` what the row asks for. Cooling may have to begin within ``begin_s`` of the end of cooking,
-    and to go on to ``finish`` before the food is packed, in no set time. Where a limit of the kitchen's own is in force, ``house`` says
-    which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
-    ``since`` is when a cooling clock without a starting temperature starts.
+    asked_s: Fraction
+    row_s: Fraction | None
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How long food then stands covered, in seconds: as the page tells the cook, and as the row asks."""
+
+    asked_s: Fraction
+    row_s: Fraction
+
+
+@dataclass(frozen=True)
+class Lasts:
+    """The most time something may last, in seconds, and the ``words`` that say what is timed; meanwhile
+    the food is ``never_above`` a figure, where the law says so."""
+
+    most_s: Fraction
+    words: str
+    never_above: Figure | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class LimitHead:
+    """What every critical limit has, whatever it holds.
+
+    ``number`` is the step's, 0 for what isn't asked at a step. ``because`` are the components that put the
+    food into its ``group``. Where a limit of the kitchen's own is in force, ``house`` says which, and
+    ``law`` is the code's own limit at this place; everything else is the house limit's.
     """
 
     id: str
@@ -201,47 +216,157 @@ class Limit:
     hazard: str
     bound: Bound
     source: Source
-    figure: Figure | None = None
-    hold_s: Fraction | None = None
-    row_hold_s: Fraction | None = None
-    stages: tuple[Stage, ...] = ()
-    clock: Figure | None = None
-    read: Fraction | None = None
-    target: str = ""
-    options: tuple[Option, ...] = ()
     because: tuple[str, ...] = ()
     group: str = ""
     verdict: Verdict = field(default_factory=Verdict)
     basis: Basis = field(default_factory=Basis)
-    ppm: Fraction | None = None
-    most_ppm: Fraction | None = None
-    least_ppm: Fraction | None = None
-    meat_share: Fraction | None = None
-    final_ppm: Fraction | None = None
-    weighed_least_ppm: Fraction | None = None
-    substance: str = ""
-    ph: Acidity | None = None
-    covered: bool = True
     note: str = ""
-    words: str = ""
-    within_s: Fraction | None = None
-    within_words: str = ""
-    measured: str = "core"
-    reach: Reach | None = None
-    stand_s: Fraction | None = None
-    row_stand_s: Fraction | None = None
-    begin_s: Fraction | None = None
-    finish: Figure | None = None
-    when: str = ""
-    stay: Figure | None = None
-    stored: Figure | None = None
     probe: str = ""
     if_missed: str = ""
     house: HouseRule | None = None
-    law: Limit | None = None
-    since: str = MADE
+    law: Law | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Reading(LimitHead):
+    """A temperature that is read: ``figure`` as enacted; ``read`` is the largest figure on the page, in
+    the kitchen's unit, the greater of set-point and target; ``measured`` says where the probe is."""
+
+    figure: Figure
+    read: Fraction
+    target: str = ""
+    measured: Measured = "core"
+    hold: Hold | None = None
 
     @property
-    def is_dose(self) -> bool:
-        """Whether it holds a dose in ppm, and not a reading."""
-        return self.ppm is not None
+    def hold_s(self) -> Fraction | None:
+        """The hold the page tells the cook, in seconds: 0 for any one reading, None where none is asked."""
+        return self.hold.asked_s if self.hold is not None else None
+
+    @property
+    def row_hold_s(self) -> Fraction | None:
+        """The hold the row asks for, in seconds: 0 for any one reading, None where it asks for none."""
+        return self.hold.row_s if self.hold is not None else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeatingLimit(_Reading):
+    """Food brought to a temperature by heat: cooked or reheated.
+
+    ``options`` are all rows one of which it must meet, ``reach`` how soon it must be there, where the
+    law says so; ``stand`` how long it then stands covered.
+    """
+
+    options: tuple[Option, ...] = ()
+    reach: Reach | None = None
+    stand: Standing | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepingLimit(_Reading):
+    """A temperature never passed: food held, received, thawed, sealed, frozen or out of the cold by time.
+
+    ``stored`` is the figure it is kept at for its hold once it has been at ``figure``, where that is
+    another. ``lasts`` is the most time it may be so. ``when`` is said behind the figure where one box isn't
+    in force all the time.
+    """
+
+    stored: Figure | None = None
+    lasts: Lasts | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoolingLimit(LimitHead):
+    """Food cooled in stages, of which there is at least one, each with its figure and its time.
+
+    The clock starts at ``clock``, or, for food without a starting temperature, ``since``. Cooling may have
+    to begin within ``begin_s`` seconds of the end of cooking, and to go on to ``finish`` before the food is
+    packed, in no set time. ``read`` is what the page asks for at the end, in the kitchen's unit.
+    """
+
+    stages: tuple[Stage, ...]
+    read: Fraction
+    clock: Figure | None = None
+    begin_s: Fraction | None = None
+    finish: Figure | None = None
+    since: str = MADE
+    target: str = ""
+
+    @property
+    def figure(self) -> Figure:
+        """The figure at which cooling is over: the one before packing, else the last stage's."""
+        return self.finish or self.stages[-1].figure
+
+    @property
+    def measured(self) -> Measured:
+        """Always the core: food is cold when its middle is."""
+        return "core"
+
+
+@dataclass(frozen=True, kw_only=True)
+class DoseLimit(LimitHead):
+    """A dose by law, in ppm of ``substance``: ``ppm`` as dosed, ``most_ppm`` by law, None for what has
+    only a least; ``least_ppm`` where one is asked for.
+
+    ``meat_share`` are the grams its ppm are taken on, ``final_ppm`` is the dose on all meat, later steps'
+    too, ``weighed_least_ppm`` what a weighing may bring it down to.
+    """
+
+    substance: str
+    ppm: Fraction
+    most_ppm: Fraction | None
+    least_ppm: Fraction | None
+    meat_share: Fraction
+    final_ppm: Fraction
+    weighed_least_ppm: Fraction | None
+
+    @property
+    def law_ppm(self) -> Fraction:
+        """The law's own figure in ppm: the most, or of an accelerator the least."""
+        found = self.most_ppm if self.most_ppm is not None else self.least_ppm
+        assert found is not None, "a dose has a most or a least"
+        return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class AcidityLimit(LimitHead):
+    """A pH the meter must read."""
+
+    ph: Acidity
+
+
+@dataclass(frozen=True, kw_only=True)
+class TimeLimit(LimitHead):
+    """A most time alone, whatever the temperature."""
+
+    lasts: Lasts
+
+
+@dataclass(frozen=True, kw_only=True)
+class InWords(LimitHead):
+    """A rule that sets no figure at all: its ``words`` are never shown as one."""
+
+    words: str
+    target: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class NotCovered(LimitHead):
+    """No row is held for this, and ``why``: then there is no figure at all."""
+
+    why: str
+
+
+Probed: TypeAlias = HeatingLimit | KeepingLimit | CoolingLimit
+"""The limits a probe proves."""
+Law: TypeAlias = Probed | InWords
+"""The limits of the code in whose place one of the kitchen's own may stand."""
+Limit: TypeAlias = Law | DoseLimit | AcidityLimit | TimeLimit | NotCovered
+"""One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with a case
+for each and ``assert_never`` at the end, so that the type checker names a kind that is left out."""
+
+
+def most_time(limit: Limit) -> Lasts | None:
+    """The most time a limit lets something last; None where it sets none. A stage of cooling has its own."""
+    return limit.lasts if isinstance(limit, KeepingLimit | TimeLimit) else None

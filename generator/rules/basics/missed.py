@@ -10,12 +10,27 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import assert_never
 
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
-from generator.rules.basics.limit import STRICT_SIDE, Figure, Limit, figure_of
+from generator.rules.basics.limit import (
+    STRICT_SIDE,
+    AcidityLimit,
+    CoolingLimit,
+    DoseLimit,
+    Figure,
+    HeatingLimit,
+    InWords,
+    KeepingLimit,
+    Limit,
+    NotCovered,
+    Probed,
+    TimeLimit,
+    figure_of,
+)
 
 _FIGURE = re.compile(r"\{(below|above|reading|time|reheat|ph|most|least)\}")
 _IN_GENERAL = {
@@ -35,9 +50,9 @@ def missed_words(house: House, limit: Limit, words: HazardWords | None, unit: De
     """What to do when ``limit`` is missed, its figures in ``unit`` as its page asks for them."""
     text = limit.if_missed
     if not text and words is not None:
-        text = words.if_missed_in_words if limit.words else words.if_missed
-    if not limit.if_missed and words is not None and words.if_missed_stage and limit.stages:
-        return _by_stage(house, limit, words, unit)
+        if isinstance(limit, CoolingLimit) and words.if_missed_stage:
+            return _by_stage(house, limit, words, unit)
+        text = words.if_missed_in_words if isinstance(limit, InWords) else words.if_missed
     return _filled(text, _figures(house, limit, unit))
 
 
@@ -59,7 +74,7 @@ def _filled(text: str, figures: dict[str, str]) -> str:
     return " ".join(told)
 
 
-def _by_stage(house: House, limit: Limit, words: HazardWords, unit: Degree) -> str:
+def _by_stage(house: House, limit: CoolingLimit, words: HazardWords, unit: Degree) -> str:
     """A cooling: each deadline with its figure; at the last it is over."""
     figures = _figures(house, limit, unit)
     told = []
@@ -76,31 +91,52 @@ def _by_stage(house: House, limit: Limit, words: HazardWords, unit: Degree) -> s
     return " ".join(told)
 
 
-def _asked(house: House, limit: Limit, figure: Figure, unit: Degree) -> Fraction:
+def _asked(house: House, limit: Probed, figure: Figure, unit: Degree) -> Fraction:
     """What the page asks for: the law's figure on the probe, or the chef's where that is stricter."""
     law, own = figure.read_at(unit), house.kitchen.temperature
-    if limit.read is None:
-        return law
     asked = Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound])
     return max(law, asked) if limit.bound == "min" else min(law, asked)
 
 
 def _figures(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
-    found = {"reheat": reheating_figure(house, unit)}
-    if limit.figure is not None:
-        reads = _degrees(_asked(house, limit, limit.figure, unit), unit)
-        found["below" if limit.bound == "min" else "above"] = reads
-        found["reading"] = f"{reads} for {duration(limit.hold_s)}" if limit.hold_s else reads
-    time = limit.within_s if limit.within_s is not None else limit.reach and limit.reach.within_s
-    if time:
-        found["time"] = duration(time, days=False)
-    if limit.ph is not None:
-        found["ph"] = plain(limit.ph.read)
-    if limit.most_ppm is not None:
-        found["most"] = f"{plain(limit.most_ppm)}{NARROW}ppm"
-    if limit.least_ppm is not None:
-        found["least"] = f"{plain(limit.least_ppm)}{NARROW}ppm"
-    return found
+    return {"reheat": reheating_figure(house, unit), **_of_kind(house, limit, unit)}
+
+
+def _of_kind(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
+    """The figures the limit has itself."""
+    match limit:
+        case HeatingLimit():
+            reach = limit.reach
+            return {**_reading(house, limit, unit), **_time(reach.within_s if reach else None)}
+        case KeepingLimit():
+            lasts = limit.lasts
+            return {**_reading(house, limit, unit), **_time(lasts.most_s if lasts else None)}
+        case CoolingLimit():
+            return _reading(house, limit, unit)
+        case TimeLimit():
+            return _time(limit.lasts.most_s)
+        case AcidityLimit():
+            return {"ph": plain(limit.ph.read)}
+        case DoseLimit():
+            doses = {"most": limit.most_ppm, "least": limit.least_ppm}
+            return {k: f"{plain(v)}{NARROW}ppm" for k, v in doses.items() if v is not None}
+        case InWords() | NotCovered():
+            return {}
+        case _:
+            assert_never(limit)
+
+
+def _reading(house: House, limit: Probed, unit: Degree) -> dict[str, str]:
+    reads = _degrees(_asked(house, limit, limit.figure, unit), unit)
+    hold = None if isinstance(limit, CoolingLimit) else limit.hold_s
+    return {
+        "below" if limit.bound == "min" else "above": reads,
+        "reading": f"{reads} for {duration(hold)}" if hold else reads,
+    }
+
+
+def _time(most_s: Fraction | None) -> dict[str, str]:
+    return {"time": duration(most_s, days=False)} if most_s else {}
 
 
 def _degrees(value: Fraction, unit: Degree) -> str:

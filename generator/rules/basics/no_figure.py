@@ -5,7 +5,7 @@ from __future__ import annotations
 from generator.measures.basis import Basis
 from generator.reference.rows import Row
 from generator.rules.basics.context import StepContext
-from generator.rules.basics.limit import Bound, Limit
+from generator.rules.basics.limit import Bound, InWords
 
 
 def in_words(
@@ -17,19 +17,19 @@ def in_words(
     inputs: tuple[tuple[str, str], ...] = (),
     if_missed: str = "",
     target: str = "",
-) -> Limit:
+) -> InWords:
     """The limit of a row that has words and no figure. ``ident`` ends its id, ``inputs`` are reasons beside
     what is in it, ``if_missed`` what to do where the step itself says nothing of that."""
     step, source = context.step, context.source(row)
     basis = Basis((("In it", row.food), *inputs), row.words, source.words)
-    return Limit(
-        f"{context.formula.id}/{step.id}/{ident}",
-        step.id,
-        step.number,
-        step.verb,
-        row.hazard,
-        bound,
-        source,
+    return InWords(
+        id=f"{context.formula.id}/{step.id}/{ident}",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard=row.hazard,
+        bound=bound,
+        source=source,
         target=target,
         because=because,
         group=row.food,

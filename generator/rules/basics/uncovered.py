@@ -5,25 +5,24 @@ from __future__ import annotations
 from generator.files.finding import Finding
 from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, EndOutcome, Outcome, StepContext
-from generator.rules.basics.limit import Limit, Source
+from generator.rules.basics.limit import NotCovered, Source
 
 ASK = "Ask your regulatory authority. Until then this standard can't be approved."
 
 
 def _limit(
     house: House, formula: str, step: str, number: int, verb: str, hazard: str, why: str
-) -> Limit:
+) -> NotCovered:
     facts = house.pack.facts
-    return Limit(
-        f"{formula}/{step}/{hazard}",
-        step,
-        number,
-        verb,
-        hazard,
-        "max",
-        Source(facts.document, facts.edition, "", (), facts.checked_on),
-        covered=False,
-        note=why,
+    return NotCovered(
+        id=f"{formula}/{step}/{hazard}",
+        step=step,
+        number=number,
+        verb=verb,
+        hazard=hazard,
+        bound="max",
+        source=Source(facts.document, facts.edition, "", (), facts.checked_on),
+        why=why,
     )
 
 

@@ -25,7 +25,7 @@ from generator.rules.basics.context import (
     why_not_authorised,
 )
 from generator.rules.basics.course import Course, after
-from generator.rules.basics.limit import Limit, Source, Verdict, figure_of
+from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
 from generator.rules.cold.holding import held_cold, held_hot
 
 OURS = "ours"
@@ -142,14 +142,14 @@ def _changed(context: StepContext) -> Outcome | None:
         words = f"Time, temperature, pH and water activity by the plan: {held.document}, {held.authority}."
         source = Source(held.document, "", held.authority, ())
         basis = Basis((("In it", _names(context)),), words, source.words)
-        limit = Limit(
-            f"{context.formula.id}/{step.id}/{PREPARATION}",
-            step.id,
-            step.number,
-            step.verb,
-            PREPARATION,
-            "max",
-            source,
+        limit = InWords(
+            id=f"{context.formula.id}/{step.id}/{PREPARATION}",
+            step=step.id,
+            number=step.number,
+            verb=step.verb,
+            hazard=PREPARATION,
+            bound="max",
+            source=source,
             group=_names(context),
             basis=basis,
             words=words,
@@ -273,7 +273,7 @@ def _figures(context: StepContext) -> str:
     return f"{first} and {both(high.value, high.shown_c, high.shown_f)}"
 
 
-def _limit(context: StepContext, limit: Most, total: Fraction) -> Limit:
+def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
     step = context.step
     fits = total <= limit.most
     words = f"{duration(total)} by the end of this step; {duration(limit.most)} is the most."
@@ -287,20 +287,19 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> Limit:
         f"{duration(total)} between by the steps' own times; {duration(limit.most)} at most. {limit.why}",
         limit.source.words,
     )
-    return Limit(
-        f"{context.formula.id}/{step.id}/{PREPARATION}",
-        step.id,
-        step.number,
-        step.verb,
-        PREPARATION,
-        "max",
-        limit.source,
+    return TimeLimit(
+        id=f"{context.formula.id}/{step.id}/{PREPARATION}",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard=PREPARATION,
+        bound="max",
+        source=limit.source,
         group="food out of the cold or the heat while it is prepared",
         because=(_names(context),),
         verdict=Verdict("meets" if fits else "fails", words),
         basis=basis,
-        within_s=limit.most,
-        within_words="out of the cold, in all",
+        lasts=Lasts(limit.most, "out of the cold, in all"),
         if_missed=step.step.if_missed,
     )
 

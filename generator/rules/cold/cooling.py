@@ -19,7 +19,15 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
-from generator.rules.basics.limit import MADE, Figure, Limit, Stage, Verdict, figure_of
+from generator.rules.basics.limit import (
+    MADE,
+    CoolingLimit,
+    Figure,
+    InWords,
+    Stage,
+    Verdict,
+    figure_of,
+)
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.holding import held_cold
 from generator.rules.cold.schedules import AMBIENT, cooling_row
@@ -63,26 +71,21 @@ def cooling(context: StepContext) -> Outcome:
     findings += _clock(context, stages)
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.asked(context.unit, met)
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/cool",
-        step.id,
-        step.number,
-        step.verb,
-        "cool",
-        "max",
-        context.source(row),
-        last,
-        None,
-        None,
-        stages,
-        clock,
-        read,
-        target.text if target else "",
-        (),
-        (),
-        row.food,
-        verdict,
-        _basis(context, row, stages, finish),
+    limit = CoolingLimit(
+        id=f"{context.formula.id}/{step.id}/cool",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="cool",
+        bound="max",
+        source=context.source(row),
+        stages=stages,
+        clock=clock,
+        read=read,
+        target=target.text if target else "",
+        group=row.food,
+        verdict=verdict,
+        basis=_basis(context, row, stages, finish),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
         finish=finish,
@@ -111,15 +114,14 @@ def put_away(context: EndContext) -> EndOutcome:
         f"{row.food}: to {shown} within {duration(stages[-1].within_s)}",
         source.words,
     )
-    limit = Limit(
-        f"{context.formula.id}/store/cool",
-        "store",
-        0,
-        "Store",
-        "cool",
-        "max",
-        source,
-        last,
+    limit = CoolingLimit(
+        id=f"{context.formula.id}/store/cool",
+        step="store",
+        number=0,
+        verb="Store",
+        hazard="cool",
+        bound="max",
+        source=source,
         stages=stages,
         read=last.asked(house.kitchen.temperature, None),
         group=row.food,
@@ -284,14 +286,14 @@ def _in_words(context: StepContext, row: Row) -> Outcome:
     note = f"Guidance, not law: {guidance[1].words}" if guidance else ""
     source = context.source(row)
     basis = Basis((("In it", row.food),), row.words, source.words)
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/cool",
-        step.id,
-        step.number,
-        step.verb,
-        "cool",
-        "max",
-        source,
+    limit = InWords(
+        id=f"{context.formula.id}/{step.id}/cool",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="cool",
+        bound="max",
+        source=source,
         target=step.target.text if step.target else "",
         group=row.food,
         verdict=verdict,

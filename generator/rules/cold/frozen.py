@@ -18,7 +18,7 @@ from generator.rules.basics.context import (
     cited,
     source_of,
 )
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import InWords
 from generator.rules.basics.no_figure import in_words
 from generator.rules.cold.thawing import below
 
@@ -27,7 +27,7 @@ FROZEN = "frozen"
 _THAWED = "Thawed, or thawed and frozen again? Put it aside. Ask the chef."
 
 
-def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> Limit | None:
+def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> InWords | None:
     """The rule in words for frozen food in store, a formula's or an ingredient's; None where the pack
     has none."""
     found = house.pack.row_for("cold_hold", FROZEN)
@@ -35,14 +35,14 @@ def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> Limi
         return None
     row = found[1]
     source = source_of(house, row)
-    return Limit(
-        f"{owner}/store/cold_hold",
-        "store",
-        0,
-        "Store",
-        "cold_hold",
-        "max",
-        source,
+    return InWords(
+        id=f"{owner}/store/cold_hold",
+        step="store",
+        number=0,
+        verb="Store",
+        hazard="cold_hold",
+        bound="max",
+        source=source,
         because=because,
         group=row.food,
         basis=Basis((("In it", row.food),), row.words, source.words),

@@ -23,7 +23,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Bounds
 from generator.rules.basics.fate import chilled_on_the_way
-from generator.rules.basics.limit import Bound, Figure, Limit, Verdict, figure_of
+from generator.rules.basics.limit import Bound, Figure, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.uncovered import never_covered, not_covered
 from generator.rules.cold.frozen import stored_frozen
 from generator.rules.cold.packed_fish import stays_in_its_pack
@@ -53,7 +53,7 @@ def hot_at_step(context: StepContext) -> tuple[str, Row] | None:
     return held_hot(context.house)
 
 
-def kept_cold(context: StepContext) -> tuple[Limit, ...]:
+def kept_cold(context: StepContext) -> tuple[KeepingLimit, ...]:
     """Holding cold as a limit of one step, where the kitchen sets one of its own for it."""
     found = held_cold(context.house)
     if found is None or found[1].value is None:
@@ -77,7 +77,7 @@ def kept_cold(context: StepContext) -> tuple[Limit, ...]:
     return (_in_the_chefs_words(context, limit),)
 
 
-def _in_the_chefs_words(context: StepContext, limit: Limit) -> Limit:
+def _in_the_chefs_words(context: StepContext, limit: KeepingLimit) -> KeepingLimit:
     """The limit with where to probe and what to do if it is missed, as its step says them."""
     return replace(limit, probe=context.step.step.probe, if_missed=context.step.step.if_missed)
 
@@ -393,7 +393,7 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 
-def _moved(context: EndContext, packed: Row, cold: Row) -> Limit:
+def _moved(context: EndContext, packed: Row, cold: Row) -> KeepingLimit:
     """Holding cold once the pack is taken out of the colder place: its own row, or the general one if colder."""
     assert packed.store_at is not None and cold.value is not None and packed.then_days is not None
     row, value, printed = packed, packed.store_at, packed.store_printed
@@ -430,7 +430,7 @@ def _limit(
     target: Temperature | None,
     target_text: str,
     verdict: Verdict,
-) -> Limit:
+) -> KeepingLimit:
     unit = house.kitchen.temperature
     bound: Bound = figure.bound
     read = figure.asked(unit, target)
@@ -443,24 +443,18 @@ def _limit(
         f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or {'hotter' if bound == 'min' else 'colder'}",
         source.words,
     )
-    return Limit(
-        f"{formula}/{step}/{hazard}",
-        step,
-        number,
-        verb,
-        hazard,
-        bound,
-        source,
-        figure,
-        None,
-        None,
-        (),
-        None,
-        read,
-        target_text,
-        (),
-        (),
-        row.food,
-        verdict,
-        basis,
+    return KeepingLimit(
+        id=f"{formula}/{step}/{hazard}",
+        step=step,
+        number=number,
+        verb=verb,
+        hazard=hazard,
+        bound=bound,
+        source=source,
+        figure=figure,
+        read=read,
+        target=target_text,
+        group=row.food,
+        verdict=verdict,
+        basis=basis,
     )

@@ -18,7 +18,7 @@ from generator.rules.basics.context import (
     chilled_to,
     why_not_authorised,
 )
-from generator.rules.basics.limit import Limit, Verdict
+from generator.rules.basics.limit import Lasts, TimeLimit, Verdict
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.holding import held_hot
 from generator.rules.heat.microwave import cooking_group
@@ -193,7 +193,7 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     return Outcome((), (finding,))
 
 
-def _limit(context: StepContext, row: Row) -> Limit:
+def _limit(context: StepContext, row: Row) -> TimeLimit:
     step, source = context.step, context.source(row)
     assert row.within is not None
     most = row.within.seconds
@@ -209,20 +209,19 @@ def _limit(context: StepContext, row: Row) -> Limit:
         f"{row.food}: {duration(most)} at most",
         source.words,
     )
-    return Limit(
-        f"{context.formula.id}/{step.id}/part_cook",
-        step.id,
-        step.number,
-        step.verb,
-        "part_cook",
-        "max",
-        source,
+    return TimeLimit(
+        id=f"{context.formula.id}/{step.id}/part_cook",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="part_cook",
+        bound="max",
+        source=source,
         because=names,
         group=row.food,
         verdict=verdict,
         basis=basis,
         note=_MARKED,
-        within_s=most,
-        within_words="on the heat",
+        lasts=Lasts(most, "on the heat"),
         if_missed=step.step.if_missed,
     )

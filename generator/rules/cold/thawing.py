@@ -10,7 +10,7 @@ from generator.measures.words import duration
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, cited
-from generator.rules.basics.limit import Figure, Limit, figure_of
+from generator.rules.basics.limit import Figure, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.no_figure import in_words
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.microwave import MICROWAVE, in_microwave
@@ -209,46 +209,38 @@ def _shown(figure: Figure) -> str:
     return both(figure.value, figure.shown_c, figure.shown_f)
 
 
-def below(context: StepContext, row: Row, ident: str) -> Limit:
+def below(context: StepContext, row: Row, ident: str) -> KeepingLimit:
     """A limit of thawing with a figure the food, or its water, may not pass."""
     step = context.step
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "max", context.accuracy)
     source = context.source(row)
     rule = f"{row.food}: {_shown(figure)} or colder"
-    within, words = None, ""
+    lasts: Lasts | None = None
     if row.above_for is not None and row.above_for.seconds:
         within = row.above_for.seconds
         read = context.degrees(figure.read_at(context.unit))
-        words = f"above {read}, in all"
+        lasts = Lasts(within, f"above {read}, in all")
         rule = f"{row.food}: above {_shown(figure)} for {duration(within)} at most, in all"
     basis = Basis(
         (("In it", row.food), ("Probe", f"reads to ±{context.accuracy}")), rule, source.words
     )
     probe = "The water." if row.measured == "water" else step.step.probe
-    return Limit(
-        f"{context.formula.id}/{step.id}/{ident}",
-        step.id,
-        step.number,
-        step.verb,
-        "thaw",
-        "max",
-        source,
-        figure,
-        None,
-        None,
-        (),
-        None,
-        figure.read_at(context.unit),
-        "",
-        (),
-        (),
-        row.food,
+    return KeepingLimit(
+        id=f"{context.formula.id}/{step.id}/{ident}",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="thaw",
+        bound="max",
+        source=source,
+        figure=figure,
+        read=figure.read_at(context.unit),
+        group=row.food,
         basis=basis,
         note=row.note,
         measured=row.measured,
-        within_s=within,
-        within_words=words,
+        lasts=lasts,
         probe=probe,
         if_missed=step.step.if_missed,
     )

@@ -20,7 +20,7 @@ from generator.rules.basics.context import (
     both,
     cited,
 )
-from generator.rules.basics.limit import Bound, Limit, Verdict, figure_of
+from generator.rules.basics.limit import Bound, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.cold.plants import CUTS, needs_as_it_comes
@@ -312,7 +312,7 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     return EndOutcome((), (finding,))
 
 
-def _limit(context: StepContext, row: Row) -> Limit:
+def _limit(context: StepContext, row: Row) -> KeepingLimit:
     step = context.step
     assert row.within is not None
     start = row.start_min if context.before.hot else row.start_max
@@ -337,23 +337,20 @@ def _limit(context: StepContext, row: Row) -> Limit:
         if since := _since(context)[0]:
             inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
     basis = Basis(tuple(inputs), rule, source.words)
-    return Limit(
-        f"{context.formula.id}/{step.id}/time_control",
-        step.id,
-        step.number,
-        step.verb,
-        "time_control",
-        bound,
-        source,
-        figure,
+    return KeepingLimit(
+        id=f"{context.formula.id}/{step.id}/time_control",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="time_control",
+        bound=bound,
+        source=source,
+        figure=figure,
         read=figure.read_at(context.unit),
         group=row.food,
-        verdict=Verdict(),
         basis=basis,
         note=row.note,
-        within_s=row.within.seconds,
-        within_words=then,
-        stay=stay,
+        lasts=Lasts(row.within.seconds, then, stay),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
     )

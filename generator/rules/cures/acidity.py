@@ -21,7 +21,7 @@ from generator.rules.basics.context import (
     StepContext,
     why_not_authorised,
 )
-from generator.rules.basics.limit import Acidity, Limit, Verdict
+from generator.rules.basics.limit import Acidity, AcidityLimit, Verdict
 from generator.rules.basics.uncovered import not_covered, without_its_step
 
 ACIDIFIES = "acidifies"
@@ -160,14 +160,14 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
         f"{source.words}; measured in each batch, never worked out",
     )
     failed = any(f.is_error for f in findings)
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/acidity",
-        step.id,
-        step.number,
-        step.verb,
-        "acidity",
-        "max",
-        source,
+    limit = AcidityLimit(
+        id=f"{context.formula.id}/{step.id}/acidity",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="acidity",
+        bound="max",
+        source=source,
         group=row.food,
         ph=figure,
         basis=basis,

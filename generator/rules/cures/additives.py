@@ -16,7 +16,7 @@ from generator.measures.words import NARROW, listed, plain
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.limit import Bound, Limit, Source, Verdict
+from generator.rules.basics.limit import Bound, DoseLimit, NotCovered, Source, Verdict
 from generator.rules.basics.product import Component
 from generator.rules.cures.cure_mix import as_weighed, mixes
 from generator.rules.cures.curing import (
@@ -396,16 +396,16 @@ def _limit(
     final: Fraction,
     weighed_least: Fraction | None,
     substance: str,
-) -> Limit:
+) -> DoseLimit:
     step = context.step
-    return Limit(
-        f"{context.formula.id}/{step.id}/{kind}",
-        step.id,
-        step.number,
-        step.verb,
-        "additive",
-        bound,
-        source,
+    return DoseLimit(
+        id=f"{context.formula.id}/{step.id}/{kind}",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="additive",
+        bound=bound,
+        source=source,
         verdict=verdict,
         basis=basis,
         ppm=ppm,
@@ -433,16 +433,15 @@ def _source(context: StepContext, row: Row) -> Source:
     )
 
 
-def _no_figure(context: StepContext, why: str) -> Limit:
+def _no_figure(context: StepContext, why: str) -> NotCovered:
     step, facts = context.step, context.house.pack.facts
-    return Limit(
-        f"{context.formula.id}/{step.id}/additive",
-        step.id,
-        step.number,
-        step.verb,
-        "additive",
-        "max",
-        Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on),
-        covered=False,
-        note=why,
+    return NotCovered(
+        id=f"{context.formula.id}/{step.id}/additive",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="additive",
+        bound="max",
+        source=Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on),
+        why=why,
     )

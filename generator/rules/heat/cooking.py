@@ -14,7 +14,7 @@ from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.grouping import highest, what_it_is
-from generator.rules.basics.limit import Limit, Option, Verdict
+from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.cook_rows import (
@@ -69,9 +69,10 @@ def law_options(
 def cooking(context: StepContext) -> Outcome:
     """The limit of a step that must make raw animal food safe."""
     outcome = _cooking(context)
-    if outcome.limits and outcome.limits[0].row_stand_s is not None:
-        row = context.house.pack.rows[outcome.limits[0].options[0].row]
-        return replace(outcome, findings=outcome.findings + standing(context, row))
+    for limit in outcome.limits:
+        if isinstance(limit, HeatingLimit) and limit.stand is not None:
+            row = context.house.pack.rows[limit.options[0].row]
+            return replace(outcome, findings=outcome.findings + standing(context, row))
     return outcome
 
 
@@ -219,7 +220,7 @@ def _limit(
     verdict: Verdict,
     target: Temperature | None,
     hold: Fraction | None,
-) -> Limit:
+) -> HeatingLimit:
     """The limit as the page shows it: max(target, set-point), the longer hold."""
     row = context.house.pack.rows[option.row]
     read = option.figure.asked(context.unit, target)
@@ -230,26 +231,23 @@ def _limit(
     stand = stands(context, row)
     basis = basis_of(context, row, option, names, read, target, words)
     step = context.step
-    return Limit(
-        f"{context.formula.id}/{step.id}/cook",
-        step.id,
-        step.number,
-        step.verb,
-        "cook",
-        "min",
-        context.source(row),
-        option.figure,
-        told,
-        row_hold,
-        (),
-        None,
-        read,
-        step.target.text if step.target else "",
-        options,
-        names,
-        words,
-        verdict,
-        basis,
+    return HeatingLimit(
+        id=f"{context.formula.id}/{step.id}/cook",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="cook",
+        bound="min",
+        source=context.source(row),
+        figure=option.figure,
+        hold=Hold(told, row_hold) if told is not None else None,
+        read=read,
+        target=step.target.text if step.target else "",
+        options=options,
+        because=names,
+        group=words,
+        verdict=verdict,
+        basis=basis,
         probe=step.step.probe or (EVERYWHERE if stand is not None else ""),
         if_missed=step.step.if_missed,
         note=WORDS
@@ -257,8 +255,7 @@ def _limit(
         else _AT_ONCE
         if row.applies == TO_ORDER
         else _note(context, group),
-        stand_s=stand,
-        row_stand_s=row.stand.seconds if row.stand else None,
+        stand=stand,
     )
 
 

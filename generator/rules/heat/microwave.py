@@ -14,6 +14,7 @@ from generator.reference.packs import Pack
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, cited
+from generator.rules.basics.limit import Standing
 
 MICROWAVE = "microwave"
 """The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of thawing."""
@@ -47,13 +48,13 @@ def _timed(pack: Pack, hazard: str) -> list[tuple[str, Row]]:
     ]
 
 
-def stands(context: StepContext, row: Row) -> Fraction | None:
-    """How long it stands covered, in seconds, by the row or by the chef's longer time; None if the row
-    asks for none."""
+def stands(context: StepContext, row: Row) -> Standing | None:
+    """How long it stands covered, by the row and by the chef's longer time; None if the row asks for none."""
     if row.stand is None:
         return None
     own = context.step.step.stands
-    return max(row.stand.seconds, own.seconds if own else Fraction(0))
+    asked = max(row.stand.seconds, own.seconds if own else Fraction(0))
+    return Standing(asked, row.stand.seconds)
 
 
 def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:

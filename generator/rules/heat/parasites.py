@@ -21,7 +21,7 @@ from generator.rules.basics.context import (
     cited,
     held,
 )
-from generator.rules.basics.limit import Limit, Verdict, figure_of
+from generator.rules.basics.limit import Hold, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.product import Component
 
 SUPPLIER = "freeze"
@@ -141,7 +141,9 @@ def _storing(context: StepContext) -> Outcome:
     return NOTHING
 
 
-def _limit(context: StepContext, row: Row, met: _Met | None) -> tuple[Limit, tuple[Finding, ...]]:
+def _limit(
+    context: StepContext, row: Row, met: _Met | None
+) -> tuple[KeepingLimit, tuple[Finding, ...]]:
     """The limit at the step that freezes, or at the one that stores."""
     step = context.step
     storing = "freezes" not in step.effects
@@ -184,26 +186,23 @@ def _limit(context: StepContext, row: Row, met: _Met | None) -> tuple[Limit, tup
         note = f"The time of freezing and of storing counts together. {note}"
     basis = Basis((("In it", row.food),), f"{row.food}: {rule}", source.words)
     stated = step.step.time.seconds if step.step.time is not None and met else row.hold.seconds
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/parasites",
-        step.id,
-        step.number,
-        step.verb,
-        "parasites",
-        "max",
-        source,
-        figure,
-        row.hold.seconds if moved else max(stated, row.hold.seconds),
-        row.hold.seconds,
-        (),
-        None,
-        figure.asked(context.unit, at if met else None),
-        "",
-        (),
-        tuple(dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))),
-        row.food,
-        verdict,
-        basis,
+    limit = KeepingLimit(
+        id=f"{context.formula.id}/{step.id}/parasites",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="parasites",
+        bound="max",
+        source=source,
+        figure=figure,
+        hold=Hold(row.hold.seconds if moved else max(stated, row.hold.seconds), row.hold.seconds),
+        read=figure.asked(context.unit, at if met else None),
+        because=tuple(
+            dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))
+        ),
+        group=row.food,
+        verdict=verdict,
+        basis=basis,
         note=note,
         probe=step.step.probe,
         if_missed=step.step.if_missed,

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.limit import Limit, Verdict
+from generator.rules.basics.limit import HeatingLimit, Hold, Verdict
 from generator.rules.basics.product import RAW_STATES
 from generator.rules.heat.cook_rows import (
     basis_of,
@@ -56,30 +56,27 @@ def plant_cooking(context: StepContext) -> Outcome:
     words, row = context.house.pack.groups["plant"].name, context.house.pack.rows[option.row]
     told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
     read = option.figure.asked(context.unit, core)
-    limit = Limit(
-        f"{context.formula.id}/{step.id}/cook",
-        step.id,
-        step.number,
-        step.verb,
-        "cook",
-        "min",
-        context.source(row),
-        option.figure,
-        told,
-        option.hold_s,
-        (),
-        None,
-        read,
-        target.text if target else "",
-        options,
-        names,
-        words,
-        Verdict("close", close[0].message)
+    limit = HeatingLimit(
+        id=f"{context.formula.id}/{step.id}/cook",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="cook",
+        bound="min",
+        source=context.source(row),
+        figure=option.figure,
+        hold=Hold(told, option.hold_s) if told is not None else None,
+        read=read,
+        target=target.text if target else "",
+        options=options,
+        because=names,
+        group=words,
+        verdict=Verdict("close", close[0].message)
         if close
         else Verdict("meets", f"{context.step.target.text} meets {row_words(option)}.")
         if core and context.step.target
         else Verdict(),
-        basis_of(context, row, option, names, read, core, words),
+        basis=basis_of(context, row, option, names, read, core, words),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
     )

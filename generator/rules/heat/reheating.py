@@ -10,7 +10,16 @@ from generator.measures.basis import Basis
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
-from generator.rules.basics.limit import Limit, Option, Reach, Source, Status, Verdict, figure_of
+from generator.rules.basics.limit import (
+    HeatingLimit,
+    Hold,
+    Option,
+    Reach,
+    Source,
+    Status,
+    Verdict,
+    figure_of,
+)
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.cook_rows import in_all, judge
 from generator.rules.heat.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
@@ -197,7 +206,7 @@ def _limit(
     because: tuple[str, ...],
     verdict: Verdict,
     inputs: list[tuple[str, str]],
-) -> Limit:
+) -> HeatingLimit:
     step = context.step
     source, food, row = _told(context, option)
     chart = f", {option.clause}" if option.group == ROAST else ""
@@ -206,29 +215,25 @@ def _limit(
     where, missed = EVERYWHERE if stand is not None else "", ""
     if option.group == ROAST:  # not stirred, and no time to be there
         where, missed = _MIDDLE, _BACK
-    return Limit(
-        f"{context.formula.id}/{step.id}/reheat",
-        step.id,
-        step.number,
-        step.verb,
-        "reheat",
-        "min",
-        source,
-        option.figure,
-        told,
-        option.hold_s,
-        (),
-        None,
-        read,
-        step.target.text if step.target else "",
-        options,
-        because,
-        food,
-        verdict,
-        basis,
+    return HeatingLimit(
+        id=f"{context.formula.id}/{step.id}/reheat",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="reheat",
+        bound="min",
+        source=source,
+        figure=option.figure,
+        hold=Hold(told, option.hold_s) if told is not None else None,
+        read=read,
+        target=step.target.text if step.target else "",
+        options=options,
+        because=because,
+        group=food,
+        verdict=verdict,
+        basis=basis,
         reach=_reach(context, option),
-        stand_s=stand,
-        row_stand_s=row.stand.seconds if row.stand else None,
+        stand=stand,
         note=WORDS if stand is not None else "",
         probe=step.step.probe or where,
         if_missed=step.step.if_missed or missed,

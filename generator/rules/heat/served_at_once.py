@@ -9,7 +9,7 @@ from __future__ import annotations
 from generator.measures.words import listed
 from generator.reference.rows import Row
 from generator.rules.basics.context import StepContext
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import InWords
 from generator.rules.basics.no_figure import in_words
 from generator.rules.basics.product import Component
 from generator.rules.heat.to_order import TO_ORDER, holds, waits
@@ -27,7 +27,7 @@ def to_be_served(context: StepContext, hazard: str) -> Row | None:
     return found[1]
 
 
-def reheated_to_order(context: StepContext) -> Limit | None:
+def reheated_to_order(context: StepContext) -> InWords | None:
     """The rule in words of a step that heats cooked, cold food for one order; None where the reheating
     limit stands."""
     row = to_be_served(context, "reheat")
@@ -40,7 +40,7 @@ def reheated_to_order(context: StepContext) -> Limit | None:
     return in_words(context, row, "reheat", names, "min", _BY_ORDER, _WAITED, target)
 
 
-def thawed_to_order(context: StepContext) -> Limit | None:
+def thawed_to_order(context: StepContext) -> InWords | None:
     """The rule in words of a step that thaws ready-to-eat food for one order; None where it isn't all
     ready to eat, or where anything waits after it. Food Code 3-501.13(D)."""
     row = to_be_served(context, "thaw")

@@ -15,7 +15,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import listed
 from generator.reference.rows import Row
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
-from generator.rules.basics.limit import Limit, Option, Verdict, figure_of
+from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict, figure_of
 from generator.rules.basics.product import Component
 from generator.rules.heat.cook_rows import judge, row_words, within_probe_error
 from generator.rules.heat.microwave import in_microwave
@@ -151,7 +151,7 @@ def _row(context: StepContext) -> tuple[str, Row] | None:
     return context.house.pack.row_for("cook", STEAK)
 
 
-def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> Limit:
+def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> HeatingLimit:
     step, target, figure = context.step, context.step.target, option.figure
     assert target is not None
     raw = context.before.raw_animals
@@ -168,17 +168,16 @@ def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> 
     )
     met = verdict.status in ("meets", "close")
     hold = target.hold.seconds if met and target.hold else None
-    return Limit(
-        f"{context.formula.id}/{step.id}/cook",
-        step.id,
-        step.number,
-        step.verb,
-        "cook",
-        "min",
-        source,
-        figure,
-        hold,
-        None,
+    return HeatingLimit(
+        id=f"{context.formula.id}/{step.id}/cook",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="cook",
+        bound="min",
+        source=source,
+        figure=figure,
+        hold=Hold(hold, None) if hold is not None else None,
         read=figure.asked(context.unit, target.temperature if met else None),
         target=target.text,
         options=(option,),

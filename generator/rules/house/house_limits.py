@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
@@ -21,7 +22,7 @@ from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.grouping import kinds_of
 from generator.rules.basics.house_rule import HouseRule, Spoken
 from generator.rules.basics.in_words import limit_words
-from generator.rules.basics.limit import Limit
+from generator.rules.basics.limit import Law, Limit, LimitHead
 from generator.rules.basics.product import Product
 from generator.rules.house.house_rows import LawRows, in_words, joined_figures, order, pack_with
 
@@ -45,6 +46,8 @@ PERMITS: dict[LimitFor, str] = {
     "date-mark": "date-marking",
 }
 """What an authorisation is for that lets the kitchen be looser."""
+Kind = TypeVar("Kind", bound=LimitHead)
+"""The kind of a limit, which a house limit leaves as it is."""
 _OF_A_VERB = 2
 """The least rank of a house limit for a verb or a step."""
 STORE, DATE_MARK = "store", "date-mark"
@@ -291,9 +294,12 @@ def _twice(spot: Spot, own: Own, other: Own) -> Finding:
 # --- what the limits become
 
 
-def told_of(limit: Limit, rule: HouseRule, law: Limit | None) -> Limit:
-    """A limit worked out with the house's rows, and the code's own beside it."""
+def told_of(limit: Kind, rule: HouseRule, law: Limit | None) -> Kind:
+    """A limit worked out with the house's rows, and the code's own beside it: of another kind, where the code has
+    words and the house a figure."""
     basis = limit.basis
+    if not isinstance(law, Law):
+        law = None
     inputs = [*basis.inputs, ("House", rule.told)]
     if law is not None:
         inputs.append(("Code", f"{limit_words(law)}; {law.source.words}"))

@@ -14,7 +14,7 @@ from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import Outcome, StepContext, both
-from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.limit import InWords, KeepingLimit, Limit, figure_of
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.cold.holding import ONCE_MOVED, UNTIL_MOVED
 
@@ -138,7 +138,7 @@ def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | 
     )
 
 
-def _sealed(context: StepContext, row: Row) -> Limit:
+def _sealed(context: StepContext, row: Row) -> KeepingLimit:
     """Packed after cooking: sealed before it falls below the row's figure."""
     step, source = context.step, context.source(row)
     assert row.value is not None
@@ -149,15 +149,15 @@ def _sealed(context: StepContext, row: Row) -> Limit:
         f"{row.food}: sealed at {shown} or hotter",
         source.words,
     )
-    return Limit(
-        f"{context.formula.id}/{step.id}/sealed",
-        step.id,
-        step.number,
-        step.verb,
-        "reduced_oxygen",
-        "min",
-        source,
-        figure,
+    return KeepingLimit(
+        id=f"{context.formula.id}/{step.id}/sealed",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="reduced_oxygen",
+        bound="min",
+        source=source,
+        figure=figure,
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
@@ -167,7 +167,9 @@ def _sealed(context: StepContext, row: Row) -> Limit:
     )
 
 
-def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]) -> Limit:
+def _kept(
+    context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]
+) -> InWords | KeepingLimit:
     """How the pack is kept, and for how long."""
     step, source = context.step, context.source(row)
     more = [
@@ -183,14 +185,14 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
     ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
     label = "Label it with its name and the day it is packed."
     if row.at is None:
-        return Limit(
-            ident,
-            step.id,
-            step.number,
-            step.verb,
-            "reduced_oxygen",
-            "max",
-            source,
+        return InWords(
+            id=ident,
+            step=step.id,
+            number=step.number,
+            verb=step.verb,
+            hazard="reduced_oxygen",
+            bound="max",
+            source=source,
             words=row.words,
             note=label,
             group=row.food,
@@ -213,15 +215,15 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
         f"{row.food}: {shown} or colder, used or discarded within {days} of packing",
         source.words,
     )
-    return Limit(
-        ident,
-        step.id,
-        step.number,
-        step.verb,
-        "reduced_oxygen",
-        "max",
-        source,
-        figure,
+    return KeepingLimit(
+        id=ident,
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="reduced_oxygen",
+        bound="max",
+        source=source,
+        figure=figure,
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
@@ -233,7 +235,7 @@ def _kept(context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | No
 
 def _moved(
     context: StepContext, facts: WithoutAir, row: Row, inputs: tuple[tuple[str, str], ...]
-) -> Limit:
+) -> KeepingLimit:
     """How the pack is kept once it is taken out of the colder place, and for how long."""
     step, source = context.step, context.source(row)
     assert row.at is not None and row.store_at is not None
@@ -244,15 +246,15 @@ def _moved(
     left = both(colder.value, colder.shown_c, colder.shown_f)
     days, most = counted(row.then_days, "day"), counted(row.days, "day")
     rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
-    return Limit(
-        f"{context.formula.id}/{step.id}/reduced_oxygen_moved",
-        step.id,
-        step.number,
-        step.verb,
-        "reduced_oxygen",
-        "max",
-        source,
-        figure,
+    return KeepingLimit(
+        id=f"{context.formula.id}/{step.id}/reduced_oxygen_moved",
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="reduced_oxygen",
+        bound="max",
+        source=source,
+        figure=figure,
         read=figure.read_at(context.unit),
         group=row.food,
         basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),

@@ -14,7 +14,7 @@ from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, why_not_authorised
-from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.heat.parasites import is_fish
@@ -217,7 +217,7 @@ def _raw_and_named(context: StepContext, component: Component) -> bool:
     return component.species == "none" and component.plant in _VEGETABLES
 
 
-def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
+def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> InWords | KeepingLimit:
     step, source = context.step, context.source(row)
     inputs = [("Criterion", row.food)]
     if facts is not None and facts.measured is not None and row.most is not None:
@@ -227,14 +227,14 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
     ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
     if row.at is None:
         label = "Label it: keep frozen until it is used."
-        return Limit(
-            ident,
-            step.id,
-            step.number,
-            step.verb,
-            "reduced_oxygen",
-            "max",
-            source,
+        return InWords(
+            id=ident,
+            step=step.id,
+            number=step.number,
+            verb=step.verb,
+            hazard="reduced_oxygen",
+            bound="max",
+            source=source,
             words=row.words,
             note=label,
             group=row.food,
@@ -262,21 +262,20 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> Limit:
         f"{row.food}: {shown} or colder, {until}",
         source.words,
     )
-    return Limit(
-        ident,
-        step.id,
-        step.number,
-        step.verb,
-        "reduced_oxygen",
-        "max",
-        source,
-        figure,
+    return KeepingLimit(
+        id=ident,
+        step=step.id,
+        number=step.number,
+        verb=step.verb,
+        hazard="reduced_oxygen",
+        bound="max",
+        source=source,
+        figure=figure,
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
         note=note,
         probe=step.step.probe,
         if_missed=step.step.if_missed,
-        within_s=within,
-        within_words="from packing to opening the pack" if within is not None else "",
+        lasts=Lasts(within, "from packing to opening the pack") if within is not None else None,
     )

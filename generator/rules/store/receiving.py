@@ -11,7 +11,7 @@ from generator.reference.rows import Row
 from generator.resolve.joined import House
 from generator.rules.basics.context import both, cited, source_of
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.limit import InWords, KeepingLimit, figure_of
 from generator.rules.basics.product import RAW_STATES
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.house.house_limits import told_of
@@ -29,7 +29,7 @@ class Receiving:
     item: str
     name: str
     arrives: str
-    limit: Limit
+    limit: InWords | KeepingLimit
     words: tuple[str, ...]
     assumed: str = ""
     findings: tuple[Finding, ...] = ()
@@ -86,6 +86,7 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     own = by_own_law(house, facts)
     words = tuple(w for w in (always[1].words if always else "",) if w)
     assumed = "" if facts.arrives else "How it arrives isn't stated: counted as chilled."
+    limit: InWords | KeepingLimit
     if own is not None:
         told = f"{own.words.rstrip('.')}: {facts.own_law.rstrip('.')}."
         limit = _in_words(
@@ -145,17 +146,17 @@ def _kind(house: House, facts: Ingredient, arrives: str) -> str:
 
 def _in_words(
     house: House, item: str, facts: Ingredient, row: Row, words: str, missed: str, note: str = ""
-) -> Limit:
+) -> InWords:
     source = source_of(house, row)
     basis = Basis((("In it", f"{facts.name}: {row.food}"),), row.words, source.words)
-    return Limit(
-        f"{item}/receive",
-        "receive",
-        0,
-        "Receive",
-        "receive",
-        "max",
-        source,
+    return InWords(
+        id=f"{item}/receive",
+        step="receive",
+        number=0,
+        verb="Receive",
+        hazard="receive",
+        bound="max",
+        source=source,
         because=(facts.name,),
         group=row.food,
         basis=basis,
@@ -165,7 +166,7 @@ def _in_words(
     )
 
 
-def _limit(house: House, item: str, facts: Ingredient, row: Row) -> Limit:
+def _limit(house: House, item: str, facts: Ingredient, row: Row) -> KeepingLimit:
     assert row.value is not None and row.bound is not None
     accuracy, unit = house.probe.accuracy, house.kitchen.temperature
     figure = figure_of(row.value, row.printed, row.bound, accuracy)
@@ -176,15 +177,15 @@ def _limit(house: House, item: str, facts: Ingredient, row: Row) -> Limit:
     if own is not None and row.bound == "max" and row.measured != "air":
         inputs.append(("Except", f"{own[1].food}: {own[1].words} ({own[1].clause})"))
     side = "or hotter" if row.bound == "min" else "or colder"
-    return Limit(
-        f"{item}/receive",
-        "receive",
-        0,
-        "Receive",
-        "receive",
-        row.bound,
-        source,
-        figure,
+    return KeepingLimit(
+        id=f"{item}/receive",
+        step="receive",
+        number=0,
+        verb="Receive",
+        hazard="receive",
+        bound=row.bound,
+        source=source,
+        figure=figure,
         read=figure.asked(unit, None),
         because=(facts.name,),
         group=row.food,

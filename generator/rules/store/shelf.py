@@ -16,7 +16,7 @@ from generator.reference.rows import Row
 from generator.resolve.joined import ConfirmedFact, House, confirmed_facts
 from generator.rules.basics.context import Dates, DayOne, both, source_of
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.limit import Limit, figure_of
+from generator.rules.basics.limit import CoolingLimit, InWords, KeepingLimit, Law, figure_of
 from generator.rules.cold.cooling import stages_of
 from generator.rules.cold.frozen import kept_frozen
 from generator.rules.cold.holding import held_cold, held_hot
@@ -49,15 +49,15 @@ class Shelf:
     item: str
     name: str
     receiving: Receiving | None
-    put_away: Limit | None
-    store: Limit | None
+    put_away: CoolingLimit | KeepingLimit | None
+    store: InWords | KeepingLimit | None
     dates: Dates | None
     findings: tuple[Finding, ...] = ()
     house_limits: Spoken = frozenset()
     confirmed: tuple[ConfirmedFact, ...] = ()
 
     @property
-    def limits(self) -> tuple[Limit, ...]:
+    def limits(self) -> tuple[Law, ...]:
         door = self.receiving.limit if self.receiving is not None else None
         return tuple(lm for lm in (door, self.put_away, self.store) if lm is not None)
 
@@ -102,7 +102,7 @@ def _shelf(house: House, item: str, facts: Ingredient) -> Shelf:
 _PUT_IN = ("put-away", "Put away", "cold_hold", "put in at once")
 
 
-def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
+def _put_away(house: House, item: str, facts: Ingredient) -> CoolingLimit | KeepingLimit | None:
     """What is asked at once: food that came in warm by a law of its own is cooled, raw eggs go into air
     that is cold enough. Food Code 3-501.14(C) and (D)."""
     if shell_eggs(house, facts) and facts.arrives not in ("hot", "frozen"):
@@ -131,15 +131,14 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
         ("Probe", f"reads to ±{accuracy}, taken off the figure"),
     )
     rule = f"{row.food}: to {shown} within {duration(last.within_s)} of coming in"
-    return Limit(
-        f"{item}/put-away/cool",
-        "put-away",
-        0,
-        "Put away",
-        "cool",
-        "max",
-        source,
-        last.figure,
+    return CoolingLimit(
+        id=f"{item}/put-away/cool",
+        step="put-away",
+        number=0,
+        verb="Put away",
+        hazard="cool",
+        bound="max",
+        source=source,
         stages=stages,
         read=last.figure.asked(house.kitchen.temperature, None),
         because=(facts.name,),
@@ -156,10 +155,14 @@ def _put_away(house: House, item: str, facts: Ingredient) -> Limit | None:
 
 def _stored(
     house: House, item: str, facts: Ingredient
-) -> tuple[Limit | None, tuple[Finding, ...], Spoken]:
+) -> tuple[InWords | KeepingLimit | None, tuple[Finding, ...], Spoken]:
     """Held cold, or hot if it came in hot; raw eggs in their shells by the air. Frozen food
     stays frozen, which is a rule in words."""
-    none: tuple[Limit | None, tuple[Finding, ...], Spoken] = (None, (), frozenset())
+    none: tuple[InWords | KeepingLimit | None, tuple[Finding, ...], Spoken] = (
+        None,
+        (),
+        frozenset(),
+    )
     if facts.arrives == "frozen":
         return kept_frozen(house, item, (facts.name,)), (), frozenset()
     how = "once it is opened" if facts.sealed else ""
@@ -198,7 +201,7 @@ def _held(
     verb: str,
     hazard: str,
     how: str = "",
-) -> Limit:
+) -> KeepingLimit:
     assert row.value is not None and row.bound is not None
     figure = figure_of(row.value, row.printed, row.bound, house.probe.accuracy)
     source = source_of(house, row)
@@ -209,15 +212,15 @@ def _held(
         ("Probe", f"reads to ±{house.probe.accuracy}"),
     )
     rule = f"{row.food}: {shown} {side}{f', {how}' if how else ''}"
-    return Limit(
-        f"{item}/{step}/{hazard}",
-        step,
-        0,
-        verb,
-        hazard,
-        row.bound,
-        source,
-        figure,
+    return KeepingLimit(
+        id=f"{item}/{step}/{hazard}",
+        step=step,
+        number=0,
+        verb=verb,
+        hazard=hazard,
+        bound=row.bound,
+        source=source,
+        figure=figure,
         read=figure.asked(house.kitchen.temperature, None),
         because=(facts.name,),
         group=row.food,
