@@ -72,7 +72,8 @@ class _Handler(http.server.SimpleHTTPRequestHandler):
 class Server(http.server.ThreadingHTTPServer):
     """Serves ``folder``; ``broken`` are parts of addresses it has no answer for.
 
-    ``within`` is where the site's own ``site_url`` puts it, which its page for a missing page names.
+    ``within`` is where the site's own ``site_url`` puts it, which its page for a missing page
+    names.
     """
 
     within = "/heron-mill"
@@ -103,7 +104,8 @@ def served(folder: Path) -> Iterator[Server]:
 
 @contextmanager
 def chromium() -> Iterator[Any]:
-    """The system's Chromium; the test is skipped without it, or fails where nothing may be skipped."""
+    """The system's Chromium; the test is skipped without it, or fails where nothing may be
+    skipped."""
     if CHROMIUM is None:
         missing_tool("chromium")
     try:

@@ -1,8 +1,8 @@
 """The command line as a person types it: in this process, or in one of its own.
 
 A process of its own costs half a second to a second before it does anything, so a command is run in
-this one, its streams caught and all it could leave behind put back. ``PROCESSES`` names the tests for
-which that isn't the real thing.
+this one, its streams caught and all it could leave behind put back. ``PROCESSES`` names the tests
+for which that isn't the real thing.
 """
 
 from __future__ import annotations
@@ -29,9 +29,11 @@ SAID = {"NO_COLOR": "1", "NO_MKDOCS_2_WARNING": "1"}
 PROCESSES = {
     "test_benchmark.py": "what a whole process costs in time and memory",
     "test_benchmark_site.py": "the site builder on its own, timed",
-    "test_binder.py": "the same bytes whatever the hash seed, zone, locale and folder; what is imported",
+    "test_binder.py": "the same bytes whatever the hash seed, zone, locale and folder; what is "
+    "imported",
     "test_changes.py": "git alone",
-    "test_cli.py": "the site builder's own command; that this process answers as one of its own does",
+    "test_cli.py": "the site builder's own command; that this process answers as one of its "
+    "own does",
     "test_disk.py": "standard output and standard error full or closed; a disk mounted",
     "test_killed_builds.py": "builds that are killed",
     "test_register_at_once.py": "two printings at once, and printings killed",

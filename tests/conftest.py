@@ -68,8 +68,8 @@ _read_once = functools.lru_cache(1024)(READ)
 
 
 def _read(raw: bytes, file: str) -> source_text.Document:
-    """A small file's tree, read once a process: thousands of kitchens have ten of their eleven files in
-    common. ``test_kitchens`` holds that nothing changes a tree."""
+    """A small file's tree, read once a process: thousands of kitchens have ten of their eleven
+    files in common. ``test_kitchens`` holds that nothing changes a tree."""
     return (_read_once if len(raw) < 20_000 else READ)(raw, file)
 
 
@@ -81,7 +81,8 @@ _made = functools.cache(make_manual)
 
 
 def _once(project: Path, as_of: datetime.date) -> Manual:
-    """What a command computes; of the demo once, as a dozen commands ask for it one after the other."""
+    """What a command computes; of the demo once, as a dozen commands ask for it one after the
+    other."""
     return (_made if project in STILL else make_manual)(project, as_of)
 
 
@@ -153,7 +154,8 @@ def browser() -> Iterator[Any]:
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """What ``-n auto`` means: a worker for each processor this process may use, a container's share and
+    """What ``-n auto`` means: a worker for each processor this process may use, a container's share
+    and
     1.5 GB of memory a worker counted in."""
     free = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     with suppress(OSError, ValueError):
@@ -166,8 +168,8 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Tests that share what is made once a file run in one worker, where it is made once; all others
-    wherever there is room (``--dist loadgroup``)."""
+    """Tests that share what is made once a file run in one worker, where it is made once; all
+    others wherever there is room (``--dist loadgroup``)."""
     for item in items:
         made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
         if any(one.scope == "module" for found in made for one in found):

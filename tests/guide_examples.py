@@ -1,4 +1,5 @@
-"""The examples the guide shows of amounts, times, temperatures and commands; each is tried by a test."""
+"""The examples the guide shows of amounts, times, temperatures and commands; each is tried by a
+test."""
 
 from __future__ import annotations
 
@@ -95,7 +96,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "review": (
         "review chill-log.csv --formula lamb-braise --step chill",
-        "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record chill.txt",
+        "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record "
+        "chill.txt",
         "review chill-log.csv --formula lamb-braise --step chill --dates day-first",
     ),
     "binder": (
@@ -105,13 +107,18 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "binder --merge-register theirs.yaml",
     ),
     "labels": (
-        "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out labels.pdf --geometry "
+        "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out "
+        "labels.pdf --geometry "
         "'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'",
-        "labels barley-soup --made 2026-11-25 --parts-dated brown-turkey-stock=2026-11-24 --out soup.pdf",
-        "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 --frozen 2026-11-24 --thawed 2026-11-25 --out soup.pdf",
+        "labels barley-soup --made 2026-11-25 --parts-dated brown-turkey-stock=2026-11-24 "
+        "--out soup.pdf",
+        "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 "
+        "--frozen 2026-11-24 --thawed 2026-11-25 --out soup.pdf",
         "labels chuck-in-bags --made 2026-11-12 --moved 2026-11-25 --out bags.pdf",
-        "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 --out dressing.pdf",
-        "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --no-maker-date --out dressing.pdf",
+        "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --maker-use-by 2026-12-01 "
+        "--out dressing.pdf",
+        "labels green-dressing --made 2026-11-25 --opened 2026-11-24 --no-maker-date --out "
+        "dressing.pdf",
     ),
     "changes": ("changes --since HEAD", "changes --since 2026-11-25 --format json"),
     "convert": (
@@ -131,7 +138,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "schema": ("schema --out schemas",),
     "export": ("export tree",),
 }
-"""By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is not),
-or in the demo's where a formula of it is named."""
+"""By command: what the commands page shows, run by a test in the guide's own kitchen (`serve` is
+not), or in the demo's where a formula of it is named."""
 
 OF_THE_DEMO = ("barley-soup", "green-dressing", "chuck-in-bags")

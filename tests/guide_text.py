@@ -60,7 +60,8 @@ def changes() -> list[Change]:
 
 
 def lay_over(folder: Path, change: Change) -> None:
-    """Write a change into a kitchen: its top keys take the place of the file's own, or are added."""
+    """Write a change into a kitchen: its top keys take the place of the file's own, or are
+    added."""
     for place, body in change.files:
         path = folder / place
         old = yaml.load(path.read_text("utf-8"), yaml.BaseLoader) if path.is_file() else {}

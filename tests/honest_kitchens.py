@@ -1,4 +1,5 @@
-"""Small kitchens laid from one file each: parts, what the formula says, its steps; the pantry is shared."""
+"""Small kitchens laid from one file each: parts, what the formula says, its steps; the pantry is
+shared."""
 
 from __future__ import annotations
 
@@ -45,8 +46,8 @@ def read(case: str, folder: Path = FOLDER) -> dict[str, Any]:
 
 
 def lay_out(project: Path, spec: dict[str, Any]) -> Path:
-    """Write a kitchen: its dish and what is made ahead under ``also``; of each ``parts`` and the texts of
-    ``formula`` and ``process``; under ``kitchen`` more of kitchen.yaml."""
+    """Write a kitchen: its dish and what is made ahead under ``also``; of each ``parts`` and the
+    texts of ``formula`` and ``process``; under ``kitchen`` more of kitchen.yaml."""
     also = spec.get("also", {})
     files = {
         "kitchen.yaml": KITCHEN + spec.get("kitchen", ""),

@@ -174,7 +174,8 @@ _WAYS: list[Callable[[random.Random, Path], None]] = [
 
 
 def mutated(folder: Path, many: int, seed: int, demo: bool = False) -> str:
-    """Spoil so many kitchens, one after the other, and look at each. Returns the counts in words."""
+    """Spoil so many kitchens, one after the other, and look at each. Returns the counts in
+    words."""
     rng = random.Random(seed)
     source = (ROOT if demo else STARTER) / "standards"
     counts: Counter[str] = Counter()
@@ -205,6 +206,7 @@ def mutated(folder: Path, many: int, seed: int, demo: bool = False) -> str:
             assert as_text(finding)
     shutil.rmtree(folder, ignore_errors=True)
     return (
-        f"{many} mutants: {counts['computed']} formulas computed, {counts['stopped']} stopped with an error, "
+        f"{many} mutants: {counts['computed']} formulas computed, {counts['stopped']} stopped "
+        "with an error, "
         f"0 silent, 0 tracebacks; {counts['findings']} findings, at most {longest} bytes"
     )

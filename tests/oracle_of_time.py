@@ -1,7 +1,9 @@
-"""Random kitchens, and a model that knows no verbs: how warm the place is, and for how many minutes.
+"""Random kitchens, and a model that knows no verbs: how warm the place is, and for how many
+minutes.
 
-The model is told of each step only what a thermometer and a clock would tell: ``room``, ``cold``, ``heat``,
-``hot`` or ``chill``, minutes or none, and whether anybody is at work on the food. It shares no code with the product.
+The model is told of each step only what a thermometer and a clock would tell: ``room``, ``cold``,
+``heat``, ``hot`` or ``chill``, minutes or none, and whether anybody is at work on the food. It
+shares no code with the product.
 """
 
 from __future__ import annotations
@@ -61,8 +63,8 @@ class Act:
 
 @dataclass
 class Kitchen:
-    """A dish: its food, its acts, whether it starts in need of the cold; the first ``split`` acts are done in a
-    formula made ahead."""
+    """A dish: its food, its acts, whether it starts in need of the cold; the first ``split`` acts
+    are done in a formula made ahead."""
 
     item: str
     acts: list[Act]

@@ -1,5 +1,5 @@
-"""WCAG 2.2 AA as far as axe-core can tell, on one page of each kind, bright and dark, phone and desk; and
-what it can't tell: the way through by keys, and what is seen of it."""
+"""WCAG 2.2 AA as far as axe-core can tell, on one page of each kind, bright and dark, phone and
+desk; and what it can't tell: the way through by keys, and what is seen of it."""
 
 from __future__ import annotations
 
@@ -32,15 +32,18 @@ def violations(page: Any, axe: str, rules: list[str] = RULES) -> list[str]:
     """What axe finds, each with the places. Injected from outside the page, past its policy."""
     page.evaluate(axe + "; 0")
     found = page.evaluate(
-        "rules => axe.run(document, {runOnly: rules, resultTypes: ['violations']}).then(r => r.violations"
-        ".map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target + ' ' + n.failureSummary).join(' | ')))",
+        "rules => axe.run(document, {runOnly: rules, resultTypes: ['violations']}).then(r => "
+        "r.violations"
+        ".map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.target + ' ' + "
+        "n.failureSummary).join(' | ')))",
         rules,
     )
     return [str(v) for v in found]
 
 
 SEEN = [("phone", "light", 1), ("phone", "dark", 1), ("desk", "light", 3), ("desk", "dark", 7)]
-"""Every kind of page is looked at on a phone; what a desk adds is the frame, the same on all of them."""
+"""Every kind of page is looked at on a phone; what a desk adds is the frame, the same on all of
+them."""
 
 
 @pytest.mark.parametrize(
@@ -101,7 +104,8 @@ def test_the_menu_by_keys(browser: Any, server: Server) -> None:
         for _ in range(40):
             page.keyboard.press("Tab")
             inside = page.evaluate(
-                "document.activeElement === document.body || document.querySelector('#ks-nav').contains(document.activeElement)"
+                "document.activeElement === document.body || "
+                "document.querySelector('#ks-nav').contains(document.activeElement)"
             )
             assert inside, "the page behind is out of reach while the menu is open"
         page.keyboard.press("Escape")

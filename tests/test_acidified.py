@@ -19,7 +19,10 @@ VARIANCE = (
     "authorisations:\n  - {for: acidifying, authority: County, document: Variance 8, "
     "from: 2026-02-01, until: 2027-02-01}\n"
 )
-STEPS = "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n  - do: pack\n  - do: store\n"
+STEPS = (
+    "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n"
+    "  - do: pack\n  - do: store\n"
+)
 
 
 def pickled(
@@ -40,16 +43,20 @@ def pickled(
         file.write(variance)
     (standards / "ingredients/sour.yaml").write_text(
         "rice: {name: Rice, species: none, state: raw, allergens: none, tcs: no}\n"
-        "vinegar: {name: Vinegar, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
-        "shrimp: {name: Shrimp, species: crustacean, state: raw, form: intact, allergens: [crustacean shellfish (shrimp)]}\n"
+        "vinegar: {name: Vinegar, species: none, state: ready-to-eat, form: liquid, allergens: "
+        "none, tcs: no}\n"
+        "shrimp: {name: Shrimp, species: crustacean, state: raw, form: intact, allergens: "
+        "[crustacean shellfish (shrimp)]}\n"
     )
     more = f", water_activity: {water}" if water else ""
     more += ", packed_after_heating: yes" if packed else ""
     sour = facts or f"acidified: {{ph: {ph}, meter: {meter}{more}, record: pH log}}"
     (standards / "processes/sour.yaml").write_text(f"name: Sour\nsteps:\n{steps}")
     (standards / "formulas/sour-rice.yaml").write_text(
-        "name: Sour rice\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: rice\n"
-        f"parts:\n  rice:\n    rice: 4 kg\n  dressing:\n    vinegar: 20 %\nprocess: sour\n{sour}\n{keeps}\n"
+        "name: Sour rice\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
+        "station: range\nbase: rice\n"
+        "parts:\n  rice:\n    rice: 4 kg\n  dressing:\n    vinegar: 20 %\nprocess: sour\n"
+        f"{sour}\n{keeps}\n"
         "batches: [4 kg base]\n"
     )
     return compute(kitchen)
@@ -60,7 +67,8 @@ def limits(manual: Manual) -> list[Limit]:
 
 
 def test_the_meter_reads_the_limit(kitchen: Path) -> None:
-    """1-201.10(B), table B: below pH 4.2 unpacked food needs no control, whatever its water activity;
+    """1-201.10(B), table B: below pH 4.2 unpacked food needs no control, whatever its water
+    activity;
     4.2 less the meter's 0.1 is 4.1, and the chef asks for 4.0."""
     manual = pickled(kitchen)
     assert [f.code for f in manual.findings] == ["not-used"]
@@ -84,7 +92,8 @@ def test_the_meter_reads_the_limit(kitchen: Path) -> None:
 
 
 def test_from_there_on_nothing_needs_the_cold(kitchen: Path) -> None:
-    """Neither cooling, cold holding nor a date: it isn't TCS food any more. Without it all three."""
+    """Neither cooling, cold holding nor a date: it isn't TCS food any more. Without it all
+    three."""
     manual = pickled(kitchen)
     assert [lm.hazard for lm in limits(manual)] == ["acidity"]
     dates = manual.walks["sour-rice"].dates
@@ -139,7 +148,8 @@ def test_packed_after_heating_needs_the_heating(kitchen: Path) -> None:
 
 
 def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
-    """Table A is for food packed once it was heated: packed before, or never, it is held to table B."""
+    """Table A is for food packed once it was heated: packed before, or never, it is held to table
+    B."""
     heated = "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n"
     before = heated.replace("  - do: simmer", "  - do: pack\n    take: [rice]\n  - do: simmer", 1)
     before = before.replace("  - do: simmer\n    take: [rice]\n", "  - do: simmer\n")
@@ -177,7 +187,8 @@ def test_raw_food_of_an_animal_stays_under_control(kitchen: Path) -> None:
 
 
 def test_more_food_ends_it(kitchen: Path) -> None:
-    """What is taken in later brings its own pH: food that needs control puts all of it back under it."""
+    """What is taken in later brings its own pH: food that needs control puts all of it back under
+    it."""
     steps = STEPS.replace("  - do: pack\n", "  - do: mix\n    take: [more]\n  - do: pack\n")
     manual = pickled(kitchen, steps=steps, keeps="")
     edit(

@@ -1,4 +1,5 @@
-"""Food that goes to the guest at once: a steak cooked on its surface, and what is made to one guest's order."""
+"""Food that goes to the guest at once: a steak cooked on its surface, and what is made to one
+guest's order."""
 
 from __future__ import annotations
 
@@ -29,12 +30,14 @@ def grill(kitchen: Path) -> Path:
     add(
         kitchen,
         "processes/sear.yaml",
-        "name: Sear\nsteps:\n  - do: season\n    take: [meat]\n  - do: grill\n    target: surface 64 °C\n  - do: serve\n",
+        "name: Sear\nsteps:\n  - do: season\n    take: [meat]\n  - do: grill\n"
+        "    target: surface 64 °C\n  - do: serve\n",
     )
     add(
         kitchen,
         "formulas/ribeye-pink.yaml",
-        f"name: Ribeye, pink\n{HEAD}makes: {{portion: 280 g}}\nbase: meat\nparts:\n  meat:\n    ribeye: 3 kg\nprocess: sear\nbatches: [10 portions]\n",
+        f"name: Ribeye, pink\n{HEAD}makes: {{portion: 280 g}}\nbase: meat\nparts:\n  meat:\n"
+        "    ribeye: 3 kg\nprocess: sear\nbatches: [10 portions]\n",
     )
     return kitchen
 
@@ -102,7 +105,8 @@ def test_a_house_limit_for_the_core_stands(grill: Path) -> None:
         grill,
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nhouse_limits:\n  - {for: cook, food: [beef], limit: core 70 °C for 1 min, reason: Our own rule.}\n",
+        "probe: probe\nhouse_limits:\n  - {for: cook, food: [beef], limit: core 70 °C for 1 "
+        "min, reason: Our own rule.}\n",
     )
     told = [f for f in compute(grill).findings if f.code == "target-missing"]
     assert told and "a house limit asks for its core" in told[0].message
@@ -156,12 +160,14 @@ def to_one_order(kitchen: Path) -> Path:
     add(
         kitchen,
         "processes/warm.yaml",
-        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n    until: It steams.\n  - do: serve\n",
+        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n"
+        "    until: It steams.\n  - do: serve\n",
     )
     add(
         kitchen,
         "formulas/warm-pork.yaml",
-        f"name: Warm pork\n{HEAD}to_order: yes\nmakes: {{portion: 150 g}}\nbase: meat\nparts:\n  meat:\n    pork-bake: 150 g\nprocess: warm\nbatches: [1 portions]\n",
+        f"name: Warm pork\n{HEAD}to_order: yes\nmakes: {{portion: 150 g}}\nbase: meat\nparts:\n"
+        "  meat:\n    pork-bake: 150 g\nprocess: warm\nbatches: [1 portions]\n",
     )
     return kitchen
 
@@ -181,7 +187,8 @@ def test_a_house_limit_for_reheating_stands_against_it(to_one_order: Path) -> No
         to_one_order,
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: Our own rule.}\n",
+        "probe: probe\nhouse_limits:\n  - {for: reheat, limit: core 76 °C for 15 s, reason: "
+        "Our own rule.}\n",
     )
     limit = the(to_one_order, "warm-pork", "reheat")
     assert limit.house is not None and isinstance(limit, HeatingLimit)

@@ -1,4 +1,5 @@
-"""The formula page in a cook's hand: sizes picked, ticks kept, clocks, the other units, real Chromium."""
+"""The formula page in a cook's hand: sizes picked, ticks kept, clocks, the other units, real
+Chromium."""
 
 from __future__ import annotations
 
@@ -113,7 +114,8 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
     tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
     assert shown(tab, "x") == rows_of(demo, batch, formula)
     scales = tab.evaluate(
-        "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => e.firstChild.textContent)"
+        "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => "
+        "e.firstChild.textContent)"
     )
     lines = list(batch.per_load()) * batch.loads.count + list(batch.whole())
     assert scales == [ln.weighing.scale.name for ln in lines if ln.weighing.scale]
@@ -441,8 +443,9 @@ def test_the_bar_opens_the_sheet_and_a_size_picked_there_closes_it(tab: Any, add
 
 @pytest.mark.parametrize("width", [320, 360, 390, 768])
 def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> None:
-    """Main targets 64 px high, all 48 px, 8 px apart or one strip; body 18 px, weights and probe figures
-    22 px; nothing wider than the glass: with a clock running, in the other units, in the sheet."""
+    """Main targets 64 px high, all 48 px, 8 px apart or one strip; body 18 px, weights and probe
+    figures 22 px; nothing wider than the glass: with a clock running, in the other units, in the
+    sheet."""
     tab.set_viewport_size({"width": width, "height": 780})
     tab.goto(f"{address}{ROLL}?raw=12.34kg")
     tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
@@ -450,7 +453,10 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
     tab.locator("#step-6 .ks-timer button:visible").first.click()
     high = """sel => [...document.querySelectorAll(sel)].filter(e => e.checkVisibility())
         .map(e => [e.textContent.slice(0, 30), e.getBoundingClientRect().height])"""
-    main = ".ks-row > label, .ks-segment, .ks-bar a, .ks-step-tick, .ks-button, .ks-timer button, .ks-tools button"
+    main = (
+        ".ks-row > label, .ks-segment, .ks-bar a, .ks-step-tick, .ks-button, .ks-timer "
+        "button, .ks-tools button"
+    )
     assert [x for x in tab.evaluate(high, main) if x[1] < 63.9] == []
     assert [
         x for x in tab.evaluate(high, "summary, a.ks-clock, .ks-list > li") if x[1] < 47.9

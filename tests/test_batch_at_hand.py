@@ -288,7 +288,8 @@ TYPED = (
 def test_amounts_are_read_as_strictly_as_the_generator_reads(
     mark: Any, demo: Manual, engine: Any
 ) -> None:
-    """The same texts are taken, for the same weight; the others are refused, and doubts told alike."""
+    """The same texts are taken, for the same weight; the others are refused, and doubts told
+    alike."""
     sheet = demo.sheets["turkey-chive-roll"]
     with written_with(mark):
         record = record_of(sheet)

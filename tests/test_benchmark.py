@@ -95,9 +95,11 @@ def test_the_generator_beside_the_builder(tmp_path: Path, formulas: int | None) 
     theirs, _ = measured([sys.executable, "-m", "mkdocs", "build", "-q"], plain)
     share = (compute + render) / theirs
     print(
-        f"\n{len(manual.sheets)} formulas: check, whole process {check:.2f} s; read + walk {compute * 1000:.0f} ms, "
+        f"\n{len(manual.sheets)} formulas: check, whole process {check:.2f} s; read + walk "
+        f"{compute * 1000:.0f} ms, "
         f"render {render * 1000:.0f} ms, whole build {build:.2f} s, "
-        f"{build / len(make_pages(manual)) * 1000:.1f} ms a page; plain Material on the same pages {theirs:.2f} s: read + walk + render are {share:.0%} of it"
+        f"{build / len(make_pages(manual)) * 1000:.1f} ms a page; plain Material on the same "
+        f"pages {theirs:.2f} s: read + walk + render are {share:.0%} of it"
     )
     assert share < 0.5
 
@@ -149,8 +151,8 @@ PRINT = ["--headless", *FLAGS, "--no-pdf-header-footer"]
 def test_the_binder_beside_a_browsers_print(
     tmp_path: Path, formulas: int, papers: int, most_s: float
 ) -> None:
-    """The whole command, from YAML to PDF, beside Chromium's print of the same formulas' pages. A sheet
-    is a sheet of paper: they are printed on one side.
+    """The whole command, from YAML to PDF, beside Chromium's print of the same formulas' pages. A
+    sheet is a sheet of paper: they are printed on one side.
 
     Chromium gets the ready HTML in one file: no reading, no computing. Its memory is that of its
     main process alone; it has others.
@@ -188,7 +190,8 @@ def test_the_binder_beside_a_browsers_print(
     seconds, other = (statistics.median(s for s, _ in found) for found in (runs, others))
     pages, web_pages = (len(pypdf.PdfReader(f).pages) for f in (out, tmp_path / "web.pdf"))
     print(
-        f"\nbinder of {pages} sheets of paper, {len(document['sheets'])} standards: {seconds:.2f} s, "
+        f"\nbinder of {pages} sheets of paper, {len(document['sheets'])} standards: "
+        f"{seconds:.2f} s, "
         f"peak {max(m for _, m in runs):.0f} MiB, {out.stat().st_size / 1e6:.1f} MB; "
         f"Chromium's print of {len(bodies)} formula pages, {web_pages} pages: {other:.2f} s, "
         f"{(tmp_path / 'web.pdf').stat().st_size / 1e6:.1f} MB"

@@ -1,6 +1,7 @@
 """What a first visit costs, beside plain Material on the same pages in the same run:
-``pytest -m benchmark -s``. Bytes are those on the wire from a server that compresses, counted by the
-browser for every fetch it makes; times are Chromium's own, at 250 kbit/s, 500 ms and a slowed processor.
+``pytest -m benchmark -s``. Bytes are those on the wire from a server that compresses, counted by
+the browser for every fetch it makes; times are Chromium's own, at 250 kbit/s, 500 ms and a slowed
+processor.
 """
 
 from __future__ import annotations
@@ -86,7 +87,8 @@ def packed(folder: Path) -> Iterator[str]:
 
 @dataclass
 class Visit:
-    """One first visit: bytes on the wire by address, largest paint in ms, layout shift, strangers."""
+    """One first visit: bytes on the wire by address, largest paint in ms, layout shift,
+    strangers."""
 
     sizes: dict[str, int] = field(default_factory=dict)
     paint: float = 0
@@ -108,7 +110,8 @@ new PerformanceObserver(list => { for (const e of list.getEntries()) if (!e.hadR
 
 
 def visit(browser: Any, address: str, page: str, search: str, *, slow: bool) -> Visit:
-    """Open a page in a fresh profile, wait till it is quiet, and search for a word by ``search``."""
+    """Open a page in a fresh profile, wait till it is quiet, and search for a word by
+    ``search``."""
     context = browser.new_context(viewport={"width": 390, "height": 844}, device_scale_factor=2)
     tab = context.new_page()
     devtools = context.new_cdp_session(tab)
@@ -151,7 +154,8 @@ def visit(browser: Any, address: str, page: str, search: str, *, slow: bool) -> 
 
 @pytest.fixture(scope="module")
 def sites(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, str, int]:
-    """Ours and plain Material's of one kitchen of 200 pages; one of its formulas' pages; how many."""
+    """Ours and plain Material's of one kitchen of 200 pages; one of its formulas' pages; how
+    many."""
     logging.getLogger("mkdocs").setLevel(logging.ERROR)
     base = tmp_path_factory.mktemp("visits")
     manual = make_manual(synthetic_kitchen(base / "kitchen", 165), AS_OF)
@@ -236,6 +240,7 @@ def test_the_whole_demo_saved(demo_site: Path) -> None:
     files = [p for p in demo_site.rglob("*") if p.is_file()]
     load = sum(len(gzip.compress(p.read_bytes(), 6)) for p in files)
     print(
-        f"\nThe whole demo: {len(files)} files, {sum(p.stat().st_size for p in files) / 1e6:.2f} MB, {load / 1e6:.2f} MB gz"
+        f"\nThe whole demo: {len(files)} files, "
+        f"{sum(p.stat().st_size for p in files) / 1e6:.2f} MB, {load / 1e6:.2f} MB gz"
     )
     assert load <= 2_000_000

@@ -1,4 +1,5 @@
-"""Time between cold and hot: the product against a model that knows no verbs, over random kitchens."""
+"""Time between cold and hot: the product against a model that knows no verbs, over random
+kitchens."""
 
 from __future__ import annotations
 
@@ -63,19 +64,22 @@ def disagreements(project: Path, kitchens: list[Kitchen]) -> tuple[list[str], Co
             )
             if not ok:
                 wrong.append(
-                    f"{ident}: not found: {fault}; {[a.yaml for a in kitchen.acts]} {kitchen.item}; found {[(c, s) for c, s, _ in mine]}"
+                    f"{ident}: not found: {fault}; {[a.yaml for a in kitchen.acts]} "
+                    f"{kitchen.item}; found {[(c, s) for c, s, _ in mine]}"
                 )
         if faults:
             continue
         timely = [(c, s, f.message) for c, s, f in mine if c in OF_TIME]
         if timely:
             wrong.append(
-                f"{ident}: nothing is wrong, and reported: {timely}; {[a.yaml for a in kitchen.acts]} {kitchen.item}"
+                f"{ident}: nothing is wrong, and reported: {timely}; "
+                f"{[a.yaml for a in kitchen.acts]} {kitchen.item}"
             )
         other = [(c, f.message) for c, _, f in mine if c not in OF_TIME]
         if other:
             wrong.append(
-                f"{ident}: another finding: {other}; {[a.yaml for a in kitchen.acts]} {kitchen.item}"
+                f"{ident}: another finding: {other}; {[a.yaml for a in kitchen.acts]} "
+                f"{kitchen.item}"
             )
         for number in cooled:
             counted["cooled"] += 1
@@ -84,7 +88,8 @@ def disagreements(project: Path, kitchens: list[Kitchen]) -> tuple[list[str], Co
             own = number if ahead else number - kitchen.split
             if walk is None or not any(lm.hazard == "cool" for lm in walk.steps[own].limits):
                 wrong.append(
-                    f"{ident}: no cooling limit at {number}: {[a.yaml for a in kitchen.acts]} {kitchen.item}"
+                    f"{ident}: no cooling limit at {number}: {[a.yaml for a in kitchen.acts]} "
+                    f"{kitchen.item}"
                 )
     return wrong, counted
 
@@ -136,8 +141,8 @@ MUTANTS = (
 
 @pytest.mark.parametrize(("old", "new"), MUTANTS)
 def test_a_changed_effect_is_noticed(old: str, new: str, tmp_path: Path) -> None:
-    """The model would see a wrong table of effects: each changed line leads to a disagreement, with most
-    of them within a few kitchens."""
+    """The model would see a wrong table of effects: each changed line leads to a disagreement, with
+    most of them within a few kitchens."""
     shutil.copytree(ROOT / "shared", tmp_path / "shared")
     verbs = tmp_path / "shared" / "verbs.yaml"
     text = verbs.read_text(encoding="utf-8")

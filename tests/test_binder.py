@@ -1,4 +1,5 @@
-"""The binder on paper: what the PDF holds, read back out of it, against the sheets it was drawn from."""
+"""The binder on paper: what the PDF holds, read back out of it, against the sheets it was drawn
+from."""
 
 from __future__ import annotations
 
@@ -42,7 +43,8 @@ from generator.sheet.manual import Manual, make_manual
 
 MM = 72 / 25.4
 STATIONS = ("cold-kitchen", "meat-room", "bakehouse")
-"""One load and three, decimals, a cure, made-ahead parts, a DANGER, cooking and two-stage cooling."""
+"""One load and three, decimals, a cure, made-ahead parts, a DANGER, cooking and two-stage
+cooling."""
 FRAME = (20.0, 10.0, 200.0, 269.0)
 HALF_A_RULE = 1.2 / MM
 """Half of the heaviest rule, 2.4 pt: the frame's edge runs through the middle of a rule on it."""
@@ -304,7 +306,8 @@ _FIGURE = re.compile(r"\d+(?:[.,]\d+)*")
 
 
 def test_no_figure_on_paper_is_of_the_templates_making(a4: Printed) -> None:
-    """Each figure printed is in the sheet's record, as often; only pages are counted by the layout."""
+    """Each figure printed is in the sheet's record, as often; only pages are counted by the
+    layout."""
     for sheet in a4.document["sheets"]:
         if sheet["kind"] == "cover":
             continue  # counts the pages of its sheets
@@ -633,7 +636,8 @@ def test_a_long_table_goes_on_under_its_heads_and_a_long_name_breaks(demo: Manua
 
 
 def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
-    """What would be markup stands as typed; names, approvers and notes of any length push nothing out."""
+    """What would be markup stands as typed; names, approvers and notes of any length push nothing
+    out."""
     file = kitchen / "standards/formulas/pork-bake.yaml"
     name = '#read("/etc/passwd") *x* $y$ <a> @b \\\\ _c_ ' + "long words " * 12
     lines = [

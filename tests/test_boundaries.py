@@ -1,5 +1,5 @@
-"""Figures at their edges: the last day that is allowed and the first that isn't, what a vessel holds,
-from where a spoon becomes a cup, and a pack that lacks a row."""
+"""Figures at their edges: the last day that is allowed and the first that isn't, what a vessel
+holds, from where a spoon becomes a cup, and a pack that lacks a row."""
 
 from __future__ import annotations
 
@@ -74,7 +74,8 @@ def test_food_in_the_freezer_is_thawed_on_its_last_day_and_not_after(
 
 @pytest.mark.parametrize(("days", "left"), [(0, 2), (1, 1), (2, 0), (3, 0)])
 def test_what_is_left_of_three_days_when_it_is_frozen(demo: Manual, days: int, left: int) -> None:
-    """The day it is made and the day it is frozen are both counted; with none left it is refused."""
+    """The day it is made and the day it is frozen are both counted; with none left it is
+    refused."""
     sheet, asked = soup(demo, days, 0)
     if left:
         mark = date_mark(sheet, asked, AS_OF)
@@ -251,7 +252,8 @@ def test_a_load_over_the_capacity_is_split() -> None:
     [("100.8", "101", 100), ("100.8", "100.9", 99), ("101", "102", 101), ("101", "101.9", 100)],
 )
 def test_a_legal_maximum_is_never_passed(grams: str, most: str, weighed: int) -> None:
-    """Rounded down, and with all a weighing may be off (half a division and 0.5 g, 1 g) still within the maximum."""
+    """Rounded down, and with all a weighing may be off (half a division and 0.5 g, 1 g) still
+    within the maximum."""
     found = choose_below(Fraction(grams), Fraction(most), Fraction(1, 100), (SCALE,))
     assert found.grams == weighed and found.grams + 1 <= Fraction(most)
 

@@ -37,7 +37,8 @@ FORMULA = "cold-kitchen/turkey-chive-roll/"
 
 @pytest.mark.parametrize("page", PAGES)
 def test_nothing_is_cut_off(browser: Any, address: str, page: str) -> None:
-    """Loaded once, looked at in five widths: which is cheaper than five times a browser's profile."""
+    """Loaded once, looked at in five widths: which is cheaper than five times a browser's
+    profile."""
     context = browser.new_context(viewport={"width": 320, "height": 800})
     tab = context.new_page()
     requests: list[str] = []

@@ -88,7 +88,8 @@ def _steps(caution: Caution) -> list[list[str]]:
 
 
 def kitchen_that_raises(caution: Caution, target: Path) -> Path:
-    """The clean kitchen with one more formula that meets every key of the caution's trigger, under verbs of its own."""
+    """The clean kitchen with one more formula that meets every key of the caution's trigger, under
+    verbs of its own."""
     when = caution.when
     project = lay("base", target)
     standards = project / "standards"
@@ -97,7 +98,8 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
     )
     equipment = [f"{kind}: {{kind: {kind}, name: Our {kind}}}" for kind in MACHINES]
     equipment.append(
-        "tall-pot: {kind: vessel, name: Tall pot, shape: cylinder, inside: {diameter: 300 mm, depth: 300 mm}}"
+        "tall-pot: {kind: vessel, name: Tall pot, shape: cylinder, inside: {diameter: 300 mm, "
+        "depth: 300 mm}}"
     )
     equipment.append(
         f"engine: {{kind: {when.machine[0] if when.machine else 'mixer'}, name: Engine}}"
@@ -111,7 +113,8 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
         lines += [f"  - {keys[0]}", *(f"    {key}" for key in keys[1:])]
     (standards / "processes/one.yaml").write_text("name: One\nsteps:\n" + "\n".join(lines) + "\n")
     formula = (
-        "name: One\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n  stuff:\n    thing: 5 kg\n"
+        "name: One\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: stuff\nparts:\n"
+        "  stuff:\n    thing: 5 kg\n"
         "process: one\nbatches: [5 kg base]\n"
     )
     if "undercooked" in when.end:
@@ -172,7 +175,8 @@ def test_a_caution_is_switched_off_only_with_a_reason_that_shows(kitchen: Path) 
 
 
 def test_the_demo_roll(demo: Manual) -> None:
-    """By hand: poultry ground and mixed with raw egg white, poached, chilled in a deep casing, sliced."""
+    """By hand: poultry ground and mixed with raw egg white, poached, chilled in a deep casing,
+    sliced."""
     found = raised(demo, "turkey-chive-roll")
     assert {
         "raw-poultry",

@@ -1,7 +1,8 @@
-"""Whatever is hot, sharp or turning has its caution at the step, whole there or before it; none contradicts its step.
+"""Whatever is hot, sharp or turning has its caution at the step, whole there or before it; none
+contradicts its step.
 
-The oracle here asks a step's machine, temperatures, cold place and effects, as a person with a thermometer would who
-doesn't know the names of the work. It shares no code with the product.
+The oracle here asks a step's machine, temperatures, cold place and effects, as a person with a
+thermometer would who doesn't know the names of the work. It shares no code with the product.
 """
 
 from __future__ import annotations
@@ -72,7 +73,8 @@ HOUR = 3600
 
 
 def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
-    """Of each set one caution has to stand at the step; ``hot`` says whether hot food comes to it."""
+    """Of each set one caution has to stand at the step; ``hot`` says whether hot food comes to
+    it."""
     kind = step.machine.kind if step.machine is not None else ""
     at = step.step.at.celsius if step.step.at is not None else None
     cool = step.cold is not None or (at is not None and at < 50)
@@ -267,7 +269,8 @@ TEXTS = (
 
 
 def dangerous(rng: random.Random) -> Any:
-    """A random dish with machines, hot pans and knives under verbs nobody has heard of, and words of any kind."""
+    """A random dish with machines, hot pans and knives under verbs nobody has heard of, and words
+    of any kind."""
     kitchen = some_kitchen(rng)
     for number, act in enumerate(kitchen.acts):
         step = act.yaml
@@ -439,7 +442,8 @@ def test_count_of_whole_boxes_on_a_page_of_the_demo(demo: Manual) -> None:
     whole = {i: sum(n.whole for n in s.notices.all) for i, s in demo.sheets.items()}
     short = sum(not n.whole for s in demo.sheets.values() for n in s.notices.all)
     print(
-        f"{sum(whole.values())} whole boxes on {len(whole)} pages, at most {max(whole.values())}; {short} short"
+        f"{sum(whole.values())} whole boxes on {len(whole)} pages, at most "
+        f"{max(whole.values())}; {short} short"
     )
     assert max(whole.values()) <= 16
     for sheet in demo.sheets.values():

@@ -85,7 +85,10 @@ def moved(found: tuple[Changed, ...]) -> dict[str, list[str]]:
 def hundred(tmp_path_factory: pytest.TempPathFactory) -> tuple[Manual, str, str, ChangedBinders]:
     """100 formulas in git; then one seasoning percentage and one vessel are changed."""
     project = synthetic_kitchen(tmp_path_factory.mktemp("hundred") / "kitchen", 100)
-    vessel = "shallow-dish: {kind: vessel, name: Shallow dish, shape: box, inside: {length: 320 mm, width: 220 mm, depth: 50 mm}}\n"
+    vessel = (
+        "shallow-dish: {kind: vessel, name: Shallow dish, shape: box, inside: {length: "
+        "320 mm, width: 220 mm, depth: 50 mm}}\n"
+    )
     house = project / "standards/equipment/house.yaml"
     house.write_text(house.read_text() + vessel)
     spare = project / "standards/formulas/made-0.yaml"
@@ -231,7 +234,8 @@ def test_a_sheet_not_in_force_when_printed_is_replaced(checkout: Path) -> None:
 
 
 def test_every_difference_in_content_is_told(clean: Manual) -> None:
-    """Whatever text of a sheet is changed, the two have a difference, and only then another hash."""
+    """Whatever text of a sheet is changed, the two have a difference, and only then another
+    hash."""
     from generator.binder.sheets import hash_of
 
     def texts(node: object, path: tuple[object, ...] = ()) -> list[tuple[object, ...]]:
@@ -359,7 +363,8 @@ def pdf_text(path: Path) -> str:
 
 
 def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) -> None:
-    """Printed from files that weren't committed: the hash tells which sheets, old figures aren't known."""
+    """Printed from files that weren't committed: the hash tells which sheets, old figures aren't
+    known."""
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--record")
     assert "aren't committed" in done.stderr
@@ -482,7 +487,8 @@ def test_a_day_means_the_state_before_it(checkout: Path) -> None:
 
 
 def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
-    """A target, a percentage and a probe: limits and weights of what they touch, nothing of YAML."""
+    """A target, a percentage and a probe: limits and weights of what they touch, nothing of
+    YAML."""
     edit(checkout, "formulas/pork-bake.yaml", "core 72 °C", "core 75 °C")
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 2 %")
     done = run(checkout, "changes", "--since", "HEAD")
@@ -499,8 +505,8 @@ def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
 
 
 def test_changes_tell_an_ingredients_own_limits(checkout: Path) -> None:
-    """What is no longer stated to be packed by a plant counts from the day it was prepared (3-501.17(A)
-    and (B)), and milk that names its law goes by it at the door (3-202.11(B))."""
+    """What is no longer stated to be packed by a plant counts from the day it was prepared
+    (3-501.17(A) and (B)), and milk that names its law goes by it at the door (3-202.11(B))."""
     edit(checkout, "ingredients/all.yaml", "  commercially_packed: yes\n", "  own_law: Dairy Act\n")
     found = data(checkout, "changes", "--since", "HEAD")["ingredients"]
     (cream,) = found

@@ -17,7 +17,10 @@ from generator.sheet.manual import Manual
 
 BAKED = "processes/baked.yaml"
 STORE = "  - do: store\n    in: cold-room"
-CLEAN = "  - do: clean\n    using: cutter\n    every: 4 h\n    how: Take it apart, wash, rinse, sanitise, air-dry.\n"
+CLEAN = (
+    "  - do: clean\n    using: cutter\n    every: 4 h\n"
+    "    how: Take it apart, wash, rinse, sanitise, air-dry.\n"
+)
 
 
 def with_cutter(kitchen: Path) -> None:
@@ -52,7 +55,8 @@ def test_the_row() -> None:
 
 
 def test_cleaning_leaves_the_food_as_it_is(kitchen: Path) -> None:
-    """Property of every step but the cleaning one: same state, mass, limits and dates as without."""
+    """Property of every step but the cleaning one: same state, mass, limits and dates as
+    without."""
     plain = compute(kitchen).walks["pork-bake"]
     with_cutter(kitchen)
     for verb in ("grind", "mix", "bake", "chill", "store"):

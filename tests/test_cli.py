@@ -249,7 +249,8 @@ def test_convert_another_countrys_cup_of_an_ingredient(kitchen: Path) -> None:
 
 
 def test_convert_through_an_ingredient(kitchen: Path) -> None:
-    """USDA SR28, NDB 02047: one cup of table salt weighs 292 g, one teaspoon 6 g: two measurements."""
+    """USDA SR28, NDB 02047: one cup of table salt weighs 292 g, one teaspoon 6 g: two
+    measurements."""
     cup = data(kitchen, "convert", "--of", "salt-table", "--", "1 cup", "g")
     tsp = data(kitchen, "convert", "--of", "salt-table", "--", "48 tsp", "g")
     assert (cup["value"], tsp["value"], cup["exact"]) == (292, 288, False)
@@ -302,7 +303,8 @@ def test_wrong_usage(kitchen: Path, tmp_path: Path) -> None:
 def test_build_is_swapped_in_whole(kitchen: Path) -> None:
     (kitchen / "docs").mkdir()
     (kitchen / "mkdocs.yml").write_text(
-        "site_name: Harbour\ntheme: {name: material, font: false}\nplugins: [search, kitchen-manual]\n"
+        "site_name: Harbour\ntheme: {name: material, font: false}\n"
+        "plugins: [search, kitchen-manual]\n"
     )
     out = kitchen / "out"
     done = run(kitchen, "build", "--strict", "--out", str(out))
@@ -417,7 +419,8 @@ def test_batch_in_words(kitchen: Path) -> None:
 
 
 def test_limits_in_words(kitchen: Path) -> None:
-    """Food Code 2022, 3-401.11(A)(2), 3-501.14(A), 3-501.16(A)(2), 3-501.17, on a probe of ±1 °C."""
+    """Food Code 2022, 3-401.11(A)(2), 3-501.14(A), 3-501.16(A)(2), 3-501.17, on a probe of ±1
+    °C."""
     text = run(kitchen, "limits", "pork-bake").stdout
     for words in (
         "Page asks for 72 °C (162 °F) or hotter, any one reading",
@@ -481,7 +484,8 @@ def test_a_minus_is_typable_behind_two_dashes_only(kitchen: Path) -> None:
 
 
 def test_this_process_answers_as_one_of_its_own(kitchen: Path) -> None:
-    """What ``commands.run`` rests on: the status, the answer and what is said besides are the same."""
+    """What ``commands.run`` rests on: the status, the answer and what is said besides are the
+    same."""
     (kitchen / "docs").mkdir()
     (kitchen / "docs/more.md").write_text("# More\n\n[nowhere](gone.md)\n")
     (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")

@@ -27,7 +27,8 @@ ZONE = "America/New_York"
 
 @pytest.fixture
 def checkout(kitchen: Path) -> Path:
-    """The clean kitchen in git, committed on 20 November 2026; its first revision is of 12 January."""
+    """The clean kitchen in git, committed on 20 November 2026; its first revision is of 12
+    January."""
     (kitchen / "mkdocs.yml").write_text("site_name: K\n")
     committed(kitchen)
     return kitchen
@@ -75,12 +76,12 @@ def test_a_day_before_the_standards_is_doubted_and_one_long_after_is_noted(
 def test_the_words_name_both_days(checkout: Path) -> None:
     output = run(checkout, "check", "--as-of", "1970-01-01").output
     assert (
-        "formulas/house-spice.yaml:3:12: warning: The day, 1 Jan 1970, is before the kitchen's first revision, of 12 Jan 2026. [clock-behind]"
-        in output
+        "formulas/house-spice.yaml:3:12: warning: The day, 1 Jan 1970, is before the kitchen's "
+        "first revision, of 12 Jan 2026. [clock-behind]" in output
     )
     assert (
-        "standards: warning: The day, 1 Jan 1970, is before the newest commit of the standards, of 20 Nov 2026."
-        in output
+        "standards: warning: The day, 1 Jan 1970, is before the newest commit of the "
+        "standards, of 20 Nov 2026." in output
     )
 
 

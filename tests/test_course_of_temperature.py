@@ -186,7 +186,8 @@ def test_of_two_stated_temperatures_the_less_safe_counts(step: JoinedStep) -> No
 
 
 def test_what_is_known_to_get_hot(step: JoinedStep) -> None:
-    """Warming says nothing; cooking heats what is raw, and what is cooked only to a core it states."""
+    """Warming says nothing; cooking heats what is raw, and what is cooked only to a core it
+    states."""
     raw, done = Product((part("cold", raw=True),)), Product((replace(part("cold"), cooked=True),))
     for effect, food, target, during in (
         ("heats", raw, None, "between"),
@@ -272,7 +273,8 @@ def test_heat_ends_a_time_out_and_what_needs_no_cold_has_none(step: JoinedStep) 
 
 
 def test_what_stands_while_somebody_cleans_counts_only_out_of_the_cold(step: JoinedStep) -> None:
-    """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in the cold."""
+    """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in
+    the cold."""
     cleans = Stay("unchanged", "stated", 15 * MINUTE)
     for course, out in (
         (OUT, 45),

@@ -1,5 +1,6 @@
-"""Courses of readings at the very edge of a rule of time or temperature: the clock of cooling, a reheating
-in between, holding cold after it, the time to reheat. Worked by hand from the Food Code's figures."""
+"""Courses of readings at the very edge of a rule of time or temperature: the clock of cooling, a
+reheating in between, holding cold after it, the time to reheat. Worked by hand from the Food Code's
+figures."""
 
 from __future__ import annotations
 

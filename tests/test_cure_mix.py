@@ -16,8 +16,10 @@ HEAD = "revision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
 ITEMS = (
     "loin: {name: Loin, species: pork, state: raw, form: intact, allergens: none}\n"
     "cod: {name: Cod, species: fish, state: raw, form: intact, allergens: [fish (cod)]}\n"
-    "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
-    "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+    "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, "
+    "tcs: no}\n"
+    "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+    "function: cure, nitrite: 6.25 %}\n"
 )
 # 1 part of a 6.25 % cure in 5 is 1.25 % nitrite; 160 g of it in 10 kg of brine is 0.1 %.
 MIX = "    cure: 1 kg\n    salt: 4 kg\n"
@@ -43,7 +45,8 @@ def house(
         file.write(variance)
     with (standards / "equipment/house.yaml").open("a") as file:
         file.write(
-            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n"
+            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, "
+            "capacity: 500 g}\n"
         )
     (standards / "ingredients/curing.yaml").write_text(ITEMS)
     (standards / "processes/mixing.yaml").write_text(
@@ -51,11 +54,14 @@ def house(
     )
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps or RUB}")
     (standards / "formulas/cure-mix.yaml").write_text(
-        f"name: Cure mix\n{HEAD}base: mix\nparts:\n  mix:\n{mix}process: mixing\n{says}batches: [5 kg raw]\n"
+        f"name: Cure mix\n{HEAD}base: mix\nparts:\n  mix:\n{mix}process: mixing\n"
+        f"{says}batches: [5 kg raw]\n"
     )
     (standards / "formulas/cured-loin.yaml").write_text(
-        f"name: Cured loin\n{HEAD}base: meat\nparts:\n  meat:\n    loin: {base}\n  rub:\n    {use}\n"
-        f"process: curing\n{way}\ncooked_later: Sold raw; the label says cook it through.\nbatches: {sizes}\n"
+        f"name: Cured loin\n{HEAD}base: meat\nparts:\n  meat:\n    loin: {base}\n  rub:\n"
+        f"    {use}\n"
+        f"process: curing\n{way}\ncooked_later: Sold raw; the label says cook it through.\n"
+        f"batches: {sizes}\n"
     )
     return compute(kitchen)
 

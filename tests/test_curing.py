@@ -30,7 +30,8 @@ def cured(
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(variance)
     (kitchen / "standards/ingredients/cure.yaml").write_text(
-        f"pink-cure:\n  name: Curing salt\n  species: none\n  state: ready-to-eat\n  allergens: none\n  tcs: no\n  function: cure\n{strength}"
+        "pink-cure:\n  name: Curing salt\n  species: none\n  state: ready-to-eat\n"
+        f"  allergens: none\n  tcs: no\n  function: cure\n{strength}"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", f"salt: 1.6 %\n    pink-cure: {amount}")
     edit(
@@ -66,8 +67,8 @@ def test_doses(kitchen: Path, amount: str, ppm: Fraction, codes: list[str]) -> N
 
 
 def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: Path) -> None:
-    """By hand: at the maximum itself, the figure shown is a step below by all that a weighing can be
-    off: half a division, which the display rounds away, and the scale's accuracy."""
+    """By hand: at the maximum itself, the figure shown is a step below by all that a weighing can
+    be off: half a division, which the display rounds away, and the scale's accuracy."""
     manual = cured(kitchen, "0.25 %")
     for batch in manual.sheets["pork-bake"].batches:
         line = next(ln for ln in batch.lines if ln.line.joined.item == "pink-cure")
@@ -81,8 +82,8 @@ def test_weighing_goes_down_until_the_scale_cannot_exceed_the_maximum(kitchen: P
 
 
 def test_weighing_down_by_hand() -> None:
-    """8.0 g on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 7.95 on the pan, and 8.05 by its accuracy.
-    So at most 8.05 is 7.9 shown, at most 8.04 is 7.8, and from 8.15 on the 8.0 g stay."""
+    """8.0 g on a 0.1 g scale of ±0.1 g: 7.9 g shown may be 7.95 on the pan, and 8.05 by its
+    accuracy. So at most 8.05 is 7.9 shown, at most 8.04 is 7.8, and from 8.15 on the 8.0 g stay."""
     scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(500), Fraction(0), True)
     for most, shown in (("8.04", "7.8"), ("8.05", "7.9"), ("8.14", "7.9"), ("8.15", "8")):
         weighing = choose_below(Fraction(8), Fraction(most), Fraction(1, 200), (scale,))
@@ -90,7 +91,8 @@ def test_weighing_down_by_hand() -> None:
 
 
 def test_every_weighing_of_a_split_cure_may_be_off() -> None:
-    """Two weighings of 250 g at most 500.1 in all on 0.1 ± 0.1 g: each may be 0.15 off, so 249.9."""
+    """Two weighings of 250 g at most 500.1 in all on 0.1 ± 0.1 g: each may be 0.15 off, so
+    249.9."""
     scale = ScaleFacts("s", "S", Fraction(1, 10), Fraction(1, 10), Fraction(250), Fraction(0), True)
     weighing = choose_below(Fraction(500), Fraction("500.1"), Fraction(1, 200), (scale,))
     assert (weighing.count, weighing.each) == (2, Fraction("249.9"))
@@ -172,7 +174,8 @@ def belly(kitchen: Path, facts: str, dose: str, way: str, name: str = "Pork shou
 def test_a_belly_is_asked_whether_it_is_bacon(
     kitchen: Path, skin: str, way: str, found: list[str]
 ) -> None:
-    """9 CFR 424.22(b): 200 ppm for dry-cured bacon, 625 for other dry-cured meat. Unsaid there is no dose."""
+    """9 CFR 424.22(b): 200 ppm for dry-cured bacon, 625 for other dry-cured meat. Unsaid there is
+    no dose."""
     dose = "0.25 %" if way.endswith("no") or "bacon-dry" in way else "0.9 %"
     manual = belly(kitchen, skin, dose, way, "Pork belly")
     assert [f.code for f in manual.errors] == found
@@ -195,8 +198,8 @@ def test_other_meat_is_asked_nothing(kitchen: Path) -> None:
     ("skin", "most"), [("taken-off", "0.32 %"), ("left-on", "0.288 %"), ("", "0.288 %")]
 )
 def test_the_most_that_is_offered_leaves_the_skin_out(kitchen: Path, skin: str, most: str) -> None:
-    """By hand: 200 ppm of a 6.25 % cure is 0.32 % of what is cured; of a belly with its skin that is nine
-    tenths, 0.288 % of its weight. Pasted in, it is the maximum itself."""
+    """By hand: 200 ppm of a 6.25 % cure is 0.32 % of what is cured; of a belly with its skin that
+    is nine tenths, 0.288 % of its weight. Pasted in, it is the maximum itself."""
     facts = f"  skin: {skin}\n" if skin else ""
     manual = belly(kitchen, facts, "0.5 %", "cured_as: bacon-dry", "Pork belly")
     (found,) = manual.errors
@@ -230,7 +233,8 @@ def test_the_box_of_a_cure_tells_its_dose(kitchen: Path) -> None:
         "",
         "",
         words.check,
-        "More than 156.25\u00a0ppm in the mixture? Throw the load away. Less than 120\u00a0ppm? Throw the load away. "
+        "More than 156.25\u00a0ppm in the mixture? Throw the load away. Less than "
+        "120\u00a0ppm? Throw the load away. "
         "Not sure it went in? Throw the load away.",
     )
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")

@@ -22,8 +22,10 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 STEPS = {
-    "immersion": "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n    in: cold-room\n    time: 5 days\n",
-    "pumped": "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n    pump: 10 % of green weight\n",
+    "immersion": "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n"
+    "    in: cold-room\n    time: 5 days\n",
+    "pumped": "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n"
+    "    pump: 10 % of green weight\n",
 }
 
 
@@ -48,22 +50,30 @@ def cured(
             file.write(VARIANCE)
         with (standards / "equipment/house.yaml").open("a") as file:
             file.write(
-                "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: 0.01 g, capacity: 500 g}\n"
+                "jewel-scale: {kind: scale, name: Jewel scale, division: 0.01 g, accuracy: "
+                "0.01 g, capacity: 500 g}\n"
             )
     (standards / "ingredients/curing.yaml").write_text(
-        f"belly: {{name: Belly, species: pork, state: raw, form: intact, allergens: none, {belly}}}\n"
-        "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
-        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, tcs: no, erythorbate: 99 %}\n"
-        f"cure: {{name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, {facts}}}\n"
+        "belly: {name: Belly, species: pork, state: raw, form: intact, allergens: none, "
+        f"{belly}}}\n"
+        "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: "
+        "none, tcs: no}\n"
+        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, "
+        "tcs: no, erythorbate: 99 %}\n"
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+        f"function: cure, {facts}}}\n"
     )
     (standards / "processes/curing.yaml").write_text(
         f"name: Curing\nsteps:\n{steps or STEPS[way.removeprefix('bacon-')]}"
     )
     said = "" if "bacon" in way else "bacon: no\n"
     (standards / "formulas/cured.yaml").write_text(
-        "name: Cured belly\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
-        f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n    water: {water}\n    cure: {cure}\n{more}"
-        f"process: curing\ncured_as: {way}\n{said}{keeps}cooked_later: Sold raw; the label says cook it through.\nbatches: {sizes}\n"
+        "name: Cured belly\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
+        "station: range\nbase: meat\n"
+        f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n    water: {water}\n    cure: {cure}\n"
+        f"{more}"
+        f"process: curing\ncured_as: {way}\n{said}{keeps}cooked_later: Sold raw; the label "
+        f"says cook it through.\nbatches: {sizes}\n"
     )
     return compute(kitchen)
 
@@ -78,7 +88,8 @@ def codes(manual: Manual) -> list[str]:
 
 
 def test_immersion_by_method_two(kitchen: Path) -> None:
-    """Handbook p. 22: 10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, the most for other than bacon."""
+    """Handbook p. 22: 10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, the most for other than
+    bacon."""
     manual = cured(kitchen, "immersion", "160 g")
     found = dose(manual)
     assert (found.ppm, found.most_ppm, codes(manual)) == (200, 200, [])
@@ -132,7 +143,8 @@ def test_bacon_stands_apart(
 def test_the_dose_offered_for_pumped_bacon_is_lawful_once_it_is_written(
     kitchen: Path, tmp_path: Path, wrong: str
 ) -> None:
-    """A set dose is told as what comes to it on a centigram, and that is within half a percent of it."""
+    """A set dose is told as what comes to it on a centigram, and that is within half a percent of
+    it."""
     other = tmp_path / "other"
     shutil.copytree(kitchen, other)
     more = "    ascorbate: 60 g\n"
@@ -150,7 +162,8 @@ def test_the_dose_offered_for_pumped_bacon_is_lawful_once_it_is_written(
     [("55.6 g", []), ("55.5 g", ["accelerator-too-little"]), ("", ["accelerator-too-little"])],
 )
 def test_pumped_bacon_needs_its_accelerator(kitchen: Path, grams: str, found: list[str]) -> None:
-    """9 CFR 424.22(b)(1): 550 ppm. By hand: 55 g ÷ 99 % is 55.5555… g in 10 kg of pickle at 10 %."""
+    """9 CFR 424.22(b)(1): 550 ppm. By hand: 55 g ÷ 99 % is 55.5555… g in 10 kg of pickle at 10
+    %."""
     more = f"    ascorbate: {grams}\n" if grams else ""
     water = {"55.6 g": "9752.4 g", "55.5 g": "9752.5 g", "": "9808 g"}[grams]
     manual = cured(kitchen, "bacon-pumped", "192 g", water=water, more=more)
@@ -195,7 +208,8 @@ def test_skin_is_not_cured(kitchen: Path) -> None:
 
 
 def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
-    """Handbook p. 12: 120 ppm. Where the most is 120 too, a weighing may be off by its half percent."""
+    """Handbook p. 12: 120 ppm. Where the most is 120 too, a weighing may be off by its half
+    percent."""
     keeps = "keeps: {refrigerated: 6 days}\n"
     assert codes(cured(kitchen, "immersion", "95 g", water="9.905 kg", keeps=keeps)) == [
         "dose-below-minimum"
@@ -230,7 +244,8 @@ def test_the_most_that_is_told_is_lawful_once_it_is_written(
 
 @pytest.mark.parametrize("size", ["[40 kg base]", "[7 kg base]", "[1300 g base]"])
 def test_a_load_is_never_weighed_above_the_most(kitchen: Path, size: str) -> None:
-    """Rule 5, on the pickle: what the scale shows plus all it can be off stays within the maximum."""
+    """Rule 5, on the pickle: what the scale shows plus all it can be off stays within the
+    maximum."""
     manual = cured(kitchen, "immersion", "160 g", sizes=size)
     for batch in manual.sheets["cured"].batches:
         (line,) = [ln for ln in batch.lines if ln.name == "Cure"]
@@ -242,8 +257,8 @@ def test_a_load_is_never_weighed_above_the_most(kitchen: Path, size: str) -> Non
 
 
 def test_too_coarse_a_scale_is_an_error(kitchen: Path) -> None:
-    """By hand: 96 g for 40 kg is 4.8 g for 2 kg, the most and the least there is. On 0.01 ± 0.01 g, off
-    by 0.015 g, 4.78 g is left, 119.5 ppm; on 0.1 ± 0.1 g, off by 0.15 g, 4.6 g, 115 ppm."""
+    """By hand: 96 g for 40 kg is 4.8 g for 2 kg, the most and the least there is. On 0.01 ± 0.01 g,
+    off by 0.015 g, 4.78 g is left, 119.5 ppm; on 0.1 ± 0.1 g, off by 0.15 g, 4.6 g, 115 ppm."""
     keeps = "keeps: {refrigerated: 6 days}\n"
     manual = cured(
         kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[2 kg base]"
@@ -264,7 +279,8 @@ def test_all_sources_are_summed(kitchen: Path) -> None:
     path = kitchen / "standards/ingredients/second.yaml"
     cured(kitchen, "immersion", "80 g")
     path.write_text(
-        "second-cure: {name: Second cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 0.6 %}\n"
+        "second-cure: {name: Second cure, species: none, state: ready-to-eat, allergens: none, "
+        "tcs: no, function: cure, nitrite: 0.6 %}\n"
     )
     manual = cured(kitchen, "immersion", "80 g", water="9.92 kg", more="    second-cure: 1000 g\n")
     # 5 g + 6 g over 40 kg + 11 kg
@@ -288,7 +304,8 @@ def test_all_sources_are_summed(kitchen: Path) -> None:
     ],
 )
 def test_what_the_cure_is(kitchen: Path, facts: str, way: str, found: list[str]) -> None:
-    """Handbook chapter 3: the same figure for the potassium salt, bacon apart; nitrate isn't held."""
+    """Handbook chapter 3: the same figure for the potassium salt, bacon apart; nitrate isn't
+    held."""
     manual = cured(kitchen, way, "96 g", facts=facts)
     assert codes(manual) == found
 
@@ -389,7 +406,8 @@ def test_on_paper_a_dose_is_written_beside_its_weight(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     ("ascorbate", "water", "ppm", "grams"),
     [
-        # 49.5 g × 10 % ÷ 10 kg; beside 9950 g of other pickle x × 0.99 × 0.1 ÷ (9950 + x) = 550 ÷ 1,000,000
+        # 49.5 g × 10 % ÷ 10 kg; beside 9950 g of other pickle x × 0.99 × 0.1 ÷ (9950 + x) = 550 ÷
+        # 1,000,000
         # at x = 5.4725 ÷ 0.09845 = 55.5866 g, of which 0.99 are 55.0307 g
         (50, "9.758 kg", 495, "55.04"),
         # none: x × 0.1 ÷ (10000 + x) at x = 5.5 ÷ 0.09945 = 55.3042 g

@@ -1,5 +1,6 @@
-"""Food that needs control only since it was cut or opened, held by time: Food Code 3-501.19(B) since 2017 (read in Georgia
-511-6-1-.04(6)(i)2(ii)). Each fact that fails leaves the start at 41 °F."""
+"""Food that needs control only since it was cut or opened, held by time: Food Code 3-501.19(B)
+since 2017 (read in Georgia 511-6-1-.04(6)(i)2(ii)). Each fact that fails leaves the start at 41
+°F."""
 
 from __future__ import annotations
 
@@ -21,7 +22,8 @@ def laid(kitchen: Path, items: str, parts: str, steps: str, time: str = "3 h") -
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n",
         steps + HOLD.format(time=time),
     )
     edit(kitchen, SALAD, "    cooked-rice: 2 kg\n", parts)
@@ -117,8 +119,10 @@ def test_made_ahead_nobody_knows_since_when(kitchen: Path) -> None:
     folder = kitchen / "standards"
     (folder / "processes/cut.yaml").write_text("name: Cut\nsteps:\n  - do: cut\n    take: [all]\n")
     (folder / "formulas/cut-melon.yaml").write_text(
-        "name: Cut melon\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\nbase: all\n"
-        "parts:\n  all:\n    melon: 1 kg\nprocess: cut\nkeeps: {refrigerated: 2 days}\nbatches: [1 kg base]\n"
+        "name: Cut melon\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\n"
+        "station: pass\nbase: all\n"
+        "parts:\n  all:\n    melon: 1 kg\nprocess: cut\nkeeps: {refrigerated: 2 days}\n"
+        "batches: [1 kg base]\n"
     )
     limits = compute(kitchen).sheets["rice-salad"].walk.limits
     (limit,) = [x for x in limits if x.hazard == "time_control"]
@@ -148,7 +152,8 @@ def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
 
 
 def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
-    """A sealed can needs no cold as it comes: nothing is measured at the door, and its page says since when it does."""
+    """A sealed can needs no cold as it comes: nothing is measured at the door, and its page says
+    since when it does."""
     from generator.pages import make_pages
 
     manual = compute(laid(kitchen, item("beans", CAN), "    beans: 2 kg\n", MIX))
@@ -161,7 +166,8 @@ def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
 
 
 def test_an_edition_not_held_has_it_only_if_every_edition_does(kitchen: Path) -> None:
-    """The row came with 2017; the edition of 2013 has none, so a kitchen between them goes by 41 °F."""
+    """The row came with 2017; the edition of 2013 has none, so a kitchen between them goes by 41
+    °F."""
     laid(kitchen, item("melon"), "    melon: 2 kg\n", CUT)
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2015")
     walk = compute(kitchen).walks["rice-salad"]

@@ -71,7 +71,8 @@ def page(manual: Manual) -> str:
 
 
 def test_amounts_as_cooks_write_them(kitchen: Path) -> None:
-    """2 lb 6 oz is 38 oz of 28.349523125 g; a dozen eggs at 50 g; cloves and sticks by their own weight."""
+    """2 lb 6 oz is 38 oz of 28.349523125 g; a dozen eggs at 50 g; cloves and sticks by their own
+    weight."""
     edit(kitchen, BAKE, "pork-shoulder: 3 kg", "pork-shoulder: 2 lb 6 oz")
     edit(kitchen, BAKE, "whole-egg: 6 each", "whole-egg: 1 dozen")
     edit(kitchen, BAKE, "cream: 1 cup", "cream: ½ cup")
@@ -88,7 +89,8 @@ def test_as_needed_is_counted_by_the_usual_amount(kitchen: Path) -> None:
         kitchen,
         ALL,
         "whole-egg:\n",
-        "parsley: {name: Parsley, species: none, state: raw, allergens: [soybeans], tcs: no}\nwhole-egg:\n",
+        "parsley: {name: Parsley, species: none, state: raw, allergens: [soybeans], tcs: no}\n"
+        "whole-egg:\n",
     )
     manual = more(kitchen, "    parsley: {amount: as needed, usual: 25 g, note: For the top}\n")
     assert written(manual, "parsley") == 25
@@ -120,14 +122,18 @@ def imperial(kitchen: Path) -> Manual:
     edit(
         kitchen,
         HOUSE,
-        "platform-scale: {kind: scale, name: Platform scale, division: 5 g, accuracy: 5 g, capacity: 30 kg}",
-        "floor-scale: {kind: scale, name: Floor scale, division: 0.02 lb, accuracy: 0.01 lb, capacity: 5 lb, tare: 1 lb}",
+        "platform-scale: {kind: scale, name: Platform scale, division: 5 g, accuracy: 5 g, "
+        "capacity: 30 kg}",
+        "floor-scale: {kind: scale, name: Floor scale, division: 0.02 lb, accuracy: 0.01 lb, "
+        "capacity: 5 lb, tare: 1 lb}",
     )
     edit(
         kitchen,
         HOUSE,
-        "bench-scale: {kind: scale, name: Bench scale, division: 1 g, accuracy: 1 g, capacity: 5 kg, least: 20 g}",
-        "bench-scale: {kind: scale, name: Bench scale, division: 0.1 oz, accuracy: 0.05 oz, capacity: 30 oz, least: 4 oz}",
+        "bench-scale: {kind: scale, name: Bench scale, division: 1 g, accuracy: 1 g, capacity: "
+        "5 kg, least: 20 g}",
+        "bench-scale: {kind: scale, name: Bench scale, division: 0.1 oz, accuracy: 0.05 oz, "
+        "capacity: 30 oz, least: 4 oz}",
     )
     return compute(kitchen)
 
@@ -172,7 +178,8 @@ def test_the_method_is_the_cooks_own_words(kitchen: Path) -> None:
         kitchen,
         BAKED,
         "    using: range-oven",
-        '    using: range-oven\n    how:\n      - Turn the dish once.\n      - "Note: keep the door shut."',
+        "    using: range-oven\n    how:\n      - Turn the dish once.\n"
+        '      - "Note: keep the door shut."',
     )
     shown = page(compute(kitchen))
     assert shown.index("Turn the dish once.") < shown.index("Note: keep the door shut.")

@@ -45,7 +45,8 @@ CLAUSE = re.compile(
     r"|\b[Hh]andbook [0-9]+\.[0-9]"  # a paper's number
 )
 IN_BRACKETS = re.compile(
-    r"(?<=[\[{,:] )[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*|(?<=\[)[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*"
+    r"(?<=[\[{,:] "
+    r")[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*|(?<=\[)[^\[\]{},:\"]*[0-9]\.[0-9][^\[\]{},\"]*"
 )
 FIGURE = re.compile(r"(?<![0-9])(?<![0-9]-)([0-9]+)\.([0-9]+)")  # not the clause 3-501.14
 
@@ -365,7 +366,8 @@ def test_the_command_line_follows_the_project(commas: Path) -> None:
 
 
 def test_a_review_follows_the_project(commas: Path, tmp_path: Path) -> None:
-    """Readings are a logger's data and keep their own mark; what is said of them is the kitchen's."""
+    """Readings are a logger's data and keep their own mark; what is said of them is the
+    kitchen's."""
     rows = [f"2026-11-25T10:{m:02}:00Z,core,{60 + m * 0.7:.1f}" for m in range(30)]
     log = tmp_path / "log.csv"
     log.write_text("time,probe,temp_c\n" + "\n".join(rows) + "\n", encoding="utf-8")

@@ -158,7 +158,8 @@ def test_every_formula_can_be_asked_for_in_every_way(demo: Manual) -> None:
 
 
 def test_no_step_makes_food_out_of_nothing(demo: Manual) -> None:
-    """What comes out never outweighs what went in, and no dish loses more than a brine or a stock."""
+    """What comes out never outweighs what went in, and no dish loses more than a brine or a
+    stock."""
     for ident, sheet in demo.sheets.items():
         kept = sheet.walk.figures.finished / sheet.walk.figures.raw
         least = (
@@ -189,8 +190,8 @@ def test_no_step_makes_food_out_of_nothing(demo: Manual) -> None:
     ],
 )
 def test_the_row_each_dish_cooks_to(demo: Manual, formula: str, step: str, row: str) -> None:
-    """Food Code 3-401.11(A) to (B) and 3-401.13: which row each dish falls under was judged from the
-    text by hand; sausages in casings are comminuted meat and not stuffed food."""
+    """Food Code 3-401.11(A) to (B) and 3-401.13: which row each dish falls under was judged from
+    the text by hand; sausages in casings are comminuted meat and not stuffed food."""
     printed, found = COOKING[row], limit(demo, formula, step, "cook")
     assert found.figure is not None
     assert found.figure.value == Temperature(
@@ -278,7 +279,8 @@ def test_a_cold_gravy_boiled_too_low_is_refused(copy: Path) -> None:
     ],
 )
 def test_hot_holding(demo: Manual, formula: str, target: int) -> None:
-    """Food Code 3-501.16(A)(1): 135 °F is 57.22 °C; with ±1 °C the probe must show 59 °C at least."""
+    """Food Code 3-501.16(A)(1): 135 °F is 57.22 °C; with ±1 °C the probe must show 59 °C at
+    least."""
     found = limit(demo, formula, "hold-hot", "hot_hold")
     assert found.figure is not None
     assert found.figure.value == Temperature(
@@ -347,7 +349,8 @@ def test_sour_beets_need_no_cold_once_the_meter_reads_it(demo: Manual) -> None:
 
 
 def test_what_is_cut_for_the_counter_is_held_by_time_and_never_kept(demo: Manual) -> None:
-    """3-501.19(B): four hours from the cutting, from 70 °F or below and never above it; then it is served or discarded."""
+    """3-501.19(B): four hours from the cutting, from 70 °F or below and never above it; then it is
+    served or discarded."""
     assert hazards(demo, "melon-tomato") == [("hold-by-time", "time_control")]
     found = limit(demo, "melon-tomato", "hold-by-time", "time_control")
     assert isinstance(found, KeepingLimit) and found.lasts is not None
@@ -384,8 +387,8 @@ def test_the_raw_char_in_a_warmer_freezer_is_refused(copy: Path) -> None:
 
 
 def test_the_roast_goes_by_the_roast_chart(demo: Manual) -> None:
-    """Food Code 3-401.11(B): a convection oven at 325 °F or more for a roast under 10 lb, 140 °F for
-    12 min. The joint is 1.8 kg, under 10 lb; the oven's 165 °C is 329 °F."""
+    """Food Code 3-401.11(B): a convection oven at 325 °F or more for a roast under 10 lb, 140 °F
+    for 12 min. The joint is 1.8 kg, under 10 lb; the oven's 165 °C is 329 °F."""
     formula = demo.sheets["roast-beef-cold"].formula
     assert formula.formula.makes is not None and formula.formula.makes.fill is not None
     assert formula.formula.makes.fill.value < 10 * LB
@@ -434,8 +437,8 @@ def test_ingoing_nitrite_by_hand(demo: Manual) -> None:
 
 
 def test_every_batch_of_cure_is_weighable_and_below_the_maximum(demo: Manual) -> None:
-    """Per load: what the scale shows, read too low by its accuracy, still stays within 156.25 ppm on
-    the load's meat, and the weighing is sure to 0.5 %. No 0.1 g scale could do that."""
+    """Per load: what the scale shows, read too low by its accuracy, still stays within 156.25 ppm
+    on the load's meat, and the weighing is sure to 0.5 %. No 0.1 g scale could do that."""
     for made in demo.sheets["weir-sausage"].batches:
         cure = line(made, "pink-cure")
         meat = sum(
@@ -459,8 +462,10 @@ def test_curing_stops_when_the_variance_ends(copy: Path) -> None:
 
 
 def test_the_pumped_shoulder_is_dosed_on_its_pickle(demo: Manual) -> None:
-    """Handbook p. 19, by hand: 0.33 % of 6 kg is 19.8 g of a 6.25 % cure, 1.2375 g of nitrite; the pickle is
-    15.58 % of 6 kg, 934.8 g; × 12 % ÷ 934.8 g is 158.9 ppm, of 200. The meat takes up 720 g of it."""
+    """Handbook p. 19, by hand: 0.33 % of 6 kg is 19.8 g of a 6.25 % cure, 1.2375 g of nitrite; the
+    pickle is
+    15.58 % of 6 kg, 934.8 g; × 12 % ÷ 934.8 g is 158.9 ppm, of 200. The meat takes up 720 g of
+    it."""
     walk = demo.walks["millrace-shoulder"]
     (dose,) = [lm for lm in walk.limits if isinstance(lm, DoseLimit)]
     assert dose.ppm == Fraction("1.2375") * Fraction("0.12") / Fraction("934.8") * 1_000_000
@@ -470,8 +475,8 @@ def test_the_pumped_shoulder_is_dosed_on_its_pickle(demo: Manual) -> None:
 
 
 def test_the_braise_in_bags_is_cook_chill(demo: Manual) -> None:
-    """Food Code 3-502.12(D)(2)(e)(iii): sealed at 59 °C or hotter on ±1 °C, kept at 0 °C, then at 4 °C; thirty days
-    from packing by law, twenty-four by the chef, seven once it is taken out."""
+    """Food Code 3-502.12(D)(2)(e)(iii): sealed at 59 °C or hotter on ±1 °C, kept at 0 °C, then at 4
+    °C; thirty days from packing by law, twenty-four by the chef, seven once it is taken out."""
     walk = demo.walks["chuck-in-bags"]
     sealed, kept, moved = [lm for lm in walk.limits if lm.hazard == "reduced_oxygen"]
     assert (sealed.read, kept.read, moved.read) == (59, 0, 4)
@@ -519,8 +524,10 @@ def test_a_blend_two_levels_down_brings_its_allergen_to_the_top(demo: Manual, co
     edit(
         copy,
         "ingredients/spices.yaml",
-        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: none",
-        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n  allergens: sesame",
+        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n"
+        "  allergens: none",
+        "  name: Coriander seed\n  species: none\n  state: ready-to-eat\n  form: dry\n"
+        "  allergens: sesame",
     )
     changed = compute(copy)
     told = {ident for ident in changed.sheets if "sesame" in allergens(changed, ident)}
@@ -567,8 +574,8 @@ def test_a_made_ahead_formula_is_counted_in_its_own_pieces(demo: Manual) -> None
 
 
 def test_the_brine_is_drunk_and_thrown_away(demo: Manual) -> None:
-    """Eight birds of 1.5 kg in 60 % of brine: 12 + 7.2 kg, of which 33.75 % is lifted out of; what is
-    left is eight birds of 1.59 kg, each 6 % heavier."""
+    """Eight birds of 1.5 kg in 60 % of brine: 12 + 7.2 kg, of which 33.75 % is lifted out of; what
+    is left is eight birds of 1.59 kg, each 6 % heavier."""
     brined = next(s for s in demo.walks["roast-chicken"].steps if s.step.id == "brine")
     assert brined.before.mass == 12000 + 7200
     assert brined.after.mass == 8 * 1590 == 12000 * Fraction("1.06")
@@ -627,7 +634,8 @@ def test_a_line_above_the_scale_is_split(demo: Manual) -> None:
 
 
 def test_a_line_that_needs_a_finer_scale(demo: Manual) -> None:
-    """A teaspoon of salt, 6 g, to 0.5 %: the fine scale is sure to 0.15 g, 2.5 %; the pocket scale to
+    """A teaspoon of salt, 6 g, to 0.5 %: the fine scale is sure to 0.15 g, 2.5 %; the pocket scale
+    to
     0.025 g, 0.42 %."""
     salt = line(batch(demo, "walnut-slab", "fills", 1), "salt-fine")
     assert salt.weighing.scale is not None and salt.weighing.scale.id == "pocket-scale"
@@ -635,8 +643,8 @@ def test_a_line_that_needs_a_finer_scale(demo: Manual) -> None:
 
 
 def test_a_pinch_by_the_spoon_asks_for_no_finer_scale(demo: Manual, copy: Path) -> None:
-    """A quarter teaspoon of pepper weighs 0.6 g and no scale here is sure of it to 1 %; the spoon is
-    what the chef wrote. Salt is held to 0.5 %, spoon or not."""
+    """A quarter teaspoon of pepper weighs 0.6 g and no scale here is sure of it to 1 %; the spoon
+    is what the chef wrote. Salt is held to 0.5 %, spoon or not."""
     pepper = line(demo.sheets["trout-leek"].batches[0], "white-pepper")
     assert pepper.weighing.share > Fraction(1, 100) and pepper.weighing.needs is None
     assert "tsp" in pepper.household

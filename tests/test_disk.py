@@ -1,7 +1,8 @@
 """A full disk, a read-only project, a closed output: exit 2, one sentence, everything as it was.
 
-Faults are injected under a command that runs in this process: an audit hook refuses the n-th opening
-for writing, folder, rename or link below the test's folder, and the n-th write and flush of our own.
+Faults are injected under a command that runs in this process: an audit hook refuses the n-th
+opening for writing, folder, rename or link below the test's folder, and the n-th write and flush of
+our own.
 """
 
 from __future__ import annotations
@@ -49,8 +50,8 @@ _WRITES = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 
 @dataclass
 class Disk:
-    """What was asked of the disk below ``root``, and when it refuses: from the ``at``-th on, once or,
-    if it ``stays`` full, each time; a full disk still renames."""
+    """What was asked of the disk below ``root``, and when it refuses: from the ``at``-th on, once
+    or, if it ``stays`` full, each time; a full disk still renames."""
 
     root: Path
     at: int = 0
@@ -290,7 +291,8 @@ def test_a_file_that_may_not_grow_changes_nothing(
     capsys: pytest.CaptureFixture[str],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """The system's own limit on a file's size (RLIMIT_FSIZE): the write itself fails, in whoever's code."""
+    """The system's own limit on a file's size (RLIMIT_FSIZE): the write itself fails, in whoever's
+    code."""
     resource = pytest.importorskip("resource")
     words = laid_out(project, what, capsys, monkeypatch)
     before = everything(project.parent)
@@ -412,7 +414,8 @@ def test_a_standard_that_cannot_be_read_is_status_2(
 
 
 def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[str]:
-    """The command in a shell, its streams as ``ends`` say; PIPESTATUS of the command on stdout's end."""
+    """The command in a shell, its streams as ``ends`` say; PIPESTATUS of the command on stdout's
+    end."""
     command = f'"{sys.executable}" -c "{COMMAND[2]}" {words} {ends}'
     return subprocess.run(
         ["bash", "-c", command],

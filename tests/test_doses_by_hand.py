@@ -57,14 +57,15 @@ def test_a_dose_at_balance_counts_meat_and_pickle_together() -> None:
 
 
 def test_what_is_put_to_the_pickle_makes_it_heavier() -> None:
-    """10 g of cure of 6 % in 1010 g of pickle, pumped to 10 %. For 120 ppm: x × 0.06 × 0.1 ÷ (1000 + x) =
-    120 ÷ 1,000,000, so x = 0.12 ÷ (0.006 − 0.00012) = 1000/49 g."""
+    """10 g of cure of 6 % in 1010 g of pickle, pumped to 10 %. For 120 ppm: x × 0.06 × 0.1 ÷ (1000
+    + x) = 120 ÷ 1,000,000, so x = 0.12 ÷ (0.006 − 0.00012) = 1000/49 g."""
     dose = taken_up(5 * KILO, 1010 + Fraction(0), Fraction(1, 10), True)
     assert dose.grams_at(Fraction(120), Fraction("0.06"), Fraction(10)) == Fraction(1000, 49)
 
 
 def test_skin_takes_from_the_green_weight() -> None:
-    """A belly whose green weight is nine tenths of what was weighed takes a tenth more a gram: 120 ÷ 0.9."""
+    """A belly whose green weight is nine tenths of what was weighed takes a tenth more a gram: 120
+    ÷ 0.9."""
     dose = taken_up(5 * KILO, KILO, Fraction(1, 10), True, Fraction(9, 10))
     assert dose.ppm(Fraction("1.2")) == Fraction(1200, 9)
 
@@ -112,8 +113,8 @@ def test_the_room_of_food_by_hand() -> None:
 
 
 def test_liquid_fills_the_gaps_and_what_was_lost_takes_no_room() -> None:
-    """200 g of pieces heap up to 400 ml, their own 220 ml with 100 ml water to 320 ml: 400 ml. With 300 ml
-    of water it is 520 ml. Cooked down to half its weight it takes up half."""
+    """200 g of pieces heap up to 400 ml, their own 220 ml with 100 ml water to 320 ml: 400 ml. With
+    300 ml of water it is 520 ml. Cooked down to half its weight it takes up half."""
     pieces, water = part("meat", 200, "intact"), part("water", 100, "liquid", "1")
     assert bulk_of(Product((pieces, water), Fraction(300))).ml == 400
     more = part("water", 300, "liquid", "1")

@@ -1,4 +1,5 @@
-"""Readings no core can have, at the very edge of each working rule: how far, how fast, how often. By hand."""
+"""Readings no core can have, at the very edge of each working rule: how far, how fast, how often.
+By hand."""
 
 from __future__ import annotations
 

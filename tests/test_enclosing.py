@@ -1,4 +1,5 @@
-"""Meat and fish rolled or folded round something: stuffed, unless the formula says that it is seasoning."""
+"""Meat and fish rolled or folded round something: stuffed, unless the formula says that it is
+seasoning."""
 
 from __future__ import annotations
 
@@ -10,12 +11,18 @@ from conftest import compute, edit
 from generator.sheet.manual import Manual
 
 BAKED, BAKE = "processes/baked.yaml", "formulas/pork-bake.yaml"
-FIRST = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
+FIRST = (
+    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
+    "    using: bowl-mixer\n"
+)
 BIND = "    whole-egg: 6 each\n    cream: 1 cup\n"
 SEASONING = "    salt: 1 %\n"
 RICE = "    cooked-rice: 400 g\n"
 AT_ONCE = "  - do: roll\n    take: [meat, bind, seasoning]\n"
-LAYERS = "  - do: season\n    take: [meat]\n  - do: season\n    id: lay\n    take: [bind, seasoning]\n  - do: roll\n"
+LAYERS = (
+    "  - do: season\n    take: [meat]\n  - do: season\n    id: lay\n"
+    "    take: [bind, seasoning]\n  - do: roll\n"
+)
 
 
 def rolled(
@@ -95,11 +102,15 @@ def test_food_called_seasoning_is_stuffed_and_refused(kitchen: Path, bind: str) 
     assert codes(compute(kitchen)) == []
 
 
-GROUND = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: roll\n"
+GROUND = (
+    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
+    "    using: bowl-mixer\n  - do: roll\n"
+)
 
 
 def test_one_ground_mixture_is_shaped_where_the_formula_says_so(kitchen: Path) -> None:
-    """A farce rolled to a log has nothing inside; unsaid it may be layers, and counts as stuffed."""
+    """A farce rolled to a log has nothing inside; unsaid it may be layers, and counts as
+    stuffed."""
     manual = rolled(kitchen, steps=GROUND, bind=BIND, says="nothing", target="core 72 °C")
     assert (group(manual), codes(manual)) == ("3-401.11(A)(2) chart", [])
     edit(kitchen, BAKE, "filling: nothing\n", "")

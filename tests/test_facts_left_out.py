@@ -1,7 +1,8 @@
 """Leaving a fact out never makes a limit laxer or vanish without an error.
 
-Every optional key of every ingredient, formula, process, step and piece of equipment, in every kitchen of the
-repository, is taken out alone; what is computed then is held against what was computed before.
+Every optional key of every ingredient, formula, process, step and piece of equipment, in every
+kitchen of the repository, is taken out alone; what is computed then is held against what was
+computed before.
 """
 
 from __future__ import annotations
@@ -55,13 +56,13 @@ class Known:
 
 
 KNOWN: tuple[Known, ...] = ()
-"""Keys whose leaving out is known to make a limit laxer. Take an entry out once it is corrected: nothing else
-fails then, since an entry that excuses nothing isn't looked for."""
+"""Keys whose leaving out is known to make a limit laxer. Take an entry out once it is corrected:
+nothing else fails then, since an entry that excuses nothing isn't looked for."""
 
 
 def kitchens(folder: Path) -> dict[str, Path]:
-    """Every kitchen of the repository, laid into a folder of its own: the demo, the starter, those of the tests,
-    the guide's, and each change the guide shows that is clean."""
+    """Every kitchen of the repository, laid into a folder of its own: the demo, the starter, those
+    of the tests, the guide's, and each change the guide shows that is clean."""
     found = {
         "demo": ROOT,
         "starter": STARTER,
@@ -171,7 +172,8 @@ def limits_of(manual: Manual) -> dict[str, Limits]:
 
 
 def laxer(old: Manual, new: Manual) -> list[str]:
-    """What of the old manual's limits is gone or laxer in the new one, without an error about it."""
+    """What of the old manual's limits is gone or laxer in the new one, without an error about
+    it."""
     if new.house is None:
         return [] if new.errors else ["nothing is computed"]
     wrong = {ident for f in new.errors for ident in f.about}
@@ -193,15 +195,16 @@ def laxer(old: Manual, new: Manual) -> list[str]:
             for one in ones:
                 if not any(as_strict(other, one) for other in others):
                     told.append(
-                        f"{ident}: {' '.join(map(str, key))}: {_shown(one)} → {[_shown(o) for o in others]}"
+                        f"{ident}: {' '.join(map(str, key))}: {_shown(one)} → "
+                        f"{[_shown(o) for o in others]}"
                     )
         told += _dates(old, new, ident)
     return told
 
 
 def sent_back_warm(old: Limits, new: Limits) -> bool:
-    """Whether what came in hot, or as warm as a law of its own lets it, is now sent back unless it is cold:
-    nothing is to be held hot or cooled then."""
+    """Whether what came in hot, or as warm as a law of its own lets it, is now sent back unless it
+    is cold: nothing is to be held hot or cooled then."""
     hot = old.get((0, "receive", "min"), [])
     by_own_law = [one for one in old.get((0, "receive", "max"), []) if _figure_of(one) is None]
     after = new.get((0, "receive", "max"), [])
@@ -306,7 +309,8 @@ def faults(picked: list[Fact], laid: dict[str, Path]) -> list[str]:
 
 
 def all_facts(laid: dict[str, Path]) -> list[Fact]:
-    """Every fact of every kitchen; of one that differs from another in a few files, those of these files."""
+    """Every fact of every kitchen; of one that differs from another in a few files, those of these
+    files."""
     found: list[Fact] = []
     for name, project in laid.items():
         base = laid.get(
@@ -338,13 +342,15 @@ def test_every_fact_left_out(tmp_path: Path) -> None:
     picked = [f for f in picked if not only or f.kitchen == only]
     found = faults(picked, laid)
     print(
-        f"{len(picked)} facts of {len({f.kitchen for f in picked})} kitchens left out, {len(found)} faults"
+        f"{len(picked)} facts of {len({f.kitchen for f in picked})} kitchens left out, "
+        f"{len(found)} faults"
     )
     assert found == []
 
 
 def test_a_fault_is_seen(tmp_path: Path) -> None:
-    """The comparison itself: chicken held against pork, cream that is dated against one that isn't."""
+    """The comparison itself: chicken held against pork, cream that is dated against one that
+    isn't."""
     project = tmp_path / "k"
     shutil.copytree(STARTER / "standards", project / "standards")
     formula = project / "standards/formulas/pork-bake.yaml"

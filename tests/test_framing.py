@@ -1,5 +1,5 @@
-"""The frame: the policy holds on every page, the style sheet loses nothing a page asks for, the files
-carry their stamps, the sign is a picture."""
+"""The frame: the policy holds on every page, the style sheet loses nothing a page asks for, the
+files carry their stamps, the sign is a picture."""
 
 from __future__ import annotations
 
@@ -25,7 +25,8 @@ from generator.site.publish import build_site
 
 def test_the_policy_is_the_one_that_was_settled() -> None:
     assert POLICY == (
-        "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'none'"
+        "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
+        "form-action 'none'"
     )
 
 
@@ -83,7 +84,8 @@ def test_a_page_by_hand_that_breaks_it_is_told(
         '# Mine\n\n<p style="color:red">Red</p>\n\n|a|b|\n|-:|:-|\n|1|2|\n'
     )
     (kitchen / "mkdocs.yml").write_text(
-        "site_name: X\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+        "site_name: X\ndocs_dir: pages\ntheme: {name: material, font: false}\n"
+        "plugins: [kitchen-manual]\n"
     )
     with caplog.at_level("WARNING", logger="mkdocs"):
         build_site(compute(kitchen), tmp_path / "site", strict=False)

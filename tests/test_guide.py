@@ -1,4 +1,5 @@
-"""The guide is held true: what is made from the program is up to date, its kitchen and its commands run.
+"""The guide is held true: what is made from the program is up to date, its kitchen and its commands
+run.
 
 `UPDATE_EXPECTED=1 pytest tests/test_guide.py` writes the made parts again; read the difference.
 """
@@ -98,7 +99,8 @@ EXAMPLES = [example for name, found in COMMANDS.items() for example in found if 
 def test_every_command_of_the_guide_runs(
     project: Path, monkeypatch: pytest.MonkeyPatch, example: str
 ) -> None:
-    """Typed in the kitchen's folder, on the fixed day; the folder is a git checkout of the day before."""
+    """Typed in the kitchen's folder, on the fixed day; the folder is a git checkout of the day
+    before."""
     monkeypatch.chdir(project)
     words = shlex.split(example)
     if {"--since", "--changed-since"} & set(words):

@@ -100,8 +100,8 @@ def codes(manual: Manual) -> list[str]:
 def test_what_speaks_against_to_order(
     kitchen: Path, file: str, old: str, new: str, said: str
 ) -> None:
-    """3-401.11(A)(1)(a): broken and prepared in response to one order, for immediate service; and each
-    of these gives the row for pooled eggs back."""
+    """3-401.11(A)(1)(a): broken and prepared in response to one order, for immediate service; and
+    each of these gives the row for pooled eggs back."""
     manual = compute(laid(kitchen, *TO_ORDER, (file, old, new)))
     told = [f for f in manual.errors if f.code == "not-to-order"]
     assert any(said in f.message for f in told), [f.message for f in manual.errors]
@@ -327,7 +327,8 @@ def test_reheated_here_once_it_is_no_plant_s_any_more(kitchen: Path) -> None:
     again = (
         TOSS,
         "  - do: hold-hot\n",
-        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: reheat\n    id: second\n    target: core 76 °C for 15 s\n  - do: hold-hot\n",
+        "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: reheat\n    id: second\n"
+        "    target: core 76 °C for 15 s\n  - do: hold-hot\n",
     )
     manual = compute(laid(kitchen, *BOUGHT, PLANT_PACK, again))
     found = [lm.source.clause for lm in manual.walks["rice-salad"].limits if lm.hazard == "reheat"]
@@ -384,7 +385,8 @@ def test_boiled_for_hot_holding_it_is_reheated_whatever_the_step_is_called(kitch
 def test_the_chart_again_for_a_whole_roast_alone(
     edits: tuple[tuple[str, str, str], ...], row: int
 ) -> None:
-    """3-403.11(E): unsliced, cooked by 3-401.11(B) and not by another row, in an oven of its chart."""
+    """3-403.11(E): unsliced, cooked by 3-401.11(B) and not by another row, in an oven of its
+    chart."""
     manual = make_manual(roast_kitchen(*edits), AS_OF)
     failed = "target-below-limit" in codes(manual)
     assert failed == (row == 165), [f.message for f in manual.errors]
@@ -395,7 +397,8 @@ def test_the_chart_again_for_a_whole_roast_alone(
 
 
 def test_a_roast_that_meets_the_chart_on_the_way_to_another_row() -> None:
-    """64 °C for 12 min meets 145 °F for 15 s, whole meat's own row, and the chart's 145 °F for 4 min."""
+    """64 °C for 12 min meets 145 °F for 15 s, whole meat's own row, and the chart's 145 °F for 4
+    min."""
     manual = make_manual(
         roast_kitchen((BAKE, "core 56 °C for 112 min", "core 64 °C for 12 min")), AS_OF
     )
@@ -440,7 +443,8 @@ HELD = (BAKED, "  - do: chill\n", "  - do: hold-hot\n    target: at 56 °C\n  - 
 
 
 def test_a_batch_that_met_another_row_is_no_roast_by_the_chart(tmp_path: Path) -> None:
-    """3-401.11(A)(1)(b), 145 °F for 15 s, passes it; 3-501.16(A)(1) holds at 130 °F only what the chart cooked."""
+    """3-401.11(A)(1)(b), 145 °F for 15 s, passes it; 3-501.16(A)(1) holds at 130 °F only what the
+    chart cooked."""
     project = roast_kitchen(HELD)
     note = limit(make_manual(project, AS_OF), "hot_hold").note
     assert "roast chart" in note and "59\N{NO-BREAK SPACE}°C" in note  # 135 °F on ±1 °C
@@ -455,7 +459,8 @@ def test_a_batch_that_met_another_row_is_no_roast_by_the_chart(tmp_path: Path) -
 
 
 def test_food_held_hot_within_the_probe_s_error_is_said_to_be(tmp_path: Path) -> None:
-    """130 °F is 54.4 °C: at 55 °C a probe of ±1 °C may have been below it, whatever it read before."""
+    """130 °F is 54.4 °C: at 55 °C a probe of ±1 °C may have been below it, whatever it read
+    before."""
     held = reviewed(
         roast_kitchen(HELD), tmp_path, "pork-bake", "hold-hot", ("06:00", 60.0), ("07:00", 55.0)
     )
@@ -471,7 +476,8 @@ def test_a_house_limit_for_holding_hot_counts_for_a_roast() -> None:
     house = (
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nhouse_limits:\n  - {for: hold-hot, limit: at 60 °C}\n  - {for: reheat, limit: core 75 °C for 15 s}\n",
+        "probe: probe\nhouse_limits:\n  - {for: hold-hot, limit: at 60 °C}\n"
+        "  - {for: reheat, limit: core 75 °C for 15 s}\n",
     )
     manual = make_manual(roast_kitchen(house), AS_OF)
     assert codes(manual) == ["target-below-limit", "target-below-limit"]
@@ -507,7 +513,8 @@ def test_between_the_two_heats_it_is_raw_and_cooled_as_cooked_food(kitchen: Path
         ),
         (
             "    target: to 4 °C\n  - do: bake\n",
-            "    target: to 4 °C\n  - do: part-cook\n    id: more\n    time: 5 min\n    procedure: Procedure 9\n  - do: bake\n",
+            "    target: to 4 °C\n  - do: part-cook\n    id: more\n    time: 5 min\n"
+            "    procedure: Procedure 9\n  - do: bake\n",
             "part-cook-unfinished",
         ),
         ("    target: from the formula\n", "", "target-missing"),

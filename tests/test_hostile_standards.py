@@ -118,8 +118,8 @@ def check(project: Path) -> Manual:
 @pytest.mark.parametrize("file", FILES)
 @pytest.mark.parametrize("every", [2, pytest.param(1, marks=pytest.mark.slow)])
 def test_slips_of_the_hand(kitchen: Path, file: str, slip: str, every: int) -> None:
-    """Property, every line of the clean kitchen, or the even ones for one slip and the odd ones for the
-    next: nothing is raised, and what is found is sound."""
+    """Property, every line of the clean kitchen, or the even ones for one slip and the odd ones for
+    the next: nothing is raised, and what is found is sound."""
     path = kitchen / file
     whole = path.read_text(encoding="utf-8")
     lines = whole.split("\n")
@@ -140,7 +140,8 @@ VALUES = re.compile(r"(?<=: )(?![\[{])[^,{}\[\]]+(?=[,}]|$)|(?<=[\[ ])[^,{}\[\]:
 @pytest.mark.parametrize("many", [15, pytest.param(40, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("file", FILES)
 def test_anything_typed_where_a_value_stands(kitchen: Path, file: str, many: int) -> None:
-    """Property, a fixed sample of every value in the clean kitchen against what is typed instead."""
+    """Property, a fixed sample of every value in the clean kitchen against what is typed
+    instead."""
     rng = random.Random(file)
     path = kitchen / file
     whole = path.read_text(encoding="utf-8")

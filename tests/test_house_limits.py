@@ -1,4 +1,5 @@
-"""House limits: stricter freely, looser only by an authorisation in force, seen wherever they touch."""
+"""House limits: stricter freely, looser only by an authorisation in force, seen wherever they
+touch."""
 
 from __future__ import annotations
 
@@ -230,7 +231,8 @@ def test_a_looser_limit_needs_its_document_in_force(
     ],
 )
 def test_a_pair_is_ordered_against_the_rows(kitchen: Path, figure: str, standing: str) -> None:
-    """Food Code 3-401.11(A)(2): 145 °F for 3 min, 150 °F for 1 min, 155 °F for 17 s, 158 °F at once."""
+    """Food Code 3-401.11(A)(2): 145 °F for 3 min, 150 °F for 1 min, 155 °F for 17 s, 158 °F at
+    once."""
     edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 95 °C for 10 min")
     edit(kitchen, "formulas/pork-bake.yaml", "keeps:", f"house_limits: {{bake: {figure}}}\nkeeps:")
     manual = compute(kitchen)
@@ -243,9 +245,13 @@ def test_a_pair_is_ordered_against_the_rows(kitchen: Path, figure: str, standing
 
 
 def test_the_nearest_counts(kitchen: Path) -> None:
-    """The formula's for its step, the process's, the kitchen's for a verb, for a food, for anything:
-    of those that are stricter, all count; what is looser by a document counts only as the nearest."""
-    permit = "authorisations:\n  - {for: cold-holding, authority: A, document: V-1, from: 2026-01-01, until: 2027-12-01}\n"
+    """The formula's for its step, the process's, the kitchen's for a verb, for a food, for
+    anything: of those that are stricter, all count; what is looser by a document counts only as the
+    nearest."""
+    permit = (
+        "authorisations:\n  - {for: cold-holding, authority: A, document: V-1, from: "
+        "2026-01-01, until: 2027-12-01}\n"
+    )
     limits = "house_limits:\n  - {for: hold-cold, limit: at 4 °C}\n"
     edit(
         kitchen,
@@ -298,7 +304,8 @@ def test_the_page_register_and_ingredient_show_both(strict: Path) -> None:
         assert code in bake
     register = next(body for uri, body in pages.items() if "register" in uri or "limits" in uri)
     assert register.count(words) == 14, (
-        "cook, two stages, twice store and days, receiving; four ingredients in store, two by their days"
+        "cook, two stages, twice store and days, receiving; four ingredients in store, two by "
+        "their days"
     )
     pork = next(body for uri, body in pages.items() if uri.endswith("pork-shoulder.md"))
     rules = next(body for uri, body in pages.items() if uri.endswith("rules-us-food-code-2022.md"))
@@ -374,7 +381,10 @@ def test_a_limit_of_one_step_in_the_cold_has_a_box_of_its_own(kitchen: Path) -> 
 
 def test_days_where_the_law_sets_none(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
-    more = "house_limits:\n  - {for: date-mark, limit: 2 days}\n  - {for: cool, limit: from 60 °C to 8 °C within 3 h}\n"
+    more = (
+        "house_limits:\n  - {for: date-mark, limit: 2 days}\n"
+        "  - {for: cool, limit: from 60 °C to 8 °C within 3 h}\n"
+    )
     manual = compute(with_limits(tmp_path, more))
     assert {f.code for f in manual.errors} == {"keeps-beyond-law"}
     walked = manual.walks["beef-filling"]
@@ -395,8 +405,10 @@ HOT = (
 AGAIN = (
     (
         "processes/toss.yaml",
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n",
+        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n"
+        "  - do: hold-hot\n    target: at 60 °C\n",
     ),
     ("formulas/rice-salad.yaml", "cooked-rice: 2 kg", "pork-bake: 2 kg"),
     ("formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", ""),
@@ -452,7 +464,10 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
     text = path.read_text(encoding="utf-8").replace(f"limit: {stricter}", f"limit: {looser}")
     path.write_text(text, encoding="utf-8")
     assert "house-limit-looser" in {f.code for f in compute(kitchen).errors}
-    on_file = f"authorisations:\n  - {{for: {permit}, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}}\n"
+    on_file = (
+        f"authorisations:\n  - {{for: {permit}, authority: County, document: V-5, from: "
+        "2026-01-01, until: 2027-12-31}\n"
+    )
     path.write_text(
         text.replace(f"limit: {looser}", f"limit: {looser}, by: V-5") + on_file, encoding="utf-8"
     )
@@ -475,8 +490,12 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
 
 
 def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> None:
-    """Packed without air the law may allow more days; the kitchen's own fewer stand all the same."""
-    plan = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
+    """Packed without air the law may allow more days; the kitchen's own fewer stand all the
+    same."""
+    plan = (
+        "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, "
+        "from: 2026-02-01, until: 2028-02-01}\n"
+    )
     with_limits(kitchen, plan + "house_limits:\n  - {for: date-mark, limit: 4 days}\n")
     edit(kitchen, "processes/toss.yaml", "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n")
     edit(
@@ -511,7 +530,9 @@ def test_paper_and_label_show_it_too(strict: Path) -> None:
 def test_receiving_takes_both_as_well(kitchen: Path) -> None:
     with_limits(
         kitchen,
-        "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\nauthorisations:\n  - {for: receiving, authority: County, document: V-5, from: 2026-01-01, until: 2027-12-31}\n",
+        "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\n"
+        "authorisations:\n  - {for: receiving, authority: County, document: V-5, from: "
+        "2026-01-01, until: 2027-12-31}\n",
     )
     manual = compute(kitchen)
     assert manual.findings == ()
@@ -669,7 +690,8 @@ courses = st.lists(st.tuples(st.integers(1, 120), st.integers(-10, 900)), min_si
 def what_passes_the_house_passes_the_code(
     figures: tuple[HouseFigure, ...], course: list[tuple[int, int]]
 ) -> None:
-    """Whatever was logged: a pass by a house limit that needs no authorisation is a pass by the code."""
+    """Whatever was logged: a pass by a house limit that needs no authorisation is a pass by the
+    code."""
     demo = computed_demo()
     assert demo.house is not None
     what = {"core": "cook", "cool": "cool", "at": "hold-hot"}[figures[0].kind]
@@ -707,7 +729,8 @@ test_five_hundred_readings_that_pass_the_house = pytest.mark.slow(
 
 
 def test_one_that_binds_somewhere_is_never_called_needless(kitchen: Path) -> None:
-    """At 41 °F it is what the code asks of the finished food, and stricter for eggs kept by their air."""
+    """At 41 °F it is what the code asks of the finished food, and stricter for eggs kept by their
+    air."""
     edit(
         kitchen,
         "ingredients/all.yaml",

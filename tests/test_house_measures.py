@@ -1,7 +1,7 @@
 """A kitchen's own thermometer scale and cups, followed to the page.
 
-Sizes of cups, spoons and pints: tests/published/test_units.py. Salt: USDA SR28 2047, 1 tbsp 18 g of the
-US tablespoon (14.787 ml). Set-points: Food Code 4-203.11, a probe to 1 °C may be 1.8 °F off.
+Sizes of cups, spoons and pints: tests/published/test_units.py. Salt: USDA SR28 2047, 1 tbsp 18 g of
+the US tablespoon (14.787 ml). Set-points: Food Code 4-203.11, a probe to 1 °C may be 1.8 °F off.
 """
 
 from __future__ import annotations

@@ -220,7 +220,8 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     standards = project / "standards"
     (project / "pages").mkdir()
     (project / "mkdocs.yml").write_text(
-        "site_name: Hostile\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [search, kitchen-manual]\n"
+        "site_name: Hostile\ndocs_dir: pages\ntheme: {name: material, font: false}\n"
+        "plugins: [search, kitchen-manual]\n"
         f"markdown_extensions: [{', '.join(EXTENSIONS)}]\n"
     )
     salad = (standards / "formulas/rice-salad.yaml").read_text()
@@ -246,15 +247,21 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
         )
         step = toss.replace("name: Tossed salad", f"name: {text}\nnote: {text}").replace(
             "  - do: toss\n",
-            f"  - do: toss\n    using: hostile-{number}\n    how: [{text}]\n    until: {text}\n    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
+            f"  - do: toss\n    using: hostile-{number}\n    how: [{text}]\n    until: {text}\n"
+            f"    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
         )
         (standards / f"processes/toss-{number}.yaml").write_text(step)
         ingredients += (
-            f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n  allergens: none\n"
-            f"  note: {text}\n  also: [{text}]\n  weighs: {{cup: 200 g, {text}: 20 g}}\n  source: {text}\n"
+            f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n"
+            "  allergens: none\n"
+            f"  note: {text}\n  also: [{text}]\n  weighs: {{cup: 200 g, {text}: 20 g}}\n"
+            f"  source: {text}\n"
             f"  composition: {{water: 80 %, protein: 10 %, fat: 5 %, source: {text}}}\n"
         )
-        equipment += f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, most: 90 kg, at: pass}}\n"
+        equipment += (
+            f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, most: 90 "
+            "kg, at: pass}\n"
+        )
     (standards / "ingredients/all.yaml").write_text(ingredients)
     (standards / "equipment/house.yaml").write_text(equipment)
     kitchen = (standards / "kitchen.yaml").read_text()

@@ -1,4 +1,5 @@
-"""Hostile texts through a real browser, and through the text a PDF holds: nothing runs, nothing is missing."""
+"""Hostile texts through a real browser, and through the text a PDF holds: nothing runs, nothing is
+missing."""
 
 from __future__ import annotations
 
@@ -31,7 +32,8 @@ def running(site: Path) -> Iterator[Server]:
 
 @contextmanager
 def watched(browser: Any, server: Server) -> Iterator[Any]:
-    """A page on which a dialog, a request to elsewhere, a download or another address fails the test."""
+    """A page on which a dialog, a request to elsewhere, a download or another address fails the
+    test."""
     with tab(browser) as page:
         seen: list[str] = []
         page.on(
@@ -65,7 +67,8 @@ def test_pages_in_a_browser_run_nothing_and_lack_nothing(running: Server, browse
             assert spaced(page.title()) == f"{text} - Hostile"
             assert (
                 page.evaluate(
-                    "document.querySelectorAll('article script, article iframe, article style, article form').length"
+                    "document.querySelectorAll('article script, article iframe, article style, "
+                    "article form').length"
                 )
                 == 0
             )
@@ -96,12 +99,14 @@ def test_the_search_in_a_browser_shows_hostile_names_as_text(running: Server, br
             page.wait_for_timeout(60)
             found |= set(
                 page.evaluate(
-                    "[...document.querySelectorAll('#ks-hits a')].map(a => a.firstChild.textContent)"
+                    "[...document.querySelectorAll('#ks-hits a')].map(a => "
+                    "a.firstChild.textContent)"
                 )
             )
             assert (
                 page.evaluate(
-                    "document.querySelectorAll('#ks-hits img, #ks-hits script, #ks-hits iframe, #ks-hits svg').length"
+                    "document.querySelectorAll('#ks-hits img, #ks-hits script, #ks-hits "
+                    "iframe, #ks-hits svg').length"
                 )
                 == 0
             )
@@ -176,8 +181,8 @@ def test_a_pdf_does_nothing(papers: list[Path]) -> None:
 
 
 def bare_objects(pdf: bytes) -> bytes:
-    """Every object of a PDF as written, those packed into streams too, without what a page or a font is
-    drawn from."""
+    """Every object of a PDF as written, those packed into streams too, without what a page or a
+    font is drawn from."""
     parts = []
     at = 0
     for match in re.finditer(rb"<<(?:[^<>]|<(?!<)|<<[^<>]*>>)*?>>\s*stream\r?\n", pdf):

@@ -1,4 +1,5 @@
-"""A plant under inspection: the lethality table and the cooling schedule its plan goes by; and smoking."""
+"""A plant under inspection: the lethality table and the cooling schedule its plan goes by; and
+smoking."""
 
 from __future__ import annotations
 
@@ -45,8 +46,8 @@ def plant(
     more: str = "",
     second: str = "",
 ) -> Manual:
-    """The clean kitchen as a plant: one whole meat baked and chilled, cured by so much, smoked ``before`` or
-    ``after`` the oven, with a ``second`` raw meat in it."""
+    """The clean kitchen as a plant: one whole meat baked and chilled, cured by so much, smoked
+    ``before`` or ``after`` the oven, with a ``second`` raw meat in it."""
     project = lay("base", path / "plant")
     edit(
         project,
@@ -110,7 +111,8 @@ def table_of(limit: Limit) -> dict[str, float]:
 
 
 def test_nothing_stated_is_the_packs_own_table(tmp_path: Path) -> None:
-    """6.5 logs for beef, 7 for poultry with a time at 160 °F (tests/published/lethality_fsis.csv)."""
+    """6.5 logs for beef, 7 for poultry with a time at 160 °F
+    (tests/published/lethality_fsis.csv)."""
     beef = table_of(limit_of(plant(tmp_path / "a", species="beef"), "cook"))
     assert beef["130"] == 112 * 60
     chicken = table_of(limit_of(plant(tmp_path / "b"), "cook"))
@@ -118,7 +120,8 @@ def test_nothing_stated_is_the_packs_own_table(tmp_path: Path) -> None:
 
 
 def test_seven_logs_are_never_shorter_than_six_and_a_half(tmp_path: Path) -> None:
-    """Property over the whole column: what the plan asks for on top is at least as long at every temperature."""
+    """Property over the whole column: what the plan asks for on top is at least as long at every
+    temperature."""
     own = table_of(limit_of(plant(tmp_path / "a", species="beef"), "cook"))
     seven = table_of(limit_of(plant(tmp_path / "b", species="beef", lethality="7-log"), "cook"))
     assert own.keys() == seven.keys() and len(own) == 31
@@ -155,7 +158,8 @@ def test_a_table_is_for_its_own_food(
 
 
 def test_the_column_for_meat_undercooks_poultry(tmp_path: Path) -> None:
-    """FSIS-NOTMEAT: 150 °F for 72 s, the 7-log row for meat, is short for chicken whatever the formula says."""
+    """FSIS-NOTMEAT: 150 °F for 72 s, the 7-log row for meat, is short for chicken whatever the
+    formula says."""
     manual = plant(tmp_path, lethality="7-log", target="core 150 °F for 72 s")
     assert errors(manual) == ["target-below-limit"]
 
@@ -173,7 +177,8 @@ def test_the_column_for_meat_undercooks_poultry(tmp_path: Path) -> None:
 def test_155_is_for_poultry_cured_and_smoked(
     tmp_path: Path, facts: dict[str, str], figure: int
 ) -> None:
-    """FSIS-1999-UNCURED and -CURED: both facts, and the smoke before or while it cooks; else 160 °F."""
+    """FSIS-1999-UNCURED and -CURED: both facts, and the smoke before or while it cooks; else 160
+    °F."""
     manual = plant(tmp_path, lethality="single-temperature", target="core 73 °C", **facts)  # type: ignore[arg-type]
     assert errors(manual) == []
     limit = limit_of(manual, "cook")
@@ -194,8 +199,8 @@ def test_155_is_for_poultry_cured_and_smoked(
 def test_no_fact_alone_opens_a_laxer_table(
     tmp_path_factory: pytest.TempPathFactory, species: str, cure: str, smoke: str, asked: str
 ) -> None:
-    """Property: without `lethality` cure and smoke change no row; with it the rows differ only where no error
-    says that the table isn't for this food."""
+    """Property: without `lethality` cure and smoke change no row; with it the rows differ only
+    where no error says that the table isn't for this food."""
     folder = tmp_path_factory.mktemp("plant")
     bare = plant(folder / "a", species=species)
     facts = plant(folder / "b", species=species, cure=cure, smoke=smoke)
@@ -218,7 +223,8 @@ def test_a_formula_that_cooks_nothing_names_no_table(kitchen: Path) -> None:
 
 
 def test_the_words_on_humidity_stand_on_every_limit_of_the_tables(tmp_path: Path) -> None:
-    """Guideline of 2021, table 1: 90 % for a quarter of the time and an hour; steam or a sealed oven from 145 °F."""
+    """Guideline of 2021, table 1: 90 % for a quarter of the time and an hour; steam or a sealed
+    oven from 145 °F."""
     row = FSIS.rows["humidity"]
     own = {
         i: g for i, g in FSIS.groups.items() if i != "roast"
@@ -235,7 +241,8 @@ def test_the_words_on_humidity_stand_on_every_limit_of_the_tables(tmp_path: Path
 
 
 def test_option_2_is_told_everywhere(tmp_path: Path) -> None:
-    """STAB-2a to -2c on a probe of ±1 °C: 120 °F is 48.9 °C, read at 50; 80, 55 and 40 °F at 25, 11 and 3."""
+    """STAB-2a to -2c on a probe of ±1 °C: 120 °F is 48.9 °C, read at 50; 80, 55 and 40 °F at 25, 11
+    and 3."""
     manual = plant(tmp_path, species="beef", by="option-2")
     assert errors(manual) == [] and manual.house is not None
     limit = limit_of(manual, "cool")
@@ -265,7 +272,8 @@ def test_option_2_is_told_everywhere(tmp_path: Path) -> None:
 
 
 def test_the_cooling_log_has_a_line_for_the_beginning_and_for_packing(tmp_path: Path) -> None:
-    """By hand from the example's 12:50 cooked and 14:10 start: 90 min is 14:20, 1 h 15:10, 6 h 20:10."""
+    """By hand from the example's 12:50 cooked and 14:10 start: 90 min is 14:20, 1 h 15:10, 6 h
+    20:10."""
     manual = plant(tmp_path, species="beef", by="option-2")
     log = next(s for s in station_binder(manual, "range", {}, "") if s["key"].endswith("/log-cool"))
     told = json.dumps(log, ensure_ascii=False).replace("\u00a0", " ")
@@ -318,8 +326,8 @@ def test_without_a_schedule_the_first_counts(tmp_path: Path) -> None:
     ],
 )
 def test_option_3_is_for_cured_food(tmp_path: Path, cure: str, found: list[str]) -> None:
-    """Appendix B, option 3, as the Canadian agency tells it: cured with at least 100 ppm of ingoing nitrite. 0.15 %
-    of a 6.25 % cure are 93.75 ppm, 0.24 % are 150 ppm."""
+    """Appendix B, option 3, as the Canadian agency tells it: cured with at least 100 ppm of ingoing
+    nitrite. 0.15 % of a 6.25 % cure are 93.75 ppm, 0.24 % are 150 ppm."""
     manual = plant(tmp_path, cure=cure, by="option-3")
     assert sorted(errors(manual)) == found
     limit = limit_of(manual, "cool")
@@ -332,7 +340,8 @@ def test_option_3_is_for_cured_food(tmp_path: Path, cure: str, found: list[str])
 
 
 def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
-    """The cure of a formula made ahead counts for its own meat: ham in a dish of raw chicken cures no chicken."""
+    """The cure of a formula made ahead counts for its own meat: ham in a dish of raw chicken cures
+    no chicken."""
     manual = plant(tmp_path, cure="0.24 %", by="option-3")
     project = tmp_path / "plant"
     assert errors(manual) == []
@@ -346,7 +355,8 @@ def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
         project,
         "processes/toss.yaml",
         "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n",
-        "  - do: boil\n    take: [rice, dressing]\n    target: core 76 °C for 2 h\n  - do: chill\n    by: option-3\n",
+        "  - do: boil\n    take: [rice, dressing]\n    target: core 76 °C for 2 h\n"
+        "  - do: chill\n    by: option-3\n",
     )
     assert "schedule-not-for-this" in errors(compute(project))
     edit(project, "formulas/rice-salad.yaml", "    pork-shoulder: 1 kg\n", "")
@@ -354,7 +364,8 @@ def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
 
 
 def test_a_house_limit_stands_in_for_the_schedule_that_was_chosen(tmp_path: Path) -> None:
-    """Stricter than option 2 where it reaches 55 °F sooner; its advised hour and its beginning stay."""
+    """Stricter than option 2 where it reaches 55 °F sooner; its advised hour and its beginning
+    stay."""
     plant(tmp_path, species="beef", by="option-2")
     project = tmp_path / "plant"
     with (project / "standards/kitchen.yaml").open("a") as file:
@@ -415,7 +426,10 @@ def test_a_log_by_option_2(tmp_path: Path) -> None:
 
 # --- smoking
 
-VARIANCE = "authorisations:\n  - {for: smoking, authority: County, document: V-3, from: 2026-02-01, until: %s}\n"
+VARIANCE = (
+    "authorisations:\n  - {for: smoking, authority: County, document: V-3, from: "
+    "2026-02-01, until: %s}\n"
+)
 
 
 def smoked(kitchen: Path, said: str, until: str = "") -> Manual:
@@ -441,7 +455,8 @@ def smoked(kitchen: Path, said: str, until: str = "") -> Manual:
 def test_smoking_to_keep_needs_a_variance(
     kitchen: Path, said: str, until: str, found: list[str]
 ) -> None:
-    """Food Code 3-502.11(A): before smoking food as a method of preservation rather than of flavour enhancement."""
+    """Food Code 3-502.11(A): before smoking food as a method of preservation rather than of flavour
+    enhancement."""
     manual = smoked(kitchen, said, until)
     assert errors(manual) == found
     if found:

@@ -1,7 +1,8 @@
-"""Food that its own steps put by before it is served has its days, whether its formula says how long it keeps or not.
+"""Food that its own steps put by before it is served has its days, whether its formula says how
+long it keeps or not.
 
-Food Code 3-501.17(A): ready-to-eat food held more than 24 hours is used within 7 days at 41 °F, the day it is made
-being day 1.
+Food Code 3-501.17(A): ready-to-eat food held more than 24 hours is used within 7 days at 41 °F, the
+day it is made being day 1.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ def served(kitchen: Path, steps: str) -> Path:
     [
         f"{AGAIN}  - do: serve\n",
         f"{KEPT.format(days=2)}{AGAIN}  - do: serve\n",
-        f"{KEPT.format(days=2)}  - do: hold-by-time\n    procedure: Board 1\n    time: 3 h\n  - do: serve\n",
+        f"{KEPT.format(days=2)}  - do: hold-by-time\n    procedure: Board 1\n    time: 3 h\n"
+        "  - do: serve\n",
     ],
 )
 def test_without_keeps_the_days_of_the_law_count(kitchen: Path, steps: str) -> None:

@@ -1,4 +1,5 @@
-"""Builds that are killed: the site is whole, the next command puts right and clears what was left."""
+"""Builds that are killed: the site is whole, the next command puts right and clears what was
+left."""
 
 from __future__ import annotations
 
@@ -146,7 +147,8 @@ def test_a_build_killed_at_its_swap_leaves_a_whole_site(
 def _killed_at_random(
     two: tuple[Path, list[Manual], list[dict[str, bytes]]], times: int, seed: int
 ) -> int:
-    """Kills of a running build at random; returns how many left the site lost or mixed (none may)."""
+    """Kills of a running build at random; returns how many left the site lost or mixed (none
+    may)."""
     site, manuals, sites = two
     rng = random.Random(seed)
     start = time.monotonic()
@@ -205,8 +207,8 @@ def test_files_no_build_made_are_kept_and_told_of_once(kitchen: Path) -> None:
     first = CliRunner().invoke(cli, words)
     assert first.exit_code == 0
     assert (
-        "kept in site: 5 files that no build made: .htaccess, .well-known/security.txt, CNAME, empty, link"
-        in first.output
+        "kept in site: 5 files that no build made: .htaccess, .well-known/security.txt, CNAME, "
+        "empty, link" in first.output
     )
     (kitchen / "docs/gone.md").write_text("# Gone\n")
     second = CliRunner().invoke(cli, words)

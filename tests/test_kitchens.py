@@ -86,8 +86,8 @@ def test_too_large(kitchen: Path) -> None:
     path = kitchen / "standards" / "stations" / "pass.yaml"
     path.write_text("name: Pass\n" + "# filler\n" * 130_000)
     assert (
-        "standards/stations/pass.yaml: error: This file has 1170011 bytes; at most 1048576 are read."
-        in told(kitchen)
+        "standards/stations/pass.yaml: error: This file has 1170011 bytes; at most 1048576 are "
+        "read." in told(kitchen)
     )
 
 
@@ -133,8 +133,10 @@ def test_a_target_is_found_on_its_own_line(kitchen: Path) -> None:
     old = "targets: {bake: core 72 °C}"
     edit(kitchen, "formulas/pork-bake.yaml", old, "targets:\n  chill: to 3 °C\n  bake: core 60 °C")
     assert told(kitchen).splitlines()[:3] == [
-        "standards/formulas/pork-bake.yaml:20:9: error: The bake target, core 60 °C, is below the limit for "
-        "comminuted meat and raw eggs pooled or held: 145 °F (63 °C) for 3 min. [target-below-limit]",
+        "standards/formulas/pork-bake.yaml:20:9: error: The bake target, core 60 °C, is below "
+        "the limit for "
+        "comminuted meat and raw eggs pooled or held: 145 °F (63 °C) for 3 min. "
+        "[target-below-limit]",
         "   20 |   bake: core 60 °C",
         "      |         ^^^^^^^^^^",
     ]

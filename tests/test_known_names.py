@@ -139,7 +139,10 @@ def test_the_law_in_force_says_which_plants_need_the_cold(kitchen: Path) -> None
     ]
 
 
-RAW = "Raw milk; Unpasteurised cream; Milk, raw; Raw goat's milk; Sashimi tuna; Salmon, sushi-grade; Raw oysters; Chicken, raw; Beef tartare; Raw egg yolk; Raw prawns"
+RAW = (
+    "Raw milk; Unpasteurised cream; Milk, raw; Raw goat's milk; Sashimi tuna; Salmon, "
+    "sushi-grade; Raw oysters; Chicken, raw; Beef tartare; Raw egg yolk; Raw prawns"
+)
 
 
 @pytest.mark.parametrize("state", ["ready-to-eat", "pasteurised"])
@@ -170,7 +173,8 @@ def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
 def test_game_is_game_and_wild_is_wild(
     kitchen: Path, name: str, species: str, offered: str | None
 ) -> None:
-    """Farmed game has the row of 145 °F, wild game that of 165 °F: Food Code 3-401.11(A)(1)(b) and (3)."""
+    """Farmed game has the row of 145 °F, wild game that of 165 °F: Food Code 3-401.11(A)(1)(b) and
+    (3)."""
     told = found(kitchen, [facts(name, species, tcs="yes")])
     told = [f for f in told if f.code == "fact-contradicted"]
     assert len(told) == (offered is not None)
@@ -192,7 +196,8 @@ def test_game_is_game_and_wild_is_wild(
 def test_what_frees_fish_of_parasites_fits_its_name(
     kitchen: Path, name: str, by: str, wrong: bool
 ) -> None:
-    """Food Code 3-402.11(B): farmed fish and roe are excepted, for the record says that they are that."""
+    """Food Code 3-402.11(B): farmed fish and roe are excepted, for the record says that they are
+    that."""
     line = f"""x: {{name: "{name}", species: fish, state: raw, form: intact, allergens: [fish (salmon)],
   parasites: {{freed_by: {by}, record: Invoice 7}}}}
 """

@@ -47,7 +47,8 @@ def salad(clean: Manual, made: int, rice: int, cream: int) -> DateMark:
 
 
 def test_day_one_is_the_day_it_is_made(clean: Manual) -> None:
-    """Food Code 3-501.17(A): the day of preparation is day 1; the chef's 5 days are under the law's 7."""
+    """Food Code 3-501.17(A): the day of preparation is day 1; the chef's 5 days are under the law's
+    7."""
     mark = date_mark(clean.sheets["pork-bake"], Asked(ago(0)), AS_OF)
     assert (mark.use_by, mark.days, mark.governed_by) == (AS_OF + 4 * DAY, 5, "")
     assert dict(mark.basis.inputs)["Chef"].replace("\u00a0", " ") == "5 days"
@@ -88,7 +89,8 @@ def test_opened_stands_for_every_part_a_plant_packed(tmp_path: Path) -> None:
 
 
 def test_what_no_plant_packed_counts_from_its_preparation(clean: Manual) -> None:
-    """3-501.17(A) and (B): the opening counts for a plant's container only; not stated, it isn't one."""
+    """3-501.17(A) and (B): the opening counts for a plant's container only; not stated, it isn't
+    one."""
     sheet = clean.sheets["rice-salad"]
     found = refused(sheet, Asked(ago(0), opened=ago(1)))
     assert found.keys() == {"label-part-undated"}
@@ -123,7 +125,8 @@ def test_every_reason_is_told_at_once(clean: Manual) -> None:
 
 
 def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual) -> None:
-    """The salad keeps 3 days by its chef, its rice 7 by the code: on day 4 of the rice the salad is past, not the rice."""
+    """The salad keeps 3 days by its chef, its rice 7 by the code: on day 4 of the rice the salad is
+    past, not the rice."""
     parts = {"cooked-rice": PartDay(ago(3)), "cream": PartDay(AS_OF)}
     told = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
     assert "count from day 1 of Cooked rice in it, so it was to be used by 24 Nov 2026" in told
@@ -168,7 +171,8 @@ def test_a_day_before_the_formula_was_in_force_is_refused(tmp_path: Path) -> Non
     sheets = compute(kitchen).sheets
     told = refused(sheets["pork-bake"], Asked(ago(2)))
     assert told == {
-        "label-before-in-force": "Pork bake: made on 23 Nov 2026, and its formula is in force from 24 Nov 2026. "
+        "label-before-in-force": "Pork bake: made on 23 Nov 2026, and its formula is in force "
+        "from 24 Nov 2026. "
     }
     assert date_mark(sheets["pork-bake"], Asked(ago(1)), AS_OF).use_by == ago(1) + 4 * DAY
 
@@ -216,7 +220,8 @@ def test_a_part_that_was_frozen_itself(demo: Manual) -> None:
 
 
 def test_a_stay_in_the_freezer_is_told_with_its_clause_whoever_was_frozen(demo: Manual) -> None:
-    """3-501.18(A)(1): the time that the product is frozen doesn't count; told only where it counts."""
+    """3-501.18(A)(1): the time that the product is frozen doesn't count; told only where it
+    counts."""
     soup, stock = demo.sheets["barley-soup"], "brown-turkey-stock"
     for part, own, told in (
         (Frozen(ago(15), ago(1)), None, True),
@@ -230,8 +235,9 @@ def test_a_stay_in_the_freezer_is_told_with_its_clause_whoever_was_frozen(demo: 
 
 
 def test_the_days_before_the_freezer_and_in_it_are_counted_to_the_last(demo: Manual) -> None:
-    """Three days, sixty frozen: frozen on day 2 one is left, on day 3 none; in the freezer on the 60th
-    day it may still be thawed, on the 61st no more. Both days of a stay count, those between don't."""
+    """Three days, sixty frozen: frozen on day 2 one is left, on day 3 none; in the freezer on the
+    60th day it may still be thawed, on the 61st no more. Both days of a stay count, those between
+    don't."""
     soup = demo.sheets["barley-soup"]
 
     def asked(made: int, since: int, thawed: int | None = None) -> Asked:

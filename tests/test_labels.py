@@ -423,7 +423,8 @@ def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) 
         kitchen,
         "processes/toss.yaml",
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: vacuum-pack\n  - do: store\n    in: cold-room\n",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: vacuum-pack\n"
+        "  - do: store\n    in: cold-room\n",
     )
     edit(
         kitchen,

@@ -1,4 +1,5 @@
-"""Every module stands in a room; imports between rooms go one way, modules stay small, MkDocs stays at the edge."""
+"""Every module stands in a room; imports between rooms go one way, modules stay small, MkDocs stays
+at the edge."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ import pytest
 from conftest import ROOT
 
 PACKAGE = ROOT / "generator"
-# The lowest first: a room imports those above it in this list. The table of DEVELOPERS.md says what each knows.
+# The lowest first: a room imports those above it in this list. The table of DEVELOPERS.md says what
+# each knows.
 ROOMS = [
     "files",
     "measures",

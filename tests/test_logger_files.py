@@ -1,4 +1,5 @@
-"""What loggers write: dates of both orders, preambles, heads, UTF-16, spreadsheets; how fast, and what is refused."""
+"""What loggers write: dates of both orders, preambles, heads, UTF-16, spreadsheets; how fast, and
+what is refused."""
 
 from __future__ import annotations
 

@@ -116,7 +116,8 @@ def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
 
 
 def test_the_air_round_eggs_never_stands_alone_beside_other_food(demo: Manual) -> None:
-    """3-501.16(A)(2) and (B): on a ±1 °C probe 4 °C in the food, 6 °C in the air; the example meets both."""
+    """3-501.16(A)(2) and (B): on a ±1 °C probe 4 °C in the food, 6 °C in the air; the example meets
+    both."""
     sheet = logs(demo, "bakehouse")["cold"]
     rows = sheet["blocks"][0]["rows"]
     read = {row[0]["words"]: (row[2].replace("\u00a0", " "), row[3]) for row in rows}
@@ -142,7 +143,8 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
 
 
 def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
-    """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words stand in full."""
+    """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words stand in
+    full."""
     edit(kitchen, "processes/baked.yaml", "  - do: bake\n", "  - do: bake\n    does: thaws\n")
     edit(
         kitchen,
@@ -163,7 +165,8 @@ def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
 
 
 def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
-    """The clock starts at 135 °F (57.2 °C): read at 59 °C on a probe to 1 °C, at 58 °C on one to 0.5 °C."""
+    """The clock starts at 135 °F (57.2 °C): read at 59 °C on a probe to 1 °C, at 58 °C on one to
+    0.5 °C."""
 
     def cooling() -> Any:
         made = station_binder(compute(kitchen), "range", {}, "")
@@ -184,7 +187,8 @@ def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
 
 
 def test_every_log_names_the_seven_columns(demo: Manual) -> None:
-    """What, limit, how, how often, who, if missed; by and check: the Codex principles in our words."""
+    """What, limit, how, how often, who, if missed; by and check: the Codex principles in our
+    words."""
     assert demo.house is not None
     seen = set()
     for station in demo.house.stations:
@@ -249,7 +253,8 @@ def test_packing_without_air_is_logged_where_it_is_authorised(kitchen: Path) -> 
 
 
 def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None:
-    """The law sets no figure for cooling: its words stand where the figure would, and no number is ours."""
+    """The law sets no figure for cooling: its words stand where the figure would, and no number is
+    ours."""
     shutil.copytree(KITCHENS.parent / "second_kitchen" / "standards", tmp_path / "k/standards")
     manual = compute(tmp_path / "k")
     assert manual.house is not None and manual.errors == ()

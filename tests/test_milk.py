@@ -12,7 +12,8 @@ CREAM = (
     "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n"
 )
 ON_FILE = (
-    "probe: probe\nauthorisations:\n  - {for: raw-milk, authority: State Department of Agriculture, "
+    "probe: probe\nauthorisations:\n  - {for: raw-milk, authority: State Department of "
+    "Agriculture, "
     "document: Permit 9, from: 2026-01-01, until: 2027-01-01}\n"
 )
 
@@ -85,7 +86,8 @@ def test_the_foodstuff_tells_dairy_food_with_other_allergens(kitchen: Path) -> N
 
 
 def test_a_cheese_cured_from_raw_milk_names_its_standard(kitchen: Path) -> None:
-    """3-202.14(D): 21 CFR 133 lets some varieties be; process cheese is pasteurised by its standard."""
+    """3-202.14(D): 21 CFR 133 lets some varieties be; process cheese is pasteurised by its
+    standard."""
     standard = "raw_milk: 21 CFR 133.113, cured 60 days; label of the wheel"
     assert codes(kitchen, cream("Raw-milk cheddar", more=f"cheese: hard\n  {standard}")) == []
 

@@ -46,8 +46,8 @@ PRINTED_F = {
     "time_control": {41, 70, 135},
     "parasites": {-31, -4},
 }
-"""Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-402.11, 3-403.11, 3-501.13,
-3-501.14, 3-501.16, 3-501.19, 3-502.12."""
+"""Food Code 2022, 3-401.11 to 3-401.13 with the roast chart of 3-401.11(B), 3-402.11, 3-403.11,
+3-501.13, 3-501.14, 3-501.16, 3-501.19, 3-502.12."""
 
 
 def all_limits(manual: Manual) -> list[Limit]:

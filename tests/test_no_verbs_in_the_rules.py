@@ -1,4 +1,5 @@
-"""The rules ask what a step does to the food, never what it is called: no verb's name decides anything in Python."""
+"""The rules ask what a step does to the food, never what it is called: no verb's name decides
+anything in Python."""
 
 from __future__ import annotations
 

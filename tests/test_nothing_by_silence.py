@@ -92,7 +92,8 @@ def test_stuffed_ahead_is_stuffed_still(kitchen: Path) -> None:
     )
     (kitchen / "standards/formulas/stuffed-pork.yaml").write_text(
         "name: Stuffed pork\nrevision: 1\neffective: 2026-01-01\nstation: range\nbase: meat\n"
-        "parts:\n  meat:\n    pork-shoulder: 2 kg\n    cooked-rice: 300 g\nprocess: stuffing\nbatches: [2 kg base]\n"
+        "parts:\n  meat:\n    pork-shoulder: 2 kg\n    cooked-rice: 300 g\nprocess: stuffing\n"
+        "batches: [2 kg base]\n"
     )
     edit(kitchen, BAKE, "pork-shoulder: 3 kg", "pork-shoulder: 3 kg\n    stuffed-pork: 1 kg")
     errors = compute(kitchen).errors
@@ -146,7 +147,8 @@ def test_a_roast_at_its_own_row_is_judged_by_it(kitchen: Path) -> None:
 
 
 def test_ground_meat_has_the_dose_of_ground_meat(kitchen: Path) -> None:
-    """9 CFR 424.21(c): 156.25 ppm ground, 625 ppm dry-cured. By hand: 0.9 % × 6.25 % = 562.5 ppm."""
+    """9 CFR 424.21(c): 156.25 ppm ground, 625 ppm dry-cured. By hand: 0.9 % × 6.25 % = 562.5
+    ppm."""
     (kitchen / "standards/ingredients/cure.yaml").write_text(
         "pink-cure:\n  name: Pink cure\n  species: none\n  state: ready-to-eat\n  allergens: none\n"
         "  tcs: no\n  function: cure\n  nitrite: 6.25 %\n"
@@ -155,7 +157,8 @@ def test_ground_meat_has_the_dose_of_ground_meat(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "stations:",
-        "authorisations:\n  - {for: curing, authority: Office, document: V 17, from: 2026-01-01, until: 2027-12-31}\nstations:",
+        "authorisations:\n  - {for: curing, authority: Office, document: V 17, from: "
+        "2026-01-01, until: 2027-12-31}\nstations:",
     )
     edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    pink-cure: 0.9 %\n")
     edit(kitchen, BAKE, "process: baked", "process: baked\ncured_as: dry")

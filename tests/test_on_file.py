@@ -1,4 +1,5 @@
-"""What an inspector asks first: the variance, plan or approval a limit rests on, beside its reasons."""
+"""What an inspector asks first: the variance, plan or approval a limit rests on, beside its
+reasons."""
 
 from __future__ import annotations
 
@@ -30,7 +31,8 @@ def told(limit: Limit) -> str:
 def test_a_limit_names_the_document_it_rests_on(
     demo: Manual, formula: str, hazard: str, document: str
 ) -> None:
-    """Food Code 3-502.11 and 3-502.12 ask for it; its authority and its last day stand beside it."""
+    """Food Code 3-502.11 and 3-502.12 ask for it; its authority and its last day stand beside
+    it."""
     limits = [lm for lm in demo.walks[formula].limits if lm.hazard == hazard]
     assert limits and demo.house is not None
     (held,) = [a for a in demo.house.kitchen.authorisations if a.document.startswith(document)]

@@ -86,13 +86,18 @@ def test_an_incomplete_pack_cannot_be_chosen(kitchen: Path, file: str, old: str,
 
 
 COUNTY = (
-    "name: Larch County\nmodel: larch-county\nedition: 2024\ndocument: Larch County Health Code\nunit: degF\n"
-    'source: us-food-code-2022\nchecked_on: 2026-11-29\ncomplete: "yes"\ndefinitions_of: us-food-code-2022\n'
-    "topics: [dating]\nshares:\n  us-food-code-2022: [{shared}]\nnot_covered:\n  - {{what: all else, why: not read}}\n"
+    "name: Larch County\nmodel: larch-county\nedition: 2024\n"
+    "document: Larch County Health Code\nunit: degF\n"
+    'source: us-food-code-2022\nchecked_on: 2026-11-29\ncomplete: "yes"\n'
+    "definitions_of: us-food-code-2022\n"
+    "topics: [dating]\nshares:\n  us-food-code-2022: [{shared}]\nnot_covered:\n"
+    "  - {{what: all else, why: not read}}\n"
 )
 DATING = (
-    "topic: dating\n{groups}rows:\n  county-days:\n    hazard: date\n    food: ready-to-eat TCS food\n    days: 5\n"
-    "    day_one: preparation\n    at: 41 °F\n    after: 24 h\n    clause: section 7\n    read_in: [us-food-code-2022]\n{more}"
+    "topic: dating\n{groups}rows:\n  county-days:\n    hazard: date\n"
+    "    food: ready-to-eat TCS food\n    days: 5\n"
+    "    day_one: preparation\n    at: 41 °F\n    after: 24 h\n    clause: section 7\n"
+    "    read_in: [us-food-code-2022]\n{more}"
 )
 ALL_OF_IT = "cooking, cooling, holding, reheating, thawing, probe, receiving, temperature-control"
 OWN_GROUP = "groups:\n  county-duck: {name: duck, clause: section 9, takes: [duck]}\n"
@@ -127,7 +132,11 @@ def test_a_shared_row_brings_the_group_that_has_no_rank(kitchen: Path) -> None:
     assert manual.house is not None and "roast" in manual.house.pack.groups
 
 
-ROW = "  county-duck-170:\n    hazard: cook\n    group: {group}\n    food: duck\n    bound: min\n    value: 170 °F\n    hold: instant\n    clause: section 9\n    read_in: [us-food-code-2022]\n"
+ROW = (
+    "  county-duck-170:\n    hazard: cook\n    group: {group}\n    food: duck\n"
+    "    bound: min\n    value: 170 °F\n    hold: instant\n    clause: section 9\n"
+    "    read_in: [us-food-code-2022]\n"
+)
 
 
 @pytest.mark.parametrize(
@@ -148,7 +157,8 @@ ROW = "  county-duck-170:\n    hazard: cook\n    group: {group}\n    food: duck\
 def test_every_group_a_pack_names_is_one_it_holds(
     kitchen: Path, shared: str, groups: str, more: str, found: str
 ) -> None:
-    """An unknown group is told with its place as the pack is loaded, never met while a formula is walked."""
+    """An unknown group is told with its place as the pack is loaded, never met while a formula is
+    walked."""
     manual = county(kitchen, shared, groups, more)
     assert found in codes(manual) and "code-unknown" in codes(manual)
     assert manual.walks == {}
@@ -233,7 +243,8 @@ def test_the_strictest_is_never_laxer_than_any() -> None:
             assert other is not None, f"{ident} isn't in {pack.id}: nothing relies on it"
             if row.hazard == "cook" and row.hold and other.hold:
                 assert row.hold.seconds >= other.hold.seconds, ident
-            else:  # nothing else differs yet; if it does, strictest() must learn which side is strict
+            # nothing else differs yet; if it does, strictest() must learn which side is strict
+            else:
                 blank = {"note": "", "document": ""}
                 assert row.model_copy(update=blank) == other.model_copy(update=blank)
 
@@ -410,8 +421,8 @@ def thawed(kitchen: Path, facts: str) -> Manual:
     ],
 )
 def test_thawing(kitchen: Path, facts: str, found: list[str]) -> None:
-    """Food Code 3-501.13(A): at 41 °F or below; (B): in water of 70 °F or below, raw food above 41 °F
-    for four hours at most. On the counter is no method."""
+    """Food Code 3-501.13(A): at 41 °F or below; (B): in water of 70 °F or below, raw food above 41
+    °F for four hours at most. On the counter is no method."""
     assert codes(thawed(kitchen, facts)) == found
 
 
@@ -459,7 +470,9 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
         kitchen,
         "ingredients/all.yaml",
         "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
-        f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n  state: raw\n  form: intact\n  allergens: [{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
+        f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n"
+        "  state: raw\n  form: intact\n  allergens: "
+        f"[{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
     )
     edit(
         kitchen,
@@ -470,8 +483,10 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-        f"{freeze or '  - do: weigh'}\n    take: [rice]\n  - do: toss\n    take: [dressing]\n  - do: serve\n",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n",
+        f"{freeze or '  - do: weigh'}\n    take: [rice]\n  - do: toss\n    take: [dressing]\n"
+        "  - do: serve\n",
     )
     return compute(kitchen)
 
@@ -532,7 +547,8 @@ def held(kitchen: Path, facts: str, after: str = "  - do: serve\n") -> Manual:
         kitchen,
         TOSS,
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-        f"  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: hold-by-time\n{facts}{after}",
+        "  - do: chill\n    in: cold-room\n    target: to 4 °C\n  - do: hold-by-time\n"
+        f"{facts}{after}",
     )
     return compute(kitchen)
 
@@ -562,7 +578,8 @@ def held(kitchen: Path, facts: str, after: str = "  - do: serve\n") -> Manual:
     ],
 )
 def test_time_as_the_control(kitchen: Path, facts: str, after: str, found: list[str]) -> None:
-    """Food Code 3-501.19(B): four hours; (C): six, if it is never above 70 °F; by a written procedure."""
+    """Food Code 3-501.19(B): four hours; (C): six, if it is never above 70 °F; by a written
+    procedure."""
     assert codes(held(kitchen, facts, after)) == found
 
 
@@ -604,7 +621,10 @@ def test_hot_food_starts_hot(kitchen: Path) -> None:
 # --- packing without air
 
 
-PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2027-02-01}\n"
+PLAN = (
+    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: "
+    "2026-02-01, until: 2027-02-01}\n"
+)
 
 
 def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") -> Manual:
@@ -618,7 +638,8 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
         kitchen,
         "formulas/pork-bake.yaml",
         "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}",
-        f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n{facts}",
+        f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n"
+        f"{facts}",
     )
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: fill")
@@ -677,7 +698,8 @@ def test_fish_is_never_packed_without_air(kitchen: Path) -> None:
 
 
 def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
-    """3-501.17(A): the seven days don't count for food packed by 3-502.12; its thirty from packing do."""
+    """3-501.17(A): the seven days don't count for food packed by 3-502.12; its thirty from packing
+    do."""
     path = kitchen / "standards" / "kitchen.yaml"
     path.write_text(path.read_text(encoding="utf-8") + PLAN, encoding="utf-8")
     edit(kitchen, BAKED, "  - do: store", "  - do: vacuum-pack\n  - do: store")
@@ -771,7 +793,8 @@ def test_sharing_keeps_the_other_documents_name() -> None:
 
 
 def test_nothing_raw_is_served_by_silence(kitchen: Path) -> None:
-    """Food Code 3-401.11: raw animal food is cooked, or served raw on request by the formula's word."""
+    """Food Code 3-401.11: raw animal food is cooked, or served raw on request by the formula's
+    word."""
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: bake")
     (kitchen / "standards" / BAKED).write_text(text[:start] + "  - do: serve\n", encoding="utf-8")

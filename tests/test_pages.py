@@ -76,8 +76,8 @@ def page_of(manual: Manual, uri: str) -> Page:
     )
 )
 def test_escaped_text_is_shown_as_typed(text: str) -> None:
-    """Property: a browser shows what was typed, line breaks and the space before a degree apart, and no sign
-    is left to act on."""
+    """Property: a browser shows what was typed, line breaks and the space before a degree apart,
+    and no sign is left to act on."""
     escaped = str(escape(text))
     kept = re.sub(r"\s*[\n\u2028\u2029]\s*", " ", text)
     kept = re.sub("[\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]", "\ufffd", kept)
@@ -424,8 +424,8 @@ def test_the_script_is_small_and_asks_nobody() -> None:
 
 
 def test_scripts_ask_nobody_and_run_nothing_they_read() -> None:
-    """They come from beside the page, words go in as text, figures are exact. No text of theirs runs
-    over a line, so that indents may be taken off."""
+    """They come from beside the page, words go in as text, figures are exact. No text of theirs
+    runs over a line, so that indents may be taken off."""
     for name in (*ASSETS, *ON_DEMAND):
         if not name.endswith(".js"):
             continue

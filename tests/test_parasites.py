@@ -1,5 +1,7 @@
-"""Raw fish frozen at one step and stored at the next: Food Code 3-402.11(A), read in Virginia 12VAC5-421-730, Minnesota
-4626.0350 and Washington WAC 246-215-03425. The time of (2) and (3) counts once the fish is frozen solid."""
+"""Raw fish frozen at one step and stored at the next: Food Code 3-402.11(A), read in Virginia
+12VAC5-421-730, Minnesota
+4626.0350 and Washington WAC 246-215-03425. The time of (2) and (3) counts once the fish is frozen
+solid."""
 
 from __future__ import annotations
 
@@ -19,7 +21,10 @@ from generator.views.limit_view import limit_view
 from generator.views.uris import REGISTER
 
 HOUR = Fraction(3600)
-COLD = "deep: {kind: freezer, name: Deep freezer, air: -38 °C}\nchest: {kind: freezer, name: Chest freezer, air: -22 °C}\n"
+COLD = (
+    "deep: {kind: freezer, name: Deep freezer, air: -38 °C}\n"
+    "chest: {kind: freezer, name: Chest freezer, air: -22 °C}\n"
+)
 
 
 def served(kitchen: Path, steps: str) -> Manual:
@@ -40,7 +45,8 @@ def served(kitchen: Path, steps: str) -> Manual:
     edit(
         kitchen,
         "processes/toss.yaml",
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n",
         steps.replace("do: freeze\n", "do: freeze\n    take: [rice]\n", 1)
         + "  - do: toss\n    take: [dressing]\n  - do: serve\n",
     )
@@ -70,7 +76,8 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
         ),
         (f"{FREEZE}    in: chest\n{STORE}    in: chest\n    time: 7 days\n", "(A)(1)"),
         (f"{FREEZE}    in: chest\n    time: 7 days\n", "(A)(1)"),
-        # the freezing isn't counted once it says that it lasts until solid; solid isn't said; both too warm or short
+        # the freezing isn't counted once it says that it lasts until solid; solid isn't said; both
+        # too warm or short
         (f"{SOLID}    time: 15 h\n", ""),
         (f"{SOLID}    time: 4 h\n{STORE}    in: deep\n    time: 14 h\n", ""),
         (f"{FREEZE}    in: deep\n    time: 5 h\n{STORE}    in: chest\n    time: 24 h\n", ""),
@@ -82,7 +89,8 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
             "",
         ),  # the warmer of the two
         (
-            f"{FREEZE}    in: chest\n    at: -38 °C\n    solid: yes\n{STORE}    in: chest\n    time: 24 h\n",
+            f"{FREEZE}    in: chest\n    at: -38 °C\n    solid: yes\n{STORE}    in: chest\n"
+            "    time: 24 h\n",
             "",
         ),
         (f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 143 h\n", ""),
@@ -106,7 +114,8 @@ def test_which_row_the_steps_meet(kitchen: Path, steps: str, clause: str) -> Non
 
 
 def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
-    """-31 °F (-35 °C) and -4 °F (-20 °C) on a thermometer off by 1 °C: -36 and -21, and the chef's own -38."""
+    """-31 °F (-35 °C) and -4 °F (-20 °C) on a thermometer off by 1 °C: -36 and -21, and the chef's
+    own -38."""
     manual = served(kitchen, f"{SOLID}{STORE}    in: chest\n    time: 2 days\n")
     assert manual.house is not None
     freeze, store = limits(manual)["freeze"], limits(manual)["store"]
@@ -115,7 +124,8 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
     assert (view.figures[0].number, view.hold, view.hold_s) == ("-38", "", 0)
     assert (
         view.hold_rest
-        == "Until it is frozen solid; then stored at -21\u00a0°C (-6\u00a0°F) or colder for 24\u00a0h."
+        == "Until it is frozen solid; then stored at -21\u00a0°C (-6\u00a0°F) or colder for "
+        "24\u00a0h."
     )
     assert (
         view.code + view.code_rest

@@ -1,4 +1,5 @@
-"""Pictures: what a camera wrote into them is left out, and only a picture of a sensible size is one."""
+"""Pictures: what a camera wrote into them is left out, and only a picture of a sensible size is
+one."""
 
 from __future__ import annotations
 
@@ -22,7 +23,10 @@ from generator.resolve.pictures import cleaned, is_picture
 from generator.site.publish import PublishError, build_site
 
 SECRET = "Owner-of-the-camera"
-SITE = "site_name: Pictures\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+SITE = (
+    "site_name: Pictures\ndocs_dir: pages\ntheme: {name: material, font: false}\n"
+    "plugins: [kitchen-manual]\n"
+)
 
 
 def photo(size: tuple[int, int] = (60, 40)) -> Image.Image:

@@ -1,4 +1,5 @@
-"""Plant food that needs temperature control unheated: Food Code 1-201.10 "Time/temperature control for safety food" (read in Wisconsin ATCP 75 appendix)."""
+"""Plant food that needs temperature control unheated: Food Code 1-201.10 "Time/temperature control
+for safety food" (read in Wisconsin ATCP 75 appendix)."""
 
 from __future__ import annotations
 
@@ -38,7 +39,8 @@ def dry(kitchen: Path, parts: str, steps: str = "") -> None:
     )
     (folder / "formulas/mixed.yaml").write_text(
         "name: Mixed jar\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
-        f"base: all\nparts:\n  all:\n{parts}process: mixed\nkeeps: {{dry: 9 days}}\nbatches: [1 kg base]\n"
+        f"base: all\nparts:\n  all:\n{parts}process: mixed\nkeeps: {{dry: 9 days}}\n"
+        "batches: [1 kg base]\n"
     )
 
 
@@ -118,12 +120,15 @@ def test_heated_plant_food_needs_it_in_the_next_formula_too(kitchen: Path) -> No
     put(kitchen, barley="Barley")
     folder = kitchen / "standards"
     (folder / "processes/boiled.yaml").write_text(
-        "name: Boiled\nsteps:\n  - do: boil\n    take: [grain]\n    using: range-oven\n    target: core 90 °C\n"
+        "name: Boiled\nsteps:\n  - do: boil\n    take: [grain]\n    using: range-oven\n"
+        "    target: core 90 °C\n"
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
     )
     (folder / "formulas/boiled-barley.yaml").write_text(
-        "name: Boiled barley\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
-        "base: grain\nparts: {grain: {barley: 1 kg}}\nprocess: boiled\nkeeps: {refrigerated: 3 days}\nbatches: [1 kg base]\n"
+        "name: Boiled barley\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\n"
+        "station: pass\n"
+        "base: grain\nparts: {grain: {barley: 1 kg}}\nprocess: boiled\n"
+        "keeps: {refrigerated: 3 days}\nbatches: [1 kg base]\n"
     )
     dry(kitchen, "    boiled-barley: 1 kg\n")
     assert needs_cold(kitchen)

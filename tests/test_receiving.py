@@ -21,7 +21,8 @@ PUBLISHED = {
     "eggs": (45, 7, "max", "3-202.11(C)"),
     "hot": (135, 57, "min", "3-202.11(D)"),
 }
-# On a probe good to ±1 °C, worked by hand: 41 °F is 5.0 °C, less 1 is 4; 45 °F is 7.2, less 1 is 6.2,
+# On a probe good to ±1 °C, worked by hand: 41 °F is 5.0 °C, less 1 is 4; 45 °F is 7.2, less 1 is
+# 6.2,
 # down to 6; 135 °F is 57.2, plus 1 is 58.2, up to 59.
 READ = {"cold": 4, "eggs": 6, "hot": 59}
 
@@ -85,7 +86,8 @@ def test_dry_goods_have_none(clean: Manual) -> None:
 
 
 def test_a_pasteurised_egg_is_no_raw_egg(kitchen: Path) -> None:
-    """Nor is one out of its shell, nor one of which the state or the form isn't stated: 41 °F in the food."""
+    """Nor is one out of its shell, nor one of which the state or the form isn't stated: 41 °F in
+    the food."""
     raw = "  state: raw\n  form: liquid\n"
     for facts in (
         "  state: pasteurised\n  form: intact\n",

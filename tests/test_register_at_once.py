@@ -89,7 +89,8 @@ def register(cover: str | None = "c" * 8, issue: int = 1, **sheets: Any) -> Prin
 
 
 def _print_one(project: Path, name: str) -> None:
-    """One printing as the command does it, of a sheet that is new: a number of its own, recorded."""
+    """One printing as the command does it, of a sheet that is new: a number of its own,
+    recorded."""
     with held(project, ignored) as path:
         before = register_now(project)
         key = f"larder/{name}/batch/1-kg"

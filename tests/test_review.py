@@ -1,4 +1,5 @@
-"""Logged readings against a limit: published rows at their edges, brackets, gaps, clocks, bad files."""
+"""Logged readings against a limit: published rows at their edges, brackets, gaps, clocks, bad
+files."""
 
 from __future__ import annotations
 
@@ -127,8 +128,9 @@ FOOD_CODE_COOLING = cool_limit(
 
 
 def option_2() -> CoolingLimit:
-    """Option 2 of FSIS Appendix B (1999): begun within 90 min, 120 °F to 80 °F within 1 h as advice, to 55 °F
-    within 6 h, and 40 °F before it is packed (tests/published/cooling_other_places.csv, STAB-2a to -2c)."""
+    """Option 2 of FSIS Appendix B (1999): begun within 90 min, 120 °F to 80 °F within 1 h as
+    advice, to 55 °F within 6 h, and 40 °F before it is packed
+    (tests/published/cooling_other_places.csv, STAB-2a to -2c)."""
     limit = cool_limit(
         figure(120, "degF", "min"), (figure(80, "degF", "max"), 1), (figure(55, "degF", "max"), 6)
     )
@@ -205,8 +207,9 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
 def test_what_readings_far_apart_can_and_cannot_tell(
     course: list[tuple[float, int]], verdict: str
 ) -> None:
-    """65 °C held for 10 min, readings at most 5 min apart: where nobody looked it may have been met if
-    there was time enough, the time before a first hot reading and behind a last one not counted whole."""
+    """65 °C held for 10 min, readings at most 5 min apart: where nobody looked it may have been met
+    if there was time enough, the time before a first hot reading and behind a last one not counted
+    whole."""
     limit = cook_limit(("row", figure(65, "degC", "min"), 10 * MINUTE))
     assert found([(s, c(t)) for s, t in course], limit, 300).verdict == verdict
 
@@ -299,7 +302,8 @@ def test_cooling_rows_at_their_deadlines() -> None:
 def test_an_advised_hour_is_never_a_pass_and_never_a_fail(
     course: list[tuple[int, int]], verdict: str, words: str
 ) -> None:
-    """Appendix B, option 2: over one hour from 120 to 80 °F makes compliance less certain; not packed above 40 °F."""
+    """Appendix B, option 2: over one hour from 120 to 80 °F makes compliance less certain; not
+    packed above 40 °F."""
     log = log_of([(m * 60, f(t)) for m, t in course])
     judged = judge(log, OPTION_2, Fraction(300), Around(cooked=COOKED))
     assert judged.verdict == verdict and words in judged.why.replace("\u00a0", " "), judged.why
@@ -409,7 +413,8 @@ def courses(tenths: st.SearchStrategy[int]) -> st.SearchStrategy[list[tuple[int,
 
 
 def falling(tenths: st.SearchStrategy[int]) -> st.SearchStrategy[list[tuple[int, int]]]:
-    """Courses that never rise: warmed in between, a later reading may leave open what was a miss."""
+    """Courses that never rise: warmed in between, a later reading may leave open what was a
+    miss."""
 
     def sorted_down(course: list[tuple[int, int]]) -> list[tuple[int, int]]:
         figures = sorted((t for _, t in course), reverse=True)
@@ -489,8 +494,8 @@ def test_a_slower_chill_by_option_2_never_betters_a_verdict(
 def test_option_2_passes_only_what_its_advised_hour_passes_as_a_limit(
     course: list[tuple[int, int]],
 ) -> None:
-    """Held as a limit the hour may fail; as advice it never passes what the limit didn't, and fails only
-    by the six hours."""
+    """Held as a limit the hour may fail; as advice it never passes what the limit didn't, and fails
+    only by the six hours."""
     option = bare(OPTION_2)
     strict = replace(option, stages=tuple(replace(s, advised=False) for s in OPTION_2.stages))
     last = replace(option, stages=OPTION_2.stages[1:])
@@ -930,8 +935,8 @@ def reheated(*before: tuple[float, float]) -> Judged:
 def test_two_hours_from_41_to_the_reheating_limit(
     course: list[tuple[float, float]], verdict: str
 ) -> None:
-    """Food Code 3-403.11(D), FC-RH-D in tests/published/cooking_food_code.csv: between 41 °F and the
-    limit for 2 h at most."""
+    """Food Code 3-403.11(D), FC-RH-D in tests/published/cooking_food_code.csv: between 41 °F and
+    the limit for 2 h at most."""
     row = next(r for r in table("cooking_food_code.csv") if r["id"] == "FC-RH-D")
     assert REHEATING.reach is not None and Fraction(row["hold_seconds"]) == REHEATING.reach.within_s
     judged = reheated(*course)

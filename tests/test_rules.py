@@ -49,7 +49,8 @@ def test_figures(
     value: str, printed: str, bound: str, shown_c: int, read_c: int, read_f: int
 ) -> None:
     """Worked by hand: the stricter of printed and exact, rounded to the strict side; the set-point
-    with ±1 °C (1.8 °F) on top. Values and printed figures: Food Code 2022, 3-401.11 and 3-501.14."""
+    with ±1 °C (1.8 °F) on top. Values and printed figures: Food Code 2022, 3-401.11 and
+    3-501.14."""
     found = figure(value, bound, printed)
     assert found.shown_f == read_temperature(value).in_unit("degF"), (
         "the unit of record stands untouched"
@@ -204,7 +205,8 @@ def test_sixty_five_degrees_is_below_the_150_row(clean: Manual) -> None:
 
 @given(st.integers(500, 900), st.integers(0, 400))
 def test_no_row_is_invented(clean: Manual, tenths: int, hold: int) -> None:
-    """Property: whatever the target, the limit shown is a row of its group, and the target meets it."""
+    """Property: whatever the target, the limit shown is a row of its group, and the target meets
+    it."""
     celsius = Fraction(tenths, 10)
     text = f"core {tenths / 10} °C" + (f" for {hold} s" if hold else "")
     limit = cook(clean, text)
@@ -257,7 +259,8 @@ def roast(kitchen: Path, **changes: str) -> Path:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n",
+        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
+        "    using: bowl-mixer\n",
         changes.get("first", "  - do: season\n    take: [meat, bind, seasoning]\n"),
     )
     edit(kitchen, "processes/baked.yaml", "do: bake", "do: roast")
@@ -302,7 +305,8 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
             "one whole roast alone, never for a mixture",
         ),
         ({"first": "  - do: grind\n    take: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
-        # cut, filled or portioned first, and no word that each piece stays one roast; or cut up in spite of it
+        # cut, filled or portioned first, and no word that each piece stays one roast; or cut up in
+        # spite of it
         ({"line": "3 kg"}, "cut, filled or portioned first"),
         (
             {"line": "{amount: 3 kg, prepare: 20 mm dice, whole: yes}"},
@@ -323,7 +327,8 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
         ),
         (
             {
-                "first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: strip\n    does: cuts\n"
+                "first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: strip\n"
+                "    does: cuts\n"
             },
             "cut, filled or portioned first",
         ),
@@ -338,7 +343,10 @@ def test_the_roast_chart_is_for_nothing_else(
     assert words in as_record(errors[0])["help"]
 
 
-BAG = "bag: {kind: vessel, name: Roasting bag, shape: casing, inside: {diameter: 120 mm, length: 300 mm}, moisture_tight: yes}\n"
+BAG = (
+    "bag: {kind: vessel, name: Roasting bag, shape: casing, inside: {diameter: 120 mm, "
+    "length: 300 mm}, moisture_tight: yes}\n"
+)
 
 
 def bagged(
@@ -377,7 +385,8 @@ def test_any_other_heat_or_vessel_is_not(kitchen: Path, at: str, changes: dict[s
 def test_corned_beef_and_ham_are_roasts_though_they_are_injected(
     kitchen: Path, species: str
 ) -> None:
-    """3-401.11(B): whole meat roasts including beef, corned beef, lamb, pork, and cured pork roasts such as ham."""
+    """3-401.11(B): whole meat roasts including beef, corned beef, lamb, pork, and cured pork roasts
+    such as ham."""
     roast(kitchen, target="core 58 °C for 60 min", species=species, form="injected")
     assert [f.code for f in compute(kitchen).errors] == ["target-below-limit"]
     edit(
@@ -405,12 +414,14 @@ def test_no_other_roast_is_one_by_that_word(kitchen: Path, species: str, form: s
 
 
 def test_meat_injected_here_is_a_roast_with_a_cure_and_without_one_it_is_not(kitchen: Path) -> None:
-    """Injected with brine it is no intact meat; pumped with a cure, by a variance, it is corned beef."""
+    """Injected with brine it is no intact meat; pumped with a cure, by a variance, it is corned
+    beef."""
     steps = "  - do: season\n    take: [seasoning]\n  - do: inject\n    take: [meat, bind]\n"
     roast(kitchen, target="core 58 °C for 60 min", first=steps)
     assert "target-below-limit" in [f.code for f in compute(kitchen).errors]
     (kitchen / "standards/ingredients/cure.yaml").write_text(
-        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+        "function: cure, nitrite: 6.25 %}\n"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "    salt: 1 %\n", "    salt: 1 %\n    cure: 0.01 %\n")
     assert "target-below-limit" not in [f.code for f in compute(kitchen).errors]
@@ -431,7 +442,8 @@ def test_lamb_and_pork_roasts_but_not_poultry(kitchen: Path) -> None:
 
 
 def test_two_stage_cooling(clean: Manual) -> None:
-    """Food Code 3-501.14(A): 135 to 70 °F within 2 h and to 41 °F within 6 h, counted from 135 °F."""
+    """Food Code 3-501.14(A): 135 to 70 °F within 2 h and to 41 °F within 6 h, counted from 135
+    °F."""
     limit = next(lm for lm in clean.walks["pork-bake"].limits if lm.hazard == "cool")
     assert [(s.figure.value.in_unit("degF"), s.within_s) for s in limit.stages] == [
         (70, 7200),
@@ -454,12 +466,14 @@ def test_browning_before_simmering_is_no_limit(demo: Manual) -> None:
 
 
 def test_chilling_between_two_cooks_makes_both_due(kitchen: Path) -> None:
-    """Heat, cool and finish later is non-continuous cooking (Food Code 3-401.14): not by silence."""
+    """Heat, cool and finish later is non-continuous cooking (Food Code 3-401.14): not by
+    silence."""
     edit(
         kitchen,
         "processes/baked.yaml",
         "  - do: fill",
-        "  - do: simmer\n  - do: chill\n    id: chill-first\n    in: blast\n    target: to 4 °C\n  - do: fill",
+        "  - do: simmer\n  - do: chill\n    id: chill-first\n    in: blast\n"
+        "    target: to 4 °C\n  - do: fill",
     )
     assert [f.code for f in compute(kitchen).errors] == ["target-missing"]
 
@@ -508,7 +522,8 @@ def test_plant_food_for_hot_holding(kitchen: Path) -> None:
 
 
 def test_dates(clean: Manual, demo: Manual) -> None:
-    """Food Code 3-501.17: 7 days with the day of preparation day 1; the chef's shorter figure holds."""
+    """Food Code 3-501.17: 7 days with the day of preparation day 1; the chef's shorter figure
+    holds."""
     pork, salad = clean.walks["pork-bake"].dates, clean.walks["rice-salad"].dates
     assert pork is not None and salad is not None
     assert (pork.day, pork.law_day, pork.chef_day) == (5, 7, 5)
@@ -525,9 +540,11 @@ def test_without_a_chefs_figure_the_law_stands(kitchen: Path) -> None:
 
 
 def test_a_made_ahead_part_carries_its_raw_meat_along(kitchen: Path) -> None:
-    """Allergens and limits come from the whole formula: raw chicken in a made-ahead mixture counts."""
+    """Allergens and limits come from the whole formula: raw chicken in a made-ahead mixture
+    counts."""
     (kitchen / "standards/ingredients/poultry.yaml").write_text(
-        "chicken-leg:\n  name: Chicken leg\n  species: chicken\n  state: raw\n  form: intact\n  allergens: none\n"
+        "chicken-leg:\n  name: Chicken leg\n  species: chicken\n  state: raw\n  form: intact\n"
+        "  allergens: none\n"
     )
     (kitchen / "standards/formulas/raw-mix.yaml").write_text(
         "name: Raw mix\nrevision: 1\neffective: 2026-01-01\nstation: pass\nbase: spice\n"
@@ -616,7 +633,8 @@ def fish(kitchen: Path, target: str) -> Limit:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n",
+        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
+        "    using: bowl-mixer\n",
         "  - do: season\n    take: [meat, bind, seasoning]\n",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
@@ -861,7 +879,8 @@ def test_cold_holding_is_read_colder_than_the_limit(clean: Manual) -> None:
     ],
 )
 def test_a_chilling_target(kitchen: Path, target: str, status: str, codes: list[str]) -> None:
-    """Food Code 3-501.14(A)(2): 41 °F, which is 5 °C exactly; on ±1 °C 4 °C is the last sure one."""
+    """Food Code 3-501.14(A)(2): 41 °F, which is 5 °C exactly; on ±1 °C 4 °C is the last sure
+    one."""
     edit(kitchen, "processes/baked.yaml", "to 4 °C", target)
     manual = compute(kitchen)
     cool = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "cool")
@@ -1006,7 +1025,8 @@ def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
 
 @pytest.mark.parametrize("place", ["", "    in: cold-room\n"])
 def test_food_held_by_time_is_never_kept_wherever_it_stood(tmp_path: Path, place: str) -> None:
-    """Food Code 3-501.19(B): served or discarded; a cold place while the time runs changes nothing."""
+    """Food Code 3-501.19(B): served or discarded; a cold place while the time runs changes
+    nothing."""
     kitchen = lay("held-by-time-then-chilled", tmp_path / "kitchen")
     chill = "  - do: chill\n    in: cold-room\n    target: to 4 °C\n"
     edit(kitchen, "processes/toss.yaml", chill, "")

@@ -1,4 +1,5 @@
-"""Rules at the edge of what they ask, in small kitchens: what is said, and what isn't. By hand from the code."""
+"""Rules at the edge of what they ask, in small kitchens: what is said, and what isn't. By hand from
+the code."""
 
 from __future__ import annotations
 
@@ -34,7 +35,8 @@ def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
 def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     kitchen: Path, hours: int
 ) -> None:
-    """Food Code 3-501.14(A) counts from 135 °F, wherever it stands: no second clock beside that one."""
+    """Food Code 3-501.14(A) counts from 135 °F, wherever it stands: no second clock beside that
+    one."""
     edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
     manual = compute(kitchen)
     assert between(manual, "pork-bake") == [] and "between-too-long" not in codes(manual)
@@ -87,7 +89,8 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
 
 
 def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
-    """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the meat."""
+    """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the
+    meat."""
     steps = (
         "  - do: rest\n    take: [meat]\n    in: cold-room\n"
         "  - do: brine\n    take: [pickle]\n    in: cold-room\n    time: 5 days\n"
@@ -118,7 +121,8 @@ def in_england(kitchen: Path) -> None:
 
 @pytest.mark.parametrize("served", [False, True])
 def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, served: bool) -> None:
-    """The pack for England holds words and no days: asked of what is kept cold, and of nothing else."""
+    """The pack for England holds words and no days: asked of what is kept cold, and of nothing
+    else."""
     in_england(kitchen)
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
     if served:
@@ -144,7 +148,8 @@ def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, se
 def test_food_that_stands_is_held_by_the_temperature_of_its_place(
     kitchen: Path, hot: bool, at: str, too_long: bool
 ) -> None:
-    """Food Code 3-501.16(A): 135 °F or above, 41 °F or less. A warm place makes nothing hot that was cold."""
+    """Food Code 3-501.16(A): 135 °F or above, 41 °F or less. A warm place makes nothing hot that
+    was cold."""
     stands = f"  - do: rest\n    at: {at}\n    time: 5 h\n"
     if hot:
         cold = (
@@ -182,7 +187,8 @@ def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
 @pytest.mark.parametrize(
     ("target", "hold", "lasts", "row", "sure"),
     [
-        # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true reading
+        # the probe may be off by 1 °C, 1.8 °F: 147 °F is surely 145 °F, 146 °F only by a true
+        # reading
         (147, None, None, "145", True),
         (147, 180, None, "145", True),
         (147, None, 180, "145", True),
@@ -341,7 +347,8 @@ def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
 
 @pytest.mark.parametrize("place", ["", "    in: pass\n"])
 def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> None:
-    """Food Code 3-501.13 names a refrigerator, running water, a microwave and cooking, and no worktop."""
+    """Food Code 3-501.13 names a refrigerator, running water, a microwave and cooking, and no
+    worktop."""
     thaw = f"  - do: thaw\n    take: [meat]\n{place}    time: 1 h\n  - do: grind\n"
     edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", thaw)
     manual = compute(kitchen)
@@ -350,7 +357,8 @@ def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> N
 
 @pytest.mark.parametrize(("portion", "refused"), [(50, False), (51, True), (120, True)])
 def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: bool) -> None:
-    """Food Code 3-801.11(C): eggs combined are refused for the frail; an egg of 50 g makes no more than 50 g."""
+    """Food Code 3-801.11(C): eggs combined are refused for the frail; an egg of 50 g makes no more
+    than 50 g."""
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
     edit(
         kitchen,

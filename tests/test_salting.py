@@ -18,25 +18,34 @@ from generator.rules.cures.salting import Salting
 from generator.sheet.manual import Manual
 
 FISH = (
-    "trout-fillet: {name: Trout fillet, species: fish, state: raw, form: intact, allergens: [fish (trout)], "
+    "trout-fillet: {name: Trout fillet, species: fish, state: raw, form: intact, allergens: "
+    "[fish (trout)], "
     "composition: {water: 70 %, protein: 20 %, fat: 9 %, source: a laboratory}}\n"
-    "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no, foodstuff: water-tap}\n"
+    "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, "
+    "tcs: no, foodstuff: water-tap}\n"
     "dill: {name: Dill, species: none, state: raw, allergens: none, tcs: no}\n"
 )
-BRINE = "  - do: mix\n    take: [brine]\n  - do: brine\n    take: [fish]\n    in: cold-room\n    time: 12 h\n    loses: 50 %\n"
+BRINE = (
+    "  - do: mix\n    take: [brine]\n  - do: brine\n    take: [fish]\n    in: cold-room\n"
+    "    time: 12 h\n    loses: 50 %\n"
+)
 
 
 def brined(kitchen: Path, *, steps: str = BRINE, dill: str = "", facts: str = FISH) -> Manual:
-    """5 kg of trout, 70 % water, in 5 kg of brine: 300 g of salt in 4700 g of tap water, 99.9 % water."""
+    """5 kg of trout, 70 % water, in 5 kg of brine: 300 g of salt in 4700 g of tap water, 99.9 %
+    water."""
     standards = kitchen / "standards"
     (standards / "ingredients/fish.yaml").write_text(facts)
     (standards / "processes/brined.yaml").write_text(
-        f"name: Brined\nsteps:\n{steps}  - do: bake\n    at: 180 °C\n    target: core 72 °C for 1 min\n    loses: 10 %\n"
+        f"name: Brined\nsteps:\n{steps}  - do: bake\n    at: 180 °C\n"
+        "    target: core 72 °C for 1 min\n    loses: 10 %\n"
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
     )
     (standards / "formulas/trout.yaml").write_text(
-        "name: Trout\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\nparts:\n"
-        f"  fish:\n    trout-fillet: 5 kg\n  brine:\n    water: 4700 g\n    salt: 300 g\n{dill}process: brined\n"
+        "name: Trout\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
+        "base: fish\nparts:\n"
+        "  fish:\n    trout-fillet: 5 kg\n  brine:\n    water: 4700 g\n    salt: 300 g\n"
+        f"{dill}process: brined\n"
         "keeps: {refrigerated: 3 days}\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
@@ -56,9 +65,9 @@ def test_at_balance(kitchen: Path) -> None:
 
 
 def test_in_its_water(kitchen: Path) -> None:
-    """Maine 01-001 CMR 359: salt ÷ (salt + moisture). By hand: 5000 × 70 % + 4700 × 99.9 % = 8195.3 g of
-    water and 300 g of salt: 3.531 %; if the tenth lost in the oven is all water, 7195.3 g: 4.002 %. The brine
-    poured off has its salt with it and changes neither."""
+    """Maine 01-001 CMR 359: salt ÷ (salt + moisture). By hand: 5000 × 70 % + 4700 × 99.9 % = 8195.3
+    g of water and 300 g of salt: 3.531 %; if the tenth lost in the oven is all water, 7195.3 g:
+    4.002 %. The brine poured off has its salt with it and changes neither."""
     low, high = found(brined(kitchen)).in_water or (0, 0)
     assert low == Fraction(300) / (300 + Fraction("8195.3"))
     assert high == Fraction(300) / (300 + Fraction("7195.3"))
@@ -66,7 +75,10 @@ def test_in_its_water(kitchen: Path) -> None:
 
 def test_pumped(kitchen: Path) -> None:
     """By hand: 5 kg take up 10 %, 500 of the 5000 g, with 30 g of the salt: 30 ÷ 5500."""
-    steps = "  - do: mix\n    take: [brine]\n  - do: inject\n    take: [fish]\n    pump: 10 % of green weight\n"
+    steps = (
+        "  - do: mix\n    take: [brine]\n  - do: inject\n    take: [fish]\n"
+        "    pump: 10 % of green weight\n"
+    )
     manual = brined(kitchen, steps=steps)
     assert manual.errors == ()
     assert found(manual).at_balance == Fraction(30, 5500)
@@ -85,7 +97,8 @@ def test_a_composition_that_is_missing_is_asked_for(kitchen: Path) -> None:
 
 
 def test_a_trifle_widens_the_figures(kitchen: Path) -> None:
-    """50 g of dill of unknown water, half a percent: all water for the lower figure, none for the higher."""
+    """50 g of dill of unknown water, half a percent: all water for the lower figure, none for the
+    higher."""
     low, high = found(brined(kitchen, dill="    dill: 50 g\n")).in_water or (0, 0)
     assert low == Fraction(300) / (300 + Fraction("8195.3") + 50)
     assert high == Fraction(300) / (300 + Fraction("8195.3") - Fraction("1005"))
@@ -96,9 +109,13 @@ def test_a_cure_brings_salt_where_it_says_so(kitchen: Path) -> None:
     """A cure of 93.75 % salt (published composition of cure no. 1)."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(
-            "authorisations:\n  - {for: curing, authority: A, document: B, from: 2026-01-01, until: 2027-01-01}\n"
+            "authorisations:\n  - {for: curing, authority: A, document: B, from: 2026-01-01, "
+            "until: 2027-01-01}\n"
         )
-    cure = "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+    cure = (
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+        "function: cure, nitrite: 6.25 %}\n"
+    )
     edit(
         kitchen,
         "formulas/pork-bake.yaml",

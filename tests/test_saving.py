@@ -18,7 +18,10 @@ from conftest import compute, edit, lay
 
 from generator.site.publish import build_site
 
-SITE = "site_name: Saved · manual\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+SITE = (
+    "site_name: Saved · manual\ndocs_dir: pages\ntheme: {name: material, font: false}\n"
+    "plugins: [kitchen-manual]\n"
+)
 FORMULA = "range/pork-bake/"
 
 
@@ -156,7 +159,8 @@ def test_the_time_is_the_kitchens(browser: Any, live: tuple[Server, Path]) -> No
         page.goto(server.address + FORMULA)
         line = page.locator(".ks-saved").inner_text()
         now = page.evaluate(
-            "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, hour: '2-digit', "
+            "zone => [0, 60000].map(ms => new Intl.DateTimeFormat('en-GB', {timeZone: zone, "
+            "hour: '2-digit', "
             "minute: '2-digit'}).format(Date.now() - ms))",
             zone,
         )
@@ -177,7 +181,8 @@ def test_a_changed_limit_shows_on_the_next_visit(
         assert "79" in page.locator(".ks-limit").first.inner_text()
         until(
             page,
-            f"caches.keys().then(all => all.join().includes('{revision(folder)}') && all.length === 2)",
+            f"caches.keys().then(all => all.join().includes('{revision(folder)}') && "
+            "all.length === 2)",
         )
         assert not [name for name in caches(page) if revision(sites["first"]) in name]
         server.stop()

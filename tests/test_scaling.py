@@ -154,7 +154,8 @@ ROLL = Figures(
 
 
 def test_factors_by_hand() -> None:
-    """Fills: 3900/650 = 6 at factor 1. Portions: 40 slices need 3 fills of 16. Yield: 3510 × 0.9."""
+    """Fills: 3900/650 = 6 at factor 1. Portions: 40 slices need 3 fills of 16. Yield: 3510 ×
+    0.9."""
     assert factor_for("base", Fraction(6000), ROLL) == 2
     assert factor_for("raw", Fraction(1000), ROLL) == Fraction(1, 4)
     assert factor_for("fills", Fraction(9), ROLL) == Fraction(3, 2)
@@ -311,7 +312,8 @@ def test_a_scale_is_not_used_below_its_least_load() -> None:
 
 
 def test_a_container_on_the_scale_takes_from_its_capacity(kitchen: Path) -> None:
-    """5 kg less a bowl of 2.2 kg leaves 2.8 kg for the 3 kg of meat: the platform scale weighs it."""
+    """5 kg less a bowl of 2.2 kg leaves 2.8 kg for the 3 kg of meat: the platform scale weighs
+    it."""
     edit(kitchen, "equipment/house.yaml", "capacity: 5 kg", "capacity: 5 kg, at: range")
     weighed = {
         ln.line.joined.item: ln.weighing

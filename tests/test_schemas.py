@@ -1,8 +1,8 @@
 """The JSON Schemas and the reader agree. Oracle: the jsonschema library, draft 2020-12.
 
-A file is looked at twice: with every scalar a text, as the reader takes it, and as an editor takes it,
-by the core schema of YAML 1.2 (yaml.org/spec/1.2.2, 10.3.2, from memory), where `3` is a number and
-`true` a boolean while `no` stays a text.
+A file is looked at twice: with every scalar a text, as the reader takes it, and as an editor takes
+it, by the core schema of YAML 1.2 (yaml.org/spec/1.2.2, 10.3.2, from memory), where `3` is a number
+and `true` a boolean while `no` stays a text.
 """
 
 from __future__ import annotations
@@ -151,8 +151,8 @@ def test_every_key_is_described() -> None:
 
 
 def test_the_schemas_name_no_type_that_is_refused() -> None:
-    """Nothing behind a colon is refused by the reader, so no key may be null; and nothing of our own
-    vocabulary is left in them."""
+    """Nothing behind a colon is refused by the reader, so no key may be null; and nothing of our
+    own vocabulary is left in them."""
     assert set(SCHEMAS) == set(ONE_EACH) | set(MANY_EACH)
     for schema in SCHEMAS.values():
         jsonschema.Draft202012Validator.check_schema(schema)

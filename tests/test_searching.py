@@ -32,7 +32,8 @@ def found(page: Any, typed: str) -> list[tuple[str, str]]:
     """The names and addresses found for what is typed."""
     page.locator(".ks-search input").fill(typed)
     hits = page.evaluate(
-        "[...document.querySelectorAll('#ks-hits a')].map(a => [a.firstChild.textContent, a.pathname + a.hash])"
+        "[...document.querySelectorAll('#ks-hits a')].map(a => [a.firstChild.textContent, "
+        "a.pathname + a.hash])"
     )
     return [(str(name), str(at)) for name, at in hits]
 
@@ -117,7 +118,10 @@ def test_an_ingredient_leads_to_its_formulas_by_every_name(kitchen: Path) -> Non
 
 
 def test_a_page_by_hand_is_found_by_its_headings_and_words() -> None:
-    body = '<h1 id="a">Guests</h1><p>Ask about nuts &amp; shellfish, 45 times.</p><h2 id="b">After &lt;9&gt;</h2><pre>hidden</pre>'
+    body = (
+        '<h1 id="a">Guests</h1><p>Ask about nuts &amp; shellfish, 45 times.</p><h2 '
+        'id="b">After &lt;9&gt;</h2><pre>hidden</pre>'
+    )
     entries = written_entries("guests/", "Guests", body)
     assert [(e.title, e.at) for e in entries] == [("Guests", "guests/"), ("After <9>", "guests/#b")]
     assert entries[0].words == ("ask", "nuts", "shellfish", "times")

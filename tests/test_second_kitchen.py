@@ -64,7 +64,8 @@ def test_nothing_is_found_and_nothing_is_missing() -> None:
 
 
 def test_a_sauce_nested_twice_by_hand() -> None:
-    """2 trays of 3.2 kg after 12.5 % is lost: 6.4 / 0.875 kg go in, in the formula's proportions."""
+    """2 trays of 3.2 kg after 12.5 % is lost: 6.4 / 0.875 kg go in, in the formula's
+    proportions."""
     caraway = (
         F(3, 2) * F("6.7") * 15 / F("14.78676478125")
     )  # SR28: 6.7 g a US tbsp; metric is 15 ml
@@ -122,7 +123,8 @@ def test_household_measures_by_the_metric_cup() -> None:
 
 
 def test_a_whole_joint_in_slices_by_hand() -> None:
-    """Two joints of 2.4 kg lose 21.5 %; of 270 mm, 8 mm go at each end, the rest in slices of 3 mm."""
+    """Two joints of 2.4 kg lose 21.5 %; of 270 mm, 8 mm go at each end, the rest in slices of 3
+    mm."""
     _, batch = usual("roast-pork")
     left = 2 * 2400 * F("0.785")
     assert batch.yields.portions == 2 * 84  # (270 - 16) // 3
@@ -163,7 +165,8 @@ def test_cooking_by_the_english_figures(formula: str, row: int, seconds: int, re
 
 
 def test_holding_and_reheating_by_the_english_figures() -> None:
-    """63 °C and 8 °C: SI 2013/2996, Schedule 4; 70 °C for 2 min or its equal again when reheated."""
+    """63 °C and 8 °C: SI 2013/2996, Schedule 4; 70 °C for 2 min or its equal again when
+    reheated."""
     for formula in ("barley-broth", "stew-plate"):
         hot = limit(formula, "hot_hold")
         assert hot.figure is not None and hot.figure.value == HOT
@@ -205,7 +208,8 @@ FOURTEEN = {
     "lupin",
     "molluscs",
 }
-"""Regulation (EU) No 1169/2011, Annex II; `tests/published/test_allergen_lists.py` holds these words to it."""
+"""Regulation (EU) No 1169/2011, Annex II; `tests/published/test_allergen_lists.py` holds these
+words to it."""
 
 
 def test_allergens_are_of_the_fourteen() -> None:
@@ -355,7 +359,8 @@ def test_a_finding_cites_the_text_of_its_own_row(
     ],
 )
 def test_a_hold_is_no_longer_than_its_step(tmp_path: Path, target: str, passes: bool) -> None:
-    """The fish steams for 9 minutes: 60 °C asks for 45 and 65 °C for 10, unless the chef says so."""
+    """The fish steams for 9 minutes: 60 °C asks for 45 and 65 °C for 10, unless the chef says
+    so."""
     shutil.copytree(KITCHEN, tmp_path, dirs_exist_ok=True)
     edit(tmp_path, "processes/steam-to-order.yaml", "core 72,5 °C for 2 min", target)
     codes = [f.code for f in compute(tmp_path).findings]

@@ -332,13 +332,15 @@ def test_unknown_never_reads_as_none(kitchen: Path) -> None:
 
 
 def test_the_list_is_the_one_the_kitchen_declares_by(kitchen: Path) -> None:
-    """Flour declared as gluten (wheat) by the EU's list must never stand under "not in" for wheat."""
+    """Flour declared as gluten (wheat) by the EU's list must never stand under "not in" for
+    wheat."""
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: general\nallergens: eu")
     edit(
         kitchen,
         "ingredients/all.yaml",
         "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: none",
-        "name: White pepper\n  species: none\n  state: ready-to-eat\n  allergens: [gluten (wheat), celery]",
+        "name: White pepper\n  species: none\n  state: ready-to-eat\n"
+        "  allergens: [gluten (wheat), celery]",
     )
     manual = compute(kitchen)
     assert manual.house is not None and manual.errors == ()
@@ -357,7 +359,8 @@ def test_the_list_is_the_one_the_kitchen_declares_by(kitchen: Path) -> None:
 
 
 def test_a_word_off_the_list_frees_nobody(kitchen: Path) -> None:
-    """A formula whose ingredient declares by another list isn't computed, so it is one to ask about."""
+    """A formula whose ingredient declares by another list isn't computed, so it is one to ask
+    about."""
     edit(kitchen, "ingredients/all.yaml", "allergens: [milk]", "allergens: [milk, lupin]")
     manual = compute(kitchen)
     assert {"rice-salad", "pork-bake"} <= set(manual.stopped)
@@ -406,7 +409,8 @@ def test_units_equal_the_published_tables() -> None:
         published = {row["id"]: row for row in csv.DictReader(file)}
     for key, unit in (("US-GAL", "gal"), ("US-QT", "qt"), ("US-PT", "pt"), ("US-CUP", "cup")):
         assert rows[unit, "ml"] == Fraction(published[key]["value_mL"])
-    # HB 44 App. C: 16 ounces a pound; 8 fluid ounces, 16 tablespoons a cup; 3 teaspoons a tablespoon;
+    # HB 44 App. C: 16 ounces a pound; 8 fluid ounces, 16 tablespoons a cup; 3 teaspoons a
+    # tablespoon;
     # 4 quarts, 8 pints, 16 cups a gallon
     assert rows["lb", "oz"] == 16
     assert rows["cup", "fl oz"] == 8 and rows["cup", "tbsp"] == 16 and rows["tbsp", "tsp"] == 3
@@ -427,7 +431,8 @@ def test_the_kitchens_own_cups(kitchen: Path, cup: str) -> None:
 
 
 def test_a_source_s_cup_is_not_the_kitchens() -> None:
-    """USDA weighs US cups of 236.6 ml; a metric kitchen's cup of 250 ml of the same food weighs more."""
+    """USDA weighs US cups of 236.6 ml; a metric kitchen's cup of 250 ml of the same food weighs
+    more."""
     from generator.scaling.weights import UnitWeight
 
     us, metric = load_units(installed(), "us"), load_units(installed(), "metric")
@@ -654,7 +659,8 @@ def test_every_anchor_leads_somewhere(demo: Manual, clean: Manual) -> None:
 
 
 def test_what_is_looked_up_often_is_one_tap_away(demo: Manual) -> None:
-    """Home leads to allergens; a formula to its process, ingredients and tags; a station to its tools."""
+    """Home leads to allergens; a formula to its process, ingredients and tags; a station to its
+    tools."""
 
     def links(uri: str) -> set[str]:
         return {a.get("href") or "" for t, a in Shown(body(page_of(demo, uri))).tags if t == "a"}
@@ -679,7 +685,8 @@ def test_an_ingredient_says_how_cold_it_must_arrive(demo: Manual) -> None:
 
 
 def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> None:
-    """An EU list on a US code: the fourteen of Annex II, not the nine, wherever allergens are told."""
+    """An EU list on a US code: the fourteen of Annex II, not the nine, wherever allergens are
+    told."""
     edit(kitchen, "kitchen.yaml", "time_zone:", "allergens: eu\ntime_zone:")
     manual = compute(kitchen)
     assert manual.house is not None and len(manual.house.allergens.words) == 14
@@ -693,7 +700,8 @@ def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> Non
 
 
 def test_a_pack_page_shows_every_row(demo: Manual) -> None:
-    """Each row held in force stands on its pack's page: figure in the unit of record, clause, copies."""
+    """Each row held in force stands on its pack's page: figure in the unit of record, clause,
+    copies."""
     assert demo.house is not None and demo.house.additives is not None
     for pack in (demo.house.pack, demo.house.additives):
         words = shown(demo, pack_uri(pack.id))
@@ -713,8 +721,8 @@ def test_a_pack_page_shows_every_row(demo: Manual) -> None:
 
 
 def test_published_rows_stand_on_the_pack_page(demo: Manual) -> None:
-    """Food Code 3-401.11(A)(2), 3-501.14(A), 3-501.16 and 9 CFR 424.21(c), as read in the copies named
-    in tests/published/sources.csv."""
+    """Food Code 3-401.11(A)(2), 3-501.14(A), 3-501.16 and 9 CFR 424.21(c), as read in the copies
+    named in tests/published/sources.csv."""
     cooking = section(demo, pack_uri("us-food-code-2022"), "topic-cooking")
     assert "155 °F or hotter for 17 s" in cooking and "Printed beside: 68 °C." in cooking
     cooling = section(demo, pack_uri("us-food-code-2022"), "topic-cooling")
@@ -761,8 +769,8 @@ def test_the_packs_are_linked_from_the_register_and_the_sources(demo: Manual) ->
 
 def test_each_probe_says_what_it_must_read_in_ice_and_boiling_water(demo: Manual) -> None:
     """The demo lies at 260 m, 853 ft. The table read (tests/published/boiling_points.csv, BP-N) has
-    211.1 °F at 500 ft and 210.2 °F at 1000 ft; a straight line gives 210.5 °F, 99.2 °C. The standard
-    atmosphere with the IAPWS saturation line gives 99.14 °C at 250 m (BP-CM-250)."""
+    211.1 °F at 500 ft and 210.2 °F at 1000 ft; a straight line gives 210.5 °F, 99.2 °C. The
+    standard atmosphere with the IAPWS saturation line gives 99.14 °C at 250 m (BP-CM-250)."""
     pocket = section(demo, "kitchen/equipment.md", "pocket-probe")
     assert "Ice and water, must read 0 °C; from -1 to 1 °C will do" in pocket
     assert "Boiling water, must read 99.2 °C; from 98.2 to 100.1 °C will do" in pocket
@@ -801,7 +809,8 @@ COLUMNS = (
     "Verification",
     "Record",
 )
-"""What the Codex General Principles of Food Hygiene (CXC 1-1969) ask of a HACCP plan; from memory."""
+"""What the Codex General Principles of Food Hygiene (CXC 1-1969) ask of a HACCP plan; from
+memory."""
 
 
 def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:

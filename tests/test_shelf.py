@@ -1,8 +1,9 @@
-"""An ingredient's own limits: by command, on its page, in a log of readings; and never laxer unasked.
+"""An ingredient's own limits: by command, on its page, in a log of readings; and never laxer
+unasked.
 
-Figures typed from 3-202.11, 3-501.14(C) and (D), 3-501.16 and 3-501.17(A) and (B) as adopted (2VAC5-585-800,
-12VAC5-421-340 and -830, WAC 246-215-03525), worked by hand for a probe good to ±1 °C: 41 °F is 5.0 °C, read at
-4; 45 °F is 7.2 °C, read at 6; 135 °F is 57.2 °C, read at 59.
+Figures typed from 3-202.11, 3-501.14(C) and (D), 3-501.16 and 3-501.17(A) and (B) as adopted
+(2VAC5-585-800, 12VAC5-421-340 and -830, WAC 246-215-03525), worked by hand for a probe good to ±1
+°C: 41 °F is 5.0 °C, read at 4; 45 °F is 7.2 °C, read at 6; 135 °F is 57.2 °C, read at 59.
 """
 
 from __future__ import annotations
@@ -132,8 +133,8 @@ def test_a_law_of_its_own_is_not_for_hot_or_frozen_food(kitchen: Path, arrives: 
 
 
 def test_by_the_plants_tables(kitchen: Path) -> None:
-    """The pack shares holding and dating with the Food Code, and says nothing of receiving or of cooling what
-    comes in."""
+    """The pack shares holding and dating with the Food Code, and says nothing of receiving or of
+    cooling what comes in."""
     edit(kitchen, ALL, *SHELL)
     edit(kitchen, ALL, CREAM, CREAM + LAW)
     edit(
@@ -184,7 +185,8 @@ def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "stations: [pass, range]",
-        "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 3 °C}\n  - {for: date-mark, limit: 5 days}",
+        "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 3 °C}\n"
+        "  - {for: date-mark, limit: 5 days}",
     )
     assert compute(kitchen).errors == ()
     away = limits(kitchen, EGG)["put-away/cold_hold"]
@@ -205,7 +207,10 @@ def test_a_variance_for_holding_says_nothing_of_what_is_put_away(kitchen: Path) 
         kitchen,
         "kitchen.yaml",
         "stations: [pass, range]",
-        "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, until: 2028-02-01}",
+        "stations: [pass, range]\nhouse_limits:\n"
+        "  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n"
+        "  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, "
+        "until: 2028-02-01}",
     )
     found = limits(kitchen, EGG)
     assert found["store/cold_hold"]["value"] == 9
@@ -378,7 +383,8 @@ def test_leaving_a_fact_out_never_makes_it_laxer(
 
 @given(st.sampled_from(sorted(product(*FACTS.values()))))
 def test_the_warmer_rows_need_every_fact(clean: Manual, facts: tuple[str, ...]) -> None:
-    """45 °F in the air for raw eggs in their shells alone; words at the door for a law that is named."""
+    """45 °F in the air for raw eggs in their shells alone; words at the door for a law that is
+    named."""
     assert clean.house is not None
     stated = dict(zip(FACTS, facts, strict=True))
     shelf = shelf_of(clean.house, "it", made(**stated))

@@ -1,4 +1,5 @@
-"""What is stated against what is known: facts of foodstuffs, confirmations, and how hot water gets."""
+"""What is stated against what is known: facts of foodstuffs, confirmations, and how hot water
+gets."""
 
 from __future__ import annotations
 
@@ -34,7 +35,8 @@ def facts(kitchen: Path, ident: str) -> Ingredient:
 
 
 def test_every_foodstuff_has_facts_of_known_words() -> None:
-    """What a foodstuff says can be stated of an ingredient, and its allergens are on the European list."""
+    """What a foodstuff says can be stated of an ingredient, and its allergens are on the European
+    list."""
     eu = LIBRARY.allergens["eu"].named()
     for ident, stuff in LIBRARY.foodstuffs.items():
         assert stuff.facts.species in known_species(LIBRARY), ident
@@ -166,20 +168,30 @@ def simmered(
         f"name: Hot\nsteps:\n  - do: mix\n    take: [all]\n{step}  - do: label\n", "utf-8"
     )
     (folder / "formulas/hot.yaml").write_text(
-        "name: Hot\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\nbase: all\n"
+        "name: Hot\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
+        "base: all\n"
         f"parts:\n  all:\n{parts}process: hot\nbatches: [1 kg base]\n",
         "utf-8",
     )
     return [f for f in compute(kitchen).findings if f.code == "temperature-implausible"]
 
 
-SUGAR = "sugar: {name: Caster sugar, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no}\n"
-WATER = "water: {name: Tap water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
+SUGAR = (
+    "sugar: {name: Caster sugar, species: none, state: ready-to-eat, form: dry, allergens: "
+    "none, tcs: no}\n"
+)
+WATER = (
+    "water: {name: Tap water, species: none, state: ready-to-eat, form: liquid, allergens: "
+    "none, tcs: no}\n"
+)
 BONES = (
     "bones: {name: Chicken bones, species: chicken, state: raw, form: intact, allergens: none}\n"
 )
 FAT = "fat: {name: Duck fat, species: none, state: ready-to-eat, allergens: none, tcs: no}\n"
-NUTS = "nuts: {name: Walnuts, species: none, state: ready-to-eat, allergens: tree nuts (walnut), tcs: no, foodstuff: walnuts}\n"
+NUTS = (
+    "nuts: {name: Walnuts, species: none, state: ready-to-eat, allergens: tree nuts "
+    "(walnut), tcs: no, foodstuff: walnuts}\n"
+)
 LEEK = "leek: {name: Leek, species: none, state: raw, allergens: none, tcs: no}\n"
 COOKER = "cooker: {kind: pressure-cooker, name: Pressure cooker, most: 20 kg}\n"
 
@@ -242,8 +254,8 @@ def test_wet_food_does_not(kitchen: Path, parts: str, step: str) -> None:
 def test_the_kitchen_s_own_boiling_point(
     kitchen: Path, altitude: str, at: str, found: bool
 ) -> None:
-    """shared/check-points.yaml: 2100 m is 6890 ft, between 201.1 °F at 6000 ft and 197.4 °F at 8000 ft; 2 °F
-    are left for the weather."""
+    """shared/check-points.yaml: 2100 m is 6890 ft, between 201.1 °F at 6000 ft and 197.4 °F at 8000
+    ft; 2 °F are left for the weather."""
     path = kitchen / "standards/kitchen.yaml"
     path.write_text(path.read_text("utf-8") + altitude, "utf-8")
     told = simmered(kitchen, "    leek: 1000 g\n", f"  - do: simmer\n    at: {at}\n", more=LEEK)

@@ -1,5 +1,6 @@
-"""Thawing by microwave and as part of cooking, and of fish packed without air: Food Code 3-501.13(C) and (E), read in Wisconsin
-ATCP 75 appendix 3-501.13 and Washington WAC 246-215-03510."""
+"""Thawing by microwave and as part of cooking, and of fish packed without air: Food Code
+3-501.13(C) and (E), read in Wisconsin ATCP 75 appendix 3-501.13 and Washington WAC
+246-215-03510."""
 
 from __future__ import annotations
 
@@ -111,7 +112,8 @@ def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     (told,) = thaws(manual, "rice-salad")
     assert told == (
         "thaw/thaw",
-        "Out of the microwave oven at once onto other cooking equipment, and cooked there without a pause.",
+        "Out of the microwave oven at once onto other cooking equipment, and cooked there "
+        "without a pause.",
     )
 
 
@@ -205,7 +207,8 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n",
+        "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: "
+        "HACCP 7, from: 2026-02-01, until: 2028-02-01}\n",
     )
     edit(
         kitchen,
@@ -217,14 +220,16 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
         kitchen,
         ALL,
         "whole-egg:\n",
-        f"hake:\n{COD.replace('cod', 'hake').replace('Cod', 'Hake')}  arrives: frozen\nwhole-egg:\n",
+        f"hake:\n{COD.replace('cod', 'hake').replace('Cod', 'Hake')}  arrives: frozen\n"
+        "whole-egg:\n",
     )
     folder = kitchen / "standards"
     (folder / "processes/pack.yaml").write_text(
         "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n"
     )
     (folder / "formulas/packed-hake.yaml").write_text(
-        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\nparts:\n"
+        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
+        "station: range\nbase: fish\nparts:\n"
         "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
         "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
     )
@@ -245,7 +250,8 @@ def test_the_edition_of_2013_says_nothing_of_fish_in_packs(kitchen: Path) -> Non
 
 
 def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen: Path) -> None:
-    """The Regulations of England name no temperature of water: the water is not covered, however cold."""
+    """The Regulations of England name no temperature of water: the water is not covered, however
+    cold."""
     edit(
         kitchen,
         "kitchen.yaml",

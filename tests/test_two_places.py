@@ -1,7 +1,8 @@
-"""Cook-chill food kept at 34 °F and then at 41 °F: Food Code 3-502.12(D)(2)(e)(iii), read in Florida's violation 03G-29-5.
+"""Cook-chill food kept at 34 °F and then at 41 °F: Food Code 3-502.12(D)(2)(e)(iii), read in
+Florida's violation 03G-29-5.
 
-Cooled to 34 °F within 48 hours of reaching 41 °F, taken out of that refrigerator, held at 41 °F or less for no more
-than 7 days, and never beyond 30 days from its date of packaging.
+Cooled to 34 °F within 48 hours of reaching 41 °F, taken out of that refrigerator, held at 41 °F or
+less for no more than 7 days, and never beyond 30 days from its date of packaging.
 """
 
 from __future__ import annotations
@@ -24,7 +25,10 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
-PLAN = "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
+PLAN = (
+    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: "
+    "2026-02-01, until: 2028-02-01}\n"
+)
 BAKED, BAKE, HOUSE = "processes/baked.yaml", "formulas/pork-bake.yaml", "equipment/house.yaml"
 ICY = "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\n"
 COLD = "air: 3 °C, watched: yes}"
@@ -69,7 +73,10 @@ def test_both_places_with_their_figures(kitchen: Path) -> None:
     assert [(x.step, x.read) for x in walk.store] == [("store", 0), ("moved", 4)]
     dates = walk.dates
     assert dates is not None and (dates.law_day, dates.day, dates.moved_days) == (30, 30, 7)
-    told = "day 30, the code's, from the day it is packed without air, and 7\u00a0days at most once it is taken out of the colder place"
+    told = (
+        "day 30, the code's, from the day it is packed without air, and 7\u00a0days at most "
+        "once it is taken out of the colder place"
+    )
     assert dates.words == told
     assert "7 days at most once it is taken out" in limits_text(walk)
 
@@ -162,7 +169,8 @@ def two(tmp_path_factory: pytest.TempPathFactory) -> Sheet:
 
 @given(st.integers(0, 29), st.integers(0, 29))
 def test_never_beyond_either(two: Sheet, packed: int, out: int) -> None:
-    """Property: on no day after the thirtieth of packing, and after the seventh of taking out, both counted."""
+    """Property: on no day after the thirtieth of packing, and after the seventh of taking out, both
+    counted."""
     made, moved = AS_OF - packed * DAY, AS_OF - min(out, packed) * DAY
     last = min(made + 29 * DAY, moved + 6 * DAY)
     asked = Asked(made, moved=moved)
@@ -238,7 +246,9 @@ def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kit
         kitchen,
         "kitchen.yaml",
         "authorisations:\n",
-        "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, until: 2028-02-01}\n",
+        "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n"
+        "  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, "
+        "until: 2028-02-01}\n",
     )
     dates = compute(kitchen).sheets["pork-bake"].walk.dates
     assert dates is not None and (dates.day, dates.house) == (30, None)

@@ -1,4 +1,5 @@
-"""What needs no date mark once it is opened, as a plant made and packed it: Food Code 3-501.17(G)."""
+"""What needs no date mark once it is opened, as a plant made and packed it: Food Code
+3-501.17(G)."""
 
 from __future__ import annotations
 
@@ -10,7 +11,10 @@ from conftest import compute, edit
 from generator.sheet.manual import Manual
 
 ALL, SALAD = "ingredients/all.yaml", "formulas/rice-salad.yaml"
-CREAM = "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n  commercially_packed: yes\n"
+CREAM = (
+    "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n"
+    "  allergens: [milk]\n  commercially_packed: yes\n"
+)
 
 
 def dairy(kitchen: Path, *facts: str, name: str = "Yogurt", plant: bool = True) -> Manual:

@@ -229,7 +229,8 @@ def test_portions_are_whole() -> None:
 
 
 def test_what_is_on_hand_by_hand() -> None:
-    """1 kg of onions, a fifth trimmed off, give 800 g: twice the 400 g needed. Of 900 g flour 600 g go in."""
+    """1 kg of onions, a fifth trimmed off, give 800 g: twice the 400 g needed. Of 900 g flour 600 g
+    go in."""
     made = from_on_hand(
         {"onion": Fraction(1000), "flour": Fraction(900), "leek": Fraction(1000)},
         {"onion": Fraction(400), "flour": Fraction(300), "leek": Fraction(250)},
@@ -313,7 +314,8 @@ def test_volumes_and_counts_become_grams_by_hand() -> None:
 
 
 def test_the_measure_nearest_in_size_weighs_a_volume_that_has_none_of_its_own() -> None:
-    """A pint is two cups and half a quart: a cup is off from it by half of it, a quart by all of it."""
+    """A pint is two cups and half a quart: a cup is off from it by half of it, a quart by all of
+    it."""
     quart, ml = UNITS.by_name["qt"].factor, CUP
     cup = UnitWeight("cup", "", Fraction(100), ml, "s")
     other = UnitWeight("qt", "", Fraction(500), quart, "s")

@@ -1,4 +1,5 @@
-"""What a terminal, a browser and a neighbour may see: nothing that steers, nothing from elsewhere."""
+"""What a terminal, a browser and a neighbour may see: nothing that steers, nothing from
+elsewhere."""
 
 from __future__ import annotations
 
@@ -36,7 +37,10 @@ from generator.site.settings import Visible
 
 STEERING = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 CLEAR = "\x1b[2J\x1b]0;owned\x07\x9b31m\u202e"
-SITE = "site_name: Seen\nsite_url: https://example.org/\ndocs_dir: pages\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+SITE = (
+    "site_name: Seen\nsite_url: https://example.org/\ndocs_dir: pages\n"
+    "theme: {name: material, font: false}\nplugins: [kitchen-manual]\n"
+)
 
 
 def run(*words: str) -> str:
@@ -241,7 +245,8 @@ def test_421_for_a_host_that_is_not_ours_and_404_for_a_nul() -> None:
 
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A site with hostile front matter, headings and names of files, built in a checkout of its own."""
+    """A site with hostile front matter, headings and names of files, built in a checkout of its
+    own."""
     from conftest import lay
 
     project = lay("base", tmp_path_factory.mktemp("secret-place") / "kitchen")
@@ -253,7 +258,8 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     nasty = "</title><script>alert(1)</script><b onclick=alert(2)>x & y</b>"
     quoted = nasty.replace("'", "''")
     (pages / "front.md").write_text(
-        f"---\ntitle: '{quoted}'\ndescription: '\"><script>alert(3)</script>'\nauthor: chef@example.org\ndate: 2020-01-01\n"
+        f"---\ntitle: '{quoted}'\ndescription: '\"><script>alert(3)</script>'\n"
+        "author: chef@example.org\ndate: 2020-01-01\n"
         "tags: ['<script>alert(4)</script>']\n---\n\nNothing to see.\n"
     )
     (pages / "heading.md").write_text(

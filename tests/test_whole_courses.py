@@ -1,7 +1,8 @@
-"""Random courses of food, logged badly: what fails in truth never passes, and how much of what is safe passes.
+"""Random courses of food, logged badly: what fails in truth never passes, and how much of what is
+safe passes.
 
-The truth is judged here, by code of its own, on the course as it was, second by second; the log of it has
-outliers, gaps, a late start, the other scale, a probe drawn out.
+The truth is judged here, by code of its own, on the course as it was, second by second; the log of
+it has outliers, gaps, a late start, the other scale, a probe drawn out.
 """
 
 from __future__ import annotations
@@ -89,8 +90,9 @@ def keeping(rng: random.Random) -> Truth:
 
 
 def cooled_by_law(course: Truth, may_reheat: bool = True) -> bool:
-    """135 to 70 °F within 2 h and to 41 °F within 6 h of leaving 135 °F, and cold from then on; once, and before the
-    six hours are over, the count starts anew after 165 °F for 15 s, reached within 2 h."""
+    """135 to 70 °F within 2 h and to 41 °F within 6 h of leaving 135 °F, and cold from then on;
+    once, and before the six hours are over, the count starts anew after 165 °F for 15 s, reached
+    within 2 h."""
     leaves = next((i for i, t in enumerate(course) if t < 135), None)
     if leaves is None or leaves == 0:
         return False
@@ -245,8 +247,8 @@ MADE = {
 
 
 def nearly(course: Truth, law: object, by: float) -> bool:
-    """The law's verdict on the course a little warmer and a little colder: what a figure of one decimal
-    may turn is no case."""
+    """The law's verdict on the course a little warmer and a little colder: what a figure of one
+    decimal may turn is no case."""
     assert callable(law)
     return len({bool(law([t + d for t in course])) for d in (-by, 0, by)}) > 1
 
@@ -288,7 +290,8 @@ def report(counts: Counter[str]) -> None:
             true = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} true"))
             wrong = sum(n for k, n in counts.items() if k.startswith(f"{kind} {sound} false"))
             print(
-                f"{kind}, {sound} logs: {passed} of {true} true passes stay passes; 0 of {wrong} failures pass"
+                f"{kind}, {sound} logs: {passed} of {true} true passes stay passes; 0 of "
+                f"{wrong} failures pass"
             )
 
 

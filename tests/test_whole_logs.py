@@ -1,4 +1,5 @@
-"""Logs as they come in, each judged whole: what went wrong with it, and what the verdict says of it."""
+"""Logs as they come in, each judged whole: what went wrong with it, and what the verdict says of
+it."""
 
 from __future__ import annotations
 

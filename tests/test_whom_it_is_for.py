@@ -1,4 +1,5 @@
-"""Whom the rules are for: no plant's table in a restaurant, nothing raw for the frail, no children's menu."""
+"""Whom the rules are for: no plant's table in a restaurant, nothing raw for the frail, no
+children's menu."""
 
 from __future__ import annotations
 
@@ -69,13 +70,17 @@ TARGETS = st.builds(
 def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
     species: str, second: str, form: str, target: str, edition: str, grind: bool, variance: bool
 ) -> None:
-    """Whatever is cooked, however, by whatever edition, and with a variance for cooking on file besides."""
+    """Whatever is cooked, however, by whatever edition, and with a variance for cooking on file
+    besides."""
     with tempfile.TemporaryDirectory() as folder:
         kitchen = lay("base", Path(folder) / "kitchen")
         edit(kitchen, "kitchen.yaml", "edition: 2022", f"edition: {edition}")
         if variance:
             path = kitchen / "standards/kitchen.yaml"
-            more = "authorisations:\n  - {for: cooking, authority: County, document: V-12, from: 2026-02-01, until: 2028-01-01}\n"
+            more = (
+                "authorisations:\n  - {for: cooking, authority: County, document: V-12, "
+                "from: 2026-02-01, until: 2028-01-01}\n"
+            )
             path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
         allergens = {"fish": "[fish (cod)]", "egg": "[eggs]"}
         for old, new in (("pork", species), ("egg", second)):
@@ -84,13 +89,15 @@ def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
             kitchen,
             "ingredients/all.yaml",
             f"species: {species}x\n  state: raw\n  form: intact\n  allergens: none",
-            f"species: {species}\n  state: raw\n  form: {form}\n  allergens: {allergens.get(species, 'none')}",
+            f"species: {species}\n  state: raw\n  form: {form}\n"
+            f"  allergens: {allergens.get(species, 'none')}",
         )
         edit(
             kitchen,
             "ingredients/all.yaml",
             f"species: {second}x\n  state: raw\n  form: liquid\n  allergens: [eggs]",
-            f"species: {second}\n  state: raw\n  form: liquid\n  allergens: {allergens.get(second, 'none')}",
+            f"species: {second}\n  state: raw\n  form: liquid\n"
+            f"  allergens: {allergens.get(second, 'none')}",
         )
         edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
         if not grind:
@@ -105,7 +112,8 @@ def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
 
 @pytest.mark.parametrize("edition", ["2022", "2013"])
 def test_raw_eggs_give_way_to_pasteurised_ones_for_the_frail(kitchen: Path, edition: str) -> None:
-    """Food Code 3-801.11(B), read in Virginia 12VAC5-421-950(2) and Washington WAC 246-215-03800(2)."""
+    """Food Code 3-801.11(B), read in Virginia 12VAC5-421-950(2) and Washington WAC
+    246-215-03800(2)."""
     edit(kitchen, "kitchen.yaml", "edition: 2022", f"edition: {edition}")
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: highly-susceptible")
     manual = compute(kitchen)
@@ -163,7 +171,8 @@ def test_minced_meat_undercooked_is_never_for_a_childrens_menu(
 
 
 def test_meat_without_a_species_is_warned_of_as_raw_poultry(kitchen: Path) -> None:
-    """A fact not stated counts as the strictest; the caution that stands for poultry is raised too."""
+    """A fact not stated counts as the strictest; the caution that stands for poultry is raised
+    too."""
     edit(kitchen, "ingredients/all.yaml", "  species: pork\n", "")
     manual = compute(kitchen)
     assert "fact-not-stated" in codes(manual) and manual.house is not None

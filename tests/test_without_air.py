@@ -1,4 +1,5 @@
-"""Packed without air by the paragraphs of their own: cook-chill, fish, cheese, 48 hours; England."""
+"""Packed without air by the paragraphs of their own: cook-chill, fish, cheese, 48 hours;
+England."""
 
 from __future__ import annotations
 
@@ -159,12 +160,13 @@ def test_cook_chill_has_to_be_cooled_and_kept_somewhere(kitchen: Path) -> None:
 def test_a_house_cure_is_never_a_criterion(kitchen: Path) -> None:
     """3-502.12(B)(2)(c) is for meat cured at a plant and received in an intact package."""
     (kitchen / "standards/ingredients/cure.yaml").write_text(
-        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+        "function: cure, nitrite: 6.25 %}\n"
     )
     edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    cure: 0.24 %\n")
     both = (
-        PLAN
-        + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: 2027-02-01}\n"
+        PLAN + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: "
+        "2027-02-01}\n"
     )
     steps = ("  - do: store", "  - do: vacuum-pack\n  - do: store")
     facts = "{by: cured-at-a-plant, record: Label}"
@@ -207,12 +209,15 @@ def fish(
     with (kitchen / "standards" / HOUSE).open("a") as file:
         file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
     (kitchen / "standards/ingredients/fish.yaml").write_text(
-        f"hake: {{name: Hake, species: fish, state: raw, form: intact, allergens: [fish (hake)], arrives: {arrives}}}\n"
+        "hake: {name: Hake, species: fish, state: raw, form: intact, allergens: [fish "
+        f"(hake)], arrives: {arrives}}}\n"
     )
     (kitchen / "standards/processes/pack-fish.yaml").write_text(f"name: Pack fish\nsteps:\n{steps}")
     (kitchen / "standards/formulas/packed-hake.yaml").write_text(
-        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: fish\n"
-        "parts:\n  fish:\n    hake: 5 kg\nprocess: pack-fish\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
+        "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
+        "station: range\nbase: fish\n"
+        "parts:\n  fish:\n    hake: 5 kg\nprocess: pack-fish\n"
+        "without_air: {by: fish-frozen, record: HACCP 7}\n"
         f"{keeps}\ncooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
@@ -267,14 +272,18 @@ def test_cheese_of_a_plant(kitchen: Path, kind: str, found: list[str]) -> None:
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(PLAN)
     (kitchen / "standards/ingredients/cheese.yaml").write_text(
-        f"hill-cheese: {{name: Hill cheese, species: none, state: ready-to-eat, allergens: [milk], {kind}}}\n"
+        "hill-cheese: {name: Hill cheese, species: none, state: ready-to-eat, allergens: "
+        f"[milk], {kind}}}\n"
     )
     (kitchen / "standards/processes/pack.yaml").write_text(
-        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n    in: cold-room\n"
+        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n"
+        "    in: cold-room\n"
     )
     (kitchen / "standards/formulas/wedge.yaml").write_text(
-        "name: Wedge\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\nbase: cheese\nparts:\n"
-        "  cheese:\n    hill-cheese: 2 kg\nprocess: pack\nwithout_air: {by: cheese, record: HACCP 7}\n"
+        "name: Wedge\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\n"
+        "base: cheese\nparts:\n"
+        "  cheese:\n    hill-cheese: 2 kg\nprocess: pack\n"
+        "without_air: {by: cheese, record: HACCP 7}\n"
         "keeps: {refrigerated: 30 days}\nbatches: [2 kg base]\n"
     )
     beyond = ["keeps-beyond-law"] if found else []
@@ -332,16 +341,20 @@ def raw_pack(
     keys: str = "without_air: {by: raw, record: HACCP 7}\n",
     more: str = "",
 ) -> Manual:
-    """A formula that packs raw food without air and keeps it cold, with ``items`` on a shelf of its own."""
+    """A formula that packs raw food without air and keeps it cold, with ``items`` on a shelf of its
+    own."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(plan)
     (kitchen / "standards/ingredients/packed.yaml").write_text(items)
     (kitchen / "standards/processes/packed.yaml").write_text(
-        f"name: Packed raw\nsteps:\n  - do: mix\n    take: [food]\n{more}  - do: vacuum-pack\n  - do: store\n    in: cold-room\n"
+        f"name: Packed raw\nsteps:\n  - do: mix\n    take: [food]\n{more}  - do: vacuum-pack\n"
+        "  - do: store\n    in: cold-room\n"
     )
     (kitchen / "standards/formulas/packed.yaml").write_text(
-        "name: Packed raw\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: food\n"
-        f"parts:\n  food:\n{lines}process: packed\n{keys}cooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
+        "name: Packed raw\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
+        "station: range\nbase: food\n"
+        f"parts:\n  food:\n{lines}process: packed\n"
+        f"{keys}cooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
 
@@ -373,7 +386,8 @@ NOT_NAMED = {
 
 @pytest.mark.parametrize("what", NAMED)
 def test_raw_food_the_paragraph_names(kitchen: Path, what: str) -> None:
-    """3-502.12(B)(2)(d): such as raw meat, raw poultry, or raw vegetables; poultry and meat by 1-201.10."""
+    """3-502.12(B)(2)(d): such as raw meat, raw poultry, or raw vegetables; poultry and meat by
+    1-201.10."""
     manual = raw_pack(kitchen, f"    {what}: 5 kg\n", NAMED[what])
     assert [f.message for f in manual.errors] == []
     (limit,) = [lm for lm in manual.walks["packed"].limits if lm.hazard == "reduced_oxygen"]
@@ -394,7 +408,8 @@ def test_raw_food_it_does_not_name(kitchen: Path, what: str) -> None:
 
 
 def test_what_needs_no_control_packs_without_air_as_it_likes(kitchen: Path) -> None:
-    """3-502.12 is for food that needs temperature control: dried herbs, sugar and spices need no plan."""
+    """3-502.12 is for food that needs temperature control: dried herbs, sugar and spices need no
+    plan."""
     dry = item("dried-thyme", "species: none, state: ready-to-eat, tcs: no")
     manual = raw_pack(
         kitchen,
@@ -417,7 +432,8 @@ def test_what_needs_control_or_does_not_say_is_refused(kitchen: Path, tcs: str) 
 
 
 def test_the_finished_food_needs_no_control_by_its_own_word(kitchen: Path) -> None:
-    """`not_tcs` is of the finished food: biscuits packed when they are done, never dough packed before."""
+    """`not_tcs` is of the finished food: biscuits packed when they are done, never dough packed
+    before."""
     keys = "not_tcs: Dry biscuits.\nkeeps: {dry: 30 days}\n"
     baked = "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
     dough = item("biscuit-dough", "species: none, state: raw, tcs: yes", "[wheat]")
@@ -472,8 +488,12 @@ def test_such_a_pack_is_kept_frozen_and_nothing_else(kitchen: Path, store: str, 
 
 
 def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
-    """(C) forbids the pack unless it is frozen, (F) takes packs opened in time off the plan: ask."""
-    steps = "  - do: vacuum-pack\n    take: [fish]\n  - do: poach\n    target: core 63 °C for 15 s\n  - do: serve\n"
+    """(C) forbids the pack unless it is frozen, (F) takes packs opened in time off the plan:
+    ask."""
+    steps = (
+        "  - do: vacuum-pack\n    take: [fish]\n  - do: poach\n"
+        "    target: core 63 °C for 15 s\n  - do: serve\n"
+    )
     fish(kitchen, "chilled", steps, "")
     edit(kitchen, "formulas/packed-hake.yaml", "by: fish-frozen", "by: within-48-hours")
     told = refusal(compute(kitchen))
@@ -516,7 +536,8 @@ PLANT_FOOD = {
 
 @pytest.mark.parametrize("by", PLANT_FOOD)
 def test_the_makers_date_ends_it_and_the_label_asks(kitchen: Path, by: str) -> None:
-    """3-502.12(B)(4) and (E)(3): 30 days from packing, or the maker's sell-by or use-by date, whichever is first."""
+    """3-502.12(B)(4) and (E)(3): 30 days from packing, or the maker's sell-by or use-by date,
+    whichever is first."""
     manual = bought(kitchen, by, PLANT_FOOD[by])
     assert manual.errors == ()
     walked = manual.walks["packed"]

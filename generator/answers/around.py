@@ -1,4 +1,5 @@
-"""What stands around a limit when a log is judged by it: cooking before, reheating and cold after."""
+"""What stands around a limit when a log is judged by it: cooking before, reheating and cold
+after."""
 
 from __future__ import annotations
 
@@ -15,9 +16,11 @@ from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
 
 _SALTED = TemperatureDifference(Fraction(2))
-"""What is dissolved in food lets it boil a little hotter than water: a working rule of this manual."""
+"""What is dissolved in food lets it boil a little hotter than water: a working rule of this
+manual."""
 _DRY, _MOSTLY = Fraction(2, 5), Fraction(1, 2)
-"""Food of which the half is sugar, fat or as dry (less water than this) may be hotter than boiling."""
+"""Food of which the half is sugar, fat or as dry (less water than this) may be hotter than
+boiling."""
 
 
 def around(house: House, subject: Sheet | Shelf, limit: Limit) -> Around:

@@ -136,7 +136,8 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
     if batch.loads.count > 1:
         where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
         out.append(
-            f"Weigh {total} in {counted(batch.loads.count, 'load')} of {kilos(batch.load_g())}{where}"
+            f"Weigh {total} in {counted(batch.loads.count, 'load')} of "
+            f"{kilos(batch.load_g())}{where}"
         )
     else:
         out.append(f"Weigh {total}")

@@ -13,15 +13,18 @@ def governs(sheet: Sheet) -> str:
     """That local code governs, and is to be asked, in words."""
     house = sheet.house
     return (
-        f"The rules that govern are those of your regulatory authority: {house.pack.facts.document}, as adopted by "
-        f"{house.kitchen.code.adopted_by}. Where this answer and local code differ, local code wins. "
+        "The rules that govern are those of your regulatory authority: "
+        f"{house.pack.facts.document}, as adopted by "
+        f"{house.kitchen.code.adopted_by}. Where this answer and local code differ, local code "
+        "wins. "
         "Have the plan reviewed by a qualified person."
     )
 
 
 def cautions_record(sheet: Sheet) -> dict[str, Any]:
-    """The cautions, those of the page first, those to be read before weighing, and then step by step; those switched
-    off with why, and whose rules govern. One that isn't ``whole`` stood whole before: ``short`` is enough."""
+    """The cautions, those of the page first, those to be read before weighing, and then step by
+    step; those switched off with why, and whose rules govern. One that isn't ``whole`` stood whole
+    before: ``short`` is enough."""
     notices = sheet.notices
     return {
         "cautions": [
@@ -60,8 +63,8 @@ def _record(notice: Notice, number: int | None = None, verb: str | None = None) 
 
 
 def cautions_lines(sheet: Sheet) -> list[str]:
-    """The cautions for the terminal: each whole once, those of the page and those before weighing first; then step
-    by step, short where it stood whole before; then whose rules govern."""
+    """The cautions for the terminal: each whole once, those of the page and those before weighing
+    first; then step by step, short where it stood whole before; then whose rules govern."""
     notices = sheet.notices
     lines = ["Cautions"] if notices.all else []
     lines += [f"  {_line(n)}" for n in notices.page]

@@ -77,8 +77,8 @@ def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tupl
 
 
 def _whose(text: str, units: Units, sets: Callable[[str], Units]) -> tuple[str, Units]:
-    """An amount or a unit without the word that says whose measure it is (imperial, metric), and the
-    units it is read by: that set's, else the kitchen's."""
+    """An amount or a unit without the word that says whose measure it is (imperial, metric), and
+    the units it is read by: that set's, else the kitchen's."""
     found = _WHOSE.search(text)
     if found is None:
         return text, units
@@ -100,8 +100,9 @@ def convert(
 ) -> Conversion:
     """Convert what a command line says.
 
-    ``sets`` gives another country's measures for `1 imperial pint`; ``weights`` are the unit weights of the ingredient ``name``, empty without one; ``difference``
-    takes temperatures as differences. Raises Refused.
+    ``sets`` gives another country's measures for `1 imperial pint`; ``weights`` are the unit
+    weights of the ingredient ``name``, empty without one; ``difference`` takes temperatures as
+    differences. Raises Refused.
     """
     pieces = tuple(w.word for w in weights if w.ml is None)
     text, wanted = split_words(words, units, pieces)
@@ -132,7 +133,8 @@ def convert(
         other = unit.kind if unit is not None else "count"
         raise Refused(
             "convert-needs-ingredient",
-            f"`{text}` to {wanted}: a {_word(amount.kind)} becomes a {_word(other)} only for a named ingredient.",
+            f"`{text}` to {wanted}: a {_word(amount.kind)} becomes a {_word(other)} only for a "
+            "named ingredient.",
             "Name it with --of.",
             [f"kitchen-manual convert --of INGREDIENT -- {text} {wanted}"],
         )

@@ -25,9 +25,9 @@ from generator.rules.heat.roast import GROUP as ROAST
 
 @dataclass(frozen=True)
 class Review:
-    """One log judged by one limit of what was made by ``name``, or of an ingredient (``revision`` is
-    None). ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict on the code's own limit,
-    where the limit judged is the house's."""
+    """One log judged by one limit of what was made by ``name``, or of an ingredient (``revision``
+    is None). ``digest`` is the SHA-256 of the file. ``by_code`` is the verdict on the code's own
+    limit, where the limit judged is the house's."""
 
     id: str
     name: str
@@ -101,8 +101,8 @@ def _as_read(figure: Figure, unit: Degree) -> Figure:
 
 
 def _not_by_the_chart(review: Review) -> list[str]:
-    """The probes of a roast that met a row, and none of the roast chart: it is no roast by the chart
-    afterwards, for holding it hot or for reheating it."""
+    """The probes of a roast that met a row, and none of the roast chart: it is no roast by the
+    chart afterwards, for holding it hot or for reheating it."""
     judged, limit = review.judged, review.judged.limit
     if not isinstance(limit, HeatingLimit) or limit.hazard != "cook":
         return []
@@ -328,6 +328,7 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
     if killed is not None:
         figure_ = plain(Fraction(str(round(killed, 2))), 2)
         lines.append(
-            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z {as_written(f'{Z_C:g}')} °C)"
+            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z "
+            f"{as_written(f'{Z_C:g}')} °C)"
         )
     return lines

@@ -19,7 +19,8 @@ from generator.sheet.walk import Walk, WalkedStep
 def sheet_record(
     sheet: Sheet, batches: tuple[Batch, ...], walks: dict[str, Walk]
 ) -> dict[str, Any]:
-    """A formula's sheet: identity, allergens, batches, steps, limits, dates, each with its basis."""
+    """A formula's sheet: identity, allergens, batches, steps, limits, dates, each with its
+    basis."""
     formula = sheet.formula.formula
     dates = sheet.walk.dates
     return {
@@ -79,8 +80,8 @@ def sheet_record(
 
 
 def _temperature(walked: WalkedStep) -> dict[str, Any] | None:
-    """How warm the food is while a step lasts and after it, how that is known, and the seconds it has been between
-    cold and hot; None where nothing in it needs the cold."""
+    """How warm the food is while a step lasts and after it, how that is known, and the seconds it
+    has been between cold and hot; None where nothing in it needs the cold."""
     course, stay = walked.course, walked.stay
     if course.state == "none":
         return None

@@ -108,9 +108,16 @@ def add_record(
     return path
 
 
+_FORMS = "meat and fish: intact, tenderised, injected, comminuted; liquid; dry"
+
+
 def _formula(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
     station = next(iter(standards.stations), "your-station")
-    return f"""# A formula. Replace every TODO; delete what you don't need. `kitchen-manual check` tells the rest.
+    head = (
+        "# A formula. Replace every TODO; delete what you don't need. "
+        "`kitchen-manual check` tells the rest."
+    )
+    return f"""{head}
 name: {name}
 revision: 1
 effective: {as_of.isoformat()}
@@ -132,7 +139,11 @@ batches: [1 kg base]            # the first is the usual one
 
 
 def _process(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
-    return f"""# A process spec: the steps in doing order. Verbs: shared/verbs.yaml, or one of your own with `does`.
+    head = (
+        "# A process spec: the steps in doing order. "
+        "Verbs: shared/verbs.yaml, or one of your own with `does`."
+    )
+    return f"""{head}
 name: {name}
 steps:
   - do: mix
@@ -159,7 +170,7 @@ def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.dat
   name: {name}
   species: TODO                 # the animal it comes from, or none
   state: TODO                   # raw, pasteurised or ready-to-eat
-  # form: intact                # meat and fish: intact, tenderised, injected, comminuted; liquid; dry
+  # form: intact                # {_FORMS}
   allergens: TODO               # none, or a list: [milk, eggs]
   # arrives: chilled            # how it comes in: chilled, frozen, hot or ambient
   # commercially_packed: yes    # made and packed by a plant: then day 1 is the day it is opened

@@ -6,13 +6,11 @@ is all that the templates see: they choose type and place, and compute nothing.
 A document is ``{"title", "sheets": [...]}``. A sheet is a dictionary:
 
 ===========  =====================================================================================
-kind         batch, process, cover, … ; only ``cover`` and ``batch`` are drawn with heads of their own
-key          unique in the document, stable over time: ``station/id/kind[/size]``
-number       the place in the binder as text; empty for one that has none
-title        its name; ``subtitle`` is a list of words, the second in bold
-station      the station's name
-band         None, or {form: reversed|outlined, word, words}
-strip        None, or {left, right}: the first line of every page
+kind         batch, process, cover, … ; only ``cover`` and ``batch`` are drawn with heads of their
+own key          unique in the document, stable over time: ``station/id/kind[/size]`` number
+the place in the binder as text; empty for one that has none title        its name; ``subtitle`` is
+a list of words, the second in bold station      the station's name band         None, or {form:
+reversed|outlined, word, words} strip        None, or {left, right}: the first line of every page
 fields       a list of {phases, fields: [{label, share}]}: the boxes under the head of a page whose
              blocks are of those phases
 blocks       a list of {form, …}; ``form`` is one of those in ``templates/binder.typ``; ``keep``

@@ -170,7 +170,8 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Reco
 
 
 def again_words(notices: Iterable[Notice]) -> str:
-    """The cautions that stood whole before, in front of what to do: signal word and first clause."""
+    """The cautions that stood whole before, in front of what to do: signal word and first
+    clause."""
     return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices if not n.whole)
 
 
@@ -364,7 +365,8 @@ def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
 
 
 def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
-    """What good looks like, the limit of storing with the use-by; ``last`` is the step it belongs to."""
+    """What good looks like, the limit of storing with the use-by; ``last`` is the step it belongs
+    to."""
     phase = _last_phase(sheet)
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, views)

@@ -218,7 +218,8 @@ def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str)
         [
             {
                 "form": "prose",
-                "words": "Read these sheets, ask what you did not understand, then sign. Until you have signed, work beside somebody who has.",
+                "words": "Read these sheets, ask what you did not understand, then sign. Until "
+                "you have signed, work beside somebody who has.",
             },
             {
                 "form": "table",

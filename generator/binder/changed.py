@@ -99,7 +99,8 @@ def _since_revision(
         names = ", ".join(s.name for s in old.stopped.values()) or "the whole kitchen"
         errors = counted(len(old.errors), "error").replace("\u00a0", " ")
         doubts += (
-            f"at {commit[:8]} the standards had {errors}: {names} couldn't be computed then. Its sheets "
+            f"at {commit[:8]} the standards had {errors}: {names} couldn't be computed then. "
+            "Its sheets "
             "are listed as new; take out older ones by hand.",
         )
     return ChangedBinders(tuple(found), doubts)
@@ -192,7 +193,8 @@ class _Memory:
 
 
 def changed_sheets(manual: Manual, changed: Changed, site: str) -> list[Record]:
-    """What to print for one station: change sheet, who has read it, cover, the sheets themselves."""
+    """What to print for one station: change sheet, who has read it, cover, the sheets
+    themselves."""
     plan = changed.plan
     if not plan.moves:
         return []

@@ -23,8 +23,8 @@ class Line:
 
 @dataclass(frozen=True)
 class Comments:
-    """What stood round the keys of a file: lines ``head`` above a key, a comment ``beside`` it, lines
-    at the end (``tail``), and the ``order`` of the keys."""
+    """What stood round the keys of a file: lines ``head`` above a key, a comment ``beside`` it,
+    lines at the end (``tail``), and the ``order`` of the keys."""
 
     head: Mapping[Path, tuple[str, ...]] = field(default_factory=dict)
     beside: Mapping[Path, str] = field(default_factory=dict)

@@ -38,7 +38,8 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "A sheet that is not in this list, at this revision, is not to be used. Numbers are never used again.",
+                "words": "A sheet that is not in this list, at this revision, is not to be "
+                "used. Numbers are never used again.",
             },
         ],
         cover={
@@ -47,7 +48,8 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             "lines": [
                 house.pack.facts.document,
                 f"as adopted by {house.kitchen.code.adopted_by}",
-                f"Temperatures in {SIGN[house.kitchen.temperature]}, weights as the scale shows them",
+                f"Temperatures in {SIGN[house.kitchen.temperature]}, weights as the scale "
+                "shows them",
             ],
         },
     )

@@ -11,7 +11,8 @@ NOTHING = "none"
 
 @dataclass(frozen=True)
 class Difference:
-    """One thing on a sheet: its name, and its words on the old and the new one; empty: not on it."""
+    """One thing on a sheet: its name, and its words on the old and the new one; empty: not on
+    it."""
 
     name: str
     old: str

@@ -22,7 +22,8 @@ _SITE_URL = re.compile(r"^site_url:\s*[\"']?([^\"'#\s]+)[\"']?\s*(?:#.*)?$", re.
 
 
 def site_url(project: Path) -> str:
-    """Where the manual's site lies: ``site_url`` of mkdocs.yml with a slash at its end, or empty."""
+    """Where the manual's site lies: ``site_url`` of mkdocs.yml with a slash at its end, or
+    empty."""
     try:
         text = (project / "mkdocs.yml").read_text(encoding="utf-8", errors="replace")
     except OSError:
@@ -86,7 +87,8 @@ def code_address(site: str, key: str, number: str, revision: str, hash: str) -> 
 
 
 def page_of(key: str) -> str:
-    """The page of the site a sheet belongs to, by its key: the formula's, the process's, the station's."""
+    """The page of the site a sheet belongs to, by its key: the formula's, the process's, the
+    station's."""
     station, _, rest = key.partition("/")
     ident, _, kind = rest.partition("/")
     if kind.startswith("batch/"):

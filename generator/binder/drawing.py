@@ -1,4 +1,5 @@
-"""A document record drawn as PDF by Typst: nothing is fetched, the same record gives the same bytes."""
+"""A document record drawn as PDF by Typst: nothing is fetched, the same record gives the same
+bytes."""
 
 from __future__ import annotations
 

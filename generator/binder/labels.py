@@ -155,8 +155,8 @@ def _keeping(sheet: Sheet, mark: DateMark) -> list[Words]:
 
 
 def _cold_words(sheet: Sheet, mark: DateMark) -> str:
-    """How cold it is kept: as its page says (taken out of a colder place, from then on), else by the
-    row for holding cold on this probe."""
+    """How cold it is kept: as its page says (taken out of a colder place, from then on), else by
+    the row for holding cold on this probe."""
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     if mark.moved is not None and len(views) > 1:
         warmer = views[1].figures[0]

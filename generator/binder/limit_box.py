@@ -36,8 +36,8 @@ _ONE_FIGURE = ("cook", "reheat")
 def limit_block(
     house: House, limit: Limit, number: str, words: Words, how: str = "", blank: bool = True
 ) -> Record:
-    """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without ``blank``
-    there is nothing to write in, as on a process sheet."""
+    """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without
+    ``blank`` there is nothing to write in, as on a process sheet."""
     view = limit_view(house, limit)
     house_words = f"{view.house}{view.house_rest}"
     stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""

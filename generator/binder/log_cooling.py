@@ -56,7 +56,8 @@ def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> li
 
 
 def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
-    """When its clock starts, in words, and what makes two clocks the same: no clock for a rule in words."""
+    """When its clock starts, in words, and what makes two clocks the same: no clock for a rule in
+    words."""
     if not isinstance(limit, CoolingLimit):
         return "", ()
     stages = tuple((s.within_s, s.after_stage, s.advised) for s in limit.stages)
@@ -175,7 +176,8 @@ def _cooling_log(
         [
             bold("Write "),
             *(["by when to begin and when you began, "] if limit.begin_s is not None else []),
-            f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: {listed(deadlines)}",
+            f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: "
+            f"{listed(deadlines)}",
             *(["; last the reading before it is packed"] if last is not None else []),
             ".",
         ],
@@ -205,8 +207,8 @@ def _counted(stage: Stage) -> str:
 
 
 def _cooling_example(limit: CoolingLimit, figures: Sequence[Fraction]) -> list[dict[str, str]]:
-    """An entry whose deadlines are worked out from the limit: start at 14:10. ``figures`` are those of
-    its stages, then the one before packing if there is one."""
+    """An entry whose deadlines are worked out from the limit: start at 14:10. ``figures`` are those
+    of its stages, then the one before packing if there is one."""
     start = datetime.datetime(2026, 11, 25, 14, 10)
     lines: list[tuple[str, str, str]] = []
     if limit.begin_s is not None:

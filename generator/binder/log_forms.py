@@ -19,8 +19,8 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import LimitView
 
 Column = dict[str, Any]
-"""``heads`` (a line each), ``mm`` (left out: what is over), ``key`` into a row; ``fixed`` words printed
-in each entry, a line each; ``once`` where one cell spans the lines of an entry."""
+"""``heads`` (a line each), ``mm`` (left out: what is over), ``key`` into a row; ``fixed`` words
+printed in each entry, a line each; ``once`` where one cell spans the lines of an entry."""
 
 
 def column(head: str, mm: int | None, key: str, *more: str) -> Column:
@@ -30,7 +30,8 @@ def column(head: str, mm: int | None, key: str, *more: str) -> Column:
 
 
 def monitoring(words: HazardWords) -> list[Words]:
-    """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the check."""
+    """How a limit is kept: what, how, how often, by whom; what to do when it is missed; the
+    check."""
     pairs = (
         ("What", words.what),
         ("How", words.check),

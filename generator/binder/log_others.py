@@ -201,7 +201,8 @@ def curing_logs(
 
 
 def thermometer_log(manual: Manual, station: str, house: House) -> Record:
-    """What each thermometer must read in stirred ice and in boiling water at the kitchen's altitude."""
+    """What each thermometer must read in stirred ice and in boiling water at the kitchen's
+    altitude."""
     assert manual.standards is not None
     rows: list[list[Words | Record]] = []
     for record in manual.standards.equipment.values():
@@ -234,12 +235,14 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         [bold("How: "), "wait until it stands still, then write what it reads."],
         [
             bold("How often: "),
-            "as often as your plan says; always when it is new, and after a fall or a sudden change of heat.",
+            "as often as your plan says; always when it is new, and after a fall or a sudden "
+            "change of heat.",
         ],
         [bold("Who: "), "who probes."],
         [
             bold("If missed: "),
-            "set it right and check again, or take it out of use. Look through what it passed since the last check.",
+            "set it right and check again, or take it out of use. Look through what it passed "
+            "since the last check.",
         ],
         [bold("Check: "), "a second person reads this log."],
     ]

@@ -117,8 +117,9 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
 
 
 def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
-    """What of a station's ingredients is watched once they are in: each in store, and the clock of what
-    came in warm. All of them stand there, so that nobody holds a refrigerator to the air round eggs alone."""
+    """What of a station's ingredients is watched once they are in: each in store, and the clock of
+    what came in warm. All of them stand there, so that nobody holds a refrigerator to the air round
+    eggs alone."""
     house = manual.house
     assert house is not None
     return [

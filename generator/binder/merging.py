@@ -1,4 +1,5 @@
-"""Two print registers joined, printing by printing: what two branches printed without each other."""
+"""Two print registers joined, printing by printing: what two branches printed without each
+other."""
 
 from __future__ import annotations
 
@@ -37,9 +38,9 @@ class _Binder:
 def joined(ours: PrintRegister, theirs: PrintRegister, day: datetime.date) -> Joined:
     """The register of both branches on ``day``.
 
-    Of one sheet printed by both the later printing counts. A number both gave to different sheets stays
-    on both papers: the one printed first keeps it (ours, if on one day), the other is to be printed
-    again under a new number, and is listed under ``given_twice`` until it is.
+    Of one sheet printed by both the later printing counts. A number both gave to different sheets
+    stays on both papers: the one printed first keeps it (ours, if on one day), the other is to be
+    printed again under a new number, and is listed under ``given_twice`` until it is.
     """
     binders = dict(ours.binders)
     told: list[str] = []
@@ -86,7 +87,8 @@ def _later(found: _Binder, number: int, mine: PrintedSheet, sheet: PrintedSheet)
     last = max((sheet, mine), key=lambda s: s.discarded or s.printed)
     if mine.hash != sheet.hash and mine.printed == sheet.printed:
         found.tell(
-            f"sheet {number}, {mine.id}, was printed twice on {mine.printed}, with hash {mine.hash} and "
+            f"sheet {number}, {mine.id}, was printed twice on {mine.printed}, with hash "
+            f"{mine.hash} and "
             f"{sheet.hash}. Keep the one with {last.hash}; take the other out."
         )
     return last

@@ -32,7 +32,8 @@ def make_pages(manual: Manual) -> list[Page]:
 
 
 def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
-    """For each page its sheets as they would be printed today: number (0 for a cover), revision, hash."""
+    """For each page its sheets as they would be printed today: number (0 for a cover), revision,
+    hash."""
     assert manual.house is not None
     register = manual.standards.register if manual.standards is not None else None
     taken = taken_of(register)
@@ -49,7 +50,8 @@ def _marked(html: str, sheets: list[tuple[str, str, str]], as_of: str) -> str:
     """A page with a line below its title, hidden until somebody comes from a paper."""
     told = " ".join(":".join(sheet) for sheet in sheets)
     line = (
-        f'<p class="ks-paper" role="status" hidden data-sheets="{escape(told)}" data-as-of="{escape(as_of)}">'
+        f'<p class="ks-paper" role="status" hidden data-sheets="{escape(told)}" '
+        f'data-as-of="{escape(as_of)}">'
         "<b></b> <span></span></p>"
     )
     head, end, rest = html.partition("</h1>")

@@ -1,4 +1,5 @@
-"""What to replace, discard, add and keep in a binder: sheets compared by what is printed on them."""
+"""What to replace, discard, add and keep in a binder: sheets compared by what is printed on
+them."""
 
 from __future__ import annotations
 
@@ -98,8 +99,8 @@ def plan_of(
 
     A sheet is replaced where its hash differs; what is only computed for another day stays. One
     whose number was given twice is taken out under its old number and put in under its new one. The
-    cover lists every sheet, so it goes with whatever moves, and by its own ``cover_hash``. ``facts``
-    are those of the formulas now, by id.
+    cover lists every sheet, so it goes with whatever moves, and by its own ``cover_hash``.
+    ``facts`` are those of the formulas now, by id.
     """
     before: Mapping[str, Printed] = {p.key: p for p in held}
     after = [s for s in sheets if s["kind"] != "cover"]

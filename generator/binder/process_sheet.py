@@ -1,4 +1,5 @@
-"""The sheet of a process spec: its steps with limits, corrective actions and cautions, no blanks."""
+"""The sheet of a process spec: its steps with limits, corrective actions and cautions, no
+blanks."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
     stood: set[str] = set()
     for step in steps_of(manual, process, sheets):
         found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
-        # nothing is weighed on this sheet: what stands before weighing is whole at its first step here
+        # nothing is weighed on this sheet: what stands before weighing is whole at its first step
+        # here
         notices = [replace(n, whole=n.whole or i not in stood) for i, n in found.items()]
         stood |= set(found)
         how = f"{again_words(notices)} {_how(step)}".strip()

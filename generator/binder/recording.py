@@ -1,4 +1,5 @@
-"""The print register written: what was printed gets its place, what left the binder its last day."""
+"""The print register written: what was printed gets its place, what left the binder its last
+day."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from generator.records.print_register import PrintedBinder, PrintedSheet, PrintR
 
 _HEAD: dict[tuple[str, ...], tuple[str, ...]] = {
     ("binders",): (
-        "# Which sheets were printed, with which number and at which hash. `kitchen-manual binder --record` writes it;",
+        "# Which sheets were printed, with which number and at which hash. `kitchen-manual "
+        "binder --record` writes it;",
         "# keep it with the standards and commit it. A number is given once and never used again.",
     )
 }
@@ -27,7 +29,8 @@ def recorded(
     commit: str,
 ) -> PrintRegister:
     """The register after a printing for ``station``: ``sheets`` is all its binder holds now, cover
-    first, ``printed`` the keys of those printed on ``day`` from ``commit`` (empty: not committed)."""
+    first, ``printed`` the keys of those printed on ``day`` from ``commit`` (empty: not
+    committed)."""
     binders = dict(register.binders) if register is not None else {}
     before = binders.get(station)
     entries = dict(before.sheets) if before is not None else {}

@@ -150,6 +150,7 @@ def _content(value: Any) -> Any:
 
 
 def hash_of(sheet: Record) -> str:
-    """Eight hexadecimal digits that change with what is printed on the sheet, and with nothing else."""
+    """Eight hexadecimal digits that change with what is printed on the sheet, and with nothing
+    else."""
     text = json.dumps(content_of(sheet), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()[:8]

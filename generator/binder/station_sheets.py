@@ -51,7 +51,8 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
         [
             {
                 "form": "prose",
-                "words": "In what is made here, made-ahead parts included. Not sure, or another supplier: ask before you serve.",
+                "words": "In what is made here, made-ahead parts included. Not sure, or "
+                "another supplier: ask before you serve.",
             },
             {"form": "matrix", "heads": [w[:1].upper() + w[1:] for w in words], "rows": rows},
         ],
@@ -162,7 +163,9 @@ def sign_off_sheet(manual: Manual, station: str) -> Record:
         [
             {
                 "form": "prose",
-                "words": "Sign once you have read the sheets and asked what you did not understand. Your initials under By and Check mean that you did it, or saw it.",
+                "words": "Sign once you have read the sheets and asked what you did not "
+                "understand. Your initials under By and Check mean that you did it, or "
+                "saw it.",
             },
             {
                 "form": "table",

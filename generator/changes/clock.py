@@ -18,9 +18,9 @@ _LONG = datetime.timedelta(days=366)
 
 
 def dated(manual: Manual) -> Manual:
-    """The manual with what is doubtful about its day among its findings: a warning for a day before the
-    kitchen's first revision or before the newest commit of its standards, a note for one over a year
-    after that commit."""
+    """The manual with what is doubtful about its day among its findings: a warning for a day before
+    the kitchen's first revision or before the newest commit of its standards, a note for one over a
+    year after that commit."""
     with written_with(manual.writing):
         doubts = _doubts(manual)
     if not doubts:
@@ -38,7 +38,10 @@ def _doubts(manual: Manual) -> list[Finding]:
     formulas = manual.standards.formulas.values() if manual.standards is not None else ()
     first = min(formulas, key=lambda formula: formula.effective, default=None)
     if first is not None and day < first.effective:
-        words = f"The day, {_day(day)}, is before the kitchen's first revision, of {_day(first.effective)}."
+        words = (
+            f"The day, {_day(day)}, is before the kitchen's first revision, of "
+            f"{_day(first.effective)}."
+        )
         found.append(Finding(BEHIND, "warning", words, first.place("effective"), _HELP))
     commit = newest_commit(manual.project)
     if commit is None:
@@ -54,7 +57,10 @@ def _doubts(manual: Manual) -> list[Finding]:
         )
         found.append(Finding(BEHIND, "warning", words, place, _HELP))
     elif day - there > _LONG:
-        words = f"The day, {_day(day)}, is over a year after the newest commit of the standards, of {_day(there)}."
+        words = (
+            f"The day, {_day(day)}, is over a year after the newest commit of the "
+            f"standards, of {_day(there)}."
+        )
         found.append(Finding(AHEAD, "note", words, place, _HELP))
     return found
 

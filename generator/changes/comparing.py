@@ -40,7 +40,8 @@ class Change:
 
 @dataclass(frozen=True)
 class FormulaChange:
-    """A formula or an ingredient that differs: ``how`` is changed, new, gone, or not computed then."""
+    """A formula or an ingredient that differs: ``how`` is changed, new, gone, or not computed
+    then."""
 
     id: str
     name: str
@@ -59,8 +60,8 @@ class PageChange:
 
 @dataclass(frozen=True)
 class Changes:
-    """All that differs between two manuals; ``ingredients`` whose own limits differ; ``stopped`` names
-    the formulas that couldn't be computed then, by their errors' count."""
+    """All that differs between two manuals; ``ingredients`` whose own limits differ; ``stopped``
+    names the formulas that couldn't be computed then, by their errors' count."""
 
     formulas: tuple[FormulaChange, ...]
     ingredients: tuple[FormulaChange, ...]
@@ -70,7 +71,8 @@ class Changes:
 
 
 def compare(old: Manual, new: Manual) -> Changes:
-    """The changes from ``old`` to ``new``, formulas in the new manual's order, the gone ones last."""
+    """The changes from ``old`` to ``new``, formulas in the new manual's order, the gone ones
+    last."""
     formulas: list[FormulaChange] = []
     for ident, sheet in new.sheets.items():
         before = old.sheets.get(ident)
@@ -345,7 +347,8 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
     if changes.errors_then:
         errors = counted(changes.errors_then, "error").replace(NARROW, " ")
         out.append(
-            f"The standards had {errors} then; not computed then: {listed(changes.stopped) or 'all of it'}."
+            f"The standards had {errors} then; not computed then: "
+            f"{listed(changes.stopped) or 'all of it'}."
         )
     if not changes.formulas and not changes.ingredients:
         out.append("No number, limit or date of a formula or an ingredient changed.")

@@ -67,7 +67,8 @@ def _in_a_checkout(project: Path) -> None:
         raise Refused(
             "not-a-checkout",
             f"{project} is not in a git checkout.",
-            "Earlier standards are read from git: keep the project in it, or compare with the print register.",
+            "Earlier standards are read from git: keep the project in it, or compare with the "
+            "print register.",
         ) from None
     try:
         _git(project, "rev-parse", "--verify", "--quiet", "HEAD^{commit}")
@@ -132,7 +133,8 @@ def _commit_before(
         f"Nothing was committed before {since}.",
         f"The first commit is of {first.isoformat()}: name {next_day.isoformat()} or a later day."
         if next_day <= today
-        else f"The first commit is of {first.isoformat()}; there is nothing earlier to compare with.",
+        else f"The first commit is of {first.isoformat()}; there is nothing earlier to compare "
+        "with.",
     )
 
 
@@ -184,7 +186,8 @@ def _unknown(project: Path, since: str) -> Refused:
 
 
 def _meant_as_day(since: str) -> datetime.date | Literal[False] | None:
-    """The day meant by a text in another form; False if it may be one of two, None if it is no day."""
+    """The day meant by a text in another form; False if it may be one of two, None if it is no
+    day."""
     match = re.fullmatch(r"([0-9]{1,4})[-./]([0-9]{1,2})[-./]([0-9]{1,4})", since.strip())
     if match is None:
         return None

@@ -40,10 +40,13 @@ HELPS = {
     "serve": "The site with live reload on every edit of standards/ and shared/.",
     "batch": "The batch sheet of FORMULA at a size; without one, its usual size.",
     "sheet": "The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes.",
-    "limits": "Every critical limit of FORMULA, with the verdict on its targets; or of an ingredient.",
+    "limits": "Every critical limit of FORMULA, with the verdict on its targets; or of an "
+    "ingredient.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
-    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step.",
-    "binder": "The binder of each STATION, or of all, as one PDF: cover, sheets, batch records, sign-off.",
+    "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
+    "limit of a step.",
+    "binder": "The binder of each STATION, or of all, as one PDF: cover, sheets, batch "
+    "records, sign-off.",
     "labels": "Date labels of a batch of FORMULA: refused while the day of a part is unknown.",
     "changes": "What changed since a git revision or a day: numbers, limits and pages, old → new.",
     "explain": "What a finding means, with a bad and a good example.",
@@ -75,8 +78,8 @@ def cli() -> None:
 
 
 def main() -> None:
-    """The console script: runs a command; what a disk or a stream refuses is exit status 2, a fault of
-    our own 3."""
+    """The console script: runs a command; what a disk or a stream refuses is exit status 2, a fault
+    of our own 3."""
     try:
         guard_streams()
         cli(prog_name="kitchen-manual")
@@ -88,7 +91,8 @@ def main() -> None:
 
 
 def _fault(error: Exception) -> int:
-    """Shows what went wrong and gives the exit status: faults of the standards, of a disk, our own."""
+    """Shows what went wrong and gives the exit status: faults of the standards, of a disk, our
+    own."""
     from generator.files.disk import UNCHANGED, is_the_disks, reason_of
     from generator.files.finding import BrokenData
 
@@ -103,7 +107,8 @@ def _fault(error: Exception) -> int:
         return 2
     traceback.print_exception(error)
     click.echo(
-        "kitchen-manual: this is a fault of the program, not of your standards. Nothing was written. "
+        "kitchen-manual: this is a fault of the program, not of your standards. Nothing was "
+        "written. "
         "Please report it with the lines above and the command you typed.",
         err=True,
     )

@@ -101,7 +101,8 @@ def new(folder: Path) -> None:
     except Refused as refused:
         refuse(refused)
     click.echo(
-        f"{len(files)} files in {folder}. Start with standards/kitchen.yaml: whose law, probe and cup."
+        f"{len(files)} files in {folder}. Start with standards/kitchen.yaml: whose law, probe "
+        "and cup."
     )
 
 

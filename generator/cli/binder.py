@@ -44,7 +44,8 @@ Paper = Literal["a4", "letter"]
     "since",
     default=None,
     metavar="REV|DATE|register",
-    help="Only the sheets to replace since a git revision, a day, or what the print register says was printed.",
+    help="Only the sheets to replace since a git revision, a day, or what the print register "
+    "says was printed.",
 )
 @click.option(
     "--record", is_flag=True, help="Write what is printed into standards/print-register.yaml."
@@ -137,7 +138,8 @@ def _print(
     paper: Paper,
     register: Path | None = None,
 ) -> None:
-    """Print, and with a ``register`` record: its file and the PDF are there together or neither is."""
+    """Print, and with a ``register`` record: its file and the PDF are there together or neither
+    is."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
     from generator.intake.register_file import journal_of
@@ -168,7 +170,8 @@ def _print(
         click.echo(f"Recorded in standards/{REGISTER}: commit it.")
         if not committed(manual.project):
             click.echo(
-                "kitchen-manual: these standards aren't committed as they are: a later change sheet "
+                "kitchen-manual: these standards aren't committed as they are: a later change "
+                "sheet "
                 "can say which sheets to replace, but not old → new.",
                 err=True,
             )
@@ -182,7 +185,8 @@ def _print(
 
 @dataclass(frozen=True)
 class Printing:
-    """What is printed: its sheets in order, what to tell, and all sheets of each binder after it."""
+    """What is printed: its sheets in order, what to tell, and all sheets of each binder after
+    it."""
 
     title: str
     sheets: list[Record]

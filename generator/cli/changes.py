@@ -40,7 +40,8 @@ def changes(project: Path | None, as_of: datetime.date | None, form: str, since:
 
 
 def sound(manual: Manual, instead: str) -> Manual:
-    """The manual, if its standards have no error; else they are shown and the command stops with 1."""
+    """The manual, if its standards have no error; else they are shown and the command stops with
+    1."""
     if manual.errors or manual.house is None:
         show(manual.errors)
         total = total_words(manual.findings) if counts(manual.findings)["error"] else "no kitchen"

@@ -96,7 +96,8 @@ def nearest_project() -> Path | None:
 
 
 def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:
-    """The project's manual. From here on the command reads and writes with the kitchen's decimal mark."""
+    """The project's manual. From here on the command reads and writes with the kitchen's decimal
+    mark."""
     manual = make_manual(find_project(project), as_of or datetime.date.today())
     click.get_current_context().with_resource(written_with(manual.writing))
     return manual

@@ -40,9 +40,11 @@ class Day(click.ParamType[datetime.date]):
 
 _PLAIN = {
     "a4": "across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm",
-    "letter": "paper=letter across=3 down=6 width=63.5mm height=38.1mm left=10.2mm top=15mm gap=2.5mm",
+    "letter": "paper=letter across=3 down=6 width=63.5mm height=38.1mm left=10.2mm top=15mm "
+    "gap=2.5mm",
 }
-"""Labels on plain paper where the kitchen names none: inside what printers reach on either paper."""
+"""Labels on plain paper where the kitchen names none: inside what printers reach on either
+paper."""
 
 
 @click.command()
@@ -179,7 +181,8 @@ def _parts(typed: tuple[str, ...]) -> dict[str, PartDay]:
             raise Refused(
                 "label-part-form",
                 f"`{text[:60]}`: write a part and its day, or its three days.",
-                "The day it was made or opened; if it was frozen, that day and the day of thawing as well.",
+                "The day it was made or opened; if it was frozen, that day and the day of "
+                "thawing as well.",
                 [
                     f"--parts-dated {item or 'ITEM'}=2026-11-03",
                     f"--parts-dated {item or 'ITEM'}=2026-11-03,2026-11-04,2026-11-20",
@@ -216,7 +219,8 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     if typed is None:
         typed = _PLAIN["letter" if manual.house.units.set_name == "us" else "a4"]
         click.echo(
-            "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure it and write it "
+            "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure "
+            "it and write it "
             "under `labels` in kitchen.yaml, or behind --geometry.",
             err=True,
         )

@@ -10,7 +10,8 @@ import click
 
 
 class Lazily(click.Group):
-    """Commands by their place, "module:attribute" in ``package``, and the first line of their help."""
+    """Commands by their place, "module:attribute" in ``package``, and the first line of their
+    help."""
 
     def __init__(
         self,

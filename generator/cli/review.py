@@ -55,7 +55,8 @@ def review(
     as_of: datetime.date | None,
     form: str,
 ) -> None:
-    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a step."""
+    """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a
+    step."""
     manual = manual_of(project, as_of)
     subject = subject_of(manual, formula)
     house = manual.house
@@ -111,7 +112,8 @@ def review(
 def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     """The limit to judge by. Raises Refused when the step has none, or several steps have one.
 
-    The air about an ingredient is what a log of it holds; a formula is proved by its core, a steak by its surface.
+    The air about an ingredient is what a log of it holds; a formula is proved by its core, a steak
+    by its surface.
     """
     of_formula = isinstance(subject, Sheet)
     limits = [

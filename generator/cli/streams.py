@@ -17,9 +17,9 @@ class Unwritten(Exception):
 class _Guarded(io.RawIOBase):
     """A stream without its accidents.
 
-    A pipe whose reader has gone (``| head``) swallows the rest, so that the command ends with its own
-    exit status. Another failure is raised once, as ``Unwritten``, if the stream carries ``answers``;
-    the rest is dropped.
+    A pipe whose reader has gone (``| head``) swallows the rest, so that the command ends with its
+    own exit status. Another failure is raised once, as ``Unwritten``, if the stream carries
+    ``answers``; the rest is dropped.
     """
 
     def __init__(self, below: Any, answers: bool) -> None:

@@ -224,8 +224,8 @@ def undone(journal: Path) -> bool:
 
 
 def clear_staged(*places: Path) -> None:
-    """Clear what killed runs left written beside files, and not moved in. To be called under the lock
-    those runs hold. Raises OSError if the disk doesn't allow it."""
+    """Clear what killed runs left written beside files, and not moved in. To be called under the
+    lock those runs hold. Raises OSError if the disk doesn't allow it."""
     for place in places:
         pattern = re.compile(re.escape(f".{place.name[:80]}-") + "[a-z0-9_]{8}")
         for left in place.parent.iterdir():
@@ -315,8 +315,8 @@ def locked(path: Path, wait: Callable[[], None] = lambda: None) -> Iterator[None
 
     Its folder is locked, so nothing is left lying about, and the system frees the lock of a process
     that died. Where the system or the disk has no such locks (Windows, some network disks), a lock
-    file beside it is the lock: one left by a process that died is refused after a minute, with its name.
-    Raises Refused if the lock can't be had.
+    file beside it is the lock: one left by a process that died is refused after a minute, with its
+    name. Raises Refused if the lock can't be had.
     """
     try:
         free = _flocked(path.parent, wait) or _claimed(lock_of(path), wait)
@@ -329,7 +329,8 @@ def locked(path: Path, wait: Callable[[], None] = lambda: None) -> Iterator[None
 
 
 def held(lock: Path) -> int:
-    """A file opened, made if need be, and locked at once. Raises OSError if another process holds it."""
+    """A file opened, made if need be, and locked at once. Raises OSError if another process holds
+    it."""
     handle = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o644)
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

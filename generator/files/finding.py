@@ -27,8 +27,8 @@ _QUOTED = re.compile(r'"[^"]*"|\'[^\']*\'')
 
 
 def visible(text: str) -> str:
-    """A text as it may be sent to a terminal: what can't be seen, or would steer it, is written out,
-    as in ``\\x1b``. A byte of a file's name that is no text is written as that byte."""
+    """A text as it may be sent to a terminal: what can't be seen, or would steer it, is written
+    out, as in ``\\x1b``. A byte of a file's name that is no text is written as that byte."""
     return _UNSEEN.sub(lambda match: _written_out(ord(match.group())), text)
 
 
@@ -46,7 +46,8 @@ def _written_out(code: int) -> str:
 
 
 def _in_brackets(before: str) -> bool:
-    """Whether a line has braces or brackets open behind ``before``; those of quoted texts don't count."""
+    """Whether a line has braces or brackets open behind ``before``; those of quoted texts don't
+    count."""
     rest = _QUOTED.sub("", before)
     return sum(map(rest.count, "{[")) > sum(map(rest.count, "}]"))
 
@@ -149,8 +150,8 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def bounded(findings: Iterable[Finding], most: int = MOST_ALIKE) -> list[Finding]:
-    """The findings, at most ``most`` of one code and severity a file; the last of them says how many
-    more there are, and is about all that they are about."""
+    """The findings, at most ``most`` of one code and severity a file; the last of them says how
+    many more there are, and is about all that they are about."""
     kept: list[Finding] = []
     last: dict[tuple[str, str, str], tuple[int, int]] = {}
     dropped: dict[int, tuple[int, set[str]]] = {}
@@ -179,8 +180,8 @@ def counts(findings: Iterable[Finding]) -> dict[str, int]:
 
 
 def _spaced(finding: Finding) -> Finding:
-    """The finding with ordinary spaces, which is all a terminal and a search need, with nothing that
-    steers a terminal, and of a bounded length; a line to copy is whole or left out."""
+    """The finding with ordinary spaces, which is all a terminal and a search need, with nothing
+    that steers a terminal, and of a bounded length; a line to copy is whole or left out."""
     spaces = {0xA0: " ", 0x2009: " "}
 
     def shown(text: str, most: int) -> str:
@@ -198,7 +199,8 @@ def _spaced(finding: Finding) -> Finding:
 
 
 def quoted_line(place: Place) -> tuple[str, str, str]:
-    """The line as it is shown, clipped round the place: what stands before it, what is meant, the rest."""
+    """The line as it is shown, clipped round the place: what stands before it, what is meant, the
+    rest."""
     text, start = place.text, min(max(place.column - 1, 0), len(place.text))
     length = max(1, min(place.length, len(text) - start))
     first, end = 0, len(text)
@@ -241,7 +243,8 @@ def as_text(finding: Finding) -> str:
 def texts(
     findings: Sequence[Finding], form: Callable[[Finding], str] = as_text
 ) -> Iterator[tuple[Finding | None, str]]:
-    """Each finding with its text, as far as :data:`MOST_TEXT` goes; then how many there are beyond."""
+    """Each finding with its text, as far as :data:`MOST_TEXT` goes; then how many there are
+    beyond."""
     size = 0
     for number, finding in enumerate(findings):
         text = form(finding)

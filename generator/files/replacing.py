@@ -1,8 +1,8 @@
 """A folder of ours replaced as a whole: made aside, then swapped in; nothing is left half-way.
 
-A work folder ``.NAME-xxxxxxxx`` stands beside the folder while it is made. It holds ``lock`` (held as
-long as its process lives), ``.gitignore`` (git sees none of it), ``read-me.txt``, ``new`` and, where the
-system can't exchange two folders in one move, for an instant ``old``.
+A work folder ``.NAME-xxxxxxxx`` stands beside the folder while it is made. It holds ``lock`` (held
+as long as its process lives), ``.gitignore`` (git sees none of it), ``read-me.txt``, ``new`` and,
+where the system can't exchange two folders in one move, for an instant ``old``.
 """
 
 from __future__ import annotations
@@ -72,8 +72,10 @@ def _occupied(aside: Path, folder: Path) -> int | None:
     """The work folder marked as in use: the lock's handle, or None on a system without locks."""
     (aside / ".gitignore").write_text("*\n")
     (aside / "read-me.txt").write_text(
-        f"{folder.name} is made here. If no command runs, this folder is left from one that was killed:\n"
-        f"the next `build`, `serve` or `export` clears it. If {folder.name} is missing, `old` is what it\n"
+        f"{folder.name} is made here. If no command runs, this folder is left from one that "
+        "was killed:\n"
+        f"the next `build`, `serve` or `export` clears it. If {folder.name} is missing, `old` "
+        "is what it\n"
         f"was, and the same command puts it back.\n"
     )
     if not LOCKS:
@@ -91,8 +93,8 @@ def _occupied(aside: Path, folder: Path) -> int | None:
 def healed(folder: Path) -> list[str]:
     """Put right what killed runs left beside ``folder``; returns what was done, in words.
 
-    A folder that is missing because a run was killed between its two moves is put back; work folders
-    that no living process holds are cleared. Nothing else is touched.
+    A folder that is missing because a run was killed between its two moves is put back; work
+    folders that no living process holds are cleared. Nothing else is touched.
     """
     told: list[str] = []
     pattern = re.compile(re.escape(f".{folder.name}-") + "[a-z0-9_]{8}")

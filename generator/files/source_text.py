@@ -149,8 +149,8 @@ def read_file(path: Path, file: str) -> Document:
 
 
 def _bytes_of(path: Path) -> tuple[bytes, int]:
-    """The beginning of a plain file and its size. Raises OSError; a pipe or a device is one as well:
-    opened without waiting for its other end, and not read."""
+    """The beginning of a plain file and its size. Raises OSError; a pipe or a device is one as
+    well: opened without waiting for its other end, and not read."""
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     with os.fdopen(handle, "rb") as file:
         found = os.fstat(handle)
@@ -208,7 +208,8 @@ def _unprintable(match: re.Match[str], place: Place) -> Finding:
 
 
 def _forbidden(lines: list[str], file: str) -> Iterator[Finding]:
-    """Characters that can't be seen, and tabs, line by line; past twenty of each they are counted."""
+    """Characters that can't be seen, and tabs, line by line; past twenty of each they are
+    counted."""
     yield from _first(
         _hits(_BARRED, lines), lambda n, m: _unprintable(m, _place(file, lines, n, m.start()))
     )
@@ -304,7 +305,8 @@ class _Builder:
         if event.tag is not None:
             raise self.fault(
                 "tag-refused",
-                f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a type tag; types come from the key.",
+                f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a type tag; types come "
+                "from the key.",
                 event,
                 "Delete the tag; quote a text that starts with an exclamation mark.",
             )
@@ -364,8 +366,8 @@ class _Builder:
     def parted(self, first: Any, second: Any) -> Text | None:
         """The figure a decimal comma in braces or brackets parted, made whole; None if none was.
 
-        ``{each: 4,5 g}`` is `each: 4` and `5 g` to YAML. No list of bare figures is ever typed here,
-        so a comma between two digits, without a space, is a decimal comma.
+        ``{each: 4,5 g}`` is `each: 4` and `5 g` to YAML. No list of bare figures is ever typed
+        here, so a comma between two digits, without a space, is a decimal comma.
         """
         if not (isinstance(first, Text) and isinstance(second, Text)):
             return None

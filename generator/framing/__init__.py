@@ -1,7 +1,8 @@
-"""What stands round the pages: look, script, search, policy, the copy for a phone. Free of any builder.
+"""What stands round the pages: look, script, search, policy, the copy for a phone. Free of any
+builder.
 
-Every file has a stamp in its address, the beginning of its SHA-256: a page asks for the very files it
-was published with, whatever a browser or a phone has kept.
+Every file has a stamp in its address, the beginning of its SHA-256: a page asks for the very files
+it was published with, whatever a browser or a phone has kept.
 """
 
 from __future__ import annotations
@@ -44,8 +45,8 @@ _WORD = re.compile(r"[\w-]+")
 class Frame:
     """The files round the pages by address, and what the templates ask for.
 
-    ``policy`` is empty while a site is served for editing: the builder writes its reloading into the
-    page. ``saving`` says whether phones may save a copy.
+    ``policy`` is empty while a site is served for editing: the builder writes its reloading into
+    the page. ``saving`` says whether phones may save a copy.
     """
 
     files: Mapping[str, bytes]
@@ -79,7 +80,8 @@ def make_frame(
 ) -> Frame:
     """The frame of a site of ``pages`` and of pages ``written`` by hand.
 
-    ``theme`` are the builder's folders of templates; its style sheet is cut to what the pages ask for.
+    ``theme`` are the builder's folders of templates; its style sheet is cut to what the pages ask
+    for.
     """
     written = list(written)
     bodies = [*(page.html for page in pages), *(html for _, _, html in written)]

@@ -1,6 +1,8 @@
-"""Whose address ``serve`` answers to: a page elsewhere whose name was pointed at this machine is refused.
+"""Whose address ``serve`` answers to: a page elsewhere whose name was pointed at this machine is
+refused.
 
-The browser of whoever serves would let such a page read the manual (DNS rebinding). RFC 9110, section
+The browser of whoever serves would let such a page read the manual (DNS rebinding). RFC 9110,
+section
 15.5.20: 421, misdirected request.
 """
 
@@ -15,8 +17,9 @@ _App = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
 
 def answers_to(listening: str, asked: str) -> bool:
-    """Whether a server that listens on the address ``listening`` answers a request whose ``Host`` is
-    ``asked``: a loopback name always, this machine's other names and addresses if it listens there."""
+    """Whether a server that listens on the address ``listening`` answers a request whose ``Host``
+    is ``asked``: a loopback name always, this machine's other names and addresses if it listens
+    there."""
     name = _name_of(asked)
     if name == "localhost":
         return True
@@ -65,8 +68,8 @@ def _is_ours(address: ipaddress.IPv4Address | ipaddress.IPv6Address) -> bool:
 
 
 def guarded(app: _App, listening: str) -> _App:
-    """A WSGI application that answers 421 to a host that isn't ours, and 404 to an address with a NUL
-    in it, which no file can have; the rest is ``app``'s."""
+    """A WSGI application that answers 421 to a host that isn't ours, and 404 to an address with a
+    NUL in it, which no file can have; the rest is ``app``'s."""
 
     def answer(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
         if not answers_to(listening, environ.get("HTTP_HOST", "")):

@@ -8,8 +8,8 @@ POLICY = (
     "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
     "form-action 'none'"
 )
-"""The Content-Security-Policy in every page. ``frame-ancestors`` has no meaning there: only a header
-of the host can set it."""
+"""The Content-Security-Policy in every page. ``frame-ancestors`` has no meaning there: only a
+header of the host can set it."""
 
 _FETCH = frozenset({"img", "script", "iframe", "source", "video", "audio", "link"})
 _LINKS_ONLY = frozenset({"canonical", "alternate", "prev", "next", "license", "author"})
@@ -17,8 +17,9 @@ _DATA = ("application/json", "application/ld+json")
 
 
 def refused_in(html: str) -> list[str]:
-    """What the policy would refuse in a page: scripts, styles and handlers written into it, and forms
-    that send. Each as one would look for it in the source: ``<script>``, ``style= in <td>``."""
+    """What the policy would refuse in a page: scripts, styles and handlers written into it, and
+    forms that send. Each as one would look for it in the source: ``<script>``, ``style= in
+    <td>``."""
     reader = _Reader()
     reader.feed(html)
     reader.close()

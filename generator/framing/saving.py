@@ -1,4 +1,5 @@
-"""The copy of the manual that a phone saves: a list of every file with its SHA-256, and its revision.
+"""The copy of the manual that a phone saves: a list of every file with its SHA-256, and its
+revision.
 
 The revision is the hash of that list, so that one file changed is another revision and nothing else
 is. The list is made when the site is written whole; nothing in a page depends on it but the size.

@@ -1,8 +1,8 @@
 """A style sheet cut down to what the pages use.
 
 The theme's sheet is written for every site; a phone on a weak signal waits for all of it before it
-shows a word. A rule stays if each class and id its selector asks for stands on some page; what can't
-be read with certainty stays too.
+shows a word. A rule stays if each class and id its selector asks for stands on some page; what
+can't be read with certainty stays too.
 """
 
 from __future__ import annotations
@@ -67,7 +67,8 @@ def _asked(selector: str) -> set[str]:
 
 
 def _blocks(css: str) -> Iterator[tuple[str, str | None]]:
-    """The rules one after another: what stands before the brace, and in it; a statement has none."""
+    """The rules one after another: what stands before the brace, and in it; a statement has
+    none."""
     at, start = 0, 0
     while at < len(css):
         sign = css[at]

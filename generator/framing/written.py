@@ -21,15 +21,16 @@ def leads_out(path: Path, roots: tuple[Path, ...]) -> bool:
 
 
 def title_of(typed: object) -> str:
-    """A page's title, from its front matter, its heading or its file's name, as text that stays text."""
+    """A page's title, from its front matter, its heading or its file's name, as text that stays
+    text."""
     return str(escape(unescape(str(typed))))
 
 
 def published(path: Path, name: str) -> bytes | None:
     """A picture as it is published, without what a camera wrote into it; None for another file.
 
-    Raises Refused for a picture that isn't what its name says, or is too large; ``name`` is how it is
-    called there.
+    Raises Refused for a picture that isn't what its name says, or is too large; ``name`` is how it
+    is called there.
     """
     if not is_picture(name):
         return None

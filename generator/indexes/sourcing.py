@@ -25,8 +25,8 @@ TEMPERATURE_SCALES = "nist-sp-811"
 
 @dataclass(frozen=True)
 class Rest:
-    """What rests on a source: a formula's, an ingredient's or a rule pack's page by its id, or a page
-    of its own.
+    """What rests on a source: a formula's, an ingredient's or a rule pack's page by its id, or a
+    page of its own.
 
     ``what`` says in a word or two what is taken from it.
     """

@@ -27,7 +27,8 @@ _ITEMS = ("",)
 
 
 def by_name(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding]:
-    """The findings with ids offered for names. ``names`` holds name by id, ids with their prefix."""
+    """The findings with ids offered for names. ``names`` holds name by id, ids with their
+    prefix."""
     called: dict[tuple[str, str], str] = {}
     for ident, name in names.items():
         prefix, sign, bare = ident.rpartition(":")

@@ -1,4 +1,5 @@
-"""The print register's file: held by one command at a time, read again, and what a killed one left undone."""
+"""The print register's file: held by one command at a time, read again, and what a killed one left
+undone."""
 
 from __future__ import annotations
 
@@ -85,7 +86,8 @@ def registers_to_join(path: Path, other: Path | None) -> tuple[PrintRegister, Pr
             raise Refused(
                 "register-no-conflict",
                 f"{NAME} holds no merge conflict.",
-                "Name the other branch's register, as `git show BRANCH:standards/print-register.yaml` "
+                "Name the other branch's register, as `git show "
+                "BRANCH:standards/print-register.yaml` "
                 "writes it.",
             )
         first, second = ("\n".join(side) for side in sides)

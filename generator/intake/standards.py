@@ -38,8 +38,8 @@ class Standards:
 
     ``broken`` holds ids whose record is unusable, ``names`` the names people read even so,
     ``partial`` is true when a file of ingredients, equipment or formulas could not be read at
-    all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of those too that
-    couldn't be read.
+    all, so that an unknown id may only be unread. ``foodstuffs`` are the ids ingredients name, of
+    those too that couldn't be read.
     """
 
     kitchen: Kitchen | None

@@ -1,4 +1,5 @@
-"""What lies under standards/ and is read by nothing: reported, so that no recipe vanishes in silence."""
+"""What lies under standards/ and is read by nothing: reported, so that no recipe vanishes in
+silence."""
 
 from __future__ import annotations
 

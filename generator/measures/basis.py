@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Basis:
-    """``inputs`` are (name, words) pairs in reading order; ``rule`` a sentence; ``source`` a title."""
+    """``inputs`` are (name, words) pairs in reading order; ``rule`` a sentence; ``source`` a
+    title."""
 
     inputs: tuple[tuple[str, str], ...] = ()
     rule: str = ""

@@ -34,7 +34,8 @@ def _days_of(text: str) -> list[str]:
 
 
 def read_date(text: str) -> datetime.date:
-    """A day as year-month-day: ``2026-09-14``. Raises Refused for anything else, with the days it may mean."""
+    """A day as year-month-day: ``2026-09-14``. Raises Refused for anything else, with the days it
+    may mean."""
     try:
         if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
             return datetime.date.fromisoformat(text.strip())

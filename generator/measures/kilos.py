@@ -1,4 +1,5 @@
-"""Grams as people say them: in grams and kilograms, or ounces and pounds where the kitchen weighs so."""
+"""Grams as people say them: in grams and kilograms, or ounces and pounds where the kitchen weighs
+so."""
 
 from __future__ import annotations
 
@@ -13,7 +14,8 @@ OUNCE = POUND / 16
 
 
 def kilos(grams: Fraction) -> str:
-    """Grams as a person says them: 620 g, 3.5 kg; 5.3 oz, 2.25 lb where the kitchen weighs in pounds."""
+    """Grams as a person says them: 620 g, 3.5 kg; 5.3 oz, 2.25 lb where the kitchen weighs in
+    pounds."""
     if weights_in_force() == "us":
         if grams >= POUND:
             return f"{plain(grams / POUND, 2)}{NARROW}lb"

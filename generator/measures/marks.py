@@ -1,5 +1,5 @@
-"""The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`; and whether sums of
-weight are told in kilograms or in pounds.
+"""The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`; and whether
+sums of weight are told in kilograms or in pounds.
 
 Both are a setting of the kitchen that everything read and written for it follows, however deep
 inside the text is made; so it is held as :mod:`decimal` holds its context. Each thread has its
@@ -29,7 +29,8 @@ _GROUPS = re.compile("(?<=[0-9])[\u2009\u202f](?=[0-9]{3}(?![0-9]))")
 
 
 class Writing(NamedTuple):
-    """How a kitchen writes figures: its decimal mark, and the units its sums of weight are told in."""
+    """How a kitchen writes figures: its decimal mark, and the units its sums of weight are told
+    in."""
 
     mark: Mark = "point"
     weights: Weights = "metric"
@@ -37,7 +38,8 @@ class Writing(NamedTuple):
 
 @contextmanager
 def written_with(how: Writing | Mark) -> Iterator[None]:
-    """Within it, amounts are read and written so; a decimal mark alone leaves the weights metric."""
+    """Within it, amounts are read and written so; a decimal mark alone leaves the weights
+    metric."""
     writing = how if isinstance(how, Writing) else Writing(how)
     tokens = _MARK.set(writing.mark), _WEIGHTS.set(writing.weights)
     try:
@@ -102,6 +104,7 @@ def refuse_point(typed: str) -> None:
         f"`{typed}`: did you mean {' or '.join(mends)}?"
         if mends
         else f"`{typed}` has points in its figure.",
-        "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml), and nothing between the thousands.",
+        "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml), and nothing "
+        "between the thousands.",
         mends,
     )

@@ -1,4 +1,5 @@
-"""The pages of the manual, free of any site builder. PAGES lists the kinds; adding one is a line."""
+"""The pages of the manual, free of any site builder. PAGES lists the kinds; adding one is a
+line."""
 
 from __future__ import annotations
 

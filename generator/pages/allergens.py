@@ -2,7 +2,8 @@
 
 The list is the one the kitchen declares by. An allergen on it that no ingredient of a computed
 formula declares is not in it, since every ingredient must declare. Should a word of another list be
-declared, it is told where it is and nowhere else: who keeps to one list leaves the other's words out.
+declared, it is told where it is and nowhere else: who keeps to one list leaves the other's words
+out.
 """
 
 from __future__ import annotations

@@ -171,8 +171,8 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
 
 
 def _measured(house: House, line: WeighedLine) -> dict[str, Any]:
-    """What stands beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams a
-    millilitre, the millilitres of the unit (0: metric) and its words."""
+    """What stands beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams
+    a millilitre, the millilitres of the unit (0: metric) and its words."""
     amount = line.joined.line.amount
     if amount.kind == "count":
         weight = piece_of(amount.unit, line.unit_weights)

@@ -1,4 +1,5 @@
-"""Every caution of this manual by severity, with its source, where it is raised and where it is off."""
+"""Every caution of this manual by severity, with its source, where it is raised and where it is
+off."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ from generator.views.uris import CAUTIONS, formula_uri, link
 
 @dataclass(frozen=True)
 class CautionView:
-    """One caution: its notice as the pages show it, its name, and the steps and pages it stands at."""
+    """One caution: its notice as the pages show it, its name, and the steps and pages it stands
+    at."""
 
     id: str
     notice: Notice

@@ -1,4 +1,5 @@
-"""Conversions of this kitchen: its units, its spoons and cups, temperatures, what measures weigh."""
+"""Conversions of this kitchen: its units, its spoons and cups, temperatures, what measures
+weigh."""
 
 from __future__ import annotations
 
@@ -109,7 +110,8 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
     yield TableView(
         "limit-degrees",
         "Temperatures of limits",
-        "The code’s own figure first. In the other scale it is rounded to the strict side, never to the "
+        "The code’s own figure first. In the other scale it is rounded to the strict side, "
+        "never to the "
         "nearest. What the probe must read is stricter still: see the register of limits.",
         tuple(_limit(r) for r in limit_table(manual)),
         as_written("NIST SP 811, B.8: °C = (°F − 32) / 1.8"),

@@ -41,8 +41,8 @@ def escape(value: object) -> Markup:
 
 
 def as_data(value: object) -> Markup:
-    """``value`` as JSON for an attribute in single quotes: a script reads it, nobody sees it, and no
-    builder finds markup or a template's braces in it."""
+    """``value`` as JSON for an attribute in single quotes: a script reads it, nobody sees it, and
+    no builder finds markup or a template's braces in it."""
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
     text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", text))
     text = re.sub(r"[&<>']", lambda m: f"&#{ord(m.group())};", text)

@@ -91,7 +91,8 @@ def stopped_pages(manual: Manual) -> list[Page]:
                 file=stopped.file,
                 status="Not computed",
                 counted=f"{count} to mend",
-                explain="No weight and no limit is shown until this is mended. The crew still reads the "
+                explain="No weight and no limit is shown until this is mended. The crew still "
+                "reads the "
                 "last manual that was published.",
                 findings=_views(stopped.findings, stopped.file),
             )

@@ -41,7 +41,8 @@ class MeasureView:
 
 @dataclass(frozen=True)
 class UseView:
-    """One formula with the ingredient in it: the part, the amount as written, the way it comes in."""
+    """One formula with the ingredient in it: the part, the amount as written, the way it comes
+    in."""
 
     name: str
     href: str

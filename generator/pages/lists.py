@@ -1,4 +1,5 @@
-"""Every list of the manual on one page: the way to a page where nothing can be searched by typing."""
+"""Every list of the manual on one page: the way to a page where nothing can be searched by
+typing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""A rule pack: every row of law held here, as enacted, with its clause and the copies it was read in.
+"""A rule pack: every row of law held here, as enacted, with its clause and the copies it was read
+in.
 
 The figures stand in the unit of record, with what the source prints beside them: what a page asks
 the probe for is worked from them elsewhere, and is not shown here.
@@ -39,7 +40,8 @@ _NAME = re.compile(r"(\d+-\d+\.\d+(?:\.\d+)*|CFR \d+\.\d+|\b\d{4}\.\d+)")
 
 @dataclass(frozen=True)
 class RowView:
-    """One row: its figures as enacted, its food, the facts in words, clause and standing, copies."""
+    """One row: its figures as enacted, its food, the facts in words, clause and standing,
+    copies."""
 
     figures: tuple[FigureView, ...]
     name: str
@@ -273,7 +275,8 @@ def _facts_of_row(row: Row) -> Iterator[str]:
         f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
         if row.nitrite_least is not None
         else "",
-        f"Stored at {_beside(row.store_at, row.store_printed)} or colder{f' then, for {row.then_days} days at most' if row.then_days else ''}."
+        f"Stored at {_beside(row.store_at, row.store_printed)} or "
+        f"colder{f' then, for {row.then_days} days at most' if row.then_days else ''}."
         if row.store_at
         else "",
         f"Above it for {duration(row.above_for.seconds)} at most." if row.above_for else "",

@@ -66,7 +66,8 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
         Link(
             process.name,
             link(PROCESS_INDEX, process_uri(ident)),
-            f"{counted(len(process.steps), 'step')} · {counted(len(used.get(ident, ())), 'formula')}",
+            f"{counted(len(process.steps), 'step')} · "
+            f"{counted(len(used.get(ident, ())), 'formula')}",
         )
         for ident, process in sorted(
             manual.standards.processes.items(), key=lambda item: item[1].name.lower()

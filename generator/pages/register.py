@@ -56,8 +56,8 @@ _ORDER = (
 
 @dataclass(frozen=True)
 class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure and its clause, and how
-    a house limit stands to it."""
+    """One row: the figure, its words, the formula, the step, the code's figure and its clause, and
+    how a house limit stands to it."""
 
     number: str
     unit: str
@@ -84,8 +84,8 @@ class RegisterGroup:
 
 @dataclass(frozen=True)
 class MonitorView:
-    """How the limits of one hazard are kept, and the way back to them; ``kept`` are the rules on its
-    records, each with its clause."""
+    """How the limits of one hazard are kept, and the way back to them; ``kept`` are the rules on
+    its records, each with its clause."""
 
     id: str
     name: str
@@ -280,7 +280,8 @@ def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
 
 
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
-    """Each cleaning step: at least as often as the process says, and never less often than the code."""
+    """Each cleaning step: at least as often as the process says, and never less often than the
+    code."""
     found = house.pack.row_for("clean", "tcs")
     if found is None or found[1].within is None:
         return []
@@ -346,7 +347,8 @@ def _head(manual: Manual, hazard: str) -> str:
 
 
 def _bar(groups: list[RegisterGroup]) -> list[tuple[str, str]]:
-    """The bottom bar's cells: id and one word, at most three; "Hold hot" and "Hold cold" share one."""
+    """The bottom bar's cells: id and one word, at most three; "Hold hot" and "Hold cold" share
+    one."""
     cells: dict[str, str] = {}
     for group in groups:
         cells.setdefault(group.name.split()[0], group.id)

@@ -44,15 +44,16 @@ _COPIES = {
     "code": "The enacting body’s own text.",
     "agency": "An authority’s own publication.",
     "adopting-state": "The text of a state that adopts the model code.",
-    "secondary": "A secondary copy: neither the code’s own text nor an authority’s. Check it against them.",
+    "secondary": "A secondary copy: neither the code’s own text nor an authority’s. Check it "
+    "against them.",
     "none": "No copy of its own was read.",
 }
 
 
 @dataclass(frozen=True)
 class SourceView:
-    """One source: ``told`` are publisher, edition and day read, ``rows`` address and note, ``rests``
-    the pages that rest on it."""
+    """One source: ``told`` are publisher, edition and day read, ``rows`` address and note,
+    ``rests`` the pages that rest on it."""
 
     id: str
     title: str

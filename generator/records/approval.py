@@ -1,4 +1,5 @@
-"""Document control of a standard on a day: revision, approval, whether it is in force, its review."""
+"""Document control of a standard on a day: revision, approval, whether it is in force, its
+review."""
 
 from __future__ import annotations
 

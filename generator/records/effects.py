@@ -1,4 +1,5 @@
-"""What a step does to the food, in groups that rules ask for, and what is at hand at it; never a verb's name."""
+"""What a step does to the food, in groups that rules ask for, and what is at hand at it; never a
+verb's name."""
 
 from __future__ import annotations
 
@@ -52,15 +53,16 @@ AtHand = Literal[
     "knife",
     "needles",
 ]
-"""What can hurt at a step: ``hot`` whatever is hot; ``hot-food`` where nothing more exact is known; ``chilling`` that food is brought to cold,
-``chilling-hot`` from hot."""
+"""What can hurt at a step: ``hot`` whatever is hot; ``hot-food`` where nothing more exact is known;
+``chilling`` that food is brought to cold, ``chilling-hot`` from hot."""
 
 
 def settled(effects: frozenset[str]) -> frozenset[str]:
     """The effects of a step with those that follow from them.
 
-    Work on the food is handling. What is baked, or cooked in water, is cooked. What soaks, rises or ripens waits. A step that does nothing of what the rules
-    know waits as well: who leaves out what a verb of the kitchen's own does gains nothing by it.
+    Work on the food is handling. What is baked, or cooked in water, is cooked. What soaks, rises or
+    ripens waits. A step that does nothing of what the rules know waits as well: who leaves out what
+    a verb of the kitchen's own does gains nothing by it.
     """
     found = set(effects)
     if effects & {"bakes", "in-water"}:

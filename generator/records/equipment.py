@@ -68,11 +68,13 @@ class Thermometer(Equipment):
     kind: Literal["thermometer"] = Field(description=KIND)
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
     accuracy: Difference = Field(
-        description="How far it may be off, plus or minus; every reading the page asks for counts it in."
+        description="How far it may be off, plus or minus; every reading the page asks for "
+        "counts it in."
     )
     measures: Literal["food", "air", "water"] = Field(
         "food",
-        description="What it is put in. One for the air of a refrigerator, or for water, may be off by more than one for food. Not stated: food.",
+        description="What it is put in. One for the air of a refrigerator, or for water, may "
+        "be off by more than one for food. Not stated: food.",
     )
 
 
@@ -105,7 +107,8 @@ class Machine(Equipment):
     bowl: Volume | None = Field(None, description="The bowl's volume; a load has to fit in it.")
     fill: Share | None = Field(
         None,
-        description="How full the bowl may be worked: room for the whisk, or for water round the food. "
+        description="How full the bowl may be worked: room for the whisk, or for water round "
+        "the food. "
         "Without it, to the brim.",
     )
     heat: Literal["still", "convection", "high-humidity"] | None = Field(
@@ -114,7 +117,8 @@ class Machine(Equipment):
 
     @property
     def under_pressure(self) -> bool:
-        """Whether it cooks under pressure, so that water and wet food in it get hotter than boiling."""
+        """Whether it cooks under pressure, so that water and wet food in it get hotter than
+        boiling."""
         return self.kind in ("pressure-cooker", "retort")
 
 
@@ -128,7 +132,8 @@ class Cold(Equipment):
     )
     watched: YesNo = Field(
         False,
-        description="Does an electronic system read its temperature without a break, and somebody look at it twice a day? Cook-chill food asks.",
+        description="Does an electronic system read its temperature without a break, and "
+        "somebody look at it twice a day? Cook-chill food asks.",
     )
     most: Mass | None = Field(None, description="The most it chills at a time.")
     least: Mass | None = Field(None, description="The least it works with.")
@@ -155,7 +160,8 @@ class Vessel(Equipment):
     holds: Mass | None = Field(None, description="The most that goes in: a larger fill is refused.")
     moisture_tight: YesNo = Field(
         False,
-        description="Is it a bag that no moisture passes? A roast whose cooking step names it under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
+        description="Is it a bag that no moisture passes? A roast whose cooking step names it "
+        "under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
     )
     pieces: WholeNumber | None = Field(
         None, description="How many there are in the house; stands on the page of equipment."

@@ -237,7 +237,8 @@ def _picture(text: str) -> str:
         raise Refused(
             "picture-refused",
             f"`{name[:60]}` is not a picture's file name.",
-            "Name a .png, .jpg or .webp file in the pages folder by letters, digits, - and _, as pictures/roll.jpg.",
+            "Name a .png, .jpg or .webp file in the pages folder by letters, digits, - and _, "
+            "as pictures/roll.jpg.",
         )
     return name
 

@@ -84,7 +84,8 @@ def read_size(text: str, units: Units) -> Size:
     raise Refused(
         "size-unreadable",
         f"`{typed[:60]}` is not a batch size.",
-        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg raw or 4 kg yield.",
+        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg raw or "
+        "4 kg yield.",
     )
 
 
@@ -101,7 +102,8 @@ SizeField = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "form": "A weight of raw, base or yield, or a count of fills or portions by their word.",
+            "form": "A weight of raw, base or yield, or a count of fills or portions by their "
+            "word.",
             "examples": [
                 "5 kg raw",
                 "3 kg base",
@@ -131,7 +133,8 @@ class Line(Record):
     )
     whole: YesNo = Field(
         False,
-        description="For meat cooked by the roast chart: is each piece one whole roast, as a joint is, once it is cut to size, filled or portioned? Not stated: no.",
+        description="For meat cooked by the roast chart: is each piece one whole roast, as a "
+        "joint is, once it is cut to size, filled or portioned? Not stated: no.",
     )
     note: Words = Field(
         "", description="A remark beside the line.", examples=["From the second drawer."]
@@ -187,7 +190,8 @@ class Keeps(Record):
     )
     study: Words = Field(
         "",
-        description="Where the law sets no days: what shows that it keeps so long, as a laboratory's report.",
+        description="Where the law sets no days: what shows that it keeps so long, as a "
+        "laboratory's report.",
         examples=["Shelf-life study 2026-07, Fenland Laboratory"],
     )
 
@@ -205,15 +209,19 @@ class WithoutAir(Record):
         "cook-chill",
         "within-48-hours",
     ] = Field(
-        description="The criterion it meets, or the paragraph it goes by: cook-chill counts sous vide in; within-48-hours is opened by then."
+        description="The criterion it meets, or the paragraph it goes by: cook-chill counts "
+        "sous vide in; within-48-hours is opened by then."
     )
     kept: Literal["cold", "near-freezing", "near-freezing-then-cold", "frozen"] = Field(
         "cold",
-        description="For cook-chill, how it is kept: cold has the shortest life. near-freezing-then-cold is kept at two places, the `store` steps at the end of its process.",
+        description="For cook-chill, how it is kept: cold has the shortest life. "
+        "near-freezing-then-cold is kept at two places, the `store` steps at the end of "
+        "its process.",
     )
     sold: YesNo | None = Field(
         None,
-        description="For cook-chill: is it sold, or passed on to another business, in its pack? Only `no` is lawful, and it has to be said.",
+        description="For cook-chill: is it sold, or passed on to another business, in its "
+        "pack? Only `no` is lawful, and it has to be said.",
     )
     measured: PureNumber | None = Field(
         None, description="The water activity or the pH measured in this food."
@@ -222,10 +230,12 @@ class WithoutAir(Record):
 
 
 class Acidified(Record):
-    """Made sour enough to need no temperature control: the pH asked for, and where each is written down."""
+    """Made sour enough to need no temperature control: the pH asked for, and where each is written
+    down."""
 
     ph: PureNumber = Field(
-        description="The pH every batch is to read, or less. Measured in each batch; never worked out.",
+        description="The pH every batch is to read, or less. Measured in each batch; never "
+        "worked out.",
         examples=["4.0"],
     )
     meter: PureNumber = Field(
@@ -233,7 +243,8 @@ class Acidified(Record):
     )
     water_activity: PureNumber | None = Field(
         None,
-        description="The water activity measured in this food. Not stated: the strictest column counts.",
+        description="The water activity measured in this food. Not stated: the strictest "
+        "column counts.",
         examples=["0.91"],
     )
     packed_after_heating: YesNo = Field(
@@ -246,7 +257,8 @@ class Acidified(Record):
 
 
 class Formula(Record):
-    """A formula: what is in it, what it makes, what the chef wants. One a file, standards/formulas/<id>.yaml."""
+    """A formula: what is in it, what it makes, what the chef wants. One a file,
+    standards/formulas/<id>.yaml."""
 
     name: Words = Field(
         description="The name the crew reads.", examples=["Lamb braised with prunes"]
@@ -262,7 +274,8 @@ class Formula(Record):
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
+        description="The day it is gone through again. Left out: the kitchen's `review_every` "
+        "after `effective`.",
     )
     superseded: Date | None = Field(
         None,
@@ -277,7 +290,8 @@ class Formula(Record):
         examples=["meat", "[mince, dice]"],
     )
     parts: dict[Id, dict[Id, Line]] = Field(
-        description="Parts by name; in each, ingredients and made-ahead formulas by id, in weighing order."
+        description="Parts by name; in each, ingredients and made-ahead formulas by id, in "
+        "weighing order."
     )
     process: Id = Field(
         description="The process spec: its file's name.", examples=["braise-and-chill"]
@@ -294,13 +308,15 @@ class Formula(Record):
     )
     house_limits: dict[Id, HouseLimit] = Field(
         default_factory=dict,
-        description="Limits of your own by step id; `store` is for holding it cold at the end, `date-mark` for its days.",
+        description="Limits of your own by step id; `store` is for holding it cold at the end, "
+        "`date-mark` for its days.",
         examples=["{bake: core 76 °C for 30 s, store: at 3 °C}"],
     )
     keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
     not_tcs: Words = Field(
         "",
-        description="Why the finished food needs no temperature control. Your word: it lifts cooling, holding and date limits, and stands on the page.",
+        description="Why the finished food needs no temperature control. Your word: it lifts "
+        "cooling, holding and date limits, and stands on the page.",
         examples=["Dry spices only. Nothing wet goes in."],
     )
     cured_as: (
@@ -317,47 +333,66 @@ class Formula(Record):
         | None
     ) = Field(
         None,
-        description="For a cured formula, how it is cured; bacon has doses of its own, and massaged in a pickle counts as pumped; premix is a cure mix or a brine that another formula uses, where its dose is worked out. Comminuted meat counts as comminuted whatever stands here.",
+        description="For a cured formula, how it is cured; bacon has doses of its own, and "
+        "massaged in a pickle counts as pumped; premix is a cure mix or a brine that "
+        "another formula uses, where its dose is worked out. Comminuted meat counts as "
+        "comminuted whatever stands here.",
     )
     bacon: YesNo | None = Field(
         None,
-        description="For a cured belly, with its skin or without, whose `cured_as` isn't one of bacon’s: is it bacon? Only `no` is lawful there, and it has to be said.",
+        description="For a cured belly, with its skin or without, whose `cured_as` isn't one "
+        "of bacon’s: is it bacon? Only `no` is lawful there, and it has to be said.",
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
     )
     filling: Literal["seasoning", "food", "nothing"] | None = Field(
         None,
-        description="For meat or fish rolled or folded round something: is that seasoning alone, as herbs, salt and spice, or food? Food makes it stuffed; nothing is for one ground mixture that is shaped. Not stated: food.",
+        description="For meat or fish rolled or folded round something: is that seasoning "
+        "alone, as herbs, salt and spice, or food? Food makes it stuffed; nothing is for "
+        "one ground mixture that is shaped. Not stated: food.",
     )
     acidified: Acidified | None = Field(
         None,
-        description="For food acidified so that it needs no temperature control, by a variance. Its step is `acidify`; from there on the limits on cold, heat and dates are lifted.",
+        description="For food acidified so that it needs no temperature control, by a "
+        "variance. Its step is `acidify`; from there on the limits on cold, heat and "
+        "dates are lifted.",
     )
     to_order: YesNo = Field(
         False,
-        description="Is it made for one guest's order and served at once: its eggs broken for it, its cooked food heated again for it? Not stated: no; raw eggs count as pooled, and what is reheated has the reheating limit.",
+        description="Is it made for one guest's order and served at once: its eggs broken for "
+        "it, its cooked food heated again for it? Not stated: no; raw eggs count as "
+        "pooled, and what is reheated has the reheating limit.",
     )
     raw_eggs: Literal["one-serving", "baked", "one-egg"] | None = Field(
         None,
-        description="Where a highly susceptible population is served, how raw eggs are used: one-serving, combined right before they are cooked for one guest's meal, as an omelet (needs `to_order`); or baked, combined right before it is baked through, as a cake or bread; or one-egg, a single egg broken for one guest's meal and cooked through (needs `to_order`). Never for dressings, sauces, meringue, ice cream or drinks. Not stated: refused.",
+        description="Where a highly susceptible population is served, how raw eggs are used: "
+        "one-serving, combined right before they are cooked for one guest's meal, as an "
+        "omelet (needs `to_order`); or baked, combined right before it is baked through, "
+        "as a cake or bread; or one-egg, a single egg broken for one guest's meal and "
+        "cooked through (needs `to_order`). Never for dressings, sauces, meringue, ice "
+        "cream or drinks. Not stated: refused.",
     )
     lethality: Lethality | None = Field(
         None,
-        description="For a plant under inspection, which of the authority's tables its HACCP plan goes by. Not stated: the tables' own.",
+        description="For a plant under inspection, which of the authority's tables its HACCP "
+        "plan goes by. Not stated: the tables' own.",
     )
     smoked_for: Literal["flavour", "keeping"] | None = Field(
         None,
-        description="For a formula with a step `smoke`: smoked for its flavour, or to keep it, which needs a variance. Not stated: to keep it.",
+        description="For a formula with a step `smoke`: smoked for its flavour, or to keep it, "
+        "which needs a variance. Not stated: to keep it.",
     )
     undercooked: Words = Field(
         "",
-        description="Served raw or undercooked on a guest's request: why, and how guests are told. Made to order only.",
+        description="Served raw or undercooked on a guest's request: why, and how guests are "
+        "told. Made to order only.",
         examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
     )
     cooked_later: Words = Field(
         "",
-        description="For food that leaves raw: who cooks it, and what tells them, as a label. Not stated: it counts as eaten as it is, unless another formula cooks it.",
+        description="For food that leaves raw: who cooks it, and what tells them, as a label. "
+        "Not stated: it counts as eaten as it is, unless another formula cooks it.",
         examples=["Sold raw; the label says cook to 74 °C in the middle."],
     )
     cautions_off: dict[Id, Words] = Field(

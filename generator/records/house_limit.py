@@ -38,9 +38,9 @@ EXAMPLES: dict[HouseKind, str] = {
 
 @dataclass(frozen=True)
 class HouseFigure:
-    """One figure: a core temperature with the seconds it is held (0: any one reading), a temperature
-    it is kept ``at``, one it cools to within ``within_s`` (from ``start``, or from where the code's
-    clock starts), or a number of ``days``."""
+    """One figure: a core temperature with the seconds it is held (0: any one reading), a
+    temperature it is kept ``at``, one it cools to within ``within_s`` (from ``start``, or from
+    where the code's clock starts), or a number of ``days``."""
 
     kind: HouseKind
     temperature: Temperature | None = None
@@ -56,8 +56,8 @@ _DAYS = re.compile(r"([0-9]{1,4})\s+days?", re.IGNORECASE)
 
 
 def read_house_figure(text: str) -> HouseFigure:
-    """``core 76 °C for 30 s``, ``at 63 °C``, ``to 21 °C within 90 min``, ``from 60 °C to 4 °C within
-    5 h``, ``5 days``. Raises Refused."""
+    """``core 76 °C for 30 s``, ``at 63 °C``, ``to 21 °C within 90 min``, ``from 60 °C to 4 °C
+    within 5 h``, ``5 days``. Raises Refused."""
     typed = " ".join(text.split())
     days = _DAYS.fullmatch(typed)
     if days:
@@ -133,14 +133,16 @@ class HouseLimit(Record):
     short: ClassVar[str] = "limit"
     short_list: ClassVar[bool] = True
     limit: HouseFigures = Field(
-        description="The figure. Of several core temperatures any one will do; of several times to cool all count."
+        description="The figure. Of several core temperatures any one will do; of several "
+        "times to cool all count."
     )
     reason: Words = Field(
         "", description="Why; stands on the page.", examples=["The oven is colder at the door."]
     )
     by: Words = Field(
         "",
-        description="For a limit looser than the code's: the `document` of the authorisation that allows it.",
+        description="For a limit looser than the code's: the `document` of the authorisation "
+        "that allows it.",
         examples=["Variance 2026-118"],
     )
 
@@ -152,7 +154,8 @@ class KitchenLimit(HouseLimit):
     for_: LimitFor = Field(alias="for", description="What it limits.")
     food: WordList = Field(
         (),
-        description="Only food with this in it: a species, or a class as the rules name it. Left out: any food.",
+        description="Only food with this in it: a species, or a class as the rules name it. "
+        "Left out: any food.",
         examples=["poultry", "[beef-comminuted, pork]"],
     )
     do: Id | None = Field(

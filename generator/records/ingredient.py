@@ -158,16 +158,19 @@ class Ingredient(Record):
     )
     species: Id | None = Field(
         None,
-        description="The animal it comes from, or none for plants, milk, salt and water. Not stated: the foodstuff's; without one it counts as poultry, and a warning asks.",
+        description="The animal it comes from, or none for plants, milk, salt and water. Not "
+        "stated: the foodstuff's; without one it counts as poultry, and a warning asks.",
         examples=["lamb", "none"],
     )
     state: State | None = Field(
         None,
-        description="What it is as it arrives. Not stated: the foodstuff's for dry food that needs no cold; else raw, and dated as if it were ready to eat.",
+        description="What it is as it arrives. Not stated: the foodstuff's for dry food that "
+        "needs no cold; else raw, and dated as if it were ready to eat.",
     )
     form: Form | None = Field(
         None,
-        description="What it is as it arrives. Meat and fish not stated to be intact count as comminuted. "
+        description="What it is as it arrives. Meat and fish not stated to be intact count as "
+        "comminuted. "
         "Ounces of a liquid are asked about.",
     )
     allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
@@ -175,41 +178,53 @@ class Ingredient(Record):
     )
     tcs: YesNo = Field(
         True,
-        description="Does it need time and temperature control for safety as it arrives? Write no for salt, spices, raw vegetables, flour. Not stated: yes, unless its foodstuff needs none.",
+        description="Does it need time and temperature control for safety as it arrives? Write "
+        "no for salt, spices, raw vegetables, flour. Not stated: yes, unless its "
+        "foodstuff needs none.",
     )
     arrives: Arrival | None = Field(
         None,
-        description="How it comes in: chilled, frozen, hot, or ambient (not cooled). Not stated: chilled.",
+        description="How it comes in: chilled, frozen, hot, or ambient (not cooled). Not "
+        "stated: chilled.",
     )
     commercially_packed: YesNo = Field(
         False,
-        description="Ready to eat, made and packed by a food processing plant under inspection, and in the plant's pack until it is used here? Not stated: no.",
+        description="Ready to eat, made and packed by a food processing plant under "
+        "inspection, and in the plant's pack until it is used here? Not stated: no.",
     )
     own_law: Words = Field(
         "",
-        description="The law of its trade that sets the temperature it comes in at, where one does, as for milk and shellfish. Its figure stands in that law.",
+        description="The law of its trade that sets the temperature it comes in at, where one "
+        "does, as for milk and shellfish. Its figure stands in that law.",
         examples=["Grade A Pasteurized Milk Ordinance"],
     )
     sealed: YesNo = Field(
         False,
-        description="Does it come hermetically sealed, as a can or a jar, ready to eat, and need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
+        description="Does it come hermetically sealed, as a can or a jar, ready to eat, and "
+        "need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
     )
     without_air: YesNo | None = Field(
         None,
-        description="Does it come packed without air, as in a vacuum? Fish that does and arrives frozen is taken out of its pack before it thaws. Not stated: fish that arrives frozen counts as if it did.",
+        description="Does it come packed without air, as in a vacuum? Fish that does and "
+        "arrives frozen is taken out of its pack before it thaws. Not stated: fish that "
+        "arrives frozen counts as if it did.",
     )
     whole_muscle: Words = Field(
         "",
-        description="For a beef steak to be served pink without the advisory: the label or the paper that says it is whole-muscle, intact beef, or is cut here from such. Its step's target is `surface`.",
+        description="For a beef steak to be served pink without the advisory: the label or the "
+        "paper that says it is whole-muscle, intact beef, or is cut here from such. Its "
+        "step's target is `surface`.",
         examples=["Label of the pack, Dunmore Packing Co."],
     )
     cured_roast: YesNo = Field(
         False,
-        description="Does it come as a whole, raw, cured roast of beef or pork, as corned beef or ham? Injected, it is one by the roast chart all the same. Not stated: no.",
+        description="Does it come as a whole, raw, cured roast of beef or pork, as corned beef "
+        "or ham? Injected, it is one by the roast chart all the same. Not stated: no.",
     )
     function: Function | None = Field(
         None,
-        description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and gelling agents are given in grams or percent only.",
+        description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and "
+        "gelling agents are given in grams or percent only.",
     )
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
         None, description="For offal, which organ; cautions ask."
@@ -218,19 +233,23 @@ class Ingredient(Record):
         Literal["leafy-greens", "tomato", "melon", "sprouts", "garlic", "oil", "other"] | None
     ) = Field(
         None,
-        description="For plant food, which kind, where cutting it or mixing it with oil makes it need the cold. Not stated: a word of its names tells; other means none of them.",
+        description="For plant food, which kind, where cutting it or mixing it with oil makes "
+        "it need the cold. Not stated: a word of its names tells; other means none of "
+        "them.",
     )
     parasites: Parasites | None = Field(
         None, description="For fish served raw: what frees it of parasites, and the record of it."
     )
     nitrite: Strength | None = Field(
         None,
-        description="For a cure, its strength: nitrite in percent, as its label says. There is no default.",
+        description="For a cure, its strength: nitrite in percent, as its label says. There is "
+        "no default.",
         examples=["6.25 %"],
     )
     nitrite_from: Literal["sodium-nitrite", "potassium-nitrite", "vegetable"] = Field(
         "sodium-nitrite",
-        description="Which salt the label names. vegetable is celery and the like, called natural; it can't be dosed.",
+        description="Which salt the label names. vegetable is celery and the like, called "
+        "natural; it can't be dosed.",
     )
     nitrate: Strength | None = Field(
         None,
@@ -239,17 +258,20 @@ class Ingredient(Record):
     )
     erythorbate: Strength | None = Field(
         None,
-        description="For a cure accelerator: sodium erythorbate or sodium ascorbate in percent. Pumped bacon needs it.",
+        description="For a cure accelerator: sodium erythorbate or sodium ascorbate in "
+        "percent. Pumped bacon needs it.",
         examples=["100 %"],
     )
     salt: Strength | None = Field(
         None,
-        description="Common salt in percent of its weight: of a cure, a sauce, a salted food. `function: salt` alone counts as 100 %.",
+        description="Common salt in percent of its weight: of a cure, a sauce, a salted food. "
+        "`function: salt` alone counts as 100 %.",
         examples=["93.75 %"],
     )
     skin: Literal["left-on", "taken-off"] | None = Field(
         None,
-        description="For a belly cured as bacon. Not stated: left on, which leaves less meat to cure.",
+        description="For a belly cured as bacon. Not stated: left on, which leaves less meat "
+        "to cure.",
     )
     cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
         None, description="For a cheese made by a plant, its kind; packing without air asks."
@@ -267,41 +289,53 @@ class Ingredient(Record):
         | None
     ) = Field(
         None,
-        description="For what the code needs no date of once it is opened: which of its list it is. It counts only with `commercially_packed`; a `cheese` that is hard or semisoft counts without it. Not stated: it is dated.",
+        description="For what the code needs no date of once it is opened: which of its list "
+        "it is. It counts only with `commercially_packed`; a `cheese` that is hard or "
+        "semisoft counts without it. Not stated: it is dated.",
     )
     raw_milk: Words = Field(
         "",
-        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets its variety be, or the maker's label that names it. Not stated: from pasteurised milk, unless its name says raw.",
+        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets "
+        "its variety be, or the maker's label that names it. Not stated: from "
+        "pasteurised milk, unless its name says raw.",
         examples=["21 CFR 133.113, cured 60 days; label of the wheel"],
     )
     foodstuff: Id | None = Field(
         None,
-        description="A foodstuff of the reference data, for its measured unit weights and the facts it gives.",
+        description="A foodstuff of the reference data, for its measured unit weights and the "
+        "facts it gives.",
         examples=["onion-raw"],
     )
     weighs: Annotated[dict[str, Mass] | None, BeforeValidator(_weighs)] = Field(
         None,
-        description="What one piece or measure weighs, by its word: each, large, clove, cup, cup packed, ml. Goes before the foodstuff's.",
+        description="What one piece or measure weighs, by its word: each, large, clove, cup, "
+        "cup packed, ml. Goes before the foodstuff's.",
         examples=["{each: 110 g}", "{cup: 245 g, cup packed: 260 g}"],
     )
     source: Words = Field(
         "",
-        description="Where the unit weights come from: a table, a label, or weighed here on a date.",
+        description="Where the unit weights come from: a table, a label, or weighed here on a "
+        "date.",
         examples=["weighed here 2026-10-05", "label of the tub"],
     )
     composition: Composition | None = Field(
         None,
-        description="What it is made of. Its water goes into the salt in the water of a brined or cured food.",
+        description="What it is made of. Its water goes into the salt in the water of a brined "
+        "or cured food.",
     )
     trim: Share | None = Field(
         None,
-        description="What is trimmed off, of the weight as purchased. Lines are weighed ready to use.",
+        description="What is trimmed off, of the weight as purchased. Lines are weighed ready "
+        "to use.",
     )
     confirmed: dict[Doubted, Confirmation] = Field(
         default_factory=dict,
-        description="Facts above that are so although the name or the foodstuff says otherwise: each with its reason and its document. They print wherever the ingredient's facts do.",
+        description="Facts above that are so although the name or the foodstuff says "
+        "otherwise: each with its reason and its document. They print wherever the "
+        "ingredient's facts do.",
         examples=[
-            "{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory report 26-114}}"
+            "{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory "
+            "report 26-114}}"
         ],
     )
     also: WordList = Field(

@@ -55,7 +55,8 @@ class Code(Record):
     )
     edition: Words = Field(description="The edition adopted, as its year.", examples=["2022"])
     adopted_by: Words = Field(
-        description="The ordinance or rule that makes it law here, or who made it and who enforces it; stands on every page with a limit.",
+        description="The ordinance or rule that makes it law here, or who made it and who "
+        "enforces it; stands on every page with a limit.",
         examples=["Larch County Health Code, chapter 4"],
     )
 
@@ -161,7 +162,8 @@ class LabelSheet(Record):
                 found.append(
                     (
                         key,
-                        f"{count} labels end at {plain(end, 2)} mm; the paper is {plain(paper, 2)} mm {word}.",
+                        f"{count} labels end at {plain(end, 2)} mm; the paper is "
+                        f"{plain(paper, 2)} mm {word}.",
                     )
                 )
             if one.value < least:
@@ -169,7 +171,8 @@ class LabelSheet(Record):
                 found.append(
                     (
                         name,
-                        f"A label needs {plain(least)} mm to be read; this is {plain(one.value, 2)} mm {word}.",
+                        f"A label needs {plain(least)} mm to be read; this is "
+                        f"{plain(one.value, 2)} mm {word}.",
                     )
                 )
         return tuple(found)
@@ -182,7 +185,8 @@ class Kitchen(Record):
     code: Code = Field(description="The law in force here.")
     operation: Literal["retail", "inspected-establishment"] = Field(
         "retail",
-        description="A restaurant, canteen or shop is retail; a plant under inspection isn't, and may choose its authority's tables.",
+        description="A restaurant, canteen or shop is retail; a plant under inspection isn't, "
+        "and may choose its authority's tables.",
     )
     serves: Literal["general", "highly-susceptible"] = Field(
         description="Whom it feeds. A nursing home, hospital or preschool is highly-susceptible."
@@ -212,7 +216,8 @@ class Kitchen(Record):
     )
     allergens: Id | None = Field(
         None,
-        description="Whose list of allergens is declared: us or eu. Not stated: the code's. Once it is "
+        description="Whose list of allergens is declared: us or eu. Not stated: the code's. "
+        "Once it is "
         "changed, every ingredient's allergens are gone through again.",
     )
     decimal: Mark = Field(
@@ -220,7 +225,8 @@ class Kitchen(Record):
     )
     review_every: Keeping | None = Field(
         None,
-        description="How long after its effective date a standard is gone through again, where it doesn't say itself.",
+        description="How long after its effective date a standard is gone through again, where "
+        "it doesn't say itself.",
         examples=["365 days"],
     )
     labels: LabelSheet | None = Field(
@@ -231,5 +237,6 @@ class Kitchen(Record):
     )
     house_limits: tuple[KitchenLimit, ...] = Field(
         (),
-        description="Limits of your own, a list: stricter than the code freely, looser only `by` an authorisation.",
+        description="Limits of your own, a list: stricter than the code freely, looser only "
+        "`by` an authorisation.",
     )

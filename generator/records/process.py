@@ -125,7 +125,8 @@ class Step(Record):
     in_: Id | None = Field(
         None,
         alias="in",
-        description="The refrigerator, chiller, freezer or ice bath it is put in, a piece of equipment.",
+        description="The refrigerator, chiller, freezer or ice bath it is put in, a piece of "
+        "equipment.",
         examples=["walk-in"],
     )
     vessel: Annotated[str, PlainValidator(reader(str.strip)), _VESSEL_SCHEMA] | None = Field(
@@ -144,7 +145,8 @@ class Step(Record):
     )
     by: Id | None = Field(
         None,
-        description="On a step that cools, which of the authority's cooling schedules the plan goes by. Not stated: the first.",
+        description="On a step that cools, which of the authority's cooling schedules the plan "
+        "goes by. Not stated: the first.",
         examples=["option-2"],
     )
     time: Duration | None = Field(
@@ -152,12 +154,14 @@ class Step(Record):
     )
     stays: Duration | None = Field(
         None,
-        description="How long food stays where it was chilled, after it has reached its target. `time` is how long it takes to get there.",
+        description="How long food stays where it was chilled, after it has reached its "
+        "target. `time` is how long it takes to get there.",
         examples=["12 h"],
     )
     stands: Duration | None = Field(
         None,
-        description="For a microwave oven, how long it then stands covered, so that the heat evens out.",
+        description="For a microwave oven, how long it then stands covered, so that the heat "
+        "evens out.",
         examples=["2 min"],
     )
     every: Duration | None = Field(
@@ -165,11 +169,13 @@ class Step(Record):
     )
     solid: YesNo = Field(
         False,
-        description="For freezing, does it last until the food is frozen solid? Fish frozen against parasites and then stored less cold asks; the time counts from then.",
+        description="For freezing, does it last until the food is frozen solid? Fish frozen "
+        "against parasites and then stored less cold asks; the time counts from then.",
     )
     stays_frozen: YesNo = Field(
         False,
-        description="For slacking outside a refrigerator, does the food stay frozen until the next step? Not stated: no, and it is held as cold as thawing food.",
+        description="For slacking outside a refrigerator, does the food stay frozen until the "
+        "next step? Not stated: no, and it is held as cold as thawing food.",
     )
     until: Words = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
@@ -199,12 +205,14 @@ class Step(Record):
     )
     pump: OfGreenWeight | None = Field(
         None,
-        description="How much pickle is pumped in, of the meat's green weight. The rest of the pickle is thrown away.",
+        description="How much pickle is pumped in, of the meat's green weight. The rest of the "
+        "pickle is thrown away.",
         examples=["10 % of green weight"],
     )
     pick_up: OfGreenWeight | None = Field(
         None,
-        description="How much pickle the meat takes up by lying or turning in it, of its green weight. The rest is thrown away.",
+        description="How much pickle the meat takes up by lying or turning in it, of its green "
+        "weight. The rest is thrown away.",
         examples=["6 % of green weight"],
     )
     ends: Length | None = Field(
@@ -212,7 +220,8 @@ class Step(Record):
     )
     does: Annotated[tuple[Effect, ...], BeforeValidator(_effects), _EFFECTS_SCHEMA] = Field(
         (),
-        description="For a verb of your own, what it does to the food. On a verb of the list it adds to the list's.",
+        description="For a verb of your own, what it does to the food. On a verb of the list "
+        "it adds to the list's.",
     )
     picture: PictureFile | None = Field(None, description="A picture of the step.")
     note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
@@ -238,7 +247,8 @@ class Process(Record):
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
+        description="The day it is gone through again. Left out: the kitchen's `review_every` "
+        "after `effective`.",
     )
     needs: IdList = Field(
         (),

@@ -48,7 +48,8 @@ class Record(BaseModel):
         return locate(self._typed, keys, self._at, self._at)[2]
 
     def states(self, key: str) -> bool:
-        """Whether ``key`` is written in the source, by its name there; False for what was filled in since."""
+        """Whether ``key`` is written in the source, by its name there; False for what was filled in
+        since."""
         return self._typed is not None and key in self._typed
 
     def set_place(self, place: Place) -> None:

@@ -19,15 +19,18 @@ class Station(Record):
     )
     revision: WholeNumber | None = Field(
         None,
-        description="Counts up with every change that matters; printed on the sheets of its binder.",
+        description="Counts up with every change that matters; printed on the sheets of its "
+        "binder.",
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
     approved: Words = Field(
         "",
-        description="Who approved the binder's own sheets: list, allergens, conversions, sign-off. Left out: those sheets say draft.",
+        description="Who approved the binder's own sheets: list, allergens, conversions, "
+        "sign-off. Left out: those sheets say draft.",
         examples=["M. Iversen, chef"],
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` after `effective`.",
+        description="The day it is gone through again. Left out: the kitchen's `review_every` "
+        "after `effective`.",
     )

@@ -17,7 +17,8 @@ from generator.records.fields import SCALE, refusal, text_of
 
 @dataclass(frozen=True)
 class Target:
-    """What the chef wants at a step: ``core`` or ``surface`` with an optional hold, or ``to``/``below``/``at``.
+    """What the chef wants at a step: ``core`` or ``surface`` with an optional hold, or
+    ``to``/``below``/``at``.
 
     ``from_formula`` stands for the words "from the formula".
     """
@@ -32,8 +33,8 @@ _TARGET = re.compile(r"(core|surface|to|below|at)\s+(.+?)(?:\s+for\s+(.+))?", re
 
 
 def read_target(text: str) -> Target:
-    """``core 75 °C``, ``core 57 °C for 90 min``, ``surface 64 °C``, ``below 4 °C``, ``to 4 °C``, ``at 63 °C``,
-    ``from the formula``. Raises Refused."""
+    """``core 75 °C``, ``core 57 °C for 90 min``, ``surface 64 °C``, ``below 4 °C``, ``to 4 °C``,
+    ``at 63 °C``, ``from the formula``. Raises Refused."""
     typed = " ".join(text.split())
     if typed.lower() == "from the formula":
         return Target("from-formula", text=typed)

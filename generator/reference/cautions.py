@@ -24,10 +24,12 @@ _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
 
 
 class When(Record):
-    """A trigger: every key given must hold; a list means any of its words. What a step is called is no part of it.
+    """A trigger: every key given must hold; a list means any of its words. What a step is called is
+    no part of it.
 
-    ``at_hand`` is what can hurt at the step, ``not_in`` the cold places where it doesn't hold; ``casing`` asks for
-    a casing, or for no vessel named. ``finished`` food is not heated again, ``open`` food in no pack without air.
+    ``at_hand`` is what can hurt at the step, ``not_in`` the cold places where it doesn't hold;
+    ``casing`` asks for a casing, or for no vessel named. ``finished`` food is not heated again,
+    ``open`` food in no pack without air.
     """
 
     at_hand: Annotated[tuple[AtHand, ...], LISTED] = ()
@@ -52,8 +54,9 @@ class When(Record):
 class Caution(Record):
     """shared/cautions/<id>.yaml
 
-    ``place`` says where it stands whole: at its step, on the page, or before anything is weighed. ``each`` says that
-    it is repeated, short, at every later step. ``against`` are words of a step that would contradict it.
+    ``place`` says where it stands whole: at its step, on the page, or before anything is weighed.
+    ``each`` says that it is repeated, short, at every later step. ``against`` are words of a step
+    that would contradict it.
     """
 
     name: Words

@@ -1,4 +1,5 @@
-"""What is known of foods, of water at a height, and of what heats: records of shared data that aren't law."""
+"""What is known of foods, of water at a height, and of what heats: records of shared data that
+aren't law."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ from generator.records.record import Record
 
 
 class CheckPoint(Record):
-    """What a thermometer must read in water: boiling at so many feet, or in stirred ice (no feet)."""
+    """What a thermometer must read in water: boiling at so many feet, or in stirred ice (no
+    feet)."""
 
     feet: WholeNumber | None = None
     reads: Degrees
@@ -28,9 +30,10 @@ class Medium(Record):
 class KnownFacts(Record):
     """What follows from what a food is: see shared/known-names.yaml.
 
-    ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game; ``allergens`` are in the words of
-    the European list; ``kind`` says whether a fish is tuna; ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get
-    hotter than boiling water, ``fat`` which.
+    ``species`` is an animal, none, ``animal`` for any but none, or ``game`` for any game;
+    ``allergens`` are in the words of the European list; ``kind`` says whether a fish is tuna;
+    ``tcs`` None where it depends; ``boils_hot`` says that it is sugar or fat, which get hotter than
+    boiling water, ``fat`` which.
     """
 
     species: Id | None = None

@@ -1,7 +1,8 @@
 """Whole names of foods, and what follows from them: the reader of ``shared/known-names.yaml``.
 
 A name is known only if every word of its first part is: one food, and words that tell no other.
-"Cream" and "Double cream, fresh" are cream; "coconut cream" and "cream of tartar" are nothing known.
+"Cream" and "Double cream, fresh" are cream; "coconut cream" and "cream of tartar" are nothing
+known.
 """
 
 from __future__ import annotations
@@ -42,8 +43,8 @@ class KnownFood(KnownFacts):
 
 @dataclass(frozen=True)
 class Told:
-    """What the names of an ingredient tell: the name that does, the food's id, its facts, and whether the name
-    says that it is cut, wild, or roe."""
+    """What the names of an ingredient tell: the name that does, the food's id, its facts, and
+    whether the name says that it is cut, wild, or roe."""
 
     name: str
     food: str
@@ -81,7 +82,8 @@ class KnownNames:
         self._longest = max(map(len, known), default=1)
 
     def told(self, names: Iterable[str]) -> tuple[Told, ...]:
-        """What each of an ingredient's ``names`` tells; nothing if any of them says that it isn't so."""
+        """What each of an ingredient's ``names`` tells; nothing if any of them says that it isn't
+        so."""
         asked = [name for name in names if name.strip()]
         if any(self._denied(name) for name in asked):
             return ()
@@ -127,7 +129,8 @@ class KnownNames:
     def _turned_round(
         self, first: Phrase, rest: list[Phrase]
     ) -> tuple[str, set[str], Phrase] | None:
-        """Another food than the first part's own, once a later part is read with it: "Butter, peanut"."""
+        """Another food than the first part's own, once a later part is read with it: "Butter,
+        peanut"."""
         own = self._read(first)
         for part in rest:
             for words in (part + first, first + part):

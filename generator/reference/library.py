@@ -66,8 +66,8 @@ class Library:
 
     @property
     def preparation(self) -> WorkingRule:
-        """How long food may be out of the cold and the heat in preparation; no time at all where the rule
-        can't be read, which is an error of its own."""
+        """How long food may be out of the cold and the heat in preparation; no time at all where
+        the rule can't be read, which is an error of its own."""
         return self.working_rules.get(PREPARATION) or WorkingRule.model_construct(
             name="Our working rule for preparation",
             noted=_NONE,

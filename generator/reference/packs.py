@@ -14,9 +14,9 @@ from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
 class Pack:
     """One rule pack: its facts, its groups in rising rank, its rows by id.
 
-    ``topics`` tells which rows a topic file holds, ``topic_groups`` which groups. Rows shared from another pack stand among the
-    rows, and name that pack's document where it isn't this one's. ``ours`` are the hazards whose rows
-    a house limit took the place of.
+    ``topics`` tells which rows a topic file holds, ``topic_groups`` which groups. Rows shared from
+    another pack stand among the rows, and name that pack's document where it isn't this one's.
+    ``ours`` are the hazards whose rows a house limit took the place of.
     """
 
     id: str
@@ -127,7 +127,8 @@ def _incomplete(reader: Reader, ident: str, missing: str) -> Finding:
 
 
 def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | None:
-    """A pack with the rows, groups and definitions it takes from others; None if one of them is missing.
+    """A pack with the rows, groups and definitions it takes from others; None if one of them is
+    missing.
 
     What the pack holds itself comes first and is never overwritten. A topic brings its groups in
     their rank; a row alone brings its group where that has no rank.
@@ -174,7 +175,8 @@ def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
     return Finding(
         "group-ranked-twice",
         "error",
-        f"The rule pack {pack.id} ranks groups of its own and shares ranked ones ({', '.join(added)}).",
+        f"The rule pack {pack.id} ranks groups of its own and shares ranked ones "
+        f"({', '.join(added)}).",
         Place(f"{reader.top}/limits/{pack.id}"),
         "Share the topic as it is, or write all its groups in one ranking.",
         about=frozenset({f"pack:{pack.id}"}),
@@ -182,8 +184,8 @@ def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
 
 
 def _unknown_groups(reader: Reader, pack: Pack) -> bool:
-    """Whether a row or a group of a pack names a group, or a group a row, that it doesn't hold; each is told
-    where it is written."""
+    """Whether a row or a group of a pack names a group, or a group a row, that it doesn't hold;
+    each is told where it is written."""
     named = [(r.group, r.place("group")) for r in pack.rows.values() if r.group is not None]
     named += [(r.rows_of, r.place("rows_of")) for r in pack.rows.values() if r.rows_of is not None]
     for group in pack.groups.values():
@@ -208,7 +210,8 @@ def _unknown_groups(reader: Reader, pack: Pack) -> bool:
 
 
 _DUTIES = frozenset({"opened-package"})
-"""How a row binds that asks for something more and permits nothing, as taking fish out of its pack."""
+"""How a row binds that asks for something more and permits nothing, as taking fish out of its
+pack."""
 
 
 def strictest(packs: list[Pack]) -> Pack:
@@ -216,8 +219,9 @@ def strictest(packs: list[Pack]) -> Pack:
 
     Everything is the newest edition's, but a timed row of a group holds the longest of the times
     the editions give that group at that temperature, and falls away where one of them has no such
-    row: what isn't in all of them isn't relied on. The same goes for every other row, but those of a
-    duty beside a limit (``_DUTIES``), which bind if one edition has them. ``packs`` holds at least one.
+    row: what isn't in all of them isn't relied on. The same goes for every other row, but those of
+    a duty beside a limit (``_DUTIES``), which bind if one edition has them. ``packs`` holds at
+    least one.
     """
     newest = max(packs, key=lambda p: p.facts.edition)
     rows: dict[str, Row] = {}
@@ -239,7 +243,8 @@ def strictest(packs: list[Pack]) -> Pack:
 
 
 def _held_by(pack: Pack, ident: str, row: Row) -> bool:
-    """Whether an edition has the row; a timed row is looked for by its figures (:func:`_hold_in`)."""
+    """Whether an edition has the row; a timed row is looked for by its figures
+    (:func:`_hold_in`)."""
     return ident in pack.rows or row.hazard == "cook"
 
 

@@ -98,12 +98,15 @@ class Row(Record):
     """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it.
 
     ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
-    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``then_days`` the days it may be kept there, ``most`` a pure
-    number (water activity, pH), ``below`` one that is itself too much, ``aw_most`` and ``aw_below`` the water activity the row
-    asks for, ``option`` the name of a cooling schedule among several for the same food (the first is the
-    pack's own), ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must
-    come down to before it is packed, ``makers_date`` that its days end at the maker's sell-by or use-by date if that is sooner, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with, ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a
-    dose that is set and not only capped, ``factor`` what a weight is multiplied by.
+    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``then_days`` the
+    days it may be kept there, ``most`` a pure number (water activity, pH), ``below`` one that is
+    itself too much, ``aw_most`` and ``aw_below`` the water activity the row asks for, ``option``
+    the name of a cooling schedule among several for the same food (the first is the pack's own),
+    ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must come
+    down to before it is packed, ``makers_date`` that its days end at the maker's sell-by or use-by
+    date if that is sooner, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with,
+    ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a dose that is set and not
+    only capped, ``factor`` what a weight is multiplied by.
     """
 
     hazard: Hazard
@@ -168,8 +171,8 @@ class Group(Record):
     ``rows_of`` lends it the rows of other groups, the longer hold at each temperature;
     ``when_both`` puts a mixture of those groups here. ``note`` stands on the limit.
     ``lethality`` names what the group's table gives where an authority offers several; one that a
-    formula asks for stands in for the groups it is ``instead_of``, ``only_if`` its food is so treated.
-    ``asks_row`` is a row in words that belongs to every row of the group.
+    formula asks for stands in for the groups it is ``instead_of``, ``only_if`` its food is so
+    treated. ``asks_row`` is a row in words that belongs to every row of the group.
     """
 
     name: Words
@@ -234,7 +237,8 @@ class PackFacts(Record):
     note: Words = ""
 
     def same_model(self, other: PackFacts) -> bool:
-        """Whether the two are editions of one document, so that a shared row needs no other name."""
+        """Whether the two are editions of one document, so that a shared row needs no other
+        name."""
         return self.model == other.model
 
 
@@ -283,7 +287,8 @@ class Verb(Record):
 
 
 class WorkingRule(Record):
-    """A figure of this manual's own where the law sets none: from when it is noted, the most, and why."""
+    """A figure of this manual's own where the law sets none: from when it is noted, the most, and
+    why."""
 
     name: Words
     noted: Duration
@@ -300,10 +305,10 @@ class Plant(Record):
 
 
 class HazardWords(Record):
-    """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``), and
-    how, how often and by whom; what to do when a limit is missed, or an advised time of one that stands
-    (``action_advised``), ``if_missed_stage`` at a deadline before the last; verification; record. Figures
-    stand in braces (``rules.basics.missed``)."""
+    """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``),
+    and how, how often and by whom; what to do when a limit is missed, or an advised time of one
+    that stands (``action_advised``), ``if_missed_stage`` at a deadline before the last;
+    verification; record. Figures stand in braces (``rules.basics.missed``)."""
 
     name: Words
     guards: Words

@@ -16,7 +16,8 @@ _NEAR = 0.8  # a wrong guess among allergens would be copied
 
 
 def list_of(names: Names) -> AllergenList | None:
-    """The list of allergens in force: the kitchen's, or else its code's; None if neither is known."""
+    """The list of allergens in force: the kitchen's, or else its code's; None if neither is
+    known."""
     kitchen = names.standards.kitchen
     if kitchen is None:
         return None
@@ -40,7 +41,8 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
             names.error(
                 "allergen-missing",
                 ingredient.place("allergens"),
-                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is not among its allergens.",
+                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is "
+                "not among its allergens.",
                 f"Declare {word.name}{kind}.",
                 ident,
             )
@@ -101,7 +103,8 @@ def _here(declared_by: AllergenList, allergen: Allergen) -> Allergen | None:
 
 
 def here_as(declared_by: AllergenList, text: str) -> Allergen | None:
-    """An allergen written as on any list, "gluten (rye)", as this list calls it; None if it isn't on it."""
+    """An allergen written as on any list, "gluten (rye)", as this list calls it; None if it isn't
+    on it."""
     word, _, kind = text.rstrip(")").partition(" (")
     allergen = Allergen(word, kind)
     found = allergen if word in declared_by.named() else _here(declared_by, allergen)
@@ -148,7 +151,8 @@ def _of_another_list(
     names.error(
         "allergen-of-another-list",
         place,
-        f"{ingredient.name}: {told} {'is' if len(foreign) == 1 else 'are'} not on this kitchen's list, "
+        f"{ingredient.name}: {told} {'is' if len(foreign) == 1 else 'are'} not on this "
+        "kitchen's list, "
         f"{declared_by.name}.",
         " ".join(helps),
         ident,

@@ -90,7 +90,8 @@ def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
         "vessel-overfull",
         vessel.place("holds"),
         f"{vessel.name}: {litres} by its measures; that can't hold {holds.text}.",
-        f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check `inside` and `holds`.",
+        f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check "
+        "`inside` and `holds`.",
         about,
     )
 
@@ -104,7 +105,8 @@ def check_fill(names: Names, ident: str, formula: Formula, vessel: Vessel | None
         names.error(
             "vessel-overfull",
             makes.place("fill"),
-            f"A fill of {makes.fill.text} is more than the {vessel.holds.text} {vessel.name} holds.",
+            f"A fill of {makes.fill.text} is more than the {vessel.holds.text} {vessel.name} "
+            "holds.",
             "Choose a smaller fill or another vessel.",
             ident,
         )

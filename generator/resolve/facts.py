@@ -1,8 +1,8 @@
 """What an ingredient states, held against what its name and its foodstuff say of it.
 
-Two steps: facts it leaves out are filled in from its foodstuff (``filled_in``), never so that a limit gets
-laxer than for an unknown food by silence alone; and a statement that speaks against what is known is an error
-until it is confirmed by a reason and a document (``check_statements``).
+Two steps: facts it leaves out are filled in from its foodstuff (``filled_in``), never so that a
+limit gets laxer than for an unknown food by silence alone; and a statement that speaks against what
+is known is an error until it is confirmed by a reason and a document (``check_statements``).
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ def told_of(library: Library, facts: Ingredient) -> tuple[Told, ...]:
 
 
 def filled_in(standards: Standards, library: Library) -> Standards:
-    """The standards with the facts an ingredient leaves out taken from its foodstuff, and its kind of plant
-    from its name. Allergens are never filled in."""
+    """The standards with the facts an ingredient leaves out taken from its foodstuff, and its kind
+    of plant from its name. Allergens are never filled in."""
     done = {i: _filled(library, facts) for i, facts in standards.ingredients.items()}
     return replace(standards, ingredients=done)
 
@@ -67,8 +67,8 @@ def _filled(library: Library, facts: Ingredient) -> Ingredient:
 def check_statements(
     names: Names, ident: str, declared_by: AllergenList | None, pack: Pack | None
 ) -> None:
-    """Findings about facts of one ingredient that its name or its foodstuff speaks against, and about
-    confirmations of facts nothing speaks against."""
+    """Findings about facts of one ingredient that its name or its foodstuff speaks against, and
+    about confirmations of facts nothing speaks against."""
     facts = names.standards.ingredients[ident]
     against: set[str] = set()
     for told, whose in _sources(names.library, facts):
@@ -81,7 +81,10 @@ def check_statements(
     if _animal_without_cold(names.library, facts, "tcs" in against):
         against.add("tcs")
         if "tcs" not in facts.confirmed:
-            words = f"it is food of an animal (`species: {facts.species}`), and `tcs: no` says that it needs no cold"
+            words = (
+                f"it is food of an animal (`species: {facts.species}`), and `tcs: no` says "
+                "that it needs no cold"
+            )
             _contradicted(names, ident, facts, "tcs", words, "yes")
     for key in facts.confirmed:
         if key not in against:
@@ -89,7 +92,8 @@ def check_statements(
                 Finding(
                     "confirmed-for-nothing",
                     "warning",
-                    f"{facts.name}: `{key}` is confirmed, and neither its name nor its foodstuff speaks against it.",
+                    f"{facts.name}: `{key}` is confirmed, and neither its name nor its "
+                    "foodstuff speaks against it.",
                     facts.key_place("confirmed", key),
                     "Take it out.",
                     about=frozenset({ident}),
@@ -98,8 +102,9 @@ def check_statements(
 
 
 def _animal_without_cold(library: Library, facts: Ingredient, said: bool) -> bool:
-    """Whether moist food of an animal is stated to need no cold, by nothing that is known of it: it isn't dry, no
-    gelling agent, and not one that needs none by its name or its foodstuff, as fat, fish sauce or dried meat."""
+    """Whether moist food of an animal is stated to need no cold, by nothing that is known of it: it
+    isn't dry, no gelling agent, and not one that needs none by its name or its foodstuff, as fat,
+    fish sauce or dried meat."""
     if said or facts.tcs or not facts.states("tcs") or facts.species in (None, NONE):
         return False
     if facts.form == "dry" or facts.function is not None or facts.undated_as:
@@ -130,7 +135,8 @@ def _against(
     declared_by: AllergenList | None,
     pack: Pack | None,
 ) -> Iterator[_Against]:
-    """Each fact that is spoken against: its key, what is wrong, and what to write, "" for nothing sure."""
+    """Each fact that is spoken against: its key, what is wrong, and what to write, "" for nothing
+    sure."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
         yield from _species(facts, told, whose, pack)
     known = told.facts
@@ -148,7 +154,8 @@ def _against(
         why = "cut food of its kind needs" if told.cut and not known.tcs else "such food needs"
         yield (
             "tcs",
-            f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says it doesn't",
+            f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says "
+            "it doesn't",
             "yes",
         )
     if known.form is not None and facts.form == "intact":
@@ -184,8 +191,9 @@ def _perishes(told: Told) -> bool:
 
 
 def needs_cold_by(told: Told, pack: Pack | None) -> bool:
-    """Whether what is told needs time and temperature control as it comes: plant food only where the pack
-    in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in oil)."""
+    """Whether what is told needs time and temperature control as it comes: plant food only where
+    the pack in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in
+    oil)."""
     known = told.facts
     if known.plant and pack is not None:
         if f"{known.plant}-raw" in {i for i, _ in pack.rows_of("tcs")}:
@@ -225,7 +233,8 @@ def _species(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> It
 
 
 def _wild(whose: str, stated: str | None) -> Iterator[_Against]:
-    """Game that its name calls wild: the code's row for farmed game isn't its own (3-401.11(A)(1)(b), (3))."""
+    """Game that its name calls wild: the code's row for farmed game isn't its own
+    (3-401.11(A)(1)(b), (3))."""
     yield (
         "species",
         f"{whose} says that it is wild, and `species: {stated}` is for farmed game",
@@ -240,8 +249,9 @@ def _class(species: str | None, pack: Pack | None) -> str:
 
 
 def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
-    """Whether food of one species is held to no less than that of another in the pack in force, so that it may be
-    offered for it: an animal for none, poultry for anything, else only the same class."""
+    """Whether food of one species is held to no less than that of another in the pack in force, so
+    that it may be offered for it: an animal for none, poultry for anything, else only the same
+    class."""
     if stated == NONE:
         return True
     classes = {s: d.group_as for s, d in pack.definitions.items()} if pack is not None else {}
@@ -251,7 +261,8 @@ def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
 def _allergens(
     facts: Ingredient, told: Told, whose: str, declared_by: AllergenList
 ) -> Iterator[_Against]:
-    """The allergens it holds by what it is and doesn't declare, in the words of the list in force."""
+    """The allergens it holds by what it is and doesn't declare, in the words of the list in
+    force."""
     words = declared_by.named()
     if any(a.word not in words for a in facts.allergens):
         return  # said of another list first
@@ -278,7 +289,8 @@ def _allergens(
 
 
 def _same(stated: Allergen, known: Allergen, kinds: tuple[str, ...]) -> bool:
-    """Whether a declared allergen is the one known; kinds are compared only where the list names them."""
+    """Whether a declared allergen is the one known; kinds are compared only where the list names
+    them."""
     return not kinds or not known.kind or known.kind == stated.kind
 
 
@@ -290,7 +302,8 @@ def _kind_in(name: str) -> str:
 def _contradicted(
     names: Names, ident: str, facts: Ingredient, key: str, message: str, write: str
 ) -> None:
-    """The error: what speaks against the fact, the fact as it would be right, and how to confirm it."""
+    """The error: what speaks against the fact, the fact as it would be right, and how to confirm
+    it."""
     stated = facts.states(key)
     place = facts.place(key) if stated else facts.place()
     mended: tuple[str, ...] = ()
@@ -298,11 +311,12 @@ def _contradicted(
         mended = (place.mended(write),)
     elif write and stated:
         mended = (f"{key}: {write}",)
+    correct = "Correct the name or the fact, whichever is wrong."
     names.error(
         "fact-contradicted",
         place,
         f"{facts.name}: {message}.",
-        f"{'Correct the name or the fact, whichever is wrong. ' if not write else f'Write `{key}: {write}`. '}"
+        f"{f'Write `{key}: {write}`.' if write else correct} "
         f"If it is so all the same, give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
         ident,
@@ -316,7 +330,8 @@ def offer_allergens(
     findings: tuple[Finding, ...],
     declared_by: AllergenList | None,
 ) -> tuple[Finding, ...]:
-    """The findings; one that asks for an ingredient's allergens offers what its foodstuff and its name say."""
+    """The findings; one that asks for an ingredient's allergens offers what its foodstuff and its
+    name say."""
     if declared_by is None:
         return findings
     return tuple(_offering(standards, library, f, declared_by) for f in findings)

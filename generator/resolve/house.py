@@ -1,4 +1,5 @@
-"""The house: kitchen, law, probe, scales, stations; and facts checked against the reference data."""
+"""The house: kitchen, law, probe, scales, stations; and facts checked against the reference
+data."""
 
 from __future__ import annotations
 
@@ -104,7 +105,8 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
             names.error(
                 "authorisation-dates",
                 held.place("until"),
-                f"{held.document} ends on {date(held.until)}, before it begins on {date(held.from_)}.",
+                f"{held.document} ends on {date(held.until)}, before it begins on "
+                f"{date(held.from_)}.",
                 "Check `from` and `until`.",
                 EVERYTHING,
             )
@@ -124,7 +126,8 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
 
 
 def check_facts(names: Names, pack: Pack | None) -> None:
-    """Facts that only make sense against the reference data. ``pack`` is the law in force, if it is known."""
+    """Facts that only make sense against the reference data. ``pack`` is the law in force, if it is
+    known."""
     declared = list_of(names)
     for ident, ingredient in names.standards.ingredients.items():
         species = ingredient.species
@@ -145,7 +148,8 @@ def check_facts(names: Names, pack: Pack | None) -> None:
                 Finding(
                     "fact-not-stated",
                     "warning",
-                    f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
+                    f"{ingredient.name}: no species is stated, so it counts as the strictest, "
+                    "poultry.",
                     ingredient.place(),
                     _which_species(names, ingredient),
                     about=frozenset({ident}),
@@ -188,7 +192,8 @@ def check_facts(names: Names, pack: Pack | None) -> None:
 
 
 def _which_species(names: Names, ingredient: Ingredient) -> str:
-    """How to state the species: the one its name tells first; none never for what is known as an animal's."""
+    """How to state the species: the one its name tells first; none never for what is known as an
+    animal's."""
     told = [t.facts.species for t in told_of(names.library, ingredient) if t.facts.species]
     if not told:
         return "Write `species: none`, or the animal it comes from."
@@ -208,7 +213,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
             "arrives-warm",
             place,
             f"{ingredient.name} needs temperature control, and comes in without it.",
-            "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only once it is opened, or `tcs: no` if it needs none.",
+            "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only "
+            "once it is opened, or `tcs: no` if it needs none.",
             ident,
             [place.mended(word) for word in ("chilled", "frozen")],
         )
@@ -224,7 +230,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
 
 
 def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
-    """A sealed can or jar needs no cold as it comes, is ready to eat, and needs the cold once opened."""
+    """A sealed can or jar needs no cold as it comes, is ready to eat, and needs the cold once
+    opened."""
     wrong: list[tuple[str, str]] = []
     if ingredient.arrives != "ambient":
         how = ingredient.arrives or "chilled, since nothing else is stated"
@@ -240,7 +247,8 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "sealed-misfit",
             ingredient.place("sealed"),
-            f"{ingredient.name} is said to need the cold only once it is opened, but {listed([w for w, _ in wrong])}.",
+            f"{ingredient.name} is said to need the cold only once it is opened, but "
+            f"{listed([w for w, _ in wrong])}.",
             f"{mend[0].upper()}{mend[1:]}. Else take out `sealed`.",
             ident,
         )
@@ -248,7 +256,8 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
 
 HEAVIEST = Fraction(2)
 LIGHTEST = Fraction(1, 100)
-"""Grams a millilitre of food weighs at most and at least: salt is 1.2, puffed grain and dried herbs 0.03."""
+"""Grams a millilitre of food weighs at most and at least: salt is 1.2, puffed grain and dried herbs
+0.03."""
 
 
 def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
@@ -265,7 +274,8 @@ def _measures(names: Names, ident: str, ingredient: Ingredient) -> None:
             Finding(
                 "weight-implausible",
                 "warning",
-                f"{ingredient.name}: {amount.text} to a {word} is {plain(density, 2)} g/ml, {side} than any food.",
+                f"{ingredient.name}: {amount.text} to a {word} is {plain(density, 2)} g/ml, "
+                f"{side} than any food.",
                 ingredient.place("weighs", word),
                 "Check the figure and its unit.",
                 about=frozenset({ident}),

@@ -1,4 +1,5 @@
-"""House limits checked on their own: figures of the right kind, names that are known, documents on file."""
+"""House limits checked on their own: figures of the right kind, names that are known, documents on
+file."""
 
 from __future__ import annotations
 

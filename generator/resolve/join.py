@@ -28,7 +28,8 @@ class Joined:
 
 
 _NAMES_ALONE = frozenset({"item-unknown", "station-unknown", "process-unknown", "vessel-unknown"})
-"""What may be said of a formula whose faulty lines are left out: what is missing elsewhere isn't."""
+"""What may be said of a formula whose faulty lines are left out: what is missing elsewhere
+isn't."""
 
 
 def join(standards: Standards, library: Library, as_of: datetime.date) -> Joined:

@@ -20,8 +20,8 @@ from generator.reference.rows import AllergenList
 
 @dataclass(frozen=True)
 class ConfirmedFact:
-    """A fact that is so though the ingredient's name or foodstuff says otherwise, in words: "needs no time and
-    temperature control", with its reason and its document."""
+    """A fact that is so though the ingredient's name or foodstuff says otherwise, in words: "needs
+    no time and temperature control", with its reason and its document."""
 
     item: str
     name: str
@@ -33,7 +33,10 @@ class ConfirmedFact:
     @property
     def sentence(self) -> str:
         """All of it as a sentence that prints: "Cured loin: needs no … . Reason. Document: …"."""
-        return f"{self.name}: {self.words}. {self.reason.rstrip('.')}. On file: {self.document.rstrip('.')}."
+        return (
+            f"{self.name}: {self.words}. {self.reason.rstrip('.')}. On file: "
+            f"{self.document.rstrip('.')}."
+        )
 
 
 def confirmed_facts(item: str, facts: Ingredient) -> tuple[ConfirmedFact, ...]:
@@ -104,8 +107,8 @@ class JoinedStep:
 
 @dataclass(frozen=True)
 class JoinedFormula:
-    """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those of the
-    formulas it goes into."""
+    """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those
+    of the formulas it goes into."""
 
     id: str
     formula: Formula

@@ -44,7 +44,8 @@ def pack_in_force(names: Names, as_of: datetime.date) -> Pack | None:
         Finding(
             "edition-not-held",
             "warning",
-            f"No pack of edition {code.edition} is held; the limits shown are {'of ' if len(held) == 1 else ''}{shown}.",
+            f"No pack of edition {code.edition} is held; the limits shown are "
+            f"{'of ' if len(held) == 1 else ''}{shown}.",
             code.place("edition"),
             "Ask your authority which edition binds, and enter it.",
             about=frozenset({EVERYTHING}),
@@ -84,7 +85,8 @@ def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
     names.error(
         "code-not-for-here",
         kitchen.code.place("model"),
-        f"{facts.name} binds an {where}; this kitchen is {kitchen.operation.replace('-', ' ')}, and no variance for it is in force.",
+        f"{facts.name} binds an {where}; this kitchen is "
+        f"{kitchen.operation.replace('-', ' ')}, and no variance for it is in force.",
         help,
         EVERYTHING,
     )
@@ -94,8 +96,8 @@ def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
 def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
     """Hold the probe's accuracy to the pack's row for its scale (Food Code 4-203.11).
 
-    A probe that reads °C, alone or beside °F, goes by the °C row. A pack without a row asks nothing:
-    the accuracy stated still widens every set-point.
+    A probe that reads °C, alone or beside °F, goes by the °C row. A pack without a row asks
+    nothing: the accuracy stated still widens every set-point.
     """
     if probe.measures != "food":
         names.error(
@@ -110,15 +112,17 @@ def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
         names.error(
             "probe-too-inaccurate",
             probe.place("accuracy"),
-            f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} at most.",
-            f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what it then keeps to.",
+            f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} "
+            "at most.",
+            f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what "
+            "it then keeps to.",
             EVERYTHING,
         )
 
 
 def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
-    """Hold the other thermometers to the rows for what they measure: 4-203.11 food, 4-203.12 air and water.
-    No limit counts with them, so this only warns."""
+    """Hold the other thermometers to the rows for what they measure: 4-203.11 food, 4-203.12 air
+    and water. No limit counts with them, so this only warns."""
     for ident, other in names.standards.equipment.items():
         if not isinstance(other, Thermometer) or other is probe:
             continue
@@ -128,9 +132,11 @@ def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
                 Finding(
                     "thermometer-too-inaccurate",
                     "warning",
-                    f"{other.name} may be off by {other.accuracy}; {row.food} may be off by {row.off} at most.",
+                    f"{other.name} may be off by {other.accuracy}; {row.food} may be off by "
+                    f"{row.off} at most.",
                     other.place("accuracy"),
-                    f"Use one that keeps to ±{row.off}, or have it adjusted and enter what it then keeps to."
+                    f"Use one that keeps to ±{row.off}, or have it adjusted and enter what it "
+                    "then keeps to."
                     + (
                         ""
                         if other.measures != "food"

@@ -1,4 +1,5 @@
-"""Pictures: raster files under the pages folder, nothing else; what a camera wrote into them is left out."""
+"""Pictures: raster files under the pages folder, nothing else; what a camera wrote into them is
+left out."""
 
 from __future__ import annotations
 
@@ -108,7 +109,8 @@ def _meant(folder: Path, picture: str) -> str:
 
 
 def is_picture(name: str) -> bool:
-    """Whether a file's name is a raster picture's, of a kind that is published or of one that isn't."""
+    """Whether a file's name is a raster picture's, of a kind that is published or of one that
+    isn't."""
     return Path(name).suffix.lower() in _FORMATS.keys() | _REFUSED
 
 
@@ -186,7 +188,8 @@ def _encoded(picture: Image, kind: str, name: str) -> bytes:
 
 
 def _mode(given: str, kind: str, clear: bool) -> str:
-    """How a picture's dots are kept: a PNG's palette stays small, the rest in three or four colours."""
+    """How a picture's dots are kept: a PNG's palette stays small, the rest in three or four
+    colours."""
     if kind == "PNG" and given in ("1", "L", "P", "RGB"):
         return given
     if given in ("1", "L") and not clear:

@@ -43,7 +43,8 @@ def join_steps(
                 names.error(
                     "part-unknown",
                     formula.key_place("parts"),
-                    f"{process.name} takes in a part called `{clipped(part)}` at step {number}; this formula has none.",
+                    f"{process.name} takes in a part called `{clipped(part)}` at step "
+                    f"{number}; this formula has none.",
                     hint,
                     ident,
                 )
@@ -94,8 +95,8 @@ _OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
 
 
 def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
-    """Cleaning takes in no food, only cleaning comes round `every` so often, only freezing is `solid`, only
-    slacking `stays_frozen`."""
+    """Cleaning takes in no food, only cleaning comes round `every` so often, only freezing is
+    `solid`, only slacking `stays_frozen`."""
     if step.solid and "freezes" not in effects:
         names.error(
             "solid-without-freezing",
@@ -179,7 +180,8 @@ def _step(
             "target-missing",
             formula.key_place("process"),
             f"The step `{step_id}` takes its target from the formula, and there is none.",
-            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.",
+            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or "
+            "to 4 °C.",
             ident,
         )
         target = None
@@ -190,8 +192,8 @@ def _step(
 
 
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
-    """A verb nobody knows. A near one is told, never written: a `stew` is near `store`, and who took
-    the offer would lose the cooking limit."""
+    """A verb nobody knows. A near one is told, never written: a `stew` is near `store`, and who
+    took the offer would lose the cooking limit."""
     words = sorted(step.do.split("-"))  # hot-hold for hold-hot
     near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]
     near = near or difflib.get_close_matches(step.do, sorted(names.library.verbs), n=1, cutoff=0.55)
@@ -200,6 +202,7 @@ def _verb_unknown(names: Names, step: Step, about: str) -> None:
         "verb-unknown",
         step.place("do"),
         f"There is no verb called `{clipped(step.do)}`.",
-        f"{hint} A verb of your own says what it does to the food, as in `does: cooks` or `does: handles`.",
+        f"{hint} A verb of your own says what it does to the food, as in `does: cooks` or "
+        "`does: handles`.",
         about,
     )

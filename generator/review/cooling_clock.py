@@ -1,4 +1,5 @@
-"""When the clock of a cooling course starts, by its readings, and the reheating that starts it anew.
+"""When the clock of a cooling course starts, by its readings, and the reheating that starts it
+anew.
 
 `cooling_course` holds the whole rule.
 """
@@ -22,7 +23,8 @@ rule of this manual, not law."""
 @dataclass(frozen=True)
 class Reheating:
     """What a reheating has to come to before the clock starts anew: figure, hold, and the most time
-    it may take (None: not set), with the pause through which it still counts as watched, in seconds."""
+    it may take (None: not set), with the pause through which it still counts as watched, in
+    seconds."""
 
     figure: Figure
     hold_s: Fraction
@@ -32,9 +34,9 @@ class Reheating:
 
 @dataclass(frozen=True)
 class CoolingRule:
-    """A cooling limit, and what stands before and after it: the figure the food was ``cooked`` to, the
-    ``reheating`` that starts the clock anew, the figure it is held ``cold`` at (None: the last stage's)
-    and the longest pause meanwhile."""
+    """A cooling limit, and what stands before and after it: the figure the food was ``cooked`` to,
+    the ``reheating`` that starts the clock anew, the figure it is held ``cold`` at (None: the last
+    stage's) and the longest pause meanwhile."""
 
     limit: CoolingLimit
     zone: zoneinfo.ZoneInfo
@@ -46,8 +48,9 @@ class CoolingRule:
 
 @dataclass(frozen=True)
 class Clock:
-    """When the clock starts: ``early`` and ``late`` are indexes of readings; ``early`` is None where
-    nobody can tell. ``why`` says so. ``runs`` is false while the food hasn't begun to cool."""
+    """When the clock starts: ``early`` and ``late`` are indexes of readings; ``early`` is None
+    where nobody can tell. ``why`` says so. ``runs`` is false while the food hasn't begun to
+    cool."""
 
     early: int | None
     late: int
@@ -82,7 +85,8 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
         return Clock(
             None,
             0,
-            f"The log begins at {first}, when it was cold already: nobody can tell when it was made.",
+            f"The log begins at {first}, when it was cold already: nobody can tell when it was "
+            "made.",
         )
     hot = (i for i, h in enumerate(heat) if h >= start and not course.against_both(i, start, True))
     begun = next(hot, None)
@@ -144,8 +148,9 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
 
 @dataclass(frozen=True)
 class Reheated:
-    """A reheating: the last of the coldest readings before it, the first at its figure, and whether it
-    passes: its hold for sure, and its time at the most. ``may_pass`` takes its time at the least."""
+    """A reheating: the last of the coldest readings before it, the first at its figure, and whether
+    it passes: its hold for sure, and its time at the most. ``may_pass`` takes its time at the
+    least."""
 
     coldest: int
     first: int
@@ -187,7 +192,8 @@ def counting(clock: Clock) -> Clock:
 
 
 def _coldest(course: Course, after: int, first: int) -> int:
-    """The last of the coldest readings before ``first``, but for one that its neighbours contradict."""
+    """The last of the coldest readings before ``first``, but for one that its neighbours
+    contradict."""
     heat = course.heat
 
     def alone(i: int) -> bool:

@@ -1,4 +1,5 @@
-"""A cooling course judged whole: its clock, its stages, a reheating in between, holding cold after it.
+"""A cooling course judged whole: its clock, its stages, a reheating in between, holding cold after
+it.
 
 The rule:
 
@@ -50,7 +51,10 @@ def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
     if end is None:
         return _judged(probe, course, rule, 1)
     found = _judged(probe, course.part(0, end), rule, 1)
-    note = f"The probe was drawn out after {told(course.readings[end - 1], rule.zone)}; the log is judged up to there."
+    note = (
+        f"The probe was drawn out after {told(course.readings[end - 1], rule.zone)}; the "
+        "log is judged up to there."
+    )
     return replace(found, notes=(*found.notes, note))
 
 
@@ -76,7 +80,8 @@ def _alone(
         return found
     assert clock.alone is not None
     why = (
-        f"The reading {told(course.readings[clock.alone], rule.zone)} stands alone against those on both sides, "
+        f"The reading {told(course.readings[clock.alone], rule.zone)} stands alone against "
+        "those on both sides, "
         "and the verdict hangs on it."
     )
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
@@ -90,7 +95,10 @@ def _anew(
 ) -> ProbeFound:
     """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
     probe = found.probe
-    note = f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts anew after it."
+    note = (
+        f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts "
+        "anew after it."
+    )
     before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
     spent = 0 if before.verdict == "pass" else 1
     after = _judged(probe, course.part(again.first), rule, max(left - spent, 0))
@@ -106,7 +114,10 @@ def _anew(
     same = found.verdict == "pass" or after.verdict == found.verdict
     if too_late or same or (again.passes and early is not None):
         return found
-    why = f"It read {told(course.readings[again.first], rule.zone)}: whether that was a reheating that starts the clock anew the readings can't tell."
+    why = (
+        f"It read {told(course.readings[again.first], rule.zone)}: whether that was a "
+        "reheating that starts the clock anew the readings can't tell."
+    )
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
 
 
@@ -178,9 +189,9 @@ def _stage(course: Course, stage: Stage, early: int | None, late: int) -> _Ended
 
 
 def _ended(course: Course, end: Level, late: int, last: int) -> tuple[int | None, bool]:
-    """The reading that ended a stage, and whether those around it bear it out: of the run at or below
-    ``end`` that lasts to the deadline the first from which the food doesn't rise, else the first one
-    after the deadline."""
+    """The reading that ended a stage, and whether those around it bear it out: of the run at or
+    below ``end`` that lasts to the deadline the first from which the food doesn't rise, else the
+    first one after the deadline."""
     heat = course.heat
     if heat[last] > end:
         return next((i for i in range(last + 1, course.size) if heat[i] <= end), None), True
@@ -222,7 +233,8 @@ def _stayed(
         if warm is not None:
             words = both(figure.value, figure.shown_c, figure.shown_f)
             why = (
-                f"It was at {words} in time, but then it read {told(course.readings[warm], rule.zone)} again, and no "
+                f"It was at {words} in time, but then it read "
+                f"{told(course.readings[warm], rule.zone)} again, and no "
                 "reheating that passes."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
@@ -251,8 +263,10 @@ def _held_cold(
     for i in range(first, course.size - 1):
         if longest is not None and course.seconds(i, i + 1) > longest:
             why = (
-                f"It was cooled in time; then nobody looked for {duration(course.seconds(i, i + 1))} after "
-                f"{told(course.readings[i], rule.zone)}, and readings count up to {duration(longest)} apart."
+                "It was cooled in time; then nobody looked for "
+                f"{duration(course.seconds(i, i + 1))} after "
+                f"{told(course.readings[i], rule.zone)}, and readings count up to "
+                f"{duration(longest)} apart."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
@@ -278,11 +292,20 @@ def _words(
         and deciding.least_s is not None
         and deciding.least_s >= deciding.stage.within_s
     ):
-        return f"It took longer than {within} to {words}: no miss, but it is less certain that the food is safe."
+        return (
+            f"It took longer than {within} to {words}: no miss, but it is less certain that "
+            "the food is safe."
+        )
     if deciding.most_s is None:
         last_reading = told(course.readings[-1], rule.zone)
-        return f"The readings end at {last_reading}, before it reached {words}, and before {within} were over."
-    return f"It reached {words} about when the {within} were over; the readings stand too far apart to tell."
+        return (
+            f"The readings end at {last_reading}, before it reached {words}, and before "
+            f"{within} were over."
+        )
+    return (
+        f"It reached {words} about when the {within} were over; the readings stand too far "
+        "apart to tell."
+    )
 
 
 def _still(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -> str:
@@ -299,8 +322,9 @@ def _still(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -
 
 
 def to_the_end(found: ProbeFound, course: Course, rule: CoolingRule) -> ProbeFound:
-    """Cooling that must begin within a time of cooking and go on to a figure in no set time. Neither
-    fails by readings of the food: they don't show when it went into the cold, and it may be read on."""
+    """Cooling that must begin within a time of cooking and go on to a figure in no set time.
+    Neither fails by readings of the food: they don't show when it went into the cold, and it may be
+    read on."""
     limit = rule.limit
     start = start_of(rule)
     if limit.clock is None or start is None or (limit.begin_s is None and limit.finish is None):
@@ -313,22 +337,28 @@ def to_the_end(found: ProbeFound, course: Course, rule: CoolingRule) -> ProbeFou
     end, why = limit.finish, ""
     if end is not None and not any(heat <= level(end.value) for heat in course.heat[after:]):
         words = both(end.value, end.shown_c, end.shown_f)
-        why = f"{found.why} The readings end before it reached {words}, which it must before it is packed."
+        why = (
+            f"{found.why} The readings end before it reached {words}, which it must before "
+            "it is packed."
+        )
     elif limit.begin_s is not None and begun is None:
         why = (
-            f"{found.why} But the log begins below the cooking temperature: whether chilling was begun within "
+            f"{found.why} But the log begins below the cooking temperature: whether chilling "
+            "was begun within "
             f"{duration(limit.begin_s)} of the end of cooking nobody can tell."
         )
     elif limit.begin_s is not None and begun is not None and begun > limit.begin_s:
         why = (
-            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to the start of the clock: "
+            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to "
+            "the start of the clock: "
             f"whether chilling was begun within {duration(limit.begin_s)} the readings can't tell."
         )
     return replace(found, verdict="cannot tell", why=why, met_row="") if why else found
 
 
 def _begun(course: Course, rule: CoolingRule, after: int) -> Fraction | None:
-    """Seconds from the last reading at the cooking temperature to the first below the clock's start."""
+    """Seconds from the last reading at the cooking temperature to the first below the clock's
+    start."""
     if rule.limit.begin_s is None or rule.cooked is None or after >= course.size:
         return None
     cooked = level(rule.cooked.value)

@@ -23,7 +23,8 @@ SLOWER_BEFORE = 4
 BURST = 2
 """A last reading, fallen more than a jump, and this many times as fast as the course before it."""
 DRAWN_BY, DRAWN_WITHIN, DRAWN_LASTS = 10 * DEGREE, 10 * MINUTE, 60 * MINUTE
-"""A probe drawn out warms by so much in that time; what comes after it lasts no longer than this."""
+"""A probe drawn out warms by so much in that time; what comes after it lasts no longer than
+this."""
 WARM_AIR = 45 * DEGREE
 AT_ONCE = 10 * DEGREE
 """Per minute: no air, but hot water or a hand; no core either."""
@@ -49,8 +50,8 @@ def doubts(
 ) -> list[Doubt]:
     """What is to be doubted of a core's course, one of a kind, the first first.
 
-    ``boiling`` is what water boils at here, ``boiling_level`` the level a reading may not pass; None
-    for food that may be hotter. ``cooling`` and ``cold`` say what the log is of.
+    ``boiling`` is what water boils at here, ``boiling_level`` the level a reading may not pass;
+    None for food that may be hotter. ``cooling`` and ``cold`` say what the log is of.
     """
     found = [
         _too_hot(course, zone, boiling, boiling_level),
@@ -83,7 +84,8 @@ def _too_hot(
 def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
     """A run of up to three readings away from those on both sides, by more than JUMP each.
 
-    What is kept ``cold`` is looked at every few hours: within so many it doesn't freeze hard and come back.
+    What is kept ``cold`` is looked at every few hours: within so many it doesn't freeze hard and
+    come back.
     """
     heat, at = course.heat, course.at
     for i in range(1, course.size - 1):
@@ -97,7 +99,8 @@ def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
             if opposite and at[last + 1] - at[i - 1] <= within:
                 before, after = course.readings[i - 1], course.readings[last + 1]
                 words = (
-                    f"It read {told(course.readings[i], zone)} between {told(before, zone)} and {told(after, zone)}: "
+                    f"It read {told(course.readings[i], zone)} between {told(before, zone)} "
+                    f"and {told(after, zone)}: "
                     "no core jumps and comes back. Was the probe in the food?"
                 )
                 return Doubt(i, words)
@@ -114,7 +117,8 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         before, pause_before = heat[i - 2] - heat[i - 1], at[i - 1] - at[i - 2]
         if pause_before <= JUMP_WITHIN and before * pause * SLOWER_BEFORE < fall * pause_before:
             words = (
-                f"It fell from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: "
+                f"It fell from {told(course.readings[i - 1], zone)} to "
+                f"{told(course.readings[i], zone)} at once: "
                 "no core does. Did the probe fall out, or was its scale changed?"
             )
             return Doubt(i, words)
@@ -131,15 +135,16 @@ def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     if fall <= JUMP or fall * pause_before <= BURST * before * pause:
         return None
     words = (
-        f"The last reading, {told(course.readings[-1], zone)}, fell faster than the food did before it, and none "
+        f"The last reading, {told(course.readings[-1], zone)}, fell faster than the food did "
+        "before it, and none "
         "bears it out. Read once more before the log ends."
     )
     return Doubt(course.size - 1, words)
 
 
 def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """Readings of a refrigerator in °F that are those of a room in °C: too cold for the one, too warm
-    for a freezer."""
+    """Readings of a refrigerator in °F that are those of a room in °C: too cold for the one, too
+    warm for a freezer."""
     if unit != "degF" or not course.size:
         return None
     one_f = 5 * DEGREE
@@ -148,7 +153,10 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
     if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
         return None
     index = figures.index(max(cold))
-    words = f"It read {told(course.readings[index], zone)}, as most of it: too cold for a refrigerator. Is it °C?"
+    words = (
+        f"It read {told(course.readings[index], zone)}, as most of it: too cold for a "
+        "refrigerator. Is it °C?"
+    )
     return Doubt(index, words)
 
 
@@ -158,12 +166,16 @@ def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | No
     five_f = course.heat[index] * 9 + 160 * DEGREE
     if unit != "degF" or not 0 < five_f <= 28 * 5 * DEGREE:
         return None
-    words = f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't frozen. Is it °C?"
+    words = (
+        f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't "
+        "frozen. Is it °C?"
+    )
     return Doubt(index, words)
 
 
 def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """A rise at once, in °C, to the °F of the reading before: the scale was changed, not the food."""
+    """A rise at once, in °C, to the °F of the reading before: the scale was changed, not the
+    food."""
     heat, at = course.heat, course.at
     for i in range(1, course.size):
         rise = heat[i] - heat[i - 1]
@@ -171,16 +183,20 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
             continue
         off = 5 * heat[i] - (9 * heat[i - 1] + 160 * DEGREE)
         if -10 * NOISE <= off <= 10 * NOISE:
-            words = f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: that is its figure in °F."
+            words = (
+                f"It rose from {told(course.readings[i - 1], zone)} to "
+                f"{told(course.readings[i], zone)} at once: that is its figure in °F."
+            )
             return Doubt(i, words)
     return None
 
 
 def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """A rise at once, in °C, to the °F of what the food was coming to, and that goes on as slowly as before.
+    """A rise at once, in °C, to the °F of what the food was coming to, and that goes on as slowly
+    as before.
 
-    Food on the heat warms meanwhile: it is looked for between the reading before and twice as far on as its
-    course was leading.
+    Food on the heat warms meanwhile: it is looked for between the reading before and twice as far
+    on as its course was leading.
     """
     heat, at = course.heat, course.at
     for i in range(2, course.size):
@@ -199,7 +215,8 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
             if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
                 continue  # and goes on so: it is the food
         words = (
-            f"It rose from {told(course.readings[i - 1], zone)} to {told(course.readings[i], zone)} at once: "
+            f"It rose from {told(course.readings[i - 1], zone)} to "
+            f"{told(course.readings[i], zone)} at once: "
             "that is its figure in °F."
         )
         return Doubt(i, words)
@@ -214,8 +231,8 @@ def drawn_out(course: Course, start: Level) -> int | None:
     """Where the probe was drawn out: the index of the first reading that isn't the food's, or None.
 
     That is a rise at the very end, from below ``start``, that a core can't make: by DRAWN_BY within
-    DRAWN_WITHIN, up to the air of a warm room, or faster than AT_ONCE; from there on no reading comes
-    back, and the log ends within DRAWN_LASTS.
+    DRAWN_WITHIN, up to the air of a warm room, or faster than AT_ONCE; from there on no reading
+    comes back, and the log ends within DRAWN_LASTS.
     """
     heat, at = course.heat, course.at
     lowest_after: Level | None = None

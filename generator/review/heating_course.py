@@ -1,4 +1,5 @@
-"""A course of heat judged by the rows of a limit: at or above one of them for its hold, and in time.
+"""A course of heat judged by the rows of a limit: at or above one of them for its hold, and in
+time.
 
 The time between two readings counts as held only if both are at the figure and the pause isn't too
 long; at the most it was held from the reading before to the one after. Where a row is missed, the
@@ -42,7 +43,8 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
         lines = "line" if missing == 1 else "lines"
         return Gap(
             length,
-            f"The probe {series.probe} gave nothing for {duration(length)} {said}, on {missing} {lines}",
+            f"The probe {series.probe} gave nothing for {duration(length)} {said}, on "
+            f"{missing} {lines}",
         )
     return Gap(length, f"Nobody looked for {duration(length)} {said}")
 
@@ -120,7 +122,10 @@ def _by_row(
             why += f" {gap.words}."
         return ProbeFound(probe, "cannot tell", why, "", max(held, Fraction(0)), most)
     hottest = max(range(course.size), key=lambda i: course.heat[i])
-    why = f"It was never at {words}; the hottest reading was {told(course.readings[hottest], log.zone)}."
+    why = (
+        f"It was never at {words}; the hottest reading was "
+        f"{told(course.readings[hottest], log.zone)}."
+    )
     fell = _fell(course, level(figure.value))
     if held >= 0:
         at = told(course.readings[fell], log.zone)
@@ -136,8 +141,8 @@ def _in_time(
     met: ProbeFound, course: Course, log: ReadingLog, figure: Figure, limit: HeatingLimit
 ) -> ProbeFound:
     """A limit that was met, with the time it took to get there: from the first rise out of the cold
-    to the first reading at the figure, or at the least from the last rise. A log that begins when the
-    food has left the cold can't pass."""
+    to the first reading at the figure, or at the least from the last rise. A log that begins when
+    the food has left the cold can't pass."""
     reach = limit.reach
     if reach is None:
         return met
@@ -152,7 +157,10 @@ def _in_time(
     words, within = f"{met.why[:-1]}, but", duration(reach.within_s)
     start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
     if least >= reach.within_s:
-        why = f"{words} took longer than {within} from {start} to get there: first at {told(course.readings[there], log.zone)}."
+        why = (
+            f"{words} took longer than {within} from {start} to get there: first at "
+            f"{told(course.readings[there], log.zone)}."
+        )
         late = course.readings[last].at + datetime.timedelta(seconds=float(reach.within_s))
         found = ReachFound("fail", least, most)
         return replace(met, verdict="fail", why=why, met_row="", deviation=late, reach=found)
@@ -160,12 +168,16 @@ def _in_time(
     why = f"{words} whether it got there within {within} of {start} the readings can't tell."
     if most is None:
         begins = told(course.readings[0], log.zone)
-        why = f"{words} the log begins at {begins}, above {start}: nobody can tell whether it got there within {within}."
+        why = (
+            f"{words} the log begins at {begins}, above {start}: nobody can tell whether it "
+            f"got there within {within}."
+        )
     return replace(met, verdict="cannot tell", why=why, met_row="", reach=found)
 
 
 def _fell(course: Course, figure: Level) -> int:
-    """The first reading below after one at the figure; else the last, where it still wasn't there."""
+    """The first reading below after one at the figure; else the last, where it still wasn't
+    there."""
     reached = False
     for index, heat in enumerate(course.heat):
         if reached and heat < figure:

@@ -15,7 +15,8 @@ GRAVITY: tuple[Word, ...] = ("fail", "cannot tell", "pass")
 
 @dataclass(frozen=True)
 class StageFound:
-    """One stage of cooling: the seconds it took at least and at most; None where nobody can know."""
+    """One stage of cooling: the seconds it took at least and at most; None where nobody can
+    know."""
 
     stage: Stage
     verdict: Word
@@ -38,10 +39,10 @@ class ProbeFound:
     """The verdict on one probe.
 
     ``met_row`` is the row of law that was met. ``held_s`` is the time the food was surely at or
-    beyond the row it came nearest to, ``held_most_s`` the longest it can have been. ``begun_s`` is the
-    time from the last reading at the cooking temperature to the first below the clock's start, None
-    where the log has none: chilling was surely begun within that. ``notes`` say what else was made
-    of its readings.
+    beyond the row it came nearest to, ``held_most_s`` the longest it can have been. ``begun_s`` is
+    the time from the last reading at the cooking temperature to the first below the clock's start,
+    None where the log has none: chilling was surely begun within that. ``notes`` say what else was
+    made of its readings.
     """
 
     probe: str

@@ -31,17 +31,17 @@ JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "
 
 
 def watched(limit: Probed) -> bool:
-    """Whether the time between two readings matters: not where each stage has its deadline, nor at the
-    door, where every delivery is read once."""
+    """Whether the time between two readings matters: not where each stage has its deadline, nor at
+    the door, where every delivery is read once."""
     return not isinstance(limit, CoolingLimit) and limit.hazard != "receive"
 
 
 @dataclass(frozen=True)
 class Around:
     """What stands around a limit when a log is judged by it: the figure the food was ``cooked`` to
-    before it is cooled, the ``reheating`` that starts a cooling clock anew, the figure it is then held
-    ``cold`` at, with the longest pause in seconds; what water boils at here, and what no reading of
-    the food may pass (None: food that may be hotter)."""
+    before it is cooled, the ``reheating`` that starts a cooling clock anew, the figure it is then
+    held ``cold`` at, with the longest pause in seconds; what water boils at here, and what no
+    reading of the food may pass (None: food that may be hotter)."""
 
     cooked: Figure | None = None
     reheating: Reheating | None = None
@@ -75,7 +75,10 @@ def judge(
     why = first.why if len(probes) == 1 or verdict == "pass" else f"{first.probe}: {first.why}"
     if verdict == "pass" and limit.measured == "surface" and len(probes) < _SIDES:
         verdict = "cannot tell"
-        why = f"{why} But both sides must read it, and the log names one: give each side a name as a probe, top and bottom."
+        why = (
+            f"{why} But both sides must read it, and the log names one: give each side a "
+            "name as a probe, top and bottom."
+        )
     return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
 
 
@@ -99,8 +102,8 @@ def _doubted(found: ProbeFound, limit: Probed, log: ReadingLog) -> ProbeFound:
 
 
 _OF_A_CORE = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold"})
-"""Hazards whose logs follow one food: at the door every reading is of another, thawing is read on the
-surface or in the water."""
+"""Hazards whose logs follow one food: at the door every reading is of another, thawing is read on
+the surface or in the water."""
 
 
 def _doubtful(
@@ -134,7 +137,10 @@ def _either(
     why = "Two readings of one instant disagree, and the verdict hangs on them."
     if series.clash is not None:
         a, b = (told(r, log.zone) for r in series.clash)
-        why = f"It read {a} and {b}: two readings of one instant disagree, and the verdict hangs on it."
+        why = (
+            f"It read {a} and {b}: two readings of one instant disagree, and the verdict "
+            "hangs on it."
+        )
     return ProbeFound(series.probe, "cannot tell", why)
 
 

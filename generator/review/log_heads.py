@@ -52,7 +52,8 @@ def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
 
 
 def _temperature_head(name: str) -> re.Match[str] | None:
-    """A head of temperatures: a word for it, a sign of degrees, or both; its unit may be missing."""
+    """A head of temperatures: a word for it, a sign of degrees, or both; its unit may be
+    missing."""
     match = _HEAD.fullmatch(name)
     return match if match and (match["word"] or (match["sign"] and match["unit"])) else None
 
@@ -67,7 +68,8 @@ def _named(path: Path, line: LogLine, separator: str, names: list[str]) -> Heads
     units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]}
     if not units:
         raise broken(
-            f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or temp_f."
+            f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or "
+            "temp_f."
         )
     if len(units) > 1:
         raise broken("There are two columns of temperatures; leave one.")

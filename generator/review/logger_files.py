@@ -65,7 +65,8 @@ def broken(path: Path, message: str, help: str) -> BrokenData:
 
 
 def log_lines(path: Path) -> list[LogLine]:
-    """The lines of a file that aren't empty. Raises BrokenData for what is no log of a sensible size."""
+    """The lines of a file that aren't empty. Raises BrokenData for what is no log of a sensible
+    size."""
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
@@ -124,7 +125,8 @@ def _guard(path: Path, data: bytes) -> None:
 
 
 def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
-    """The rows of the one sheet that holds anything: values, never formulas; links are not followed."""
+    """The rows of the one sheet that holds anything: values, never formulas; links are not
+    followed."""
     _guard(path, data)
     import openpyxl  # only who brings a spreadsheet waits for it
 

@@ -192,7 +192,10 @@ class _Clock:
                 f"The clocks were changed about line {line}, and its time doesn't say its zone."
             )
         if not self.words and self.offset not in (None, offset):
-            self.words = f"The clocks were changed between lines {self.line} and {line}, and the times don't say their zone."
+            self.words = (
+                f"The clocks were changed between lines {self.line} and {line}, and "
+                "the times don't say their zone."
+            )
         self.offset, self.line = offset, line
         return (stamp - offset).replace(tzinfo=datetime.UTC)
 
@@ -266,8 +269,9 @@ def _stamp(
 def _merged(
     path: Path, line: LogLine, header: Heads, doubts: list[Finding] | None
 ) -> list[Finding] | None:
-    """The rows so far whose figure and next cell may be one figure with a decimal comma, in a row that
-    lacks a cell: `3,5` for 3.5. None once a row shows that the next column holds whole figures."""
+    """The rows so far whose figure and next cell may be one figure with a decimal comma, in a row
+    that lacks a cell: `3,5` for 3.5. None once a row shows that the next column holds whole
+    figures."""
     typed = line.cells is None and header.separator == "," and '"' not in line.text
     cells = line.text.split(",") if typed else []
     at = header.temperature
@@ -278,7 +282,10 @@ def _merged(
     if re.fullmatch(r"\s*[-+−]?[0-9]{1,4}", cells[at]):
         both = f"{cells[at].strip()},{cells[at + 1]}"
         words = f"`{both}` may be one figure with a decimal comma, or two cells."
-        help = f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; or part the columns by semicolons."
+        help = (
+            f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; "
+            "or part the columns by semicolons."
+        )
         start = sum(len(cell) + 1 for cell in cells[:at]) + 1
         length = len(cells[at]) + 1 + len(cells[at + 1])
         doubts.append(
@@ -357,6 +364,7 @@ def _clash_words(clashes: list[tuple[Reading, Reading]]) -> str:
     one, other = clashes[0]
     more = f", and so on at {counted(len(clashes) - 1, 'other instant')}" if clashes[1:] else ""
     return (
-        f"lines {one.line} and {other.line} are of one instant and read {one.temperature} and {other.temperature}{more}; "
+        f"lines {one.line} and {other.line} are of one instant and read {one.temperature} and "
+        f"{other.temperature}{more}; "
         "it passes or fails only if it does so with either."
     )

@@ -1,1 +1,2 @@
-"""The rules of law, one family a module: the product's state in, limits out. ``listed`` lists them."""
+"""The rules of law, one family a module: the product's state in, limits out. ``listed`` lists
+them."""

@@ -1,4 +1,5 @@
-"""The rules asked of a step and of the finished food: of the code, then with the house limits in force."""
+"""The rules asked of a step and of the finished food: of the code, then with the house limits in
+force."""
 
 from __future__ import annotations
 
@@ -61,7 +62,8 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
 
 
 def _told(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
-    """The limits with the house limit told; one that goes by a stricter row of the code is the code's still."""
+    """The limits with the house limit told; one that goes by a stricter row of the code is the
+    code's still."""
     limits = tuple(
         told_of(limit, found.rules[limit.hazard], law.get(limit.id))
         if limit.hazard in found.rules and limit != law.get(limit.id)

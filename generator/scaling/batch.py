@@ -153,7 +153,8 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
 
 @dataclass(frozen=True)
 class OnHand:
-    """What can be made of what there is: the factor, the scarcest item, what is left of the rest."""
+    """What can be made of what there is: the factor, the scarcest item, what is left of the
+    rest."""
 
     factor: Fraction
     binding: str

@@ -111,8 +111,8 @@ def choose_below(
     grams: Fraction, most: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
 ) -> Weighing:
     """A line with a legal maximum: the scale as always, rounded down to a step, and further down
-    until what it shows and what a weighing can be off in all, half a division and the accuracy, stay
-    within ``most`` grams together."""
+    until what it shows and what a weighing can be off in all, half a division and the accuracy,
+    stay within ``most`` grams together."""
     weighing = choose(grams, permitted, scales)
     scale = weighing.scale
     if scale is None:
@@ -126,7 +126,8 @@ def choose_above(
     grams: Fraction, least: Fraction, permitted: Fraction, scales: tuple[ScaleFacts, ...]
 ) -> Weighing:
     """A line of which a least amount is required: the scale as always, rounded up to a step, and
-    further up until what it shows less what a weighing can be off in all is at least ``least`` grams."""
+    further up until what it shows less what a weighing can be off in all is at least ``least``
+    grams."""
     weighing = choose(grams, permitted, scales)
     scale = weighing.scale
     if scale is None:

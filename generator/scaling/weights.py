@@ -131,7 +131,8 @@ def to_grams(
             raise Refused(
                 "unit-weight-missing",
                 f"{name}: what does one `{amount.unit}` weigh?",
-                f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with what you weighed and its "
+                f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with "
+                "what you weighed and its "
                 f"`source`, or write grams here. Known: {known}.",
             )
         words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
@@ -144,7 +145,8 @@ def to_grams(
             raise Refused(
                 "unit-weight-missing",
                 f"{name}: what does a measure of it weigh?",
-                "Enter a cup or another measure under the ingredient's `weighs` with what you weighed and its "
+                "Enter a cup or another measure under the ingredient's `weighs` with what you "
+                "weighed and its "
                 f"`source`, or write grams here. Known: {known}.",
                 listed,
             )
@@ -177,7 +179,8 @@ def to_volume(
 def household(
     grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units
 ) -> tuple[int | None, str]:
-    """The nearest count and the words beside a weight: ``(None, "about 240 ml")``, ``(4, "about 4")``.
+    """The nearest count and the words beside a weight: ``(None, "about 240 ml")``, ``(4, "about
+    4")``.
 
     Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
     """

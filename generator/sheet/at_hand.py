@@ -1,5 +1,6 @@
-"""What can hurt at a step: what is hot, sharp or turning there. By the food's state, the temperature, the machine and
-the effects; never by a verb's name. What isn't stated counts as the worse."""
+"""What can hurt at a step: what is hot, sharp or turning there. By the food's state, the
+temperature, the machine and the effects; never by a verb's name. What isn't stated counts as the
+worse."""
 
 from __future__ import annotations
 
@@ -52,7 +53,8 @@ _KNIFE = re.compile(
     re.IGNORECASE,
 )
 _NEEDLE = re.compile(r"\b(needles?|injector|larding|skewers?)\b", re.IGNORECASE)
-"""Words of a step, or of what is prepared for it, by which a knife is at hand. They only add to what the effects say."""
+"""Words of a step, or of what is prepared for it, by which a knife is at hand. They only add to
+what the effects say."""
 
 
 @dataclass(frozen=True)
@@ -133,7 +135,8 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
 
 
 def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
-    """How the food is once a step is done: cold, or stood until it no longer burns, or as it was."""
+    """How the food is once a step is done: cold, or stood until it no longer burns, or as it
+    was."""
     stay = walked.stay
     cold = stay.during in ("frozen", "cooling", "thawing")
     # minutes in the cold that promise nothing of the food leave it hot

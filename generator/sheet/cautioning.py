@@ -42,8 +42,8 @@ class Notice:
 
 @dataclass(frozen=True)
 class Notices:
-    """The notices of one formula: by step number, for the page, for before anything is weighed, and those switched
-    off with why. At a step a notice is whole where it stands for the first time."""
+    """The notices of one formula: by step number, for the page, for before anything is weighed, and
+    those switched off with why. At a step a notice is whole where it stands for the first time."""
 
     by_step: Mapping[int, tuple[Notice, ...]]
     page: tuple[Notice, ...]
@@ -59,7 +59,8 @@ class Notices:
 
 
 def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
-    """The machines that take raw animal food in one formula and ready-to-eat food in another step."""
+    """The machines that take raw animal food in one formula and ready-to-eat food in another
+    step."""
     raw: set[str] = set()
     ready: set[str] = set()
     for walk in walks:
@@ -79,7 +80,8 @@ TOUCHED = frozenset({"mixer", "grinder", "cutter", "blender", "stuffer", "slicer
 
 
 def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Finding, ...]:
-    """Food that is eaten as it is, on a machine raw food has been on, with no cleaning step between.
+    """Food that is eaten as it is, on a machine raw food has been on, with no cleaning step
+    between.
 
     Food Code 4-602.11(A)(2). Within one process it is an error; where another formula takes the
     machine for raw food it is a warning, for the days may differ.
@@ -107,7 +109,8 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
             Finding(
                 "not-cleaned-between",
                 "error" if before == "raw" else "warning",
-                f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise it before food that is ready to eat.",
+                f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise "
+                "it before food that is ready to eat.",
                 step.step.place("using"),
                 f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
                 (),
@@ -180,7 +183,8 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
 
 
 ASK_FIRST = "The words of this step say otherwise: ask the chef before you start."
-"""Stands in front of a caution that the step under it contradicts, till the step or the caution is put right."""
+"""Stands in front of a caution that the step under it contradicts, till the step or the caution is
+put right."""
 
 
 def _said_against(caution: Caution, walked: WalkedStep) -> str:
@@ -195,7 +199,8 @@ def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Fin
     return Finding(
         "step-against-caution",
         "warning",
-        f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says otherwise.",
+        f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says "
+        "otherwise.",
         walked.step.step.place("do"),
         "Change the words of the step, or switch the caution off with a reason in the formula.",
         about=frozenset({walk.formula.id}),
@@ -221,7 +226,8 @@ def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
                     "error",
                     f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
                     formula.place("cautions_off", ident),
-                    "Write in a sentence why it doesn't hold here; the sentence stands on the page.",
+                    "Write in a sentence why it doesn't hold here; the sentence stands on the "
+                    "page.",
                     about=frozenset({walk.formula.id}),
                 )
             )
@@ -230,7 +236,8 @@ def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
                 Finding(
                     "caution-not-raised",
                     "warning",
-                    f"{formula.name}: nothing here raises “{caution.name}”, so there is nothing to switch off.",
+                    f"{formula.name}: nothing here raises “{caution.name}”, so there is "
+                    "nothing to switch off.",
                     formula.key_place("cautions_off", ident),
                     "Take the line out.",
                     about=frozenset({walk.formula.id}),
@@ -364,7 +371,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
 
 
 def _eaten(component: Component) -> bool:
-    """Whether a component is more than a seasoning out of a jar: what hands touch here somebody eats."""
+    """Whether a component is more than a seasoning out of a jar: what hands touch here somebody
+    eats."""
     raw = component.state in RAW_STATES and component.form != "dry"
     of_animal = component.species != "none"
     return raw or component.tcs or component.heated or component.cooked or of_animal

@@ -1,4 +1,5 @@
-"""What a weighed line brings into the product: an ingredient's facts, or all that a made-ahead formula is made of."""
+"""What a weighed line brings into the product: an ingredient's facts, or all that a made-ahead
+formula is made of."""
 
 from __future__ import annotations
 
@@ -105,8 +106,8 @@ _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
 
 
 def _no_air(facts: Ingredient) -> bool | None:
-    """Whether it comes frozen and packed without air; None where one of the two is stated and the other is
-    neither stated nor denied."""
+    """Whether it comes frozen and packed without air; None where one of the two is stated and the
+    other is neither stated nor denied."""
     if facts.arrives not in ("frozen", None) or facts.without_air is False:
         return False
     stated = (facts.arrives == "frozen", facts.without_air is True)
@@ -141,8 +142,8 @@ def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat"
 
 
 def _ambient(facts: Ingredient) -> bool:
-    """Whether an ingredient comes in as warm as the room, stated or not said; dry goods and seasonings aside,
-    which warm nothing."""
+    """Whether an ingredient comes in as warm as the room, stated or not said; dry goods and
+    seasonings aside, which warm nothing."""
     if facts.form == "dry" or facts.function:
         return False
     return facts.arrives == "ambient" or (facts.arrives is None and not facts.tcs)

@@ -1,4 +1,5 @@
-"""What is said of a batch when a label is asked for, and what the maker's date and the formula's own day say against it."""
+"""What is said of a batch when a label is asked for, and what the maker's date and the formula's
+own day say against it."""
 
 from __future__ import annotations
 
@@ -22,7 +23,8 @@ class Frozen:
 
 @dataclass(frozen=True)
 class PartDay:
-    """A part's own day 1 (made here, opened, or prepared elsewhere) and its stay in the freezer, if it had one."""
+    """A part's own day 1 (made here, opened, or prepared elsewhere) and its stay in the freezer, if
+    it had one."""
 
     first: datetime.date
     frozen: Frozen | None = None
@@ -31,8 +33,9 @@ class PartDay:
 @dataclass(frozen=True)
 class Asked:
     """What the cook knows of a batch: the day it was first ready to eat, its parts' days by item,
-    the earliest day any bought part was opened, its own stay in the freezer, the earliest sell-by or use-by
-    a maker put on a part, that none did, and the day it was taken out of the colder of two places."""
+    the earliest day any bought part was opened, its own stay in the freezer, the earliest sell-by
+    or use-by a maker put on a part, that none did, and the day it was taken out of the colder of
+    two places."""
 
     made: datetime.date
     parts: Mapping[str, PartDay] = field(default_factory=dict)
@@ -44,8 +47,8 @@ class Asked:
 
 
 def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
-    """Whether the date its maker put on it is still to be asked for: it ends the days of a pack without air
-    if it is sooner (Food Code 3-502.12(B)(4), (E)(3))."""
+    """Whether the date its maker put on it is still to be asked for: it ends the days of a pack
+    without air if it is sooner (Food Code 3-502.12(B)(4), (E)(3))."""
     if asked.no_maker_date and asked.maker_use_by is not None:
         words = f"{sheet.name}: there is a maker's date, and there is none."
         return [Refused("label-maker-undated", words, "Leave one of the two out.")]
@@ -54,7 +57,8 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
     return [
         Refused(
             "label-maker-undated",
-            f"{sheet.name}: which sell-by or use-by date did its maker put on it? It counts if it is sooner.",
+            f"{sheet.name}: which sell-by or use-by date did its maker put on it? It counts if "
+            "it is sooner.",
             "Write the earliest of all packs. If none bears a date, write --no-maker-date.",
             ("--maker-use-by YYYY-MM-DD",),
         )
@@ -64,8 +68,8 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
 def before_in_force(
     sheet: Sheet, asked: Asked, parts: Mapping[str, PartDay], in_force: Mapping[str, datetime.date]
 ) -> list[Refused]:
-    """Days on which the formula, or that of a part made ahead, wasn't in force yet: what was made then was
-    made by another revision, with limits and days of its own."""
+    """Days on which the formula, or that of a part made ahead, wasn't in force yet: what was made
+    then was made by another revision, with limits and days of its own."""
     formula = sheet.formula.formula
     days = [(sheet.name, "made", asked.made, formula.effective)]
     for line in sheet.walk.lines:
@@ -77,7 +81,8 @@ def before_in_force(
         Refused(
             "label-before-in-force",
             f"{name}: {word} on {date(day)}, and its formula is in force from {date(since)}.",
-            "What was made earlier was made by another revision: check the day, or label it by that revision.",
+            "What was made earlier was made by another revision: check the day, or label it by "
+            "that revision.",
         )
         for name, word, day, since in dict.fromkeys(days)
         if day < since

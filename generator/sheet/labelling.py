@@ -1,6 +1,7 @@
 """Date labels: the last day of one batch, from the day it was made and the days of its parts.
 
-Pure: the sheet and days in, a date mark or every reason against it out. No clock: ``today`` comes in.
+Pure: the sheet and days in, a date mark or every reason against it out. No clock: ``today`` comes
+in.
 """
 
 from __future__ import annotations
@@ -29,10 +30,11 @@ class DateMark:
     """What a label says of days.
 
     ``day_one`` is the day the count starts, ``governed_by`` the part it comes from ("" for the food
-    itself). ``use_by`` is None while it is frozen: ``left`` days then follow the thawing, the day of
-    thawing being the first, and ``thaw_by`` is the chef's last day in the freezer, if there is one.
-    ``days`` is how many it may keep, ``used`` how many were used when it went into the freezer;
-    ``moved`` is the day it was taken out of the colder of two places, from which fewer days count.
+    itself). ``use_by`` is None while it is frozen: ``left`` days then follow the thawing, the day
+    of thawing being the first, and ``thaw_by`` is the chef's last day in the freezer, if there is
+    one. ``days`` is how many it may keep, ``used`` how many were used when it went into the
+    freezer; ``moved`` is the day it was taken out of the colder of two places, from which fewer
+    days count.
     """
 
     kind: str
@@ -89,8 +91,8 @@ def date_mark(
     today: datetime.date,
     in_force: Mapping[str, datetime.date] | None = None,
 ) -> DateMark:
-    """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days from which the
-    formulas made ahead for it are in force, by id.
+    """The date mark of a batch of ``sheet``, as known on ``today``. ``in_force`` holds the days
+    from which the formulas made ahead for it are in force, by id.
 
     Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
     days as the chef says, the law's at most. Raises NoDate with every reason why none can be told.
@@ -200,7 +202,8 @@ _ASKED: dict[DayOne, tuple[str, str]] = {
     "opened": ("was it opened", "Or write --opened DATE for the earliest of all."),
     "prepared": (
         "was it prepared, by whoever sold it",
-        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: then the day it was opened counts.",
+        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: "
+        "then the day it was opened counts.",
     ),
 }
 
@@ -248,7 +251,8 @@ def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> 
                 reasons.append(
                     Refused(
                         "label-dates-order",
-                        f"{name}: {word}, {date(day)}, is after the food was made with it, {date(asked.made)}.",
+                        f"{name}: {word}, {date(day)}, is after the food was made with it, "
+                        f"{date(asked.made)}.",
                         "Check the days.",
                     )
                 )
@@ -303,7 +307,8 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             reasons.append(
                 Refused(
                     "label-freezing",
-                    f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's figure is {most}.",
+                    f"{sheet.name} was in the freezer {counted(stayed, 'day')}; the chef's "
+                    f"figure is {most}.",
                     "Ask the chef before you use it.",
                 )
             )
@@ -337,7 +342,10 @@ def _in_the_freezer(
     by = max(sorted(used), key=lambda name: used[name])
     left = days - used[by]
     if left < 1:
-        words = f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it is thawed."
+        words = (
+            f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it "
+            "is thawed."
+        )
         help = "Freeze it earlier; discard this batch once it is thawed."
         raise NoDate((Refused("label-past", words, help),))
     thaw_by = stay.since + dates.frozen_days * _DAY if dates.frozen_days is not None else None
@@ -396,7 +404,10 @@ def _basis(
             inputs.append((name or "Freezer", listed(words)))
     rule = f"day 1 is the day of {by or 'the food itself'}; day {days} is the last"
     if asked.moved is not None and dates.moved_days is not None:
-        rule += f", and never later than {counted(dates.moved_days, 'day')} from the day it was taken out, that day counted"
+        rule += (
+            f", and never later than {counted(dates.moved_days, 'day')} from the day it "
+            "was taken out, that day counted"
+        )
     if asked.frozen is not None or any(p.frozen for p in parts.values()):
         rule += "; days wholly in the freezer don't count"
         row = next((r for _, r in sheet.house.pack.rows_of("date") if r.frozen == "pauses"), None)

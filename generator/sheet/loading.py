@@ -34,9 +34,9 @@ class Room:
 
 @dataclass(frozen=True)
 class StepLoads:
-    """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's ``most``, its
-    ``bowl``, or nothing (empty); ``volume_ml`` is one load's volume where there is a bowl; ``assumed``
-    names what has no measure, where it is more than a pinch."""
+    """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's ``most``,
+    its ``bowl``, or nothing (empty); ``volume_ml`` is one load's volume where there is a bowl;
+    ``assumed`` names what has no measure, where it is more than a pinch."""
 
     step: str
     equipment: str
@@ -75,8 +75,8 @@ def loads_of(
 
 @dataclass(frozen=True)
 class Takes:
-    """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own and
-    what fills its ``room``, which ``by_bowl`` tells; ``where`` names it in a refusal."""
+    """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own
+    and what fills its ``room``, which ``by_bowl`` tells; ``where`` names it in a refusal."""
 
     ident: str
     name: str
@@ -108,7 +108,8 @@ def takes_of(walked: WalkedStep) -> Takes | None:
         if least is not None and least > most:
             raise Refused(
                 "bowl-too-small",
-                f"{where}: its least load, {kilos(least)}, takes up {_litres(least * room.ml_per_g)} here, "
+                f"{where}: its least load, {kilos(least)}, takes up "
+                f"{_litres(least * room.ml_per_g)} here, "
                 f"and its bowl has room for {_litres(room.usable_ml)}.",
                 "Check `bowl`, `fill` and `least`, or use a larger machine.",
             )
@@ -196,9 +197,11 @@ def assumed_findings(walk: Walk, step_loads: tuple[StepLoads, ...]) -> list[Find
             Finding(
                 "volume-assumed",
                 "note",
-                f"{one.name}: its bowl sets the loads, and the volume of {listed(one.assumed)} is assumed.",
+                f"{one.name}: its bowl sets the loads, and the volume of {listed(one.assumed)} "
+                "is assumed.",
                 place,
-                "Enter a volume under the ingredient's `weighs`, with its `source`; the page shows what was assumed.",
+                "Enter a volume under the ingredient's `weighs`, with its `source`; the page "
+                "shows what was assumed.",
                 about=frozenset({walk.formula.id}),
             )
         )

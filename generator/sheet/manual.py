@@ -152,8 +152,9 @@ def _house_limits(
     shelves: dict[str, Shelf],
     findings: list[Finding],
 ) -> list[Finding]:
-    """The findings with what is said of ingredients' own limits, and of house limits that apply nowhere; without
-    the note that one asks what the code asks, where it is in force somewhere else."""
+    """The findings with what is said of ingredients' own limits, and of house limits that apply
+    nowhere; without the note that one asks what the code asks, where it is in force somewhere
+    else."""
     told: list[Finding] = []
     spoken = frozenset(one for walked in walks.values() for one in walked.house_limits)
     used = {line.joined.item for w in walks.values() for line in w.lines}

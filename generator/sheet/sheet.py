@@ -44,7 +44,8 @@ class BatchLine:
     """One line of a batch, in grams.
 
     ``exact_g`` and ``weigh_g`` are for the whole batch, ``weighing`` is what the scale shows for
-    one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over ``purchased_g`` is the trim.
+    one of ``loads`` equal loads; ``capped`` says that a legal maximum holds it. ``ready_g`` over
+    ``purchased_g`` is the trim.
     """
 
     line: WeighedLine
@@ -159,7 +160,8 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
 
 
 def _told_once(batches: list[Batch]) -> list[Finding]:
-    """The findings of all batch sizes; a line too small for a scale is told once, where it is worst."""
+    """The findings of all batch sizes; a line too small for a scale is told once, where it is
+    worst."""
     told: list[Finding] = []
     worst: dict[Place, tuple[Fraction, Finding]] = {}
     sizes: Counter[Place] = Counter()
@@ -302,7 +304,8 @@ def _cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
 
 
 def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
-    """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead; else 0."""
+    """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead;
+    else 0."""
     facts, joined = line.joined.ingredient, line.joined
     if facts is not None:
         return facts.nitrite or Fraction(0) if facts.function == "cure" else Fraction(0)
@@ -316,8 +319,8 @@ def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
 
 
 def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:
-    """The least grams of an accelerator at factor 1 that a dose of it asks for, the formula's others
-    taken as written; None for anything else."""
+    """The least grams of an accelerator at factor 1 that a dose of it asks for, the formula's
+    others taken as written; None for anything else."""
     facts = line.joined.ingredient
     if facts is None or not facts.erythorbate:
         return None
@@ -332,7 +335,8 @@ def _most_of_a_cure(
     limit: DoseLimit, line: WeighedLine, nitrite: Fraction, share: Fraction
 ) -> Fraction:
     """The most a load may hold of a cure, in grams, the formula's other cures taken as dosed.
-    ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as written."""
+    ``nitrite`` is how much of it is nitrite, ``share`` the load's part of the formula as
+    written."""
     others = limit.ppm * limit.meat_share / MILLION - line.grams * nitrite
     return (limit.law_ppm * limit.meat_share / MILLION - others) / nitrite * share
 
@@ -353,7 +357,8 @@ def _dose_findings(walk: Walk, line: BatchLine, size: Size) -> list[Finding]:
         Finding(
             "cure-scale-too-coarse",
             "error",
-            f"{line.name}: in a batch of {size_label(walk.formula, size)} the scale's steps bring it down to "
+            f"{line.name}: in a batch of {size_label(walk.formula, size)} the scale's steps "
+            "bring it down to "
             f"{plain(weighed, 1)} ppm of nitrite, below {least}.",
             line.line.joined.line.place("amount"),
             "Weigh it on a finer scale, or make a larger batch.",

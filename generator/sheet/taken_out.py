@@ -1,7 +1,8 @@
-"""The day a pack was taken out of the colder of the two places it is kept at, and what counts from it.
+"""The day a pack was taken out of the colder of the two places it is kept at, and what counts from
+it.
 
-Food Code 3-502.12(D)(2)(e)(iii): kept at 34 °F, then at 41 °F or below for 7 days at most, and never
-beyond 30 days from packing.
+Food Code 3-502.12(D)(2)(e)(iii): kept at 34 °F, then at 41 °F or below for 7 days at most, and
+never beyond 30 days from packing.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from generator.rules.basics.context import Dates
 
 
 def last_day_out(taken_out: datetime.date, days: int) -> datetime.date:
-    """The last of ``days`` in the warmer place; the day it was taken out is the first, the strict side."""
+    """The last of ``days`` in the warmer place; the day it was taken out is the first, the strict
+    side."""
     return taken_out + datetime.timedelta(days=days - 1)
 
 
@@ -26,8 +28,9 @@ def why_not(
     frozen: bool,
     today: datetime.date,
 ) -> list[Refused]:
-    """Every reason against a label of food so kept: the day is asked for where the law counts from it,
-    and nowhere else; it has come, and not before the packing; such food has no days in the freezer."""
+    """Every reason against a label of food so kept: the day is asked for where the law counts from
+    it, and nowhere else; it has come, and not before the packing; such food has no days in the
+    freezer."""
     if dates.moved_days is None:
         if taken_out is None:
             return []
@@ -36,7 +39,8 @@ def why_not(
     reasons: list[Refused] = []
     if taken_out is None:
         help = (
-            f"It has {counted(dates.moved_days, 'day')} from then: label it that day. Until then its name and the "
+            f"It has {counted(dates.moved_days, 'day')} from then: label it that day. Until "
+            "then its name and the "
             "day it was packed stand on it."
         )
         words = f"{name}: on which day was it taken out of the colder place?"

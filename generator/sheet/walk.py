@@ -169,7 +169,8 @@ def walk(
 
 
 def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
-    """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it says."""
+    """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it
+    says."""
     if not product.ready_to_eat or not product.tcs or stay.during in ("frozen", "unchanged"):
         return Fraction(0)
     stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
@@ -251,8 +252,9 @@ def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
 
 
 def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
-    """At which cooking steps raw food must be safe: those with a core or a surface target, and the last of each
-    run of heating. Browning bones before they simmer is no limit; cooling ends a run."""
+    """At which cooking steps raw food must be safe: those with a core or a surface target, and the
+    last of each run of heating. Browning bones before they simmer is no limit; cooling ends a
+    run."""
     result: list[bool] = []
     for index, step in enumerate(steps):
         if "cooks" not in step.effects:

@@ -1,4 +1,5 @@
-"""A formula walked to its end: each step with the product before and after it, its limits, what follows."""
+"""A formula walked to its end: each step with the product before and after it, its limits, what
+follows."""
 
 from __future__ import annotations
 
@@ -19,8 +20,8 @@ from generator.sheet.weighing import WeighedLine
 
 @dataclass(frozen=True)
 class WalkedStep:
-    """A step with the product before and after it, and its limits; what it is for the food's temperature, and
-    the course of that once it is done."""
+    """A step with the product before and after it, and its limits; what it is for the food's
+    temperature, and the course of that once it is done."""
 
     step: JoinedStep
     before: Product

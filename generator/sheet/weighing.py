@@ -70,7 +70,8 @@ def weigh_lines(
                     line,
                     "usual-missing",
                     f"{line.name}: as needed, and how much is usual?",
-                    "Write it as {amount: as needed, usual: …} with the grams you use; batch, allergens and "
+                    "Write it as {amount: as needed, usual: …} with the grams you use; batch, "
+                    "allergens and "
                     "label count them.",
                 )
             else:
@@ -129,7 +130,8 @@ def weigh_lines(
                         line,
                         "percent-of-what",
                         f"{line.name}: `{amount.of}` is no part weighed in this formula.",
-                        "A bare percentage is of the base; any other names a part given in weights.",
+                        "A bare percentage is of the base; any other names a part given in "
+                        "weights.",
                     )
                     continue
             weighed = Weighed(whole * amount.value / 100, True)
@@ -227,15 +229,16 @@ def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight,
 
 
 def salt_in(facts: Ingredient) -> Fraction:
-    """Common salt in an ingredient, as a share of its weight: as stated, all of a `function: salt`, else 0."""
+    """Common salt in an ingredient, as a share of its weight: as stated, all of a `function: salt`,
+    else 0."""
     if facts.salt is not None:
         return facts.salt
     return Fraction(1) if facts.function == "salt" else Fraction(0)
 
 
 def water_in(library: Library, facts: Ingredient, salt: Fraction) -> Fraction | None:
-    """Water in an ingredient, as a share of its weight: its own composition's, else its foodstuff's; None
-    where neither is known. Salt itself has none."""
+    """Water in an ingredient, as a share of its weight: its own composition's, else its
+    foodstuff's; None where neither is known. Salt itself has none."""
     if facts.composition is not None:
         return facts.composition.water
     stuff = library.foodstuffs.get(facts.foodstuff or "")

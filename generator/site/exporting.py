@@ -21,8 +21,8 @@ MARK = ".kitchen-manual-export"
 
 
 def _copied(project: Path, pages: Path, source: str, target: str) -> None:
-    """One file of the pages folder: nothing from outside the project, and of a picture only its dots.
-    Raises Refused."""
+    """One file of the pages folder: nothing from outside the project, and of a picture only its
+    dots. Raises Refused."""
     path = Path(source)
     name = path.relative_to(pages).as_posix()
     if leads_out(path, (project, pages)):
@@ -41,9 +41,9 @@ def export_tree(
 ) -> int:
     """Write every page as a Markdown file below ``folder``, with the look and the pictures.
 
-    An earlier export is replaced; files that none wrote are kept, and ``tell`` is told of them once.
-    Returns the number of pages. Raises Refused for a folder that holds something else, or a disk
-    that doesn't take it; ``folder`` is then as it was.
+    An earlier export is replaced; files that none wrote are kept, and ``tell`` is told of them
+    once. Returns the number of pages. Raises Refused for a folder that holds something else, or a
+    disk that doesn't take it; ``folder`` is then as it was.
     """
     try:
         for words in healed(folder):

@@ -1,4 +1,5 @@
-"""Whose files lie in a folder of ours: those a run wrote and listed, and those somebody put there."""
+"""Whose files lie in a folder of ours: those a run wrote and listed, and those somebody put
+there."""
 
 from __future__ import annotations
 
@@ -19,8 +20,8 @@ _SHOWN = 5
 
 @dataclass(frozen=True)
 class Listed:
-    """What the mark of a folder lists: the ``files`` a run wrote (None: an older version's mark, which
-    lists none), and those of somebody else's it has ``kept`` and told of already."""
+    """What the mark of a folder lists: the ``files`` a run wrote (None: an older version's mark,
+    which lists none), and those of somebody else's it has ``kept`` and told of already."""
 
     files: frozenset[str] | None = None
     kept: frozenset[str] = frozenset()
@@ -41,8 +42,8 @@ def finish(folder: Path, new: Path, mark: str, words: str) -> str:
     """Write the list of a run's own files into ``new``, and lay beside them what somebody put into
     ``folder``. Returns what to tell of files kept for the first time; empty if there are none.
 
-    ``words`` say on the mark who wrote it. Raises Refused if a file of somebody else's has a name the
-    run wrote too; OSError if the disk doesn't allow it.
+    ``words`` say on the mark who wrote it. Raises Refused if a file of somebody else's has a name
+    the run wrote too; OSError if the disk doesn't allow it.
     """
     own = sorted(_files(new))
     before = listed(folder, mark)
@@ -70,7 +71,8 @@ def _was_ours(path: str, before: Listed) -> bool:
 
 
 def _files(folder: Path) -> Iterator[str]:
-    """Every file, link and empty folder below a folder, by its path in it; links aren't followed."""
+    """Every file, link and empty folder below a folder, by its path in it; links aren't
+    followed."""
     for at, folders, files in os.walk(folder):
         here = Path(at)
         links = [name for name in folders if (here / name).is_symlink()]

@@ -1,4 +1,5 @@
-"""What the site's configuration has to say whatever ``mkdocs.yml`` says, and what its log is told."""
+"""What the site's configuration has to say whatever ``mkdocs.yml`` says, and what its log is
+told."""
 
 from __future__ import annotations
 
@@ -20,8 +21,8 @@ LEADS_OUT = "is a link out of the project. Copy the file into it."
 
 
 class Visible(logging.Filter):
-    """What the builder logs with what can't be seen written out: names of files and addresses asked for
-    never steer a terminal."""
+    """What the builder logs with what can't be seen written out: names of files and addresses asked
+    for never steer a terminal."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.msg, record.args = visible_lines(record.getMessage()), ()
@@ -54,8 +55,9 @@ def settle(config: Any, log: logging.Logger) -> None:
 
 
 def report(manual: Manual, log: logging.Logger, *, strict: bool, serving: bool) -> str:
-    """Findings to the log. Returns why a build has to stop before anything is written, if it has to:
-    errors, no formula at all, and under ``strict`` warnings (which ``-q`` would hide from MkDocs' own count)."""
+    """Findings to the log. Returns why a build has to stop before anything is written, if it has
+    to: errors, no formula at all, and under ``strict`` warnings (which ``-q`` would hide from
+    MkDocs' own count)."""
     told = [f for f in manual.findings if f.severity != "note"]
     if (manual.errors or manual.is_empty or (told and strict)) and not serving:
         for _, text in texts(manual.findings):

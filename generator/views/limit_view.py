@@ -63,8 +63,9 @@ class FigureView:
 class LimitView:
     """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
 
-    ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to stand; ``start_other`` is ``start`` in the other
-    temperature scale, as ``missed_other`` of ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
+    ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
+    stand; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
+    ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
     figure all the same."""
 
     id: str
@@ -100,8 +101,8 @@ class LimitView:
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
-    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure, and
-    whose the figure is where it isn't the code's."""
+    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure,
+    and whose the figure is where it isn't the code's."""
     more = f" for {view.hold}" if view.hold else ""
     more += f", then {view.stand} covered" if view.stand else ""
     if view.house:

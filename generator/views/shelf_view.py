@@ -1,4 +1,5 @@
-"""An ingredient's own limits as its page shows them: at the door, as it is put away, in store, use by."""
+"""An ingredient's own limits as its page shows them: at the door, as it is put away, in store, use
+by."""
 
 from __future__ import annotations
 
@@ -23,8 +24,8 @@ class ShelfPart:
 
 @dataclass(frozen=True)
 class UseBy:
-    """Its last day: in words, with the weekdays of day 1 (``first`` says what that is the day of) and the
-    fold below."""
+    """Its last day: in words, with the weekdays of day 1 (``first`` says what that is the day of)
+    and the fold below."""
 
     words: str
     mark: str

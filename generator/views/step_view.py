@@ -102,8 +102,8 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
 
 
 def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
-    """How long food that needs the cold has been out of the cold, or off the heat, by the end of a step; None where
-    it is cold or hot there. What isn't timed is said not to be."""
+    """How long food that needs the cold has been out of the cold, or off the heat, by the end of a
+    step; None where it is cold or hot there. What isn't timed is said not to be."""
     spell = walked.course.spell
     needs = needs_cold(sheet.formula, walked.before, walked.step.number - 1)
     if spell is None or walked.stay.during != "between" or not needs:
@@ -119,7 +119,8 @@ def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
 
 
 def at_name(at: Temperature, machine: Machine | None) -> str:
-    """What a step's temperature is called: nothing is heated in a freezer, a tap's water or a room."""
+    """What a step's temperature is called: nothing is heated in a freezer, a tap's water or a
+    room."""
     return "Heat" if machine is not None or at > _ROOM else "Kept"
 
 

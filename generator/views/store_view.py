@@ -66,7 +66,8 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     frozen = ""
     if dates is not None and dates.frozen_days is not None:
         frozen = (
-            f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. Freezing stops the "
+            f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. "
+            "Freezing stops the "
             "count of days and doesn't start it again: write how many days it had before."
         )
     if dates is None or dates.day is None:
@@ -83,7 +84,8 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         explain = "The day it is first ready to eat is day 1. "
         if dates.moved_days is not None:
             explain = (
-                f"The day it is packed is day 1. The day it is taken out of the colder place is the first of "
+                "The day it is packed is day 1. The day it is taken out of the colder place "
+                "is the first of "
                 f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
             )
         explain += (

@@ -87,7 +87,8 @@ class Measure:
 
 def measures_of(units: Units, weights: Iterable[UnitWeight]) -> list[Measure]:
     """Unit weights for the kitchen's own cups and spoons: a published cup is its source's, so one
-    of another size is scaled by volume. A measure the kitchen's set lacks is told in millilitres."""
+    of another size is scaled by volume. A measure the kitchen's set lacks is told in
+    millilitres."""
     found: list[Measure] = []
     for weight in weights:
         if weight.ml is None:

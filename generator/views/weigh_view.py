@@ -224,4 +224,7 @@ def _weighing(line: BatchLine) -> str:
     load = " a load" if line.loads > 1 else ""
     share = plain(weighing.share * 100, 2)
     permitted = plain(weighing.permitted * 100)
-    return f"exactly {exact}{NARROW}g{load}; weighed to ±{share}{NARROW}%, permitted {permitted}{NARROW}%"
+    return (
+        f"exactly {exact}{NARROW}g{load}; weighed to ±{share}{NARROW}%, permitted "
+        f"{permitted}{NARROW}%"
+    )

@@ -1,7 +1,8 @@
 """The two tables of pH and water activity, cell by cell, through a kitchen's own formula.
 
-Source: acidity.csv, read in Tennessee's and Texas' copies of 1-201.10(B). Every corner of every cell is asked:
-where the table says that food needs no control the formula passes, where it asks for an assessment it doesn't.
+Source: acidity.csv, read in Tennessee's and Texas' copies of 1-201.10(B). Every corner of every
+cell is asked: where the table says that food needs no control the formula passes, where it asks for
+an assessment it doesn't.
 """
 
 from __future__ import annotations
@@ -58,7 +59,8 @@ def test_every_cell(cell: dict[str, str], tmp_path: Path) -> None:
 
 
 def test_every_row_is_of_a_published_cell() -> None:
-    """The highest pH of each line of a table that needs no control is a row, and nothing else is."""
+    """The highest pH of each line of a table that needs no control is a row, and nothing else
+    is."""
     held: set[tuple[str, str, str]] = set()
     for table, applies in (("A", "heated-then-packed"), ("B", "not-packed")):
         rows: list[Row] = [r for _, r in PACK.rows_of("acidity") if r.applies == applies]

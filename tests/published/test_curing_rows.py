@@ -139,7 +139,8 @@ def test_skin_and_the_potassium_salt() -> None:
 
 @pytest.mark.parametrize("key", ["EU-831", "EU-832", "EU-832S"])
 def test_the_ion_is_not_the_salt(key: str) -> None:
-    """European limits count the ion: 80 mg/kg of it are about 120 of the sodium salt, 55 about 82."""
+    """European limits count the ion: 80 mg/kg of it are about 120 of the sodium salt, 55 about
+    82."""
     published = PUBLISHED[key]
     assert Fraction(PUBLISHED["F-NANO2"]["limit_ppm_mg_per_kg"]) == ION_OF_SODIUM_NITRITE
     salt = {"80": 120, "55": 82}[published["limit_ppm_mg_per_kg"]]
@@ -183,18 +184,26 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
         file.write(VARIANCE)
     with (standards / "equipment/house.yaml").open("a") as file:
         file.write(
-            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.001 g, accuracy: 0.001 g, capacity: 5 kg}\n"
+            "jewel-scale: {kind: scale, name: Jewel scale, division: 0.001 g, accuracy: 0.001 "
+            "g, capacity: 5 kg}\n"
         )
     (standards / "ingredients/curing.yaml").write_text(
-        "belly: {name: Belly, species: pork, state: raw, form: intact, allergens: none, skin: taken-off}\n"
-        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, tcs: no, erythorbate: 100 %}\n"
-        "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: none, tcs: no}\n"
-        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, "
+        "belly: {name: Belly, species: pork, state: raw, form: intact, allergens: none, skin: "
+        "taken-off}\n"
+        "ascorbate: {name: Ascorbate, species: none, state: ready-to-eat, allergens: none, "
+        "tcs: no, erythorbate: 100 %}\n"
+        "water: {name: Water, species: none, state: ready-to-eat, form: liquid, allergens: "
+        "none, tcs: no}\n"
+        "cure: {name: Cure, species: none, state: ready-to-eat, allergens: none, tcs: no, "
+        "function: cure, "
         f"nitrite: {typed(Fraction(row['nitrite_fraction_of_cure']) * 100)} %}}\n"
     )
     cure = Fraction(row["cure_or_nitrite_mass"])
     unit = row["mass_unit"]
-    meat = f"{typed(Fraction(row['meat_mass'] or row['pickle_mass']) * (1 if row['meat_mass'] else 10))} {unit}"
+    meat = (
+        f"{typed(Fraction(row['meat_mass'] or row['pickle_mass']) * (1 if row['meat_mass'] else 10))} "
+        f"{unit}"
+    )
     pickle, pump = row["pickle_mass"], row["pump_fraction"]
     accelerator = Fraction(60) if cured_as == "bacon-pumped" else Fraction(0)
     water = f"    water: {typed(Fraction(pickle) - cure - accelerator)} {unit}\n" if pickle else ""
@@ -210,12 +219,18 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
         )
     elif cured_as.endswith("pumped"):
         percent = f"{typed(Fraction(pump) * 100)} % of green weight"
-        steps = f"  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n    pump: {percent}\n"
+        steps = (
+            "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n"
+            f"    pump: {percent}\n"
+        )
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps}")
     (standards / "formulas/example.yaml").write_text(
-        "name: Example\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\nbase: meat\n"
+        "name: Example\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"
+        "base: meat\n"
         f"parts:\n  meat:\n    belly: {meat}\n  pickle:\n{water}    cure: {typed(cure)} {unit}\n"
-        f"process: curing\ncured_as: {cured_as}\n{said}{keeps}cooked_later: Sold raw; the label says cook it through.\nbatches: [{meat} base]\n"
+        f"process: curing\ncured_as: {cured_as}\n"
+        f"{said}{keeps}cooked_later: Sold raw; the label says cook it through.\n"
+        f"batches: [{meat} base]\n"
     )
     return kitchen
 

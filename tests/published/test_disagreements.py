@@ -1,7 +1,7 @@
 """Where published copies, editions and places disagree: a test for each, named for it.
 
-The figures stand in the CSV files beside. Each place's own figure is shown, and no other's, and no rounded one,
-passes for it.
+The figures stand in the CSV files beside. Each place's own figure is shown, and no other's, and no
+rounded one, passes for it.
 """
 
 from __future__ import annotations
@@ -111,7 +111,8 @@ def plant(project: Path, species: str) -> Path:
 
 
 def test_editions_15_s_and_17_s_at_155_f_and_at_165_f(kitchen: Path, tmp_path: Path) -> None:
-    """Comminuted at 155 °F: 15 s before 2017, 17 s since. Poultry at 165 °F: 15 s before, any reading since."""
+    """Comminuted at 155 °F: 15 s before 2017, 17 s since. Poultry at 165 °F: 15 s before, any
+    reading since."""
     assert limit(kitchen, "pork-bake", "cook", "bake: core 69.5 °C for 17 s")["hold_s"] == 17
     assert verdict(kitchen, "core 69.5 °C for 15 s") == "fails"
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2013")
@@ -165,8 +166,8 @@ PRINTED = [
 
 @pytest.mark.parametrize("key", PRINTED)
 def test_a_printed_celsius_is_no_limit(kitchen: Path, key: str) -> None:
-    """68 °C is printed for 155 °F and is 154.4 °F. A log at the printed figure passes only where that
-    is not below the row."""
+    """68 °C is printed for 155 °F and is 154.4 °F. A log at the printed figure passes only where
+    that is not below the row."""
     row = COOKING[key]
     printed, held = row["temp_C_printed"], int(row["hold_seconds"])
     if key == "FC-A3":
@@ -230,7 +231,8 @@ def test_fsis_prints_58_4_and_59_5_for_137_and_139_f(whole: Path) -> None:
 
 
 def test_65_degrees_is_below_the_150_f_row(kitchen: Path) -> None:
-    """65 °C is 149 °F: the row of 150 °F for 1 min isn't met, and what it does meet is 145 °F for 3 min."""
+    """65 °C is 149 °F: the row of 150 °F for 1 min isn't met, and what it does meet is 145 °F for 3
+    min."""
     assert Temperature.of(65, "degC").in_unit("degF") == 149
     minute = [(0, "65"), (1, "65"), (1.01, "20")]
     assert reviewed(kitchen, "bake", *minute)["verdict"] == "fail"
@@ -286,8 +288,8 @@ def test_the_navys_145_f_for_3_min_is_not_on_the_chart() -> None:
 
 
 def test_cooling_starts_at_135_f_here_130_f_at_a_plant_and_elsewhere_otherwise(whole: Path) -> None:
-    """One course, two clocks: 135 °F by the Food Code, 130 °F by FSIS; Maine's 140 °F and Australia's 60 °C
-    start neither."""
+    """One course, two clocks: 135 °F by the Food Code, 130 °F by FSIS; Maine's 140 °F and
+    Australia's 60 °C start neither."""
     course = [(0, "61"), (20, "57.5"), (30, "55"), (40, "54"), (100, "20"), (300, "4")]
     assert PLACES["COOL-ME"]["from_F"] == "140" and PLACES["AU-COOL-1"]["from_C"] == "60"
     starts = reviewed(whole, "chill", *course)["per_probe"][0]["clock_started_at"]
@@ -297,8 +299,8 @@ def test_cooling_starts_at_135_f_here_130_f_at_a_plant_and_elsewhere_otherwise(w
 
 
 def test_six_hours_in_all_against_two_and_then_four(kitchen: Path) -> None:
-    """Food Code: 6 h from the start. Australia: 2 h, then a separate 4 h. A quick first hour leaves five
-    under the one and four under the other."""
+    """Food Code: 6 h from the start. Australia: 2 h, then a separate 4 h. A quick first hour leaves
+    five under the one and four under the other."""
     assert (PLACES["AU-COOL-1"]["limit_hours"], PLACES["AU-COOL-2"]["limit_hours"]) == ("2", "4")
     quick = [(0, "58"), (1, "57"), (60, "21"), (210, "8"), (345, "5")]
     second_stage_h = Fraction(345 - 60, 60)
@@ -312,7 +314,8 @@ def test_six_hours_in_all_against_two_and_then_four(kitchen: Path) -> None:
 
 
 def test_fsis_gives_each_stage_its_own_time(whole: Path) -> None:
-    """1.5 h to 80 °F and then 5 h to 40 °F, 6.5 h in all: the Food Code's six hours fail the same course."""
+    """1.5 h to 80 °F and then 5 h to 40 °F, 6.5 h in all: the Food Code's six hours fail the same
+    course."""
     course = [
         (0, "57.3"),
         (1, "57"),
@@ -345,10 +348,14 @@ def test_scotlands_82_degrees_and_unnumbered_refrigerator_are_not_englands() -> 
 
 def cured(project: Path, dose: str, as_: str) -> Path:
     path = project / "standards" / "kitchen.yaml"
-    variance = "authorisations:\n  - {for: curing, authority: Health, document: V-12, from: 2026-01-01, until: 2027-12-31}\n"
+    variance = (
+        "authorisations:\n  - {for: curing, authority: Health, document: V-12, from: "
+        "2026-01-01, until: 2027-12-31}\n"
+    )
     path.write_text(path.read_text(encoding="utf-8") + variance, encoding="utf-8")
     (project / "standards/ingredients/cure.yaml").write_text(
-        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
+        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, "
+        "allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\n"
     )
     edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", f"salt: 1.6 %\n    pink-cure: {dose}")
     edit(project, "formulas/pork-bake.yaml", "process: baked", f"cured_as: {as_}\nprocess: baked")
@@ -372,7 +379,8 @@ def cured(project: Path, dose: str, as_: str) -> Path:
 def test_bacon_stands_apart_from_other_dry_cured_meat(
     whole: Path, as_: str, dose: str, most: int, meets: bool
 ) -> None:
-    """9 CFR 424.22(b): 200 ppm for dry-cured bacon, 625 ppm for other dry-cured meat (424.21(c))."""
+    """9 CFR 424.22(b): 200 ppm for dry-cured bacon, 625 ppm for other dry-cured meat
+    (424.21(c))."""
     manual = compute(cured(whole, dose, as_))
     found = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "additive")
     assert found.most_ppm == most
@@ -380,9 +388,10 @@ def test_bacon_stands_apart_from_other_dry_cured_meat(
 
 
 def test_the_ion_and_the_salt_of_nitrite_are_not_one_figure(tmp_path: Path, whole: Path) -> None:
-    """The EU's 80 mg/kg since October 2025 is of the ion, about 120 mg/kg of sodium nitrite (molar masses,
-    46.0055 over 68.9953). Every figure held is of the salt; none is the ion's, and where the ion's law would
-    bind, in England's pack, curing is refused rather than dosed."""
+    """The EU's 80 mg/kg since October 2025 is of the ion, about 120 mg/kg of sodium nitrite (molar
+    masses,
+    46.0055 over 68.9953). Every figure held is of the salt; none is the ion's, and where the ion's
+    law would bind, in England's pack, curing is refused rather than dosed."""
     ion = Fraction("46.0055") / Fraction("68.9953")
     assert round(80 / ion) == 120 and round(ion, 2) == Fraction("0.67")
     rows = [row for pack in PACKS.values() for _, row in pack.rows_of("additive")]
@@ -393,7 +402,8 @@ def test_the_ion_and_the_salt_of_nitrite_are_not_one_figure(tmp_path: Path, whol
     project = tmp_path / "england"
     shutil.copytree(ROOT / "tests" / "england" / "standards", project / "standards")
     (project / "standards/ingredients/cure.yaml").write_text(
-        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, allergens: none, tcs: no, function: cure, nitrite: 0.6 %}\n"
+        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, "
+        "allergens: none, tcs: no, function: cure, nitrite: 0.6 %}\n"
     )
     path = next((project / "standards/formulas").glob("beef-filling.yaml"))
     text = path.read_text(encoding="utf-8")
@@ -406,8 +416,8 @@ def test_the_ion_and_the_salt_of_nitrite_are_not_one_figure(tmp_path: Path, whol
 
 
 def test_hepatitis_e_at_71_degrees_20_min_or_5_is_a_caution_and_no_limit() -> None:
-    """Two studies disagree, so no figure of either is held: liver is cooked to its group's limit, with
-    a caution that the virus survives light cooking."""
+    """Two studies disagree, so no figure of either is held: liver is cooked to its group's limit,
+    with a caution that the virus survives light cooking."""
     caution = LIBRARY.cautions["liver-hepatitis-e"]
     assert "hepatitis E" in caution.words and not any(c.isdigit() for c in caution.words)
     holds = {

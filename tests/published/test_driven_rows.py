@@ -1,7 +1,8 @@
 """Every published row of law and guidance of the packs held, driven through the commands.
 
-Each is asked of `limits` (or of `check`, `review`, the page, where the row isn't a limit of a step) in a small kitchen made
-for it, and must come back with its figures and its clause. The figures asked for come from the CSV files here.
+Each is asked of `limits` (or of `check`, `review`, the page, where the row isn't a limit of a step)
+in a small kitchen made for it, and must come back with its figures and its clause. The figures
+asked for come from the CSV files here.
 """
 
 from __future__ import annotations
@@ -28,7 +29,8 @@ from generator.cli import cli
 
 HERE = Path(__file__).parent
 HELD = {"US Food Code", "USDA FSIS", "England, Wales, NI", "UK", "UK guidance", "EU"}
-"""The places whose law or guidance a pack is of; the rows of others stand here for the disagreements."""
+"""The places whose law or guidance a pack is of; the rows of others stand here for the
+disagreements."""
 FILES = (
     "cooking_food_code.csv",
     "cooling_holding.csv",
@@ -166,7 +168,8 @@ def on_probe(row: dict[str, str], off: str = "1") -> str:
 
 
 def same_pair(limit: dict[str, Any], row: dict[str, str]) -> None:
-    """The figure, its time and its clause are the published row's; the printed °C is never shown laxer."""
+    """The figure, its time and its clause are the published row's; the printed °C is never shown
+    laxer."""
     assert (limit["value"], limit["unit"]) == (float(row["temp_F"]), "degF")
     seconds = Fraction(row["hold_seconds"])
     assert limit["hold"] == ("timed" if seconds else "instant")
@@ -235,8 +238,10 @@ def plant_food(key: str) -> None:
     edits = (
         (
             TOSS,
-            "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-            "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: hold-hot\n    target: at 60 °C\n",
+            "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+            "    target: to 4 °C\n",
+            "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n"
+            "  - do: hold-hot\n    target: at 60 °C\n",
         ),
         (SALAD, "rice:\n    cooked-rice: 2 kg", "rice:\n    nutmeg: 2 kg"),
         (SALAD, "    cream: 200 ml\n", ""),
@@ -249,10 +254,17 @@ def plant_food(key: str) -> None:
 
 
 def grain_held_hot(key: str) -> None:
-    """Grain is plant food, too: its target is refused below the figure, and without hot holding it has none."""
+    """Grain is plant food, too: its target is refused below the figure, and without hot holding it
+    has none."""
     row = ROWS[key]
-    steps = "  - do: boil\n    take: [rice, dressing]\n    target: core {at} °C\n  - do: hold-hot\n    target: at 60 °C\n"
-    old = "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n"
+    steps = (
+        "  - do: boil\n    take: [rice, dressing]\n    target: core {at} °C\n"
+        "  - do: hold-hot\n    target: at 60 °C\n"
+    )
+    old = (
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n"
+    )
 
     def barley(at: int, hot: bool = True) -> Path:
         end = "" if hot else "  - do: serve\n"
@@ -266,7 +278,8 @@ def grain_held_hot(key: str) -> None:
                 (
                     "ingredients/all.yaml",
                     "cooked-rice:\n",
-                    "barley: {name: Pearl barley, species: none, state: raw, allergens: none, tcs: no}\ncooked-rice:\n",
+                    "barley: {name: Pearl barley, species: none, state: raw, allergens: none, "
+                    "tcs: no}\ncooked-rice:\n",
                 ),
                 (TOSS, old, new),
                 (SALAD, "    cooked-rice: 2 kg\n", "    barley: 2 kg\n"),
@@ -285,8 +298,10 @@ def grain_held_hot(key: str) -> None:
 AGAIN: tuple[Edit, ...] = (
     (
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
-        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n  - do: hold-hot\n    target: at 60 °C\n",
+        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "    target: to 4 °C\n",
+        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n"
+        "  - do: hold-hot\n    target: at 60 °C\n",
     ),
     (SALAD, "cooked-rice: 2 kg", "pork-bake: 2 kg"),
     (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
@@ -316,7 +331,8 @@ FOR_ONE: tuple[Edit, ...] = (
 
 
 def reheated_to_order(key: str) -> None:
-    """To one order and served at once it has no figure; with a fact missing, or against it, 165 °F."""
+    """To one order and served at once it has no figure; with a fact missing, or against it, 165
+    °F."""
     row, general = ROWS[key], float(ROWS["FC-RH-A"]["temp_F"])
     path = kitchen(FOR_ONE)
     assert errors(path) == []
@@ -351,7 +367,8 @@ FRAIL: Edit = ("kitchen.yaml", "serves: general", "serves: highly-susceptible")
 
 
 def eggs_for_the_frail(key: str) -> None:
-    """Let through in the way the formula names, with a rule in words; not named, or not so, refused."""
+    """Let through in the way the formula names, with a rule in words; not named, or not so,
+    refused."""
     row, word = ROWS[key], {"EGG-1": "one-serving", "EGG-2": "baked"}[key]
     one: tuple[Edit, ...] = tuple(
         (f, a, b.replace("{to_order}", "to_order: yes\n")) for f, a, b in TO_ORDER
@@ -393,7 +410,8 @@ def eggs_for_the_frail(key: str) -> None:
 
 
 def one_egg_for_the_frail(key: str) -> None:
-    """Named, counted and cooked to order's row it is let through; soft, two, or not counted it isn't."""
+    """Named, counted and cooked to order's row it is let through; soft, two, or not counted it
+    isn't."""
     row = ROWS[key]
     one: tuple[Edit, ...] = tuple(
         (
@@ -444,7 +462,8 @@ THAW_FOR_ONE: tuple[Edit, ...] = (
 
 
 def thawed_to_order(key: str) -> None:
-    """Any way for one order; in a refrigerator its figure stands, and without the facts no way is known."""
+    """Any way for one order; in a refrigerator its figure stands, and without the facts no way is
+    known."""
     row = ROWS[key]
     path = kitchen(THAW_FOR_ONE)
     assert errors(path) == []
@@ -481,7 +500,8 @@ FREEZER: Edit = (
 
 
 def kept_frozen(key: str) -> None:
-    """What arrives frozen, and what a formula freezes: the rule in words, where food in the cold has a figure."""
+    """What arrives frozen, and what a formula freezes: the rule in words, where food in the cold
+    has a figure."""
     row = ROWS[key]
     bought = kitchen(
         (
@@ -507,7 +527,8 @@ def kept_frozen(key: str) -> None:
 
 
 def slacked(key: str) -> None:
-    """In a refrigerator its figure; frozen still, the words; nothing stated, the figure and an error."""
+    """In a refrigerator its figure; frozen still, the words; nothing stated, the figure and an
+    error."""
     row = ROWS[key]
 
     def step(facts: str) -> Path:
@@ -517,7 +538,8 @@ def slacked(key: str) -> None:
                 (
                     BAKED,
                     GRIND,
-                    f"  - do: slack\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}",
+                    "  - do: slack\n    take: [meat]\n"
+                    f"{facts}{GRIND.replace('    take: [meat]', '')}",
                 ),
             )
         )
@@ -560,7 +582,8 @@ def eggs_to_order(stated: bool = True) -> Path:
 
 
 def to_order(key: str) -> None:
-    """Stated, the row for one guest's order and its clause; not stated, the eggs count as pooled."""
+    """Stated, the row for one guest's order and its clause; not stated, the eggs count as
+    pooled."""
     row = ROWS[key]
     path = eggs_to_order()
     assert errors(path) == []
@@ -575,14 +598,16 @@ OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, most: 20 kg
 
 
 GRIND_TO_FILL = (
-    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
+    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
+    "    using: bowl-mixer\n"
     "  - do: fill\n    vessel: as the formula says\n"
 )
 STEAK: tuple[Edit, ...] = (
     (
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact",
-        "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n  whole_muscle: Label of the pack",
+        "name: Shoulder\n  species: beef\n  state: raw\n  form: intact\n"
+        "  whole_muscle: Label of the pack",
     ),
     (
         BAKE,
@@ -607,7 +632,8 @@ STEAK: tuple[Edit, ...] = (
 
 
 def steak(key: str) -> None:
-    """On the surface with every fact stated; with one of them missing or against it, the core of intact meat or more."""
+    """On the surface with every fact stated; with one of them missing or against it, the core of
+    intact meat or more."""
     row = ROWS[key]
     path = kitchen(STEAK)
     assert errors(path) == []
@@ -715,13 +741,15 @@ def packed_by_a_plant(key: str) -> None:
 
 
 def roast_kitchen(*more: Edit) -> Path:
-    """A beef roast by the chart, chilled whole; again in the oven in another formula, and held hot."""
+    """A beef roast by the chart, chilled whole; again in the oven in another formula, and held
+    hot."""
     edits: tuple[Edit, ...] = (
         *WHOLE,
         of("beef"),
         (
             BAKED,
-            "  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n",
+            "  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n"
+            "    vessel: as the formula says\n",
             "",
         ),
         (BAKED, "take: [meat]", "take: [meat, seasoning]"),
@@ -737,7 +765,8 @@ def roast_kitchen(*more: Edit) -> Path:
         (
             TOSS,
             AGAIN[0][1],
-            "  - do: reheat\n    take: [rice]\n    using: range-oven\n    at: 180 °C\n    target: core 56 °C for 112 min\n  - do: hold-hot\n    target: at 56 °C\n",
+            "  - do: reheat\n    take: [rice]\n    using: range-oven\n    at: 180 °C\n"
+            "    target: core 56 °C for 112 min\n  - do: hold-hot\n    target: at 56 °C\n",
         ),
         (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""),
         (SALAD, "cooked-rice: 2 kg", "pork-bake: 1.5 kg"),
@@ -785,12 +814,15 @@ PART_COOKED: tuple[Edit, ...] = (
     (
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: non-continuous-cooking, authority: County, document: Procedure 9, from: 2026-02-01, until: 2028-02-01}\n",
+        "probe: probe\nauthorisations:\n  - {for: non-continuous-cooking, authority: County, "
+        "document: Procedure 9, from: 2026-02-01, until: 2028-02-01}\n",
     ),
     (
         BAKED,
         "  - do: bake\n",
-        "  - do: part-cook\n    using: range-oven\n    time: 40 min\n    procedure: Procedure 9\n  - do: chill\n    id: first-chill\n    in: blast\n    target: to 4 °C\n  - do: bake\n",
+        "  - do: part-cook\n    using: range-oven\n    time: 40 min\n"
+        "    procedure: Procedure 9\n  - do: chill\n    id: first-chill\n    in: blast\n"
+        "    target: to 4 °C\n  - do: bake\n",
     ),
 )
 
@@ -871,19 +903,24 @@ def by_time(at: str) -> Callable[[str], None]:
 
 MELON = (
     "melon:\n  name: Melon\n  species: none\n  allergens: none\n  tcs: no\n"
-    "beans:\n  name: Beans in a can\n  species: none\n  allergens: none\n  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
+    "beans:\n  name: Beans in a can\n  species: none\n  allergens: none\n"
+    "  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
 )
 
 
 def cut_or_opened(hold: str, before: str = "") -> Path:
     """Melon cut here and beans out of their can, held by time; ``before`` are steps ahead of it."""
-    steps = f"  - do: cut\n    take: [rice, dressing]\n    time: 30 min\n{before}  - do: hold-by-time\n    procedure: Board 1\n{hold}"
+    steps = (
+        "  - do: cut\n    take: [rice, dressing]\n    time: 30 min\n"
+        f"{before}  - do: hold-by-time\n    procedure: Board 1\n{hold}"
+    )
     return kitchen(
         (
             ("ingredients/all.yaml", "cooked-rice:\n", f"{MELON}cooked-rice:\n"),
             (
                 TOSS,
-                "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
+                "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+                "    target: to 4 °C\n",
                 steps,
             ),
             (SALAD, "    cooked-rice: 2 kg\n", "    melon: 2 kg\n    beans: 1 kg\n"),
@@ -938,7 +975,8 @@ def thawed_ready(key: str) -> None:
         (
             TOSS,
             "  - do: toss\n    take: [rice, dressing]\n",
-            "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n    take: [dressing]\n",
+            "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n"
+            "    take: [dressing]\n",
         ),
     )
     limit = limits(kitchen(edits), "rice-salad")["rice-salad/thaw/thaw"]
@@ -958,7 +996,8 @@ MICROWAVE = (
 
 
 def thawed_by_cooking(key: str) -> None:
-    """From frozen, beside its cooking limit; by microwave with the cooking straight after it, or an error."""
+    """From frozen, beside its cooking limit; by microwave with the cooking straight after it, or an
+    error."""
     row = ROWS[key]
     frozen = kitchen(((BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n"),))
     thaw, cook = (limits(frozen, "pork-bake")[f"pork-bake/bake/{h}"] for h in ("thaw", "cook"))
@@ -971,7 +1010,8 @@ def thawed_by_cooking(key: str) -> None:
             MICROWAVE,
             (
                 BAKED,
-                f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n",
+                f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
+                "  - do: fill\n    vessel: as the formula says\n",
                 zap,
             ),
         )
@@ -985,7 +1025,8 @@ def thawed_by_cooking(key: str) -> None:
             (
                 BAKED,
                 GRIND,
-                f"  - do: thaw\n    take: [meat]\n    using: oven-2\n{GRIND.replace('    take: [meat]', '')}",
+                "  - do: thaw\n    take: [meat]\n    using: oven-2\n"
+                f"{GRIND.replace('    take: [meat]', '')}",
             ),
         )
     )
@@ -1107,7 +1148,8 @@ OWN_LAW: Edit = (ALL, "cream:\n", "cream:\n  own_law: the law on milk\n")
 
 
 def received_warm(key: str) -> None:
-    """A food with a law of its own comes in by that, and is cooled; without one it is 41 °F at the door."""
+    """A food with a law of its own comes in by that, and is cooled; without one it is 41 °F at the
+    door."""
     row, found = ROWS[key], limits(kitchen((OWN_LAW,)), "cream")
     (stage,) = found["cool"]["stages"]
     assert (stage["to_f"], stage["within_s"]) == (
@@ -1158,7 +1200,8 @@ def marked_after(key: str) -> None:
 
 
 def opened(key: str) -> None:
-    """Day 1 is the day a plant's container is opened; of what isn't stated to be one, its preparation."""
+    """Day 1 is the day a plant's container is opened; of what isn't stated to be one, its
+    preparation."""
     row, days = ROWS[key], int(ROWS["DATE-1"]["limit_value"])
     limit = limits(kitchen(), "cream")["date"]
     assert (limit["law_days"], limit["day_one"]) == (days, "opened")
@@ -1182,8 +1225,14 @@ UNDATED = {
 def needs_no_date(key: str) -> None:
     """Opened, it has no day of its own; not packed by a plant, or not on the list, it has."""
     kind, species, allergens = UNDATED[key]
-    facts = f"  name: What is bought\n  species: {species}\n  state: ready-to-eat\n  allergens: {allergens}\n"
-    old = "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n  allergens: [milk]\n"
+    facts = (
+        f"  name: What is bought\n  species: {species}\n  state: ready-to-eat\n"
+        f"  allergens: {allergens}\n"
+    )
+    old = (
+        "  name: Cream\n  species: none\n  state: pasteurised\n  form: liquid\n"
+        "  allergens: [milk]\n"
+    )
     item: Edit = (ALL, old, facts)
     listed: Edit = (ALL, facts, f"{facts}  undated_as: {kind}\n")
     here: Edit = (ALL, "  commercially_packed: yes\n", "")
@@ -1204,7 +1253,9 @@ FROZEN: tuple[Edit, ...] = (
     ),
     (
         BAKED,
-        "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
+        "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n"
+        "    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n"
+        "  - do: store\n    in: cold-room\n",
         "  - do: serve\n",
     ),
     (
@@ -1230,7 +1281,8 @@ def against_parasites(key: str) -> None:
 
 
 def stored_less_cold(key: str) -> None:
-    """Frozen until solid at one figure, stored at the other: both on the limit, each short of it an error."""
+    """Frozen until solid at one figure, stored at the other: both on the limit, each short of it an
+    error."""
     row = ROWS[key]
     frozen, kept, hours = int(row["from_F"]), int(row["to_F"]), int(row["limit_hours"])
 
@@ -1293,7 +1345,8 @@ SINGLE: Edit = (BAKE, "process: baked", "process: baked\nlethality: single-tempe
 
 
 def fsis_seven(key: str) -> None:
-    """The 7-log column in place of the 6.5-log one where the formula says so, and not where it doesn't."""
+    """The 7-log column in place of the 6.5-log one where the formula says so, and not where it
+    doesn't."""
     row = ROWS[key]
     hot = (BAKE, "core 72 °C", "core 76 °C for 2 h")
     limit = limits(kitchen((*PLANT, of("beef"), SEVEN, hot)), "pork-bake")["cook"]
@@ -1311,12 +1364,14 @@ CURED: tuple[Edit, ...] = (
     (
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: curing, authority: FSIS, document: Plan 7, from: 2026-02-01, until: 2028-02-01}\n",
+        "probe: probe\nauthorisations:\n  - {for: curing, authority: FSIS, document: Plan 7, "
+        "from: 2026-02-01, until: 2028-02-01}\n",
     ),
     (
         "ingredients/all.yaml",
         "cooked-rice:\n",
-        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, allergens: none, tcs: no, function: cure, nitrite: 6.25 %}\ncooked-rice:\n",
+        "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, allergens: none, "
+        "tcs: no, function: cure, nitrite: 6.25 %}\ncooked-rice:\n",
     ),
     (BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    pink-cure: 0.24 %\n"),
     (BAKE, "keeps:", "cured_as: dry\nkeeps:"),
@@ -1333,7 +1388,8 @@ SMOKED: tuple[Edit, ...] = (
 
 
 def fsis_single(key: str) -> None:
-    """One reading at the row's figure where the formula goes by it; a time at that figure where it doesn't."""
+    """One reading at the row's figure where the formula goes by it; a time at that figure where it
+    doesn't."""
     row = ROWS[key]
     more = (*CURED, *SMOKED) if key == "FSIS-1999-CURED" else ()
     target = f"bake: {on_probe(row)}"
@@ -1570,7 +1626,10 @@ def test_every_row_is_driven() -> None:
     assert sorted(ROWS) == sorted(DRIVEN) and sorted(ROP) == sorted(WITHOUT_AIR)
 
 
-PLAN = "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
+PLAN = (
+    "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: "
+    "HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
+)
 
 
 def packed_salad(criterion: str, *more: Edit) -> Path:
@@ -1591,7 +1650,9 @@ def packed_meat(criterion: str, *more: Edit) -> Path:
         *WHOLE,
         (
             BAKED,
-            "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n",
+            "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
+            "    target: from the formula\n    loses: 10 %\n  - do: chill\n"
+            "    in: blast\n    target: to 4 °C\n",
             "  - do: vacuum-pack\n",
         ),
         (
@@ -1611,7 +1672,8 @@ RECORD = "record: HACCP 7}"
 ICY = (
     "equipment/house.yaml",
     "blast: {kind",
-    "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\ndeep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind",
+    "icy: {kind: refrigerator, name: Pack fridge, air: 0 °C, watched: yes}\n"
+    "deep: {kind: freezer, name: Freezer, air: -20 °C}\nblast: {kind",
 )
 
 

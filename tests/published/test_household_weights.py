@@ -1,4 +1,5 @@
-"""Unit weights of shared/foodstuffs.yaml against USDA SR28 as copied in household_weights_usda.csv."""
+"""Unit weights of shared/foodstuffs.yaml against USDA SR28 as copied in
+household_weights_usda.csv."""
 
 from __future__ import annotations
 

@@ -282,7 +282,8 @@ def test_cook_chill_of_2009_is_not_held(key: str) -> None:
 
 
 def test_ten_days_in_england() -> None:
-    """Guidance of the Food Standards Agency: 10 days at 3 to 8 °C without another control (S125)."""
+    """Guidance of the Food Standards Agency: 10 days at 3 to 8 °C without another control
+    (S125)."""
     ((_, row),) = ENGLAND.rows_of("reduced_oxygen")
     published = PLACES["UK-ROP-10"]
     assert row.days == int(published["limit_value"]) and row.at == celsius(published["to_C"])
@@ -290,7 +291,8 @@ def test_ten_days_in_england() -> None:
 
 
 def test_the_probe_of_4_203_11() -> None:
-    """1 °C for a probe that reads °C or both, 2 °F for one that reads °F only; they aren't the same."""
+    """1 °C for a probe that reads °C or both, 2 °F for one that reads °F only; they aren't the
+    same."""
     accuracy = table("thermometer_accuracy.csv")
     rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
     keys = (
@@ -309,14 +311,18 @@ def test_the_probe_of_4_203_11() -> None:
 
 @pytest.mark.parametrize("key", ["TH-FC-C", "TH-FC-F", "TH-AIR-C", "TH-AIR-F"])
 def test_a_thermometer_is_held_to_its_row(kitchen: Path, key: str) -> None:
-    """At the figure it passes, a tenth beyond it is told; not stated to be for air or water, it counts as for food."""
+    """At the figure it passes, a tenth beyond it is told; not stated to be for air or water, it
+    counts as for food."""
     row = table("thermometer_accuracy.csv")[key]
     unit = "degC" if row["tolerance_C"] else "degF"
     most = Fraction(row["tolerance_C"] or row["tolerance_F"])
     house = "equipment/house.yaml"
 
     def told(off: Fraction, measures: str) -> list[str]:
-        text = f"dial: {{kind: thermometer, name: Dial, reads: {unit}, accuracy: {float(off)} {'°C' if unit == 'degC' else '°F'}{measures}}}\n"
+        text = (
+            f"dial: {{kind: thermometer, name: Dial, reads: {unit}, accuracy: {float(off)} "
+            f"{'°C' if unit == 'degC' else '°F'}{measures}}}\n"
+        )
         edit(kitchen, house, "probe: {kind", f"{text}probe: {{kind")
         found = [f for f in compute(kitchen).findings if f.code == "thermometer-too-inaccurate"]
         edit(kitchen, house, text, "")
@@ -377,7 +383,8 @@ def test_the_fsis_pack_holds_the_tables_and_nothing_else() -> None:
 
 
 def test_stabilization() -> None:
-    """Each stage of options 1 and 3 has its own allowance; of option 3's two ends the stricter is held."""
+    """Each stage of options 1 and 3 has its own allowance; of option 3's two ends the stricter is
+    held."""
     one = FSIS.rows["stabilization-1"]
     assert one.clock_from is not None
     for key, stage in zip(("STAB-1a", "STAB-1b"), one.stages, strict=True):
@@ -588,7 +595,8 @@ def test_english_holding_and_no_figure_for_cooling(england: Manual) -> None:
 
 
 def test_the_other_scale_is_on_the_strict_side(england: Manual) -> None:
-    """63 °C is 145.4 °F and shown as 146; 8 °C is 46.4 °F and shown as 46; 75 °C is 167 °F exactly."""
+    """63 °C is 145.4 °F and shown as 146; 8 °C is 46.4 °F and shown as 46; 75 °C is 167 °F
+    exactly."""
     found = {
         lm.hazard: lm.figure
         for walk in england.walks.values()
@@ -624,8 +632,9 @@ def boils(feet: str) -> Fraction:
     "key", [k for k in BOILING if k.startswith(("BP-N", "BP-A", "BP-C-", "BP-M"))]
 )
 def test_boiling_points(key: str) -> None:
-    """Three published tables, and the standard atmosphere with the IAPWS saturation line: at the rows
-    of the table held exact, elsewhere within 0.7 °F to 10,000 ft (published tables differ by as much)."""
+    """Three published tables, and the standard atmosphere with the IAPWS saturation line: at the
+    rows of the table held exact, elsewhere within 0.7 °F to 10,000 ft (published tables differ by
+    as much)."""
     row = BOILING[key]
     feet = Fraction(row["altitude_ft"])
     if feet > 10_000:

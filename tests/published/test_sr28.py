@@ -31,7 +31,8 @@ def _file(name: str) -> Path | None:
 
 
 def _rows(name: str) -> list[list[str]]:
-    """The rows of one of its files that are of our foodstuffs: six hundred thousand hold the others."""
+    """The rows of one of its files that are of our foodstuffs: six hundred thousand hold the
+    others."""
     path = _file(name)
     if path is None:
         if os.environ.get("REQUIRE_ALL") == "1":

@@ -30,8 +30,8 @@ def check_readings(library: Library, altitude: Amount | None) -> tuple[CheckRead
     """The ice point, and the boiling point at ``altitude`` (a length; None: not known, left out).
 
     Between two rows of the published table the boiling point is interpolated in a straight line and
-    rounded to 0.1 °F; from row to row the fall is even to 0.1 °F per 1000 ft. An altitude beyond the
-    table gives no boiling point. Source: ``shared/check-points.yaml``.
+    rounded to 0.1 °F; from row to row the fall is even to 0.1 °F per 1000 ft. An altitude beyond
+    the table gives no boiling point. Source: ``shared/check-points.yaml``.
     """
     found: list[CheckReading] = []
     for point in library.check_points.values():
@@ -44,7 +44,8 @@ def check_readings(library: Library, altitude: Amount | None) -> tuple[CheckRead
 
 
 def boiling_point(library: Library, altitude: Amount | None) -> Temperature | None:
-    """Where water boils without pressure at ``altitude`` (a length); not stated: at sea level, the hottest it can be.
+    """Where water boils without pressure at ``altitude`` (a length); not stated: at sea level, the
+    hottest it can be.
 
     None beyond the table. Source: ``shared/check-points.yaml``.
     """

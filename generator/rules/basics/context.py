@@ -23,13 +23,15 @@ from generator.rules.basics.product import Component, Product
 DAY_S = Fraction(86400)
 _COLDEST = Temperature.of(-5, "degC")
 _HOTTEST = Temperature.of(100, "degC")
-"""Between these a figure may be meant in the other scale; a core isn't hotter than boiling water."""
+"""Between these a figure may be meant in the other scale; a core isn't hotter than boiling
+water."""
 
 
 @dataclass(frozen=True)
 class Outcome:
     """A rule's answer: limits, findings, and what it learned for the next state: raw food made safe
-    (``cooked``), a roast cooked by the roast chart (``roast``), a steak cooked on its surface (``seared``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
+    (``cooked``), a roast cooked by the roast chart (``roast``), a steak cooked on its surface
+    (``seared``), fish freed of parasites (``freed``), packed without air for so many ``air_days``,
     and kept colder than other food by ``air_row``, acidified to need no control (why)."""
 
     limits: tuple[Limit, ...] = ()
@@ -47,8 +49,8 @@ NOTHING = Outcome()
 
 
 def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
-    """Why nothing on file allows ``what`` today: ``none``, or that ``called`` (by its document) isn't
-    in force; empty if something does."""
+    """Why nothing on file allows ``what`` today: ``none``, or that ``called`` (by its document)
+    isn't in force; empty if something does."""
     held = [a for a in house.kitchen.authorisations if a.for_ == what]
     if not held:
         return none
@@ -62,9 +64,10 @@ def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
 class StepContext:
     """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it,
     ``cools`` that it brings the food to cold: by its verb, or warm food put into the cold last;
-    ``to_come`` is what later steps take in. ``course`` is the food's temperature before the step, ``stay`` what
-    the step is for it, ``needs_cold`` whether it has to be cold or hot here; ``chilled_later`` says that a later step
-    cools it before it is heated or served, ``fate`` what becomes of it in the end."""
+    ``to_come`` is what later steps take in. ``course`` is the food's temperature before the step,
+    ``stay`` what the step is for it, ``needs_cold`` whether it has to be cold or hot here;
+    ``chilled_later`` says that a later step cools it before it is heated or served, ``fate`` what
+    becomes of it in the end."""
 
     house: House
     formula: JoinedFormula
@@ -165,8 +168,9 @@ class StepContext:
 
 
 def chilled_to(house: House) -> str:
-    """A target for chilling as a chef types it, on this kitchen's probe and scale: to the coldest figure at
-    which cooling ends by the rules in force, or, where they set none, at which food is held cold."""
+    """A target for chilling as a chef types it, on this kitchen's probe and scale: to the coldest
+    figure at which cooling ends by the rules in force, or, where they set none, at which food is
+    held cold."""
     rows = house.pack.rows_of("cool")
     ends = [(r.stages[-1].to, r.stages[-1].printed) for _, r in rows if r.stages]
     ends += [(r.packed_at.value, r.packed_at.printed) for _, r in rows if r.packed_at is not None]
@@ -213,7 +217,8 @@ def held(seconds: Fraction) -> str:
 
 
 def hold_words(seconds: Fraction | None) -> str:
-    """A hold as words straight behind a temperature: " for 17 s", ", any one reading", or nothing."""
+    """A hold as words straight behind a temperature: " for 17 s", ", any one reading", or
+    nothing."""
     if seconds is None:
         return ""
     return held(seconds) if seconds else ", any one reading"
@@ -259,11 +264,12 @@ class EndContext:
 class Dates:
     """How long it may keep: ``day`` is the last day, day 1 being the day it is ready to eat.
 
-    ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None; ``law_words``
-    is what a law without a number of days says. ``house_day`` is the last day by a house limit in
-    force, and ``house`` which that is. ``marked_after_s`` is the time after which the law asks for the
-    mark, None where it doesn't say; ``day_one`` is what day 1 is the day of, ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many days it has once it is taken out of the
-    colder of two places, within the others.
+    ``law_day`` is the code's last day or None, ``chef_day`` the chef's figure or None;
+    ``law_words`` is what a law without a number of days says. ``house_day`` is the last day by a
+    house limit in force, and ``house`` which that is. ``marked_after_s`` is the time after which
+    the law asks for the mark, None where it doesn't say; ``day_one`` is what day 1 is the day of,
+    ``makers_date`` that the maker's own date ends it if that is sooner. ``moved_days`` is how many
+    days it has once it is taken out of the colder of two places, within the others.
     """
 
     kind: str
@@ -284,8 +290,8 @@ class Dates:
 
     @property
     def unmarked(self) -> bool:
-        """Whether it is gone before the law asks for a mark. What is made with a dated part keeps that
-        part's mark, however short it keeps itself."""
+        """Whether it is gone before the law asks for a mark. What is made with a dated part keeps
+        that part's mark, however short it keeps itself."""
         if self.day is None or self.marked_after_s is None or self.dated_parts:
             return False
         return self.day * DAY_S <= self.marked_after_s

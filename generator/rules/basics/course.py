@@ -1,9 +1,11 @@
-"""The temperature of the food from step to step: its state, how that is known, and the time between.
+"""The temperature of the food from step to step: its state, how that is known, and the time
+between.
 
-*Between* is warmer than the pack's figure for holding cold and colder than its figure for holding hot. A *spell* runs
-from the last moment the food is known cold or hot to the next, or to the guest. What a step is called doesn't
-matter: heat, a cold place, a stated temperature or a limit of the step's own say what the food's temperature is;
-where none of them does, the step's time is spent between.
+*Between* is warmer than the pack's figure for holding cold and colder than its figure for holding
+hot. A *spell* runs from the last moment the food is known cold or hot to the next, or to the guest.
+What a step is called doesn't matter: heat, a cold place, a stated temperature or a limit of the
+step's own say what the food's temperature is; where none of them does, the step's time is spent
+between.
 """
 
 from __future__ import annotations
@@ -46,8 +48,9 @@ class Bounds:
 
 @dataclass(frozen=True)
 class Spell:
-    """One time between: ``seconds`` as far as it is timed, the verbs of the steps ``not_timed``, the number of
-    the step it ``began`` at and of the one that ended it; ``hot`` if the food was hot before it."""
+    """One time between: ``seconds`` as far as it is timed, the verbs of the steps ``not_timed``,
+    the number of the step it ``began`` at and of the one that ended it; ``hot`` if the food was hot
+    before it."""
 
     began: int
     seconds: Fraction = Fraction(0)
@@ -58,7 +61,8 @@ class Spell:
 
 @dataclass(frozen=True)
 class Course:
-    """Where the food stands: its state, how that is known, the spell that runs, and those that are over."""
+    """Where the food stands: its state, how that is known, the spell that runs, and those that are
+    over."""
 
     state: State = "none"
     known: Known = "unknown"
@@ -127,9 +131,9 @@ def _during(
 
 
 def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
-    """Whether a step is known to make the food hot: it reheats or part-cooks by a limit of its own, or cooks what is
-    raw. Warming says nothing; cooking again what is cooked has to state a core temperature at which food is held
-    hot, or hotter."""
+    """Whether a step is known to make the food hot: it reheats or part-cooks by a limit of its own,
+    or cooks what is raw. Warming says nothing; cooking again what is cooked has to state a core
+    temperature at which food is held hot, or hotter."""
     if step.effects & {"reheats", "part-cooks"}:
         return True
     if "cooks" not in step.effects:
@@ -148,16 +152,16 @@ def _not_cooked(part: Component) -> bool:
 
 
 def warms(step: JoinedStep, bounds: Bounds) -> bool:
-    """Whether heat goes into the food at a step, whatever it is called: by its effects, or `at` a temperature at
-    which food is held hot, or hotter."""
+    """Whether heat goes into the food at a step, whatever it is called: by its effects, or `at` a
+    temperature at which food is held hot, or hotter."""
     at = step.step.at
     hot = at is not None and bounds.hot is not None and bounds.hot <= at
     return bool(step.effects & HEATS) or (hot and not step.effects & {"hot-holds", "cleans"})
 
 
 def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"] | None:
-    """Cold or hot by a stated temperature of the food, or of the place it stands in. A place warms nothing that
-    was cold: only hot food is held hot by it."""
+    """Cold or hot by a stated temperature of the food, or of the place it stands in. A place warms
+    nothing that was cold: only hot food is held hot by it."""
     target = step.target.temperature if step.target is not None else None
     stated = [t for t in (target, step.step.at) if t is not None]
     if not stated:
@@ -171,7 +175,8 @@ def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"]
 
 
 def incoming(parts: tuple[Component, ...]) -> Course | None:
-    """The state in which parts come in, the worst of those that need the cold; None where none does."""
+    """The state in which parts come in, the worst of those that need the cold; None where none
+    does."""
     needing = [c for c in parts if c.tcs or c.raw_animal]
     if not needing:
         return None
@@ -187,8 +192,8 @@ def incoming(parts: tuple[Component, ...]) -> Course | None:
 
 
 def taken_in(course: Course, parts: tuple[Component, ...], number: int) -> Course:
-    """The course with more parts in it: the food is as warm as the warmest, and has been out as long as the
-    longest. What was frozen or cold lends nothing to what was not."""
+    """The course with more parts in it: the food is as warm as the warmest, and has been out as
+    long as the longest. What was frozen or cold lends nothing to what was not."""
     more = incoming(parts)
     if more is None:
         return course
@@ -210,8 +215,8 @@ def taken_in(course: Course, parts: tuple[Component, ...], number: int) -> Cours
 
 
 def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool) -> Course:
-    """The course after a step. ``needs``: whether the food needs the cold; ``cools``: whether the step brings it
-    there, by a limit of its own."""
+    """The course after a step. ``needs``: whether the food needs the cold; ``cools``: whether the
+    step brings it there, by a limit of its own."""
     if not needs:
         return course
     if stay.during == "unchanged":  # it stands while somebody cleans
@@ -239,9 +244,10 @@ def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool
 
 
 def _in_the_cold(course: Course, step: JoinedStep, stay: Stay, cools: bool) -> Course:
-    """In a cold place. Hot food that a later step cools is on its clock still. A stay that is shorter than the
-    time the food was out, and states no temperature of the food, doesn't make it cold again: a working rule of
-    ours, without which ten minutes on a cold shelf would begin every clock anew."""
+    """In a cold place. Hot food that a later step cools is on its clock still. A stay that is
+    shorter than the time the food was out, and states no temperature of the food, doesn't make it
+    cold again: a working rule of ours, without which ten minutes on a cold shelf would begin every
+    clock anew."""
     hot = course.state == "hot" or (course.spell is not None and course.spell.hot)
     if hot and not cools:
         return _out(course, step, stay)
@@ -251,7 +257,8 @@ def _in_the_cold(course: Course, step: JoinedStep, stay: Stay, cools: bool) -> C
 
 
 def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
-    """Whether a stay in the cold is shorter than the time the food was out, and states nothing of its temperature."""
+    """Whether a stay in the cold is shorter than the time the food was out, and states nothing of
+    its temperature."""
     short = stay.seconds is not None and stay.seconds < course.so_far
     return short and step.target is None and not step.step.solid
 

@@ -1,7 +1,8 @@
-"""What becomes of a finished food: served, kept, passed on, cooked later. Said, or concluded from its steps.
+"""What becomes of a finished food: served, kept, passed on, cooked later. Said, or concluded from
+its steps.
 
-What is left unsaid counts as both kept and eaten as it is, the strictest of all: no rule may hang on a line that
-a chef can leave out.
+What is left unsaid counts as both kept and eaten as it is, the strictest of all: no rule may hang
+on a line that a chef can leave out.
 """
 
 from __future__ import annotations
@@ -16,8 +17,9 @@ _TO_THE_GUEST = frozenset({"serves", "hot-holds", "time-controls", "displays"})
 
 @dataclass(frozen=True)
 class Fate:
-    """``served``: its last step serves it, or holds it for service. ``kept``: some of it goes into store.
-    ``eaten``: it is eaten as it is, and not only made into another formula or cooked by whoever buys it."""
+    """``served``: its last step serves it, or holds it for service. ``kept``: some of it goes into
+    store. ``eaten``: it is eaten as it is, and not only made into another formula or cooked by
+    whoever buys it."""
 
     served: bool
     kept: bool

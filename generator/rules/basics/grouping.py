@@ -14,8 +14,8 @@ def kinds_of(component: Component, pack: Pack, stuffed: bool) -> frozenset[str]:
 
     ``any``; ``stuffed``; ``not-stated`` for a species not stated or not classed by the pack; else
     its class and species, each alone and with its form: ``meat``, ``meat-intact``,
-    ``meat-not-intact``, ``beef``, ``beef-injected``. A form not stated is none of the safe ones: it is
-    not intact, and ``comminuted`` as well.
+    ``meat-not-intact``, ``beef``, ``beef-injected``. A form not stated is none of the safe ones: it
+    is not intact, and ``comminuted`` as well.
     """
     kinds = {"any"}
     if stuffed:

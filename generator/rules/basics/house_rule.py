@@ -11,13 +11,14 @@ from generator.files.finding import Place
 from generator.measures.words import NARROW, date
 
 Spoken = frozenset[tuple[Place, bool]]
-"""The places of the house limits that speak of something, each with whether it is in force there."""
+"""The places of the house limits that speak of something, each with whether it is in force
+there."""
 
 
 @dataclass(frozen=True)
 class HouseRule:
-    """A limit of the kitchen's own in force: ``text`` as the chef wrote it, and for a looser one the
-    authorisation that allows it."""
+    """A limit of the kitchen's own in force: ``text`` as the chef wrote it, and for a looser one
+    the authorisation that allows it."""
 
     standing: Literal["stricter", "looser"]
     text: str

@@ -18,8 +18,8 @@ from generator.rules.basics.limit import (
 
 
 def limit_words(limit: Law | TimeLimit) -> str:
-    """A limit as a sentence holds it: "165 °F (74 °C) or hotter, any one reading"; a law without a figure
-    by its words."""
+    """A limit as a sentence holds it: "165 °F (74 °C) or hotter, any one reading"; a law without a
+    figure by its words."""
     match limit:
         case InWords():
             return limit.words

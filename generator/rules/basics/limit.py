@@ -103,7 +103,8 @@ def figure_of(
 @dataclass(frozen=True)
 class Stage:
     """One stage of cooling: reach ``figure`` within so many seconds of the clock's start, or, where
-    ``after_stage`` is true, of the end of the stage before. What is only ``advised`` is no limit."""
+    ``after_stage`` is true, of the end of the stage before. What is only ``advised`` is no
+    limit."""
 
     figure: Figure
     start: Temperature | None
@@ -115,7 +116,8 @@ class Stage:
 
 @dataclass(frozen=True)
 class Reach:
-    """The most time a food may take from above ``start`` to its limit, with the clause that says so."""
+    """The most time a food may take from above ``start`` to its limit, with the clause that says
+    so."""
 
     start: Figure
     within_s: Fraction
@@ -124,7 +126,8 @@ class Reach:
 
 @dataclass(frozen=True)
 class Option:
-    """One row that would do: what the probe must read, and for how many seconds (0: any reading)."""
+    """One row that would do: what the probe must read, and for how many seconds (0: any
+    reading)."""
 
     row: str
     figure: Figure
@@ -135,7 +138,8 @@ class Option:
 
 @dataclass(frozen=True)
 class Acidity:
-    """A pH by law, and what the meter must read: each at most so much, or, where ``below`` it, less.
+    """A pH by law, and what the meter must read: each at most so much, or, where ``below`` it,
+    less.
 
     ``law`` is None where the food is dry enough to need no control at any pH.
     """
@@ -175,8 +179,8 @@ class Verdict:
 @dataclass(frozen=True)
 class Hold:
     """How long a temperature is held, in seconds: ``asked_s`` is what the page tells
-    the cook, the row's time or the chef's longer one (0: any one reading); ``row_s`` is the row's, None
-    where only the chef asks for a time."""
+    the cook, the row's time or the chef's longer one (0: any one reading); ``row_s`` is the row's,
+    None where only the chef asks for a time."""
 
     asked_s: Fraction
     row_s: Fraction | None
@@ -184,7 +188,8 @@ class Hold:
 
 @dataclass(frozen=True)
 class Standing:
-    """How long food then stands covered, in seconds: as the page tells the cook, and as the row asks."""
+    """How long food then stands covered, in seconds: as the page tells the cook, and as the row
+    asks."""
 
     asked_s: Fraction
     row_s: Fraction
@@ -192,8 +197,8 @@ class Standing:
 
 @dataclass(frozen=True)
 class Lasts:
-    """The most time something may last, in seconds, and the ``words`` that say what is timed; meanwhile
-    the food is ``never_above`` a figure, where the law says so."""
+    """The most time something may last, in seconds, and the ``words`` that say what is timed;
+    meanwhile the food is ``never_above`` a figure, where the law says so."""
 
     most_s: Fraction
     words: str
@@ -204,9 +209,9 @@ class Lasts:
 class LimitHead:
     """What every critical limit has, whatever it holds.
 
-    ``number`` is the step's, 0 for what isn't asked at a step. ``because`` are the components that put the
-    food into its ``group``. Where a limit of the kitchen's own is in force, ``house`` says which, and
-    ``law`` is the code's own limit at this place; everything else is the house limit's.
+    ``number`` is the step's, 0 for what isn't asked at a step. ``because`` are the components that
+    put the food into its ``group``. Where a limit of the kitchen's own is in force, ``house`` says
+    which, and ``law`` is the code's own limit at this place; everything else is the house limit's.
     """
 
     id: str
@@ -229,8 +234,9 @@ class LimitHead:
 
 @dataclass(frozen=True, kw_only=True)
 class _Reading(LimitHead):
-    """A temperature that is read: ``figure`` as enacted; ``read`` is the largest figure on the page, in
-    the kitchen's unit, the greater of set-point and target; ``measured`` says where the probe is."""
+    """A temperature that is read: ``figure`` as enacted; ``read`` is the largest figure on the
+    page, in the kitchen's unit, the greater of set-point and target; ``measured`` says where the
+    probe is."""
 
     figure: Figure
     read: Fraction
@@ -240,12 +246,14 @@ class _Reading(LimitHead):
 
     @property
     def hold_s(self) -> Fraction | None:
-        """The hold the page tells the cook, in seconds: 0 for any one reading, None where none is asked."""
+        """The hold the page tells the cook, in seconds: 0 for any one reading, None where none is
+        asked."""
         return self.hold.asked_s if self.hold is not None else None
 
     @property
     def row_hold_s(self) -> Fraction | None:
-        """The hold the row asks for, in seconds: 0 for any one reading, None where it asks for none."""
+        """The hold the row asks for, in seconds: 0 for any one reading, None where it asks for
+        none."""
         return self.hold.row_s if self.hold is not None else None
 
 
@@ -253,8 +261,8 @@ class _Reading(LimitHead):
 class HeatingLimit(_Reading):
     """Food brought to a temperature by heat: cooked or reheated.
 
-    ``options`` are all rows one of which it must meet, ``reach`` how soon it must be there, where the
-    law says so; ``stand`` how long it then stands covered.
+    ``options`` are all rows one of which it must meet, ``reach`` how soon it must be there, where
+    the law says so; ``stand`` how long it then stands covered.
     """
 
     options: tuple[Option, ...] = ()
@@ -264,11 +272,12 @@ class HeatingLimit(_Reading):
 
 @dataclass(frozen=True, kw_only=True)
 class KeepingLimit(_Reading):
-    """A temperature never passed: food held, received, thawed, sealed, frozen or out of the cold by time.
+    """A temperature never passed: food held, received, thawed, sealed, frozen or out of the cold by
+    time.
 
-    ``stored`` is the figure it is kept at for its hold once it has been at ``figure``, where that is
-    another. ``lasts`` is the most time it may be so. ``when`` is said behind the figure where one box isn't
-    in force all the time.
+    ``stored`` is the figure it is kept at for its hold once it has been at ``figure``, where that
+    is another. ``lasts`` is the most time it may be so. ``when`` is said behind the figure where
+    one box isn't in force all the time.
     """
 
     stored: Figure | None = None
@@ -280,9 +289,10 @@ class KeepingLimit(_Reading):
 class CoolingLimit(LimitHead):
     """Food cooled in stages, of which there is at least one, each with its figure and its time.
 
-    The clock starts at ``clock``, or, for food without a starting temperature, ``since``. Cooling may have
-    to begin within ``begin_s`` seconds of the end of cooking, and to go on to ``finish`` before the food is
-    packed, in no set time. ``read`` is what the page asks for at the end, in the kitchen's unit.
+    The clock starts at ``clock``, or, for food without a starting temperature, ``since``. Cooling
+    may have to begin within ``begin_s`` seconds of the end of cooking, and to go on to ``finish``
+    before the food is packed, in no set time. ``read`` is what the page asks for at the end, in the
+    kitchen's unit.
     """
 
     stages: tuple[Stage, ...]
@@ -306,11 +316,11 @@ class CoolingLimit(LimitHead):
 
 @dataclass(frozen=True, kw_only=True)
 class DoseLimit(LimitHead):
-    """A dose by law, in ppm of ``substance``: ``ppm`` as dosed, ``most_ppm`` by law, None for what has
-    only a least; ``least_ppm`` where one is asked for.
+    """A dose by law, in ppm of ``substance``: ``ppm`` as dosed, ``most_ppm`` by law, None for what
+    has only a least; ``least_ppm`` where one is asked for.
 
-    ``meat_share`` are the grams its ppm are taken on, ``final_ppm`` is the dose on all meat, later steps'
-    too, ``weighed_least_ppm`` what a weighing may bring it down to.
+    ``meat_share`` are the grams its ppm are taken on, ``final_ppm`` is the dose on all meat, later
+    steps' too, ``weighed_least_ppm`` what a weighing may bring it down to.
     """
 
     substance: str
@@ -363,10 +373,12 @@ Probed: TypeAlias = HeatingLimit | KeepingLimit | CoolingLimit
 Law: TypeAlias = Probed | InWords
 """The limits of the code in whose place one of the kitchen's own may stand."""
 Limit: TypeAlias = Law | DoseLimit | AcidityLimit | TimeLimit | NotCovered
-"""One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with a case
-for each and ``assert_never`` at the end, so that the type checker names a kind that is left out."""
+"""One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with
+a case for each and ``assert_never`` at the end, so that the type checker names a kind that is left
+out."""
 
 
 def most_time(limit: Limit) -> Lasts | None:
-    """The most time a limit lets something last; None where it sets none. A stage of cooling has its own."""
+    """The most time a limit lets something last; None where it sets none. A stage of cooling has
+    its own."""
     return limit.lasts if isinstance(limit, KeepingLimit | TimeLimit) else None

@@ -1,9 +1,10 @@
-"""What to do when a limit is missed, with its figures: "Above 20 °C after 2 h: reheat to 75 °C once".
+"""What to do when a limit is missed, with its figures: "Above 20 °C after 2 h: reheat to 75 °C
+once".
 
-The words stand in ``hazards.yaml``. In braces stand the figures of the limit at hand: ``{below}`` and
-``{above}`` what the page asks the probe for, ``{reading}`` the same with its hold, ``{time}`` the most time,
-``{reheat}`` the reheating figure, ``{ph}``, ``{most}`` and ``{least}`` a dose. A piece between two
-``|`` whose figure the limit doesn't have is left out.
+The words stand in ``hazards.yaml``. In braces stand the figures of the limit at hand: ``{below}``
+and ``{above}`` what the page asks the probe for, ``{reading}`` the same with its hold, ``{time}``
+the most time, ``{reheat}`` the reheating figure, ``{ph}``, ``{most}`` and ``{least}`` a dose. A
+piece between two ``|`` whose figure the limit doesn't have is left out.
 """
 
 from __future__ import annotations
@@ -92,7 +93,8 @@ def _by_stage(house: House, limit: CoolingLimit, words: HazardWords, unit: Degre
 
 
 def _asked(house: House, limit: Probed, figure: Figure, unit: Degree) -> Fraction:
-    """What the page asks for: the law's figure on the probe, or the chef's where that is stricter."""
+    """What the page asks for: the law's figure on the probe, or the chef's where that is
+    stricter."""
     law, own = figure.read_at(unit), house.kitchen.temperature
     asked = Temperature.of(limit.read, own).rounded(unit, STRICT_SIDE[limit.bound])
     return max(law, asked) if limit.bound == "min" else min(law, asked)
@@ -144,7 +146,8 @@ def _degrees(value: Fraction, unit: Degree) -> str:
 
 
 def reheating_figure(house: House, unit: Degree) -> str:
-    """What the probe must read to be sure of the strictest general row for reheating; empty without one."""
+    """What the probe must read to be sure of the strictest general row for reheating; empty without
+    one."""
     rows = [
         row
         for _, row in house.pack.rows_of("reheat")

@@ -1,4 +1,5 @@
-"""A rule of law that sets no figure, as the limit of a step: its words stand where the figure would."""
+"""A rule of law that sets no figure, as the limit of a step: its words stand where the figure
+would."""
 
 from __future__ import annotations
 
@@ -18,8 +19,9 @@ def in_words(
     if_missed: str = "",
     target: str = "",
 ) -> InWords:
-    """The limit of a row that has words and no figure. ``ident`` ends its id, ``inputs`` are reasons beside
-    what is in it, ``if_missed`` what to do where the step itself says nothing of that."""
+    """The limit of a row that has words and no figure. ``ident`` ends its id, ``inputs`` are
+    reasons beside what is in it, ``if_missed`` what to do where the step itself says nothing of
+    that."""
     step, source = context.step, context.source(row)
     basis = Basis((("In it", row.food), *inputs), row.words, source.words)
     return InWords(

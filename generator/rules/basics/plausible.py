@@ -1,9 +1,10 @@
-"""Facts that can't be: water or wet food hotter than water boils at the kitchen's altitude, a core hotter
-than its oven, a chill that freezes, °C for °F, freezing above 0 °C, meat that is said to need no cold.
+"""Facts that can't be: water or wet food hotter than water boils at the kitchen's altitude, a core
+hotter than its oven, a chill that freezes, °C for °F, freezing above 0 °C, meat that is said to
+need no cold.
 
 No limits: these are bounds of what is possible, each with the same figure in the other scale where
-that would make sense. Warnings, but for freezing: a freezer that doesn't freeze would stop the count
-of days while germs grow.
+that would make sense. Warnings, but for freezing: a freezer that doesn't freeze would stop the
+count of days while germs grow.
 """
 
 from __future__ import annotations
@@ -29,7 +30,8 @@ HOTTEST_OVEN = Temperature.of(550, "degC")
 WEATHER = TemperatureDifference(Fraction(10, 9), "degF")
 """Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
 DRY = Fraction(1, 10)
-"""Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling water."""
+"""Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling
+water."""
 
 
 def plausible(context: StepContext) -> Outcome:
@@ -41,7 +43,10 @@ def plausible(context: StepContext) -> Outcome:
     if target is not None and temperature is not None:
         place = context.target_place()
         if target.kind in ("core", "to", "at") and _too_hot_for_water(context, temperature):
-            words = f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}; wet food doesn't get there."
+            words = (
+                f"{step.verb}: {target.text} is hotter than boiling water, "
+                f"{_boils(context)}; wet food doesn't get there."
+            )
             found.append(_ask(context, words, temperature, target.text, place))
         elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
             words = f"{step.verb}: {target.text} freezes it."
@@ -76,8 +81,8 @@ def plausible(context: StepContext) -> Outcome:
 
 
 def _frozen_too_long(context: StepContext) -> list[Finding]:
-    """Told where food is said to stay frozen out of any cold place for longer than food may be in preparation:
-    a working rule of ours, for the code gives frozen food no time."""
+    """Told where food is said to stay frozen out of any cold place for longer than food may be in
+    preparation: a working rule of ours, for the code gives frozen food no time."""
     step = context.step
     time, at = step.step.time, step.step.at
     rule = context.house.library.preparation
@@ -88,7 +93,10 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     where = f"at {at}" if at is not None else "out of the freezer"
     words = f"{step.verb}: food doesn't stay frozen for {duration(time.seconds)} {where}."
     most = duration(rule.most.seconds)
-    help = f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule of ours."
+    help = (
+        f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule "
+        "of ours."
+    )
     return [
         context.finding("slacked-too-long", "error", words, help, place=step.step.place("time"))
     ]
@@ -108,8 +116,8 @@ def _boils(context: StepContext) -> str:
 
 
 def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
-    """Whether water, steam or wet food can't have a temperature here: hotter than boiling, without pressure,
-    and not mostly sugar or fat."""
+    """Whether water, steam or wet food can't have a temperature here: hotter than boiling, without
+    pressure, and not mostly sugar or fat."""
     machine, here = context.step.machine, _boiling_here(context)
     if here is None or (machine is not None and machine.under_pressure):
         return False
@@ -121,8 +129,9 @@ def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
 def _wet(context: StepContext) -> bool:
     """Whether what is made is neither dry nor mostly sugar or fat, its own water left out.
 
-    Raw food of an animal is wet always. What an ingredient is follows from its foodstuff, else from its
-    name. Water that isn't known counts as what is the stricter: all wet, and none of it boiled away.
+    Raw food of an animal is wet always. What an ingredient is follows from its foodstuff, else from
+    its name. Water that isn't known counts as what is the stricter: all wet, and none of it boiled
+    away.
     """
     if any(c.species != "egg" for c in context.before.raw_animals):
         return True
@@ -146,7 +155,8 @@ def _wet(context: StepContext) -> bool:
 
 
 def _boils_below(context: StepContext, typed: Temperature) -> bool:
-    """Whether water gets as hot as that by the sea, and only here doesn't: no other scale is meant."""
+    """Whether water gets as hot as that by the sea, and only here doesn't: no other scale is
+    meant."""
     here = _boiling_here(context)
     return here is not None and here < typed <= BOILING + WEATHER and typed.unit == context.unit
 
@@ -168,7 +178,8 @@ def _as_hot_as_water_gets(
 
 
 def _may_be_cold(context: StepContext) -> bool:
-    """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't hot."""
+    """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't
+    hot."""
     step = context.step
     cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
     cold = cold or (step.step.at is not None and step.step.at < COLD)
@@ -180,8 +191,10 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
     return context.finding(
         "cold-without-chilling",
         "warning",
-        f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock isn't held to this step.",
-        "A step that cools is called chill: name the refrigerator, chiller or ice bath under `in` or `using`.",
+        f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock "
+        "isn't held to this step.",
+        "A step that cools is called chill: name the refrigerator, chiller or ice bath under "
+        "`in` or `using`.",
         (place.mended("chill"),),
         place,
     )
@@ -205,7 +218,8 @@ def doubtful_not_tcs(context: EndContext) -> EndOutcome:
         "warning",
         f"{formula.name} is said to need no temperature control, with {names} in it.",
         formula.key_place("not_tcs"),
-        "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, holding and dates.",
+        "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, "
+        "holding and dates.",
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
@@ -217,7 +231,8 @@ MOST_OF_THE_BASE = 2000
 
 
 def plausible_amounts(context: EndContext) -> EndOutcome:
-    """Ask about percentages that can't be meant: half the base's weight of salt, twenty times the base."""
+    """Ask about percentages that can't be meant: half the base's weight of salt, twenty times the
+    base."""
     found: list[Finding] = []
     for line in context.formula.lines:
         amount, facts = line.line.amount, line.ingredient

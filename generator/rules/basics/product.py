@@ -31,20 +31,28 @@ class Component:
     """One ingredient in the product: ``grams`` at factor 1, its facts, whether cooked since.
 
     ``species`` is None where not stated. ``through`` names the made-ahead formula it came in by,
-    ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was heated there
-    or bought ready to eat, needs temperature control, and is cold when it comes in. ``room`` is how many ml a gram of it takes
-    up by its measures, None where none is known. ``parasites`` is what its ingredient says frees it of
-    parasites, ``freed`` that a step of freezing did. ``plant`` is the kind of plant food where its
-    treatment decides whether it needs the cold, ``cut`` that it was cut. ``to_order`` says that it is an
-    egg in its shell, broken for one guest's order; ``heated`` that it was heated here, in whatever
-    formula; ``packed`` that it is ready to eat as a plant packed it. ``roast`` is the id of the formula
-    it was cooked in by the roast chart, as the roast or the crust on it, as long as that is whole.
-    ``no_air`` says that it is in a pack without air, not opened yet; None, that it may be. ``whole_muscle`` is the record that says it is
-    whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is raw still. ``came`` is the id of the made-ahead formula on whose line it came here, ``spent`` that it was with meat or fish there, so that a cure has done its work. ``cured_roast`` is the word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water`` are shares of its weight, water None where its composition
-    isn't known. ``comes`` is how warm it comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds
-    it had been between cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no seasoning;
-    ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept ready to eat by then. ``boils``
-    says that it is fat or sugar, which get hotter than boiling water.
+    ``stuffed`` says that it was stuffed there and is raw still, ``chilled`` that it was heated
+    there or bought ready to eat, needs temperature control, and is cold when it comes in. ``room``
+    is how many ml a gram of it takes up by its measures, None where none is known. ``parasites`` is
+    what its ingredient says frees it of parasites, ``freed`` that a step of freezing did. ``plant``
+    is the kind of plant food where its treatment decides whether it needs the cold, ``cut`` that it
+    was cut. ``to_order`` says that it is an egg in its shell, broken for one guest's order;
+    ``heated`` that it was heated here, in whatever formula; ``packed`` that it is ready to eat as a
+    plant packed it. ``roast`` is the id of the formula it was cooked in by the roast chart, as the
+    roast or the crust on it, as long as that is whole. ``no_air`` says that it is in a pack without
+    air, not opened yet; None, that it may be. ``whole_muscle`` is the record that says it is
+    whole-muscle, intact beef, ``seared`` that it was cooked on its surface as such a steak: it is
+    raw still. ``came`` is the id of the made-ahead formula on whose line it came here, ``spent``
+    that it was with meat or fish there, so that a cure has done its work. ``cured_roast`` is the
+    word of its ingredient that it comes as a whole cured roast, ``whole`` the word of its line that
+    each piece is one whole roast, ``pieces`` that it is cut, filled or portioned and not, or no
+    longer, known to be. ``part`` is the formula's part it was weighed in, ``salt`` and ``water``
+    are shares of its weight, water None where its composition isn't known. ``comes`` is how warm it
+    comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds it had been between
+    cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no
+    seasoning; ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept
+    ready to eat by then. ``boils`` says that it is fat or sugar, which get hotter than boiling
+    water.
     """
 
     item: str
@@ -178,7 +186,8 @@ class Product:
         return replace(self, components=done)
 
     def roasted(self, formula: str) -> Product:
-        """The product once it is a whole roast cooked by the roast chart in a formula, by its id."""
+        """The product once it is a whole roast cooked by the roast chart in a formula, by its
+        id."""
         return replace(self, components=tuple(replace(c, roast=formula) for c in self.components))
 
     def divided(self) -> Product:
@@ -189,12 +198,14 @@ class Product:
 
     @property
     def whole_roast(self) -> bool:
-        """Whether it is a roast cooked by the roast chart, whole, with nothing else put to it since."""
+        """Whether it is a roast cooked by the roast chart, whole, with nothing else put to it
+        since."""
         roasts = {c.roast for c in self.components}
         return len(roasts) == 1 and "" not in roasts
 
     def seared(self) -> Product:
-        """The product after its raw meat was cooked on the surface as a steak: raw inside, and hot."""
+        """The product after its raw meat was cooked on the surface as a steak: raw inside, and
+        hot."""
         done = tuple(replace(c, seared=True) if c.raw_animal else c for c in self.components)
         return replace(self, components=done)
 
@@ -237,10 +248,12 @@ class Product:
 
     @property
     def needs_cold(self) -> bool:
-        """Whether it needs the cold now: by time and temperature control, or as raw food of an animal."""
+        """Whether it needs the cold now: by time and temperature control, or as raw food of an
+        animal."""
         return self.tcs or (not self.acidified and bool(self.raw_animals))
 
     @property
     def from_ambient(self) -> bool:
-        """Whether it is ready to eat and put together with food as warm as the room: 3-501.14(B)."""
+        """Whether it is ready to eat and put together with food as warm as the room:
+        3-501.14(B)."""
         return self.ready_to_eat and any(c.ambient for c in self.components)

@@ -27,7 +27,8 @@ def _limit(
 
 
 def not_covered(context: StepContext, hazard: str, why: str, help: str = ASK) -> Outcome:
-    """A step's limit without a figure, and the error that keeps the standard from being approved."""
+    """A step's limit without a figure, and the error that keeps the standard from being
+    approved."""
     step = context.step
     finding = context.finding(
         "not-covered",

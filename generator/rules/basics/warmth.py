@@ -1,5 +1,5 @@
-"""How warm the product is by the course of its temperature, and what follows: whether it is cooled at a step, thaws
-there, needs the cold there, and is chilled later."""
+"""How warm the product is by the course of its temperature, and what follows: whether it is cooled
+at a step, thaws there, needs the cold there, and is chilled later."""
 
 from __future__ import annotations
 
@@ -20,7 +20,8 @@ def hot_by(course: Course) -> bool:
 def with_parts(
     course: Course, product: Product, taken: tuple[Component, ...], step: JoinedStep
 ) -> Course:
-    """The course once the step's parts are in, and once what is done at the step makes food need the cold."""
+    """The course once the step's parts are in, and once what is done at the step makes food need
+    the cold."""
     course = taken_in(course, taken, step.number)
     if course.state == "none" and product.needs_cold:
         course = taken_in(course, product.components, step.number)
@@ -51,7 +52,8 @@ _NOT_THAWED_BY = HEATS | {
 
 
 def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
-    """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it stands."""
+    """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it
+    stands."""
     if course.state != "frozen" or step.effects & _NOT_THAWED_BY:
         return False
     in_a_refrigerator = step.cold is not None and step.cold.kind != "freezer"
@@ -60,8 +62,8 @@ def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
 
 
 def needs_cold(formula: JoinedFormula, product: Product, index: int) -> bool:
-    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that it needs no
-    cold, counts once it is cooked, or where nothing later cooks it."""
+    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that
+    it needs no cold, counts once it is cooked, or where nothing later cooks it."""
     if formula.formula.not_tcs:
         done = not any("cooks" in s.effects for s in formula.steps[index + 1 :])
         cooking = "cooks" in formula.steps[index].effects
@@ -92,8 +94,9 @@ def chilled_by(steps: tuple[JoinedStep, ...]) -> bool:
 
 
 def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether the first of ``steps`` brings the food to cold: a step that cools; or hot food, or food made of what
-    was as warm as the room, put where it is cold, and no later step cools it first."""
+    """Whether the first of ``steps`` brings the food to cold: a step that cools; or hot food, or
+    food made of what was as warm as the room, put where it is cold, and no later step cools it
+    first."""
     step, later = steps[0], steps[1:]
     if "cools" in step.effects:
         return True

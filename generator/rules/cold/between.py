@@ -1,8 +1,9 @@
-"""Food between cold and hot while it is worked on or stands: how long it may, and what has to be said.
+"""Food between cold and hot while it is worked on or stands: how long it may, and what has to be
+said.
 
-Food Code 3-501.16(A) excepts preparation and sets no figure for it; the figure here is a working rule of ours, which
-a row of the pack in force replaces. Food that is out for guests isn't in preparation: 3-501.19. Fermenting,
-drying and ageing to keep food need a variance: 3-502.11.
+Food Code 3-501.16(A) excepts preparation and sets no figure for it; the figure here is a working
+rule of ours, which a row of the pack in force replaces. Food that is out for guests isn't in
+preparation: 3-501.19. Fermenting, drying and ageing to keep food need a variance: 3-502.11.
 """
 
 from __future__ import annotations
@@ -38,7 +39,8 @@ _QUARTER = Fraction(900)
 
 @dataclass(frozen=True)
 class Most:
-    """How long food may be between in preparation, in seconds: from when it is noted, the most, whose rule."""
+    """How long food may be between in preparation, in seconds: from when it is noted, the most,
+    whose rule."""
 
     noted: Fraction
     most: Fraction
@@ -105,7 +107,8 @@ def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
 
 
 def _hot_onto_raw(context: StepContext) -> Outcome | None:
-    """Raw animal food put into something hot that doesn't cook it there, but stands or is put into the cold."""
+    """Raw animal food put into something hot that doesn't cook it there, but stands or is put into
+    the cold."""
     step, hot = context.step, context.before.hot
     new = [c for c in context.before.raw_animals if c.part in step.parts]
     old = [c for c in context.before.components if c.part not in step.parts]
@@ -115,7 +118,8 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "raw-into-hot",
         "error",
-        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what is hot still, and isn't cooked by it.",
+        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what "
+        "is hot still, and isn't cooked by it.",
         "Chill what is hot first, with a step of its own before this one.",
         place=step.step.place("do"),
         source=_held(context.house),
@@ -124,8 +128,8 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
 
 
 def _changed(context: StepContext) -> Outcome | None:
-    """Fermented, dried or aged between cold and hot: refused, unless a plan is on file. Dough that is baked
-    afterwards rises, and isn't changed to keep it."""
+    """Fermented, dried or aged between cold and hot: refused, unless a plan is on file. Dough that
+    is baked afterwards rises, and isn't changed to keep it."""
     step = context.step
     found = [e for e in ("ferments", "dries", "ages") if e in step.effects & CHANGES]
     if not found or context.stay.during == "cold":
@@ -139,7 +143,10 @@ def _changed(context: StepContext) -> Outcome | None:
             for a in context.house.kitchen.authorisations
             if a.for_ == what and a.in_force(context.house.as_of)
         )
-        words = f"Time, temperature, pH and water activity by the plan: {held.document}, {held.authority}."
+        words = (
+            f"Time, temperature, pH and water activity by the plan: {held.document}, "
+            f"{held.authority}."
+        )
         source = Source(held.document, "", held.authority, ())
         basis = Basis((("In it", _names(context)),), words, source.words)
         limit = InWords(
@@ -159,7 +166,8 @@ def _changed(context: StepContext) -> Outcome | None:
         "kept-by-change",
         "error",
         f"{step.verb}: {why}",
-        "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or record the variance under "
+        "Do it at the limit for cold holding or colder, with the refrigerator under `in`; or "
+        "record the variance under "
         f"`authorisations` in kitchen.yaml, `for: {what}`.",
         place=step.step.place("do"),
         source=_variance(context.house),
@@ -173,15 +181,18 @@ def _variance(house: House) -> str:
 
 
 def _on_display(context: StepContext) -> Outcome:
-    """Out for guests or for sale: cold, hot, or by time as a control of its own; never in preparation."""
+    """Out for guests or for sale: cold, hot, or by time as a control of its own; never in
+    preparation."""
     if context.stay.during in ("cold", "hot", "frozen"):
         return NOTHING
     step = context.step
     finding = context.finding(
         "display-uncontrolled",
         "error",
-        f"{step.verb}: food that is out for guests or for sale is held cold, hot, or by time; nothing here says which.",
-        "Write the refrigerator under `in`, or make it a step `do: hold-hot`; or `do: hold-by-time` with `time` and "
+        f"{step.verb}: food that is out for guests or for sale is held cold, hot, or by time; "
+        "nothing here says which.",
+        "Write the refrigerator under `in`, or make it a step `do: hold-hot`; or `do: "
+        "hold-by-time` with `time` and "
         "the written `procedure`.",
         place=step.step.place("do"),
         source=_by_time(context.house),
@@ -201,7 +212,8 @@ def _asked(context: StepContext) -> Outcome:
         "wait-unknown",
         "error",
         f"{step.verb}: how long does {_names(context)} stand here, and where?",
-        "Food that needs the cold waits here. Write `time`; or the refrigerator under `in`; or `at`, the temperature "
+        "Food that needs the cold waits here. Write `time`; or the refrigerator under `in`; or "
+        "`at`, the temperature "
         f"of the place.{_own_verb(context)}",
         place=step.step.place("do"),
         source=_held(context.house),
@@ -216,8 +228,8 @@ def _own_verb(context: StepContext) -> str:
 
 
 def _timed(context: StepContext) -> Outcome:
-    """Between for a time that is stated: noted from two hours in all, an error beyond the most. Hot food that is
-    chilled afterwards is on its cooling clock, which asks for more."""
+    """Between for a time that is stated: noted from two hours in all, an error beyond the most. Hot
+    food that is chilled afterwards is on its cooling clock, which asks for more."""
     spell = _after(context).spell
     if spell is None or (spell.hot and context.chilled_later and _has_clock(context.house)):
         return NOTHING
@@ -253,8 +265,10 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         "between-too-long",
         "error",
         f"{step.verb}: {_names(context)} is between {_figures(context)} for {duration(total)}"
-        f"{f', the {duration(before)} before it counted' if before else ''}; {duration(limit.most)} is the most {whose}.",
-        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to ferment, dry or age it, "
+        f"{f', the {duration(before)} before it counted' if before else ''}; "
+        f"{duration(limit.most)} is the most {whose}.",
+        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to "
+        "ferment, dry or age it, "
         "needs a variance.",
         write,
         place,
@@ -284,7 +298,8 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
             ("Between", f"{_figures(context)}, since step {began}"),
             ("Not timed", listed(list(_not_timed(context))) or "nothing"),
         ),
-        f"{duration(total)} between by the steps' own times; {duration(limit.most)} at most. {limit.why}",
+        f"{duration(total)} between by the steps' own times; {duration(limit.most)} at most. "
+        f"{limit.why}",
         limit.source.words,
     )
     return TimeLimit(

@@ -1,4 +1,5 @@
-"""Cooling: the clock for cooked food, for food made from ambient ingredients, and law without a clock."""
+"""Cooling: the clock for cooked food, for food made from ambient ingredients, and law without a
+clock."""
 
 from __future__ import annotations
 
@@ -39,9 +40,10 @@ _COOKED = "its cooking ends"
 def cooling(context: StepContext) -> Outcome:
     """The limit of a step that cools: Food Code 3-501.14(A) and (B), and their like elsewhere.
 
-    Hot food put into a refrigerator is cooled there, whatever the step is called, and so is food made of what
-    was as warm as the room. Law that sets no figure gives its words and no figure; the target is then held to
-    the row for holding cold. What the food stood before it counts into the clock.
+    Hot food put into a refrigerator is cooled there, whatever the step is called, and so is food
+    made of what was as warm as the room. Law that sets no figure gives its words and no figure; the
+    target is then held to the row for holding cold. What the food stood before it counts into the
+    clock.
     """
     step, product = context.step, context.before
     if context.formula.formula.not_tcs or not product.tcs:
@@ -97,8 +99,8 @@ def cooling(context: StepContext) -> Outcome:
 
 
 def put_away(context: EndContext) -> EndOutcome:
-    """The limit of food put together from what was as warm as the room, and put away with no step that says so:
-    Food Code 3-501.14(B)."""
+    """The limit of food put together from what was as warm as the room, and put away with no step
+    that says so: Food Code 3-501.14(B)."""
     product, house = context.product, context.house
     if not product.from_ambient or not context.tcs or product.by_time or not context.fate.kept:
         return EndOutcome()
@@ -170,7 +172,8 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
             "chill-where",
             "error",
             f"{step.verb}: {words}.".replace("?.", "?"),
-            "Name the refrigerator, chiller or ice bath under `in`, and the target, as in `target: to 4 °C`.",
+            "Name the refrigerator, chiller or ice bath under `in`, and the target, as in "
+            "`target: to 4 °C`.",
             place=place,
             source=cited_limit(context),
         ),
@@ -178,8 +181,9 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
 
 
 def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
-    """What the steps' own times say of the clock: the food stood too long before it is chilled, or is said to
-    reach its target too late. A time without a target, or beside `stays`, says how long it stays there."""
+    """What the steps' own times say of the clock: the food stood too long before it is chilled, or
+    is said to reach its target too late. A time without a target, or beside `stays`, says how long
+    it stays there."""
     hard = [s for s in stages if not s.advised and not s.after_stage]
     if not hard:
         return ()
@@ -194,7 +198,8 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
             context.finding(
                 "chill-begun-too-late",
                 "error",
-                f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at {shown} within "
+                f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at "
+                f"{shown} within "
                 f"{duration(first.within_s)}.",
                 "Chill it sooner, or hold it hot until then.",
                 place=step.step.place("do"),
@@ -219,9 +224,11 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
             context.finding(
                 "chill-time-unclear",
                 "warning",
-                f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach {end}. Is it how long the "
+                f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach "
+                f"{end}. Is it how long the "
                 "food stays there?",
-                "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
+                "Write `stays` for how long it stays there; `time` is how long it takes to get "
+                "cold.",
                 _in_its_place(context, stays),
                 place,
                 source,
@@ -232,9 +239,11 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
         context.finding(
             "chill-too-slow",
             "error",
-            f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, and has to be at {end} within "
+            f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, "
+            f"and has to be at {end} within "
             f"{duration(most)}.",
-            "Chill it in smaller pieces, or on ice. If the time is how long it stays there, write it as `stays`.",
+            "Chill it in smaller pieces, or on ice. If the time is how long it stays there, "
+            "write it as `stays`.",
             _in_its_place(context, (*mends, *stays)),
             place,
             source,
@@ -261,7 +270,8 @@ def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
     """What a schedule that was chosen says of itself."""
     by, told = context.step.step.by, context.house.library.hazards["cool"].action_advised
     words = [
-        f"Longer than {duration(s.within_s)} to {both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
+        f"Longer than {duration(s.within_s)} to "
+        f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
         f"miss, but leaves it less certain that the food is safe. {told}"
         for s in stages
         if s.advised
@@ -323,7 +333,10 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
         )
         return Verdict("fails", words, (mend,)), (finding,)
     if law < target.temperature + context.accuracy:
-        words = f"{context.step.verb}: the target, {target.text}, meets {shown} only if the probe is exact."
+        words = (
+            f"{context.step.verb}: the target, {target.text}, meets {shown} only if the "
+            "probe is exact."
+        )
         help = f"The probe may be off by {context.accuracy}."
         finding = context.finding("target-within-probe-error", "warning", words, help, mended)
         return Verdict("close", words, (mend,)), (finding,)
@@ -355,12 +368,16 @@ def _basis(
     inputs.append(("Probe", f"reads to ±{context.accuracy}, taken off each figure"))
     steps = [
         f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} within {duration(s.within_s)}"
-        f"{' of the stage before' if s.after_stage else ''}{' (advised, no limit)' if s.advised else ''}"
+        f"{' of the stage before' if s.after_stage else ''}"
+        f"{' (advised, no limit)' if s.advised else ''}"
         for s in stages
     ]
     rule = f"{row.food}: to {listed(steps)}"
     if not any(s.after_stage for s in stages):
         rule += ", all counted from the same start"
     if finish is not None:
-        rule += f"; then on to {both(finish.value, finish.shown_c, finish.shown_f)} before it is packed or shipped"
+        rule += (
+            f"; then on to {both(finish.value, finish.shown_c, finish.shown_f)} before it "
+            "is packed or shipped"
+        )
     return Basis(tuple(inputs), rule, context.source(row).words)

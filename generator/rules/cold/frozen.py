@@ -1,7 +1,7 @@
 """Frozen food: kept frozen in store, or slacked, let warm a little on its way to the heat.
 
-Food Code 3-501.11 and 3-501.12. The code sets no temperature for either but one: what is slacked in a
-refrigerator is held as cold as thawing food. Elsewhere it stays frozen, and the step says so.
+Food Code 3-501.11 and 3-501.12. The code sets no temperature for either but one: what is slacked in
+a refrigerator is held as cold as thawing food. Elsewhere it stays frozen, and the step says so.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ _THAWED = "Thawed, or thawed and frozen again? Put it aside. Ask the chef."
 
 
 def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> InWords | None:
-    """The rule in words for frozen food in store, a formula's or an ingredient's; None where the pack
-    has none."""
+    """The rule in words for frozen food in store, a formula's or an ingredient's; None where the
+    pack has none."""
     found = house.pack.row_for("cold_hold", FROZEN)
     if found is None:
         return None
@@ -61,8 +61,8 @@ def stored_frozen(context: EndContext) -> EndOutcome:
 def slacking(context: StepContext) -> Outcome:
     """The limit of a step that slacks frozen food: 3-501.12.
 
-    In a refrigerator it has a figure, in a freezer none. Anywhere else the step has to say that the food
-    stays frozen; where it doesn't, the figure counts, and an error asks.
+    In a refrigerator it has a figure, in a freezer none. Anywhere else the step has to say that the
+    food stays frozen; where it doesn't, the figure counts, and an error asks.
     """
     step, before = context.step, context.before
     if "slacks" not in step.effects or not (before.tcs or before.raw_animals):
@@ -77,7 +77,8 @@ def slacking(context: StepContext) -> Outcome:
     found = context.finding(
         "slacked-where",
         "error",
-        f"{step.verb}: food that is slacked stands in a refrigerator, or it stays frozen; neither is said here.",
+        f"{step.verb}: food that is slacked stands in a refrigerator, or it stays frozen; "
+        "neither is said here.",
         "Write the refrigerator under `in`, or `stays_frozen: yes` if it goes on before it thaws.",
         place=step.step.place("do"),
         source=cited(context.house, cold),

@@ -44,8 +44,8 @@ def held_hot(house: House) -> tuple[str, Row] | None:
 
 
 def hot_at_step(context: StepContext) -> tuple[str, Row] | None:
-    """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and alone,
-    has one of its own (3-501.16(A)(1)); else the general one, or None."""
+    """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and
+    alone, has one of its own (3-501.16(A)(1)); else the general one, or None."""
     if context.before.whole_roast:
         for ident, row in context.house.pack.rows_of("hot_hold"):
             if row.group == ROAST and row.value is not None:
@@ -109,7 +109,8 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
         context.finding(
             "reheat-missing",
             "error",
-            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, and no step reheats it.",
+            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, "
+            "and no step reheats it.",
             "Add a step before it, as in `do: reheat`, with a core target.",
             place=context.step.step.place("do"),
             source=cited(context.house, rows[0][1]) if rows else "",
@@ -118,8 +119,8 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
 
 
 def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
-    """Food that stood off the heat for so long that it is noted, and then is held hot without being reheated: a
-    working rule of ours, since nobody knows that it is hot still."""
+    """Food that stood off the heat for so long that it is noted, and then is held hot without being
+    reheated: a working rule of ours, since nobody knows that it is hot still."""
     rule, spell = context.house.library.preparation, context.course.spell
     if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
         return ()
@@ -128,7 +129,8 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
         context.finding(
             "reheat-missing",
             "error",
-            f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, and no step reheats it.",
+            f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, "
+            "and no step reheats it.",
             "Hold it hot sooner; or add a step before it, as in `do: reheat`, with a core target. "
             f"{duration(rule.noted.seconds)} is a working rule of ours.",
             place=context.step.step.place("do"),
@@ -262,7 +264,10 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     asked = context.degrees(figure.read_at(context.unit))
     help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
     if row.value < cold.air:
-        words = f"{cold.name} is kept at {cold.air}; food that needs temperature control is held at {shown} or colder."
+        words = (
+            f"{cold.name} is kept at {cold.air}; food that needs temperature control is "
+            f"held at {shown} or colder."
+        )
         meant = cold.air.swapped()
         fits = Temperature.of(0, "degC") <= meant <= row.value
         write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
@@ -272,7 +277,10 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
             )
         return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
     if row.value < cold.air + context.accuracy:
-        words = f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the probe must read."
+        words = (
+            f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the "
+            "probe must read."
+        )
         return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
     return []
 
@@ -337,14 +345,16 @@ def _never_chilled(context: EndContext) -> Finding | None:
         "error",
         f"{formula.name} {why}, and no step chills it.",
         formula.key_place("keeps" if said else "name"),
-        f"Add a step to its process, as in `do: chill` with `target: {chilled_to(context.house)}`.{other}",
+        "Add a step to its process, as in `do: chill` with `target: "
+        f"{chilled_to(context.house)}`.{other}",
         source=cited(context.house, cool[1]) if cool else "",
         about=frozenset({context.formula.id}),
     )
 
 
 def storing(context: EndContext) -> EndOutcome:
-    """Cold holding of the finished product, where it needs temperature control; frozen food stays frozen."""
+    """Cold holding of the finished product, where it needs temperature control; frozen food stays
+    frozen."""
     if context.product.frozen or stays_in_its_pack(context.house, context.formula, context.product):
         return stored_frozen(context)
     if not context.tcs:
@@ -360,7 +370,8 @@ def storing(context: EndContext) -> EndOutcome:
 
 
 def _kept_in_the_cold(context: EndContext) -> EndOutcome:
-    """The limit of the place the finished food is kept in; of both places, where a pack goes by two."""
+    """The limit of the place the finished food is kept in; of both places, where a pack goes by
+    two."""
     found = _row(context.house, "cold_hold")
     if found is None:
         why = "The rules held list no temperature for holding it cold."
@@ -394,7 +405,8 @@ UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 
 def _moved(context: EndContext, packed: Row, cold: Row) -> KeepingLimit:
-    """Holding cold once the pack is taken out of the colder place: its own row, or the general one if colder."""
+    """Holding cold once the pack is taken out of the colder place: its own row, or the general one
+    if colder."""
     assert packed.store_at is not None and cold.value is not None and packed.then_days is not None
     row, value, printed = packed, packed.store_at, packed.store_printed
     if cold.value < value:
@@ -440,7 +452,8 @@ def _limit(
             ("In it", row.food),
             ("Probe", f"reads to ±{house.probe.accuracy}"),
         ),
-        f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or {'hotter' if bound == 'min' else 'colder'}",
+        f"{row.food}: {both(figure.value, figure.shown_c, figure.shown_f)} or "
+        f"{'hotter' if bound == 'min' else 'colder'}",
         source.words,
     )
     return KeepingLimit(

@@ -1,10 +1,11 @@
-"""Fish that comes frozen and packed without air: out of its pack before it thaws, or as soon as it has.
+"""Fish that comes frozen and packed without air: out of its pack before it thaws, or as soon as it
+has.
 
-Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the fish
-smells bad. Where only one of the two is stated, frozen or without air, the other counts as so until it is
-denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC 246-215-03510(5): fish
-whose label says that it is kept frozen until it is used. Nobody states that label here, so every fish
-packed without air counts as bearing it.
+Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the
+fish smells bad. Where only one of the two is stated, frozen or without air, the other counts as so
+until it is denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC
+246-215-03510(5): fish whose label says that it is kept frozen until it is used. Nobody states that
+label here, so every fish packed without air counts as bearing it.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ _HOW = "opened-package"
 
 
 def packed_fish(context: StepContext) -> Outcome:
-    """When the pack is opened: at the step that thaws the fish, or where none does, at the one that takes it in."""
+    """When the pack is opened: at the step that thaws the fish, or where none does, at the one that
+    takes it in."""
     fish = tuple(
         c for c in context.before.components if c.no_air is not False and is_fish(context.house, c)
     )
@@ -44,8 +46,10 @@ def packed_fish(context: StepContext) -> Outcome:
     found = context.finding(
         "packed-fish-not-thawed",
         "warning",
-        f"{listed(list(names))} {are if known else may} frozen and packed without air, and no step says how {thaw}.",
-        "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is cooked from frozen, "
+        f"{listed(list(names))} {are if known else may} frozen and packed without air, and no "
+        f"step says how {thaw}.",
+        "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is "
+        "cooked from frozen, "
         "write `does: thaws` at the step that cooks it."
         + ("" if known else " If it doesn't come so, its ingredient says `without_air: no`."),
         place=context.step.step.place("do"),
@@ -56,7 +60,8 @@ def packed_fish(context: StepContext) -> Outcome:
 
 def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) -> bool:
     """Whether what is finished is fish in a pack without air, which is kept frozen and nothing else
-    (3-502.12(C)), whatever its formula says of it: it was packed here, and no later step heats or thaws it."""
+    (3-502.12(C)), whatever its formula says of it: it was packed here, and no later step heats or
+    thaws it."""
     if house.pack.row_for("reduced_oxygen", "fish-frozen") is None:
         return False
     packed = max((s.number for s in formula.steps if "excludes-air" in s.effects), default=0)

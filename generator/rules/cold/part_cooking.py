@@ -1,4 +1,5 @@
-"""Raw animal food cooked in two goes: heated in part, cooled at once, cooked through before it is served.
+"""Raw animal food cooked in two goes: heated in part, cooled at once, cooked through before it is
+served.
 
 Food Code 3-401.14. What comes out of the first heat is raw still; every rule for raw food holds.
 """
@@ -29,7 +30,8 @@ PLAN = "non-continuous-cooking"
 GROUP = "non-continuous"
 _HEATS = frozenset({"cooks", PART_COOKS, "reheats", "hot-holds", "time-controls"})
 _MARKED = (
-    "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to eat, and cook "
+    "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to "
+    "eat, and cook "
     "it through before it is served."
 )
 
@@ -99,14 +101,16 @@ def _written(context: StepContext) -> list[Fault]:
     if not context.step.step.procedure:
         words = "raw animal food is cooked in two goes only by a written procedure."
         help = (
-            "Write how it is watched and recorded, what is done when a limit is missed, how the food is marked "
+            "Write how it is watched and recorded, what is done when a limit is missed, how "
+            "the food is marked "
             "and kept apart; keep it in the house, and name it under `procedure`."
         )
         found.append(("part-cook-not-approved", words, help, do))
     why = why_not_authorised(
         context.house,
         PLAN,
-        "the regulatory authority approves the written procedure beforehand, and no approval is on file.",
+        "the regulatory authority approves the written procedure beforehand, and no approval "
+        "is on file.",
         "the approval of the procedure",
     )
     if why:
@@ -126,7 +130,10 @@ def _followed(context: StepContext) -> list[Fault]:
         if later.effects & _HEATS or "serves" in later.effects or waits:
             if not cooled:
                 words = f"it is cooled at once, before {later.verb.lower()}."
-                help = f"Put a step before it that cools it, as in `do: chill` with `target: {chilled_to(context.house)}`."
+                help = (
+                    "Put a step before it that cools it, as in `do: chill` with `target: "
+                    f"{chilled_to(context.house)}`."
+                )
                 return [("part-cook-unfinished", words, help, place)]
             if "cooks" in later.effects:
                 return []
@@ -145,8 +152,8 @@ def _cools(step: JoinedStep) -> bool:
 
 
 def _unsaid(context: StepContext) -> Outcome | None:
-    """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into the cold before
-    one does: cooked in two goes, whatever it is called."""
+    """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into
+    the cold before one does: cooked in two goes, whatever it is called."""
     step, at = context.step, context.step.step.at
     hot = held_hot(context.house)
     heated = at is not None and hot is not None and hot[1].value is not None and hot[1].value <= at
@@ -166,8 +173,10 @@ def _unsaid(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "part-cook-unsaid",
         "error",
-        f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands or is chilled.",
-        "Cook it through straight away; or call the step `do: part-cook`, which needs a written procedure and an approval.",
+        f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands "
+        "or is chilled.",
+        "Cook it through straight away; or call the step `do: part-cook`, which needs a "
+        "written procedure and an approval.",
         place=step.step.place("do"),
         source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
     )
@@ -185,7 +194,8 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     finding: Finding = context.finding(
         "part-cook-unfinished",
         "error",
-        f"{context.step.verb}: food cooked in two goes is cooked through on another heat than a microwave oven’s.",
+        f"{context.step.verb}: food cooked in two goes is cooked through on another heat than "
+        "a microwave oven’s.",
         "Name another machine under `using`.",
         place=place,
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",

@@ -1,4 +1,5 @@
-"""Plant food that needs time and temperature control by what is done to it: cut, or mixed with oil."""
+"""Plant food that needs time and temperature control by what is done to it: cut, or mixed with
+oil."""
 
 from __future__ import annotations
 
@@ -19,7 +20,8 @@ OTHER = "other"
 def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
     """The kind of plant food an ingredient is, "" if none of those the rules ask about.
 
-    What the ingredient states; else what a word of its names says. Only raw plant food is meant, and oil.
+    What the ingredient states; else what a word of its names says. Only raw plant food is meant,
+    and oil.
     """
     if facts.plant is not None:
         return "" if facts.plant == OTHER else facts.plant
@@ -46,8 +48,8 @@ def needs_as_it_comes(plant: str, pack: Pack) -> bool:
 def marked(product: Product, effects: frozenset[str], pack: Pack) -> Product:
     """The product with its plant food marked by what a step does to it.
 
-    Food Code 1-201.10, "Time/temperature control for safety food": seed sprouts; melon, leafy greens and
-    tomato once cut; garlic in oil. A pack without such rows changes nothing.
+    Food Code 1-201.10, "Time/temperature control for safety food": seed sprouts; melon, leafy
+    greens and tomato once cut; garlic in oil. A pack without such rows changes nothing.
     """
     kinds = {c.plant for c in product.components if not c.cooked}
     in_oil = {"garlic", "oil"} <= kinds and pack.row_for("tcs", "garlic-in-oil") is not None
@@ -56,7 +58,8 @@ def marked(product: Product, effects: frozenset[str], pack: Pack) -> Product:
 
 
 def why_cold(product: Product, pack: Pack) -> str:
-    """Which plant food makes a product need temperature control, with the clause; "" if none does."""
+    """Which plant food makes a product need temperature control, with the clause; "" if none
+    does."""
     for component in product.components:
         if component.cooked or not component.tcs or not component.plant:
             continue

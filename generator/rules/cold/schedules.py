@@ -1,4 +1,5 @@
-"""Which of an authority's cooling schedules counts: the first, or the one a step names under `by`."""
+"""Which of an authority's cooling schedules counts: the first, or the one a step names under
+`by`."""
 
 from __future__ import annotations
 
@@ -13,8 +14,9 @@ COOKED, AMBIENT = "cooked", "ambient"
 
 
 def cooling_row(context: StepContext) -> tuple[str, Row] | None:
-    """The row a step cools by, with its id: for hot food the schedule it names if its food may go by
-    it, else the pack's first; for food never hot that of ambient food. None where there is none."""
+    """The row a step cools by, with its id: for hot food the schedule it names if its food may go
+    by it, else the pack's first; for food never hot that of ambient food. None where there is
+    none."""
     pack = context.house.pack
     if not context.before.hot:
         return pack.row_for("cool", AMBIENT)
@@ -34,7 +36,10 @@ def _unfit(context: StepContext, row: Row) -> str:
     waits = _between(context)
     if row.begins_within is not None and waits > row.begins_within.seconds:
         most = duration(row.begins_within.seconds)
-        return f"chilling is begun within {most} of the end of cooking, and the steps between take {duration(waits)}"
+        return (
+            f"chilling is begun within {most} of the end of cooking, and the steps between "
+            f"take {duration(waits)}"
+        )
     if row.nitrite_least is None:
         return ""
     dose = least_ingoing(context)
@@ -45,7 +50,10 @@ def _unfit(context: StepContext, row: Row) -> str:
         if dose
         else "isn't cured, or not all of it"
     )
-    return f"it is for food cured with at least {plain(row.nitrite_least)} ppm of ingoing nitrite, and this {found}"
+    return (
+        f"it is for food cured with at least {plain(row.nitrite_least)} ppm of ingoing "
+        f"nitrite, and this {found}"
+    )
 
 
 def _between(context: StepContext) -> Fraction:
@@ -57,7 +65,8 @@ def _between(context: StepContext) -> Fraction:
 
 
 def schedules(context: StepContext) -> Outcome:
-    """The error of a step that names a schedule the pack doesn't hold, or that its food may not go by."""
+    """The error of a step that names a schedule the pack doesn't hold, or that its food may not go
+    by."""
     named = context.step.step.by
     if named is None or context.formula.formula.not_tcs or not context.before.tcs:
         return NOTHING
@@ -67,7 +76,8 @@ def schedules(context: StepContext) -> Outcome:
         finding = context.finding(
             "schedule-not-for-this",
             "error",
-            f"{context.step.verb}: `by` names a schedule for cooling hot food, and this step cools none.",
+            f"{context.step.verb}: `by` names a schedule for cooling hot food, and this step "
+            "cools none.",
             "Take `by` out, or write it on the step that cools.",
             place=place,
         )

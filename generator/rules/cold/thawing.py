@@ -22,9 +22,9 @@ _COLD = ("refrigerator", "blast-chiller")
 def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
-    Frozen food that stands where it isn't frozen thaws there, whatever the step is called: the walk adds that to
-    what the step does. The step's facts say how. By microwave and as part of cooking, (C), the law sets no figure of
-    its own; the cooking limit stands beside its words.
+    Frozen food that stands where it isn't frozen thaws there, whatever the step is called: the walk
+    adds that to what the step does. The step's facts say how. By microwave and as part of cooking,
+    (C), the law sets no figure of its own; the cooking limit stands beside its words.
     """
     step = context.step
     if "thaws" not in step.effects:
@@ -43,20 +43,24 @@ def thawing(context: StepContext) -> Outcome:
         return _in_water(context)
     why = "Nothing allows thawing this way."
     if not said:
-        why = f"Frozen food thaws here. {why} If it stays frozen, write `do: slack` with `stays_frozen: yes`."
+        why = (
+            f"Frozen food thaws here. {why} If it stays frozen, write `do: slack` with "
+            "`stays_frozen: yes`."
+        )
     return not_covered(context, "thaw", why, f"{_how(context)} {ASK}")
 
 
 def _has_a_way(context: StepContext) -> bool:
-    """Whether the step thaws in a way that has a limit, to whomever the food goes: in a refrigerator, in
-    running water, or on the heat as raw animal food."""
+    """Whether the step thaws in a way that has a limit, to whomever the food goes: in a
+    refrigerator, in running water, or on the heat as raw animal food."""
     step, raw = context.step, bool(context.before.raw_animals)
     cold = step.cold is not None and step.cold.kind in _COLD
     return cold or raw or in_running_water(step)
 
 
 def in_running_water(step: JoinedStep) -> bool:
-    """Whether a step states running water and nothing else: no machine, no cold place, a temperature."""
+    """Whether a step states running water and nothing else: no machine, no cold place, a
+    temperature."""
     return step.cold is None and step.machine is None and step.step.at is not None
 
 
@@ -95,7 +99,10 @@ def _while_it_cooks(context: StepContext) -> Outcome:
         why = "The rules held let raw animal food thaw while it cooks, and there is none in it."
         return not_covered(context, "thaw", why, help)
     if context.formula.formula.undercooked:
-        why = "Only food cooked to its limit may thaw while it cooks, and this is undercooked on request."
+        why = (
+            "Only food cooked to its limit may thaw while it cooks, and this is undercooked "
+            "on request."
+        )
         return not_covered(context, "thaw", why, help)
     return Outcome((in_words(context, row, "thaw"),))
 
@@ -113,7 +120,10 @@ def _by_microwave(context: StepContext) -> Outcome:
         if not in_microwave(after[0]):
             return Outcome((in_words(context, row, "thaw"),))
         wrong = f"the next step, {after[0].verb.lower()}, is in a microwave oven again"
-        help = "Cook it on other equipment; or cook it from frozen there, with `does: thaws` at its cooking step."
+        help = (
+            "Cook it on other equipment; or cook it from frozen there, with `does: thaws` "
+            "at its cooking step."
+        )
     else:
         wrong = (
             f"the next step, {after[0].verb.lower()}, doesn't cook it"
@@ -180,7 +190,8 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
                 "thaw-time-missing",
                 "error",
                 f"{step.verb}: how long is it in the water?",
-                f"Write `time`: with the preparation after it, raw food has {duration(most)} at most.",
+                f"Write `time`: with the preparation after it, raw food has {duration(most)} "
+                "at most.",
                 place=place,
                 source=cited(context.house, food),
             )
@@ -196,7 +207,8 @@ def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
         context.finding(
             "thaw-too-long",
             "error",
-            f"{step.verb}: {duration(total)} in the water and after it, before it is cooked or chilled; "
+            f"{step.verb}: {duration(total)} in the water and after it, before it is cooked or "
+            "chilled; "
             f"{duration(most)} is the most.",
             "Thaw smaller pieces, or in a refrigerator.",
             place=step.step.place("time"),

@@ -38,8 +38,8 @@ def _row(context: StepContext) -> Row | None:
     """The row for hot or for cold food; the longest that the step's facts meet.
 
     A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`. The row
-    for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another kind
-    of food (`applies`) are not chosen.
+    for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another
+    kind of food (`applies`) are not chosen.
     """
     hot, at = context.before.hot, context.step.step.at
     special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
@@ -61,9 +61,9 @@ def _row(context: StepContext) -> Row | None:
 
 
 def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
-    """Whether all that needs control here needs it only since it was cut or opened, and the step keeps to
-    ``row``: never chilled since, and never warmer than it says (``warm``: however warm it is there). Its
-    time is :func:`_over`'s to say.
+    """Whether all that needs control here needs it only since it was cut or opened, and the step
+    keeps to ``row``: never chilled since, and never warmer than it says (``warm``: however warm it
+    is there). Its time is :func:`_over`'s to say.
 
     Georgia 511-6-1-.04(6)(i)2(ii), the text of Food Code 3-501.19(B) since 2017.
     """
@@ -85,8 +85,8 @@ def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
 
 
 def _over(context: StepContext, row: Row) -> bool:
-    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening; or may
-    be, since a step between them doesn't say how long it takes."""
+    """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening;
+    or may be, since a step between them doesn't say how long it takes."""
     time = context.step.step.time
     assert time is not None and row.within is not None
     since, untimed = _since(context)
@@ -94,7 +94,8 @@ def _over(context: StepContext, row: Row) -> bool:
 
 
 def _counted_from_cutting(context: StepContext) -> list[Finding]:
-    """Told where only the time before the step keeps food cut or opened here from starting warmer."""
+    """Told where only the time before the step keeps food cut or opened here from starting
+    warmer."""
     found, time = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.time
     if found is None or time is None or not _cut_or_opened(context, found[1]):
         return []
@@ -110,9 +111,12 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
         context.finding(
             "time-control-since-cut",
             "warning",
-            f"{context.step.verb}: with the {duration(since)} since it was cut or opened, {duration(time.seconds)} is longer than "
-            f"the {duration(row.within.seconds)} it may stand from {both(start.value, start.shown_c, start.shown_f)}.",
-            "Hold it for less, or chill it first: as it stands it has to start as cold as any other food.",
+            f"{context.step.verb}: with the {duration(since)} since it was cut or opened, "
+            f"{duration(time.seconds)} is longer than "
+            f"the {duration(row.within.seconds)} it may stand from "
+            f"{both(start.value, start.shown_c, start.shown_f)}.",
+            "Hold it for less, or chill it first: as it stands it has to start as cold as any "
+            "other food.",
             (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
             context.step.step.place("time"),
             f"{context.source(row).document}, {row.clause}",
@@ -136,7 +140,8 @@ def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
 
 
 def _stands_too_warm(context: StepContext) -> list[Finding]:
-    """Told where only the place's own temperature keeps food cut or opened here from starting warmer."""
+    """Told where only the place's own temperature keeps food cut or opened here from starting
+    warmer."""
     found, at = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.at
     if found is None or at is None or found[1].stay_max is None:
         return []
@@ -149,7 +154,8 @@ def _stands_too_warm(context: StepContext) -> list[Finding]:
         context.finding(
             "time-control-too-warm",
             "warning",
-            f"{context.step.verb}: {at} is above the {both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
+            f"{context.step.verb}: {at} is above the "
+            f"{both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
             "opened here may stand at.",
             "Find it a cooler place: as it stands it has to start as cold as any other food.",
             (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
@@ -160,7 +166,8 @@ def _stands_too_warm(context: StepContext) -> list[Finding]:
 
 
 def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) -> bool:
-    """Whether an ingredient needs control only since it was cut here, or its can or jar opened here."""
+    """Whether an ingredient needs control only since it was cut here, or its can or jar opened
+    here."""
     line = next((ln for ln in formula.lines if (ln.part, ln.item) == (part.part, part.item)), None)
     facts = line.ingredient if line is not None else None
     if facts is None or part.through:
@@ -172,8 +179,8 @@ def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) ->
 
 
 def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
-    """The seconds the steps before this one take, by their `time`, from the first cutting or opening; and
-    the first of them that states none."""
+    """The seconds the steps before this one take, by their `time`, from the first cutting or
+    opening; and the first of them that states none."""
     steps = context.formula.steps[: context.step.number - 1]
     needing = [c for c in context.before.components if c.tcs]
     cut_when_taken = {
@@ -230,7 +237,10 @@ def time_control(context: StepContext) -> Outcome:
             f"Write `time`, {duration(most)} at most.",
         )
     elif step.step.time.seconds > most:
-        words = f"{step.verb}: {duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows."
+        words = (
+            f"{step.verb}: {duration(step.step.time.seconds)} is longer than the "
+            f"{duration(most)} the rule allows."
+        )
         wrong(
             "time-control-time",
             words,
@@ -243,9 +253,12 @@ def time_control(context: StepContext) -> Outcome:
         if step.step.time.seconds <= most < before + step.step.time.seconds:
             wrong(
                 "time-control-time",
-                f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
-                f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the rule allows.",
-                f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
+                f"{step.verb}: with the {duration(before)} it was out of the cold or the heat "
+                "before, "
+                f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the "
+                "rule allows.",
+                f"Hold it for {duration(left)} at most, or bring it straight from the cold or "
+                "the heat."
                 if left > 0
                 else "Bring it straight from the cold or the heat.",
                 context.time_place(),
@@ -255,7 +268,8 @@ def time_control(context: StepContext) -> Outcome:
     if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
         wrong(
             "time-control-raw-eggs",
-            f"{step.verb}: raw eggs are never held by time where a highly susceptible population is served.",
+            f"{step.verb}: raw eggs are never held by time where a highly susceptible "
+            "population is served.",
             "Hold them cold.",
         )
     return Outcome((_limit(context, row),), tuple(findings))
@@ -267,8 +281,8 @@ def _counts_from_cutting(row: Row) -> bool:
 
 
 def after_time(context: StepContext) -> Outcome:
-    """Food held by time once, here or in a formula made ahead, is served or discarded; it may be cooked for that
-    (3-501.19(B)(3)), and is never kept, held or held by time again."""
+    """Food held by time once, here or in a formula made ahead, is served or discarded; it may be
+    cooked for that (3-501.19(B)(3)), and is never kept, held or held by time again."""
     step = context.step
     held = context.before.by_time and not context.formula.formula.not_tcs
     if not held or not (step.effects & _AGAIN or step.cold is not None):

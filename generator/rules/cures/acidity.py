@@ -1,7 +1,7 @@
 """Acidified food: its pH is measured and recorded in each batch, and never computed.
 
-Food Code 3-502.11(C)(2) asks for a variance to make food need no temperature control by an acid; the tables
-of 1-201.10(B) say at which pH and water activity it needs none.
+Food Code 3-502.11(C)(2) asks for a variance to make food need no temperature control by an acid;
+the tables of 1-201.10(B) say at which pH and water activity it needs none.
 """
 
 from __future__ import annotations
@@ -29,7 +29,10 @@ _ANY = Fraction(100)
 """Above every pH: the rank of a row that asks for none."""
 
 
-_NOT_PACKED = " It counts as packed after heating only if a step that packs or fills it stands behind the one that cooks it."
+_NOT_PACKED = (
+    " It counts as packed after heating only if a step that packs or fills it stands "
+    "behind the one that cooks it."
+)
 
 
 def acidity(context: StepContext) -> Outcome:
@@ -42,7 +45,8 @@ def acidity(context: StepContext) -> Outcome:
             context,
             "acidity",
             "The formula doesn't say what pH it is brought to.",
-            "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste alone, call the step `mix`.",
+            "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste "
+            "alone, call the step `mix`.",
         )
     reason = _no_variance(context)
     if reason:
@@ -50,14 +54,16 @@ def acidity(context: StepContext) -> Outcome:
             context,
             "acidity",
             reason,
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, "
+            "until.",
         )
         place = context.formula.formula.key_place("acidified")
         finding = context.finding(
             "acidified-without-variance",
             "error",
             f"{context.formula.formula.name}: {reason}",
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, "
+            "until.",
             place=place,
             source="Food Code 3-502.11(C)(2)",
         )
@@ -81,7 +87,8 @@ def _no_variance(context: StepContext) -> str:
 
 
 def _row(context: StepContext, facts: Acidified) -> Row | None:
-    """The row of the food's table for its water activity: of those it meets, the one with the highest pH."""
+    """The row of the food's table for its water activity: of those it meets, the one with the
+    highest pH."""
     packed = facts.packed_after_heating and context.before.cooked and _packs(context)
     table = "heated-then-packed" if packed else "not-packed"
     fitting = [
@@ -128,7 +135,8 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
                 "ph-above-limit",
                 "error",
                 f"{formula.name}: pH {plain(facts.ph)} is above the limit, {figure.law_words()}.",
-                "Ask for less, state the `water_activity` measured if it is low, or have the product assessed by a laboratory."
+                "Ask for less, state the `water_activity` measured if it is low, or have the "
+                "product assessed by a laboratory."
                 + (
                     _NOT_PACKED
                     if facts.packed_after_heating and row.applies == "not-packed"
@@ -143,7 +151,8 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
             context.finding(
                 "ph-within-meter-error",
                 "warning",
-                f"{formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if the meter is exact.",
+                f"{formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if the "
+                "meter is exact.",
                 f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.",
                 place=place,
             )
@@ -177,14 +186,19 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
             "fails" if failed else "close" if findings else "meets",
             f"pH {plain(facts.ph)} asked for.",
         ),
-        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot or cold as any other.",
+        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot "
+        "or cold as any other.",
     )
-    why = f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no temperature control."
+    why = (
+        f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no "
+        "temperature control."
+    )
     return Outcome((limit,), tuple(findings), acidified="" if failed else why)
 
 
 def never_acidified(context: EndContext) -> EndOutcome:
-    """Said to be acidified, and no step does it: the limits are not lifted, and the chef is told."""
+    """Said to be acidified, and no step does it: the limits are not lifted, and the chef is
+    told."""
     return without_its_step(
         context,
         "acidified",

@@ -1,8 +1,8 @@
 """Cures: a variance on file, and a dose within the law on the meat block.
 
 Food Code 3-502.11 asks for the variance; 9 CFR 424.21(c) and 424.22(b) set the ingoing nitrite on
-the green weight of meat and poultry. All nitrite sources are summed. Arithmetic in range is shown as
-arithmetic, never as permission.
+the green weight of meat and poultry. All nitrite sources are summed. Arithmetic in range is shown
+as arithmetic, never as permission.
 """
 
 from __future__ import annotations
@@ -42,10 +42,13 @@ from generator.rules.cures.dosing import (
 WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
 """Cured in a pickle: the dose is taken where meat and pickle come together."""
 _OFF = Fraction(1, 200)
-"""What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose are
-one figure, a dose that falls short by no more than this is that dose."""
+"""What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose
+are one figure, a dose that falls short by no more than this is that dose."""
 _CENTIGRAM = Fraction(1, 100)
-_PUMP = "Write `pump: 10 % of green weight` with your figure on the step that injects it, or `pick_up` where the meat turns in it."
+_PUMP = (
+    "Write `pump: 10 % of green weight` with your figure on the step that injects it, or "
+    "`pick_up` where the meat turns in it."
+)
 
 
 def additives(context: StepContext) -> Outcome:
@@ -80,8 +83,9 @@ def additives(context: StepContext) -> Outcome:
 
 
 def _cures(context: StepContext, numbers: tuple[int, ...]) -> list[JoinedLine]:
-    """The cures among the lines that some steps take in, in the order they are written: cures themselves, and
-    formulas made ahead that bring one, as a cure mix or a brine of the house's own."""
+    """The cures among the lines that some steps take in, in the order they are written: cures
+    themselves, and formulas made ahead that bring one, as a cure mix or a brine of the house's
+    own."""
     parts = {p for s in context.formula.steps if s.number in numbers for p in s.parts}
     brought = {(c.part, c.came) for c in context.before.components if c.cures}
     return [
@@ -158,14 +162,16 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
         raise Refusal(
             "pump-missing",
             f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
-            f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or take out `pump`.",
+            f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or "
+            "take out `pump`.",
             step.step.place("pump"),
         )
     if pumped:
         again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
         if again:
             raise not_held(
-                f"{line.name}: no dose limit is held for meat that is pumped and then lies in a pickle.",
+                f"{line.name}: no dose limit is held for meat that is pumped and then lies in "
+                "a pickle.",
                 line,
             )
     share = pump or pick_up
@@ -175,7 +181,8 @@ def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
 
 
 def _skin(context: StepContext, row: Row) -> Fraction:
-    """What the green weight of a belly with its skin on is multiplied by; 1 where no row says so."""
+    """What the green weight of a belly with its skin on is multiplied by; 1 where no row says
+    so."""
     pack = context.house.additives
     found = pack.row_for("additive", "skin-on") if pack is not None else None
     if row.applies not in ("bacon-dry", "bacon-pumped") or found is None:
@@ -184,7 +191,8 @@ def _skin(context: StepContext, row: Row) -> Fraction:
 
 
 def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
-    """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept cold."""
+    """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept
+    cold."""
     assert row.ppm is not None
     keeps, pack = context.formula.formula.keeps, context.house.additives
     if row.exact:
@@ -213,7 +221,10 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     findings: list[Finding] = []
     most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
     if ppm > row.ppm:
-        words = f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, {most_words}."
+        words = (
+            f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, "
+            f"{most_words}."
+        )
         help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
         findings.append(
             context.finding(
@@ -221,7 +232,10 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
             )
         )
     elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
-        words = f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the {plain(least[0])} ppm {least[1]}."
+        words = (
+            f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the "
+            f"{plain(least[0])} ppm {least[1]}."
+        )
         reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
         help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
         if later:
@@ -237,7 +251,8 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     inputs = (
         (
             "Meat block",
-            f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g green weight, by species",
+            f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g "
+            "green weight, by species",
         ),
         *_skin_words(context, row),
         *dose.inputs,
@@ -281,8 +296,8 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
 def _at_strength(
     context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
 ) -> str:
-    """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its skin
-    with it, or in this pickle."""
+    """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its
+    skin with it, or in this pickle."""
     cured = as_weighed(context, cures)
     share = sum((c.grams * c.nitrite for c in cures), Fraction(0)) / cured
     if row.applies in WET:
@@ -333,12 +348,16 @@ def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Ou
     findings: tuple[Finding, ...] = ()
     if ppm < least.ppm:
         name = context.formula.formula.name
-        words = f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon needs {plain(least.ppm)}."
+        words = (
+            f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon "
+            f"needs {plain(least.ppm)}."
+        )
         now = sum((c.grams for c in held), Fraction(0))
         strength = grams / now if now else Fraction(1)
         pure = dose.grams_at(least.ppm, strength, now) * strength
         help = (
-            f"{plain(to_side(pure, 'up', _CENTIGRAM), 2)} g of it, pure, with the rest of this pickle is the least; "
+            f"{plain(to_side(pure, 'up', _CENTIGRAM), 2)} g of it, pure, with the rest of this "
+            "pickle is the least; "
             "say under `erythorbate` how much of the ingredient it is."
         )
         findings = (

@@ -1,4 +1,5 @@
-"""What the meat takes up of its pickle: the share pumped in or picked up; the rest is thrown away."""
+"""What the meat takes up of its pickle: the share pumped in or picked up; the rest is thrown
+away."""
 
 from __future__ import annotations
 
@@ -12,7 +13,8 @@ from generator.rules.cures.dosing import pickle_parts, takes_up, weight_of
 
 
 def share_taken_up(step: JoinedStep) -> Fraction | None:
-    """The pickle a step brings into the meat, as a share of its green weight; None if not stated."""
+    """The pickle a step brings into the meat, as a share of its green weight; None if not
+    stated."""
     return step.step.pump or step.step.pick_up
 
 
@@ -33,7 +35,8 @@ def after_taking_up(house: House, product: Product, step: JoinedStep) -> Product
 
 
 def taking_up(context: StepContext) -> Outcome:
-    """Refuse a pump or pick-up without a pickle or meat, or of more pickle than the formula makes."""
+    """Refuse a pump or pick-up without a pickle or meat, or of more pickle than the formula
+    makes."""
     share = share_taken_up(context.step)
     if share is None:
         return NOTHING

@@ -1,4 +1,5 @@
-"""A cure mix or a brine made ahead, where it meets the meat: what is in it, and how much of it is weighed."""
+"""A cure mix or a brine made ahead, where it meets the meat: what is in it, and how much of it is
+weighed."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from generator.rules.basics.product import Component
 
 
 def as_weighed(context: StepContext, cures: list[Component]) -> Fraction:
-    """The grams of the cures as the scale weighs them: one that came in a mix or a brine made ahead, all of that."""
+    """The grams of the cures as the scale weighs them: one that came in a mix or a brine made
+    ahead, all of that."""
     lines = {(c.part, c.came) for c in cures if c.came}
     mixed = (c.grams for c in context.before.components if (c.part, c.came) in lines)
     return sum(mixed, Fraction(0)) + sum((c.grams for c in cures if not c.came), Fraction(0))

@@ -1,4 +1,5 @@
-"""Whether what is in the food is cured, and how strongly: the least ingoing nitrite of any meat in it."""
+"""Whether what is in the food is cured, and how strongly: the least ingoing nitrite of any meat in
+it."""
 
 from __future__ import annotations
 
@@ -15,12 +16,12 @@ _POTASSIUM = Fraction(61, 67)
 
 
 def least_ingoing(context: StepContext) -> Fraction:
-    """The ingoing sodium nitrite in ppm of the least cured meat in the product; 0 if some of its meat
-    isn't cured at all, if there is none, or if there is fish in it.
+    """The ingoing sodium nitrite in ppm of the least cured meat in the product; 0 if some of its
+    meat isn't cured at all, if there is none, or if there is fish in it.
 
     Nitrite counts for the meat it went in with, never for what another formula brings along. It is
-    taken on the green weight; cured in a pickle, or in a formula made ahead, on everything that went
-    in with it, which is never less.
+    taken on the green weight; cured in a pickle, or in a formula made ahead, on everything that
+    went in with it, which is never less.
     """
     house, parts = context.house, context.before.components
     meat = [c for c in parts if is_meat(house, c)]
@@ -41,7 +42,8 @@ def least_ingoing(context: StepContext) -> Fraction:
 
 
 def _nitrite(component: Component) -> Fraction:
-    """Grams of nitrite a component brings, as sodium nitrite; a cure from vegetables can't be dosed."""
+    """Grams of nitrite a component brings, as sodium nitrite; a cure from vegetables can't be
+    dosed."""
     if component.function != "cure" or component.cure.nitrite_from == "vegetable":
         return Fraction(0)
     potassium = component.cure.nitrite_from == "potassium-nitrite"

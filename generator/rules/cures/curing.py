@@ -1,6 +1,8 @@
-"""Whether a formula may be cured at all, and as what: the variance, the strength, bacon or not, a mix made ahead.
+"""Whether a formula may be cured at all, and as what: the variance, the strength, bacon or not, a
+mix made ahead.
 
-Food Code 3-502.11(B) asks for the variance; 9 CFR 424.22(b) gives bacon doses of its own. What isn't said is refused.
+Food Code 3-502.11(B) asks for the variance; 9 CFR 424.22(b) gives bacon doses of its own. What
+isn't said is refused.
 """
 
 from __future__ import annotations
@@ -47,14 +49,16 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
             raise Refusal(
                 "cure-natural",
                 f"{line.name}: a cure from vegetables can't be dosed.",
-                "How much nitrite it brings isn't known closely enough. Use a cure whose label says its nitrite.",
+                "How much nitrite it brings isn't known closely enough. Use a cure whose label "
+                "says its nitrite.",
                 line.line.place("amount"),
             )
         if facts.nitrite is None:
             raise Refusal(
                 "cure-strength-missing",
                 f"{line.name}: how much of it is nitrite?",
-                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure of unknown "
+                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure "
+                "of unknown "
                 "strength can't be dosed.",
                 line.line.place("amount"),
             )
@@ -63,7 +67,8 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
         raise Refusal(
             "cure-without-variance",
             f"{context.formula.formula.name}: {reason}",
-            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, until.",
+            "Record it under `authorisations` in kitchen.yaml: for, authority, document, from, "
+            "until.",
         )
     for line in taken:
         if line.ingredient is not None and line.ingredient.nitrate is not None:
@@ -71,8 +76,8 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
 
 
 def made_ahead(context: StepContext, line: JoinedLine) -> bool:
-    """Whether it is a cure mix or a brine that another formula uses, by the formula's word: its dose is worked
-    out where it meets the meat. Raises Refusal for meat or fish in it."""
+    """Whether it is a cure mix or a brine that another formula uses, by the formula's word: its
+    dose is worked out where it meets the meat. Raises Refusal for meat or fish in it."""
     if context.formula.formula.cured_as != PREMIX:
         return False
     flesh = [
@@ -81,7 +86,8 @@ def made_ahead(context: StepContext, line: JoinedLine) -> bool:
     if flesh:
         raise Refusal(
             "premix-with-meat",
-            f"{line.name}: this formula is a cure mix or a brine by its word, and there is {flesh[0].name} in it.",
+            f"{line.name}: this formula is a cure mix or a brine by its word, and there is "
+            f"{flesh[0].name} in it.",
             "Write under `cured_as` how it is cured, or take the meat out.",
             context.formula.formula.place("cured_as"),
         )
@@ -102,14 +108,15 @@ def without_meat(line: JoinedLine) -> Refusal:
     return Refusal(
         "cure-not-covered",
         f"{line.name}: there is no meat for it to cure at this step.",
-        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that another formula "
+        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that "
+        "another formula "
         f"uses, write `cured_as: {PREMIX}`.",
     )
 
 
 def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> None:
-    """Raises Refusal for a belly, with its skin or without, that isn't said to be bacon or not: bacon has
-    doses of its own (9 CFR 424.22(b)), and they are the lower ones."""
+    """Raises Refusal for a belly, with its skin or without, that isn't said to be bacon or not:
+    bacon has doses of its own (9 CFR 424.22(b)), and they are the lower ones."""
     formula = context.formula.formula
     bellies = [
         c

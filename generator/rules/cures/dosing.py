@@ -24,8 +24,8 @@ ION_OF_SODIUM_NITRITE = Fraction(67, 100)
 class Dose:
     """The grams an ingoing substance is set against: ppm = grams of it ÷ ``on`` × 1,000,000.
 
-    ``rule`` says so in words, ``inputs`` what went in. ``grows`` is by how many grams ``on`` grows with
-    every gram put to the pickle: none where there is no pickle.
+    ``rule`` says so in words, ``inputs`` what went in. ``grows`` is by how many grams ``on`` grows
+    with every gram put to the pickle: none where there is no pickle.
     """
 
     on: Fraction
@@ -38,8 +38,8 @@ class Dose:
         return grams / self.on * MILLION
 
     def grams_at(self, ppm: Fraction, share: Fraction, now: Fraction) -> Fraction:
-        """The grams of an ingredient, ``share`` of it the substance, that come to ``ppm`` when they take the
-        place of the ``now`` grams of it in the pickle, whose weight changes with them."""
+        """The grams of an ingredient, ``share`` of it the substance, that come to ``ppm`` when they
+        take the place of the ``now`` grams of it in the pickle, whose weight changes with them."""
         part = ppm / MILLION
         return part * (self.on - self.grows * now) / (share - part * self.grows)
 
@@ -125,5 +125,6 @@ def taken_up(
 
 
 def as_ion(ppm: Fraction) -> Fraction:
-    """A dose of sodium nitrite as nitrite ion, the way European law counts: arithmetic, no limit."""
+    """A dose of sodium nitrite as nitrite ion, the way European law counts: arithmetic, no
+    limit."""
     return ppm * ION_OF_SODIUM_NITRITE

@@ -1,8 +1,9 @@
-"""How salty a brined, pumped or cured food comes out: arithmetic from what went in, and no permission.
+"""How salty a brined, pumped or cured food comes out: arithmetic from what went in, and no
+permission.
 
-At balance: salt ÷ (meat + brine), the two being one system (FSIS Directive 7620.3, handbook p. 22). Water-phase
-salt: salt × 100 ÷ (salt + moisture) (Maine 01-001 CMR 359; Ontario fish plant guidelines F.B.14.14). A
-laboratory's analysis is what counts for either.
+At balance: salt ÷ (meat + brine), the two being one system (FSIS Directive 7620.3, handbook p. 22).
+Water-phase salt: salt × 100 ÷ (salt + moisture) (Maine 01-001 CMR 359; Ontario fish plant
+guidelines F.B.14.14). A laboratory's analysis is what counts for either.
 """
 
 from __future__ import annotations
@@ -20,15 +21,16 @@ from generator.rules.cures.brining import share_taken_up
 SOURCES = ("curing-handbook-methods", "me-01-001-359", "on-fb-14-14")
 _POURED_OFF = frozenset({"soaks", "brines", "takes-off"})
 _TRIFLE = Fraction(1, 100)
-"""Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as all water
-for the lower figure and as none for the higher."""
+"""Ingredients of unknown water up to this share of the food don't stop the reckoning: they count as
+all water for the lower figure and as none for the higher."""
 
 
 @dataclass(frozen=True)
 class Salting:
-    """``at_balance`` is the salt in the whole of meat and brine after step ``number``, a share; None for food
-    cured dry. ``in_water`` are the least and the most salt in the water of the finished food; None, with
-    the names in ``unknown``, where a composition is missing. ``uncounted`` are cures whose salt isn't stated.
+    """``at_balance`` is the salt in the whole of meat and brine after step ``number``, a share;
+    None for food cured dry. ``in_water`` are the least and the most salt in the water of the
+    finished food; None, with the names in ``unknown``, where a composition is missing.
+    ``uncounted`` are cures whose salt isn't stated.
     """
 
     number: int
@@ -98,8 +100,8 @@ def _salt(components: Iterable[Component]) -> Fraction:
 
 
 def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
-    """The share of its weight the food loses by cooking, smoking, drying: at most all of it water. Brine
-    that is poured off, and what is trimmed away, takes its salt along and doesn't count."""
+    """The share of its weight the food loses by cooking, smoking, drying: at most all of it water.
+    Brine that is poured off, and what is trimmed away, takes its salt along and doesn't count."""
     left = Fraction(1)
     for step, _ in steps:
         off = step.effects & _POURED_OFF or _brines(step)
@@ -115,21 +117,26 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         rows.append(
             (
                 "Salt at balance",
-                f"{_percent(salt.at_balance)} of meat and brine together, after step {salt.number}, {salt.verb.lower()}",
+                f"{_percent(salt.at_balance)} of meat and brine together, after step "
+                f"{salt.number}, {salt.verb.lower()}",
             )
         )
     if salt.in_water is not None:
         low, high = salt.in_water
         words = f"{_percent(low)} of its water and salt"
         if _percent(low) != _percent(high):
-            words = f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if all that is lost in cooking and drying is water"
+            words = (
+                f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if "
+                "all that is lost in cooking and drying is water"
+            )
         rows.append(("Salt in its water", words))
     elif salt.unknown:
         names = listed(salt.unknown)
         rows.append(
             (
                 "Salt in its water",
-                f"can't be computed: state the water of {names}, under `composition` or by a `foodstuff`",
+                f"can't be computed: state the water of {names}, under `composition` or by a "
+                "`foodstuff`",
             )
         )
     else:
@@ -140,7 +147,8 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
     rows.append(
         (
             "Rule",
-            "salt ÷ (meat + brine); salt ÷ (salt + water). Arithmetic, never a permission: a laboratory measures both",
+            "salt ÷ (meat + brine); salt ÷ (salt + water). Arithmetic, never a permission: a "
+            "laboratory measures both",
         )
     )
     rows.append(("Source", "; ".join(house.library.source_title(key) for key in SOURCES)))

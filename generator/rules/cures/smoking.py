@@ -1,7 +1,7 @@
 """Smoking: for flavour it asks for nothing of its own, to keep the food it needs a variance.
 
-Food Code 3-502.11(A). What it is smoked for is the formula's to say; not stated, it counts as keeping. A
-smoke that cooks the food is cooking as well, with its own target.
+Food Code 3-502.11(A). What it is smoked for is the formula's to say; not stated, it counts as
+keeping. A smoke that cooks the food is cooking as well, with its own target.
 """
 
 from __future__ import annotations
@@ -36,7 +36,8 @@ def smoking(context: StepContext) -> Outcome:
             context,
             "smoking",
             f"The rules held say nothing of smoking food to keep it.{said}",
-            "Write `smoked_for: flavour` in the formula if that is so. Else ask your regulatory authority.",
+            "Write `smoked_for: flavour` in the formula if that is so. Else ask your "
+            "regulatory authority.",
         )
     none = "smoking food to keep it needs a variance, and none is on file."
     why = why_not_authorised(context.house, "smoking", none, "the variance for smoking")
@@ -46,7 +47,8 @@ def smoking(context: StepContext) -> Outcome:
         "smoked-without-variance",
         "error",
         f"{formula.name}: {why}{said}",
-        "Write `smoked_for: flavour` if that is so, or record the variance under `authorisations` in kitchen.yaml: "
+        "Write `smoked_for: flavour` if that is so, or record the variance under "
+        "`authorisations` in kitchen.yaml: "
         "for, authority, document, from, until.",
         place=formula.place("smoked_for") if formula.smoked_for else context.step.step.place("do"),
         source=cited(context.house, row[1]),

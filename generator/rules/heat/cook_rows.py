@@ -1,4 +1,5 @@
-"""The rows a cooking step may go by: those of its group on this probe, and what a target makes of them.
+"""The rows a cooking step may go by: those of its group on this probe, and what a target makes of
+them.
 
 Food Code 3-401.11: between rows one steps down to the next listed lower temperature and its longer
 hold. Nothing is interpolated.
@@ -44,7 +45,8 @@ def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
 
 
 def _eggs_to_order(context: StepContext) -> bool:
-    """Whether all that is raw of an animal here are eggs broken to order, and the rows are the code's."""
+    """Whether all that is raw of an animal here are eggs broken to order, and the rows are the
+    code's."""
     raw = context.before.raw_animals
     return bool(raw) and all(c.to_order for c in raw) and "cook" not in context.house.pack.ours
 
@@ -128,7 +130,8 @@ def basis_of(
     inputs.append(
         (
             "Probe",
-            f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(other))}",
+            f"reads to ±{context.accuracy}, so it must show "
+            f"{context.degrees(figure.read_at(other))}",
         )
     )
     if read > figure.read_at(other):

@@ -41,8 +41,8 @@ _AT_ONCE = "Break the eggs for this one order, never ahead, and serve it at once
 def _group(
     context: StepContext,
 ) -> tuple[str | None, tuple[Component, ...]] | None:
-    """The group raw animal food falls into here, and what puts it there: by microwave all goes by the
-    rows for that. None if nothing is raw of an animal."""
+    """The group raw animal food falls into here, and what puts it there: by microwave all goes by
+    the rows for that. None if nothing is raw of an animal."""
     found = highest(context.before, context.house.pack)
     by_microwave = cooking_group(context)
     if found is None or by_microwave is None:
@@ -136,7 +136,10 @@ def _cooking(context: StepContext) -> Outcome:
         limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
         return Outcome((limit,), (), True, by_chart)
     mends = (mend(context, row),)
-    words = f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if the probe is exact."
+    words = (
+        f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if "
+        "the probe is exact."
+    )
     finding = within_probe_error(context, row, words)
     verdict = Verdict("close", words, mends)
     limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
@@ -146,8 +149,8 @@ def _cooking(context: StepContext) -> Outcome:
 def _meets_chart(
     context: StepContext, roast: tuple[Option, ...], target: Temperature, hold: Fraction | None
 ) -> bool:
-    """Whether a target that goes by another row meets the roast chart as well: surely, and by the time
-    it states itself, for the page asks for no more."""
+    """Whether a target that goes by another row meets the roast chart as well: surely, and by the
+    time it states itself, for the page asks for no more."""
     if not roast or roast_chart_fits(context):
         return False
     return judge(roast, target, hold or Fraction(0), context.accuracy.celsius)[1]

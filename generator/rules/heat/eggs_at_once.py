@@ -1,9 +1,10 @@
 """Raw eggs where a highly susceptible population is served: the ways the code lets through.
 
-Food Code 3-801.11(F)(1) and (2): combined right before cooking for one guest's serving and served at once, or right
-before baking as an ingredient that is baked through. And one egg broken for one guest, which (B)(2) doesn't speak of, cooked
-as 3-401.11(A)(1) asks and served at once; soft-cooked it is refused by (C)(2). The formula names the way by `raw_eggs`,
-its steps have to bear it out; anything else asks for a pasteurised product. (F)(3), a HACCP plan, isn't held.
+Food Code 3-801.11(F)(1) and (2): combined right before cooking for one guest's serving and served
+at once, or right before baking as an ingredient that is baked through. And one egg broken for one
+guest, which (B)(2) doesn't speak of, cooked as 3-401.11(A)(1) asks and served at once; soft-cooked
+it is refused by (C)(2). The formula names the way by `raw_eggs`, its steps have to bear it out;
+anything else asks for a pasteurised product. (F)(3), a HACCP plan, isn't held.
 """
 
 from __future__ import annotations
@@ -53,7 +54,10 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
         if not holds(formula):
             yield "the formula isn't made to one guest's order (`to_order`)"
         if way == ONE_EGG and not _is_one(formula):
-            yield "it isn't one egg, counted, for one portion (as in `whole-egg: 1 each`, with `portion` under `makes`)"
+            yield (
+                "it isn't one egg, counted, for one portion (as in `whole-egg: 1 each`, with "
+                "`portion` under `makes`)"
+            )
         return
     if _BAKES not in cooked.effects:
         yield f"they aren't baked ({cooked.verb.lower()})"
@@ -71,8 +75,8 @@ def _is_one(formula: JoinedFormula) -> bool:
 
 
 def more_than_one(formula: JoinedFormula, finished: Fraction) -> bool:
-    """Whether a portion asks for more than the one egg of a formula that names one: it weighs more than
-    the formula as written gives, ``finished`` in grams."""
+    """Whether a portion asks for more than the one egg of a formula that names one: it weighs more
+    than the formula as written gives, ``finished`` in grams."""
     makes = formula.formula.makes
     if formula.formula.raw_eggs != ONE_EGG or makes is None or makes.portion is None:
         return False

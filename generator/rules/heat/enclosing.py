@@ -1,7 +1,8 @@
 """Meat and fish rolled or folded round something: stuffed, unless that is seasoning alone.
 
-Food Code 3-401.11(A)(3) asks more heat of stuffed meat, poultry, fish and ratites, and of stuffing that contains
-them. What a roll encloses its formula says by `filling`; unsaid it counts as food, and a warning asks.
+Food Code 3-401.11(A)(3) asks more heat of stuffed meat, poultry, fish and ratites, and of stuffing
+that contains them. What a roll encloses its formula says by `filling`; unsaid it counts as food,
+and a warning asks.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ _SEASONS = ("salt", "cure")
 
 
 def enclosed(product: Product, step: JoinedStep, formula: JoinedFormula, pack: Pack) -> Product:
-    """The product at a step, stuffed where the step rolls or folds raw meat or fish round food, or food round
-    it. ``product`` holds what the step takes in."""
+    """The product at a step, stuffed where the step rolls or folds raw meat or fish round food, or
+    food round it. ``product`` holds what the step takes in."""
     stated = formula.formula.filling
     if ENCLOSES not in step.effects or not _filling(product, pack):
         return product
@@ -32,7 +33,8 @@ def enclosed(product: Product, step: JoinedStep, formula: JoinedFormula, pack: P
 
 
 def filling(context: StepContext) -> Outcome:
-    """Ask what is enclosed where the formula doesn't say, and refuse what it says where that isn't so."""
+    """Ask what is enclosed where the formula doesn't say, and refuse what it says where that isn't
+    so."""
     step, stated, pack = context.step, context.formula.formula.filling, context.house.pack
     inside = _filling(context.before, pack)
     if ENCLOSES not in step.effects or not inside or stated == "food":
@@ -42,7 +44,8 @@ def filling(context: StepContext) -> Outcome:
             "filling-not-stated",
             "warning",
             f"{step.verb}: what is inside isn't stated, so it counts as stuffed: {_names(inside)}.",
-            "Write `filling: seasoning` in the formula if it is herbs, salt and spice alone, `filling: nothing` if "
+            "Write `filling: seasoning` in the formula if it is herbs, salt and spice alone, "
+            "`filling: nothing` if "
             "one ground mixture is shaped, else `filling: food`.",
             place=step.step.place("do"),
             source=_source(context),
@@ -71,13 +74,17 @@ def _source(context: StepContext) -> str:
 
 
 def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str:
-    """What speaks against a formula's word that seasoning, or nothing, is inside; empty if nothing does."""
+    """What speaks against a formula's word that seasoning, or nothing, is inside; empty if nothing
+    does."""
     if stated == "nothing":
         new = set(step.parts)
         several = len(new) > 1 or (new and any(c.part not in new for c in product.components))
         ground = all(c.form in (None, "comminuted") for c in product.components if _flesh(c, pack))
         if several:
-            return "the formula says that nothing is inside, and more than one part comes together here"
+            return (
+                "the formula says that nothing is inside, and more than one part comes "
+                "together here"
+            )
         return (
             "" if ground else "the formula says that nothing is inside, and the meat isn't ground"
         )
@@ -107,7 +114,8 @@ def _flesh(component: Component, pack: Pack) -> bool:
 
 
 def _filling(product: Product, pack: Pack) -> tuple[Component, ...]:
-    """What is with the raw meat or fish that is rolled, salt and cure apart; none where there is none."""
+    """What is with the raw meat or fish that is rolled, salt and cure apart; none where there is
+    none."""
     raw = [c for c in product.components if _flesh(c, pack)]
     return tuple(
         c for c in product.components if raw and c is not raw[0] and c.function not in _SEASONS

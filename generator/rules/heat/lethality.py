@@ -1,8 +1,9 @@
-"""Which of an authority's lethality tables counts: the pack's own, or the one a plant's plan goes by.
+"""Which of an authority's lethality tables counts: the pack's own, or the one a plant's plan goes
+by.
 
-A pack marks what each cooking group's table gives. What a formula asks for under `lethality` stands in
-for the group its food falls into only where the pack says so: the 7-log column of meat never stands in
-for a poultry table. Nothing here is chosen by silence.
+A pack marks what each cooking group's table gives. What a formula asks for under `lethality` stands
+in for the group its food falls into only where the pack says so: the 7-log column of meat never
+stands in for a poultry table. Nothing here is chosen by silence.
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from generator.rules.cures.smoking import SMOKES
 
 
 def table_for(context: StepContext, group: str) -> str:
-    """The group whose rows count for food that falls into ``group``: the one that stands in for it by
-    the formula's `lethality`, else ``group`` itself."""
+    """The group whose rows count for food that falls into ``group``: the one that stands in for it
+    by the formula's `lethality`, else ``group`` itself."""
     asked = context.formula.formula.lethality
     groups = context.house.pack.groups
     if asked is None or group not in groups or groups[group].lethality == asked:
@@ -63,7 +64,8 @@ def lethality(context: StepContext) -> Outcome:
     finding = context.finding(
         "lethality-not-for-this",
         "error",
-        f"{context.step.verb}: there is no table called {as_written(formula.lethality)} for {names}.",
+        f"{context.step.verb}: there is no table called {as_written(formula.lethality)} for "
+        f"{names}.",
         f"Write `lethality: {as_written(own)}`, or take the line out; its own table counts then."
         if own
         else "",
@@ -73,8 +75,8 @@ def lethality(context: StepContext) -> Outcome:
 
 
 def lethality_held(context: EndContext) -> EndOutcome:
-    """The error of a formula that names a table where the rules hold none of that name, or that cooks
-    nothing."""
+    """The error of a formula that names a table where the rules hold none of that name, or that
+    cooks nothing."""
     formula, pack = context.formula.formula, context.house.pack
     if formula.lethality is None:
         return EndOutcome()

@@ -1,7 +1,8 @@
-"""Cooking and reheating in a microwave oven: one temperature in all parts, and a time to stand covered.
+"""Cooking and reheating in a microwave oven: one temperature in all parts, and a time to stand
+covered.
 
-Food Code 3-401.12 and 3-403.11(B). Heat goes into the food unevenly there, so it is turned or stirred
-midway, covered, and stands covered afterwards.
+Food Code 3-401.12 and 3-403.11(B). Heat goes into the food unevenly there, so it is turned or
+stirred midway, covered, and stands covered afterwards.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from generator.rules.basics.context import StepContext, cited
 from generator.rules.basics.limit import Standing
 
 MICROWAVE = "microwave"
-"""The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of thawing."""
+"""The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of
+thawing."""
 WORDS = "Turn or stir it midway, and keep it covered."
 """What both sections ask beside the figure and the time to stand."""
 EVERYWHERE = "Several places: every part must read it."
@@ -30,8 +32,8 @@ def in_microwave(step: JoinedStep) -> bool:
 
 
 def cooking_group(context: StepContext) -> str | None:
-    """The group whose rows any raw animal food goes by here; None where the step isn't by microwave or
-    the pack holds no rows for that."""
+    """The group whose rows any raw animal food goes by here; None where the step isn't by microwave
+    or the pack holds no rows for that."""
     return MICROWAVE if in_microwave(context.step) and _timed(context.house.pack, "cook") else None
 
 
@@ -49,7 +51,8 @@ def _timed(pack: Pack, hazard: str) -> list[tuple[str, Row]]:
 
 
 def stands(context: StepContext, row: Row) -> Standing | None:
-    """How long it stands covered, by the row and by the chef's longer time; None if the row asks for none."""
+    """How long it stands covered, by the row and by the chef's longer time; None if the row asks
+    for none."""
     if row.stand is None:
         return None
     own = context.step.step.stands
@@ -65,7 +68,10 @@ def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
         return ()
     need = duration(most.seconds)
     if own is None:
-        words = f"{step.verb}: after a microwave oven the food stands covered for {need}, and no `stands` says so."
+        words = (
+            f"{step.verb}: after a microwave oven the food stands covered for {need}, and "
+            "no `stands` says so."
+        )
         place = step.step.place("using")
     else:
         words = f"{step.verb}: {own} of standing is shorter than the {need} the rule asks for."
@@ -75,9 +81,8 @@ def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
             "stand-too-short",
             "error",
             words,
-            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens out.".replace(
-                "\u00a0", " "
-            ),
+            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens "
+            "out.".replace("\u00a0", " "),
             place=place,
             source=cited(context.house, row),
         ),

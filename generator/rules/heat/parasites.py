@@ -1,4 +1,5 @@
-"""Fish served raw or undercooked: frozen long enough against parasites, or of a kind that has none."""
+"""Fish served raw or undercooked: frozen long enough against parasites, or of a kind that has
+none."""
 
 from __future__ import annotations
 
@@ -44,7 +45,8 @@ def _rows(house: House) -> list[tuple[str, Row]]:
 
 @dataclass(frozen=True)
 class _Met:
-    """A row of freezing that the steps meet; ``store`` is the step it is stored at, where the time counts there too."""
+    """A row of freezing that the steps meet; ``store`` is the step it is stored at, where the time
+    counts there too."""
 
     row: Row
     store: JoinedStep | None = None
@@ -57,14 +59,15 @@ UNTIL_SOLID = "until-solid"
 
 
 def _air(step: JoinedStep) -> Temperature | None:
-    """How cold a step is said to be: `at`, and the air of its freezer; the warmer where both are stated."""
+    """How cold a step is said to be: `at`, and the air of its freezer; the warmer where both are
+    stated."""
     stated = [t for t in (step.step.at, step.cold.air if step.cold else None) if t is not None]
     return max(stated) if stated else None
 
 
 def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
-    """The step the frozen food is stored at next: it has an air and a time, and does nothing else to the food.
-    Packing and labelling that take no time of their own may stand between."""
+    """The step the frozen food is stored at next: it has an air and a time, and does nothing else
+    to the food. Packing and labelling that take no time of their own may stand between."""
     for step in formula.steps[freeze.number :]:
         if step.effects - _WORK - {"stores", "waits"} or step.parts:
             return None
@@ -78,8 +81,8 @@ def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
 def _met(house: House, formula: JoinedFormula, freeze: JoinedStep) -> _Met | None:
     """The first row the steps' own facts meet: frozen so cold for so long, or stored so after it.
 
-    Where fish is frozen until solid and then moved, the freezing step says `solid: yes`; its own time is
-    what that took, and isn't counted.
+    Where fish is frozen until solid and then moved, the freezing step says `solid: yes`; its own
+    time is what that took, and isn't counted.
     """
     at = _air(freeze)
     if at is None:
@@ -106,8 +109,8 @@ def _met(house: House, formula: JoinedFormula, freeze: JoinedStep) -> _Met | Non
 
 
 def freezing(context: StepContext) -> Outcome:
-    """The limit of a step that freezes raw fish against parasites, and of the one it is stored at after it:
-    Food Code 3-402.11(A)."""
+    """The limit of a step that freezes raw fish against parasites, and of the one it is stored at
+    after it: Food Code 3-402.11(A)."""
     if not _raw_fish(context.house, context.before.components):
         return NOTHING
     if "freezes" not in context.step.effects:
@@ -157,7 +160,11 @@ def _limit(
     figure = stored if storing else frozen
     words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or colder"
     if moved:
-        rule = f"{words} until solid; then stored at {both(stored.value, stored.shown_c, stored.shown_f)} or colder{held(row.hold.seconds)}"
+        rule = (
+            f"{words} until solid; then stored at "
+            f"{both(stored.value, stored.shown_c, stored.shown_f)} or "
+            f"colder{held(row.hold.seconds)}"
+        )
     else:
         words = rule = f"{words}{held(row.hold.seconds)}"
     source, at = context.source(row), _air(step)
@@ -243,7 +250,10 @@ def served_raw(context: EndContext) -> EndOutcome:
         else:
             frozen = any("freezes" in s.effects for s in context.formula.steps)
             why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
-            message = f"{formula.name}: {one.name} is served raw or undercooked and must be freed of parasites; {why}."
+            message = (
+                f"{formula.name}: {one.name} is served raw or undercooked and must be "
+                f"freed of parasites; {why}."
+            )
         help = (
             f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. "
             "Or say under the ingredient's `parasites` who froze it, or why it needs no freezing."
@@ -274,7 +284,10 @@ def _cold(context: EndContext, row: Row) -> str:
         return f"{words}{held(row.hold.seconds)}"
     stored = figure_of(row.store_at, row.store_printed, "max", accuracy)
     kept = both(stored.value, stored.shown_c, stored.shown_f)
-    return f"{words} until solid (`solid: yes`) and then a step that stores it at {kept}{held(row.hold.seconds)}"
+    return (
+        f"{words} until solid (`solid: yes`) and then a step that stores it at "
+        f"{kept}{held(row.hold.seconds)}"
+    )
 
 
 def _fits(by: str, one: Component) -> bool:

@@ -48,7 +48,10 @@ def plant_cooking(context: StepContext) -> Outcome:
         option = met
     close: tuple[Finding, ...] = ()
     if target is not None and not clear:
-        said = f"{step.verb}: the target, {target.text}, meets the limit {row_words(option)} only if the probe is exact."
+        said = (
+            f"{step.verb}: the target, {target.text}, meets the limit {row_words(option)} "
+            "only if the probe is exact."
+        )
         close = (within_probe_error(context, option, said),)
     parts = context.before.components
     names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))

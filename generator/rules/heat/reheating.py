@@ -1,5 +1,5 @@
-"""Reheating food that was cooked and cooled, for holding it hot: the general rows, a microwave oven,
-what a plant packed, the rest of a roast. Food Code 3-403.11(A) to (E)."""
+"""Reheating food that was cooked and cooled, for holding it hot: the general rows, a microwave
+oven, what a plant packed, the rest of a roast. Food Code 3-403.11(A) to (E)."""
 
 from __future__ import annotations
 
@@ -49,8 +49,8 @@ def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:
 
 
 def _as_packed(context: StepContext) -> bool:
-    """Whether all that needs the cold in it is ready to eat as a plant packed it, and nothing in it was
-    cooked here."""
+    """Whether all that needs the cold in it is ready to eat as a plant packed it, and nothing in it
+    was cooked here."""
     product = context.before
     needing = [c for c in product.components if c.tcs and not c.raw_animal]
     heated = product.cooked or any(c.heated for c in product.components)
@@ -64,7 +64,8 @@ def _of_roast(context: StepContext) -> tuple[str, Row] | None:
 
 
 def reheat_options(context: StepContext) -> tuple[tuple[Option, ...], tuple[Option, ...]]:
-    """The general rows, and those of the roast chart where they count, each coldest first: any will do."""
+    """The general rows, and those of the roast chart where they count, each coldest first: any will
+    do."""
     lent = _of_roast(context)
     chart = context.house.pack.rows_of("cook", lent[1].rows_of) if lent is not None else []
     return _options(context, reheat_rows(context), ""), _options(context, chart, ROAST)
@@ -86,10 +87,11 @@ def _options(context: StepContext, rows: list[tuple[str, Row]], group: str) -> t
 
 
 def _reach(context: StepContext, option: Option) -> Reach | None:
-    """How soon cold food must be at its limit: Food Code 3-403.11(D); None where the pack sets no time.
+    """How soon cold food must be at its limit: Food Code 3-403.11(D); None where the pack sets no
+    time.
 
-    (D) speaks of (A) to (C), not of a roast by the roast chart. The clock starts on the strict side: a
-    probe that may read high has the food leave the cold earlier.
+    (D) speaks of (A) to (C), not of a roast by the roast chart. The clock starts on the strict
+    side: a probe that may read high has the food leave the cold earlier.
     """
     if option.group == ROAST:
         return None
@@ -104,8 +106,8 @@ def _reach(context: StepContext, option: Option) -> Reach | None:
 def reheating(context: StepContext) -> Outcome:
     """Cooked and cooled food reheated: Food Code 3-403.11, and its like elsewhere.
 
-    Made-ahead food, and food bought ready to eat, that comes in cold and is heated to be held hot is
-    reheated there, whatever the step is called.
+    Made-ahead food, and food bought ready to eat, that comes in cold and is heated to be held hot
+    is reheated there, whatever the step is called.
     """
     step = context.step
     cold = tuple(c for c in context.before.components if c.chilled)
@@ -139,8 +141,14 @@ def reheating(context: StepContext) -> Outcome:
         words = f"{target.text} meets {_words(option)}." if clear else ""
         if not clear:
             set_point = option.figure.read_at(context.unit)
-            message = f"{step.verb}: the target, {target.text}, meets the limit {_words(option)} only if the probe is exact."
-            help = f"The probe may be off by {context.accuracy}; the page asks for {context.degrees(set_point)}."
+            message = (
+                f"{step.verb}: the target, {target.text}, meets the limit "
+                f"{_words(option)} only if the probe is exact."
+            )
+            help = (
+                f"The probe may be off by {context.accuracy}; the page asks for "
+                f"{context.degrees(set_point)}."
+            )
             lines = context.mended(_mend(context, option))
             found = context.finding("target-within-probe-error", "warning", message, help, lines)
             findings = (found,)
@@ -180,7 +188,8 @@ def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
 
 
 def _loose(context: StepContext) -> str:
-    """What was bought ready to eat and isn't stated to be packed by a plant, where the pack asks."""
+    """What was bought ready to eat and isn't stated to be packed by a plant, where the pack
+    asks."""
     if context.house.pack.row_for("reheat", PACKED) is None:
         return ""
     parts = context.before.components
@@ -188,8 +197,8 @@ def _loose(context: StepContext) -> str:
 
 
 def _told(context: StepContext, option: Option) -> tuple[Source, str, Row]:
-    """The source of a row, what food it speaks of, and the row: for one of the roast chart, those of
-    the paragraph that lends it."""
+    """The source of a row, what food it speaks of, and the row: for one of the roast chart, those
+    of the paragraph that lends it."""
     row = context.house.pack.rows[option.row]
     lent = _of_roast(context) if option.group == ROAST else None
     if lent is None:
@@ -265,7 +274,10 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
     if reason := not_again(context):
         help += f" The roast chart doesn't apply: {reason}."
     if loose:
-        help += f" {loose}: bought ready to eat, and not stated to be packed by a plant (`commercially_packed`)."
+        help += (
+            f" {loose}: bought ready to eat, and not stated to be packed by a plant "
+            "(`commercially_packed`)."
+        )
     found = context.finding(
         "target-below-limit",
         "error",

@@ -1,5 +1,6 @@
 """The roast chart's conditions: one whole roast alone, in an oven of the oven chart; and once it is
-cooked so, while it is whole, the chart again for reheating it and a row of its own for holding it hot."""
+cooked so, while it is whole, the chart again for reheating it and a row of its own for holding it
+hot."""
 
 from __future__ import annotations
 
@@ -38,7 +39,10 @@ def roast_chart_fits(context: StepContext) -> str:
         return "it is for one whole roast alone, never for a mixture"
     meat = raw[0]
     if meat.species not in ROASTS or not (meat.form == "intact" or _cured(product, meat)):
-        return "it is for whole, intact roasts of beef, lamb or pork, and for whole cured ones of beef or pork"
+        return (
+            "it is for whole, intact roasts of beef, lamb or pork, and for whole cured ones "
+            "of beef or pork"
+        )
     if product.stuffed:
         return "it is not for stuffed food"
     if _SMALL.search(meat.name.lower()) or _STEWED.search(meat.name.lower()):
@@ -47,15 +51,16 @@ def roast_chart_fits(context: StepContext) -> str:
         return "it is for one whole roast alone, and liquid or vegetables are in the pan with it"
     if meat.pieces:
         return (
-            "it is for whole roasts, and this was cut, filled or portioned first (is each piece one whole roast, "
+            "it is for whole roasts, and this was cut, filled or portioned first (is each "
+            "piece one whole roast, "
             "as a joint is? say so on its line: `whole: yes`)"
         )
     return _oven_chart(context)
 
 
 def _in_a_pot(product: Product, meat: Component) -> bool:
-    """Whether anything moist is with the meat but what seasons it: a crust or a rub is a tenth of it at most, a
-    working rule of ours; a pickle it took up is in it."""
+    """Whether anything moist is with the meat but what seasons it: a crust or a rub is a tenth of
+    it at most, a working rule of ours; a pickle it took up is in it."""
     others = [c for c in product.components if c is not meat and c.form != "dry" and not c.function]
     beside = sum((c.grams for c in others if c.part != meat.part), Fraction(0))
     return not meat.cured_roast and not product.cures_in_it and beside * 10 > meat.grams
@@ -64,22 +69,23 @@ def _in_a_pot(product: Product, meat: Component) -> bool:
 def _cured(product: Product, meat: Component) -> bool:
     """Whether a raw roast is a cured one, which may be injected: corned beef, and pork such as ham.
 
-    3-401.11(A)(2) asks more of meat that isn't intact, as injected meat (1-201.10), except as (B) says; and (B) names
-    these. It came so by its ingredient's word, or a cure that holds nitrite was taken in with it here.
+    3-401.11(A)(2) asks more of meat that isn't intact, as injected meat (1-201.10), except as (B)
+    says; and (B) names these. It came so by its ingredient's word, or a cure that holds nitrite was
+    taken in with it here.
     """
     here = any(c.cures and c.nitrite for c in product.components)
     return meat.form == "injected" and meat.species in _CURED_ROASTS and (meat.cured_roast or here)
 
 
 def stays_whole(line: Line) -> bool:
-    """Whether what a line takes is whole once it is made ready: nothing is cut, or its word is that each
-    piece is one whole roast, and how it is made ready doesn't say otherwise."""
+    """Whether what a line takes is whole once it is made ready: nothing is cut, or its word is that
+    each piece is one whole roast, and how it is made ready doesn't say otherwise."""
     return not line.prepare or (line.whole and not _SMALL.search(line.prepare.lower()))
 
 
 def in_pieces(product: Product, effects: frozenset[str]) -> Product:
-    """The product after a step, its raw pieces marked as no whole roast where it cuts them up, or fills or
-    portions them and no line says that each stays one."""
+    """The product after a step, its raw pieces marked as no whole roast where it cuts them up, or
+    fills or portions them and no line says that each stays one."""
     cut = bool(effects & _CUTS)
     if not cut and "fills" not in effects:
         return product
@@ -91,13 +97,14 @@ def in_pieces(product: Product, effects: frozenset[str]) -> Product:
 
 
 def roast_again(context: StepContext) -> bool:
-    """Whether the roast chart counts for reheating: the unsliced rest of a roast cooked by it, alone,
-    in an oven of the oven chart. Food Code 3-403.11(E)."""
+    """Whether the roast chart counts for reheating: the unsliced rest of a roast cooked by it,
+    alone, in an oven of the oven chart. Food Code 3-403.11(E)."""
     return context.before.whole_roast and not _oven_chart(context)
 
 
 def not_again(context: StepContext) -> str:
-    """Why the roast chart doesn't count for reheating a whole roast cooked by it; empty for other food."""
+    """Why the roast chart doesn't count for reheating a whole roast cooked by it; empty for other
+    food."""
     return _oven_chart(context) if context.before.whole_roast else ""
 
 
@@ -119,8 +126,8 @@ def _oven_chart(context: StepContext) -> str:
 
 
 def _heat(step: JoinedStep) -> str | None:
-    """How the oven of a step heats by the oven chart: a bag that no moisture passes, named at this very step,
-    makes it high humidity; None where there is no oven, or nothing is stated."""
+    """How the oven of a step heats by the oven chart: a bag that no moisture passes, named at this
+    very step, makes it high humidity; None where there is no oven, or nothing is stated."""
     if step.machine is None or step.machine.kind != "oven":
         return None
     bag = step.vessel if step.step.vessel else None
@@ -151,6 +158,7 @@ def _oven_fits(context: StepContext, row: Row) -> str:
     figure = figure_of(limit, row.printed, row.bound, context.accuracy)
     words = "or hotter" if row.bound == "min" else "or cooler"
     return (
-        f"the oven chart asks for {both(limit, figure.shown_c, figure.shown_f)} {words}, and it is at "
+        f"the oven chart asks for {both(limit, figure.shown_c, figure.shown_f)} {words}, and "
+        "it is at "
         f"{plain(at.in_unit(at.unit))}{NARROW}{'°C' if at.unit == 'degC' else '°F'}"
     )

@@ -1,7 +1,9 @@
-"""Food heated again, or thawed, for one guest's order and served at once: no temperature is asked for.
+"""Food heated again, or thawed, for one guest's order and served at once: no temperature is asked
+for.
 
-Food Code 3-403.10 speaks of food that was cooked and is cold; what isn't stated to be cooked goes by the
-reheating limit, and so does all that is held hot. 3-501.13(D) speaks of frozen food that is ready to eat.
+Food Code 3-403.10 speaks of food that was cooked and is cold; what isn't stated to be cooked goes
+by the reheating limit, and so does all that is held hot. 3-501.13(D) speaks of frozen food that is
+ready to eat.
 """
 
 from __future__ import annotations
@@ -19,8 +21,8 @@ _BY_ORDER = (("To order", "by the formula"),)
 
 
 def to_be_served(context: StepContext, hazard: str) -> Row | None:
-    """The row for food made to one guest's order, where the formula is; None where it isn't, where the pack
-    has none, or where a limit of the kitchen's own is in force."""
+    """The row for food made to one guest's order, where the formula is; None where it isn't, where
+    the pack has none, or where a limit of the kitchen's own is in force."""
     found = context.house.pack.row_for(hazard, TO_ORDER)
     if found is None or hazard in context.house.pack.ours or not holds(context.formula):
         return None
@@ -28,8 +30,8 @@ def to_be_served(context: StepContext, hazard: str) -> Row | None:
 
 
 def reheated_to_order(context: StepContext) -> InWords | None:
-    """The rule in words of a step that heats cooked, cold food for one order; None where the reheating
-    limit stands."""
+    """The rule in words of a step that heats cooked, cold food for one order; None where the
+    reheating limit stands."""
     row = to_be_served(context, "reheat")
     if row is None or context.before.raw_animals or why_not_cooked(context):
         return None
@@ -41,8 +43,8 @@ def reheated_to_order(context: StepContext) -> InWords | None:
 
 
 def thawed_to_order(context: StepContext) -> InWords | None:
-    """The rule in words of a step that thaws ready-to-eat food for one order; None where it isn't all
-    ready to eat, or where anything waits after it. Food Code 3-501.13(D)."""
+    """The rule in words of a step that thaws ready-to-eat food for one order; None where it isn't
+    all ready to eat, or where anything waits after it. Food Code 3-501.13(D)."""
     row = to_be_served(context, "thaw")
     if row is None or context.before.raw_animals:
         return None
@@ -59,7 +61,8 @@ def _ready(c: Component) -> bool:
 
 
 def why_not_cooked(context: StepContext) -> str:
-    """Why the food doesn't count as cooked and cold in a formula made to order, as words; empty if it does."""
+    """Why the food doesn't count as cooked and cold in a formula made to order, as words; empty if
+    it does."""
     parts = context.before.components
     loose = listed(sorted({c.name for c in parts if _not_cooked(c)}))
     if loose:

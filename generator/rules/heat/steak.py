@@ -1,8 +1,9 @@
 """Beef steak cooked on its surface: undercooked inside, and served without the advisory.
 
-Food Code 3-401.11(C), with 3-201.11(E) for what the steak has to be: whole-muscle, intact beef, labelled so
-by its plant or shown to be so by another record, and cut so that it stays intact. Germs are on the outside of such a
-piece. A step says so by its target, `surface 63 °C`; whatever speaks against it leaves the cooking limit of its core.
+Food Code 3-401.11(C), with 3-201.11(E) for what the steak has to be: whole-muscle, intact beef,
+labelled so by its plant or shown to be so by another record, and cut so that it stays intact. Germs
+are on the outside of such a piece. A step says so by its target, `surface 63 °C`; whatever speaks
+against it leaves the cooking limit of its core.
 """
 
 from __future__ import annotations
@@ -38,12 +39,15 @@ _KEPT = frozenset(
 )
 _CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
 _BOTH_SIDES = "The surface, the top and the bottom of the thinnest and of the thickest steak."
-_MISSED = "Colder than {below} on a side? Turn it and cook that side on, until both read it and no raw colour is left outside."
+_MISSED = (
+    "Colder than {below} on a side? Turn it and cook that side on, until both read it "
+    "and no raw colour is left outside."
+)
 
 
 def on_its_surface(context: StepContext) -> Outcome | None:
-    """The limit of a step that cooks a steak on its surface, or nothing for one that cooks it on once it
-    was; None where its core has to be cooked."""
+    """The limit of a step that cooks a steak on its surface, or nothing for one that cooks it on
+    once it was; None where its core has to be cooked."""
     target = context.step.target
     if target is None and context.before.only_seared:
         return NOTHING
@@ -58,7 +62,10 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     met, clear = judge((option,), target.temperature, None, context.accuracy.celsius)
     mend = context.as_typed(ON_ITS_SURFACE, figure.read_at(context.unit))
     if met is None:
-        words = f"The {context.step.verb.lower()} target, {target.text}, is below the limit for the surface of a steak: {row_words(option)}."
+        words = (
+            f"The {context.step.verb.lower()} target, {target.text}, is below the limit "
+            f"for the surface of a steak: {row_words(option)}."
+        )
         failed = context.finding(
             "target-below-limit",
             "error",
@@ -71,7 +78,10 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     close: tuple[Finding, ...] = ()
     verdict = Verdict("meets", f"{target.text} meets {row_words(option)} on this probe.")
     if not clear:
-        words = f"{context.step.verb}: the target, {target.text}, meets the limit {row_words(option)} only if the probe is exact."
+        words = (
+            f"{context.step.verb}: the target, {target.text}, meets the limit "
+            f"{row_words(option)} only if the probe is exact."
+        )
         warned = within_probe_error(context, option, words)
         close = (replace(warned, write=context.mended(mend)),)
         verdict = Verdict("close", words, (mend,))
@@ -119,7 +129,9 @@ def _of_one(c: Component) -> Iterator[str]:
     elif not c.whole_muscle:
         yield f"nothing says that {c.name} is whole-muscle, intact beef (`whole_muscle`)"
     if c.cut:
-        yield f"{c.name} is cut up by its line (`prepare`); the ingredient has to be the steak itself"
+        yield (
+            f"{c.name} is cut up by its line (`prepare`); the ingredient has to be the steak itself"
+        )
 
 
 def _before(context: StepContext) -> Iterator[str]:
@@ -163,7 +175,8 @@ def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> 
         ("Known by", "; ".join(records)),
         (
             "Probe",
-            f"reads to ±{context.accuracy}, so it must show {context.degrees(figure.read_at(context.unit))}",
+            f"reads to ±{context.accuracy}, so it must show "
+            f"{context.degrees(figure.read_at(context.unit))}",
         ),
     )
     met = verdict.status in ("meets", "close")

@@ -1,8 +1,9 @@
-"""Made for one guest's order and served at once: shell eggs broken for it need less heat, and cooked
-food heated again for it none by law.
+"""Made for one guest's order and served at once: shell eggs broken for it need less heat, and
+cooked food heated again for it none by law.
 
-Food Code 3-401.11(A)(1)(a) and 3-403.10. A formula says so by `to_order`; what its own words and steps speak
-against is an error, and it then counts as made ahead: the eggs as pooled, what is reheated as held hot.
+Food Code 3-401.11(A)(1)(a) and 3-403.10. A formula says so by `to_order`; what its own words and
+steps speak against is an error, and it then counts as made ahead: the eggs as pooled, what is
+reheated as held hot.
 """
 
 from __future__ import annotations
@@ -43,7 +44,8 @@ def holds(formula: JoinedFormula) -> bool:
 
 
 def against(formula: JoinedFormula) -> Iterator[Against]:
-    """All that speaks against a formula's `to_order`, in the order of its file and then of its steps."""
+    """All that speaks against a formula's `to_order`, in the order of its file and then of its
+    steps."""
     record = formula.formula
     for line in formula.lines:
         if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
@@ -55,7 +57,8 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
         yield Against("the formula keeps some of it", record.key_place("keeps"))
     if any(size.kind not in ("fills", "portions") or size.value > 1 for size in formula.sizes):
         yield Against(
-            "a batch is more than one fill or portion, which is one guest's order (as in `batches: [1 portion]`, with `portion` under `makes`)",
+            "a batch is more than one fill or portion, which is one guest's order (as in "
+            "`batches: [1 portion]`, with `portion` under `makes`)",
             record.key_place("batches"),
         )
     steps = [s for s in formula.steps if "cleans" not in s.effects]
@@ -70,7 +73,8 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
 
 
 def first_egg(formula: JoinedFormula, steps: Sequence[JoinedStep]) -> int:
-    """Where in ``steps`` the one stands that takes the first raw egg in; past the end where there is none."""
+    """Where in ``steps`` the one stands that takes the first raw egg in; past the end where there
+    is none."""
     parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
     return next((i for i, step in enumerate(steps) if parts & set(step.parts)), len(steps))
 

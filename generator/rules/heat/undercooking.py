@@ -24,7 +24,8 @@ from generator.rules.heat.eggs_at_once import against, more_than_one, way_of
 from generator.rules.heat.parasites import is_fish
 
 _WAYS = (
-    "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` that a "
+    "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` "
+    "that a "
     "guest asks for it."
 )
 
@@ -84,7 +85,8 @@ def undercooking(context: EndContext) -> EndOutcome:
             Finding(
                 "undercooked-refused",
                 "error",
-                f"{formula.name}: undercooked food is never served to a highly susceptible population.",
+                f"{formula.name}: undercooked food is never served to a highly susceptible "
+                "population.",
                 place,
                 "Cook it to its limit, or use a pasteurised product.",
                 source=_for_the_frail(context.house, "raw"),
@@ -103,7 +105,8 @@ def undercooking(context: EndContext) -> EndOutcome:
             Finding(
                 "undercooked-kept",
                 "error",
-                f"{formula.name}: undercooked on request is made to order; it can't be chilled and kept.",
+                f"{formula.name}: undercooked on request is made to order; it can't be chilled "
+                "and kept.",
                 place,
                 "Take out `keeps` and the chilling, or cook it to its limit.",
                 about=about,
@@ -127,8 +130,8 @@ def susceptible(context: EndContext) -> EndOutcome:
     """Raw eggs and raw seed sprouts where a highly susceptible population is served: Food Code
     3-801.11(B) and (C).
 
-    Raw eggs are refused and a pasteurised product is asked for, but for the ways that a formula may name: the two of
-    (F) for eggs combined, and one egg for one guest.
+    Raw eggs are refused and a pasteurised product is asked for, but for the ways that a formula may
+    name: the two of (F) for eggs combined, and one egg for one guest.
     """
     house, formula = context.house, context.formula
     row = house.pack.row_for("susceptible", "eggs")
@@ -153,7 +156,8 @@ def susceptible(context: EndContext) -> EndOutcome:
     finding = Finding(
         "susceptible-raw-eggs",
         "error",
-        f"{name}: raw eggs broken together give way to pasteurised ones where a highly susceptible population is served.",
+        f"{name}: raw eggs broken together give way to pasteurised ones where a highly "
+        "susceptible population is served.",
         eggs[0].line.place("amount"),
         f"Use a pasteurised egg product (`state: pasteurised`).{told}",
         source=_for_the_frail(house, "eggs"),
@@ -169,7 +173,8 @@ def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
     finding = Finding(
         "susceptible-raw-sprouts",
         "error",
-        f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible population is served.",
+        f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible "
+        "population is served.",
         context.formula.formula.key_place("name"),
         "Cook them, or leave them out.",
         source=_for_the_frail(context.house, "raw"),
@@ -184,8 +189,8 @@ def _for_the_frail(house: House, applies: str) -> str:
 
 
 def _raw_after_cooking(context: EndContext) -> EndOutcome:
-    """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on its last step:
-    unless another formula or whoever buys it cooks it, it counts as eaten."""
+    """Raw animal food at the end of what is eaten as it is. What becomes of a food doesn't hang on
+    its last step: unless another formula or whoever buys it cooks it, it counts as eaten."""
     raw = tuple(
         c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c)
     )
@@ -218,7 +223,8 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
 
 
 def _cooked_later(context: EndContext, component: Component) -> bool:
-    """Whether a step cooks from the one on that takes a component in: what that lacks is said there."""
+    """Whether a step cooks from the one on that takes a component in: what that lacks is said
+    there."""
     steps = context.formula.steps
     taken = next((s.number for s in steps if component.part in s.parts), 0)
     return any("cooks" in s.effects for s in steps[max(taken - 1, 0) :])

@@ -56,8 +56,9 @@ STORE, DATE_MARK = "store", "date-mark"
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a limit is asked for: ``step`` is None at the end of the work and at the door, ``formula``
-    None at the door. ``because`` are the components that put the food into its cooking group."""
+    """Where a limit is asked for: ``step`` is None at the end of the work and at the door,
+    ``formula`` None at the door. ``because`` are the components that put the food into its cooking
+    group."""
 
     house: House
     product: Product
@@ -97,8 +98,8 @@ class Own:
 
 @dataclass(frozen=True)
 class Found:
-    """What is in force of the house limits at a spot: ``house`` with their rows, the rule and the code
-    limit's hazard for each; ``touched`` are those that speak of the spot at all."""
+    """What is in force of the house limits at a spot: ``house`` with their rows, the rule and the
+    code limit's hazard for each; ``touched`` are those that speak of the spot at all."""
 
     house: House
     rules: dict[str, HouseRule]
@@ -256,7 +257,10 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
     ]
     words = f"House limit: {own.text} is looser than the code: {law}"
     if not held:
-        help = f"Make it stricter, or name under `by` the document of an authorisation for {asked} that allows it."
+        help = (
+            "Make it stricter, or name under `by` the document of an authorisation for "
+            f"{asked} that allows it."
+        )
         return Finding(
             "house-limit-looser", "error", f"{words}.", own.place, help, about=spot.about
         )
@@ -285,7 +289,10 @@ def _same(spot: Spot, own: Own, law: str) -> Finding:
 
 
 def _twice(spot: Spot, own: Own, other: Own) -> Finding:
-    words = f"House limit: {own.text} and {other.text} speak of the same food, and neither is the stricter."
+    words = (
+        f"House limit: {own.text} and {other.text} speak of the same food, and neither is "
+        "the stricter."
+    )
     return Finding(
         "house-limit-twice", "error", words, own.place, "Make them one.", about=spot.about
     )
@@ -295,8 +302,8 @@ def _twice(spot: Spot, own: Own, other: Own) -> Finding:
 
 
 def told_of(limit: Kind, rule: HouseRule, law: Limit | None) -> Kind:
-    """A limit worked out with the house's rows, and the code's own beside it: of another kind, where the code has
-    words and the house a figure."""
+    """A limit worked out with the house's rows, and the code's own beside it: of another kind,
+    where the code has words and the house a figure."""
     basis = limit.basis
     if not isinstance(law, Law):
         law = None

@@ -1,4 +1,5 @@
-"""The figures of house limits as rows: ordered against the code's, joined, and put in their place."""
+"""The figures of house limits as rows: ordered against the code's, joined, and put in their
+place."""
 
 from __future__ import annotations
 
@@ -40,7 +41,8 @@ class LawRows:
 
 
 def in_words(law: LawRows) -> str:
-    """The code's rows in one line with their clause: "165 °F (74 °C), any one reading; 3-401.11(A)(3)"."""
+    """The code's rows in one line with their clause: "165 °F (74 °C), any one reading;
+    3-401.11(A)(3)"."""
     if law.pairs:
         told = [_shown(at, "min") + hold_words(hold) for at, hold in law.pairs]
         words = listed(told, "or")
@@ -176,8 +178,8 @@ def pack_with(
     keep: bool,
 ) -> Pack:
     """A pack with a house limit in the place of the code's rows. ``source`` is its document and the
-    place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it makes
-    needless."""
+    place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it
+    makes needless."""
     document, clause = source
     base = law.base.model_copy(
         update={

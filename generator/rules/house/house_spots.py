@@ -20,7 +20,8 @@ from generator.rules.house.house_rows import LawRows
 
 
 def at_step(context: StepContext, hazards: frozenset[str]) -> Found | None:
-    """The house limits at a step whose code limits are of ``hazards``; None where there are none."""
+    """The house limits at a step whose code limits are of ``hazards``; None where there are
+    none."""
     house, step = context.house, context.step
     if not any_here(house, context.formula, step):
         return None
@@ -111,8 +112,8 @@ def _days(house: House) -> LawRows | None:
 def at_shelf(
     house: House, item: str, facts: Ingredient, hazard: str, found: tuple[str, Row]
 ) -> Found | None:
-    """The house limits for an ingredient at the door, on the shelf, or once it is opened, whose row of
-    the code is ``found``: a temperature, or with ``hazard`` "date" its days."""
+    """The house limits for an ingredient at the door, on the shelf, or once it is opened, whose row
+    of the code is ``found``: a temperature, or with ``hazard`` "date" its days."""
     if not any_here(house, None):
         return None
     rows = _days(house) if hazard == "date" else _value(found) if found[1].value else None

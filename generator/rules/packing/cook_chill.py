@@ -22,7 +22,10 @@ _DAY = 86400
 
 
 _SEAL = "Probe the food before you seal each pack. Write the reading and the time."
-_COLD_BEFORE = "Colder than {below} before sealing? Don’t seal it. Chill it and use it as unpacked food, or discard it."
+_COLD_BEFORE = (
+    "Colder than {below} before sealing? Don’t seal it. Chill it and use it as "
+    "unpacked food, or discard it."
+)
 
 
 def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
@@ -59,7 +62,8 @@ def _misfit(
     formula, product = context.formula.formula, context.before
     if facts.sold is not False:
         return (
-            "Cook-chill food is eaten here or at another place of the same business, never sold in its pack.",
+            "Cook-chill food is eaten here or at another place of the same business, never "
+            "sold in its pack.",
             "Write `sold: no` under `without_air` if that is so.",
         )
     if formula.undercooked:
@@ -71,7 +75,8 @@ def _misfit(
         not product.hot or not product.cooked or product.raw_animals
     ):
         return (
-            "It is sealed in its pack before cooking, or straight after it, while it is hot; here it is packed cold.",
+            "It is sealed in its pack before cooking, or straight after it, while it is hot; "
+            "here it is packed cold.",
             "Put the step before the cooking, or between cooking and chilling.",
         )
     if not any("cools" in s.effects for s in later):
@@ -81,7 +86,8 @@ def _misfit(
         )
     if row.store_at is not None and formula.keeps is not None and formula.keeps.frozen is not None:
         return (
-            "It is kept at two places by its formula, and frozen as well; the code's paragraph is for the two places alone.",
+            "It is kept at two places by its formula, and frozen as well; the code's paragraph "
+            "is for the two places alone.",
             "Take out `frozen` under `keeps`, or write `kept: frozen`.",
         )
     return _kept_badly(facts, row, later)
@@ -107,13 +113,15 @@ def _kept_badly(
         )
     if row.store_at is not None and len(places) < 2:
         return (
-            f"It is kept at two places by its formula, and its process has {'one step' if len(places) == 1 else 'none'} that stores it.",
+            "It is kept at two places by its formula, and its process has "
+            f"{'one step' if len(places) == 1 else 'none'} that stores it.",
             "Add `do: store` with `in:` the colder place, and then one with `in:` the warmer.",
         )
     for place in places:
         if not place.watched:
             return (
-                f"{place.name} isn't said to be watched: read by an electronic system without a break, and looked at twice a day.",
+                f"{place.name} isn't said to be watched: read by an electronic system without "
+                "a break, and looked at twice a day.",
                 f"Add `watched: yes` to {place.name} if that is so.",
             )
         most = row.store_at if row.store_at is not None and place is places[-1] else row.at
@@ -133,7 +141,8 @@ def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | 
     if last.step.time.seconds <= row.then_days * _DAY:
         return None
     return (
-        f"It is stored last for {duration(last.step.time.seconds)}; out of the colder place it has {counted(row.then_days, 'day')}.",
+        f"It is stored last for {duration(last.step.time.seconds)}; out of the colder place it "
+        f"has {counted(row.then_days, 'day')}.",
         f"Write `time: {row.then_days} days` there, or leave it out.",
     )
 
@@ -161,7 +170,8 @@ def _sealed(context: StepContext, row: Row) -> KeepingLimit:
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
-        note="Seal every pack straight after cooking. Found below this before it is sealed: not for this pack.",
+        note="Seal every pack straight after cooking. Found below this before it is sealed: "
+        "not for this pack.",
         probe=step.step.probe or _SEAL,
         if_missed=step.step.if_missed or _COLD_BEFORE,
     )
@@ -227,7 +237,8 @@ def _kept(
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
-        note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within {days} of packing.{chilled}",
+        note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within "
+        f"{days} of packing.{chilled}",
         if_missed=step.step.if_missed,
         when=UNTIL_MOVED if row.store_at is not None else "",
     )
@@ -259,7 +270,9 @@ def _moved(
         group=row.food,
         basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
         when=ONCE_MOVED,
-        note=f"Taken out of the place at {left}: write that day on its label, keep the sealed pack at {shown} "
-        f"or colder, and use or discard it within {days}, the day it is taken out counted; never beyond {most} of packing.",
+        note=f"Taken out of the place at {left}: write that day on its label, keep the sealed "
+        f"pack at {shown} "
+        f"or colder, and use or discard it within {days}, the day it is taken out counted; "
+        f"never beyond {most} of packing.",
         if_missed=step.step.if_missed,
     )

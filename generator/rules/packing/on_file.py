@@ -1,4 +1,5 @@
-"""The document on file a limit rests on: the variance, plan or approval that lets the food be made at all."""
+"""The document on file a limit rests on: the variance, plan or approval that lets the food be made
+at all."""
 
 from __future__ import annotations
 

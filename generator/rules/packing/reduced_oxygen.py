@@ -1,7 +1,8 @@
-"""Packing without air: refused, unless a plan is on file and one criterion of the code is a stated fact.
+"""Packing without air: refused, unless a plan is on file and one criterion of the code is a stated
+fact.
 
-Food Code 3-502.12(B), (C), (E) and (F); cook-chill and sous vide, (D), have a module of their own. A
-pack that asks no criterion (England) has a row for that, and needs no plan.
+Food Code 3-502.12(B), (C), (E) and (F); cook-chill and sous vide, (D), have a module of their own.
+A pack that asks no criterion (England) has a row for that, and needs no plan.
 """
 
 from __future__ import annotations
@@ -21,14 +22,17 @@ from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill
 
 _CRITERIA = (
-    "State under `without_air` in the formula what it goes by: `by: acidity` or `by: water-activity` with "
-    "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: cook-chill`, or "
+    "State under `without_air` in the formula what it goes by: `by: acidity` or `by: "
+    "water-activity` with "
+    "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: "
+    "cook-chill`, or "
     "`by: within-48-hours`; and the `record`."
 )
 _FLESH = ("meat", "game", "poultry", "ratite")
 """What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
 _VEGETABLES = ("leafy-greens",)
-"""The plant food that needs control raw and is a vegetable in any reading; a tomato or a melon is a fruit."""
+"""The plant food that needs control raw and is a vegetable in any reading; a tomato or a melon is a
+fruit."""
 _IN_THE_PACK = ("cook-chill", "within-48-hours")
 NO_PLAN = ("within-48-hours", "no-criterion")
 
@@ -68,7 +72,8 @@ def packing(context: StepContext) -> Outcome:
 def _needs_no_control(context: StepContext) -> bool:
     """Whether the food that is packed needs no temperature control: 3-502.12 is for food that does.
 
-    The formula's own word, `not_tcs`, is of the finished food: it doesn't count while cooking is to come.
+    The formula's own word, `not_tcs`, is of the finished food: it doesn't count while cooking is to
+    come.
     """
     product, formula = context.before, context.formula
     if product.raw_animals:
@@ -99,11 +104,15 @@ def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | 
         return _not_frozen_throughout(context) if fish else "`by: fish-frozen` is for fish."
     if fish and by == "within-48-hours":
         return (
-            "Fish: one paragraph forbids packing it unless it is frozen throughout, another lets packs opened "
+            "Fish: one paragraph forbids packing it unless it is frozen throughout, another "
+            "lets packs opened "
             "within 48 hours off the plan. They are read both ways."
         )
     if fish:
-        return "Fish is packed without air only if it is frozen before, during and after: `by: fish-frozen`."
+        return (
+            "Fish is packed without air only if it is frozen before, during and after: `by: "
+            "fish-frozen`."
+        )
     later = context.formula.steps[context.step.number :]
     if any("cooks" in s.effects for s in later) and by not in _IN_THE_PACK:
         return "Cooking in the pack is `by: cook-chill`, or `by: within-48-hours`."
@@ -119,7 +128,10 @@ def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | 
     if by == "raw":
         return _not_raw(context)
     if by == "cheese" and not _only_cheese(context):
-        return "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised process, with nothing added: its `cheese` says which."
+        return (
+            "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised "
+            "process, with nothing added: its `cheese` says which."
+        )
     if by == "cured-at-a-plant":
         if any(c.function == "cure" for c in product.components):
             return "Meat cured in this house doesn't count as cured at a plant."
@@ -152,8 +164,8 @@ def _not_frozen_throughout(context: StepContext) -> str:
 
 
 def _thaws(step: JoinedStep) -> bool:
-    """Whether frozen food doesn't stay frozen at a step: heated, thawed, slacked, or put in the cold
-    that isn't a freezer."""
+    """Whether frozen food doesn't stay frozen at a step: heated, thawed, slacked, or put in the
+    cold that isn't a freezer."""
     if step.effects & {
         "thaws",
         "cooks",
@@ -170,8 +182,9 @@ def _thaws(step: JoinedStep) -> bool:
 
 
 def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
-    """Whether the days of a pack end at a maker's sell-by or use-by date if that is sooner, and something in it
-    was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and (E)(3)."""
+    """Whether the days of a pack end at a maker's sell-by or use-by date if that is sooner, and
+    something in it was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and
+    (E)(3)."""
     facts = formula.formula.without_air
     found = house.pack.row_for("reduced_oxygen", facts.by) if facts is not None else None
     if facts is None or found is None or not found[1].makers_date:
@@ -190,8 +203,8 @@ def _only_cheese(context: StepContext) -> bool:
 def _not_raw(context: StepContext) -> str:
     """What keeps the food from being raw meat, poultry or vegetables; empty if nothing does.
 
-    3-502.12(B)(2)(d) names these for the organisms on them that compete. Raw eggs, milk, dough, seeds and
-    sprouts, wild game (no meat by 1-201.10) and an animal that isn't stated aren't named.
+    3-502.12(B)(2)(d) names these for the organisms on them that compete. Raw eggs, milk, dough,
+    seeds and sprouts, wild game (no meat by 1-201.10) and an animal that isn't stated aren't named.
     """
     product = context.before
     needing = [c for c in product.components if c.tcs or c.raw_animal]

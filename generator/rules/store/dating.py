@@ -62,7 +62,8 @@ def dating(context: EndContext) -> EndOutcome:
                 "error",
                 f"{formula.name} needs temperature control; it can't be kept dry.",
                 keeps.place("dry"),
-                f"{because + '. ' if because else ''}Write `refrigerated`, or say under `not_tcs` why it needs none.",
+                f"{because + '. ' if because else ''}Write `refrigerated`, or say under "
+                "`not_tcs` why it needs none.",
                 about=frozenset({context.formula.id}),
             )
         )
@@ -123,17 +124,17 @@ def dating(context: EndContext) -> EndOutcome:
 
 
 def _kept_on_the_way(context: EndContext) -> bool:
-    """Whether its own steps put it by before it is served hot or held by time: heated, cooled and hot again,
-    stored, or a day and more in the cold once it is ready to eat."""
+    """Whether its own steps put it by before it is served hot or held by time: heated, cooled and
+    hot again, stored, or a day and more in the cold once it is ready to eat."""
     steps = work_of(context.formula)
     stored = any("stores" in step.effects for step in steps[:-1])
     return stored or chilled_on_the_way(context.formula) or context.aged_s >= DAY_S
 
 
 def _too_old(context: EndContext, law: int) -> list[Finding]:
-    """An error where the steps themselves, and those of what was made ahead, keep food that is ready to eat to the
-    end of its days or past it: 3-501.17(A), 3-501.18. Day 1 is the day it is ready to eat, so ``law`` days are over
-    once as many times 24 hours have passed."""
+    """An error where the steps themselves, and those of what was made ahead, keep food that is
+    ready to eat to the end of its days or past it: 3-501.17(A), 3-501.18. Day 1 is the day it is
+    ready to eat, so ``law`` days are over once as many times 24 hours have passed."""
     if context.aged_s < law * DAY_S:
         return []
     formula = context.formula.formula
@@ -141,7 +142,8 @@ def _too_old(context: EndContext, law: int) -> list[Finding]:
         Finding(
             "kept-too-long",
             "error",
-            f"{formula.name}: its steps keep it for {duration(context.aged_s)} once it is ready to eat; it has {counted(law, 'day')}.",
+            f"{formula.name}: its steps keep it for {duration(context.aged_s)} once it is "
+            f"ready to eat; it has {counted(law, 'day')}.",
             formula.key_place("name"),
             "Keep it for less, freeze it, or make the part that is kept so long later.",
             about=frozenset({context.formula.id}),
@@ -230,9 +232,11 @@ def _chefs_own(
             Finding(
                 "keeps-unproven",
                 "warning",
-                f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no days; what shows it?",
+                f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here "
+                "sets no days; what shows it?",
                 keeps.place("refrigerated"),
-                "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it shorter.",
+                "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it "
+                "shorter.",
                 source=f"{source_of(context.house, row).document}, {row.clause}",
                 about=frozenset({context.formula.id}),
             )

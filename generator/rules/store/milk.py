@@ -1,7 +1,8 @@
 """Milk, cream and cheese come in pasteurised. Food Code 3-202.14(B) to (D).
 
-Raw milk is refused in every kitchen, as an ingredient too, unless a document on file allows it. A cheese may
-be cured from raw milk where 21 CFR 133 lets its variety be; the ingredient names that standard.
+Raw milk is refused in every kitchen, as an ingredient too, unless a document on file allows it. A
+cheese may be cured from raw milk where 21 CFR 133 lets its variety be; the ingredient names that
+standard.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ _MILK, _FROZEN, _CHEESE = "milk", "frozen-milk", "cheese"
 _DAIRY = "01"
 """The first two figures of the food numbers of dairy food in the USDA's tables."""
 _RAW = re.compile(
-    r"\b(raw|unpasteuri[sz]ed)[ -]([\w’']+[ -]){0,2}(milk|cream|cheese|yogh?urt|buttermilk|butter)\b"
+    r"\b(raw|unpasteuri[sz]ed)[ -]([\w’']+[ "
+    r"-]){0,2}(milk|cream|cheese|yogh?urt|buttermilk|butter)\b"
 )
 _CURED = ("hard", "semisoft", "soft")
 
@@ -35,8 +37,8 @@ class _Raw:
 
 
 def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding, ...]:
-    """The error of a dairy ingredient that is raw, isn't stated to be pasteurised or ready to eat, or is
-    raw by its own name; empty for any other, and for one a document in force allows."""
+    """The error of a dairy ingredient that is raw, isn't stated to be pasteurised or ready to eat,
+    or is raw by its own name; empty for any other, and for one a document in force allows."""
     why = _why_raw(house, facts)
     if why is None or not why_not_authorised(house, ON_FILE, "none", ""):
         return ()
@@ -76,8 +78,8 @@ def _why_raw(house: House, facts: Ingredient) -> _Raw | None:
 
 
 def _is_dairy(house: House, facts: Ingredient) -> bool:
-    """Whether it is milk or made of milk: it declares nothing but milk, or is dairy food by its foodstuff.
-    Dough and the like, which hold butter among other things, aren't."""
+    """Whether it is milk or made of milk: it declares nothing but milk, or is dairy food by its
+    foodstuff. Dough and the like, which hold butter among other things, aren't."""
     if facts.species not in (None, "none"):
         return False
     stuff = house.library.foodstuffs.get(facts.foodstuff or "")
@@ -88,7 +90,14 @@ def _is_dairy(house: House, facts: Ingredient) -> bool:
 def _help(is_cheese: bool, unstated: bool) -> str:
     """What to do about it: nobody is offered a word that isn't so."""
     ask = "Is it pasteurised? Write `state: pasteurised`. " if unstated else ""
-    use = f"{ask}Use {'cheese made from pasteurised milk' if is_cheese else 'pasteurised milk, even if it is cooked'}."
+    made = "cheese made from pasteurised milk"
+    use = f"{ask}Use {made if is_cheese else 'pasteurised milk, even if it is cooked'}."
     if is_cheese:
-        use += " If it was cured from raw milk by a standard of 21 CFR 133, name that under `raw_milk`."
-    return f"{use} A document that allows raw milk is recorded under `authorisations`, `for: {ON_FILE}`."
+        use += (
+            " If it was cured from raw milk by a standard of 21 CFR 133, name that under "
+            "`raw_milk`."
+        )
+    return (
+        f"{use} A document that allows raw milk is recorded under `authorisations`, `for: "
+        f"{ON_FILE}`."
+    )

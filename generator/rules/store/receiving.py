@@ -23,8 +23,8 @@ OWN_FIGURE = "Its figure stands in that law, and not here: write it on the recei
 @dataclass(frozen=True)
 class Receiving:
     """What holds at the door for one ingredient: its limit, which is in words where the row sets no
-    figure (frozen food is frozen; milk goes by a law of its own), and what else is looked at, in the
-    code's own short words."""
+    figure (frozen food is frozen; milk goes by a law of its own), and what else is looked at, in
+    the code's own short words."""
 
     item: str
     name: str
@@ -37,8 +37,8 @@ class Receiving:
 
 
 def needs_cold(house: House, item: str, facts: Ingredient) -> bool:
-    """Whether an ingredient needs temperature control as it comes in; not what is sealed until it is
-    opened."""
+    """Whether an ingredient needs temperature control as it comes in; not what is sealed until it
+    is opened."""
     plant = plant_of(item, facts, house.library.plants)
     return not facts.sealed and (facts.tcs or needs_as_it_comes(plant, house.pack))
 
@@ -46,8 +46,9 @@ def needs_cold(house: House, item: str, facts: Ingredient) -> bool:
 def shell_eggs(house: House, facts: Ingredient) -> bool:
     """Whether an ingredient is raw eggs in their shells, whose air the code speaks of.
 
-    Not stated to be intact they count as eggs out of the shell, which are kept as any other food: 41 °F
-    in the food asks for more than 45 °F in the air. The same goes for a state that isn't stated.
+    Not stated to be intact they count as eggs out of the shell, which are kept as any other food:
+    41 °F in the food asks for more than 45 °F in the air. The same goes for a state that isn't
+    stated.
     """
     return _egg(house, facts) and facts.state == "raw" and facts.form == "intact"
 
@@ -71,9 +72,9 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     """The receiving rule of an ingredient; None for food that needs no temperature control as it
     comes, or where the pack in force holds no receiving rows.
 
-    An arrival that isn't stated counts as chilled, the strictest. Raw shell eggs go by the air of what
-    they come in. ``limit.read`` is in the kitchen's unit, the probe's accuracy taken off (or, for
-    hot food, put on).
+    An arrival that isn't stated counts as chilled, the strictest. Raw shell eggs go by the air of
+    what they come in. ``limit.read`` is in the kitchen's unit, the probe's accuracy taken off (or,
+    for hot food, put on).
     """
     if not needs_cold(house, item, facts):
         return None
@@ -98,7 +99,8 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
         return Receiving(item, facts.name, arrives, limit, words, assumed)
     else:
         limit = _limit(house, item, facts, row)
-    # A house limit has nothing to be held against in a law that isn't held: the general row stands in.
+    # A house limit has nothing to be held against in a law that isn't held: the general row stands
+    # in.
     ours = at_shelf(house, item, facts, "receive", found)
     if ours is None:
         return Receiving(item, facts.name, arrives, limit, words, assumed)

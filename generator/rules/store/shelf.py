@@ -43,8 +43,8 @@ _DAY_ONE: dict[DayOne, str] = {
 
 @dataclass(frozen=True)
 class Shelf:
-    """An ingredient's own limits: at the door, as it is put away, in store; and how long it keeps once
-    it is opened. ``limits`` are all but the date, in the order of the work."""
+    """An ingredient's own limits: at the door, as it is put away, in store; and how long it keeps
+    once it is opened. ``limits`` are all but the date, in the order of the work."""
 
     item: str
     name: str
@@ -63,8 +63,8 @@ class Shelf:
 
 
 def shelf_of(house: House, item: str, facts: Ingredient) -> Shelf:
-    """The limits of one ingredient by the pack in force, with its confirmed facts; where the pack holds no row
-    there is no limit."""
+    """The limits of one ingredient by the pack in force, with its confirmed facts; where the pack
+    holds no row there is no limit."""
     return replace(_shelf(house, item, facts), confirmed=confirmed_facts(item, facts))
 
 
@@ -103,8 +103,8 @@ _PUT_IN = ("put-away", "Put away", "cold_hold", "put in at once")
 
 
 def _put_away(house: House, item: str, facts: Ingredient) -> CoolingLimit | KeepingLimit | None:
-    """What is asked at once: food that came in warm by a law of its own is cooled, raw eggs go into air
-    that is cold enough. Food Code 3-501.14(C) and (D)."""
+    """What is asked at once: food that came in warm by a law of its own is cooled, raw eggs go into
+    air that is cold enough. Food Code 3-501.14(C) and (D)."""
     if shell_eggs(house, facts) and facts.arrives not in ("hot", "frozen"):
         found = house.pack.row_for("cold_hold", "eggs-received")
         if found is None:
@@ -243,13 +243,13 @@ def _note(row: Row, step: str, sealed: bool) -> str:
 
 
 def day_one_of(pack: Pack, facts: Ingredient) -> DayOne | None:
-    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or pasteurised, or not
-    stated to be raw, which counts as the strictest of both; and not on the list of what needs no date once it is
-    opened (3-501.17(G)).
+    """What day 1 of a bought ingredient is, if it has a day of its own: ready to eat, or
+    pasteurised, or not stated to be raw, which counts as the strictest of both; and not on the list
+    of what needs no date once it is opened (3-501.17(G)).
 
-    The day a container is opened counts for what a plant made and packed or sealed (3-501.17(B)); of anything
-    else, and of what isn't stated to be so, the day it was prepared (A). A pack without such rows
-    knows only the opening.
+    The day a container is opened counts for what a plant made and packed or sealed (3-501.17(B));
+    of anything else, and of what isn't stated to be so, the day it was prepared (A). A pack without
+    such rows knows only the opening.
     """
     if facts.state == "raw" or undated(pack, facts) is not None:
         return None

@@ -1,7 +1,8 @@
-"""What needs no date mark once it is opened: a list of foods as an inspected plant made and packed them.
+"""What needs no date mark once it is opened: a list of foods as an inspected plant made and packed
+them.
 
-Food Code 3-501.17(G). The list lifts paragraph (B), on packs that are opened; what a kitchen makes, of such
-food or itself, is dated by (A) as ever.
+Food Code 3-501.17(G). The list lifts paragraph (B), on packs that are opened; what a kitchen makes,
+of such food or itself, is dated by (A) as ever.
 """
 
 from __future__ import annotations
@@ -56,7 +57,10 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
 def _against(pack: Pack, facts: Ingredient, kind: str) -> str:
     """What speaks against an entry of the list, in words; empty if nothing does."""
     if not facts.commercially_packed:
-        return "it isn't stated to be made and packed by a plant under inspection (`commercially_packed`)"
+        return (
+            "it isn't stated to be made and packed by a plant under inspection "
+            "(`commercially_packed`)"
+        )
     if facts.state not in ("ready-to-eat", "pasteurised"):
         return "it isn't stated to be ready to eat"
     if kind in _DAIRY and not any(a.word == "milk" for a in facts.allergens):
