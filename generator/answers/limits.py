@@ -393,10 +393,9 @@ def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[st
     """What the page asks for, what follows it, then the source's own figure, and what the probe must
     read to be sure of it."""
     word = "or hotter" if limit.bound == "min" else "or colder"
-    stored = limit.stored if isinstance(limit, KeepingLimit) else None
     hold, law = hold_words(limit.hold_s), hold_words(limit.row_hold_s)
     code = f"{shown(limit.figure)}{law}"
-    if isinstance(limit, KeepingLimit) and stored is not None:
+    if isinstance(limit, KeepingLimit) and limit.stored is not None:
         hold, law, code = " until solid", "", limit_words(limit)
     what = {"air": "The air", "surface": "The surface"}.get(limit.measured, "Probe")
     reads, asked = _on_the_probe(limit.figure, scale), _asked(limit, limit.figure, scale)
