@@ -159,7 +159,8 @@ def _cooling(limit: CoolingLimit) -> dict[str, Any]:
 
 
 def _law(law: Law) -> dict[str, Any]:
-    """The code's own limit where a house limit is in force: its figures, its words and its source."""
+    """The code's own limit where a house limit is in force: its figures, its words and its
+    source."""
     record: dict[str, Any] = {"limit": limit_words(law).replace("\u00a0", " ")}
     match law:
         case HeatingLimit():
@@ -303,8 +304,9 @@ def _on_the_probe(figure: Figure, unit: Degree) -> str:
 
 
 def _asked(limit: Probed, figure: Figure, unit: Degree) -> str:
-    """The chef's figure where the page asks for it because it is stricter than the law on the probe,
-    the kitchen's scale first; else nothing. The other scale is rounded to the strict side."""
+    """The chef's figure where the page asks for it because it is stricter than the law on the
+    probe, the kitchen's scale first; else nothing. The other scale is rounded to the strict
+    side."""
     least = min if limit.bound == "max" else max
     if least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
         return ""
@@ -321,7 +323,8 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             word = "most" if limit.most_ppm is not None else "least"
             dosed = f"dosed {plain(limit.ppm, 2)} ppm"
             return [
-                f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; {dosed}",
+                f"At {word} {plain(limit.law_ppm)} ppm of {limit.substance} on the meat block; "
+                f"{dosed}",
                 f"Source: {limit.source.document}; read in {'; '.join(limit.source.read_in)}",
             ]
         case AcidityLimit():
@@ -377,7 +380,8 @@ def _cooling_lines(limit: CoolingLimit, scale: Degree) -> list[str]:
         if asked:
             lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
         lines.append(
-            f"{f'{_sure(limit)} the probe' if asked else 'Probe'} {'should' if stage.advised else 'must'} read "
+            f"{f'{_sure(limit)} the probe' if asked else 'Probe'} "
+            f"{'should' if stage.advised else 'must'} read "
             f"{_on_the_probe(stage.figure, scale)} or colder "
             f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
             f"{', advised' if stage.advised else ''}; {label} {shown(stage.figure)}, {stage.clause}"
@@ -390,8 +394,8 @@ def _cooling_lines(limit: CoolingLimit, scale: Degree) -> list[str]:
 
 
 def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[str]:
-    """What the page asks for, what follows it, then the source's own figure, and what the probe must
-    read to be sure of it."""
+    """What the page asks for, what follows it, then the source's own figure, and what the probe
+    must read to be sure of it."""
     word = "or hotter" if limit.bound == "min" else "or colder"
     hold, law = hold_words(limit.hold_s), hold_words(limit.row_hold_s)
     code = f"{shown(limit.figure)}{law}"
@@ -413,7 +417,8 @@ def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[st
 
 
 def _then(limit: HeatingLimit | KeepingLimit, scale: Degree, word: str) -> list[str]:
-    """What else is asked: how it is stored then, how long it stands, how soon it is there, how long it lasts."""
+    """What else is asked: how it is stored then, how long it stands, how soon it is there, how long
+    it lasts."""
     lines: list[str] = []
     match limit:
         case HeatingLimit():
@@ -441,7 +446,8 @@ def _meanwhile(most: Figure | None, scale: Degree, label: str) -> list[str]:
     if most is None:
         return []
     return [
-        f"Meanwhile the probe must never read above {_on_the_probe(most, scale)}; {label} {shown(most)}"
+        f"Meanwhile the probe must never read above {_on_the_probe(most, scale)}; {label} "
+        f"{shown(most)}"
     ]
 
 
