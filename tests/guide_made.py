@@ -12,10 +12,10 @@ from fractions import Fraction
 from typing import Any, get_args
 
 import click
+from commands import every_command
 from guide_examples import ASKED, COMMANDS, FORMS, TIMES_AND_TEMPERATURES
 
 from generator.authoring.schemas import schemas
-from generator.cli import cli
 from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.temperature import read_difference, read_temperature
@@ -452,9 +452,9 @@ def _block(text: str) -> list[str]:
 
 
 def commands() -> str:
-    assert set(COMMANDS) == set(cli.commands)
+    assert set(COMMANDS) == set(every_command())
     out: list[str] = []
-    for name, command in cli.commands.items():
+    for name, command in every_command().items():
         arguments = [p for p in command.params if isinstance(p, click.Argument)]
         usage = " ".join(
             ["kitchen-manual", name, *(a.make_metavar(click.Context(command)) for a in arguments)]

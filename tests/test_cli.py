@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from commands import PROCESSES, run, run_alone
+from commands import PROCESSES, every_command, run, run_alone
 from conftest import ROOT, TESTS, compute, edit
 
 from generator.pages import make_pages
@@ -396,10 +396,8 @@ def test_mkdocs_alone_stops_before_writing(kitchen: Path) -> None:
 
 
 def test_every_command_stands_in_the_readme() -> None:
-    from test_starting import commands
-
     readme = (ROOT / "README.md").read_text()
-    for name, command in commands().items():
+    for name, command in every_command().items():
         assert f"`{name}" in readme, name
         for parameter in command.params:
             for option in getattr(parameter, "opts", []):

@@ -15,7 +15,7 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner
-from commands import run
+from commands import every_command, run
 from conftest import AS_OF, ROOT, STARTER, compute, demo_alone, missing_tool
 from guide_examples import COMMANDS, OF_THE_DEMO
 from guide_made import LIBRARY, MADE
@@ -111,7 +111,7 @@ def test_every_command_of_the_guide_runs(
         Path("theirs.yaml").write_text("binders: {}\n")
     if len(words) > 1 and words[1] in OF_THE_DEMO:
         words += ["--project", str(demo_alone())]
-    takes_a_day = any("--as-of" in p.opts for p in cli.commands[words[0]].params)
+    takes_a_day = any("--as-of" in p.opts for p in every_command()[words[0]].params)
     day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
     done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
     assert done.exit_code == 0, done.output
@@ -120,7 +120,7 @@ def test_every_command_of_the_guide_runs(
 def test_every_option_has_an_example() -> None:
     """Shared options with one of the commands that share them."""
     shown = " ".join(example for found in COMMANDS.values() for example in found)
-    for name, command in cli.commands.items():
+    for name, command in every_command().items():
         for option in command.params:
             if isinstance(option, click.Option):
                 assert option.opts[0] in shown, f"{name} {option.opts}"

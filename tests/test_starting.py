@@ -5,21 +5,14 @@ from __future__ import annotations
 import subprocess
 import sys
 
-import click
+from commands import every_command
 
-from generator.cli import COMMANDS, HELPS, cli
-
-
-def commands() -> dict[str, click.Command]:
-    """Every command by its name."""
-    with click.Context(cli) as context:
-        named = {name: cli.get_command(context, name) for name in cli.list_commands(context)}
-    return {name: command for name, command in named.items() if command is not None}
+from generator.cli import COMMANDS, HELPS
 
 
 def test_the_list_of_commands_says_what_their_own_help_says() -> None:
     """It is kept apart, so that --help imports no command."""
-    assert {n: c.get_short_help_str(limit=500) for n, c in commands().items()} == HELPS
+    assert {n: c.get_short_help_str(limit=500) for n, c in every_command().items()} == HELPS
     assert set(HELPS) == set(COMMANDS)
 
 

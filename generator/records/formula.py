@@ -230,8 +230,7 @@ class WithoutAir(Record):
 
 
 class Acidified(Record):
-    """Made sour enough to need no temperature control: the pH asked for, and where each is written
-    down."""
+    """Made sour enough to need no temperature control: the pH asked for, where each is written."""
 
     ph: PureNumber = Field(
         description="The pH every batch is to read, or less. Measured in each batch; never "

@@ -19,6 +19,7 @@ JUMP_WITHIN = 30 * MINUTE
 FROZEN_WITHIN = 12 * 60 * MINUTE
 STEP, STEP_WITHIN = 15 * DEGREE, 10 * MINUTE
 """A fall by more than this in one pause, out of a course that hardly fell before it."""
+LEVEL_WITHIN, LEVELS_BY = 60 * MINUTE, 10
 SLOWER_BEFORE = 4
 BURST = 2
 """A last reading, fallen more than a jump, and this many times as fast as the course before it."""
@@ -95,6 +96,11 @@ def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
         for last in range(i, min(i + MOST_IN_A_JUMP, course.size - 1)):
             back = heat[last + 1] - heat[last]
             opposite = back < -JUMP if away > 0 else back > JUMP
+            run, sides = heat[i : last + 1], (heat[i - 1], heat[last + 1])
+            if away > 0:
+                opposite = opposite and min(run) - max(sides) > JUMP
+            else:
+                opposite = opposite and min(sides) - max(run) > JUMP
             within = FROZEN_WITHIN if cold and away < 0 else JUMP_WITHIN
             if opposite and at[last + 1] - at[i - 1] <= within:
                 before, after = course.readings[i - 1], course.readings[last + 1]
@@ -112,7 +118,7 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     heat, at = course.heat, course.at
     for i in range(2, course.size):
         fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
-        if fall <= STEP or pause > STEP_WITHIN:
+        if fall <= STEP or (pause > STEP_WITHIN and not _level_at_once(course, i)):
             continue
         before, pause_before = heat[i - 2] - heat[i - 1], at[i - 1] - at[i - 2]
         if pause_before <= JUMP_WITHIN and before * pause * SLOWER_BEFORE < fall * pause_before:
@@ -123,6 +129,17 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
             )
             return Doubt(i, words)
     return None
+
+
+def _level_at_once(course: Course, i: int) -> bool:
+    """Whether a fall within an hour ends all at once, as a core never does: the next pause brings
+    less than a tenth of it."""
+    heat, at = course.heat, course.at
+    if at[i] - at[i - 1] > LEVEL_WITHIN or i + 1 >= course.size:
+        return False
+    fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
+    after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
+    return after * pause * LEVELS_BY < fall * pause_after
 
 
 def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
@@ -181,8 +198,13 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         rise = heat[i] - heat[i - 1]
         if rise <= JUMP or at[i] - at[i - 1] > STEP_WITHIN:
             continue
+        cooled = 0
+        if i > 1 and heat[i - 2] > heat[i - 1]:  # it went on cooling meanwhile
+            cooled = (
+                2 * (heat[i - 2] - heat[i - 1]) * (at[i] - at[i - 1]) // (at[i - 1] - at[i - 2])
+            )
         off = 5 * heat[i] - (9 * heat[i - 1] + 160 * DEGREE)
-        if -10 * NOISE <= off <= 10 * NOISE:
+        if -10 * NOISE - 9 * cooled <= off <= 10 * NOISE:
             words = (
                 f"It rose from {told(course.readings[i - 1], zone)} to "
                 f"{told(course.readings[i], zone)} at once: that is its figure in °F."

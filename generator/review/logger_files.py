@@ -67,6 +67,8 @@ def broken(path: Path, message: str, help: str) -> BrokenData:
 def log_lines(path: Path) -> list[LogLine]:
     """The lines of a file that aren't empty. Raises BrokenData for what is no log of a sensible
     size."""
+    if path.exists() and not path.is_file():
+        raise broken(path, f"{path.name} is no file.", "Name the file the logger wrote.")
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)

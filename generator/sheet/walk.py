@@ -12,7 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.records.effects import WAITS
+from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.basics.context import DatedPart, EndContext, Outcome, StepContext
@@ -83,7 +83,7 @@ def walk(
         if to_order and raw_egg(line.joined.ingredient):
             found = [replace(c, to_order=True) for c in found]
         parts.setdefault(line.joined.part, []).extend(found)
-    due = _due(formula.steps)
+    due = _due(formula.steps, house.library.preparation.noted.seconds)
     product = Product()
     walked: list[WalkedStep] = []
     filled: Fraction | None = None
@@ -251,19 +251,23 @@ def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
     return False
 
 
-def _due(steps: tuple[JoinedStep, ...]) -> list[bool]:
+def _due(steps: tuple[JoinedStep, ...], wait: Fraction) -> list[bool]:
     """At which cooking steps raw food must be safe: those with a core or a surface target, and the
-    last of each run of heating. Browning bones before they simmer is no limit; cooling ends a
-    run."""
+    last of each run of heating. Browning bones before they simmer is no limit; the cold, whatever
+    is done there, and more than ``wait`` seconds of other work end a run."""
     result: list[bool] = []
     for index, step in enumerate(steps):
         if "cooks" not in step.effects:
             result.append(False)
             continue
         has_core = step.target is not None and step.target.kind in ("core", "surface")
-        last = True
+        last, waited = True, Fraction(0)
         for later in steps[index + 1 :]:
-            if later.effects & _BREAKS:
+            if later.effects & _BREAKS or later.cold is not None:
+                break
+            if not later.effects & HEATS and later.step.time is not None:
+                waited += later.step.time.seconds
+            if waited > wait:
                 break
             if "cooks" in later.effects:
                 last = False

@@ -138,12 +138,21 @@ def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
         return True
     if "cooks" not in step.effects:
         return False
-    if any(_not_cooked(c) for c in food.components):
-        return True
+    raw = any(c.raw_animal and not c.heated for c in food.components)
+    if raw or (any(_not_cooked(c) for c in food.components) and not _stated_warm(step, bounds)):
+        return True  # raw food of an animal has its cooking limit
     target = step.target
     if target is None or target.temperature is None or bounds.hot is None:
         return False
     return target.kind in ("core", "surface") and bounds.hot <= target.temperature
+
+
+def _stated_warm(step: JoinedStep, bounds: Bounds) -> bool:
+    """Whether what the step states is too cool to hold food hot, whatever its verb: milk steamed at
+    30 °C is being kept warm."""
+    target = step.target.temperature if step.target is not None else None
+    stated = [t for t in (step.step.at, target) if t is not None]
+    return bool(stated) and bounds.hot is not None and max(stated) < bounds.hot
 
 
 def _not_cooked(part: Component) -> bool:
@@ -236,7 +245,7 @@ def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool
             state: State = "frozen" if step.step.stays_frozen else "cold" if cold else "between"
             return _ended(course, state, stay, step)
         case "served":
-            return _ended(course, course.state, stay, step)
+            return course  # what is left of it goes on as warm, and as long out, as it was
         case "by time":
             return _ended(course, "between", stay, step)
         case _:

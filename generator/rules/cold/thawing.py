@@ -177,8 +177,34 @@ def _in_water(context: StepContext) -> Outcome:
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
+    elif food.value is not None and food.value < at:
+        findings += _never_so_long(context, food)
     limits = (below(context, water, "thaw-water"), below(context, food, "thaw"))
     return Outcome(limits, tuple(findings))
+
+
+def _never_so_long(context: StepContext, food: Row) -> list[Finding]:
+    """Ready-to-eat food that may not get warmer than ``food`` says, in warmer water for longer than
+    anything may be prepared in: a working rule of ours, for the code gives it no time."""
+    step, rule = context.step, context.house.library.preparation
+    time = step.step.time
+    if time is not None and time.seconds <= rule.most.seconds:
+        return []
+    assert food.value is not None
+    figure = figure_of(food.value, food.printed, "max", context.accuracy)
+    how_long = duration(time.seconds) if time is not None else "for a time that isn't stated"
+    return [
+        context.finding(
+            "thaw-too-long",
+            "error",
+            f"{step.verb}: {how_long} in water of {step.step.at}; no part of ready-to-eat food may "
+            f"get above {_shown(figure)}.",
+            f"Thaw it in a refrigerator, or write `time`, {duration(rule.most.seconds)} at most, "
+            "which is a working rule of ours.",
+            place=step.step.place("time" if time is not None else "do"),
+            source=cited(context.house, food),
+        )
+    ]
 
 
 def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:

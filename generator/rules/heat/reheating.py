@@ -171,7 +171,28 @@ def reheating(context: StepContext) -> Outcome:
         inputs,
     )
     findings += standing(context, context.house.pack.rows[option.row])
+    findings += _too_slow(context, reach)
     return Outcome((limit,), findings)
+
+
+def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
+    """Told where the step itself says that it takes longer than the code lets it."""
+    step, time = context.step, context.step.step.time
+    if reach is None or time is None or time.seconds <= reach.within_s:
+        return ()
+    return (
+        context.finding(
+            "reheat-too-slow",
+            "error",
+            f"{step.verb}: {duration(time.seconds)} is longer than the {duration(reach.within_s)} "
+            "in which it has to be there.",
+            "Reheat less at once, or hotter; what it stands hot afterwards is a step of its own, "
+            "`do: hold-hot`.",
+            (f"time: {duration(reach.within_s)}".replace("\u00a0", " "),),
+            step.step.place("time"),
+            reach.source.words,
+        ),
+    )
 
 
 def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
