@@ -486,7 +486,9 @@ def test_this_process_answers_as_one_of_its_own(kitchen: Path) -> None:
     same."""
     (kitchen / "docs").mkdir()
     (kitchen / "docs/more.md").write_text("# More\n\n[nowhere](gone.md)\n")
-    (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")
+    (kitchen / "mkdocs.yml").write_text(
+        "site_name: H\ntheme: {name: material}\nplugins: [kitchen-manual]\n"
+    )
     edit(kitchen, "formulas/rice-salad.yaml", "[20 portions, 40 portions]", "[1 portion]")
     for words in (("batch", "pork-bake", "--raw", "5"), ("check", "--strict"), ("build",)):
         here, alone = run(kitchen, *words), run_alone(kitchen, *words)

@@ -452,7 +452,8 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
         kitchen,
         TOSS,
         "  - do: toss\n    take: [rice, dressing]\n",
-        "  - do: thaw\n    take: [rice]\n    at: 15 °C\n  - do: toss\n    take: [dressing]\n",
+        "  - do: thaw\n    take: [rice]\n    at: 15 °C\n    time: 1 h\n"
+        "  - do: toss\n    take: [dressing]\n",
     )
     manual = compute(kitchen)
     assert codes(manual) == []

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
-from commands import every_command
+from commands import every_command, run
 
 from generator.cli import COMMANDS, HELPS
 
@@ -28,3 +29,13 @@ def test_help_imports_little_but_click() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_site_with_another_look_is_refused_in_words(kitchen: Path) -> None:
+    (kitchen / "docs").mkdir()
+    (kitchen / "docs/more.md").write_text("# More\n")
+    (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")
+    done = run(kitchen, "build")
+    assert done.returncode == 1 and "Traceback" not in done.stderr
+    assert "`theme: {name: material}`, not with mkdocs" in done.stderr
+    assert not (kitchen / "site").exists()

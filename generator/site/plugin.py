@@ -26,6 +26,7 @@ from generator.pages.page import Page
 from generator.sheet.manual import Manual, make_manual
 from generator.site.settings import (
     TAKEN,
+    THEME_NAME,
     kept_inside,
     report,
     settle,
@@ -68,6 +69,11 @@ class KitchenManual(BasePlugin[Options]):
         self.strict = bool(config.strict)
         wanted = self.offline and self.config["offline"]
         self.mode: Mode = "served" if self.serving else "saved" if wanted else "unsaved"
+        if config.theme.name != THEME_NAME:
+            raise Abort(
+                f"mkdocs.yml: the pages are laid out with `theme: {{name: {THEME_NAME}}}`, not "
+                f"with {config.theme.name}"
+            )
         settle(config, log)
         self.pages = {page.uri: page for page in self._pages()}
         self.written: list[Written] = []

@@ -17,6 +17,7 @@ from generator.sheet.manual import Manual
 TAKEN = "the manual puts a page of its own there; rename yours."
 """What is told of a page written by hand at an address of ours."""
 
+THEME_NAME = "material"
 LEADS_OUT = "is a link out of the project. Copy the file into it."
 
 
