@@ -94,15 +94,10 @@ def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
         if -JUMP <= away <= JUMP:
             continue
         for last in range(i, min(i + MOST_IN_A_JUMP, course.size - 1)):
-            back = heat[last + 1] - heat[last]
-            opposite = back < -JUMP if away > 0 else back > JUMP
             run, sides = heat[i : last + 1], (heat[i - 1], heat[last + 1])
-            if away > 0:
-                opposite = opposite and min(run) - max(sides) > JUMP
-            else:
-                opposite = opposite and min(sides) - max(run) > JUMP
+            by = min(run) - max(sides) if away > 0 else min(sides) - max(run)
             within = FROZEN_WITHIN if cold and away < 0 else JUMP_WITHIN
-            if opposite and at[last + 1] - at[i - 1] <= within:
+            if by > JUMP and at[last + 1] - at[i - 1] <= within:
                 before, after = course.readings[i - 1], course.readings[last + 1]
                 words = (
                     f"It read {told(course.readings[i], zone)} between {told(before, zone)} "
@@ -165,7 +160,7 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
     if unit != "degF" or not course.size:
         return None
     one_f = 5 * DEGREE
-    figures = [h * 9 + 160 * DEGREE for h in course.heat]  # five times the °F
+    figures = [_five_f(heat) for heat in course.heat]
     cold = [f for f in figures if 0 < f <= 28 * one_f]
     if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
         return None
@@ -180,7 +175,7 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
 def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     """A food that was chilled, in °F, to what neither a refrigerator nor a freezer makes of it."""
     index = min(range(course.size), key=lambda i: course.heat[i])
-    five_f = course.heat[index] * 9 + 160 * DEGREE
+    five_f = _five_f(course.heat[index])
     if unit != "degF" or not 0 < five_f <= 28 * 5 * DEGREE:
         return None
     words = (
@@ -203,13 +198,9 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
             cooled = (
                 2 * (heat[i - 2] - heat[i - 1]) * (at[i] - at[i - 1]) // (at[i - 1] - at[i - 2])
             )
-        off = 5 * heat[i] - (9 * heat[i - 1] + 160 * DEGREE)
+        off = 5 * heat[i] - _five_f(heat[i - 1])
         if -10 * NOISE - 9 * cooled <= off <= 10 * NOISE:
-            words = (
-                f"It rose from {told(course.readings[i - 1], zone)} to "
-                f"{told(course.readings[i], zone)} at once: that is its figure in °F."
-            )
-            return Doubt(i, words)
+            return _in_fahrenheit(course, i, zone)
     return None
 
 
@@ -230,19 +221,25 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
             continue  # it was rising like that already
         moved = before * pause // pause_before + NOISE
         low, high = heat[i - 1] - moved, heat[i - 1] + 2 * moved
-        if not 9 * low + 160 * DEGREE <= 5 * heat[i] <= 9 * high + 160 * DEGREE:
+        if not _five_f(low) <= 5 * heat[i] <= _five_f(high):
             continue
         if i + 1 < course.size:
             after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
             if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
                 continue  # and goes on so: it is the food
-        words = (
-            f"It rose from {told(course.readings[i - 1], zone)} to "
-            f"{told(course.readings[i], zone)} at once: "
-            "that is its figure in °F."
-        )
-        return Doubt(i, words)
+        return _in_fahrenheit(course, i, zone)
     return None
+
+
+def _in_fahrenheit(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> Doubt:
+    before, reading = course.readings[i - 1], course.readings[i]
+    words = f"It rose from {told(before, zone)} to {told(reading, zone)} at once: "
+    return Doubt(i, f"{words}that is its figure in °F.")
+
+
+def _five_f(heat: Level) -> Level:
+    """Five times the °F of a level, which stays whole."""
+    return 9 * heat + 160 * DEGREE
 
 
 def _apart(one: Level, other: Level) -> Level:
