@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypedDict
 
 from generator.files.finding import Finding, Place, Severity
 from generator.measures.rounding import to_side
@@ -60,6 +60,15 @@ def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
     return f"{called} ({last.document}) isn't in force on {date(house.as_of)}."
 
 
+class Names(TypedDict):
+    """The first keywords of every limit of a step: one spelling of its id."""
+
+    id: str
+    step: str
+    number: int
+    verb: str
+
+
 @dataclass(frozen=True)
 class StepContext:
     """One step as a rule sees it. ``due`` says that raw food must be safe by the end of it,
@@ -82,6 +91,12 @@ class StepContext:
     needs_cold: bool = False
     chilled_later: bool = False
     fate: Fate = field(default_factory=lambda: Fate(False, True, True))
+
+    def names(self, of: str) -> Names:
+        """What names a limit at this step: its id, which ends in ``of``, and the step's own."""
+        step = self.step
+        ident = f"{self.formula.id}/{step.id}/{of}"
+        return Names(id=ident, step=step.id, number=step.number, verb=step.verb)
 
     def time_place(self) -> Place:
         """Where the step's time is written: in the formula, else in the process."""

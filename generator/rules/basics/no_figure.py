@@ -25,10 +25,7 @@ def in_words(
     step, source = context.step, context.source(row)
     basis = Basis((("In it", row.food), *inputs), row.words, source.words)
     return InWords(
-        id=f"{context.formula.id}/{step.id}/{ident}",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names(ident),
         hazard=row.hazard,
         bound=bound,
         source=source,

@@ -150,10 +150,7 @@ def _changed(context: StepContext) -> Outcome | None:
         source = Source(held.document, "", held.authority, ())
         basis = Basis((("In it", _names(context)),), words, source.words)
         limit = InWords(
-            id=f"{context.formula.id}/{step.id}/{PREPARATION}",
-            step=step.id,
-            number=step.number,
-            verb=step.verb,
+            **context.names(PREPARATION),
             hazard=PREPARATION,
             bound="max",
             source=source,
@@ -303,10 +300,7 @@ def _limit(context: StepContext, limit: Most, total: Fraction) -> TimeLimit:
         limit.source.words,
     )
     return TimeLimit(
-        id=f"{context.formula.id}/{step.id}/{PREPARATION}",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names(PREPARATION),
         hazard=PREPARATION,
         bound="max",
         source=limit.source,

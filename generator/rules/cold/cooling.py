@@ -74,10 +74,7 @@ def cooling(context: StepContext) -> Outcome:
     met = target.temperature if target and verdict.status == "meets" else None
     read = last.asked(context.unit, met)
     limit = CoolingLimit(
-        id=f"{context.formula.id}/{step.id}/cool",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("cool"),
         hazard="cool",
         bound="max",
         source=context.source(row),
@@ -297,10 +294,7 @@ def _in_words(context: StepContext, row: Row) -> Outcome:
     source = context.source(row)
     basis = Basis((("In it", row.food),), row.words, source.words)
     limit = InWords(
-        id=f"{context.formula.id}/{step.id}/cool",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("cool"),
         hazard="cool",
         bound="max",
         source=source,

@@ -220,10 +220,7 @@ def _limit(context: StepContext, row: Row) -> TimeLimit:
         source.words,
     )
     return TimeLimit(
-        id=f"{context.formula.id}/{step.id}/part_cook",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("part_cook"),
         hazard="part_cook",
         bound="max",
         source=source,

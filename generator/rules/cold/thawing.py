@@ -265,10 +265,7 @@ def below(context: StepContext, row: Row, ident: str) -> KeepingLimit:
     )
     probe = "The water." if row.measured == "water" else step.step.probe
     return KeepingLimit(
-        id=f"{context.formula.id}/{step.id}/{ident}",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names(ident),
         hazard="thaw",
         bound="max",
         source=source,

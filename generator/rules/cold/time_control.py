@@ -352,10 +352,7 @@ def _limit(context: StepContext, row: Row) -> KeepingLimit:
             inputs.insert(1, ("Before this step", f"{duration(since)} since it was cut or opened"))
     basis = Basis(tuple(inputs), rule, source.words)
     return KeepingLimit(
-        id=f"{context.formula.id}/{step.id}/time_control",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("time_control"),
         hazard="time_control",
         bound=bound,
         source=source,

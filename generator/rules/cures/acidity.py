@@ -170,10 +170,7 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
     )
     failed = any(f.is_error for f in findings)
     limit = AcidityLimit(
-        id=f"{context.formula.id}/{step.id}/acidity",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("acidity"),
         hazard="acidity",
         bound="max",
         source=source,

@@ -416,12 +416,8 @@ def _limit(
     weighed_least: Fraction | None,
     substance: str,
 ) -> DoseLimit:
-    step = context.step
     return DoseLimit(
-        id=f"{context.formula.id}/{step.id}/{kind}",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names(kind),
         hazard="additive",
         bound=bound,
         source=source,
@@ -453,12 +449,9 @@ def _source(context: StepContext, row: Row) -> Source:
 
 
 def _no_figure(context: StepContext, why: str) -> NotCovered:
-    step, facts = context.step, context.house.pack.facts
+    facts = context.house.pack.facts
     return NotCovered(
-        id=f"{context.formula.id}/{step.id}/additive",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("additive"),
         hazard="additive",
         bound="max",
         source=Source(facts.document, facts.edition, "3-502.11", (), facts.checked_on),

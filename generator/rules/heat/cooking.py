@@ -235,10 +235,7 @@ def _limit(
     basis = basis_of(context, row, option, names, read, target, words)
     step = context.step
     return HeatingLimit(
-        id=f"{context.formula.id}/{step.id}/cook",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("cook"),
         hazard="cook",
         bound="min",
         source=context.source(row),

@@ -194,10 +194,7 @@ def _limit(
     basis = Basis((("In it", row.food),), f"{row.food}: {rule}", source.words)
     stated = step.step.time.seconds if step.step.time is not None and met else row.hold.seconds
     limit = KeepingLimit(
-        id=f"{context.formula.id}/{step.id}/parasites",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("parasites"),
         hazard="parasites",
         bound="max",
         source=source,

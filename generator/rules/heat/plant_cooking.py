@@ -60,10 +60,7 @@ def plant_cooking(context: StepContext) -> Outcome:
     told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
     read = option.figure.asked(context.unit, core)
     limit = HeatingLimit(
-        id=f"{context.formula.id}/{step.id}/cook",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("cook"),
         hazard="cook",
         bound="min",
         source=context.source(row),

@@ -246,10 +246,7 @@ def _limit(
     if option.group == ROAST:  # not stirred, and no time to be there
         where, missed = _MIDDLE, _BACK
     return HeatingLimit(
-        id=f"{context.formula.id}/{step.id}/reheat",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("reheat"),
         hazard="reheat",
         bound="min",
         source=source,

@@ -182,10 +182,7 @@ def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> 
     met = verdict.status in ("meets", "close")
     hold = target.hold.seconds if met and target.hold else None
     return HeatingLimit(
-        id=f"{context.formula.id}/{step.id}/cook",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("cook"),
         hazard="cook",
         bound="min",
         source=source,

@@ -159,10 +159,7 @@ def _sealed(context: StepContext, row: Row) -> KeepingLimit:
         source.words,
     )
     return KeepingLimit(
-        id=f"{context.formula.id}/{step.id}/sealed",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("sealed"),
         hazard="reduced_oxygen",
         bound="min",
         source=source,
@@ -192,14 +189,10 @@ def _kept(
         if key in rows
     ]
     inputs = (("In it", row.food), ("Record", facts.record), *more)
-    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
     label = "Label it with its name and the day it is packed."
     if row.at is None:
         return InWords(
-            id=ident,
-            step=step.id,
-            number=step.number,
-            verb=step.verb,
+            **context.names("reduced_oxygen"),
             hazard="reduced_oxygen",
             bound="max",
             source=source,
@@ -226,10 +219,7 @@ def _kept(
         source.words,
     )
     return KeepingLimit(
-        id=ident,
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("reduced_oxygen"),
         hazard="reduced_oxygen",
         bound="max",
         source=source,
@@ -258,10 +248,7 @@ def _moved(
     days, most = counted(row.then_days, "day"), counted(row.days, "day")
     rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
     return KeepingLimit(
-        id=f"{context.formula.id}/{step.id}/reduced_oxygen_moved",
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("reduced_oxygen_moved"),
         hazard="reduced_oxygen",
         bound="max",
         source=source,

@@ -237,14 +237,10 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> InWords 
         inputs.append(("Measured", f"{plain(facts.measured)}, {plain(row.most)} at most"))
     if facts is not None and row.applies != "no-criterion":
         inputs.append(("Record", facts.record))
-    ident = f"{context.formula.id}/{step.id}/reduced_oxygen"
     if row.at is None:
         label = "Label it: keep frozen until it is used."
         return InWords(
-            id=ident,
-            step=step.id,
-            number=step.number,
-            verb=step.verb,
+            **context.names("reduced_oxygen"),
             hazard="reduced_oxygen",
             bound="max",
             source=source,
@@ -276,10 +272,7 @@ def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> InWords 
         source.words,
     )
     return KeepingLimit(
-        id=ident,
-        step=step.id,
-        number=step.number,
-        verb=step.verb,
+        **context.names("reduced_oxygen"),
         hazard="reduced_oxygen",
         bound="max",
         source=source,
