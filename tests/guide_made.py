@@ -38,6 +38,8 @@ EFFECTS = {
     "brines": "The liquid holds salt. It waits meanwhile.",
     "encloses": "Rolled, wrapped or folded round other food. Meat and fish count as stuffed "
     "unless the formula's `filling` says it is seasoning.",
+    "joins": "One food put on or into another. Whole raw meat and fish with more than seasoning at "
+    "it count as stuffed until the formula says `filling: nothing`.",
     "divides": "Parted, or turned out of its vessel. A run of heating ends here.",
     "heats": "Warmed, and not cooked by it. Moist plant food needs the cold afterwards; raw "
     "meat stays raw.",

@@ -319,6 +319,31 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
     return faults, cooled
 
 
+def stands_again(kitchen: Kitchen) -> int | None:
+    """The first act by whose end ready food has stood for more than the working rule in all, though
+    each time for less, because heat came in between; None where that never happens. What
+    stands hot and is chilled is on its cooling clock."""
+    ready = FOODS[kitchen.item][0] in ("ready", "milk")
+    out = stood = 0
+    hot = False
+    for number, act in enumerate(kitchen.acts):
+        if act.place == "heat":
+            stood, out, ready, hot = stood + (out if ready else 0), 0, True, True
+        elif act.place in ("hot", "chill"):
+            out, hot = 0, act.place == "hot"
+        elif act.place == "cold" and hot:
+            hot = _chilled_later(kitchen, number, only_chill=True)
+            out = out + (act.minutes or 0) if hot else 0
+        elif act.place == "cold":
+            out = 0 if act.minutes is None or act.minutes >= out or act.warmed_to_cold else out
+        elif not act.serves and act.minutes is not None:
+            before, out = stood + out, out + act.minutes
+            counts = stood and out <= WORKING_RULE and not (hot and _chilled_later(kitchen, number))
+            if counts and before <= WORKING_RULE < stood + out:
+                return number
+    return None
+
+
 def _chilled_later(kitchen: Kitchen, number: int, only_chill: bool = False) -> bool:
     for act in kitchen.acts[number + 1 :]:
         if act.place == "chill" or (act.place == "cold" and not only_chill):

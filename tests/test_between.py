@@ -11,12 +11,13 @@ from pathlib import Path
 
 import pytest
 from conftest import ROOT, compute
-from oracle_of_time import CODES, OF_TIME, Kitchen, faults_of, lay_many, some_kitchen
+from oracle_of_time import CODES, OF_TIME, Kitchen, faults_of, lay_many, some_kitchen, stands_again
 
 from generator.files.finding import Finding
 from generator.sheet.manual import Manual
 
 AT_A_TIME = 250
+AGAIN = "between-again"
 
 
 def _steps_of(project: Path, process: str) -> list[int]:
@@ -75,7 +76,15 @@ def disagreements(project: Path, kitchens: list[Kitchen]) -> tuple[list[str], Co
                 f"{ident}: nothing is wrong, and reported: {timely}; "
                 f"{[a.yaml for a in kitchen.acts]} {kitchen.item}"
             )
-        other = [(c, f.message) for c, _, f in mine if c not in OF_TIME]
+        again = [step for code, step, _ in mine if code == AGAIN]
+        expected = stands_again(kitchen)
+        counted["stands again"] += expected is not None
+        if again != ([expected] if expected is not None else []):
+            wrong.append(
+                f"{ident}: stands again at {expected}, and reported at {again}; "
+                f"{[a.yaml for a in kitchen.acts]} {kitchen.item}"
+            )
+        other = [(c, f.message) for c, _, f in mine if c not in OF_TIME | {AGAIN}]
         if other:
             wrong.append(
                 f"{ident}: another finding: {other}; {[a.yaml for a in kitchen.acts]} "

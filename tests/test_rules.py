@@ -261,7 +261,7 @@ def roast(kitchen: Path, **changes: str) -> Path:
         "processes/baked.yaml",
         "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
         "    using: bowl-mixer\n",
-        changes.get("first", "  - do: season\n    take: [meat, bind, seasoning]\n"),
+        changes.get("first", "  - do: toss\n    take: [meat, bind, seasoning]\n"),
     )
     edit(kitchen, "processes/baked.yaml", "do: bake", "do: roast")
     edit(
@@ -318,16 +318,16 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
         ),
         ({"line": "{amount: 3 kg, prepare: in three joints}"}, "cut, filled or portioned first"),
         (
-            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: cut\n"},
+            {"first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: cut\n"},
             "cut, filled or portioned first",
         ),
         (
-            {"first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: slice\n"},
+            {"first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: slice\n"},
             "cut, filled or portioned first",
         ),
         (
             {
-                "first": "  - do: season\n    take: [meat, bind, seasoning]\n  - do: strip\n"
+                "first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: strip\n"
                 "    does: cuts\n"
             },
             "cut, filled or portioned first",
@@ -635,7 +635,7 @@ def fish(kitchen: Path, target: str) -> Limit:
         "processes/baked.yaml",
         "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
         "    using: bowl-mixer\n",
-        "  - do: season\n    take: [meat, bind, seasoning]\n",
+        "  - do: toss\n    take: [meat, bind, seasoning]\n",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
     return compute(kitchen).walks["pork-bake"].limits[0]

@@ -183,7 +183,6 @@ def test_one_of_the_two_stated_counts_as_both(kitchen: Path, facts: str) -> None
         "  arrives: frozen\n  without_air: no\n",
         "  without_air: yes\n  arrives: chilled\n",
         "  without_air: no\n",
-        "",
     ],
 )
 def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: str) -> None:
@@ -193,6 +192,16 @@ def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: st
     )
     manual = compute(kitchen)
     assert codes(manual) == [] and thaws(manual) == []
+
+
+def test_fish_that_says_nothing_and_is_thawed_may_come_packed(kitchen: Path) -> None:
+    """What is thawed came frozen: neither line left out takes the rule of its pack away."""
+    edit(kitchen, ALL, PORK, COD)
+    edit(
+        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+    )
+    manual = compute(kitchen)
+    assert [ident.rpartition("/")[2] for ident, _ in thaws(manual)] == ["thaw-pack"]
 
 
 def test_meat_in_a_pack_without_air_isnt_spoken_of(kitchen: Path) -> None:

@@ -118,6 +118,28 @@ SizeField = Annotated[
 ]
 
 
+class NotTcs(Record):
+    """Why the finished food needs no temperature control, and the paper that shows it."""
+
+    short: ClassVar[str] = "reason"
+    reason: Words = Field(
+        min_length=1,
+        description="Why it needs none. A reason alone may stand behind the colon.",
+        examples=["Dry spices only. Nothing wet goes in."],
+    )
+    document: Words = Field(
+        "",
+        description="The paper on file that shows it: a laboratory's pH or water activity, or "
+        "your authority's letter. Left out: the reason counts for what is baked or boiled dry.",
+        examples=["Laboratory report 26-114"],
+    )
+
+    @property
+    def words(self) -> str:
+        """The reason, and the document beside it."""
+        return f"{self.reason} ({self.document})" if self.document else self.reason
+
+
 class Line(Record):
     """One ingredient or made-ahead formula and how much of it, under its id."""
 
@@ -312,11 +334,15 @@ class Formula(Record):
         examples=["{bake: core 76 °C for 30 s, store: at 3 °C}"],
     )
     keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
-    not_tcs: Words = Field(
-        "",
-        description="Why the finished food needs no temperature control. Your word: it lifts "
-        "cooling, holding and date limits, and stands on the page.",
-        examples=["Dry spices only. Nothing wet goes in."],
+    not_tcs: NotTcs | None = Field(
+        None,
+        description="Why the finished food needs no temperature control. It lifts cooling, "
+        "holding and date limits, and prints on the page. A reason alone will do for what is "
+        "baked or boiled dry; anything else needs its document too.",
+        examples=[
+            "Dry spices only. Nothing wet goes in.",
+            "{reason: Water activity 0.84 at 20 °C., document: Laboratory report 26-114}",
+        ],
     )
     cured_as: (
         Literal[
@@ -347,9 +373,10 @@ class Formula(Record):
     )
     filling: Literal["seasoning", "food", "nothing"] | None = Field(
         None,
-        description="For meat or fish rolled or folded round something: is that seasoning "
-        "alone, as herbs, salt and spice, or food? Food makes it stuffed; nothing is for "
-        "one ground mixture that is shaped. Not stated: food.",
+        description="For meat or fish rolled or folded round something, or with food put on "
+        "or into it: is that seasoning alone, as herbs, salt and spice, or food? Food makes it "
+        "stuffed; nothing is for one ground mixture that is shaped, and for food that lies "
+        "beside or on the meat. Not stated: food.",
     )
     acidified: Acidified | None = Field(
         None,

@@ -41,6 +41,7 @@ Effect = Literal[
     "pools",
     "stuffs",
     "encloses",
+    "joins",
     "fills",
     "divides",
     "heats",

@@ -27,6 +27,7 @@ _ROLES = (
     "raw",
     "heated",
     "preserved",
+    "seasoned",
     "cut",
     "comminuted",
     "not-intact",
@@ -35,16 +36,22 @@ _ROLES = (
 
 
 class KnownFood(KnownFacts):
-    """A food and the whole names it goes by. ``may_be_raw``: a word for raw tells its state."""
+    """A food and the whole names it goes by. ``may_be_raw``: a word for raw tells its state;
+    ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
+    ``keeps_packed``: as a plant packs it, it needs no cold."""
 
     names: WordList
     may_be_raw: YesNo = False
+    ready: YesNo = False
+    dried: YesNo = False
+    keeps_packed: YesNo = False
 
 
 @dataclass(frozen=True)
 class Told:
     """What the names of an ingredient tell: the name that does, the food's id, its facts, and
-    whether the name says that it is cut, wild, or roe."""
+    whether the name says that it is cut, wild, or roe, is dried food that needs the cold once it is
+    wet, and needs none as a plant packs it."""
 
     name: str
     food: str
@@ -52,6 +59,8 @@ class Told:
     cut: bool = False
     wild: bool = False
     roe: bool = False
+    dried: bool = False
+    keeps_packed: bool = False
 
 
 class KnownNames:
@@ -89,6 +98,26 @@ class KnownNames:
             return ()
         return tuple(told for name in asked if (told := self._told(name)) is not None)
 
+    def ready(self, names: Iterable[str]) -> bool:
+        """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that
+        it is cooked, smoked or cured, or a food that is ready by what it is."""
+        return any(self._ready(_phrase(_plain(name))) for name in names)
+
+    def cuts(self, text: str) -> bool:
+        """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
+        words = _phrase(text)
+        found = (self._at(words, i, self._roles) for i in range(len(words)))
+        return any(phrase is not None and "cut" in self._roles[phrase] for phrase in found)
+
+    def _ready(self, words: Phrase) -> bool:
+        for i in range(len(words)):
+            role, food = self._at(words, i, self._roles), self._at(words, i, self._names)
+            if role is not None and self._roles[role] & {"heated", "preserved"}:
+                return True
+            if food is not None and self.foods[self._names[food]].ready:
+                return True
+        return False
+
     def _denied(self, name: str) -> bool:
         plain = _plain(name)
         if _FREE.search(plain):
@@ -124,7 +153,9 @@ class KnownNames:
                 roles |= self._roles[phrase] if phrase else set()
         facts = _facts(self.foods[food], roles)
         roe = any(self._at(part, i, self._roe) for part in parts for i in range(len(part)))
-        return Told(name, food, facts, "cut" in roles, "wild" in roles, roe)
+        known = self.foods[food]
+        cut, wild = "cut" in roles, "wild" in roles
+        return Told(name, food, facts, cut, wild, roe, known.dried, known.keeps_packed)
 
     def _turned_round(
         self, first: Phrase, rest: list[Phrase]
@@ -159,7 +190,8 @@ class KnownNames:
             else:
                 return None
         for name in [n for n in foods if n in self._roles and len(foods) > 1]:
-            if "joints" in self._roles[name]:  # "turkey ham": the ham is a joint of it
+            if self._roles[name] & {"joints", "raw"}:  # "turkey ham": the ham is a joint of it
+                roles |= self._roles[name]
                 del foods[name]
         kinds = set(foods.values())
         if len(kinds) != 1:
@@ -172,7 +204,7 @@ class KnownNames:
 
 def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
     """The facts of a food once the other words of its name are counted in."""
-    kept, heated = "preserved" in roles, "heated" in roles
+    kept, heated = bool(roles & {"preserved", "seasoned"}), "heated" in roles
     raw = "raw" in roles and not kept and not heated
     animal = food.species is not None
     form = food.form

@@ -297,11 +297,14 @@ class WorkingRule(Record):
 
 
 class Plant(Record):
-    """A kind of plant food: the words it is known by where an ingredient doesn't state it."""
+    """A kind of plant food: the words it is known by where an ingredient doesn't state it.
+    ``cut_by`` are effects of a step that cut it though they cut no other: a melon isn't portioned
+    whole."""
 
     name: Words
     known_by: WordList
     unless: WordList = ()
+    cut_by: WordList = ()
 
 
 class HazardWords(Record):

@@ -86,6 +86,15 @@ def check_statements(
                 "that it needs no cold"
             )
             _contradicted(names, ident, facts, "tcs", words, "yes")
+    if _ready_by_word_alone(names.library, facts) and "state" not in against:
+        against.add("state")
+        if "state" not in facts.confirmed:
+            words = (
+                f"it is food of an animal (`species: {facts.species}`), and nothing in its name or "
+                f"its foodstuff says what made it `{facts.state}`; put it into the name, as in "
+                "cooked, smoked, pasteurised, if it is so"
+            )
+            _contradicted(names, ident, facts, "state", words, "raw")
     for key in facts.confirmed:
         if key not in against:
             names.findings.append(
@@ -111,6 +120,28 @@ def _animal_without_cold(library: Library, facts: Ingredient, said: bool) -> boo
         return False
     known = [told.facts for told, _ in _sources(library, facts)]
     return not any(k.boils_hot or k.tcs is False for k in known)
+
+
+def _ready_by_word_alone(library: Library, facts: Ingredient) -> bool:
+    """Whether food of an animal is stated to be ready to eat or pasteurised, and nothing else of it
+    says what made it so: neither its names nor its foodstuff. Dry food, and what sets or colours
+    other food, aside; and a name that is nothing known, where a plant under inspection packed
+    it."""
+    of_an_animal = facts.species not in (None, NONE) and facts.species in known_species(library)
+    if not of_an_animal or facts.state not in ("ready-to-eat", "pasteurised"):
+        return False
+    if facts.form == "dry" or facts.function is not None or facts.undated_as:
+        return False
+    if facts.states("tcs") and not facts.tcs:
+        return False  # asked why it needs no cold, which says what made it so
+    stuff = library.foodstuffs.get(facts.foodstuff or "")
+    if stuff is not None and stuff.facts.state in ("ready-to-eat", "pasteurised"):
+        return False
+    told = told_of(library, facts)
+    if facts.commercially_packed and not told and stuff is None:
+        return False
+    boils = any(t.facts.boils_hot or t.roe for t in told)
+    return not boils and not library.known_names.ready((facts.name, *facts.also))
 
 
 def _sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:
@@ -150,7 +181,8 @@ def _against(
         sure = "raw" if known.species is not None else ""  # raw milk isn't to be had so at all
         said = f"`state: {facts.state}` that it isn't"
         yield "state", f"{whose} says that it is raw, and {said}", sure
-    if not facts.tcs and facts.states("tcs") and needs_cold_by(told, pack):
+    packed = told.keeps_packed and facts.commercially_packed
+    if not facts.tcs and facts.states("tcs") and needs_cold_by(told, pack) and not packed:
         why = "cut food of its kind needs" if told.cut and not known.tcs else "such food needs"
         yield (
             "tcs",

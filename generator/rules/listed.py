@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from generator.rules.basics.cleaning import cleaning
 from generator.rules.basics.context import Ending, Rule
-from generator.rules.basics.plausible import doubtful_not_tcs, plausible, plausible_amounts
+from generator.rules.basics.plausible import plausible, plausible_amounts
+from generator.rules.basics.without_cold import unproven_not_tcs
 from generator.rules.cold.between import between
 from generator.rules.cold.cooling import cooling, put_away
 from generator.rules.cold.frozen import slacking
@@ -71,6 +72,6 @@ ENDINGS: tuple[Ending, ...] = (
     put_away,
     storing,
     dating,
-    doubtful_not_tcs,
+    unproven_not_tcs,
     plausible_amounts,
 )

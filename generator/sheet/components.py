@@ -53,6 +53,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
                 out_s=sub.course.so_far,
                 by_time=sub.end.by_time,
                 aged_s=sub.aged_s,
+                stood_s=sub.stood_s,
             )
             for c in sub.end.components
         ]
@@ -93,6 +94,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
             comes_stated=facts.arrives is not None,
             ambient=_ambient(facts),
             boils=_boils(house.library, facts, plant),
+            dried=_dried(house.library, facts),
         )
     ]
 
@@ -121,6 +123,15 @@ def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
     if course.state == "frozen" or course.state == "cold":
         return course.state
     return "between"
+
+
+def _dried(library: Library, facts: Ingredient) -> bool:
+    """Whether it is dried food of an animal, or dried milk by its name; gelatine and cure aside."""
+    if facts.function is not None or facts.tcs:
+        return False
+    if any(told.dried for told in library.known_names.told((facts.name, *facts.also))):
+        return True
+    return facts.form == "dry" and facts.species not in (None, "none")
 
 
 _FAT = Fraction(3, 4)

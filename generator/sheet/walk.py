@@ -25,6 +25,7 @@ from generator.rules.basics.warmth import (
     as_warm,
     chilled_by,
     cools_at,
+    heated_up_again,
     hot_by,
     needs_cold,
     thaws_at,
@@ -91,9 +92,11 @@ def walk(
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     course, bounds, fate = Course(), bounds_of(house), fate_of(formula)
     aged = max((c.aged_s for found in parts.values() for c in found), default=Fraction(0))
+    stood = max((c.stood_s for found in parts.values() for c in found), default=Fraction(0))
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
-        before = plants_marked(_marked(product.take(taken), step), step.effects, house.pack)
+        opened = step.effects | {"cuts"} if _told_to_cut(house, step) else step.effects
+        before = plants_marked(_marked(product.take(taken), step), opened, house)
         before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
         course = with_parts(course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
@@ -119,6 +122,7 @@ def walk(
             needs_cold(formula, before, index),
             chilled_by(formula.steps[index + 1 :]),
             fate,
+            stood,
         )
         outcomes, spoken = ask_step(context)
         touched |= spoken
@@ -129,6 +133,7 @@ def walk(
         after = _after(house, formula.id, before, step, outcomes, cools, bounds)
         if "fills" in step.effects and filled is None:
             filled = after.mass
+        stood += heated_up_again(before, course, step)
         needs = after.needs_cold if warms(step, bounds) else before.needs_cold
         course = course_after(course, step, stay, needs, cools)
         after = as_warm(after, course, step)
@@ -139,7 +144,7 @@ def walk(
         house,
         formula,
         product,
-        formula.formula.not_tcs,
+        formula.formula.not_tcs.words if formula.formula.not_tcs is not None else "",
         _to_date(house, lines, made, product),
         course,
         fate,
@@ -165,6 +170,7 @@ def walk(
         salting(formula, ((s.step, s.after) for s in walked), product),
         course,
         aged,
+        stood,
     )
 
 
@@ -188,6 +194,11 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     if _cut_up(step):
         product = product.divided()
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
+
+
+def _told_to_cut(house: House, step: JoinedStep) -> bool:
+    """Whether a word of what the cook is told to do says that something is cut."""
+    return any(house.library.known_names.cuts(line) for line in step.step.how)
 
 
 def _cut_up(step: JoinedStep) -> bool:
@@ -226,8 +237,8 @@ def _after(
     if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
     if warms(step, bounds) and not product.raw_animals:
-        moist = any(c.state in RAW_STATES and c.form != "dry" for c in product.components)
-        product = replace(product, plants_heated=product.plants_heated or moist)
+        raw = any(c.state in RAW_STATES for c in product.components)
+        product = replace(product, plants_heated=product.plants_heated or (raw and product.wet))
     if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
     if "freezes" in step.effects:

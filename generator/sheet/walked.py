@@ -34,7 +34,8 @@ class WalkedStep:
 @dataclass(frozen=True)
 class Walk:
     """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
-    ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say."""
+    ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say,
+    ``stood_s`` how long it stood between cold and hot before it was heated up again."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -49,6 +50,7 @@ class Walk:
     salting: Salting | None = None
     course: Course = field(default_factory=Course)
     aged_s: Fraction = Fraction(0)
+    stood_s: Fraction = Fraction(0)
 
     @property
     def undercooked(self) -> bool:

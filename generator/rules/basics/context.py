@@ -76,7 +76,8 @@ class StepContext:
     ``to_come`` is what later steps take in. ``course`` is the food's temperature before the step,
     ``stay`` what the step is for it, ``needs_cold`` whether it has to be cold or hot here;
     ``chilled_later`` says that a later step cools it before it is heated or served, ``fate`` what
-    becomes of it in the end."""
+    becomes of it in the end, ``stood`` the seconds it stood between cold and hot before it
+    was heated up again, once it was ready to eat."""
 
     house: House
     formula: JoinedFormula
@@ -91,6 +92,7 @@ class StepContext:
     needs_cold: bool = False
     chilled_later: bool = False
     fate: Fate = field(default_factory=lambda: Fate(False, True, True))
+    stood: Fraction = Fraction(0)
 
     def names(self, of: str) -> Names:
         """What names a limit at this step: its id, which ends in ``of``, and the step's own."""

@@ -14,7 +14,7 @@ from fractions import Fraction
 from generator.files.finding import Finding, Place
 from generator.measures.rounding import half_up, to_side
 from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import NARROW, duration, plain
 from generator.records.equipment import Cold
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
@@ -29,6 +29,13 @@ HOTTEST_OVEN = Temperature.of(550, "degC")
 """Above what any oven, grill or oil is kept at, wood fire and all."""
 WEATHER = TemperatureDifference(Fraction(10, 9), "degF")
 """Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
+LEAST_COOKED = Temperature.of(130, "degF")
+"""The coolest any food is cooked to (Food Code 3-401.11(B)): nothing cooler is offered for a
+cook."""
+SYRUP = Fraction(3, 10)
+"""The share of sugar from which boiling leaves a syrup: jam, caramel, a glaze."""
+SYRUP_HOTTER = TemperatureDifference(Fraction(25), "degC")
+"""How much hotter than water a syrup of nine tenths sugar boils: a working rule."""
 DRY = Fraction(1, 10)
 """Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling
 water."""
@@ -86,19 +93,28 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     step = context.step
     time, at = step.step.time, step.step.at
     rule = context.house.library.preparation
-    if not step.step.stays_frozen or step.cold is not None or time is None:
+    if not step.step.stays_frozen or step.cold is not None:
         return []
-    if time.seconds <= rule.most.seconds or (at is not None and at < WATER_FREEZES):
+    if at is not None and at < WATER_FREEZES:
+        return []
+    if time is not None and time.seconds <= rule.most.seconds:
         return []
     where = f"at {at}" if at is not None else "out of the freezer"
-    words = f"{step.verb}: food doesn't stay frozen for {duration(time.seconds)} {where}."
+    how_long = f"for {duration(time.seconds)}" if time is not None else "for a time nobody states"
+    words = f"{step.verb}: food doesn't stay frozen {how_long} {where}."
     most = duration(rule.most.seconds)
     help = (
         f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule "
         "of ours."
     )
     return [
-        context.finding("slacked-too-long", "error", words, help, place=step.step.place("time"))
+        context.finding(
+            "slacked-too-long",
+            "error",
+            words,
+            help,
+            place=step.step.place("time" if time is not None else "do"),
+        )
     ]
 
 
@@ -122,6 +138,8 @@ def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
     if here is None or (machine is not None and machine.under_pressure):
         return False
     if temperature <= here + WEATHER:
+        return False
+    if temperature <= here + SYRUP_HOTTER and _syrup(context):
         return False
     return bool(context.before.components) and _wet(context)
 
@@ -152,6 +170,14 @@ def _wet(context: StepContext) -> bool:
             rest += c.grams * (1 - (share or 0))
     mass = sum((c.grams for c in context.before.components), Fraction(0))
     return water >= mass * DRY and (not hot or hot < rest)
+
+
+def _syrup(context: StepContext) -> bool:
+    """Whether so much of it is sugar that it boils hotter than water as it thickens."""
+    parts = context.before.components
+    sugar = sum((c.grams for c in parts if c.boils == "sugar"), Fraction(0))
+    mass = sum((c.grams for c in parts), Fraction(0))
+    return sugar > 0 and sugar >= mass * SYRUP and not context.before.raw_animals
 
 
 def _boils_below(context: StepContext, typed: Temperature) -> bool:
@@ -198,31 +224,6 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
         (place.mended("chill"),),
         place,
     )
-
-
-def doubtful_not_tcs(context: EndContext) -> EndOutcome:
-    """Ask about meat, fish or an animal not stated in food that is said to need no cold.
-
-    Drying or acidifying it until it needs none is processing of its own, which the Food Code allows
-    only with a variance (3-502.11), and English law on papers of the business's own.
-    """
-    formula = context.formula.formula
-    animals = [c.name for c in context.product.components if c.species not in ("none", "egg")]
-    if not any("bakes" in s.effects for s in context.formula.steps):  # bread and biscuits are dry
-        animals += [c.name for c in context.product.components if c.species == "egg" or c.tcs]
-    if not context.not_tcs or not animals:
-        return EndOutcome()
-    names = listed(list(dict.fromkeys(animals)))
-    finding = Finding(
-        "not-tcs-doubtful",
-        "warning",
-        f"{formula.name} is said to need no temperature control, with {names} in it.",
-        formula.key_place("not_tcs"),
-        "Delete `not_tcs`, or ask your regulatory authority: it lifts the limits on cooling, "
-        "holding and dates.",
-        about=frozenset({context.formula.id}),
-    )
-    return EndOutcome((), (finding,))
 
 
 MOST_SALT = 50
@@ -272,7 +273,9 @@ def _ask(context: StepContext, words: str, typed: Temperature, text: str, place:
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
-    if FROZEN <= other <= BOILING:
+    target_meant = context.step.target is not None and text == context.step.target.text
+    undone = target_meant and "cooks" in context.step.effects and other < LEAST_COOKED
+    if FROZEN <= other <= BOILING and not undone:
         figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
         whole = text.replace(NARROW, " ")
         head, hold = whole.partition(" for ")[::2]

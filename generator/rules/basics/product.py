@@ -51,8 +51,9 @@ class Component:
     comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds it had been between
     cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no
     seasoning; ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept
-    ready to eat by then. ``boils`` says that it is fat or sugar, which get hotter than boiling
-    water.
+    ready to eat by then, ``stood_s`` those of them it stood between cold and hot before it was
+    heated up again. ``boils`` says that it is fat or sugar, which get hotter than boiling water,
+    ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet.
     """
 
     item: str
@@ -92,10 +93,12 @@ class Component:
     ambient: bool = False
     by_time: bool = False
     aged_s: Fraction = Fraction(0)
+    stood_s: Fraction = Fraction(0)
     whole: bool = False
     pieces: bool = False
     cured_roast: bool = False
     boils: Literal["", "fat", "sugar"] = ""
+    dried: bool = False
     came: str = ""
     spent: bool = False
 
@@ -223,6 +226,11 @@ class Product:
     def raw_animals(self) -> tuple[Component, ...]:
         """The components that still need cooking by the code."""
         return tuple(c for c in self.components if c.raw_animal)
+
+    @property
+    def wet(self) -> bool:
+        """Whether anything moist is in it: all of it isn't dry goods, sugar and fat."""
+        return any(c.form != "dry" and not c.boils and not c.dried for c in self.components)
 
     @property
     def cures_in_it(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedFormula, JoinedStep
@@ -37,6 +38,14 @@ def as_warm(product: Product, course: Course, step: JoinedStep) -> Product:
         settled = tuple(replace(c, ambient=False) for c in product.components)
         product = replace(product, components=settled)
     return product
+
+
+def heated_up_again(product: Product, course: Course, step: JoinedStep) -> Fraction:
+    """The seconds of the spell between that a step ends by heating food that is ready to eat and
+    needs the cold. ``product`` and ``course`` are as they were before it."""
+    if not step.effects & HEATS or not (product.ready_to_eat and product.tcs):
+        return Fraction(0)
+    return course.so_far
 
 
 _NOT_THAWED_BY = HEATS | {

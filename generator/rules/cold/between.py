@@ -232,11 +232,31 @@ def _timed(context: StepContext) -> Outcome:
         return NOTHING
     limit = most_of(context.house)
     before, total = context.course.so_far, spell.seconds
+    again = _again(context, limit, total) if total <= limit.most else ()
     if total < limit.noted or before > limit.most:
-        return NOTHING
+        return Outcome((), again) if again else NOTHING
     if total <= limit.most:
-        return Outcome((_limit(context, limit, total),)) if before < limit.noted else NOTHING
+        noted = (_limit(context, limit, total),) if before < limit.noted else ()
+        return Outcome(noted, again) if noted or again else NOTHING
     return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
+
+
+def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
+    """Asked once where food stood between, was heated up again, and stands between for longer in
+    all than once: a working rule of ours. Heat kills germs, but not every poison they left."""
+    before = context.stood + context.course.so_far
+    if not context.stood or not before <= limit.most < context.stood + total:
+        return ()
+    found = context.finding(
+        "between-again",
+        "warning",
+        f"{context.step.verb}: {_names(context)} stands between {_figures(context)} again, "
+        f"{duration(context.stood + total)} in all, heated up in between.",
+        f"{duration(limit.most)} in all is a working rule of ours: heat kills germs, and not "
+        "every poison they leave. Shorten a step, or keep it cold (`in`).",
+        place=context.time_place(),
+    )
+    return (found,)
 
 
 def _after(context: StepContext) -> Course:

@@ -25,8 +25,11 @@ _HOW = "opened-package"
 def packed_fish(context: StepContext) -> Outcome:
     """When the pack is opened: at the step that thaws the fish, or where none does, at the one that
     takes it in."""
+    unsaid = _nothing_said(context)
     fish = tuple(
-        c for c in context.before.components if c.no_air is not False and is_fish(context.house, c)
+        c
+        for c in context.before.components
+        if (c.no_air is not False or c.item in unsaid) and is_fish(context.house, c)
     )
     if not fish or "excludes-air" in context.step.effects:
         return NOTHING
@@ -69,6 +72,21 @@ def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) ->
     opened = any(s.effects & {"thaws", "cooks", "reheats", "hot-holds"} for s in later)
     fish = any(is_fish(house, c) for c in product.components)
     return bool(packed) and fish and not opened
+
+
+def _nothing_said(context: StepContext) -> frozenset[str]:
+    """The ingredients that are thawed at a step, and say neither how they arrive nor whether they
+    come without air: what is thawed was frozen, and nothing in the formula froze it."""
+    frozen_here = any("freezes" in s.effects for s in context.formula.steps)
+    if "thaws" not in context.step.effects or frozen_here:
+        return frozenset()
+    return frozenset(
+        line.item
+        for line in context.formula.lines
+        if (facts := line.ingredient) is not None
+        and facts.arrives is None
+        and facts.without_air is None
+    )
 
 
 def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:

@@ -1,5 +1,5 @@
-"""Plant food that needs time and temperature control by what is done to it: cut, or mixed with
-oil."""
+"""Food that needs time and temperature control by what is done to it: plant food cut or mixed with
+oil, dried milk and egg made wet."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from dataclasses import replace
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
 from generator.reference.rows import Plant
+from generator.resolve.joined import House
 from generator.rules.basics.product import RAW_STATES, Component, Product
 
 CUTS = frozenset({"cuts", "comminutes", "slices", "divides", "takes-off"})
@@ -45,15 +46,23 @@ def needs_as_it_comes(plant: str, pack: Pack) -> bool:
     return pack.row_for("tcs", f"{plant}-raw") is not None
 
 
-def marked(product: Product, effects: frozenset[str], pack: Pack) -> Product:
-    """The product with its plant food marked by what a step does to it.
+def marked(product: Product, effects: frozenset[str], house: House) -> Product:
+    """The product with its plant food marked by what a step does to it, and its dried milk, egg,
+    meat and fish once they are wet.
 
     Food Code 1-201.10, "Time/temperature control for safety food": seed sprouts; melon, leafy
-    greens and tomato once cut; garlic in oil. A pack without such rows changes nothing.
+    greens and tomato once cut; garlic in oil; food of an animal. A pack without rows for plants
+    changes nothing of them.
     """
+    pack, kinds_known = house.pack, house.library.plants
+    if product.wet:
+        soaked = tuple(replace(c, tcs=True) if c.dried else c for c in product.components)
+        product = replace(product, components=soaked)
     kinds = {c.plant for c in product.components if not c.cooked}
     in_oil = {"garlic", "oil"} <= kinds and pack.row_for("tcs", "garlic-in-oil") is not None
-    changed = tuple(_marked(c, effects, pack, in_oil) for c in product.components)
+    changed = tuple(
+        _marked(c, _opened(c, effects, kinds_known), pack, in_oil) for c in product.components
+    )
     return replace(product, components=changed)
 
 
@@ -70,10 +79,16 @@ def why_cold(product: Product, pack: Pack) -> str:
     return ""
 
 
-def _marked(component: Component, effects: frozenset[str], pack: Pack, in_oil: bool) -> Component:
+def _opened(component: Component, effects: frozenset[str], plants: Mapping[str, Plant]) -> bool:
+    """Whether a step with such effects opens the skin of a plant food of its kind."""
+    kind = plants.get(component.plant)
+    return bool(effects & CUTS) or (kind is not None and bool(effects & set(kind.cut_by)))
+
+
+def _marked(component: Component, opened: bool, pack: Pack, in_oil: bool) -> Component:
     if component.tcs or component.cooked or not component.plant:
         return component
-    cut = component.cut or bool(effects & CUTS)
+    cut = component.cut or opened
     by_cut = cut and pack.row_for("tcs", f"{component.plant}-cut") is not None
     by_oil = in_oil and component.plant == "garlic"
     tcs = by_cut or by_oil or needs_as_it_comes(component.plant, pack)

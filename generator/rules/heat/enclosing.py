@@ -2,12 +2,14 @@
 
 Food Code 3-401.11(A)(3) asks more heat of stuffed meat, poultry, fish and ratites, and of stuffing
 that contains them. What a roll encloses its formula says by `filling`; unsaid it counts as food,
-and a warning asks.
+and a warning asks. So does whole meat or fish with more than seasoning put on or into it, by
+whatever step: nothing else tells a filled breast from one that lies on its garnish.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.measures.words import listed
 from generator.reference.packs import Pack
@@ -16,7 +18,9 @@ from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outc
 from generator.rules.basics.product import Component, Product
 from generator.rules.basics.uncovered import without_its_step
 
-ENCLOSES = "encloses"
+ENCLOSES, JOINS = "encloses", "joins"
+MOST_SEASONING = Fraction(1, 10)
+"""The share of the meat's weight above which what is put to it is no seasoning: a working rule."""
 _FLESH = ("meat", "game", "wild-game", "poultry", "ratite", "fish")
 _SEASONS = ("salt", "cure")
 
@@ -25,7 +29,7 @@ def enclosed(product: Product, step: JoinedStep, formula: JoinedFormula, pack: P
     """The product at a step, stuffed where the step rolls or folds raw meat or fish round food, or
     food round it. ``product`` holds what the step takes in."""
     stated = formula.formula.filling
-    if ENCLOSES not in step.effects or not _filling(product, pack):
+    if not _inside(product, step, pack):
         return product
     if stated not in (None, "food") and not _against(stated, product, step, pack):
         return product
@@ -36,8 +40,10 @@ def filling(context: StepContext) -> Outcome:
     """Ask what is enclosed where the formula doesn't say, and refuse what it says where that isn't
     so."""
     step, stated, pack = context.step, context.formula.formula.filling, context.house.pack
-    inside = _filling(context.before, pack)
-    if ENCLOSES not in step.effects or not inside or stated == "food":
+    inside = _inside(context.before, step, pack)
+    later = context.formula.steps[step.number :]
+    asked_later = any(ENCLOSES in s.effects for s in later) and ENCLOSES not in step.effects
+    if not inside or stated == "food" or asked_later:
         return NOTHING
     if stated is None:
         finding = context.finding(
@@ -45,8 +51,7 @@ def filling(context: StepContext) -> Outcome:
             "warning",
             f"{step.verb}: what is inside isn't stated, so it counts as stuffed: {_names(inside)}.",
             "Write `filling: seasoning` in the formula if it is herbs, salt and spice alone, "
-            "`filling: nothing` if "
-            "one ground mixture is shaped, else `filling: food`.",
+            f"`filling: nothing` if {_nothing_if(step)}, else `filling: food`.",
             place=step.step.place("do"),
             source=_source(context),
         )
@@ -76,6 +81,8 @@ def _source(context: StepContext) -> str:
 def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str:
     """What speaks against a formula's word that seasoning, or nothing, is inside; empty if nothing
     does."""
+    if stated == "nothing" and ENCLOSES not in step.effects:
+        return ""
     if stated == "nothing":
         new = set(step.parts)
         several = len(new) > 1 or (new and any(c.part not in new for c in product.components))
@@ -88,15 +95,58 @@ def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str
         return (
             "" if ground else "the formula says that nothing is inside, and the meat isn't ground"
         )
-    food = [c for c in _filling(product, pack) if c.species != "none" or c.tcs]
-    if not food:
+    inside = _filling(product, pack)
+    food = [c for c in inside if c.species != "none" or c.tcs]
+    if not food and _grams(inside) <= _flesh_grams(product, pack) * MOST_SEASONING:
         return ""
+    food = food or list(inside)
     are = "is" if len({c.name for c in food}) == 1 else "are"
     return f"the formula says that the filling is seasoning, and {_names(tuple(food))} {are} food"
 
 
+def _nothing_if(step: JoinedStep) -> str:
+    """When nothing is inside, in words, by what the step does."""
+    if ENCLOSES in step.effects:
+        return "one ground mixture is shaped"
+    return "it lies beside or on the meat"
+
+
+def _inside(product: Product, step: JoinedStep, pack: Pack) -> tuple[Component, ...]:
+    """What may be inside the raw meat or fish once a step is done: whatever is with it where it is
+    rolled or folded; where one is put on or into the other there, food, or more than seasoning."""
+    inside = _filling(product, pack)
+    if ENCLOSES in step.effects or JOINS not in step.effects:
+        return inside if ENCLOSES in step.effects else ()
+    flesh = [c for c in product.components if _flesh(c, pack)]
+    if all(c.form == "comminuted" for c in flesh):
+        return ()
+    inside = tuple(c for c in _met(step, flesh, inside) if not _flesh(c, pack) and not c.boils)
+    food = any(c.species != "none" or c.tcs for c in inside)
+    much = _grams(inside) > _flesh_grams(product, pack) * MOST_SEASONING
+    return inside if food or much else ()
+
+
+def _met(
+    step: JoinedStep, flesh: list[Component], inside: tuple[Component, ...]
+) -> tuple[Component, ...]:
+    """What of ``inside`` comes together with the meat at this step, and not before."""
+    if any(c.part in step.parts for c in flesh):
+        return inside
+    return tuple(c for c in inside if c.part in step.parts)
+
+
+def _grams(parts: tuple[Component, ...]) -> Fraction:
+    return sum((c.grams for c in parts), Fraction(0))
+
+
+def _flesh_grams(product: Product, pack: Pack) -> Fraction:
+    return _grams(tuple(c for c in product.components if _flesh(c, pack)))
+
+
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
+    if any(JOINS in s.effects for s in context.formula.steps):
+        return EndOutcome()
     return without_its_step(
         context,
         "filling",

@@ -1,0 +1,88 @@
+"""Food that its formula says needs no cold: believed by a reason alone where what is weighed in
+shows it, else by a document.
+
+Food Code 1-201.10, "Time/temperature control for safety food", (2): acid and water activity decide,
+and a product assessment where neither is known. Nothing here works out a water activity: the shares
+are working rules of this manual, on the safe side of bread, biscuits and boiled sugar.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.words import listed
+from generator.rules.basics.context import EndContext, EndOutcome
+from generator.rules.basics.product import Component, Product
+
+BAKED_DRY = Fraction(1, 2)
+"""The share of the finished food that is flour, sugar and fat from which it bakes to bread, cake or
+biscuit: bread at 80 % hydration has 0.55, boiled rice 0.4, a custard tart 0.35."""
+FULL_OF_SUGAR = Fraction(2, 3)
+"""The share of sugar, fat left out, from which sugar keeps it: syrup is saturated at 0.67."""
+_FLOUR_AND_MILK = ("none", "egg")
+
+
+def unproven_not_tcs(context: EndContext) -> EndOutcome:
+    """An error where a reason alone says that food needs no cold, and what is in it doesn't show
+    it.
+
+    Drying or acidifying meat until it needs none is processing of its own, which the Food Code
+    allows only with a variance (3-502.11), and English law on papers of the business's own.
+    """
+    stated, formula = context.formula.formula.not_tcs, context.formula.formula
+    if stated is None or stated.document or not _needs_it(context):
+        return EndOutcome()
+    parts = context.product.components
+    flesh = [c.name for c in parts if c.species not in _FLOUR_AND_MILK]
+    if not flesh and (_baked_dry(context) or _full_of_sugar(context.product)):
+        return EndOutcome()
+    with_it = flesh or [c.name for c in parts if c.tcs or c.species != "none"]
+    what = f", with {listed(list(dict.fromkeys(with_it)))} in it" if with_it else ""
+    finding = Finding(
+        "not-tcs-doubtful",
+        "error",
+        f"{formula.name} is said to need no temperature control{what}, and only its reason says "
+        f"so{'' if flesh else ': it is not baked dry or full of sugar'}.",
+        formula.key_place("not_tcs"),
+        "Delete `not_tcs`; or name the paper on file: `not_tcs: {reason: …, document: …}`. It "
+        "lifts the limits on cooling, holding and dates. Ask your regulatory authority.",
+        about=frozenset({context.formula.id}),
+    )
+    return EndOutcome((), (finding,))
+
+
+def _needs_it(context: EndContext) -> bool:
+    """Whether the food would need the cold without the formula's word."""
+    return context.product.tcs or bool(context.product.raw_animals)
+
+
+def _baked_dry(context: EndContext) -> bool:
+    """Whether it is dough or batter baked through, and nothing moist was put in afterwards."""
+    if not any("bakes" in step.effects for step in context.formula.steps):
+        return False
+    parts, mass = context.product.components, context.product.mass
+    if any(not c.cooked and (c.tcs or _moist(c)) for c in parts):
+        return False
+    known = context.house.library.known_names
+    dough = {c.name for c in parts if any(t.food == "dough" for t in known.told((c.name,)))}
+    solid = (c.grams if c.name in dough else _solid(c) for c in parts)
+    return sum(solid, Fraction(0)) >= mass * BAKED_DRY
+
+
+def _full_of_sugar(product: Product) -> bool:
+    """Whether so much of it is sugar that it keeps: boiled sugar, meringue, icing."""
+    sugar = sum((c.grams for c in product.components if c.boils == "sugar"), Fraction(0))
+    fat = sum((c.grams for c in product.components if c.boils == "fat"), Fraction(0))
+    return sugar > 0 and sugar >= (product.mass - fat) * FULL_OF_SUGAR
+
+
+def _moist(part: Component) -> bool:
+    return not part.boils and part.form != "dry"
+
+
+def _solid(part: Component) -> Fraction:
+    """The grams of it that aren't water; food of unknown water counts as water."""
+    if part.boils or part.form == "dry":
+        return part.grams
+    return part.grams * (1 - part.water) if part.water is not None else Fraction(0)
