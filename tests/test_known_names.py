@@ -118,7 +118,7 @@ COLD = """Beef chuck; Raw beef; Ground beef; Steak tartare; Pork belly; Lamb sho
 Whole milk; Cream; Double cream; Crème fraîche; Yoghurt; Ricotta; Mascarpone; Cream cheese; Cut melon; Diced watermelon; Cantaloupe, sliced; Honeydew melon chunks; Shredded lettuce; Chopped romaine; Iceberg lettuce, shredded;
 Spinach, chopped; Sliced tomatoes; Diced tomato; Garlic in oil; Garlic in olive oil; Garlic, peeled, in oil; Garlic confit; Cooked rice; Boiled potatoes; Cooked pasta; Cooked ham; Roast beef"""
 WARM = """Canned tuna; Anchovies in oil; Beef jerky; Dried shrimp; Milk powder; Butter, clarified; Ghee; Parmesan; Prosciutto; Salami; Pickled herring; Sun-dried tomatoes; Whole melon; Lettuce; Spinach; Tomatoes; Garlic; Rice; Dried beans;
-Evaporated milk; UHT milk; Salt cod; Bottarga; Egg powder; Canned salmon; Smoked salmon jerky"""
+Salt cod; Bottarga; Egg powder; Canned salmon; Smoked salmon jerky"""
 
 
 def test_food_that_needs_the_cold_by_its_name(kitchen: Path) -> None:
@@ -128,6 +128,32 @@ def test_food_that_needs_the_cold_by_its_name(kitchen: Path) -> None:
     ]
     about = {f.message.partition(": ")[0] for f in told}
     assert about == set(cold)
+
+
+def test_what_keeps_packed_or_sealed_says_so(kitchen: Path) -> None:
+    """Mayonnaise a plant packed, milk in its sealed carton: the fact that is missing is named."""
+    packed = [
+        facts(n).replace("state: raw", "state: ready-to-eat") for n in ("Mayonnaise", "Hummus")
+    ]
+    sealed = [facts(n).replace("state: raw", "state: pasteurised") for n in ("UHT milk",)]
+    told = [f.message for f in found(kitchen, [*packed, *sealed]) if "`tcs: no`" in f.message]
+    assert sum("commercially_packed: yes" in m for m in told) == 2
+    assert sum("sealed: yes" in m for m in told) == 1
+    packed = [line.replace("}", ", commercially_packed: yes}") for line in packed]
+    sealed = [line.replace("tcs: no}", "sealed: yes, arrives: ambient}") for line in sealed]
+    sealed = [line.replace("allergens: [none]", "allergens: [milk]") for line in sealed]
+    assert [f.message for f in found(kitchen, [*packed, *sealed]) if "needs" in f.message] == []
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Nitritpökelsalz", "Sel nitrité de Paris", "Salnitro", "E250 blend", "Our pink curing salt"],
+)
+def test_a_cure_is_no_salt_in_any_tongue(kitchen: Path, name: str) -> None:
+    line = facts(name).replace("state: raw", "state: ready-to-eat, function: salt")
+    assert any("it is a cure" in f.message for f in found(kitchen, [line]))
+    free = facts(f"{name}, nitrite-free").replace("state: raw", "state: ready-to-eat")
+    assert not any("free: its name" in f.message for f in found(kitchen, [free]))
 
 
 def test_the_law_in_force_says_which_plants_need_the_cold(kitchen: Path) -> None:

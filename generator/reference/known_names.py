@@ -21,6 +21,8 @@ from generator.reference.foods import KnownFacts
 Phrase = tuple[str, ...]
 _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b")
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
+_NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
+"""Potassium and sodium nitrite and nitrate by their numbers as food additives."""
 _ROLES = (
     "plain",
     "joints",
@@ -38,20 +40,22 @@ _ROLES = (
 class KnownFood(KnownFacts):
     """A food and the whole names it goes by. ``may_be_raw``: a word for raw tells its state;
     ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
-    ``keeps_packed``: as a plant packs it, it needs no cold."""
+    ``keeps_packed``: as a plant packs it, it needs no cold; ``keeps_sealed``: it needs none in its
+    sealed pack, until that is opened."""
 
     names: WordList
     may_be_raw: YesNo = False
     ready: YesNo = False
     dried: YesNo = False
     keeps_packed: YesNo = False
+    keeps_sealed: YesNo = False
 
 
 @dataclass(frozen=True)
 class Told:
     """What the names of an ingredient tell: the name that does, the food's id, its facts, and
     whether the name says that it is cut, wild, or roe, is dried food that needs the cold once it is
-    wet, and needs none as a plant packs it."""
+    wet, and needs none as a plant packs it, or in its sealed pack."""
 
     name: str
     food: str
@@ -61,6 +65,7 @@ class Told:
     roe: bool = False
     dried: bool = False
     keeps_packed: bool = False
+    keeps_sealed: bool = False
 
 
 class KnownNames:
@@ -102,6 +107,18 @@ class KnownNames:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that
         it is cooked, smoked or cured, or a food that is ready by what it is."""
         return any(self._ready(_phrase(_plain(name))) for name in names)
+
+    def a_cure(self, names: Iterable[str]) -> bool:
+        """Whether a cure is named anywhere in ``names``, or nitrite or nitrate by its number, and
+        nothing denies it."""
+        asked = [name for name in names if name.strip()]
+        if any(self._denied(name) for name in asked):
+            return False
+        return any(_NITRITE.search(_plain(n)) or self._cure_in(_phrase(_plain(n))) for n in asked)
+
+    def _cure_in(self, words: Phrase) -> bool:
+        found = (self._at(words, i, self._names) for i in range(len(words)))
+        return any(f is not None and self.foods[self._names[f]].function == "cure" for f in found)
 
     def cuts(self, text: str) -> bool:
         """Whether a word of ``text`` says that something is cut: diced, wedges, tear."""
@@ -155,7 +172,9 @@ class KnownNames:
         roe = any(self._at(part, i, self._roe) for part in parts for i in range(len(part)))
         known = self.foods[food]
         cut, wild = "cut" in roles, "wild" in roles
-        return Told(name, food, facts, cut, wild, roe, known.dried, known.keeps_packed)
+        return Told(
+            name, food, facts, cut, wild, roe, known.dried, known.keeps_packed, known.keeps_sealed
+        )
 
     def _turned_round(
         self, first: Phrase, rest: list[Phrase]
@@ -222,7 +241,7 @@ def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
             "state": "raw" if food.state or (raw and (animal or food.may_be_raw)) else None,
             "form": form,
             "allergens": food.allergens,
-            "tcs": True if food.tcs and not kept else None,
+            "tcs": False if food.tcs is False else True if food.tcs and not kept else None,
             "plant": food.plant if not kept and not heated else None,
             "function": food.function,
             "kind": food.kind,

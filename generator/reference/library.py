@@ -27,6 +27,7 @@ from generator.reference.rows import (
     HazardWords,
     Plant,
     ReadAs,
+    SaidEffect,
     Source,
     Verb,
     WorkingRule,
@@ -49,6 +50,7 @@ class Library:
     folder: Path
     sources: dict[str, Source]
     verbs: dict[str, Verb]
+    said: dict[str, SaidEffect]
     hazards: dict[str, HazardWords]
     allergens: dict[str, AllergenList]
     foodstuffs: dict[str, Foodstuff]
@@ -110,6 +112,7 @@ def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
         shared,
         _group(reader, "sources", "", Source),
         _group(reader, "verbs", "verbs", Verb),
+        _group(reader, "verbs", "said", SaidEffect),
         _group(reader, "hazards", "hazards", HazardWords),
         _group(reader, "allergens", "lists", AllergenList),
         _group(reader, "foodstuffs", "foodstuffs", Foodstuff),

@@ -299,12 +299,21 @@ class WorkingRule(Record):
 class Plant(Record):
     """A kind of plant food: the words it is known by where an ingredient doesn't state it.
     ``cut_by`` are effects of a step that cut it though they cut no other: a melon isn't portioned
-    whole."""
+    whole. Raw seeds ``become`` sprouts once they have been wet and warm for ``sprouts_after``."""
 
     name: Words
     known_by: WordList
     unless: WordList = ()
     cut_by: WordList = ()
+    sprouts_after: Duration | None = None
+    becomes: Words = ""
+
+
+class SaidEffect(Record):
+    """An effect by the words that say it, and the effects that would do as well."""
+
+    words: WordList
+    or_: WordList = Field((), alias="or")
 
 
 class HazardWords(Record):

@@ -78,6 +78,11 @@ def check_statements(
             elif key not in against:
                 against.add(key)
                 _contradicted(names, ident, facts, key, message, write)
+    if facts.function != "cure" and "function" not in against and _called_a_cure(names, facts):
+        against.add("function")
+        if "function" not in facts.confirmed:
+            words = "its name says that it is a cure, and nothing else does"
+            _contradicted(names, ident, facts, "function", words, "cure")
     if _animal_without_cold(names.library, facts, "tcs" in against):
         against.add("tcs")
         if "tcs" not in facts.confirmed:
@@ -120,6 +125,13 @@ def _animal_without_cold(library: Library, facts: Ingredient, said: bool) -> boo
         return False
     known = [told.facts for told, _ in _sources(library, facts)]
     return not any(k.boils_hot or k.tcs is False for k in known)
+
+
+def _called_a_cure(names: Names, facts: Ingredient) -> bool:
+    """Whether a word anywhere in its names says that it holds nitrite or nitrate: food that is
+    cured already aside, and what no salt is."""
+    cured = facts.species not in (None, NONE) or facts.nitrite is not None
+    return not cured and names.library.known_names.a_cure((facts.name, *facts.also))
 
 
 def _ready_by_word_alone(library: Library, facts: Ingredient) -> bool:
@@ -186,8 +198,8 @@ def _against(
         why = "cut food of its kind needs" if told.cut and not known.tcs else "such food needs"
         yield (
             "tcs",
-            f"by {whose.rstrip(',')}, {why} time and temperature control, and `tcs: no` says "
-            "it doesn't",
+            f"by {whose.rstrip(',')}, {why} time and temperature control{_unless(told)}, and "
+            "`tcs: no` says it doesn't",
             "yes",
         )
     if known.form is not None and facts.form == "intact":
@@ -215,6 +227,15 @@ def _against(
         yield "parasites", f"{whose} says nothing of roe, and `freed_by: roe` that it is", ""
     if declared_by is not None:
         yield from _allergens(facts, told, whose, declared_by)
+
+
+def _unless(told: Told) -> str:
+    """What else the ingredient might state, so that it needs no cold as it comes."""
+    if told.keeps_packed:
+        return " unless a plant made and packed it (`commercially_packed: yes`)"
+    if told.keeps_sealed:
+        return " once its sealed pack is opened (`sealed: yes` in place of `tcs`)"
+    return ""
 
 
 def _perishes(told: Told) -> bool:

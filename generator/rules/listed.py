@@ -5,6 +5,7 @@ from __future__ import annotations
 from generator.rules.basics.cleaning import cleaning
 from generator.rules.basics.context import Ending, Rule
 from generator.rules.basics.plausible import plausible, plausible_amounts
+from generator.rules.basics.said import said_otherwise
 from generator.rules.basics.without_cold import unproven_not_tcs
 from generator.rules.cold.between import between
 from generator.rules.cold.cooling import cooling, put_away
@@ -32,6 +33,7 @@ from generator.rules.packing.reduced_oxygen import packing
 from generator.rules.store.dating import dating
 
 RULES: tuple[Rule, ...] = (
+    said_otherwise,
     additives,
     taking_up,
     lethality,

@@ -12,6 +12,7 @@ from generator.records.ingredient import Ingredient
 from generator.reference.library import Library
 from generator.resolve.joined import House
 from generator.rules.basics.course import Course
+from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import Component, CureFacts
 from generator.rules.basics.warmth import hot_by
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
@@ -31,6 +32,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
         total = sum((c.grams for c in sub.end.components), Fraction(0))
         ratio = line.grams / total if total else Fraction(0)
         through = sub.formula.formula.name
+        served = fate_of(sub.formula).to_the_guest
         cured = any(takes_up(house, c) for c in sub.end.components)
         return [
             replace(
@@ -54,6 +56,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
                 by_time=sub.end.by_time,
                 aged_s=sub.aged_s,
                 stood_s=sub.stood_s,
+                served=c.served or served,
             )
             for c in sub.end.components
         ]
@@ -95,6 +98,7 @@ def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> 
             ambient=_ambient(facts),
             boils=_boils(house.library, facts, plant),
             dried=_dried(house.library, facts),
+            fish=_fish(house, facts),
         )
     ]
 
@@ -123,6 +127,11 @@ def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
     if course.state == "frozen" or course.state == "cold":
         return course.state
     return "between"
+
+
+def _fish(house: House, facts: Ingredient) -> bool:
+    definition = house.pack.definitions.get(facts.species or "")
+    return definition is not None and definition.group_as == "fish"
 
 
 def _dried(library: Library, facts: Ingredient) -> bool:

@@ -34,6 +34,7 @@ from generator.rules.basics.warmth import (
 from generator.rules.cold.holding import bounds_of
 from generator.rules.cold.part_cooking import PART_COOKS
 from generator.rules.cold.plants import marked as plants_marked
+from generator.rules.cold.plants import sprouted
 from generator.rules.cures.brining import after_taking_up
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
@@ -92,11 +93,14 @@ def walk(
     hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
     course, bounds, fate = Course(), bounds_of(house), fate_of(formula)
     aged = max((c.aged_s for found in parts.values() for c in found), default=Fraction(0))
+    wet_s = Fraction(0)
     stood = max((c.stood_s for found in parts.values() for c in found), default=Fraction(0))
     for index, step in enumerate(formula.steps):
         taken = tuple(c for part in step.parts for c in parts.get(part, ()))
         opened = step.effects | {"cuts"} if _told_to_cut(house, step) else step.effects
         before = plants_marked(_marked(product.take(taken), step), opened, house)
+        wet_s += _wet_and_warm(before, step, bounds)
+        before = plants_marked(sprouted(before, wet_s, house), opened, house)
         before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
         course = with_parts(course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
@@ -131,6 +135,8 @@ def walk(
         )
         findings += [f for outcome in outcomes for f in outcome.findings]
         after = _after(house, formula.id, before, step, outcomes, cools, bounds)
+        if stay.during == "by plan" and not _cooked_from(formula.steps[index:]):
+            after = after.made_ready()
         if "fills" in step.effects and filled is None:
             filled = after.mass
         stood += heated_up_again(before, course, step)
@@ -177,10 +183,16 @@ def walk(
 def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
     """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it
     says."""
-    if not product.ready_to_eat or not product.tcs or stay.during in ("frozen", "unchanged"):
+    if not product.eaten_as_it_is or not product.needs_cold:
+        return Fraction(0)
+    if stay.during in ("frozen", "unchanged", "by plan"):
         return Fraction(0)
     stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
     return (stay.seconds or Fraction(0)) + stays
+
+
+def _cooked_from(steps: tuple[JoinedStep, ...]) -> bool:
+    return any("cooks" in step.effects for step in steps)
 
 
 def _marked(product: Product, step: JoinedStep) -> Product:
@@ -194,6 +206,14 @@ def _marked(product: Product, step: JoinedStep) -> Product:
     if _cut_up(step):
         product = product.divided()
     return replace(product, stuffed=True) if "stuffs" in step.effects else product
+
+
+def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
+    """The seconds moist food stands at a step, neither in the cold nor in the heat."""
+    time = step.step.time
+    if time is None or not product.wet or step.cold is not None or warms(step, bounds):
+        return Fraction(0)
+    return time.seconds
 
 
 def _told_to_cut(house: House, step: JoinedStep) -> bool:

@@ -31,6 +31,7 @@ During = Literal[
     "cooling",
     "thawing",
     "by time",
+    "by plan",
     "served",
 ]
 """How the food is while a step lasts."""
@@ -40,10 +41,12 @@ _RANK: dict[State, int] = {"none": 0, "frozen": 1, "cold": 2, "between": 3, "hot
 
 @dataclass(frozen=True)
 class Bounds:
-    """The pack's own figures for holding cold and for holding hot; None where it sets none."""
+    """The pack's own figures for holding cold and for holding hot; None where it sets none.
+    ``plans`` are the ways of changing food by time that a plan on file allows today."""
 
     cold: Temperature | None
     hot: Temperature | None
+    plans: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -111,6 +114,9 @@ def _during(
     step: JoinedStep, course: Course, food: Product, bounds: Bounds
 ) -> tuple[During, Known]:
     effects = step.effects
+    if "cleans" in effects and step.step.time is not None:
+        standing = course.spell is not None or course.state == "hot"
+        return ("between", "stated") if standing else ("unchanged", "follows from the step")
     if effects & HEATS:
         gets_hot = _gets_hot(step, food, bounds)
         return ("cooking", "follows from the step") if gets_hot else ("between", "unknown")
@@ -119,6 +125,8 @@ def _during(
             return during, "follows from the step"
     if step.cold is not None:
         return ("frozen" if step.cold.kind == "freezer" else "cold"), "stated"
+    if effects & bounds.plans and not _kept_cold(step, bounds):
+        return "by plan", "stated"
     held = _held(step, course.state == "hot" and course.spell is None, bounds)
     if held is not None:
         return held, "stated"
@@ -138,9 +146,12 @@ def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
         return True
     if "cooks" not in step.effects:
         return False
+    if any(_not_cooked(c) for c in food.components) and not _stated_warm(step, bounds):
+        return True
     raw = any(c.raw_animal and not c.heated for c in food.components)
-    if raw or (any(_not_cooked(c) for c in food.components) and not _stated_warm(step, bounds)):
-        return True  # raw food of an animal has its cooking limit
+    probed = step.target is not None and step.target.kind in ("core", "surface")
+    if raw and probed:
+        return True  # raw food of an animal has its cooking limit there
     target = step.target
     if target is None or target.temperature is None or bounds.hot is None:
         return False
@@ -166,6 +177,10 @@ def warms(step: JoinedStep, bounds: Bounds) -> bool:
     at = step.step.at
     hot = at is not None and bounds.hot is not None and bounds.hot <= at
     return bool(step.effects & HEATS) or (hot and not step.effects & {"hot-holds", "cleans"})
+
+
+def _kept_cold(step: JoinedStep, bounds: Bounds) -> bool:
+    return _held(step, False, bounds) == "cold"
 
 
 def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"] | None:
@@ -228,9 +243,8 @@ def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool
     step brings it there, by a limit of its own."""
     if not needs:
         return course
-    if stay.during == "unchanged":  # it stands while somebody cleans
-        standing = course.spell is not None or course.state == "hot"
-        return _out(course, step, stay) if standing and stay.seconds is not None else course
+    if stay.during == "unchanged":  # somebody cleans, and it is where it was
+        return course
     match stay.during:
         case "cooking" | "hot":
             return _ended(course, "hot", stay, step)
@@ -246,7 +260,7 @@ def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool
             return _ended(course, state, stay, step)
         case "served":
             return course  # what is left of it goes on as warm, and as long out, as it was
-        case "by time":
+        case "by time" | "by plan":
             return _ended(course, "between", stay, step)
         case _:
             return _out(course, step, stay)

@@ -19,11 +19,12 @@ _TO_THE_GUEST = frozenset({"serves", "hot-holds", "time-controls", "displays"})
 class Fate:
     """``served``: its last step serves it, or holds it for service. ``kept``: some of it goes into
     store. ``eaten``: it is eaten as it is, and not only made into another formula or cooked by
-    whoever buys it."""
+    whoever buys it. ``to_the_guest``: its last step serves it, so that nothing is left."""
 
     served: bool
     kept: bool
     eaten: bool
+    to_the_guest: bool = False
 
 
 def work_of(formula: JoinedFormula) -> tuple[JoinedStep, ...]:
@@ -39,7 +40,7 @@ def fate_of(formula: JoinedFormula) -> Fate:
     passed_on = bool(formula.used_in) and not served
     kept = record.keeps is not None or not served
     eaten = served or not (passed_on or record.cooked_later)
-    return Fate(served, kept, eaten)
+    return Fate(served, kept, eaten, "serves" in last)
 
 
 def chilled_on_the_way(formula: JoinedFormula) -> bool:

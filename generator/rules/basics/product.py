@@ -53,7 +53,9 @@ class Component:
     seasoning; ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept
     ready to eat by then, ``stood_s`` those of them it stood between cold and hot before it was
     heated up again. ``boils`` says that it is fat or sugar, which get hotter than boiling water,
-    ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet.
+    ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
+    ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came
+    in by a formula whose last step serves it.
     """
 
     item: str
@@ -99,6 +101,8 @@ class Component:
     cured_roast: bool = False
     boils: Literal["", "fat", "sugar"] = ""
     dried: bool = False
+    fish: bool = False
+    served: bool = False
     came: str = ""
     spent: bool = False
 
@@ -106,6 +110,12 @@ class Component:
     def cures(self) -> bool:
         """Whether it is a cure that has met no meat in a formula made ahead."""
         return self.function == "cure" and not self.spent
+
+    @property
+    def freed_or_stated(self) -> bool:
+        """Whether freezing freed it of parasites, here or as its ingredient says; live shellfish
+        are under laws of their own."""
+        return self.freed or self.parasites not in ("", "molluscan-shellfish")
 
     @property
     def raw_animal(self) -> bool:
@@ -222,6 +232,14 @@ class Product:
         done = tuple(replace(c, freed=True) for c in self.components)
         return replace(self, components=done)
 
+    def made_ready(self) -> Product:
+        """The product once a process with a plan on file, fermenting or drying, made what is raw in
+        it ready to eat."""
+        done = tuple(
+            replace(c, state="ready-to-eat") if c.raw_animal else c for c in self.components
+        )
+        return replace(self, components=done)
+
     @property
     def raw_animals(self) -> tuple[Component, ...]:
         """The components that still need cooking by the code."""
@@ -246,6 +264,13 @@ class Product:
     def ready_to_eat(self) -> bool:
         """Nothing raw of an animal in it: plant food counts as ready to eat, washed or cooked."""
         return bool(self.components) and not self.raw_animals
+
+    @property
+    def eaten_as_it_is(self) -> bool:
+        """Ready to eat, or raw fish freed of parasites by freezing, which the code counts as ready
+        to eat (Food Code 1-201.10, "Ready-to-eat food", (2)(a))."""
+        raw = [c for c in self.raw_animals if not (c.fish and c.freed_or_stated)]
+        return bool(self.components) and not raw
 
     @property
     def tcs(self) -> bool:

@@ -62,12 +62,29 @@ def _baked_dry(context: EndContext) -> bool:
     if not any("bakes" in step.effects for step in context.formula.steps):
         return False
     parts, mass = context.product.components, context.product.mass
+    if _filled(context):
+        return False
     if any(not c.cooked and (c.tcs or _moist(c)) for c in parts):
         return False
     known = context.house.library.known_names
     dough = {c.name for c in parts if any(t.food == "dough" for t in known.told((c.name,)))}
     solid = (c.grams if c.name in dough else _solid(c) for c in parts)
     return sum(solid, Fraction(0)) >= mass * BAKED_DRY
+
+
+_PUTS_IN = frozenset({"fills", "joins", "encloses", "stuffs"})
+
+
+def _filled(context: EndContext) -> bool:
+    """Whether something moist that needs the cold is put into what was made before: a custard into
+    its crust."""
+    made: set[str] = set()
+    for step in context.formula.steps:
+        new = [c for c in context.product.components if c.part in step.parts]
+        if made and step.effects & _PUTS_IN and any(c.tcs and _moist(c) for c in new):
+            return True
+        made |= {c.part for c in new}
+    return False
 
 
 def _full_of_sugar(product: Product) -> bool:

@@ -27,12 +27,10 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
-from generator.rules.cold.holding import held_cold, held_hot
+from generator.rules.cold.holding import PLANS, held_cold, held_hot
 
 OURS = "ours"
 """The standing of a limit that rests on a working rule of this manual."""
-_PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
-"""The authorisation each way of changing food by time asks for."""
 _CALLED = {"ferments": "fermenting", "dries": "drying", "ages": "ageing"}
 _QUARTER = Fraction(900)
 
@@ -71,6 +69,9 @@ def between(context: StepContext) -> Outcome:
         return _served_before(context, after)
     if not context.needs_cold:
         return NOTHING
+    left = _left_over(context)
+    if left is not None:
+        return left
     hot_onto_raw = _hot_onto_raw(context)
     if hot_onto_raw is not None:
         return hot_onto_raw
@@ -106,6 +107,28 @@ def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
     return Outcome((), (finding,))
 
 
+def _left_over(context: StepContext) -> Outcome | None:
+    """Food of a formula that serves it, put into the cold here: what went to the guest is gone, and
+    what didn't was put by before it was served."""
+    step = context.step
+    put_by = step.effects & {"cools", "freezes", "stores", "excludes-air"} or step.cold is not None
+    new = [c for c in context.before.components if c.served]
+    earlier = context.formula.steps[: step.number - 1]
+    again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)
+    if not put_by or not new or again:
+        return None
+    names = listed(list(dict.fromkeys(c.through or c.name for c in new)))
+    finding = context.finding(
+        "served-then-kept",
+        "error",
+        f"{step.verb}: {names} ends with the guest by its own steps, and is put by here.",
+        "What was served is thrown away. If some of it never was, take `serve` out of its process "
+        "and serve it in a formula of its own.",
+        place=step.step.place("do"),
+    )
+    return Outcome((), (finding,))
+
+
 def _hot_onto_raw(context: StepContext) -> Outcome | None:
     """Raw animal food put into something hot that doesn't cook it there, but stands or is put into
     the cold."""
@@ -134,7 +157,7 @@ def _changed(context: StepContext) -> Outcome | None:
     found = [e for e in ("ferments", "dries", "ages") if e in step.effects & CHANGES]
     if not found or context.stay.during == "cold":
         return None
-    what, called = _PLANS[found[0]], _CALLED[found[0]]
+    what, called = PLANS[found[0]], _CALLED[found[0]]
     none = f"{called} food between cold and hot needs a variance, and none is on file."
     why = why_not_authorised(context.house, what, none, f"the variance for {called}")
     if not why:
@@ -284,12 +307,25 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
         f"{step.verb}: {_names(context)} is between {_figures(context)} for {duration(total)}"
         f"{f', the {duration(before)} before it counted' if before else ''}; "
         f"{duration(limit.most)} is the most {whose}.",
-        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to "
-        "ferment, dry or age it, "
-        "needs a variance.",
+        _do_otherwise(context),
         write,
         place,
         limit.source.words,
+    )
+
+
+def _do_otherwise(context: StepContext) -> str:
+    """What to do about a time that is too long; where the place is hot enough, it may be a cook."""
+    hot, at = held_hot(context.house), context.step.step.at
+    figure = hot[1].value if hot is not None else None
+    if at is not None and figure is not None and figure <= at:
+        return (
+            "If the heat cooks it through, write `does: cooks` and its core `target`; else do it "
+            "in less time."
+        )
+    return (
+        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to "
+        "ferment, dry or age it, needs a variance."
     )
 
 

@@ -20,6 +20,7 @@ from generator.rules.basics.context import (
     chilled_to,
     cited,
     source_of,
+    why_not_authorised,
 )
 from generator.rules.basics.course import Bounds
 from generator.rules.basics.fate import chilled_on_the_way
@@ -90,7 +91,10 @@ def held_cold(house: House) -> tuple[str, Row] | None:
 def bounds_of(house: House) -> Bounds:
     """The figures for holding cold and hot of the pack in force."""
     cold, hot = held_cold(house), held_hot(house)
-    return Bounds(cold[1].value if cold else None, hot[1].value if hot else None)
+    plans = frozenset(
+        e for e, plan in PLANS.items() if not why_not_authorised(house, plan, "none", "")
+    )
+    return Bounds(cold[1].value if cold else None, hot[1].value if hot else None, plans)
 
 
 def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
@@ -401,6 +405,8 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
     return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
 
 
+PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
+"""The authorisation each way of changing food by time asks for."""
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 

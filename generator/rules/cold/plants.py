@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
@@ -46,6 +47,25 @@ def needs_as_it_comes(plant: str, pack: Pack) -> bool:
     return pack.row_for("tcs", f"{plant}-raw") is not None
 
 
+def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
+    """The product once its raw seeds have stood wet and warm for ``wet_s`` seconds: from the time
+    their kind sprouts after, they are sprouts."""
+    kinds = house.library.plants
+    changed = tuple(
+        replace(c, plant=kinds[c.plant].becomes)
+        if not c.cooked and _sprouts(kinds.get(c.plant), wet_s)
+        else c
+        for c in product.components
+    )
+    return replace(product, components=changed)
+
+
+def _sprouts(kind: Plant | None, wet_s: Fraction) -> bool:
+    return (
+        kind is not None and kind.sprouts_after is not None and wet_s >= kind.sprouts_after.seconds
+    )
+
+
 def marked(product: Product, effects: frozenset[str], house: House) -> Product:
     """The product with its plant food marked by what a step does to it, and its dried milk, egg,
     meat and fish once they are wet.
@@ -59,7 +79,8 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
         soaked = tuple(replace(c, tcs=True) if c.dried else c for c in product.components)
         product = replace(product, components=soaked)
     kinds = {c.plant for c in product.components if not c.cooked}
-    in_oil = {"garlic", "oil"} <= kinds and pack.row_for("tcs", "garlic-in-oil") is not None
+    fat = "oil" in kinds or any(c.boils == "fat" for c in product.components)
+    in_oil = "garlic" in kinds and fat and pack.row_for("tcs", "garlic-in-oil") is not None
     changed = tuple(
         _marked(c, _opened(c, effects, kinds_known), pack, in_oil) for c in product.components
     )

@@ -254,9 +254,8 @@ def time_control(context: StepContext) -> Outcome:
             wrong(
                 "time-control-time",
                 f"{step.verb}: with the {duration(before)} it was out of the cold or the heat "
-                "before, "
-                f"{duration(step.step.time.seconds)} is longer than the {duration(most)} the "
-                "rule allows.",
+                f"before, that makes {duration(before + step.step.time.seconds)}; the rule "
+                f"allows {duration(most)}.",
                 f"Hold it for {duration(left)} at most, or bring it straight from the cold or "
                 "the heat."
                 if left > 0

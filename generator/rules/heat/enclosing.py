@@ -12,6 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from generator.measures.words import listed
+from generator.records.effects import HEATS
 from generator.reference.packs import Pack
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
@@ -43,7 +44,7 @@ def filling(context: StepContext) -> Outcome:
     inside = _inside(context.before, step, pack)
     later = context.formula.steps[step.number :]
     asked_later = any(ENCLOSES in s.effects for s in later) and ENCLOSES not in step.effects
-    if not inside or stated == "food" or asked_later:
+    if not inside or stated == "food" or asked_later or not _heated_from(context):
         return NOTHING
     if stated is None:
         finding = context.finding(
@@ -104,11 +105,18 @@ def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str
     return f"the formula says that the filling is seasoning, and {_names(tuple(food))} {are} food"
 
 
+def _heated_from(context: StepContext) -> bool:
+    """Whether heat comes at or after this step, or what is made goes into another formula: nothing
+    hangs on the filling of what is eaten raw."""
+    later = context.formula.steps[context.step.number - 1 :]
+    return bool(context.formula.used_in) or any(s.effects & HEATS for s in later)
+
+
 def _nothing_if(step: JoinedStep) -> str:
     """When nothing is inside, in words, by what the step does."""
     if ENCLOSES in step.effects:
         return "one ground mixture is shaped"
-    return "it lies beside or on the meat"
+    return "it lies beside or on the meat, or coats it"
 
 
 def _inside(product: Product, step: JoinedStep, pack: Pack) -> tuple[Component, ...]:
@@ -145,7 +153,7 @@ def _flesh_grams(product: Product, pack: Pack) -> Fraction:
 
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
-    if any(JOINS in s.effects for s in context.formula.steps):
+    if any(s.effects & {JOINS, "stuffs"} for s in context.formula.steps):
         return EndOutcome()
     return without_its_step(
         context,

@@ -2,7 +2,8 @@
 
 Food Code 3-401.11(A) and (D) with the advisory of 3-603.11: served raw or undercooked only when a
 guest asks and is told of the risk; never for a highly susceptible population (3-801.11), never for
-anything chilled and kept. Freezing fish against parasites is not keeping it.
+anything chilled and kept. Freezing fish against parasites is not keeping it; and fish freed of
+them by freezing is ready to eat by the code (1-201.10), kept cold and dated as such.
 """
 
 from __future__ import annotations
@@ -100,7 +101,8 @@ def undercooking(context: EndContext) -> EndOutcome:
         "cools" in s.effects or ("freezes" in s.effects and not against_parasites)
         for s in context.formula.steps
     )
-    if kept or chilled:
+    ready_fish = raw and context.product.eaten_as_it_is
+    if (kept or chilled) and not ready_fish:
         findings.append(
             Finding(
                 "undercooked-kept",

@@ -67,7 +67,7 @@ def dating(context: EndContext) -> EndOutcome:
                 about=frozenset({context.formula.id}),
             )
         )
-    if not context.product.ready_to_eat:
+    if not context.product.eaten_as_it_is:
         return _raw(context, chef, frozen, findings)
     row = next(
         (

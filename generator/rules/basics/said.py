@@ -1,0 +1,84 @@
+"""Words of a step that say more of the work than its keys do: a question, no limit.
+
+A working rule of this manual. What a cook is told can't be read by a program; a word like *vacuum*
+or *mince* can, and whatever rule hangs on it then asks for the effect that would call it.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from generator.files.finding import Finding
+from generator.measures.temperature import Temperature, TemperatureDifference, read_temperature
+from generator.measures.words import listed
+from generator.rules.basics.context import NOTHING, Outcome, StepContext
+
+_FIGURE = re.compile(r"(?<![\w.,])-?\d{2,3}(?:[.,]\d)?\s?°\s?[CF]\b")
+_WARM = Temperature.of(30, "degC")
+"""Below it a figure in the words of a cook is a cold place's, or a dough's."""
+_CARRIED = TemperatureDifference(Fraction(10), "degC")
+"""How far a joint may rise once it is out of the oven: a figure nearer to the target than this may
+be meant so."""
+
+
+def said_otherwise(context: StepContext) -> Outcome:
+    """Asked where the words of a step say an effect that no step of the formula has, or a
+    temperature far below the target of the step."""
+    if not context.before.needs_cold:
+        return NOTHING
+    found = [*_effects(context), *_figures(context)]
+    return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _effects(context: StepContext) -> list[Finding]:
+    step, library = context.step, context.house.library
+    has = {e for s in context.formula.steps for e in s.effects}
+    texts = [*step.step.how, *([step.verb] if step.step.do not in library.verbs else [])]
+    found: list[Finding] = []
+    for effect, said in library.said.items():
+        if has & {effect, *said.or_}:
+            continue
+        words = [w for w in said.words if any(_holds(text, w) for text in texts)]
+        if words:
+            found.append(
+                context.finding(
+                    "words-say-more",
+                    "warning",
+                    f"{step.verb}: its words say {listed([f'“{w}”' for w in words])}, and no step "
+                    f"of the formula `{effect}`.",
+                    f"If that is done, write it: `does: {effect}` at this step. Else choose other "
+                    "words.",
+                    place=step.step.place("how" if step.step.how else "do"),
+                )
+            )
+    return found
+
+
+def _holds(text: str, word: str) -> bool:
+    return re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE) is not None
+
+
+def _figures(context: StepContext) -> list[Finding]:
+    step, target = context.step, context.step.target
+    if "cooks" not in step.effects or target is None or target.temperature is None:
+        return []
+    if target.kind != "core":
+        return []
+    below = [
+        figure
+        for text in step.step.how
+        for figure in _FIGURE.findall(text)
+        if (said := read_temperature(figure)) > _WARM and said + _CARRIED < target.temperature
+    ]
+    if not below:
+        return []
+    return [
+        context.finding(
+            "words-say-more",
+            "warning",
+            f"{step.verb}: its words say {listed(below)}, and its target is {target.text}.",
+            "Which is it? Take the figure out of the words, or correct the target.",
+            place=step.step.place("how"),
+        )
+    ]
