@@ -163,15 +163,22 @@ def _limit(block: Record, names: _Names, table: int) -> None:
 def _table(block: Record, names: _Names, table: int) -> None:
     heads = [column["head"] for column in block["columns"]]
     for row in block["rows"]:
-        cells = [told(c["words"] if isinstance(c, dict) else c) for c in row]
-        under = [c.get("under", "") if isinstance(c, dict) else "" for c in row]
-        if not any(cells):
+        (first, under), *rest = [_cell(c) for c in row]
+        filled = any(words for words, _ in rest)
+        if not first and not filled:
             continue  # to be written in
-        for head, cell, more in zip(heads[1:], cells[1:], under[1:], strict=True):
-            if cell or more:
-                names.put(f"{cells[0]}, {head.lower()}", f"{cell} {more}")
-        if under[0] or not any(cells[1:]):
-            names.put(cells[0], under[0] or cells[0])
+        for head, (words, more) in zip(heads[1:], rest, strict=True):
+            if words or more:
+                names.put(f"{first}, {head.lower()}", f"{words} {more}")
+        if under or not filled:
+            names.put(first, under or first)
+
+
+def _cell(cell: Words | Record) -> tuple[str, str]:
+    """The words of a table's cell, and those under them."""
+    if isinstance(cell, dict):
+        return told(cell["words"]), cell.get("under", "")
+    return told(cell), ""
 
 
 def _matrix(block: Record, names: _Names, table: int) -> None:
