@@ -161,17 +161,23 @@ def _limit(block: Record, names: _Names, table: int) -> None:
 
 
 def _table(block: Record, names: _Names, table: int) -> None:
-    heads = [column["head"] for column in block["columns"]]
+    heads = [column["head"] for column in block["columns"][1:]]
     for row in block["rows"]:
-        (first, under), *rest = [_cell(c) for c in row]
-        filled = any(words for words, _ in rest)
-        if not first and not filled:
-            continue  # to be written in
-        for head, (words, more) in zip(heads[1:], rest, strict=True):
-            if words or more:
-                names.put(f"{first}, {head.lower()}", f"{words} {more}")
-        if under or not filled:
-            names.put(first, under or first)
+        _table_row(heads, [_cell(c) for c in row], names)
+
+
+def _table_row(heads: list[str], cells: list[tuple[str, str]], names: _Names) -> None:
+    """A row by its first cell: the others under their ``heads``. One to be written in is left
+    out."""
+    (first, under), *rest = cells
+    filled = any(words for words, _ in rest)
+    if not first and not filled:
+        return
+    for head, (words, more) in zip(heads, rest, strict=True):
+        if words or more:
+            names.put(f"{first}, {head.lower()}", f"{words} {more}")
+    if under or not filled:
+        names.put(first, under or first)
 
 
 def _cell(cell: Words | Record) -> tuple[str, str]:

@@ -35,16 +35,13 @@ def recorded(
     before = binders.get(station) or _EMPTY
     cover = next(s for s in sheets if s["kind"] == "cover")
     rest = {s["key"]: s for s in sheets if s["kind"] != "cover"}
-    entries = _without(before.sheets, rest, day)
-    for key, sheet in rest.items():
-        if key in printed:
-            entries[int(sheet["number"])] = _entry(sheet, day, commit)
     is_new = cover["key"] in printed or station not in binders
-    again = rest.keys() - set(printed)
+    now, again = rest.keys() & set(printed), rest.keys() - set(printed)
     binders[station] = PrintedBinder.model_construct(
         issue=before.issue + 1,
         cover=cover["control"]["hash"] if is_new else before.cover,
-        sheets=entries,
+        sheets=_without(before.sheets, rest, day)
+        | dict(_entry(rest[key], day, commit) for key in rest if key in now),
         given_twice={n: s for n, s in before.given_twice.items() if s.sheet in again},
     )
     return PrintRegister.model_construct(binders=binders)
@@ -67,9 +64,9 @@ def _without(
     }
 
 
-def _entry(sheet: Record, day: datetime.date, commit: str) -> PrintedSheet:
-    """A sheet as printed on ``day``."""
-    return PrintedSheet.model_construct(
+def _entry(sheet: Record, day: datetime.date, commit: str) -> tuple[int, PrintedSheet]:
+    """A sheet's number, and the sheet as printed on ``day``."""
+    return int(sheet["number"]), PrintedSheet.model_construct(
         sheet=sheet["key"],
         id=sheet["control"]["id"],
         kind=sheet["kind"],
