@@ -36,12 +36,11 @@ def recorded(
     cover = next(s for s in sheets if s["kind"] == "cover")
     rest = {s["key"]: s for s in sheets if s["kind"] != "cover"}
     is_new = cover["key"] in printed or station not in binders
-    now, again = rest.keys() & set(printed), rest.keys() - set(printed)
+    again = rest.keys() - set(printed)
     binders[station] = PrintedBinder.model_construct(
         issue=before.issue + 1,
         cover=cover["control"]["hash"] if is_new else before.cover,
-        sheets=_without(before.sheets, rest, day)
-        | dict(_entry(rest[key], day, commit) for key in rest if key in now),
+        sheets=_without(before.sheets, rest, day) | _with(rest, printed, day, commit),
         given_twice={n: s for n, s in before.given_twice.items() if s.sheet in again},
     )
     return PrintRegister.model_construct(binders=binders)
@@ -64,18 +63,24 @@ def _without(
     }
 
 
-def _entry(sheet: Record, day: datetime.date, commit: str) -> tuple[int, PrintedSheet]:
-    """A sheet's number, and the sheet as printed on ``day``."""
-    return int(sheet["number"]), PrintedSheet.model_construct(
-        sheet=sheet["key"],
-        id=sheet["control"]["id"],
-        kind=sheet["kind"],
-        revision=sheet["control"]["revision"],
-        hash=sheet["control"]["hash"],
-        printed=day,
-        discarded=None,
-        commit=commit or None,
-    )
+def _with(
+    sheets: Mapping[str, Record], printed: Collection[str], day: datetime.date, commit: str
+) -> dict[int, PrintedSheet]:
+    """The entries of those ``sheets`` that were printed on ``day``, by number."""
+    return {
+        int(sheet["number"]): PrintedSheet.model_construct(
+            sheet=key,
+            id=sheet["control"]["id"],
+            kind=sheet["kind"],
+            revision=sheet["control"]["revision"],
+            hash=sheet["control"]["hash"],
+            printed=day,
+            discarded=None,
+            commit=commit or None,
+        )
+        for key, sheet in sheets.items()
+        if key in printed
+    }
 
 
 def as_yaml(register: PrintRegister, before: str = "") -> str:

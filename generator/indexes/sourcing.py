@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.indexes.uses import cautions_raised
+from generator.records.ingredient import Ingredient
+from generator.reference.packs import Pack
 from generator.reference.rows import Source
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
@@ -73,26 +75,41 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     for sheet in manual.sheets.values():
         _of_sheet(gathered, house, sheet)
     for ident, facts in (manual.standards.ingredients if manual.standards else {}).items():
-        for weight in unit_weights_of(house, facts):
-            gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
-        for limit in manual.shelves[ident].limits:
-            for key in limit.source.read_in:
-                gathered.add(key, "ingredient", ident, limit.source.clause)
-        stuff = house.library.foodstuffs.get(facts.foodstuff or "")
-        if facts.composition is not None:
-            gathered.add(facts.composition.source, "ingredient", ident, "composition")
-        elif stuff is not None and stuff.composition:
-            gathered.add(stuff.source, "ingredient", ident, "composition")
+        _of_ingredient(gathered, manual, house, ident, facts)
     for raised in cautions_raised(manual):
         gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
+    _of_the_house(gathered, house)
+    order = {key: number for number, key in enumerate(house.library.sources)}
+    return tuple(
+        sorted(
+            gathered.found.values(), key=lambda u: (order.get(u.key, len(order)), u.text.lower())
+        )
+    )
+
+
+def _of_ingredient(
+    gathered: _Gathered, manual: Manual, house: House, ident: str, facts: Ingredient
+) -> None:
+    """What a measure of it weighs, its own limits, its composition."""
+    for weight in unit_weights_of(house, facts):
+        gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
+    for limit in manual.shelves[ident].limits:
+        for key in limit.source.read_in:
+            gathered.add(key, "ingredient", ident, limit.source.clause)
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    if facts.composition is not None:
+        gathered.add(facts.composition.source, "ingredient", ident, "composition")
+    elif stuff is not None and stuff.composition:
+        gathered.add(stuff.source, "ingredient", ident, "composition")
+
+
+def _of_the_house(gathered: _Gathered, house: House) -> None:
+    """What a probe must read here, the packs in force, allergens, units and terms."""
     if house.kitchen.altitude is not None:
         for reading in check_readings(house.library, house.kitchen.altitude):
             gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
     for pack in (house.pack, *([house.additives] if house.additives else [])):
-        gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
-        for held in pack.rows.values():
-            for key in held.read_in:
-                gathered.add(key, "pack", pack.id, held.clause)
+        _of_pack(gathered, pack)
     gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
     for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
         gathered.add(row.source, "conversions", "", "units")
@@ -101,12 +118,14 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
         gathered.add(term.source or "", "glossary", "", term.term)
     for other in house.library.glossary.other_names.values():
         gathered.add(other.source or "", "glossary", "", other.name)
-    order = {key: number for number, key in enumerate(house.library.sources)}
-    return tuple(
-        sorted(
-            gathered.found.values(), key=lambda u: (order.get(u.key, len(order)), u.text.lower())
-        )
-    )
+
+
+def _of_pack(gathered: _Gathered, pack: Pack) -> None:
+    """A rule pack's own source, and the copies its rows were read in."""
+    gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
+    for held in pack.rows.values():
+        for key in held.read_in:
+            gathered.add(key, "pack", pack.id, held.clause)
 
 
 def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
@@ -116,11 +135,10 @@ def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
         keys = [pack.facts.source] if pack is not None and not isinstance(limit, NotCovered) else []
         what = limit.source.clause or "critical limits"
         _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)
-    if sheet.walk.dates is not None and sheet.walk.dates.source is not None:
-        dated = sheet.walk.dates.source
-        _all(
-            gathered, (house.pack.facts.source, *dated.read_in), sheet.id, dated.clause or "use-by"
-        )
+    dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
+    if dated is not None:
+        keys = [house.pack.facts.source, *dated.read_in]
+        _all(gathered, keys, sheet.id, dated.clause or "use-by")
     if sheet.walk.salting is not None:
         _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
     for component in sheet.walk.end.components:

@@ -96,8 +96,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, store_limits)
-    record = batch_record(sheet)
-    only = bool(record and record.get("only"))
+    record = batch_record(sheet) or {}
+    only = "only" in record
     return make_page(
         uri,
         sheet.name,
@@ -113,7 +113,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         station=sheet.formula.station.name,
         ident=sheet.id,
         station_href=link(uri, station_uri(formula.station)),
-        contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
+        contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
         store=store,
@@ -135,6 +135,11 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )
+
+
+def _contains(sheet: Sheet) -> str:
+    """The allergens declared of it, in the words of the kitchen's list."""
+    return ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
 
 
 def _headings(

@@ -28,17 +28,26 @@ def navigation(pages: Iterable[Page], house: House | None, written: Iterable[str
     pages = [p for p in pages if p.listed]
     folders = _folders(w for w in written if w != HOME)
     home = [{"Home": HOME}] if any(p.uri == HOME for p in pages) else []
-    sections: list[Any] = []
+    stations = []
     for ident, station in house.stations.items() if house else ():
         own = _of_station(pages, ident)
-        sections.append({str(escape(station.name)): [*own, *folders.pop(ident, [])]})
-    for name in (CONTROL, KITCHEN, REFERENCE):
-        shared = [*_shared(pages, name), *folders.pop(name.lower(), [])]
-        if name == REFERENCE:
-            shared += folders.pop("", [])
-        if shared:
-            sections.append({name: shared})
-    return [*home, *sections, *({_title(folder): uris} for folder, uris in folders.items())]
+        stations.append({str(escape(station.name)): [*own, *folders.pop(ident, [])]})
+    shared = {
+        CONTROL: [*_shared(pages, CONTROL), *folders.pop("control", [])],
+        KITCHEN: [*_shared(pages, KITCHEN), *folders.pop("kitchen", [])],
+        REFERENCE: [
+            *_shared(pages, REFERENCE),
+            *folders.pop("reference", []),
+            *folders.pop("", []),
+        ],
+    }
+    filled = [{name: uris} for name, uris in shared.items() if uris]
+    return [
+        *home,
+        *stations,
+        *filled,
+        *({_title(folder): uris} for folder, uris in folders.items()),
+    ]
 
 
 def _of_station(pages: Iterable[Page], ident: str) -> list[str]:
