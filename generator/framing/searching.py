@@ -186,9 +186,7 @@ def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
     entries = _Numbered()
     if manual.standards is not None:
         _add_records(entries, manual, manual.standards)
-    for tag in tagged(manual):
-        if tag.group not in ("station", "process"):
-            entries.add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
+    _add_tags(entries, manual)
     _add_formulas(entries, manual, manual.house)
     found = entries.found
     for ident, station in manual.house.stations.items():
@@ -213,6 +211,13 @@ def _add_records(entries: _Numbered, manual: Manual, standards: Standards) -> No
     for ident, process in standards.processes.items():
         at = address(process_uri(ident))
         entries.add(("process", ident), Entry(process.name, "Process", at))
+
+
+def _add_tags(entries: _Numbered, manual: Manual) -> None:
+    """The tags that have no page of their own."""
+    for tag in tagged(manual):
+        if tag.group not in ("station", "process"):
+            entries.add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
 
 
 def _add_formulas(entries: _Numbered, manual: Manual, house: House) -> None:

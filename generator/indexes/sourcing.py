@@ -12,7 +12,7 @@ from generator.reference.packs import Pack
 from generator.reference.rows import Source
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
-from generator.rules.basics.limit import DoseLimit, NotCovered
+from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -131,10 +131,8 @@ def _of_pack(gathered: _Gathered, pack: Pack) -> None:
 def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
     """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
     for limit in sheet.walk.limits:
-        pack = house.additives if isinstance(limit, DoseLimit) else house.pack
-        keys = [pack.facts.source] if pack is not None and not isinstance(limit, NotCovered) else []
         what = limit.source.clause or "critical limits"
-        _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)
+        _all(gathered, _keys_of(house, limit), sheet.id, what)
     dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
     if dated is not None:
         keys = [house.pack.facts.source, *dated.read_in]
@@ -147,6 +145,15 @@ def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
             _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
     for line in sheet.walk.lines:
         gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
+
+
+def _keys_of(house: House, limit: Limit) -> tuple[str, ...]:
+    """The sources of a limit: its pack's, unless no pack covers it, and those its row was read
+    in."""
+    pack = house.additives if isinstance(limit, DoseLimit) else house.pack
+    if pack is None or isinstance(limit, NotCovered):
+        return limit.source.read_in
+    return (pack.facts.source, *limit.source.read_in)
 
 
 def _all(gathered: _Gathered, keys: Iterable[str], formula: str, what: str) -> None:
