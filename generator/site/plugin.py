@@ -16,7 +16,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.papers import make_pages
 from generator.changes.clock import dated
-from generator.framing import REPLACED, Mode, Written, make_frame
+from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
 from generator.pages.fault import fault_pages
@@ -25,9 +25,9 @@ from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Manual, make_manual
 from generator.site.settings import (
-    TAKEN,
     THEME_NAME,
     kept_inside,
+    make_room,
     report,
     settle,
     tidy,
@@ -106,25 +106,21 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
-        _make_room(files, {file.dest_uri for file in own})
+        make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
         for old, data in kept_inside(files, roots, log, None if self.serving else Abort):
             files.remove(old)
             files.append(File.generated(config, old.src_uri, content=data, inclusion=old.inclusion))
         for file in (written := written_pages(files, serving=self.serving)):
             file.edit_uri = f"{relpath(config.docs_dir, self.project)}/{file.src_uri}"
-        self._add_own(files, own)
-        if self.owns_nav:
-            house = self.manual.house if self.manual is not None else None
-            config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
-        return files
-
-    def _add_own(self, files: Files, own: list[File]) -> None:
-        """Our pages among the site's files, each with where it is edited."""
         for file, ours in zip(own, self.pages.values(), strict=True):
             file.edit_uri = ours.edit
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
+        if self.owns_nav:
+            house = self.manual.house if self.manual is not None else None
+            config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
+        return files
 
     def on_page_markdown(self, markdown: str, *, page: Any, config: Any, files: Files) -> str:
         """A page of ours is HTML already: sending it through Markdown takes a third of a build."""
@@ -165,11 +161,3 @@ class KitchenManual(BasePlugin[Options]):
                 server.watch(str(self.project / folder))
         server.set_app(guarded(server.get_app(), config.dev_addr.host))
         return server
-
-
-def _make_room(files: Files, places: set[str]) -> None:
-    """Take the builder's files out where pages of ours go, and those that ours replace."""
-    for other in [f for f in files if f.dest_uri in places or f.src_uri.startswith(REPLACED)]:
-        if other.dest_uri in places:
-            log.warning(f"{other.src_uri}: {TAKEN}")
-        files.remove(other)
