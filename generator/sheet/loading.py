@@ -98,9 +98,8 @@ def takes_of(walked: WalkedStep) -> Takes | None:
     name = step.step.using or step.step.in_
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
-    most = unit.most.value if unit.most else None
+    most, written = (unit.most.value, unit.most.text) if unit.most else (None, "")
     least = unit.least.value if unit.least else None
-    written = unit.most.text if unit.most else ""
     where = f"{unit.name}, step {step.number}"
     room = _room(walked, step.machine)
     if room is None or (most is not None and most <= room.most_g):
