@@ -62,6 +62,17 @@ def sheet_(formula: str, project: Path | None, as_of: datetime.date | None, **si
     print_json(sheet_record(sheet, (asked,) if asked else sheet.batches, manual.walks))
 
 
+@click.command()
+@click.argument("formula")
+@common
+@form_option("text", "json")
+@click.option(
+    "--if",
+    "supposing",
+    default=None,
+    metavar="'STEP: TARGET'",
+    help="Suppose another target at a step.",
+)
 def limits(
     formula: str,
     project: Path | None,

@@ -53,27 +53,19 @@ def salting(
     """
     steps = tuple(walked)
     wet = [(s, p) for s, p in steps if _brines(s)]
-    if not wet and formula.formula.cured_as is None and not any(c.nitrite for c in end.components):
-        return None
     salt = _salt(end.components)
-    if not salt:
+    if not salt or not (wet or _is_cured(formula, end)):
         return None
     step, product = wet[-1] if wet else steps[-1]
-    whole = _grams(product.components)
-    balance = _salt(product.components) / whole if wet else None
+    balance = _salt(product.components) / _grams(product.components) if wet else None
     known = sum((c.grams * c.water for c in end.components if c.water is not None), Fraction(0))
     blank = [c for c in end.components if c.water is None and not c.salt]
     unknown_g, total = _grams(blank), _grams(end.components)
-    names = tuple(dict.fromkeys(c.name for c in blank))
-    uncounted = tuple(
-        dict.fromkeys(c.name for c in end.components if c.function == "cure" and not c.salt)
-    )
-    dried = known - total * _dried(steps)
+    few = unknown_g <= total * _TRIFLE
+    most, least = known + unknown_g, known - total * _dried(steps)
     in_water = None
-    if unknown_g <= total * _TRIFLE:
-        names = ()
-        if dried > 0:
-            in_water = (salt / (salt + known + unknown_g), salt / (salt + dried))
+    if few and least > 0:
+        in_water = (salt / (salt + most), salt / (salt + least))
     return Salting(
         step.number,
         step.verb,
@@ -81,10 +73,23 @@ def salting(
         in_water,
         salt,
         total,
-        (known + unknown_g, max(dried, Fraction(0))),
-        names,
-        uncounted,
+        (most, max(least, Fraction(0))),
+        () if few else _names(blank),
+        _uncounted(end),
     )
+
+
+def _is_cured(formula: JoinedFormula, end: Product) -> bool:
+    return formula.formula.cured_as is not None or any(c.nitrite for c in end.components)
+
+
+def _uncounted(end: Product) -> tuple[str, ...]:
+    """The cures whose salt isn't stated."""
+    return _names(c for c in end.components if c.function == "cure" and not c.salt)
+
+
+def _names(components: Iterable[Component]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.name for c in components))
 
 
 def _brines(step: JoinedStep) -> bool:
