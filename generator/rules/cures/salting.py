@@ -58,14 +58,13 @@ def salting(
         return None
     step, product = wet[-1] if wet else steps[-1]
     balance = _salt(product.components) / _grams(product.components) if wet else None
-    known = sum((c.grams * c.water for c in end.components if c.water is not None), Fraction(0))
-    blank = [c for c in end.components if c.water is None and not c.salt]
+    known = _water(end.components)
+    blank = _blank(end.components)
     unknown_g, total = _grams(blank), _grams(end.components)
     few = unknown_g <= total * _TRIFLE
     most, least = known + unknown_g, known - total * _dried(steps)
-    in_water = None
-    if few and least > 0:
-        in_water = (salt / (salt + most), salt / (salt + least))
+    in_water = (salt / (salt + most), salt / (salt + least)) if few and least > 0 else None
+    names = () if few else _names(blank)
     return Salting(
         step.number,
         step.verb,
@@ -74,7 +73,7 @@ def salting(
         salt,
         total,
         (most, max(least, Fraction(0))),
-        () if few else _names(blank),
+        names,
         _uncounted(end),
     )
 
@@ -102,6 +101,16 @@ def _grams(components: Iterable[Component]) -> Fraction:
 
 def _salt(components: Iterable[Component]) -> Fraction:
     return sum((c.grams * c.salt for c in components if c.salt), Fraction(0))
+
+
+def _water(components: Iterable[Component]) -> Fraction:
+    """The water known of, in grams."""
+    return sum((c.grams * c.water for c in components if c.water is not None), Fraction(0))
+
+
+def _blank(components: Iterable[Component]) -> list[Component]:
+    """Those without salt whose water nobody knows."""
+    return [c for c in components if c.water is None and not c.salt]
 
 
 def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:

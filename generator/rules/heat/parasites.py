@@ -169,15 +169,13 @@ def _limit(
     frozen = figure_of(row.value, row.printed, "max", context.accuracy)
     stored = _stored_at(context, row, frozen)
     figure = stored if storing else frozen
+    time = held(row.hold.seconds)
     words = f"{_shown(figure)} or colder"
-    rule = f"{words} until solid; then stored at {_shown(stored)} or colder"
+    rule = f"{words} until solid; then stored at {_shown(stored)} or colder{time}"
     if not moved:
-        words = rule = f"{words}{held(row.hold.seconds)}"
-    else:
-        rule += held(row.hold.seconds)
+        words = rule = f"{words}{time}"
     source, at = context.source(row), _air(step) if met else None
     verdict, findings = _judged(context, at, figure, words) if met else (Verdict(), ())
-    fish = _raw_fish(context.house, context.before.components)
     limit = KeepingLimit(
         **context.names("parasites"),
         hazard="parasites",
@@ -186,7 +184,7 @@ def _limit(
         figure=figure,
         hold=_time_asked(step, row.hold.seconds, met if not moved else None),
         read=figure.asked(context.unit, at),
-        because=tuple(dict.fromkeys(c.name for c in fish)),
+        because=_fish_named(context),
         group=row.food,
         verdict=verdict,
         basis=Basis((("In it", row.food),), f"{row.food}: {rule}", source.words),
@@ -203,6 +201,11 @@ def _stored_at(context: StepContext, row: Row, frozen: Figure) -> Figure:
     if row.store_at is None:
         return frozen
     return figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+
+
+def _fish_named(context: StepContext) -> tuple[str, ...]:
+    fish = _raw_fish(context.house, context.before.components)
+    return tuple(dict.fromkeys(c.name for c in fish))
 
 
 def _shown(figure: Figure) -> str:
