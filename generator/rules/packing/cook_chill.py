@@ -113,6 +113,12 @@ def _kept_badly(
             "Nothing says in which refrigerator it is kept.",
             "Add `do: store` with `in:` at the end of its process.",
         )
+    return _places_fail(row, places) or _too_long_out(row, later)
+
+
+def _places_fail(row: Row, places: list[Cold]) -> tuple[str, str] | None:
+    """Whether one of the places it is stored in, one after the other, fails; the last may be the
+    warmer of two."""
     if row.store_at is not None and len(places) < 2:
         return (
             "It is kept at two places by its formula, and its process has "
@@ -123,7 +129,7 @@ def _kept_badly(
         wrong = _place_fails(place, row.at)
         if wrong is not None:
             return wrong
-    return _place_fails(places[-1], row.store_at or row.at) or _too_long_out(row, later)
+    return _place_fails(places[-1], row.store_at or row.at)
 
 
 def _not_frozen(places: list[Cold], later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
