@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component
-from generator.rules.cures.additives import WET
+from generator.rules.cures.cured_as import WET
 from generator.rules.cures.dosing import MILLION, green_weight, is_meat, takes_up
 
 _POTASSIUM = Fraction(61, 67)
