@@ -150,7 +150,7 @@ def differences(old: Facts, new: Facts) -> tuple[Change, ...]:
     return tuple(found)
 
 
-class _Put(Facts):
+class _NamedFacts(Facts):
     """Facts by group, size and name; a name that comes twice is counted."""
 
     def put(self, group: Group, name: str, words: str, size: str = "") -> None:
@@ -162,7 +162,7 @@ class _Put(Facts):
 
 def facts_of(sheet: Sheet) -> Facts:
     """Every number, limit and date of a sheet by its name, in words as they are shown."""
-    facts = _Put()
+    facts = _NamedFacts()
     _put_control(facts, sheet)
     _put_formula(facts, sheet)
     for walked in sheet.walk.steps:
@@ -180,7 +180,7 @@ def facts_of(sheet: Sheet) -> Facts:
     return {key: words.replace(NARROW, " ") for key, words in facts.items()}
 
 
-def _put_control(facts: _Put, sheet: Sheet) -> None:
+def _put_control(facts: _NamedFacts, sheet: Sheet) -> None:
     """Document control: revision, days, names."""
     formula = sheet.formula.formula
     facts.put("control", "Revision", str(formula.revision))
@@ -191,7 +191,7 @@ def _put_control(facts: _Put, sheet: Sheet) -> None:
     facts.put("control", "Process", sheet.formula.process.name)
 
 
-def _put_formula(facts: _Put, sheet: Sheet) -> None:
+def _put_formula(facts: _NamedFacts, sheet: Sheet) -> None:
     """What is in it, as typed, and what it makes."""
     facts.put("formula", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
     for line in sheet.formula.lines:
@@ -201,7 +201,7 @@ def _put_formula(facts: _Put, sheet: Sheet) -> None:
         facts.put("formula", name, words)
 
 
-def _put_dates(facts: _Put, dates: Dates) -> None:
+def _put_dates(facts: _NamedFacts, dates: Dates) -> None:
     """How long it is used, and from which day."""
     facts.put("dates", "Use by", f"day {dates.day}" if dates.day is not None else ABSENT)
     frozen = counted(dates.frozen_days, "day") if dates.frozen_days else ABSENT

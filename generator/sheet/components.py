@@ -42,26 +42,26 @@ def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component
 
 
 def _passed_on(
-    c: Component, joined: JoinedLine, sub: Walk, ratio: Fraction, cured: bool
+    component: Component, joined: JoinedLine, sub: Walk, ratio: Fraction, cured: bool
 ) -> Component:
     """A component of a made-ahead formula in the one that takes it in; ``cured`` if any of them
     took up a cure there."""
-    cold = (c.heated or c.chilled) and sub.tcs and not sub.end.hot
+    cold = (component.heated or component.chilled) and sub.tcs and not sub.end.hot
     return replace(
-        c,
-        grams=c.grams * ratio,
+        component,
+        grams=component.grams * ratio,
         part=joined.part,
-        through=c.through or sub.formula.formula.name,
-        stuffed=sub.end.stuffed and c.raw_animal,
+        through=component.through or sub.formula.formula.name,
+        stuffed=sub.end.stuffed and component.raw_animal,
         chilled=cold,
         packed=False,
         to_order=False,
         seared=False,
-        roast="" if joined.line.prepare else c.roast,
-        pieces=c.pieces or not stays_whole(joined.line),
+        roast="" if joined.line.prepare else component.roast,
+        pieces=component.pieces or not stays_whole(joined.line),
         came=joined.item,
-        spent=c.spent or cured,
-        tcs=c.tcs or (c.cooked and sub.tcs),
+        spent=component.spent or cured,
+        tcs=component.tcs or (component.cooked and sub.tcs),
         comes=_comes(sub.course),
         comes_stated=sub.course.known == "stated",
         out_s=sub.course.so_far,
