@@ -161,6 +161,8 @@ def test_a_dozen_is_twelve() -> None:
         ("32/5/2026", ()),
         ("5/2026", ()),
         ("1/2/3/2026", ()),
+        ("May Jun 2026", ()),
+        ("May Jun Jul", ()),
     ],
 )
 def test_a_day_typed_otherwise_is_answered_with_the_days_it_may_mean(

@@ -64,21 +64,19 @@ def _held_cold(house: House, sheet: Sheet | None) -> Figure | None:
 
 def _reheating(house: House) -> Reheating | None:
     """The strictest general row for reheating, with the most time it may take; None without one."""
-    rows = [
-        row
-        for _, row in house.pack.rows_of("reheat")
+    rows = [row for _, row in house.pack.rows_of("reheat")]
+    general = [
+        (row.value, row)
+        for row in rows
         if row.value is not None and row.bound == "min" and row.applies is None
     ]
-    if not rows:
+    if not general:
         return None
-    row = max(rows, key=lambda r: r.value.celsius if r.value is not None else Fraction(0))
-    assert row.value is not None
-    times = [
-        r.within.seconds for _, r in house.pack.rows_of("reheat") if r.bound == "max" and r.within
-    ]
+    value, row = max(general, key=lambda one: one[0].celsius)
+    times = [r.within.seconds for r in rows if r.bound == "max" and r.within]
     gap = house.library.hazards["reheat"].longest_gap
     return Reheating(
-        figure_of(row.value, row.printed, "min", house.probe.accuracy),
+        figure_of(value, row.printed, "min", house.probe.accuracy),
         row.hold.seconds if row.hold is not None else Fraction(0),
         min(times, default=None),
         gap.seconds if gap is not None else Fraction(0),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -120,73 +121,96 @@ def weight_words(line: BatchLine) -> str:
     return text
 
 
+_STATUS = {
+    "draft": "DRAFT, do not use: not approved",
+    "superseded": "SUPERSEDED, do not use: taken out of use",
+}
+
+
 def batch_text(sheet: Sheet, batch: Batch) -> str:
     """A batch for the terminal."""
+    out = [
+        *_head(sheet, batch),
+        *dangers_first(sheet),
+        _to_weigh(batch),
+        *_on_hand(batch),
+        "",
+        *_groups(batch),
+        "",
+        *_machines(sheet, batch),
+        _gets(sheet, batch.yields),
+    ]
+    return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+
+
+def _head(sheet: Sheet, batch: Batch) -> Iterator[str]:
+    """What it is, and that it isn't in force."""
     formula = sheet.formula.formula
-    yields = batch.yields
-    out = [f"{sheet.name} · revision {formula.revision} · {batch.label}"]
-    if sheet.status == "draft":
-        out.append("DRAFT, do not use: not approved")
-    elif sheet.status == "not-yet":
-        out.append(f"NOT CURRENT: starts {formula.effective.isoformat()}")
-    elif sheet.status == "superseded":
-        out.append("SUPERSEDED, do not use: taken out of use")
-    out += dangers_first(sheet)
+    yield f"{sheet.name} · revision {formula.revision} · {batch.label}"
+    if sheet.status == "not-yet":
+        yield f"NOT CURRENT: starts {formula.effective.isoformat()}"
+    elif sheet.status in _STATUS:
+        yield _STATUS[sheet.status]
+
+
+def _to_weigh(batch: Batch) -> str:
+    """All that is weighed, and in how many loads."""
     total = kilos(batch.yields.raw_g)
-    if batch.loads.count > 1:
-        where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
-        out.append(
-            f"Weigh {total} in {counted(batch.loads.count, 'load')} of "
-            f"{kilos(batch.load_g())}{where}"
-        )
-    else:
-        out.append(f"Weigh {total}")
+    if batch.loads.count <= 1:
+        return f"Weigh {total}"
+    where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
+    loads = counted(batch.loads.count, "load")
+    return f"Weigh {total} in {loads} of {kilos(batch.load_g())}{where}"
+
+
+def _on_hand(batch: Batch) -> Iterator[str]:
+    """What runs out first, and what is left over."""
     if batch.on_hand:
         names = {ln.line.joined.item: ln.name for ln in batch.lines}
         left = ", ".join(f"{names[k]} {kilos(v)}" for k, v in batch.on_hand.leftover.items())
-        out.append(
-            f"The scarcest is {names[batch.on_hand.binding]}. Left over: {left or 'nothing'}"
-        )
-    out.append("")
-    groups = [
-        (f"Each of {batch.loads.count} loads" if batch.loads.count > 1 else "", batch.per_load())
-    ]
-    if batch.whole():
-        groups.append(("For the whole batch", batch.whole()))
+        yield f"The scarcest is {names[batch.on_hand.binding]}. Left over: {left or 'nothing'}"
+
+
+def _groups(batch: Batch) -> Iterator[str]:
+    """The lines of each load part by part, then those weighed once for the whole batch."""
+    if batch.loads.count > 1:
+        yield f"Each of {batch.loads.count} loads"
     width = max(len(ln.name) for ln in batch.lines)
-    for title, lines in groups:
-        if title:
-            out.append(title)
-        part = ""
-        for line in lines:
-            if line.part != part:
-                part = line.part
-                out.append(f"  {part.replace('-', ' ')}")
-            scale = line.weighing.scale.name if line.weighing.scale else "no scale"
-            note = (
-                f"  {line.household}"
-                if line.line.joined.line.amount.kind in ("volume", "count")
-                else ""
-            )
-            if line.line.joined.line.amount.kind == "as-needed":
-                note = "  as needed"
-            flag = (
-                "  needs a finer scale"
-                if line.weighing.needs is not None and "as needed" not in note
-                else ""
-            )
-            out.append(
-                f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, "
-                f"±{plain(line.weighing.share * 100, 2)} %{note}{flag}"
-            )
-    out.append("")
-    out.extend(
-        f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}"
-        + (", as much as its bowl has room for" if one.bound_by == "bowl" else "")
-        for one in batch.step_loads
-    )
-    out.append(_gets(sheet, yields))
-    return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+    yield from _by_part(batch.per_load(), width)
+    if batch.whole():
+        yield "For the whole batch"
+        yield from _by_part(batch.whole(), width)
+
+
+def _by_part(lines: Sequence[BatchLine], width: int) -> Iterator[str]:
+    """Lines below the names of their parts."""
+    part = ""
+    for line in lines:
+        if line.part != part:
+            part = line.part
+            yield f"  {part.replace('-', ' ')}"
+        yield _line_text(line, width)
+
+
+def _line_text(line: BatchLine, width: int) -> str:
+    """A line's weight, its scale, how exactly it weighs, and what else is to be said of it."""
+    weighing = line.weighing
+    kind = line.line.joined.line.amount.kind
+    scale = weighing.scale.name if weighing.scale else "no scale"
+    note = f"  {line.household}" if kind in ("volume", "count") else ""
+    if kind == "as-needed":
+        note = "  as needed"
+    elif weighing.needs is not None:
+        note += "  needs a finer scale"
+    share = plain(weighing.share * 100, 2)
+    return f"    {line.name:<{width}}  {weight_words(line):>12}  {scale}, ±{share} %{note}"
+
+
+def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
+    """The loads of each machine."""
+    for one in batch.step_loads:
+        room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
+        yield f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}{room}"
 
 
 def _gets(sheet: Sheet, yields: Yields) -> str:

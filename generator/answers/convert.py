@@ -56,24 +56,30 @@ def split_words(words: list[str], units: Units, pieces: tuple[str, ...]) -> tupl
     """The amount and the unit wanted, from the words of a command line. Raises Refused."""
     words = [w for w in " ".join(words).split() if w]
     for take in (2, 1):
-        if len(words) > take:
-            wanted = " ".join(words[-take:])
-            rest = words[:-take]
-            if len(rest) > 1 and rest[-1].lower() in _SETS:
-                wanted, rest = f"{rest[-1]} {wanted}", rest[:-1]
-            if rest and rest[-1].lower() in ("to", "into") and len(rest) > 1:
-                rest = rest[:-1]
-            bare = _WHOSE.sub("", wanted)
-            if take == 2 and not any(w in units.aliases for w in (bare, bare.lower())):
-                continue
-            if _known(bare, units, pieces):
-                return " ".join(rest), wanted
+        if len(words) <= take:
+            continue
+        rest, wanted = _parted(words, take)
+        bare = _WHOSE.sub("", wanted)
+        of_two_words = bare in units.aliases or bare.lower() in units.aliases
+        if (take == 1 or of_two_words) and _known(bare, units, pieces):
+            return " ".join(rest), wanted
     raise Refused(
         "convert-usage",
         "An amount and the unit you want are needed.",
         units.did_you_mean(words[-1]) if words else "",
         ["kitchen-manual convert -- 1 1/2 cup ml", "kitchen-manual convert -- 165 degF degC"],
     )
+
+
+def _parted(words: list[str], take: int) -> tuple[list[str], str]:
+    """The words before the last ``take``, and these as the unit wanted, with whose it is; a `to`
+    between them is left out."""
+    rest, wanted = words[:-take], " ".join(words[-take:])
+    if len(rest) > 1 and rest[-1].lower() in _SETS:
+        rest, wanted = rest[:-1], f"{rest[-1]} {wanted}"
+    if len(rest) > 1 and rest[-1].lower() in ("to", "into"):
+        rest = rest[:-1]
+    return rest, wanted
 
 
 def _whose(text: str, units: Units, sets: Callable[[str], Units]) -> tuple[str, Units]:
@@ -116,29 +122,41 @@ def convert(
     if unit is not None and unit.missing:
         raise Refused("unit-not-in-set", f"The {asked.set_name} measures have no {unit.name}.", "")
     if unit is not None and unit.kind == amount.kind and not detail and not amount.detail:
-        used = [u for u in dict.fromkeys((given.by_name[amount.unit], unit)) if u.source]
-        rule = "; ".join(
-            f"1 {u.name} = {plain(u.factor, 12, grouped=False)} {BASE[u.kind]}" for u in used
-        )
-        titles = "; ".join(dict.fromkeys(source_title(u.source) for u in used))
         measures = " to ".join(dict.fromkeys((given.set_name, asked.set_name)))
         inputs = (("Amount", text), ("Measures", measures))
-        return Conversion(
-            amount.value / unit.factor,
-            unit.name,
-            True,
-            Basis(inputs, rule or "the same unit", titles),
-        )
+        return _of_a_kind(amount, given.by_name[amount.unit], unit, inputs, source_title)
     if amount.kind == "percent" or not weights:
-        other = unit.kind if unit is not None else "count"
-        raise Refused(
-            "convert-needs-ingredient",
-            f"`{text}` to {wanted}: a {_word(amount.kind)} becomes a {_word(other)} only for a "
-            "named ingredient.",
-            "Name it with --of.",
-            [f"kitchen-manual convert --of INGREDIENT -- {text} {wanted}"],
-        )
+        raise _needs_an_ingredient(amount, text, unit, wanted)
     return _through(amount, text, unit, detail, wanted, weights, name, source_title)
+
+
+def _of_a_kind(
+    amount: Amount,
+    given: Unit,
+    unit: Unit,
+    inputs: tuple[tuple[str, str], ...],
+    source_title: Callable[[str], str],
+) -> Conversion:
+    """An amount in ``given`` as one in ``unit``, both of one kind: exact, by the units' factors."""
+    used = [u for u in dict.fromkeys((given, unit)) if u.source]
+    rule = "; ".join(
+        f"1 {u.name} = {plain(u.factor, 12, grouped=False)} {BASE[u.kind]}" for u in used
+    )
+    titles = "; ".join(dict.fromkeys(source_title(u.source) for u in used))
+    basis = Basis(inputs, rule or "the same unit", titles)
+    return Conversion(amount.value / unit.factor, unit.name, True, basis)
+
+
+def _needs_an_ingredient(amount: Amount, text: str, unit: Unit | None, wanted: str) -> Refused:
+    """A weight that is to become a volume or pieces, or the other way, of nobody knows what."""
+    other = unit.kind if unit is not None else "count"
+    return Refused(
+        "convert-needs-ingredient",
+        f"`{text}` to {wanted}: a {_word(amount.kind)} becomes a {_word(other)} only for a "
+        "named ingredient.",
+        "Name it with --of.",
+        [f"kitchen-manual convert --of INGREDIENT -- {text} {wanted}"],
+    )
 
 
 def _word(kind: str) -> str:

@@ -379,18 +379,25 @@ def _cooling_lines(limit: CoolingLimit, scale: Degree) -> list[str]:
         asked = _asked(limit, stage.figure, scale) if final else ""
         if asked:
             lines.append(f"Page asks for {asked} or colder within {duration(stage.within_s)}")
-        lines.append(
-            f"{f'{_sure(limit)} the probe' if asked else 'Probe'} "
-            f"{'should' if stage.advised else 'must'} read "
-            f"{_on_the_probe(stage.figure, scale)} or colder "
-            f"within {duration(stage.within_s)}{' of that' if stage.after_stage else ''}"
-            f"{', advised' if stage.advised else ''}; {label} {shown(stage.figure)}, {stage.clause}"
-        )
+        lines.append(_stage_line(limit, stage, bool(asked), scale))
     if limit.finish is not None:
         end = limit.finish
         reads = _asked(limit, end, scale) or _on_the_probe(end, scale)
         lines.append(f"Probe must read {reads} or colder before it is packed; {label} {shown(end)}")
     return lines
+
+
+def _stage_line(limit: CoolingLimit, stage: Stage, sure: bool, scale: Degree) -> str:
+    """What the probe must read at the end of a stage; with ``sure`` it stands below what the page
+    asks for."""
+    probe = f"{_sure(limit)} the probe" if sure else "Probe"
+    since = " of that" if stage.after_stage else ""
+    must, advised = ("should", ", advised") if stage.advised else ("must", "")
+    return (
+        f"{probe} {must} read {_on_the_probe(stage.figure, scale)} or colder "
+        f"within {duration(stage.within_s)}{since}{advised}; "
+        f"{_label(limit)} {shown(stage.figure)}, {stage.clause}"
+    )
 
 
 def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[str]:

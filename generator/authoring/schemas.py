@@ -73,25 +73,33 @@ def _tidied(node: Any) -> Any:
         return [_tidied(inner) for inner in node]
     if not isinstance(node, dict):
         return node
-    found = {key: _tidied(value) for key, value in node.items()}
-    choices = found.get("anyOf")
-    if isinstance(choices, list) and {"type": "null"} in choices:
-        rest = [choice for choice in choices if choice != {"type": "null"}]
-        del found["anyOf"]
-        if len(rest) == 1:
-            words = [rest[0].get("description"), found.get("description")]
-            found = {**rest[0], **found}
-            form = rest[0].get("description") if "properties" not in rest[0] else None
-            found["description"] = " ".join(w for w in (words[1], form) if w)
-        else:
-            found["anyOf"] = rest
+    found = _without_null({key: _tidied(value) for key, value in node.items()})
     if found.get("examples") == []:
         del found["examples"]
-    if found.get("default", "") in (None, "", (), [], {}) and "default" in found:
+    if "default" in found and found["default"] in (None, "", (), [], {}):
         del found["default"]
     if isinstance(found.get("form"), str):
         form = found.pop("form")
-        found["description"] = " ".join(w for w in (found.get("description"), form) if w)
+        found["description"] = _joined(found.get("description"), form)
     if "patternProperties" in found:
         found.setdefault("additionalProperties", False)
     return found
+
+
+def _without_null(found: dict[str, Any]) -> dict[str, Any]:
+    """A choice without null; where one is left, its own keys, the words of a field type behind
+    those of the key."""
+    choices = found.get("anyOf")
+    if not isinstance(choices, list) or {"type": "null"} not in choices:
+        return found
+    rest = [choice for choice in choices if choice != {"type": "null"}]
+    del found["anyOf"]
+    if len(rest) != 1:
+        return {**found, "anyOf": rest}
+    (only,) = rest
+    form = only.get("description") if "properties" not in only else None
+    return {**only, **found, "description": _joined(found.get("description"), form)}
+
+
+def _joined(*words: str | None) -> str:
+    return " ".join(w for w in words if w)

@@ -7,7 +7,7 @@ by and check, times, readings, yields, deviations and release (the columns a bat
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -18,6 +18,7 @@ from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.formula import gets_words
 from generator.records.fields import as_id
+from generator.records.formula import Formula
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, Sheet
@@ -268,6 +269,8 @@ def _lot(line: BatchLine) -> str:
 
 
 def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Record]:
+    """The steps of batch size ``index``: those without a limit in rows together, each limit in a
+    box of its own."""
     blocks: list[Record] = []
     rows: list[Record] = []
     covers: list[str] = []
@@ -289,17 +292,27 @@ def _making(sheet: Sheet, index: int, batch: Batch, steps: _Steps) -> list[Recor
         if view.number == steps.cook:
             phase = COOK
         blocks += [notice_block(notice, True, phase) for notice in whole]
-        loads = next((words for i, words in view.loads if i == index), "")
-        if not walked.limits:
+        loads = dict(view.loads).get(index, "")
+        if walked.limits:
+            blocks += _limits_of_step(sheet, walked, view, loads, phase)
+        else:
             rows.append(step_row(view, loads, _boxes(sheet, batch, walked)))
             covers.append(view.verb.lower())
-            continue
-        for number, limit in enumerate(walked.limits):
-            words: Words = step_head(view, loads) if number == 0 else [bold(view.verb), ", as well"]
-            how = step_how(view) if number == 0 else ""
-            block = limit_block(sheet.house, limit, str(view.number), words, how)
-            blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
     close()
+    return blocks
+
+
+def _limits_of_step(
+    sheet: Sheet, walked: WalkedStep, view: StepView, loads: str, phase: int
+) -> list[Record]:
+    """A step's limits, each as a box: the first says what to do, the others only the verb."""
+    blocks: list[Record] = []
+    words: Words = step_head(view, loads)
+    how = step_how(view)
+    for limit in walked.limits:
+        block = limit_block(sheet.house, limit, str(view.number), words, how)
+        blocks.append({**block, "phase": phase, "covers": [view.verb.lower()]})
+        words, how = [bold(view.verb), ", as well"], ""
     return blocks
 
 
@@ -340,25 +353,30 @@ def step_row(view: StepView, loads: str, boxes: list[str]) -> Record:
 
 def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
     """What is written down at a step: two boxes, and who did it."""
-    step, makes = walked.step, sheet.formula.formula.makes
-    loads = next((one.loads.count for one in batch.step_loads if one.step == step.id), 1)
-    sign = SIGN[sheet.house.kitchen.temperature]
+    step = walked.step
     if step.target is not None and step.target.temperature is not None:
-        return [f"Reads {sign}", "At", "By"]
-    if "fills" in step.effects and makes is not None:
-        return [makes.plural[:1].upper() + makes.plural[1:], "At", "By"]
-    if "slices" in step.effects and makes is not None:
-        noun = makes.servings or (f"{makes.serving}s" if makes.serving else "Portions")
-        return [noun[:1].upper() + noun[1:], "At", "By"]
-    if "packs" in step.effects and "excludes-air" not in step.effects:
-        return ["Packs", "At", "By"]
+        return [f"Reads {SIGN[sheet.house.kitchen.temperature]}", "At", "By"]
+    done = _made_at(sheet, step.effects)
+    if done:
+        return [done[:1].upper() + done[1:], "At", "By"]
     if "labels" in step.effects:
         return ["Use by", "Labels", "By"]
+    loads = next((one.loads.count for one in batch.step_loads if one.step == step.id), 1)
     if loads == _PAIR:
         return ["Load 1 at", "Load 2 at", "By"]
     if loads > _PAIR:
         return ["First load at", "Last load at", "By"]
     return ["Start", "End", "By"] if step.step.time is not None else ["At", "", "By"]
+
+
+def _made_at(sheet: Sheet, effects: Collection[str]) -> str:
+    """What is counted after a step that fills, slices or packs; empty after any other."""
+    makes = sheet.formula.formula.makes
+    if "fills" in effects and makes is not None:
+        return makes.plural
+    if "slices" in effects and makes is not None:
+        return makes.servings or (f"{makes.serving}s" if makes.serving else "portions")
+    return "packs" if "packs" in effects and "excludes-air" not in effects else ""
 
 
 # ---- the end of it
@@ -370,25 +388,32 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
     phase = _last_phase(sheet)
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, views)
-    blocks: list[Record] = []
-    formula = sheet.formula.formula
     told = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
-    texts: list[Words] = [
-        [bold(word), f" {words}"]
-        for word, words in (("Right:", formula.looks_right), ("Wrong:", formula.looks_wrong))
-        if words
-    ]
-    if texts:
-        blocks.append({"form": "beside", "texts": texts, "phase": phase})
-    if not sheet.walk.store and (store.day is not None or told):
-        use: Words = [bold(f"Use by: {store.words}. "), told] if store.day is not None else told
-        if len(texts) == 1 or len(told) > _SHORT or not texts:
-            blocks.append({"form": "prose", "words": use, "phase": phase})
-        else:
-            texts.append(use)
+    use: Words = [bold(f"Use by: {store.words}. "), told] if store.day is not None else told
+    texts = _looks(sheet.formula.formula)
+    below: list[Record] = []
+    if sheet.walk.store:
+        use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
+        below = _store_limits(sheet, last, use_by, phase)
+    elif use and len(texts) == _PAIR and len(told) <= _SHORT:
+        texts.append(use)
+    elif use:
+        below = [{"form": "prose", "words": use, "phase": phase}]
+    beside: list[Record] = [{"form": "beside", "texts": texts, "phase": phase}] if texts else []
+    return [*beside, *below]
+
+
+def _looks(formula: Formula) -> list[Words]:
+    """How it looks right and wrong, as far as the formula says."""
+    said = (("Right:", formula.looks_right), ("Wrong:", formula.looks_wrong))
+    return [[bold(word), f" {words}"] for word, words in said if words]
+
+
+def _store_limits(sheet: Sheet, last: StepView | None, use_by: str, phase: int) -> list[Record]:
+    """The limits of storing, each as a box; the use-by and the step stand with the last one."""
+    blocks: list[Record] = []
     for limit in sheet.walk.store:
         final = limit is sheet.walk.store[-1]  # of two places the last step's is the last
-        use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
         words: Words = [bold("Store")]
         step, how = "", use_by if final else ""
         if last is not None and final:

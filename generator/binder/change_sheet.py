@@ -19,6 +19,9 @@ _SIGNATURES = 10
 _CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
 
 
+_UNKNOWN = "Its figures as printed aren’t known here: read the whole of the new sheet."
+
+
 def ranges(numbers: Sequence[str]) -> str:
     """Numbers as a person says them: 4, 9–12, 15."""
     runs: list[list[int]] = []
@@ -55,18 +58,7 @@ def change_sheet(
     house = manual.house
     assert house is not None
     record = house.stations[station]
-    approval = approval_of(record, house.kitchen, manual.as_of)
     holds = [s for s in sheets if s["kind"] != "cover"]
-    sign = next((s["number"] for s in holds if s["kind"] == "sign-off"), "")
-    read = [m.number for m in plan.moves if m.new is not None and m.number]
-    then: list[str | dict[str, str]] = [
-        bold("Then"),
-        f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
-        "SUPERSEDED or destroy them; keep filled ones on file.",
-    ]
-    if sign and read:
-        then.append(f" Each cook signs sheet {sign} for {ranges(read)}.")
-    rows = [_row(move, holds) for move in plan.moves]
     found = sheet_record(
         manual,
         "changes",
@@ -74,12 +66,12 @@ def change_sheet(
         "Change sheet",
         [f"{record.name} binder", since],
         record.name,
-        approval,
+        approval_of(record, house.kitchen, manual.as_of),
         f"{station}, change sheet",
         [
             {"form": "answer", "cells": _answer(plan, holds)},
-            {"form": "changes", "rows": rows},
-            {"form": "prose", "words": then, "keep": True},
+            {"form": "changes", "rows": [_row(move, holds) for move in plan.moves]},
+            {"form": "prose", "words": _then(plan, holds), "keep": True},
             {
                 "form": "fields",
                 "fields": [
@@ -93,6 +85,20 @@ def change_sheet(
     )
     found["control"]["revision"] = issue or "none"
     return found
+
+
+def _then(plan: Plan, holds: Sequence[Record]) -> list[str | dict[str, str]]:
+    """What to do once the sheets are in: how many there are then, and who signs for what."""
+    words: list[str | dict[str, str]] = [
+        bold("Then"),
+        f" the binder holds {counted(len(holds), 'sheet')} and the cover. Mark the old pages "
+        "SUPERSEDED or destroy them; keep filled ones on file.",
+    ]
+    sign = next((s["number"] for s in holds if s["kind"] == "sign-off"), "")
+    read = [m.number for m in plan.moves if m.new is not None and m.number]
+    if sign and read:
+        words.append(f" Each cook signs sheet {sign} for {ranges(read)}.")
+    return words
 
 
 def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
@@ -117,40 +123,53 @@ def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
 
 def _row(move: Move, holds: Sequence[Record]) -> Record:
     new, old = move.new, move.old
-    told: list[str | dict[str, str]] | str = ""
-    if new is None:
-        assert old is not None
-        name, ident, revision = old.id, "", f"revision {old.revision}"
-        title, told = name[:1].upper() + name[1:], "Take it out. Keep the filled sheets on file."
-        if _one_of_two(move, holds):
-            told = (
-                f"Two sheets are numbered {old.number}. Take out this one: hash {old.hash}. "
-                "Keep the other."
-            )
-        if old.record is not None:
-            title, ident = _title(old.record), old.id
-    else:
-        title, ident = _title(new), new["control"]["id"]
-        revision = _revision(move)
     pairs = [_pair(d) for d in move.differences if d.name not in _CONTROL]
-    more = len(pairs) - _MOST_PAIRS
-    if new is not None and old is None:
-        told = _put_in(new, holds)
-    elif more > 0:
-        told = f"And {counted(more, 'more change')}: see the new sheet."
-    elif new is not None and not move.differences and move.number:
-        told = "Its figures as printed aren’t known here: read the whole of the new sheet."
+    if new is None:
+        head = _taken_out(move)
+    else:
+        head = {
+            "title": _title(new),
+            "id": new["control"]["id"],
+            "revision": _revision(move),
+        }
     return {
         "no": move.number or "Cover",
         "key": new["key"] if new is not None else "",
-        "title": title,
-        "id": ident,
-        "revision": revision,
+        **head,
         "pairs": pairs[:_MOST_PAIRS],
-        "words": told,
+        "words": _to_do(move, holds, len(pairs) - _MOST_PAIRS),
         "out": old is not None,
         "in": new is not None,
     }
+
+
+def _taken_out(move: Move) -> dict[str, str]:
+    """What a sheet that only leaves is called; its id alone where its content isn't known."""
+    old = move.old
+    assert old is not None
+    revision = f"revision {old.revision}"
+    if old.record is None:
+        return {"title": old.id[:1].upper() + old.id[1:], "id": "", "revision": revision}
+    return {"title": _title(old.record), "id": old.id, "revision": revision}
+
+
+def _to_do(move: Move, holds: Sequence[Record], more: int) -> list[str | dict[str, str]] | str:
+    """What to do with a sheet, or what its pairs don't say; ``more`` changes have no room."""
+    new, old = move.new, move.old
+    if new is not None and old is None:
+        return _put_in(new, holds)
+    if more > 0:
+        return f"And {counted(more, 'more change')}: see the new sheet."
+    if new is not None:
+        known = move.differences or not move.number
+        return "" if known else _UNKNOWN
+    assert old is not None
+    if _one_of_two(move, holds):
+        return (
+            f"Two sheets are numbered {old.number}. Take out this one: hash {old.hash}. "
+            "Keep the other."
+        )
+    return "Take it out. Keep the filled sheets on file."
 
 
 def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:

@@ -161,17 +161,30 @@ def _limit(block: Record, names: _Names, table: int) -> None:
 
 
 def _table(block: Record, names: _Names, table: int) -> None:
-    heads = [column["head"] for column in block["columns"]]
+    heads = [column["head"] for column in block["columns"][1:]]
     for row in block["rows"]:
-        cells = [told(c["words"] if isinstance(c, dict) else c) for c in row]
-        under = [c.get("under", "") if isinstance(c, dict) else "" for c in row]
-        if not any(cells):
-            continue  # to be written in
-        for head, cell, more in zip(heads[1:], cells[1:], under[1:], strict=True):
-            if cell or more:
-                names.put(f"{cells[0]}, {head.lower()}", f"{cell} {more}")
-        if under[0] or not any(cells[1:]):
-            names.put(cells[0], under[0] or cells[0])
+        _table_row(heads, [_cell(c) for c in row], names)
+
+
+def _table_row(heads: list[str], cells: list[tuple[str, str]], names: _Names) -> None:
+    """A row by its first cell: the others under their ``heads``. One to be written in is left
+    out."""
+    (first, under), *rest = cells
+    filled = any(words for words, _ in rest)
+    if not first and not filled:
+        return
+    for head, (words, more) in zip(heads, rest, strict=True):
+        if words or more:
+            names.put(f"{first}, {head.lower()}", f"{words} {more}")
+    if under or not filled:
+        names.put(first, under or first)
+
+
+def _cell(cell: Words | Record) -> tuple[str, str]:
+    """The words of a table's cell, and those under them."""
+    if isinstance(cell, dict):
+        return told(cell["words"]), cell.get("under", "")
+    return told(cell), ""
 
 
 def _matrix(block: Record, names: _Names, table: int) -> None:

@@ -39,9 +39,7 @@ def limit_block(
     """A limit's block. ``number`` and ``words`` are the step's, ``how`` what to do; without
     ``blank`` there is nothing to write in, as on a process sheet."""
     view = limit_view(house, limit)
-    house_words = f"{view.house}{view.house_rest}"
-    stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
-    note = " ".join(w for w in (stand, view.note, house_words) if w)
+    note = _note(view)
     block: Record = {
         "form": "limit",
         "covered": view.covered,
@@ -71,6 +69,14 @@ def limit_block(
             return {**block, **_one_figure(house, limit, view, note, blank)}
         case _:
             assert_never(limit)
+
+
+def _note(view: LimitView) -> str:
+    """What stands below the figure: how long it stands, its note, how a house limit stands to the
+    code."""
+    stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
+    house = f"{view.house}{view.house_rest}"
+    return " ".join(words for words in (stand, view.note, house) if words)
 
 
 def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blank: bool) -> Record:

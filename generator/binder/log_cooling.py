@@ -14,6 +14,7 @@ from generator.binder.log_forms import (
     FOOD,
     MISSED,
     READS,
+    Column,
     Watched,
     column,
     head_fields,
@@ -26,10 +27,12 @@ from generator.binder.log_forms import (
 from generator.binder.sheets import Record, Words, bold
 from generator.measures.temperature import SIGN, Degree
 from generator.measures.words import NARROW, duration, listed, plain
+from generator.reference.rows import HazardWords
+from generator.resolve.joined import House
 from generator.rules.basics.limit import CoolingLimit, Limit, Stage
 from generator.sheet.manual import Manual
 from generator.views.code_line import ADVISED
-from generator.views.limit_view import clock_words
+from generator.views.limit_view import FigureView, clock_words
 
 
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
@@ -67,104 +70,139 @@ def _clock(limit: Limit, unit: Degree) -> tuple[str, object]:
 def _cooling_log(
     manual: Manual, station: str, kind: str, group: Sequence[Watched], clock: str
 ) -> Record:
+    """The log of one clock, ``group`` the foods under it; ``clock`` is empty where none starts at a
+    figure."""
     house = manual.house
     assert house is not None
-    words = house.library.hazards["cool"]
+    words = _monitored(house, group)
     limit = group[0].limit
-    came_in = limit.step == "put-away"
-    if came_in:  # it is raw or sold ready: nothing of it is heated again
+    title = "Cooling log"
+    if not isinstance(limit, CoolingLimit):
+        block = _block_in_words(house, group, words)
+    else:
+        block = _block_of_a_clock(house, group, limit, clock, words)
+        if _came_in(limit):
+            title = "Cooling log, deliveries"
+    return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
+
+
+def _came_in(limit: Limit) -> bool:
+    """Whether it cools what was delivered."""
+    return limit.step == "put-away"
+
+
+def _foods(group: Sequence[Watched]) -> Words:
+    return [bold("For: "), listed(tuple(dict.fromkeys(w.food for w in group)))]
+
+
+def _monitored(house: House, group: Sequence[Watched]) -> HazardWords:
+    """How the group's limit is kept; what to do if it is missed as its foods say."""
+    words = house.library.hazards["cool"]
+    first = group[0]
+    if _came_in(first.limit):  # it is raw or sold ready: nothing of it is heated again
         told = {
-            "check": group[0].view.check,
-            "if_missed": group[0].view.if_missed,
+            "check": first.view.check,
+            "if_missed": first.view.if_missed,
             "if_missed_stage": "",
             "how_often": "Every delivery",
         }
-        words = words.model_copy(update={**told, "who": "Who takes the delivery"})
-    elif len({w.view.if_missed for w in group}) == 1:
-        told = {"if_missed": group[0].view.if_missed, "if_missed_stage": ""}
-        words = words.model_copy(update=told)
-    sign = SIGN[house.kitchen.temperature]
-    foods = listed(tuple(dict.fromkeys(w.food for w in group)))
-    if not isinstance(limit, CoolingLimit):
-        columns = [
-            DAY,
-            FOOD,
-            column("Start, time", 20, "start"),
-            READS,
-            AT,
-            MISSED,
-            BY,
-            CHECK,
-        ]
-        example = {
-            "date": "25 Nov",
-            "food": "Soup, 261125-1",
-            "start": "14:10",
-            "reads": "",
-            "at": "16:05",
-            "missed": "none",
-            "by": "MK",
-            "check": "HO",
-        }
-        block = log_block(
-            figures=[],
-            start="",
-            small=["", ""],
-            how=[
-                [bold("Limit: "), group[0].view.words],
-                [bold("For: "), foods],
-                *monitoring(words),
-            ],
-            fields=head_fields(house),
-            columns=in_unit(house, columns),
-            example=[example],
-        )
-        return log_sheet(manual, station, kind, "Cooling log", words.guards.rstrip("."), [block])
-    # the strictest figure of all foods at each deadline: one line to fill in serves them all
-    least = [
-        min((w.view.figures[i] for w in group), key=lambda f: Fraction(f.number.replace(",", ".")))
-        for i in range(len(group[0].view.figures))
-    ]
-    last = least.pop() if limit.finish is not None else None
+        return words.model_copy(update={**told, "who": "Who takes the delivery"})
+    if len({w.view.if_missed for w in group}) == 1:
+        told = {"if_missed": first.view.if_missed, "if_missed_stage": ""}
+        return words.model_copy(update=told)
+    return words
+
+
+def _block_in_words(house: House, group: Sequence[Watched], words: HazardWords) -> Record:
+    """The log of a limit without figures: the start and what was seen."""
+    columns = [DAY, FOOD, column("Start, time", 20, "start"), READS, AT, MISSED, BY, CHECK]
+    example = {
+        "date": "25 Nov",
+        "food": "Soup, 261125-1",
+        "start": "14:10",
+        "reads": "",
+        "at": "16:05",
+        "missed": "none",
+        "by": "MK",
+        "check": "HO",
+    }
+    return log_block(
+        figures=[],
+        start="",
+        small=["", ""],
+        how=[[bold("Limit: "), group[0].view.words], _foods(group), *monitoring(words)],
+        fields=head_fields(house),
+        columns=in_unit(house, columns),
+        example=[example],
+    )
+
+
+def _block_of_a_clock(
+    house: House, group: Sequence[Watched], limit: CoolingLimit, clock: str, words: HazardWords
+) -> Record:
+    """The log of a clock: a line to fill in for each deadline, the beginning and the packing."""
+    least = _least(group)
     deadlines = [
         f"+{NARROW}{duration(s.within_s)}" + (" more" if s.after_stage else "")
         for s in limit.stages
     ]
-    figures: list[Record] = [
-        {
-            "words": ["Within ", bold(duration(stage.within_s)), _counted(stage)],
-            "number": figure.number,
-            "unit": figure.unit,
-            "after": "or colder",
-        }
-        for stage, figure in zip(limit.stages, least, strict=True)
-    ]
-    start: Words = (
-        ["Clock starts when the food falls to ", bold(clock)]
-        if clock
-        else f"Clock starts when {limit.since}"
+    fixed = ["begun"] if limit.begin_s is not None else []
+    fixed += deadlines
+    if limit.finish is not None:
+        fixed.append("packing")
+    return log_block(
+        figures=_figures(limit, least),
+        start=_start(limit, clock),
+        small=small_print(group[0].view),
+        how=[_to_write(limit, deadlines), _foods(group), *monitoring(words)],
+        fields=head_fields(house),
+        columns=_columns(limit, clock, SIGN[house.kitchen.temperature], fixed),
+        example=_cooling_example(limit, [_value(f) for f in least]),
+        lines=len(fixed),
     )
-    if last is not None:
-        before = {
-            "words": "Before it is packed",
-            "number": last.number,
-            "unit": last.unit,
-            "after": "or colder",
-        }
-        figures.append(before)
+
+
+def _value(figure: FigureView) -> Fraction:
+    return Fraction(figure.number.replace(",", "."))
+
+
+def _least(group: Sequence[Watched]) -> list[FigureView]:
+    """The strictest figure of all foods at each deadline, then before packing: one line to fill in
+    serves them all."""
+    return [min(alike, key=_value) for alike in zip(*(w.view.figures for w in group), strict=False)]
+
+
+def _figures(limit: CoolingLimit, least: Sequence[FigureView]) -> list[Record]:
+    """The large figures: each stage's, then the one before packing."""
+    words: list[Words] = [
+        ["Within ", bold(duration(stage.within_s)), _counted(stage)] for stage in limit.stages
+    ]
+    if limit.finish is not None:
+        words.append("Before it is packed")
+    return [
+        {"words": told, "number": figure.number, "unit": figure.unit, "after": "or colder"}
+        for told, figure in zip(words, least, strict=True)
+    ]
+
+
+def _start(limit: CoolingLimit, clock: str) -> Words:
+    """When the clock starts, and by when chilling begins."""
+    start: Words = f"Clock starts when {limit.since}"
+    if clock:
+        start = ["Clock starts when the food falls to ", bold(clock)]
     if limit.begin_s is not None:
         start = [f"Begin chilling within {duration(limit.begin_s)} after cooking. ", *start]
-    lines = len(limit.stages)
-    fixed = ["begun"] if limit.begin_s is not None else []
-    fixed += [*deadlines, *(["packing"] if last is not None else [])]
-    columns = [
+    return start
+
+
+def _columns(limit: CoolingLimit, clock: str, sign: str, fixed: Sequence[str]) -> list[Column]:
+    """The columns of a clock's log; ``fixed`` stands before the lines of an entry."""
+    start = "Came in at" if _came_in(limit) else "Start, made at"
+    if clock:
+        start = f"Start, at {clock}"
+    return [
         column("Food, batch no., vessel", None, "food", "If missed: what you did"),
-        column(
-            f"Start, at {clock}" if clock else "Came in at" if came_in else "Start, made at",
-            24,
-            "start",
-            "Probe no.",
-        ),
+        column(start, 24, "start", "Probe no."),
         {**column("", 17, "plus"), "fixed": fixed},
         column("Deadline", 20, "deadline"),
         column(f"Reads {sign}", 19, "reads"),
@@ -172,33 +210,19 @@ def _cooling_log(
         column("By", 14, "by"),
         {**column("Check", 15, "check"), "once": True},
     ]
-    how: list[Words] = [
-        [
-            bold("Write "),
-            *(["by when to begin and when you began, "] if limit.begin_s is not None else []),
-            f"the start, then {'both deadlines' if lines == 2 else 'the deadline'}: "
-            f"{listed(deadlines)}",
-            *(["; last the reading before it is packed"] if last is not None else []),
-            ".",
-        ],
-        [bold("For: "), foods],
-        *monitoring(words),
-    ]
-    block = log_block(
-        figures=figures,
-        start=start,
-        small=small_print(group[0].view),
-        how=how,
-        fields=head_fields(house),
-        columns=columns,
-        example=_cooling_example(
-            limit,
-            [Fraction(f.number.replace(",", ".")) for f in (*least, *([last] if last else []))],
-        ),
-        lines=len(fixed),
-    )
-    title = "Cooling log, deliveries" if came_in else "Cooling log"
-    return log_sheet(manual, station, kind, title, words.guards.rstrip("."), [block])
+
+
+def _to_write(limit: CoolingLimit, deadlines: list[str]) -> Words:
+    """What an entry takes down, in the order of its lines."""
+    words: list[str | dict[str, str]] = [bold("Write ")]
+    if limit.begin_s is not None:
+        words.append("by when to begin and when you began, ")
+    which = "both deadlines" if len(deadlines) == 2 else "the deadline"
+    words.append(f"the start, then {which}: {listed(deadlines)}")
+    if limit.finish is not None:
+        words.append("; last the reading before it is packed")
+    words.append(".")
+    return words
 
 
 def _counted(stage: Stage) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from generator.binder.log_forms import (
     BY,
@@ -110,6 +111,44 @@ def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> lis
     ]
 
 
+@dataclass(frozen=True)
+class _CureWeighed:
+    """A cure as one batch weighs it: its row, and what the example row takes from it."""
+
+    row: list[Words | Record]
+    meat: str
+    reads: str
+
+
+def _cures_weighed(house: House, sheets: Sequence[Sheet]) -> Iterator[_CureWeighed]:
+    """Each line with nitrite of each batch of a formula whose dose has a legal maximum."""
+    for sheet in sheets:
+        limit = capped_dose(sheet.walk)
+        if limit is None:
+            continue
+        view = limit_view(house, limit)
+        for batch in sheet.batches:
+            for line in batch.lines:
+                scale = line.weighing.scale
+                if not nitrite_in(sheet.walk, line.line) or scale is None:
+                    continue
+                reads = scale.shows(line.weighing.grams)
+                times = f" in each of {line.loads} loads" if line.loads > 1 else ""
+                yield _CureWeighed(
+                    [
+                        {"words": sheet.name, "under": f"{batch.label}, {line.name}"},
+                        f"{reads}{NARROW}{scale.unit}",
+                        f"on the {scale.name.lower()}{times}",
+                        {
+                            "words": view.dose,
+                            "under": f"Never more than {view.code}, {view.document}",
+                        },
+                    ],
+                    plain(limit.meat_share * batch.factor / line.loads, 0),
+                    reads,
+                )
+
+
 def curing_logs(
     manual: Manual, station: str, sheets: Sequence[Sheet], watched: Sequence[Watched]
 ) -> list[Record]:
@@ -119,35 +158,10 @@ def curing_logs(
     if not watched:
         return []
     words = house.library.hazards["additive"]
-    rows: list[list[Words | Record]] = []
-    example: dict[str, str] = {}
-    for sheet in sheets:
-        limit = capped_dose(sheet.walk)
-        view = limit_view(house, limit) if limit is not None else None
-        for batch in sheet.batches if view is not None else ():
-            for line in batch.lines:
-                scale = line.weighing.scale
-                if not nitrite_in(sheet.walk, line.line) or scale is None or view is None:
-                    continue
-                if not example:
-                    assert limit is not None
-                    meat = limit.meat_share * batch.factor / line.loads
-                    example = {"meat": plain(meat, 0), "reads": scale.shows(line.weighing.grams)}
-                times = f" in each of {line.loads} loads" if line.loads > 1 else ""
-                rows.append(
-                    [
-                        {"words": sheet.name, "under": f"{batch.label}, {line.name}"},
-                        f"{scale.shows(line.weighing.grams)}{NARROW}{scale.unit}",
-                        f"on the {scale.name.lower()}{times}",
-                        {
-                            "words": view.dose,
-                            "under": f"Never more than {view.code}, {view.document}",
-                        },
-                    ]
-                )
+    weighed = list(_cures_weighed(house, sheets))
     table: Record = {
         "form": "table",
-        "rows": rows,
+        "rows": [one.row for one in weighed],
         "least": 9,
         "columns": [
             {"head": "Food, batch size", "share": 1, "bold": True},
@@ -182,8 +196,9 @@ def curing_logs(
         "missed": "none",
         "by": "MK",
         "check": "HO",
-        **example,
     }
+    if weighed:
+        example |= {"meat": weighed[0].meat, "reads": weighed[0].reads}
     block = log_block(
         figures=[],
         start="",

@@ -37,7 +37,7 @@ from generator.measures.words import NARROW, listed, plain
 from generator.rules.basics.limit import Limit, NotCovered, Probed
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.limit_view import limit_view
+from generator.views.limit_view import LimitView, limit_view
 
 
 def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
@@ -250,37 +250,44 @@ def _foods(
     first = watched[0]
     blocks: list[Record] = []
     figures: list[Record] = []
-    start: Words = listed(tuple(dict.fromkeys(w.food for w in watched)))
     if same and first.view.figures:
-        figure = first.view.figures[0]
-        rest = f" for {first.view.hold} {first.view.hold_rest}" if first.view.hold else ""
-        rest += f", then {first.view.stand} covered" if first.view.stand else ""
-        lead = first.view.head.rpartition(": ")[2]
-        figures = [
-            {
-                "words": lead[:1].upper() + lead[1:],
-                "number": figure.number,
-                "unit": figure.unit,
-                "after": f"{figure.words}{rest}",
-            }
-        ]
+        figures = [_large_figure(first.view)]
     else:
         blocks.append(_limits_table(watched))
-    strictest = min if first.limit.bound == "max" else max
-    reads = [w.limit.read for w in watched if isinstance(w.limit, Probed)]
-    told = _reading(first.limit, strictest(reads, default=None))
-    filled = {k: (told if k.startswith("reads") else v) for k, v in example.items()}
     block = log_block(
         figures=figures,
-        start=start,
+        start=listed(tuple(dict.fromkeys(w.food for w in watched))),
         small=small_print(first.view) if same else ["", ""],
         how=monitoring(words),
         fields=head_fields(house),
         columns=in_unit(house, columns),
-        example=[filled],
+        example=[_with_a_reading(example, watched)],
     )
     subtitle = words.guards.rstrip(".")
     return [log_sheet(manual, station, kind, title, subtitle, [*blocks, block])]
+
+
+def _large_figure(view: LimitView) -> Record:
+    """The one figure of a log, with how long it is held and left to stand."""
+    figure = view.figures[0]
+    rest = f" for {view.hold} {view.hold_rest}" if view.hold else ""
+    rest += f", then {view.stand} covered" if view.stand else ""
+    lead = view.head.rpartition(": ")[2]
+    return {
+        "words": lead[:1].upper() + lead[1:],
+        "number": figure.number,
+        "unit": figure.unit,
+        "after": f"{figure.words}{rest}",
+    }
+
+
+def _with_a_reading(example: dict[str, str], watched: Sequence[Watched]) -> dict[str, str]:
+    """The example row with a reading that meets the limits of all foods."""
+    limit = watched[0].limit
+    strictest = min if limit.bound == "max" else max
+    reads = [w.limit.read for w in watched if isinstance(w.limit, Probed)]
+    told = _reading(limit, strictest(reads, default=None))
+    return {k: (told if k.startswith("reads") else v) for k, v in example.items()}
 
 
 def _reading(limit: Limit, figure: Fraction | None) -> str:

@@ -3,7 +3,7 @@ them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.binder.differences import Difference, differences
@@ -104,24 +104,33 @@ def plan_of(
     """
     before: Mapping[str, Printed] = {p.key: p for p in held}
     after = [s for s in sheets if s["kind"] != "cover"]
-    moves: list[Move] = []
-    for sheet in after:
-        old = before.get(sheet["key"])
-        if old is None or old.number != sheet["number"]:
-            moves.append(Move(None, sheet))
-        elif old.hash != sheet["control"]["hash"]:
-            found = differences(old.record, sheet) if old.record is not None else ()
-            found = (*_of_the_formula(old.facts, facts.get(formula_of(sheet["key"]))), *found)
-            moves.append(Move(old, sheet, found))
-    kept = len(after) - len(moves)
-    stay = {(s["key"], s["number"]) for s in after}
-    moves += [Move(p, None) for p in before.values() if (p.key, p.number) not in stay]
-    moves.sort(key=lambda m: int(m.number))
+    put_in = list(_put_in(before, after, facts))
+    moves = sorted([*put_in, *_taken_out(before, after)], key=lambda m: int(m.number))
     cover = next((s for s in sheets if s["kind"] == "cover"), None)
     if cover is not None and (moves or cover_hash != cover["control"]["hash"]):
         old = Printed(cover["key"], "", cover["control"]["id"], "", cover_hash) if held else None
         moves.append(Move(old, cover))
-    return Plan(tuple(moves), kept)
+    return Plan(tuple(moves), len(after) - len(put_in))
+
+
+def _taken_out(before: Mapping[str, Printed], after: Sequence[Record]) -> list[Move]:
+    """The sheets to discard: those that no sheet of the same number replaces."""
+    stay = {(s["key"], s["number"]) for s in after}
+    return [Move(p, None) for p in before.values() if (p.key, p.number) not in stay]
+
+
+def _put_in(
+    before: Mapping[str, Printed], after: Sequence[Record], facts: Mapping[str, Facts]
+) -> Iterator[Move]:
+    """The sheets to add, and those to put in the place of an earlier one."""
+    for sheet in after:
+        old = before.get(sheet["key"])
+        if old is None or old.number != sheet["number"]:
+            yield Move(None, sheet)
+        elif old.hash != sheet["control"]["hash"]:
+            found = differences(old.record, sheet) if old.record is not None else ()
+            of_the_formula = _of_the_formula(old.facts, facts.get(formula_of(sheet["key"])))
+            yield Move(old, sheet, (*of_the_formula, *found))
 
 
 def formula_of(key: str) -> str:

@@ -3,14 +3,16 @@ blanks."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
-from generator.binder.sheets import Record, Words, bold, sheet_record
+from generator.binder.sheets import Record, bold, sheet_record
 from generator.measures.words import listed
 from generator.pages.process import ProcessStep, steps_of
 from generator.records.approval import approval_of
+from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 
@@ -27,11 +29,26 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
     house = manual.house
     assert house is not None and manual.standards is not None
     process = manual.standards.processes[ident]
-    approval = approval_of(process, house.kitchen, manual.as_of)
     names = listed([sheet.name for sheet in sheets])
     blocks: list[Record] = [{"form": "prose", "words": [bold("Followed by:"), f" {names}."]}]
     if process.note:
         blocks.append({"form": "prose", "words": process.note})
+    return sheet_record(
+        manual,
+        "process",
+        f"{station}/{ident}/process",
+        process.name,
+        ["Process sheet"],
+        house.stations[station].name,
+        approval_of(process, house.kitchen, manual.as_of),
+        f"{ident}, process sheet",
+        [*blocks, *_steps(sheets, steps_of(manual, process, sheets))],
+    )
+
+
+def _steps(sheets: list[Sheet], steps: Sequence[ProcessStep]) -> list[Record]:
+    """The steps: those without a limit in rows together, each limit in a box of its own."""
+    blocks: list[Record] = []
     rows: list[Record] = []
 
     def close() -> None:
@@ -40,12 +57,8 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
             rows.clear()
 
     stood: set[str] = set()
-    for step in steps_of(manual, process, sheets):
-        found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
-        # nothing is weighed on this sheet: what stands before weighing is whole at its first step
-        # here
-        notices = [replace(n, whole=n.whole or i not in stood) for i, n in found.items()]
-        stood |= set(found)
+    for step in steps:
+        notices = _notices(sheets, step, stood)
         how = f"{again_words(notices)} {_how(step)}".strip()
         limits = _limits(sheets, step, how, len(sheets) > 1)
         whole = [notice for notice in notices if notice.whole]
@@ -58,17 +71,18 @@ def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Rec
             words = [*_head(step), f". {how}"]
             rows.append({"number": str(step.number), "words": words, "boxes": []})
     close()
-    return sheet_record(
-        manual,
-        "process",
-        f"{station}/{ident}/process",
-        process.name,
-        ["Process sheet"],
-        house.stations[station].name,
-        approval,
-        f"{ident}, process sheet",
-        blocks,
-    )
+    return blocks
+
+
+def _notices(sheets: list[Sheet], step: ProcessStep, stood: set[str]) -> list[Notice]:
+    """A step's cautions; ``stood`` are the ids of those on this sheet so far, and takes these in.
+
+    Nothing is weighed here: what stands before weighing is whole at its first step on this sheet.
+    """
+    found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
+    notices = [replace(n, whole=n.whole or i not in stood) for i, n in found.items()]
+    stood |= set(found)
+    return notices
 
 
 def _head(step: ProcessStep) -> list[str | dict[str, str]]:
@@ -103,16 +117,15 @@ def _limits(sheets: list[Sheet], step: ProcessStep, said: str, told: bool) -> li
         walked = next(w for w in sheet.walk.steps if w.step.number == step.number)
         for limit in walked.limits:
             block = limit_block(sheet.house, limit, str(step.number), "", "", blank=False)
-            for other, names in boxes:
-                if other == block:
-                    names.append(sheet.name)
-                    break
-            else:
+            alike = next((names for other, names in boxes if other == block), None)
+            if alike is None:
                 boxes.append((block, [sheet.name]))
+            else:
+                alike.append(sheet.name)
     found: list[Record] = []
-    for number, (block, names) in enumerate(boxes):
-        words: Words = _head(step) if number == 0 else [bold(step.verb)]
+    words, how = _head(step), said
+    for block, names in boxes:
         whose = f"For {listed(list(dict.fromkeys(names)))}." if told else ""
-        how = said if number == 0 else ""
         found.append({**block, "words": words, "how": " ".join(w for w in (how, whose) if w)})
+        words, how = [bold(step.verb)], ""
     return found

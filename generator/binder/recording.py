@@ -32,35 +32,55 @@ def recorded(
     first, ``printed`` the keys of those printed on ``day`` from ``commit`` (empty: not
     committed)."""
     binders = dict(register.binders) if register is not None else {}
-    before = binders.get(station)
-    entries = dict(before.sheets) if before is not None else {}
+    before = binders.get(station) or _EMPTY
     cover = next(s for s in sheets if s["kind"] == "cover")
-    rest = [s for s in sheets if s["kind"] != "cover"]
-    for number, entry in entries.items():
-        if entry.discarded is None and entry.sheet not in {s["key"] for s in rest}:
-            entries[number] = entry.model_copy(update={"discarded": max(day, entry.printed)})
-    for sheet in rest:
-        if sheet["key"] in printed:
-            entries[int(sheet["number"])] = PrintedSheet.model_construct(
-                sheet=sheet["key"],
-                id=sheet["control"]["id"],
-                kind=sheet["kind"],
-                revision=sheet["control"]["revision"],
-                hash=sheet["control"]["hash"],
-                printed=day,
-                discarded=None,
-                commit=commit or None,
-            )
-    hash = cover["control"]["hash"] if cover["key"] in printed or before is None else before.cover
-    held = {s["key"] for s in rest}
-    twice = before.given_twice if before is not None else {}
+    rest = {s["key"]: s for s in sheets if s["kind"] != "cover"}
+    is_new = cover["key"] in printed or station not in binders
+    again = rest.keys() - set(printed)
     binders[station] = PrintedBinder.model_construct(
-        issue=(before.issue if before is not None else 0) + 1,
-        cover=hash,
-        sheets=entries,
-        given_twice={n: s for n, s in twice.items() if s.sheet in held and s.sheet not in printed},
+        issue=before.issue + 1,
+        cover=cover["control"]["hash"] if is_new else before.cover,
+        sheets=_without(before.sheets, rest, day) | _with(rest, printed, day, commit),
+        given_twice={n: s for n, s in before.given_twice.items() if s.sheet in again},
     )
     return PrintRegister.model_construct(binders=binders)
+
+
+_EMPTY = PrintedBinder.model_construct(issue=0, cover="", sheets={}, given_twice={})
+"""A binder of which nothing was printed yet."""
+
+
+def _without(
+    entries: Mapping[int, PrintedSheet], held: Collection[str], day: datetime.date
+) -> dict[int, PrintedSheet]:
+    """The entries of a binder; those of sheets it no longer holds are out since ``day`` at the
+    latest."""
+    return {
+        number: entry
+        if entry.sheet in held or entry.discarded is not None
+        else entry.model_copy(update={"discarded": max(day, entry.printed)})
+        for number, entry in entries.items()
+    }
+
+
+def _with(
+    sheets: Mapping[str, Record], printed: Collection[str], day: datetime.date, commit: str
+) -> dict[int, PrintedSheet]:
+    """The entries of those ``sheets`` that were printed on ``day``, by number."""
+    return {
+        int(sheet["number"]): PrintedSheet.model_construct(
+            sheet=key,
+            id=sheet["control"]["id"],
+            kind=sheet["kind"],
+            revision=sheet["control"]["revision"],
+            hash=sheet["control"]["hash"],
+            printed=day,
+            discarded=None,
+            commit=commit or None,
+        )
+        for key, sheet in sheets.items()
+        if key in printed
+    }
 
 
 def as_yaml(register: PrintRegister, before: str = "") -> str:

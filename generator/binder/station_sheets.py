@@ -62,7 +62,24 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
 def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record | None:
     """What the measures of the station's ingredients weigh, the kitchen's spoons and cups, and the
     station's heats in the other scale; None where the station weighs nothing."""
+    if not sheets:
+        return None
     house, approval, name = _of(manual, station)
+    return sheet_record(
+        manual,
+        "conversions",
+        f"{station}/{station}/conversions",
+        "Conversions for this station",
+        ["Grams first; measures are about"],
+        name,
+        approval,
+        f"{station}, conversions",
+        [*_measures(house, sheets), *_spoons(house), *_heats(manual, sheets)],
+    )
+
+
+def _measures(house: House, sheets: list[Sheet]) -> list[Record]:
+    """What the measures of the ingredients weigh, by the ingredients' names."""
     found: dict[str, Ingredient] = {}
     for sheet in sheets:
         for line in sheet.formula.lines:
@@ -74,21 +91,25 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
         if measures:
             told = ", ".join(f"{measure_words(m)} {about_words(m)}" for m in measures)
             rows.append([facts.name, told])
-    blocks: list[Record] = []
-    if rows:
-        blocks += [
-            {"form": "head", "words": "What measures weigh", "keep": True},
-            {
-                "form": "table",
-                "columns": [
-                    {"head": "Ingredient", "mm": 60, "bold": True},
-                    {"head": "In grams", "share": 1},
-                ],
-                "rows": rows,
-            },
-        ]
+    if not rows:
+        return []
+    return [
+        {"form": "head", "words": "What measures weigh", "keep": True},
+        {
+            "form": "table",
+            "columns": [
+                {"head": "Ingredient", "mm": 60, "bold": True},
+                {"head": "In grams", "share": 1},
+            ],
+            "rows": rows,
+        },
+    ]
+
+
+def _spoons(house: House) -> list[Record]:
+    """The kitchen's spoons and cups in millilitres."""
     spoons = [equal_row(row) for row in spoon_table(house.units)]
-    blocks += [
+    return [
         {"form": "head", "words": "Spoons and cups of this kitchen", "keep": True},
         {
             "form": "table",
@@ -97,41 +118,31 @@ def conversion_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Recor
             "least": 6.3,
         },
     ]
+
+
+def _heats(manual: Manual, sheets: list[Sheet]) -> list[Record]:
+    """The heats that the steps of ``sheets`` name, each in the other scale."""
     used = {w.step.step.at for s in sheets for w in s.walk.steps if w.step.step.at is not None}
-    heats = [
-        oven_row(row)
-        for unit in dict.fromkeys(at.unit for at in used)
-        for row in oven_table(manual, unit)
-        if row.value.celsius in {at.celsius for at in used if at.unit == unit}
+    heats = []
+    for unit in dict.fromkeys(at.unit for at in used):
+        mine = {at.celsius for at in used if at.unit == unit}
+        heats += [oven_row(r) for r in oven_table(manual, unit) if r.value.celsius in mine]
+    if not heats:
+        return []
+    return [
+        {
+            "form": "head",
+            "words": "Heats of this station",
+            "keep": True,
+            "right": "For setting a dial, never for a limit",
+        },
+        {
+            "form": "table",
+            "columns": _THREE,
+            "least": 6.3,
+            "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
+        },
     ]
-    if heats:
-        blocks += [
-            {
-                "form": "head",
-                "words": "Heats of this station",
-                "keep": True,
-                "right": "For setting a dial, never for a limit",
-            },
-            {
-                "form": "table",
-                "columns": _THREE,
-                "least": 6.3,
-                "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
-            },
-        ]
-    if not sheets:
-        return None
-    return sheet_record(
-        manual,
-        "conversions",
-        f"{station}/{station}/conversions",
-        "Conversions for this station",
-        ["Grams first; measures are about"],
-        name,
-        approval,
-        f"{station}, conversions",
-        blocks,
-    )
 
 
 _THREE = [

@@ -6,6 +6,7 @@ differ where a fact does. Both manuals are computed by this program on the same 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -14,6 +15,7 @@ from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date, listed, plain
 from generator.pages import make_pages
 from generator.resolve.joined import House
+from generator.rules.basics.context import Dates
 from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, Sheet
@@ -148,50 +150,65 @@ def differences(old: Facts, new: Facts) -> tuple[Change, ...]:
     return tuple(found)
 
 
+class _NamedFacts(Facts):
+    """Facts by group, size and name; a name that comes twice is counted."""
+
+    def put(self, group: Group, name: str, words: str, size: str = "") -> None:
+        key, count = (group, size, name), 2
+        while key in self:  # the same name twice: an ingredient in two parts
+            key, count = (group, size, f"{name}, {count}"), count + 1
+        self[key] = words
+
+
 def facts_of(sheet: Sheet) -> Facts:
     """Every number, limit and date of a sheet by its name, in words as they are shown."""
-    formula = sheet.formula.formula
-    facts: Facts = {}
-
-    def put(group: Group, name: str, words: str, size: str = "") -> None:
-        key, count = (group, size, name), 2
-        while key in facts:  # the same name twice: an ingredient in two parts
-            key, count = (group, size, f"{name}, {count}"), count + 1
-        facts[key] = words
-
-    put("control", "Revision", str(formula.revision))
-    put("control", "Effective", date(formula.effective))
-    put("control", "Approved by", formula.approved or "nobody")
-    put("control", "Name", sheet.name)
-    put("control", "Station", sheet.formula.station.name)
-    put("control", "Process", sheet.formula.process.name)
-    put("formula", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
-    for line in sheet.formula.lines:
-        put(
-            "formula",
-            line.name,
-            " ".join(w for w in (line.line.amount.text, line.line.prepare) if w),
-        )
-    for name, words in _makes(sheet):
-        put("formula", name, words)
+    facts = _NamedFacts()
+    _put_control(facts, sheet)
+    _put_formula(facts, sheet)
     for walked in sheet.walk.steps:
-        put("steps", f"Step {walked.step.number}", _step(walked))
+        facts.put("steps", f"Step {walked.step.number}", _step(walked))
     for limit in sheet.walk.limits:
         for name, words in _limit(sheet.house, limit):
-            put("limits", name, words)
-    dates = sheet.walk.dates
-    if dates is not None:
-        put("dates", "Use by", f"day {dates.day}" if dates.day is not None else ABSENT)
-        put("dates", "Frozen", counted(dates.frozen_days, "day") if dates.frozen_days else ABSENT)
-        if dates.moved_days is not None:
-            put("dates", "Taken out", counted(dates.moved_days, "day"))
-        put("dates", "Dated by", listed(dates.parts_to_date) or "the day it is made")
+            facts.put("limits", name, words)
+    if sheet.walk.dates is not None:
+        _put_dates(facts, sheet.walk.dates)
     cautions = [n.name for n in sheet.notices.all]
-    put("steps", "Cautions", ", ".join(dict.fromkeys(cautions)) or ABSENT)
+    facts.put("steps", "Cautions", ", ".join(dict.fromkeys(cautions)) or ABSENT)
     for batch in sheet.batches:
         for name, words in _batch(batch):
-            put("batch", name, words, batch.label.replace(NARROW, " "))
+            facts.put("batch", name, words, batch.label.replace(NARROW, " "))
     return {key: words.replace(NARROW, " ") for key, words in facts.items()}
+
+
+def _put_control(facts: _NamedFacts, sheet: Sheet) -> None:
+    """Document control: revision, days, names."""
+    formula = sheet.formula.formula
+    facts.put("control", "Revision", str(formula.revision))
+    facts.put("control", "Effective", date(formula.effective))
+    facts.put("control", "Approved by", formula.approved or "nobody")
+    facts.put("control", "Name", sheet.name)
+    facts.put("control", "Station", sheet.formula.station.name)
+    facts.put("control", "Process", sheet.formula.process.name)
+
+
+def _put_formula(facts: _NamedFacts, sheet: Sheet) -> None:
+    """What is in it, as typed, and what it makes."""
+    facts.put("formula", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
+    for line in sheet.formula.lines:
+        typed = (line.line.amount.text, line.line.prepare)
+        facts.put("formula", line.name, " ".join(w for w in typed if w))
+    for name, words in _makes(sheet):
+        facts.put("formula", name, words)
+
+
+def _put_dates(facts: _NamedFacts, dates: Dates) -> None:
+    """How long it is used, and from which day."""
+    facts.put("dates", "Use by", f"day {dates.day}" if dates.day is not None else ABSENT)
+    frozen = counted(dates.frozen_days, "day") if dates.frozen_days else ABSENT
+    facts.put("dates", "Frozen", frozen)
+    if dates.moved_days is not None:
+        facts.put("dates", "Taken out", counted(dates.moved_days, "day"))
+    facts.put("dates", "Dated by", listed(dates.parts_to_date) or "the day it is made")
 
 
 def _makes(sheet: Sheet) -> list[tuple[str, str]]:
@@ -354,15 +371,20 @@ def changes_text(changes: Changes, since: str, commit: str) -> str:
         out.append("No number, limit or date of a formula or an ingredient changed.")
     for one in (*changes.formulas, *changes.ingredients):
         out += ["", f"{one.name} ({one.id})" + ("" if one.how == "changed" else f": {one.how}")]
-        last: tuple[str, str] = ("", "")
-        for change in one.changes:
-            head = (_HEADS[change.group], change.size)
-            if head != last and head[0]:
-                out.append(f"  {head[0]} {head[1]}".rstrip())
-            last = head
-            indent = "    " if head[0] else "  "
-            out.append(f"{indent}{change.name}: {change.old or ABSENT} → {change.new or ABSENT}")
+        out += _change_lines(one)
     if changes.pages:
         out += ["", f"{counted(len(changes.pages), 'page').replace(NARROW, ' ')} of the site:"]
         out += [f"  {p.uri}{'' if p.how == 'changed' else f' ({p.how})'}" for p in changes.pages]
     return "\n".join(out)
+
+
+def _change_lines(one: FormulaChange) -> Iterator[str]:
+    """The changes of a formula or an ingredient, below the head of their group and size."""
+    last = ("", "")
+    for change in one.changes:
+        head = (_HEADS[change.group], change.size)
+        if head != last and head[0]:
+            yield f"  {head[0]} {head[1]}".rstrip()
+        last = head
+        indent = "    " if head[0] else "  "
+        yield f"{indent}{change.name}: {change.old or ABSENT} → {change.new or ABSENT}"

@@ -17,9 +17,12 @@ from generator.cli.common import common, form_option, manual_of, print_json, ref
 from generator.cli.sizes import asked_batch, size_options
 from generator.cli.subject import subject_of
 from generator.files.finding import Refused
-from generator.records.process import read_target
+from generator.measures.temperature import Degree
+from generator.records.process import Target, read_target
 from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import suppose
+from generator.sheet.sheet import Sheet
+from generator.sheet.walk import Walk
 
 
 @click.command()
@@ -81,40 +84,53 @@ def limits(
     manual = manual_of(project, as_of)
     subject = None if formula in manual.walks else subject_of(manual, formula)
     unit = manual.house.kitchen.temperature if manual.house else "degC"
-    if isinstance(subject, Shelf):
-        if supposing is not None:
-            refuse(
-                Refused(
-                    "if-form",
-                    f"{formula} is an ingredient: it has no step to suppose a target at.",
-                    "Leave --if out, or name a formula.",
-                )
-            )
-        if form == "json":
-            print_json(shelf_record(subject))
+    try:
+        if isinstance(subject, Shelf):
+            _show_shelf(formula, subject, unit, form, supposing)
+            return
+        if supposing is None or formula not in manual.walks:
+            found = sheet_of(manual, formula).walk
         else:
-            click.echo(shelf_text(subject, unit))
-        return
-    if supposing is None or formula not in manual.walks:
-        found = sheet_of(manual, formula).walk
+            found = suppose(manual, formula, *_supposed(supposing))
+    except Refused as refused:
+        refuse(refused)
+    _show_limits(found, manual.sheets.get(formula), unit, form)
+
+
+def _supposed(supposing: str) -> tuple[str, Target]:
+    """The step and the target of ``--if``. Raises Refused for anything but STEP: TARGET."""
+    step, sign, text = supposing.partition(":")
+    if not sign:
+        raise Refused("if-form", f"`{supposing}`: write STEP: TARGET.", "", ["poach: core 75 °C"])
+    return step.strip(), read_target(text.strip())
+
+
+def _show_shelf(
+    ingredient: str, shelf: Shelf, unit: Degree, form: str, supposing: str | None
+) -> None:
+    """An ingredient's own limits. Raises Refused for a target: it has no step."""
+    if supposing is not None:
+        raise Refused(
+            "if-form",
+            f"{ingredient} is an ingredient: it has no step to suppose a target at.",
+            "Leave --if out, or name a formula.",
+        )
+    if form == "json":
+        print_json(shelf_record(shelf))
     else:
-        try:
-            step, sign, text = supposing.partition(":")
-            if not sign:
-                raise Refused(
-                    "if-form", f"`{supposing}`: write STEP: TARGET.", "", ["poach: core 75 °C"]
-                )
-            found = suppose(manual, formula, step.strip(), read_target(text.strip()))
-        except Refused as refused:
-            refuse(refused)
-    sheet = manual.sheets.get(formula)
+        click.echo(shelf_text(shelf, unit))
+
+
+def _show_limits(walk: Walk, sheet: Sheet | None, unit: Degree, form: str) -> None:
+    """A formula's limits, with what is confirmed of it and its cautions where it has a sheet."""
     confirmed = sheet.confirmed if sheet is not None else ()
     if form == "json":
-        record = {**limits_record(found), **(cautions_record(sheet) if sheet else {})}
+        record = {**limits_record(walk), **(cautions_record(sheet) if sheet else {})}
         if confirmed:
             record["confirmed"] = [confirmed_record(one) for one in confirmed]
         print_json(record)
-    else:
-        lines = [one.sentence for one in confirmed]
-        text = "\n".join([*lines, *([""] if lines else []), limits_text(found, unit)])
-        click.echo(with_cautions(text, sheet) if sheet else text)
+        return
+    text = limits_text(walk, unit)
+    if confirmed:
+        text = "\n".join([*(one.sentence for one in confirmed), "", text])
+    click.echo(with_cautions(text, sheet) if sheet else text)

@@ -161,26 +161,36 @@ def _print(
     except Refused as refused:
         click.echo(f"kitchen-manual: nothing printed: {refused.message} {refused.help}", err=True)
         raise SystemExit(1) from None
-    files: dict[Path, bytes] = {}
-    if register is not None:
-        files[register] = _recorded(manual, printing, register)
-    files[out.absolute()] = drawn
-    write_together(files, journal=journal_of(register) if register is not None else None)
-    if register is not None:
-        click.echo(f"Recorded in standards/{REGISTER}: commit it.")
-        if not committed(manual.project):
-            click.echo(
-                "kitchen-manual: these standards aren't committed as they are: a later change "
-                "sheet "
-                "can say which sheets to replace, but not old → new.",
-                err=True,
-            )
+    if register is None:
+        write_together({out.absolute(): drawn})
+    else:
+        files = {register: _recorded(manual, printing, register), out.absolute(): drawn}
+        write_together(files, journal=journal_of(register))
+        _tell_recorded(manual)
+    _tell_codes(printing, site)
+    click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
+
+
+def _tell_recorded(manual: Manual) -> None:
+    """That the register is written, and what a later change sheet won't know."""
+    click.echo(f"Recorded in standards/{REGISTER}: commit it.")
+    if not committed(manual.project):
+        click.echo(
+            "kitchen-manual: these standards aren't committed as they are: a later change "
+            "sheet "
+            "can say which sheets to replace, but not old → new.",
+            err=True,
+        )
+
+
+def _tell_codes(printing: Printing, site: str) -> None:
+    """Which sheets have no QR code, and why."""
+    long = [s["control"]["id"] for s in printing.sheets if s["qr"] is None]
     if not site:
         click.echo("kitchen-manual: no QR codes: mkdocs.yml has no site_url.", err=True)
-    elif long := [s["control"]["id"] for s in printing.sheets if s["qr"] is None]:
+    elif long:
         told = "; ".join(long[:3]) + (" …" if len(long) > 3 else "")
         click.echo(f"kitchen-manual: no QR code, its address is too long: {told}.", err=True)
-    click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from generator.intake.faults import findings_of
 from generator.measures.dates import read_date
 from generator.measures.words import counted, date
 from generator.records.kitchen import LabelSheet
+from generator.resolve.joined import House
 from generator.sheet.labelling import Asked, Frozen, NoDate, PartDay, date_mark
 from generator.sheet.manual import Manual
 
@@ -214,16 +215,22 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     Raises Refused, or stops with 2.
     """
     assert manual.house is not None
-    if typed is None and manual.house.kitchen.labels is not None:
+    if typed is not None:
+        return _measured(manual.house, typed)
+    if manual.house.kitchen.labels is not None:
         return manual.house.kitchen.labels
-    if typed is None:
-        typed = _PLAIN["letter" if manual.house.units.set_name == "us" else "a4"]
-        click.echo(
-            "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure "
-            "it and write it "
-            "under `labels` in kitchen.yaml, or behind --geometry.",
-            err=True,
-        )
+    click.echo(
+        "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure "
+        "it and write it "
+        "under `labels` in kitchen.yaml, or behind --geometry.",
+        err=True,
+    )
+    paper = "letter" if manual.house.units.set_name == "us" else "a4"
+    return _measured(manual.house, _PLAIN[paper])
+
+
+def _measured(house: House, typed: str) -> LabelSheet:
+    """A sheet of labels by its measures, as KEY=VALUE. Raises Refused, or stops with 2."""
     pairs = [pair.partition("=") for pair in re.findall(r"\S+", typed)]
     if not all(sign for _, sign, _ in pairs):
         raise Refused(
@@ -235,7 +242,7 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     tree = {key: value for key, _, value in pairs}
     place = Place("--geometry")
     try:
-        found = LabelSheet.model_validate(tree, context={"units": manual.house.units})
+        found = LabelSheet.model_validate(tree, context={"units": house.units})
     except ValidationError as error:
         show(tuple(findings_of(error, LabelSheet, tree, place, "print-labels")))
         raise SystemExit(2) from None

@@ -16,18 +16,17 @@ from generator.sheet.sheet import Sheet
 def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
     """The formula's sheet, or the ingredient's own limits, asked for by id. Stops with 1 if it has
     errors, with 2 if there is neither."""
-    ingredients = manual.standards.ingredients if manual.standards is not None else {}
     if name in manual.sheets or name in manual.stopped or manual.house is None:
         return sheet_of(manual, name)
-    facts = ingredients.get(name)
+    ingredients = manual.standards.ingredients if manual.standards is not None else {}
     wrong = tuple(f for f in manual.errors if name in f.about)
     if wrong:
         show(wrong)
         click.echo(f"kitchen-manual: {name} has no limits until this is mended.", err=True)
         raise SystemExit(1)
-    if facts is None and not manual.sheets and manual.errors:
-        return sheet_of(manual, name)
-    if facts is None:
+    if name not in ingredients:
+        if not manual.sheets and manual.errors:
+            return sheet_of(manual, name)
         near = difflib.get_close_matches(name, [*manual.sheets, *ingredients], n=1)
         hint = f"Did you mean {near[0]}?" if near else f"Formulas: {', '.join(manual.sheets)}."
         refuse(Refused("formula-unknown", f"There is no formula or ingredient {name}.", hint))

@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from generator.files.finding import Refused
@@ -187,17 +188,37 @@ def _note(journal: Path, staged: Mapping[Path, Path], kept: Mapping[Path, Path |
     sync_folder(journal.parent)
 
 
-def undone(journal: Path) -> bool:
-    """Undo what a run that was killed moved in, if it had not moved all. To be called under the
-    lock its runs hold. Returns whether anything was put back.
+@dataclass(frozen=True)
+class _Move:
+    """One file a run meant to move in: to where, from where, its number on the disk, and where
+    what it replaces is kept."""
 
-    A file that somebody changed since is left. Raises OSError if the disk doesn't allow it.
-    """
-    if not journal.is_file():
-        return False
+    place: Path
+    source: Path
+    number: int
+    kept: Path | None
+
+    def is_done(self) -> bool:
+        """Whether the file at its place is the very one that was written for it."""
+        return (
+            not self.source.exists()
+            and self.place.exists()
+            and self.place.stat().st_ino == self.number
+        )
+
+    def undo(self) -> None:
+        """Put back what was at its place, or nothing. Raises OSError."""
+        if self.kept is None:
+            self.place.unlink()
+        else:
+            self.kept.replace(self.place)
+
+
+def _noted(journal: Path) -> list[_Move]:
+    """The moves a journal holds; none if it was not written to its end."""
     try:
-        moves = [
-            (
+        return [
+            _Move(
                 Path(m["place"]),
                 Path(m["from"]),
                 int(m["file"]),
@@ -206,19 +227,27 @@ def undone(journal: Path) -> bool:
             for m in json.loads(journal.read_text(encoding="utf-8"))
         ]
     except (ValueError, KeyError, TypeError):
-        moves = []
+        return []
+
+
+def undone(journal: Path) -> bool:
+    """Undo what a run that was killed moved in, if it had not moved all. To be called under the
+    lock its runs hold. Returns whether anything was put back.
+
+    A file that somebody changed since is left. Raises OSError if the disk doesn't allow it.
+    """
+    if not journal.is_file():
+        return False
+    moves = _noted(journal)
     back = False
-    if any(source.exists() for _, source, _, _ in moves):
-        for place, source, number, kept in moves:
-            moved = not source.exists() and place.exists() and place.stat().st_ino == number
-            if moved and kept is None:
-                place.unlink()
-            elif moved and kept is not None:
-                kept.replace(place)
-            back = back or moved
-    for _, source, _, kept in moves:
-        _forget(source)
-        _forget(kept)
+    if any(move.source.exists() for move in moves):
+        for move in moves:
+            if move.is_done():
+                move.undo()
+                back = True
+    for move in moves:
+        _forget(move.source)
+        _forget(move.kept)
     journal.unlink()
     return back
 

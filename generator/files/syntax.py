@@ -16,60 +16,113 @@ _MOST_LINES = 6
 _GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
 
 
+@dataclass(frozen=True)
+class _Complaint:
+    """What is wrong in words for a cook, how to fix it, the line and column it went wrong (from
+    0), and the line mended, where there is one way to mend it."""
+
+    message: str
+    help: str
+    at: tuple[int, int]
+    write: str = ""
+
+
+_NO_COLON = (
+    "Here a key without a colon stands among keys.",
+    "Write a colon and a space after the key.",
+)
+_IN_WORDS: tuple[tuple[tuple[str, ...], str, str], ...] = (
+    (
+        ("expected key", "expected '-'", "block end"),
+        "This line doesn't line up with the lines above it.",
+        "Lines of one group start in the same column; lines of a list start with a dash.",
+    ),
+    (
+        ("sequence entries are not allowed",),
+        "A list can't start behind a colon on the same line.",
+        "Begin it on the next line, or write it as [one, two].",
+    ),
+    (
+        ("cannot start any token",),
+        "A text can't start with this character.",
+        "Put the whole text in quotes.",
+    ),
+)
+"""What the reader says, by a few of its words: what is wrong and how to fix it."""
+
+
 def syntax_finding(error: yaml.MarkedYAMLError, file: str, lines: list[str]) -> Finding:
     """What the YAML reader couldn't read, where it went wrong for the one who typed it."""
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
-    problem, write = str(error.problem or ""), ""
-    line = min(mark.line, len(lines) - 1) if mark else 0
-    column = mark.column if mark else 0
-    behind = lines[line][:column].strip()
+    at = (min(mark.line, len(lines) - 1), mark.column) if mark else (0, 0)
+    problem = str(error.problem or "")
     if "nesting depth" in problem:
-        return too_deep(Place(file, line + 1, column + 1, lines[line]))
-    message, help = "This line can't be read as YAML.", f"The reader said: {problem}."
-    if "mapping values are not allowed" in problem or "could not find expected ':'" in problem:
-        if "could not find" in problem and opened:
-            line, column = opened.line, opened.column
-        glued, bare = _glued(lines, line), None
-        if "could not find" not in problem:
-            bare = _without_colon(lines, line)
-        if bare is not None:
-            line, column, write = bare
-            message = "Here a key without a colon stands among keys."
-            help = "Write a colon and a space after the key."
-        elif glued is not None:
-            line, column, write = glued
-            message = "There is no space behind the colon."
-            help = "Without one YAML takes colon and all for one word."
-        elif "could not find" in problem:
-            message = "Here a key without a colon stands among keys."
-            help = "Write a colon and a space after the key."
-        else:
-            message = "There is a second colon on this line, or the line is set in too far."
-            help = (
-                'Put a text that contains ": " in quotes, or line the key up with its neighbours.'
-            )
-    elif "did not find expected key" in problem and behind:
+        return too_deep(Place(file, at[0] + 1, at[1] + 1, lines[at[0]]))
+    found = _complaint(problem, lines, at, (opened.line, opened.column) if opened else at)
+    line, column = found.at
+    place = Place(file, line + 1, column + 1, lines[line])
+    write = (found.write,) if found.write else ()
+    return Finding("yaml-syntax", "error", found.message, place, found.help, write)
+
+
+def _complaint(
+    problem: str, lines: list[str], at: tuple[int, int], opened: tuple[int, int]
+) -> _Complaint:
+    """The reader's ``problem``, met ``at`` a line and column of what began at ``opened``."""
+    line, column = at
+    if "mapping values are not allowed" in problem:
+        return _of_a_colon(lines, at)
+    if "could not find expected ':'" in problem:
+        return _of_no_colon(lines, opened)
+    if "did not find expected key" in problem and lines[line][:column].strip():
         message = "Something stands behind a closing quote or bracket."
         help = "Put the whole text in one pair of quotes; inside single quotes a quote is doubled."
-    elif "expected key" in problem or "expected '-'" in problem or "block end" in problem:
-        message = "This line doesn't line up with the lines above it."
-        help = "Lines of one group start in the same column; lines of a list start with a dash."
-    elif "sequence entries are not allowed" in problem:
-        message = "A list can't start behind a colon on the same line."
-        help = "Begin it on the next line, or write it as [one, two]."
-    elif "cannot start any token" in problem:
-        message = "A text can't start with this character."
-        help = "Put the whole text in quotes."
-    elif "node content" in problem and lines[line][column : column + 1] in ("]", "}"):
+        return _Complaint(message, help, at)
+    for words, message, help in _IN_WORDS:
+        if _says(problem, *words):
+            return _Complaint(message, help, at)
+    if "node content" in problem and lines[line][column : column + 1] in ("]", "}"):
         message = "A bracket is closed here that was never opened."
-        help = "Delete it, or open it; a text with brackets stands in quotes."
-    elif "end of stream" in problem or "expected ',' or" in problem or "node content" in problem:
+        return _Complaint(
+            message, "Delete it, or open it; a text with brackets stands in quotes.", at
+        )
+    if _says(problem, "end of stream", "expected ',' or", "node content"):
         message = "A bracket or a quote was opened here and not closed."
-        help = "Close it with }, ] or the same quote."
-        if opened and opened.line < len(lines):
-            line, column = opened.line, opened.column
-    place = Place(file, line + 1, column + 1, lines[line])
-    return Finding("yaml-syntax", "error", message, place, help, (write,) if write else ())
+        where = opened if opened[0] < len(lines) else at
+        return _Complaint(message, "Close it with }, ] or the same quote.", where)
+    return _Complaint("This line can't be read as YAML.", f"The reader said: {problem}.", at)
+
+
+def _says(problem: str, *words: str) -> bool:
+    return any(word in problem for word in words)
+
+
+def _of_a_colon(lines: list[str], at: tuple[int, int]) -> _Complaint:
+    """A colon where none can be: the line above has none, one is glued to its value, or there are
+    two."""
+    bare = _without_colon(lines, at[0])
+    if bare is not None:
+        return _Complaint(*_NO_COLON, bare[:2], bare[2])
+    return _of_a_glued_colon(lines, at[0]) or _Complaint(
+        "There is a second colon on this line, or the line is set in too far.",
+        'Put a text that contains ": " in quotes, or line the key up with its neighbours.',
+        at,
+    )
+
+
+def _of_no_colon(lines: list[str], at: tuple[int, int]) -> _Complaint:
+    """A key without a colon, or with one glued to its value."""
+    return _of_a_glued_colon(lines, at[0]) or _Complaint(*_NO_COLON, at)
+
+
+def _of_a_glued_colon(lines: list[str], line: int) -> _Complaint | None:
+    """A colon without a space behind it on this line or the one above."""
+    glued = _glued(lines, line)
+    if glued is None:
+        return None
+    message = "There is no space behind the colon."
+    help = "Without one YAML takes colon and all for one word."
+    return _Complaint(message, help, glued[:2], glued[2])
 
 
 @dataclass(frozen=True)

@@ -86,35 +86,39 @@ def make_frame(
     written = list(written)
     bodies = [*(page.html for page in pages), *(html for _, _, html in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
+    texts = {
+        LOOK_FILE: _style(theme, bodies),
+        "assets/index.js": search_script(manual, pages, entries),
+        "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
+        "assets/icon.svg": svg(),
+        "manifest.webmanifest": web_manifest(site_name),
+        **_scripts(),
+    }
+    files = {name: text.encode() for name, text in texts.items()}
+    files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
+    return Frame(files, "" if mode == "served" else POLICY, mode == "saved")
+
+
+def _style(theme: Iterable[str], bodies: Iterable[str]) -> str:
+    """The builder's style sheet cut to what the pages' ``bodies`` and the frame use, then ours."""
     sheets = (path for folder in theme for path in sorted(Path(folder).glob(_SHEET)))
     own = "".join((folder / name).read_text(encoding="utf-8") for folder, name in _SHEETS)
     # Templates and scripts may put a class together, so each of their words counts as one.
     ours = [*THEME.rglob("*.html"), STATIC / "frame.js", STATIC / "find.js"]
     names = names_in(bodies) | {w for p in ours for w in _WORD.findall(p.read_text("utf-8"))}
-    sheet = trimmed(next(sheets).read_text(encoding="utf-8"), names, own) + slim_sheet(own)
-    texts = {
-        LOOK_FILE: sheet,
-        "assets/index.js": search_script(manual, pages, entries),
-        "assets/minisearch.js": (STATIC / "minisearch.js").read_text(encoding="utf-8"),
-        "assets/icon.svg": svg(),
-        "manifest.webmanifest": web_manifest(site_name),
-    }
-    scripts = [
-        STATIC / "frame.js",
-        STATIC / "find.js",
-        *(LOOK / a for a in (*ASSETS, *ON_DEMAND) if a.endswith(".js")),
-    ]
-    texts |= {f"assets/{p.name}": slim(p.read_text(encoding="utf-8")) for p in scripts}
-    for (
-        name
-    ) in ON_DEMAND:  # asked for by another script, by the same stamped address as from a page
+    return trimmed(next(sheets).read_text(encoding="utf-8"), names, own) + slim_sheet(own)
+
+
+def _scripts() -> dict[str, str]:
+    """Our scripts by their files, slimmed."""
+    look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
+    scripts = [STATIC / "frame.js", STATIC / "find.js", *look]
+    texts = {f"assets/{p.name}": slim(p.read_text(encoding="utf-8")) for p in scripts}
+    for name in ON_DEMAND:  # asked for by bench.js, by the same stamped address as from a page
         stamp = stamp_of(texts[f"assets/{name}"].encode())
-        texts["assets/bench.js"] = texts["assets/bench.js"].replace(
-            f'"{name}"', f'"{name}?{stamp}"'
-        )
-    files = {name: text.encode() for name, text in texts.items()}
-    files |= {f"assets/icon-{size}.png": png(size) for size in (192, 512)}
-    return Frame(files, "" if mode == "served" else POLICY, mode == "saved")
+        bench = texts["assets/bench.js"]
+        texts["assets/bench.js"] = bench.replace(f'"{name}"', f'"{name}?{stamp}"')
+    return texts
 
 
 _SHEETS = ((LOOK, "manual.css"), (STATIC, "frame.css"))

@@ -26,6 +26,10 @@ def refused_in(html: str) -> list[str]:
     return list(reader.found)
 
 
+_NEVER = ("style", "base", "object", "embed")
+"""Tags the policy refuses whatever they hold."""
+
+
 class _Reader(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
@@ -34,15 +38,23 @@ class _Reader(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = {name: value or "" for name, value in attrs}
         written = tag == "script" and "src" not in given and given.get("type") not in _DATA
-        if written or tag in ("style", "base", "object", "embed") or "action" in given:
+        if written or tag in _NEVER or "action" in given:
             self.found[f"<{tag}>"] = None
         for name, value in given.items():
-            if name == "style" or name.startswith("on"):
-                self.found[f"{name}= in <{tag}>"] = None
-            elif value.strip().lower().startswith("javascript:"):
-                self.found[f"{name}=javascript: in <{tag}>"] = None
-            elif _fetches(tag, name, given.get("rel", "")) and _elsewhere(value):
-                self.found[f"{name}= to another place in <{tag}>"] = None
+            against = _against(tag, name, value, given.get("rel", ""))
+            if against:
+                self.found[f"{against} in <{tag}>"] = None
+
+
+def _against(tag: str, name: str, value: str, rel: str) -> str:
+    """What of an attribute the policy refuses, or nothing."""
+    if name == "style" or name.startswith("on"):
+        return f"{name}="
+    if value.strip().lower().startswith("javascript:"):
+        return f"{name}=javascript:"
+    if _fetches(tag, name, rel) and _elsewhere(value):
+        return f"{name}= to another place"
+    return ""
 
 
 def _fetches(tag: str, name: str, rel: str) -> bool:

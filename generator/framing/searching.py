@@ -14,6 +14,7 @@ from html import unescape
 
 from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised
+from generator.intake.standards import Standards
 from generator.pages.page import Page
 from generator.pages.tags import tag_anchor
 from generator.resolve.joined import House
@@ -165,39 +166,29 @@ def _text(html: str) -> str:
     return " ".join(unescape(_LEFT_OUT.sub(" ", html)).split())
 
 
+class _Numbered:
+    """Entries in their order; those others refer to are found again by a key."""
+
+    def __init__(self) -> None:
+        self.found: list[Entry] = []
+        self.number: dict[object, int] = {}
+
+    def add(self, key: object, entry: Entry) -> None:
+        """The next entry, under a key."""
+        self.number[key] = len(self.found)
+        self.found.append(entry)
+
+
 def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
     pages = [page for page in pages if page.uri != FIND]
     if manual is None or manual.house is None or manual.library is None:
         return [Entry(page.title, "Page", address(page.uri)) for page in pages]
-    found: list[Entry] = []
-    number: dict[object, int] = {}
-
-    def add(key: object, entry: Entry) -> None:
-        number[key] = len(found)
-        found.append(entry)
-
-    for ident, item in (manual.standards.ingredients if manual.standards else {}).items():
-        also = (*item.also, *_other_names(manual, item.name))
-        contains = tuple(dict.fromkeys(w for a in item.allergens for w in _WORD.findall(str(a))))
-        at = address(ingredient_uri(ident))
-        add(("item", ident), Entry(item.name, "Ingredient", at, also, contains))
-    for ident, process in (manual.standards.processes if manual.standards else {}).items():
-        add(("process", ident), Entry(process.name, "Process", address(process_uri(ident))))
-    for tag in tagged(manual):
-        if tag.group not in ("station", "process"):
-            add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
-    for ident, sheet in manual.sheets.items():
-        add(("formula", ident), _formula(manual.house, sheet, number))
-    for sheet in manual.sheets.values():  # what is made ahead may stand later
-        refs = found[number["formula", sheet.id]].refs
-        refs += [
-            n
-            for sub in sheet.formula.sub_formulas
-            if (n := number.get(("formula", sub))) is not None
-        ]
-    for stopped in manual.stopped.values():
-        at = address(formula_uri(stopped.station, stopped.id))
-        found.append(Entry(stopped.name, "Not computed", at))
+    entries = _Numbered()
+    if manual.standards is not None:
+        _add_records(entries, manual, manual.standards)
+    _add_tags(entries, manual)
+    _add_formulas(entries, manual, manual.house)
+    found = entries.found
     for ident, station in manual.house.stations.items():
         found.append(Entry(station.name, "Station", address(station_uri(ident))))
     found += _shared(manual)
@@ -208,6 +199,38 @@ def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
         if address(page.uri) not in known
     ]
     return found
+
+
+def _add_records(entries: _Numbered, manual: Manual, standards: Standards) -> None:
+    """The ingredients with their other names and allergens, and the processes."""
+    for ident, item in standards.ingredients.items():
+        also = (*item.also, *_other_names(manual, item.name))
+        contains = tuple(dict.fromkeys(w for a in item.allergens for w in _WORD.findall(str(a))))
+        at = address(ingredient_uri(ident))
+        entries.add(("item", ident), Entry(item.name, "Ingredient", at, also, contains))
+    for ident, process in standards.processes.items():
+        at = address(process_uri(ident))
+        entries.add(("process", ident), Entry(process.name, "Process", at))
+
+
+def _add_tags(entries: _Numbered, manual: Manual) -> None:
+    """The tags that have no page of their own."""
+    for tag in tagged(manual):
+        if tag.group not in ("station", "process"):
+            entries.add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
+
+
+def _add_formulas(entries: _Numbered, manual: Manual, house: House) -> None:
+    """The formulas, with what they are made of, and those that couldn't be computed."""
+    for ident, sheet in manual.sheets.items():
+        entries.add(("formula", ident), _formula(house, sheet, entries.number))
+    for sheet in manual.sheets.values():  # what is made ahead may stand later
+        refs = entries.found[entries.number["formula", sheet.id]].refs
+        made = [entries.number.get(("formula", sub)) for sub in sheet.formula.sub_formulas]
+        refs += [number for number in made if number is not None]
+    for stopped in manual.stopped.values():
+        at = address(formula_uri(stopped.station, stopped.id))
+        entries.found.append(Entry(stopped.name, "Not computed", at))
 
 
 def _formula(house: House, sheet: Sheet, number: dict[object, int]) -> Entry:

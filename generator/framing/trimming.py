@@ -130,15 +130,24 @@ def _without(css: str, used: set[str]) -> str:
     for head, body in _blocks(css):
         if body is None:
             rules.append(f"{head};")
-        elif head.startswith(_NESTS):
-            inner = _without(body, used)
-            if inner:
-                rules.append(f"{head}{{{inner}}}")
+            continue
+        if head.startswith(_NESTS):
+            kept = _without(body, used)
         elif head.startswith("@") or "--" not in body:
             rules.append(f"{head}{{{body}}}")
+            continue
         else:
-            lines = [d for d in _parted(body, ";") if d.strip()]
-            lines = [d for d in lines if not (m := _VARIABLE.match(d.strip())) or m[0] in used]
-            if lines:
-                rules.append(f"{head}{{{';'.join(lines)}}}")
+            kept = _without_variables(body, used)
+        if kept:
+            rules.append(f"{head}{{{kept}}}")
     return "".join(rules)
+
+
+def _without_variables(body: str, used: set[str]) -> str:
+    """A rule's lines but those of variables that are not ``used``."""
+    lines = []
+    for line in _parted(body, ";"):
+        variable = _VARIABLE.match(line.strip())
+        if line.strip() and (variable is None or variable[0] in used):
+            lines.append(line)
+    return ";".join(lines)

@@ -7,10 +7,12 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from generator.indexes.uses import cautions_raised
+from generator.records.ingredient import Ingredient
+from generator.reference.packs import Pack
 from generator.reference.rows import Source
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
-from generator.rules.basics.limit import DoseLimit, NotCovered
+from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
 from generator.rules.cures.salting import SOURCES as SALT_SOURCES
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
@@ -73,34 +75,10 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     for sheet in manual.sheets.values():
         _of_sheet(gathered, house, sheet)
     for ident, facts in (manual.standards.ingredients if manual.standards else {}).items():
-        for weight in unit_weights_of(house, facts):
-            gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
-        for limit in manual.shelves[ident].limits:
-            for key in limit.source.read_in:
-                gathered.add(key, "ingredient", ident, limit.source.clause)
-        stuff = house.library.foodstuffs.get(facts.foodstuff or "")
-        if facts.composition is not None:
-            gathered.add(facts.composition.source, "ingredient", ident, "composition")
-        elif stuff is not None and stuff.composition:
-            gathered.add(stuff.source, "ingredient", ident, "composition")
+        _of_ingredient(gathered, manual, house, ident, facts)
     for raised in cautions_raised(manual):
         gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)
-    if house.kitchen.altitude is not None:
-        for reading in check_readings(house.library, house.kitchen.altitude):
-            gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
-    for pack in (house.pack, *([house.additives] if house.additives else [])):
-        gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
-        for held in pack.rows.values():
-            for key in held.read_in:
-                gathered.add(key, "pack", pack.id, held.clause)
-    gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
-    for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
-        gathered.add(row.source, "conversions", "", "units")
-    gathered.add(TEMPERATURE_SCALES, "conversions", "", "°C and °F")
-    for term in house.library.glossary.terms.values():
-        gathered.add(term.source or "", "glossary", "", term.term)
-    for other in house.library.glossary.other_names.values():
-        gathered.add(other.source or "", "glossary", "", other.name)
+    _of_the_house(gathered, house)
     order = {key: number for number, key in enumerate(house.library.sources)}
     return tuple(
         sorted(
@@ -109,18 +87,56 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     )
 
 
+def _of_ingredient(
+    gathered: _Gathered, manual: Manual, house: House, ident: str, facts: Ingredient
+) -> None:
+    """What a measure of it weighs, its own limits, its composition."""
+    for weight in unit_weights_of(house, facts):
+        gathered.add(weight.source, "ingredient", ident, "what a measure weighs")
+    for limit in manual.shelves[ident].limits:
+        for key in limit.source.read_in:
+            gathered.add(key, "ingredient", ident, limit.source.clause)
+    stuff = house.library.foodstuffs.get(facts.foodstuff or "")
+    if facts.composition is not None:
+        gathered.add(facts.composition.source, "ingredient", ident, "composition")
+    elif stuff is not None and stuff.composition:
+        gathered.add(stuff.source, "ingredient", ident, "composition")
+
+
+def _of_the_house(gathered: _Gathered, house: House) -> None:
+    """What a probe must read here, the packs in force, allergens, units and terms."""
+    if house.kitchen.altitude is not None:
+        for reading in check_readings(house.library, house.kitchen.altitude):
+            gathered.add(reading.basis.source, "equipment", "", "what a probe must read")
+    for pack in (house.pack, *([house.additives] if house.additives else [])):
+        _of_pack(gathered, pack)
+    gathered.add(house.allergens.source, "allergens", "", "the list of allergens")
+    for row in (*spoon_table(house.units), *mass_table(house.units), *length_table(house.units)):
+        gathered.add(row.source, "conversions", "", "units")
+    gathered.add(TEMPERATURE_SCALES, "conversions", "", "°C and °F")
+    for term in house.library.glossary.terms.values():
+        gathered.add(term.source or "", "glossary", "", term.term)
+    for other in house.library.glossary.other_names.values():
+        gathered.add(other.source or "", "glossary", "", other.name)
+
+
+def _of_pack(gathered: _Gathered, pack: Pack) -> None:
+    """A rule pack's own source, and the copies its rows were read in."""
+    gathered.add(pack.facts.source, "pack", pack.id, "the rules as a whole")
+    for held in pack.rows.values():
+        for key in held.read_in:
+            gathered.add(key, "pack", pack.id, held.clause)
+
+
 def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
     """A formula's limits, its dates, how its species are classed, and what its measures weigh."""
     for limit in sheet.walk.limits:
-        pack = house.additives if isinstance(limit, DoseLimit) else house.pack
-        keys = [pack.facts.source] if pack is not None and not isinstance(limit, NotCovered) else []
         what = limit.source.clause or "critical limits"
-        _all(gathered, (*keys, *limit.source.read_in), sheet.id, what)
-    if sheet.walk.dates is not None and sheet.walk.dates.source is not None:
-        dated = sheet.walk.dates.source
-        _all(
-            gathered, (house.pack.facts.source, *dated.read_in), sheet.id, dated.clause or "use-by"
-        )
+        _all(gathered, _keys_of(house, limit), sheet.id, what)
+    dated = sheet.walk.dates.source if sheet.walk.dates is not None else None
+    if dated is not None:
+        keys = [house.pack.facts.source, *dated.read_in]
+        _all(gathered, keys, sheet.id, dated.clause or "use-by")
     if sheet.walk.salting is not None:
         _all(gathered, SALT_SOURCES, sheet.id, "how salty it comes out")
     for component in sheet.walk.end.components:
@@ -129,6 +145,15 @@ def _of_sheet(gathered: _Gathered, house: House, sheet: Sheet) -> None:
             _all(gathered, definition.read_in, sheet.id, "how its animal food is classed")
     for line in sheet.walk.lines:
         gathered.add(line.weighed.source, "formula", sheet.id, "weights of measures")
+
+
+def _keys_of(house: House, limit: Limit) -> tuple[str, ...]:
+    """The sources of a limit: its pack's, unless no pack covers it, and those its row was read
+    in."""
+    pack = house.additives if isinstance(limit, DoseLimit) else house.pack
+    if pack is None or isinstance(limit, NotCovered):
+        return limit.source.read_in
+    return (pack.facts.source, *limit.source.read_in)
 
 
 def _all(gathered: _Gathered, keys: Iterable[str], formula: str, what: str) -> None:

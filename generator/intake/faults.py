@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import functools
 import typing
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -192,68 +192,130 @@ def _first(findings: list[Finding], alike: list[Any]) -> list[Finding]:
     return [*findings[:-1], replace(findings[-1], more=rest)] if rest else findings
 
 
-def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
-    loc: tuple[Any, ...] = fault["loc"]
-    kind = fault["type"]
-    context = fault.get("ctx", {})
-    _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
+@dataclass(frozen=True)
+class _Fault:
+    """One of the validator's complaints about a record, and where its value and its key stand."""
+
+    loc: tuple[Any, ...]
+    kind: str
+    input: Any
+    context: Any
+    words: str
+    model: type[Record]
+    value_at: Place
+    key_at: Place
+    parent_at: Place
+    about: str
 
     def finding(
-        code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
+        self, code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
     ) -> Finding:
+        """An error about the record, each mend in its line."""
         mended = tuple(place.mended(mend) for mend in write)
-        return Finding(code, "error", message, place, help, mended, about=frozenset({about}))
+        return Finding(code, "error", message, place, help, mended, about=frozenset({self.about}))
 
-    if kind == "missing":
-        key = str(loc[-1])
-        field = _model_at(model, loc[:-1]) or model
-        described = next(
-            (f.description for n, f in field.model_fields.items() if key in (n, f.alias)), ""
+
+_PLAIN = {
+    "model_type": ("group-expected", _GROUP, ""),
+    "dict_type": ("group-expected", _GROUP, ""),
+    "model_attributes_type": ("group-expected", _GROUP, ""),
+    "tuple_type": ("list-expected", "A list is expected here.", "As in [one, two]."),
+    "list_type": ("list-expected", "A list is expected here.", "As in [one, two]."),
+    "too_short": ("list-empty", "There must be at least one entry here.", ""),
+    "string_type": ("text-expected", _ONE_VALUE, ""),
+}
+"""Complaints that only need words: the finding's code, its message, its help."""
+
+
+def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
+    loc: tuple[Any, ...] = fault["loc"]
+    _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
+    _, _, parent_at = locate(tree, loc[:-1], start, start)
+    told = _Fault(
+        loc,
+        fault["type"],
+        fault["input"],
+        fault.get("ctx", {}),
+        fault["msg"],
+        model,
+        value_at,
+        key_at,
+        parent_at,
+        about,
+    )
+    match told.kind:
+        case "missing":
+            return _key_missing(told)
+        case "extra_forbidden":
+            return _key_unknown(told)
+        case "literal_error" | "enum":
+            return _word_unknown(told)
+    if "words" in told.context:
+        return _refused(told)
+    if told.kind in _PLAIN:
+        code, message, help = _PLAIN[told.kind]
+        return told.finding(code, value_at, message, help)
+    return told.finding("value-unreadable", value_at, f"This value can't be read: {told.words}.")
+
+
+def _key_missing(fault: _Fault) -> Finding:
+    """A key that must be there isn't; its field's description says what it is for."""
+    key = str(fault.loc[-1])
+    fields = (_model_at(fault.model, fault.loc[:-1]) or fault.model).model_fields
+    described = next((f.description for n, f in fields.items() if key in (n, f.alias)), "")
+    help = as_written((described or "").strip())
+    return fault.finding("key-missing", fault.parent_at, f"`{key}` is missing here.", help)
+
+
+def _key_unknown(fault: _Fault) -> Finding:
+    """A key nobody knows: one misspelt, or the rest of a text that a comma parted."""
+    key = fault.loc[-1]
+    known = keys_of(_model_at(fault.model, fault.loc[:-1]) or fault.model)
+    near = _near(str(key), known)
+    before = fault.key_at.text[: fault.key_at.column - 1]
+    hint = ""
+    if near:
+        hint = f"Did you mean `{near}`? "
+    elif not fault.input and "{" in before:
+        hint = "In braces a comma parts entries: put a text that holds one in quotes. "
+    return fault.finding(
+        "key-unknown",
+        fault.key_at,
+        f"`{key}` is not a key here.",
+        f"{hint}Known: {', '.join(known)}.",
+        (near,) if near else (),
+    )
+
+
+def _word_unknown(fault: _Fault) -> Finding:
+    """A value that is none of the words its key knows, or no word at all."""
+    if not isinstance(fault.input, str):
+        return fault.finding("text-expected", fault.value_at, _ONE_VALUE)
+    if not fault.input.strip():
+        help = "Write a value or delete the key."
+        return fault.finding(
+            "value-missing", fault.key_at, "There is nothing after the colon.", help
         )
-        _, _, parent_key = locate(tree, loc[:-1], start, start)
-        help = as_written((described or "").strip())
-        return finding("key-missing", parent_key, f"`{key}` is missing here.", help)
-    if kind == "extra_forbidden":
-        known = keys_of(_model_at(model, loc[:-1]) or model)
-        near = _near(str(loc[-1]), known)
-        hint = f"Did you mean `{near}`? " if near else ""
-        if not near and not fault["input"] and key_at.text[: key_at.column - 1].count("{"):
-            hint = "In braces a comma parts entries: put a text that holds one in quotes. "
-        return finding(
-            "key-unknown",
-            key_at,
-            f"`{loc[-1]}` is not a key here.",
-            f"{hint}Known: {', '.join(known)}.",
-            (near,) if near else (),
-        )
-    if kind in ("literal_error", "enum"):
-        if not isinstance(fault["input"], str):
-            return finding("text-expected", value_at, _ONE_VALUE)
-        if not fault["input"].strip():
-            help = "Write a value or delete the key."
-            return finding("value-missing", key_at, "There is nothing after the colon.", help)
-        expected = [w.strip("' ") for w in context["expected"].replace(" or ", ", ").split(", ")]
-        near = _word_meant(str(fault["input"]), expected)
-        hint = f"Did you mean `{near}`? " if near in expected else ""
-        return finding(
-            "word-unknown",
-            value_at,
-            f"`{clipped(fault['input'])}` is not one of the words known here.",
-            f"{hint}Known: {', '.join(expected)}.",
-            (near,) if near in expected else (),
-        )
-    if "words" in context:
-        place = key_at if kind == "value-missing" or (loc and loc[-1] == "[key]") else value_at
-        words = context["words"]
-        if kind == "amount-without-unit":  # which line, where a line is only a figure
-            words = f"{next((k for k in reversed(loc) if k != 'amount'), '')}: {words}"
-        return finding(kind, place, words, context["help"], tuple(context["write"]))
-    if kind in ("model_type", "dict_type", "model_attributes_type"):
-        return finding("group-expected", value_at, _GROUP)
-    if kind in ("tuple_type", "list_type"):
-        return finding("list-expected", value_at, "A list is expected here.", "As in [one, two].")
-    if kind == "too_short":
-        return finding("list-empty", value_at, "There must be at least one entry here.")
-    if kind == "string_type":
-        return finding("text-expected", value_at, _ONE_VALUE)
-    return finding("value-unreadable", value_at, f"This value can't be read: {fault['msg']}.")
+    listed = fault.context["expected"].replace(" or ", ", ").split(", ")
+    expected = [word.strip("' ") for word in listed]
+    near = _word_meant(fault.input, expected)
+    hint = f"Did you mean `{near}`? " if near in expected else ""
+    return fault.finding(
+        "word-unknown",
+        fault.value_at,
+        f"`{clipped(fault.input)}` is not one of the words known here.",
+        f"{hint}Known: {', '.join(expected)}.",
+        (near,) if near in expected else (),
+    )
+
+
+def _refused(fault: _Fault) -> Finding:
+    """What a reader of ours refused, in its own words."""
+    of_the_key = fault.kind == "value-missing" or (fault.loc and fault.loc[-1] == "[key]")
+    place = fault.key_at if of_the_key else fault.value_at
+    words = fault.context["words"]
+    if fault.kind == "amount-without-unit":  # which line, where a line is only a figure
+        words = f"{next((k for k in reversed(fault.loc) if k != 'amount'), '')}: {words}"
+    return fault.finding(
+        fault.kind, place, words, fault.context["help"], tuple(fault.context["write"])
+    )

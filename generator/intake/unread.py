@@ -79,24 +79,32 @@ class _Looked:
         self.found.append(Finding("files-too-many", "error", words, Place(file), help))
 
     def about(self, entry: Entry, inside: tuple[str, ...]) -> Iterator[Finding]:
+        """What is told of one entry of a folder: at most one finding."""
         name = entry.path.name
         file = "/".join([self.top, *inside, name])
+        hidden = name.startswith(".")
         if _is_read(inside, name) or (not inside and name.lower() == OFFICE):
             return
-        if not entry.is_sound and not (name.startswith(".") and entry.kind != "outside"):
+        if not entry.is_sound and (not hidden or entry.kind == "outside"):
             yield _severe(entry.finding(file))
         elif entry.kind == "folder":
-            if entry.is_link or _YAML.search(name):
-                words = "a link to a folder" if entry.is_link else "a folder with a file's name"
-                yield _unread(
-                    file, "warning", f"Nothing reads this: it is {words}.", "Move its files up."
-                )
+            yield from _of_a_folder(entry, file)
         elif _YAML.search(name):
-            yield _unread(
-                file, "warning", "Nothing reads this file.", _help(inside, name, self.top)
-            )
-        elif not name.startswith("."):
+            help = _help(inside, name, self.top)
+            yield _unread(file, "warning", "Nothing reads this file.", help)
+        elif not hidden:
             yield _unread(file, "note", "Nothing reads this file.", "Standards end in .yaml.")
+
+
+def _of_a_folder(entry: Entry, file: str) -> Iterator[Finding]:
+    """A folder that can hold no standards, though it looks as if it did."""
+    words = ""
+    if entry.is_link:
+        words = "a link to a folder"
+    elif _YAML.search(entry.path.name):
+        words = "a folder with a file's name"
+    if words:
+        yield _unread(file, "warning", f"Nothing reads this: it is {words}.", "Move its files up.")
 
 
 def _severe(finding: Finding) -> Finding:

@@ -21,7 +21,7 @@ from generator.measures.marks import (
     refuse_point,
     typed_line,
 )
-from generator.measures.units import Units
+from generator.measures.units import Unit, Units
 from generator.measures.words import plain
 
 Kind = Literal["mass", "volume", "length", "count", "percent", "as-needed"]
@@ -168,26 +168,11 @@ def _pieces(body: str, typed: str) -> list[tuple[Fraction, str]]:
 
 
 def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) -> Amount:
+    """One figure with its unit: a percent, a measure, or so many pieces. Raises Refused."""
     if not unit:
-        raise Refused(
-            "amount-without-unit",
-            f"{typed} of what?",
-            "A bare number has no unit, so nothing can be weighed from it.",
-            [
-                f"{typed} %",
-                f"{typed} g",
-                *([f"{typed} each"] if pieces and typed.isdigit() else []),
-            ],
-        )
+        raise _no_unit(typed, pieces)
     if unit in _DOUBTFUL:
-        meaning, choices = _DOUBTFUL[unit]
-        figure = typed[: -len(unit)].strip()
-        raise Refused(
-            "amount-doubtful",
-            f"`{unit}` may mean {meaning}.",
-            "Write the unit out.",
-            [f"{figure if n == 1 else plain(number * n, 6, False)} {u}" for u, n in choices],
-        )
+        raise _doubtful_unit(number, unit, typed)
     if number == 0:
         raise Refused(
             "amount-zero", f"`{typed}` is nothing at all.", "Delete the line or write how much."
@@ -196,22 +181,56 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
         return Amount(number, "percent", "%")
     known, detail = units.find(unit)
     if known is not None:
-        if detail and known.kind != "volume":
-            raise Refused(
-                "amount-unreadable",
-                f"`{typed}`: `{detail}` doesn't belong to a weight.",
-                "Write the amount alone; how it is prepared goes under `prepare`.",
-            )
-        if known.missing:
-            raise Refused(
-                "unit-not-in-set",
-                f"The kitchen's {units.set_name} measures have no {known.name}.",
-                "Write millilitres or grams, or change `cup` in kitchen.yaml.",
-            )
-        return Amount(number * known.factor, known.kind, known.name, detail=detail)
+        return _measure(number, known, detail, typed, units)
+    return _count(number, unit, typed, units, pieces)
+
+
+def _no_unit(typed: str, pieces: bool) -> Refused:
+    """A bare figure; where pieces are counted, a whole one may be so many of them."""
+    each = [f"{typed} each"] if pieces and typed.isdigit() else []
+    return Refused(
+        "amount-without-unit",
+        f"{typed} of what?",
+        "A bare number has no unit, so nothing can be weighed from it.",
+        [f"{typed} %", f"{typed} g", *each],
+    )
+
+
+def _doubtful_unit(number: Fraction, unit: str, typed: str) -> Refused:
+    """A unit that is two, with the amount in each."""
+    meaning, choices = _DOUBTFUL[unit]
+    figure = typed[: -len(unit)].strip()
+    return Refused(
+        "amount-doubtful",
+        f"`{unit}` may mean {meaning}.",
+        "Write the unit out.",
+        [f"{figure if n == 1 else plain(number * n, 6, False)} {u}" for u, n in choices],
+    )
+
+
+def _measure(number: Fraction, known: Unit, detail: str, typed: str, units: Units) -> Amount:
+    """So many of a known unit, in the base unit of its kind. Raises Refused for one the kitchen's
+    set lacks, and for a weight with words behind it."""
+    if detail and known.kind != "volume":
+        raise Refused(
+            "amount-unreadable",
+            f"`{typed}`: `{detail}` doesn't belong to a weight.",
+            "Write the amount alone; how it is prepared goes under `prepare`.",
+        )
+    if known.missing:
+        raise Refused(
+            "unit-not-in-set",
+            f"The kitchen's {units.set_name} measures have no {known.name}.",
+            "Write millilitres or grams, or change `cup` in kitchen.yaml.",
+        )
+    return Amount(number * known.factor, known.kind, known.name, detail=detail)
+
+
+def _count(number: Fraction, unit: str, typed: str, units: Units, pieces: bool) -> Amount:
+    """So many pieces, or dozens of them. Raises Refused for what is no piece."""
     word = unit.lower().strip(". ")
     dozen, _, piece = word.partition(" ")
-    if dozen == "dozen" and not (piece and not pieces):
+    if dozen == "dozen" and (pieces or not piece):
         number, word = number * 12, piece or "each"
         if word == "each":
             return Amount(number, "count", word)
@@ -223,25 +242,31 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
         )
     if pieces and re.fullmatch(r"[a-z][a-z -]{1,30}", word):
         return Amount(number, "count", word)
-    raise Refused(
-        "unit-unknown",
-        f"`{unit}` is not a unit known here.",
-        units.did_you_mean(unit),
-    )
+    raise Refused("unit-unknown", f"`{unit}` is not a unit known here.", units.did_you_mean(unit))
 
 
 def _compound(found: list[tuple[Fraction, str]], typed: str, units: Units) -> Amount:
-    total, last, kind, name = Fraction(0), None, None, ""
+    """Two or more figures in one kind of unit, the larger unit first: ``2 lb 6 oz``. Raises
+    Refused."""
+    total, measures = Fraction(0), list[Unit]()
     for number, unit in found:
-        known, detail = units.find(unit) if unit else (None, "")
-        if known is None or detail or known.missing or (kind and known.kind != kind):
+        known = _plain_unit(unit, typed, units)
+        if measures and known.kind != measures[0].kind:
             raise _refuse_number(typed)
-        if last is not None and known.factor >= last:
+        if measures and known.factor >= measures[-1].factor:
             raise Refused(
                 "amount-doubtful", f"`{typed}`: the larger unit stands first.", "As in 2 lb 6 oz."
             )
         total += number * known.factor
-        kind, last, name = known.kind, known.factor, name or known.name
-    if kind is None or total == 0:
+        measures.append(known)
+    if total == 0:
         raise _refuse_number(typed)
-    return Amount(total, kind, name, typed)
+    return Amount(total, measures[0].kind, measures[0].name, typed)
+
+
+def _plain_unit(unit: str, typed: str, units: Units) -> Unit:
+    """A unit the kitchen has, with no words behind it. Raises Refused."""
+    known, detail = units.find(unit) if unit else (None, "")
+    if known is None or detail or known.missing:
+        raise _refuse_number(typed)
+    return known

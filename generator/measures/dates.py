@@ -15,22 +15,29 @@ def _days_of(text: str) -> list[str]:
     words = re.findall(r"[A-Za-z]+|[0-9]+", re.sub(r"(?<=[0-9])(st|nd|rd|th)\b", "", clipped(text)))
     figures = [int(w) for w in words if w.isdigit()]
     months = [_MONTHS.index(w[:3].lower()) + 1 for w in words if w[:3].lower() in _MONTHS]
-    if len(words) != 3 or len(figures) + len(months) != 3:
+    if len(words) != 3:
         return []
-    if len(months) == 1:
-        orders = [(figures[1], months[0], figures[0])]
-    elif figures[0] > 31:
-        orders = [(figures[0], figures[1], figures[2])]
-    else:
-        orders = [(figures[2], figures[0], figures[1]), (figures[2], figures[1], figures[0])]
-    found: list[str] = []
-    for year, month, day in orders:
-        if 1 <= month <= 12 and 1 <= day <= 31 and 2000 <= year <= 2100:
-            try:
-                found.append(datetime.date(year, month, day).isoformat())
-            except ValueError:
-                continue
-    return list(dict.fromkeys(found))
+    match (figures, months):
+        case ([day, year], [month]):
+            orders = [(year, month, day)]
+        case ([year, month, day], []) if year > 31:
+            orders = [(year, month, day)]
+        case ([first, second, year], []):
+            orders = [(year, first, second), (year, second, first)]
+        case _:
+            return []
+    days = (_day(*order) for order in orders)
+    return list(dict.fromkeys(day for day in days if day))
+
+
+def _day(year: int, month: int, day: int) -> str:
+    """The day as year-month-day, or nothing if there is none of this century."""
+    if not 2000 <= year <= 2100:
+        return ""
+    try:
+        return datetime.date(year, month, day).isoformat()
+    except (ValueError, OverflowError):
+        return ""
 
 
 def read_date(text: str) -> datetime.date:

@@ -91,20 +91,25 @@ def refuse_point(typed: str) -> None:
     found = _POINTED.search(typed) if _MARK.get() == "comma" else None
     if found is None or typed[: found.start()].endswith(","):
         return
-    whole, *parts = found.group().split(".")
     before, after = typed[: found.start()], typed[found.end() :]
-    thousands = whole.strip("0") and len(whole) <= 3 and all(len(p) == 3 for p in parts)
-    mends = [before + whole + "".join(parts) + after] if thousands else []
-    if len(parts) == 1 and not after.startswith(","):
-        trimmed = parts[0].rstrip("0") if thousands else parts[0]
-        small = f"{whole or '0'},{trimmed}" if trimmed else whole
-        mends.append(before + small + after)
+    mends = [before + figure + after for figure in _without_points(found.group(), after)]
+    meant = f": did you mean {' or '.join(mends)}?" if mends else " has points in its figure."
     raise Refused(
         "decimal-mark",
-        f"`{typed}`: did you mean {' or '.join(mends)}?"
-        if mends
-        else f"`{typed}` has points in its figure.",
+        f"`{typed}`{meant}",
         "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml), and nothing "
         "between the thousands.",
         mends,
     )
+
+
+def _without_points(figure: str, after: str) -> list[str]:
+    """What a figure with points, and ``after`` it the rest of the line, may mean: its points
+    between thousands left out; its one point as a decimal comma."""
+    whole, *parts = figure.split(".")
+    thousands = whole.strip("0") and len(whole) <= 3 and all(len(p) == 3 for p in parts)
+    found = [whole + "".join(parts)] if thousands else []
+    if len(parts) == 1 and not after.startswith(","):
+        trimmed = parts[0].rstrip("0") if thousands else parts[0]
+        found.append(f"{whole or '0'},{trimmed}" if trimmed else whole)
+    return found

@@ -69,41 +69,57 @@ def read_time(text: str) -> Time:
     typed = typed_line(text)
     if len(typed) <= 40:
         refuse_point(typed)
-        position, total, last = 0, Fraction(0), 10**9
-        while position < len(typed):
-            match = _PIECE.match(typed, position)
-            size = _SECONDS.get(match["unit"].lower()) if match else None
-            figure = _figure(match) if match else None
-            if match is None or figure is None or size is None or size >= last:
-                break
-            total += figure * size
-            position, last = match.end(), size
-        else:
-            if typed:
-                return Time(total, typed)
-        if re.fullmatch(rf"\d+(?:\{decimal_sign()}\d+)?", typed):
-            raise Refused(
-                "time-without-unit",
-                f"{typed} of what: seconds, minutes, hours?",
-                "A time says its unit.",
-                [f"{typed} s", f"{typed} min", f"{typed} h"],
-            )
-        clock = re.fullmatch(r"(\d{1,2}):(\d{2})", typed)
-        if clock:
-            first, second = int(clock[1]), int(clock[2])
-            raise Refused(
-                "time-unreadable",
-                f"`{typed}` may be hours and minutes or minutes and seconds.",
-                "Name the units.",
-                [f"{first} h {second} min", f"{first} min {second} s"],
-            )
-        if typed.lower().startswith("over"):
-            raise Refused(
-                "time-unreadable",
-                f"`{typed}` is a different time in every kitchen.",
-                "Write the hours, as in 12 h.",
-            )
-    raise Refused(
+        seconds = _seconds(typed)
+        if seconds is not None:
+            return Time(seconds, typed)
+        raise _no_time(typed)
+    raise _unreadable(typed)
+
+
+def _seconds(typed: str) -> Fraction | None:
+    """Figures with their units, the larger unit first, in seconds; None for anything else."""
+    position, total, last = 0, Fraction(0), 10**9
+    while position < len(typed):
+        match = _PIECE.match(typed, position)
+        if match is None:
+            return None
+        size, figure = _SECONDS.get(match["unit"].lower()), _figure(match)
+        if figure is None or size is None or size >= last:
+            return None
+        total += figure * size
+        position, last = match.end(), size
+    return total if typed else None
+
+
+def _no_time(typed: str) -> Refused:
+    """Why a text is no time, with the times it may mean."""
+    if re.fullmatch(rf"\d+(?:\{decimal_sign()}\d+)?", typed):
+        return Refused(
+            "time-without-unit",
+            f"{typed} of what: seconds, minutes, hours?",
+            "A time says its unit.",
+            [f"{typed} s", f"{typed} min", f"{typed} h"],
+        )
+    clock = re.fullmatch(r"(\d{1,2}):(\d{2})", typed)
+    if clock:
+        first, second = int(clock[1]), int(clock[2])
+        return Refused(
+            "time-unreadable",
+            f"`{typed}` may be hours and minutes or minutes and seconds.",
+            "Name the units.",
+            [f"{first} h {second} min", f"{first} min {second} s"],
+        )
+    if typed.lower().startswith("over"):
+        return Refused(
+            "time-unreadable",
+            f"`{typed}` is a different time in every kitchen.",
+            "Write the hours, as in 12 h.",
+        )
+    return _unreadable(typed)
+
+
+def _unreadable(typed: str) -> Refused:
+    return Refused(
         "time-unreadable",
         f"`{typed[:40]}` is not a time.",
         "Write a figure and its unit, as in 45 min, 1 h 30 min or 4 days.",

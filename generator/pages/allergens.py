@@ -102,22 +102,25 @@ def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:
     assert manual.house is not None
     listed = list(manual.house.allergens.named())
     declared = dict.fromkeys(a.word for sheet in sheets for a in sheet.allergens)
-    rows: list[AllergenRow] = []
-    for number, word in enumerate([*listed, *(w for w in declared if w not in listed)]):
-        containing, without = [], []
-        for sheet in sheets:
-            kinds = [a.kind for a in sheet.allergens if a.word == word]
-            if kinds:
-                words = ", ".join(kind for kind in kinds if kind)
-                containing.append(Link(sheet.name, _href(sheet), words))
-            elif word in listed:
-                without.append(Link(sheet.name, _href(sheet)))
-        rows.append(
-            AllergenRow(
-                f"allergen-{number}", word, word in listed, tuple(containing), tuple(without)
-            )
-        )
-    return rows
+    words = dict.fromkeys((*listed, *declared))
+    return [
+        _allergen_row(f"allergen-{number}", word, word in listed, sheets)
+        for number, word in enumerate(words)
+    ]
+
+
+def _allergen_row(ident: str, word: str, is_listed: bool, sheets: list[Sheet]) -> AllergenRow:
+    """Which formulas contain an allergen; which are without it, where it ``is_listed`` and so is
+    declared of every ingredient."""
+    containing, without = [], []
+    for sheet in sheets:
+        kinds = [a.kind for a in sheet.allergens if a.word == word]
+        if kinds:
+            words = ", ".join(kind for kind in kinds if kind)
+            containing.append(Link(sheet.name, _href(sheet), words))
+        elif is_listed:
+            without.append(Link(sheet.name, _href(sheet)))
+    return AllergenRow(ident, word, is_listed, tuple(containing), tuple(without))
 
 
 def _notices(sheets: list[Sheet]) -> tuple[Notice, ...]:

@@ -14,7 +14,7 @@ from generator.measures.marks import decimal_sign, weights_in_force
 from generator.measures.rounding import decimals_of
 from generator.measures.units import Units
 from generator.measures.words import plain
-from generator.records.formula import Size
+from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
@@ -52,9 +52,10 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     }
     if _has_a_maximum(walk):
         return record | {"only": 1}
-    makes, figures = formula.makes, walk.figures
+    figures = walk.figures
     governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
-    upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
+    step = governing.step if governing else ""
+    upto = next((s.step.number for s in walk.steps if s.step.id == step), 0)
     record |= {
         "sign": decimal_sign(),
         "us": 1 if weights_in_force() == "us" else None,
@@ -71,13 +72,19 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
         "units": _units(sheet.house.units),
         "scales": _scales(sheet.house, sheet),
         "lines": [_line(sheet.house, walk, line, upto) for line in walk.lines],
-        "steps": _steps(walk, governing.step if governing else ""),
+        "steps": _steps(walk, step),
+        **(_named(formula.makes) if formula.makes is not None else {}),
     }
-    if makes is not None:
-        serving = makes.serving or "portion"
-        record["fills"] = [makes.one, makes.plural]
-        record["portions"] = [serving, makes.servings or f"{serving}s"]
     return {key: value for key, value in record.items() if value not in (None, {})}
+
+
+def _named(makes: Makes) -> dict[str, Any]:
+    """What one fill and more, one portion and more are called."""
+    serving = makes.serving or "portion"
+    return {
+        "fills": [makes.one, makes.plural],
+        "portions": [serving, makes.servings or f"{serving}s"],
+    }
 
 
 def _kinds(figures: Figures) -> dict[str, Any]:

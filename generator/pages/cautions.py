@@ -3,6 +3,7 @@ off."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.indexes.uses import Raised, StepUse, cautions_raised
@@ -40,18 +41,8 @@ def caution_pages(manual: Manual) -> list[Page]:
     if house is None:
         return []
     raised = cautions_raised(manual)
-    groups = [
-        SeverityView(
-            severity,
-            tuple(
-                _view(manual, r, r.notice)
-                for r in raised
-                if r.notice and r.notice.severity == severity
-            ),
-        )
-        for severity in RANK
-    ]
-    groups = [group for group in groups if group.cautions]
+    every = [SeverityView(severity, _of_severity(manual, raised, severity)) for severity in RANK]
+    groups = [group for group in every if group.cautions]
     off = [
         (r.name, Link(manual.sheets[formula].name, _href(manual, StepUse(formula, 0, ""))), reason)
         for r in raised
@@ -74,6 +65,15 @@ def caution_pages(manual: Manual) -> list[Page]:
             adopted=house.kitchen.code.adopted_by,
         )
     ]
+
+
+def _of_severity(
+    manual: Manual, raised: Iterable[Raised], severity: str
+) -> tuple[CautionView, ...]:
+    """The cautions of one signal word that show somewhere."""
+    return tuple(
+        _view(manual, r, r.notice) for r in raised if r.notice and r.notice.severity == severity
+    )
 
 
 def _view(manual: Manual, raised: Raised, notice: Notice) -> CautionView:

@@ -224,15 +224,14 @@ def _vessel(vessel: Vessel) -> list[tuple[str, str]]:
     inside = vessel.inside
     sides = [(name, getattr(inside, name)) for name in ("diameter", "length", "width", "depth")]
     rows = [("Inside", ", ".join(f"{name} {a.text}" for name, a in sides if a is not None))]
-    diameter, length, width, depth = (a.value if a is not None else None for _, a in sides)
-    full = volume_ml(vessel.shape, diameter, length, width, depth)
+    full = _room(vessel)
     if full is not None:
         how = "filled" if vessel.shape == "casing" else "to the brim"
         rows.append(("Volume", f"about{NARROW}{litres(significant(full))} {how}"))
     if vessel.headspace is not None:
         rows.append(("Headspace", f"{vessel.headspace.text} stays empty at the top"))
-        if depth is not None and vessel.shape != "casing":
-            rest = volume_ml(vessel.shape, diameter, length, width, depth - vessel.headspace.value)
+        if inside.depth is not None and vessel.shape != "casing":
+            rest = _room(vessel, vessel.headspace.value)
             if rest is not None:
                 rows.append(("Fill to", f"about{NARROW}{litres(significant(rest))}"))
     if vessel.holds:
@@ -240,6 +239,16 @@ def _vessel(vessel: Vessel) -> list[tuple[str, str]]:
     if vessel.pieces is not None:
         rows.append(("In the house", counted(vessel.pieces, "piece")))
     return rows
+
+
+def _room(vessel: Vessel, headspace: Fraction = Fraction(0)) -> Fraction | None:
+    """The millilitres a vessel holds, ``headspace`` mm at its top left empty; None where its sides
+    don't say."""
+    inside = vessel.inside
+    sides = (inside.diameter, inside.length, inside.width, inside.depth)
+    diameter, length, width, depth = (a.value if a is not None else None for a in sides)
+    below = depth - headspace if depth is not None else None
+    return volume_ml(vessel.shape, diameter, length, width, below)
 
 
 def fine(grams: Fraction) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.kilos import kilos
@@ -11,14 +12,15 @@ from generator.pages.batch_record import batch_record
 from generator.pages.escape import as_data
 from generator.pages.page import Heading, Link, Page, make_page
 from generator.pages.tags import tag_links
+from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet, made_ahead
-from generator.views.limit_view import limit_view
+from generator.views.limit_view import LimitView, limit_view
 from generator.views.other_units import to_us
 from generator.views.step_view import StepView, step_view
-from generator.views.store_view import store_view
+from generator.views.store_view import StoreView, store_view
 from generator.views.uris import beside, formula_uri, ingredient_uri, link, process_uri, station_uri
 from generator.views.weigh_view import WeighView, weigh_view
 
@@ -94,14 +96,8 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, store_limits)
-    headings = [Heading("weigh", "Weigh"), *_step_headings(steps)]
-    if formula.looks_right or formula.looks_wrong or formula.picture:
-        headings.append(Heading("right", "How it looks right"))
-    chips = tuple(chip for view in store_limits for chip in view.chips)
-    headings.append(Heading("store", "Store and label", "", chips))
-    if store.day is not None:
-        headings.append(Heading("use-by", f"Use by day {store.day}"))
-    record = batch_record(sheet)
+    record = batch_record(sheet) or {}
+    only = "only" in record
     return make_page(
         uri,
         sheet.name,
@@ -109,15 +105,15 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         "formula.html",
         record=as_data(record) if record else "",
         other="°F, lb, oz" if to_us(sheet.house) else "°C, g",
-        own_sizes_only=bool(record and record.get("only")),
-        asks=_asks(sheet) if record and not record.get("only") else None,
+        own_sizes_only=only,
+        asks=_asks(sheet) if record and not only else None,
         edit=sheet.formula.file,
-        headings=tuple(headings),
+        headings=tuple(_headings(formula, steps, store, store_limits)),
         status=status_of(sheet),
         station=sheet.formula.station.name,
         ident=sheet.id,
         station_href=link(uri, station_uri(formula.station)),
-        contains=", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none,
+        contains=_contains(sheet),
         sizes=sizes,
         steps=steps,
         store=store,
@@ -139,6 +135,28 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         about=_about(manual, sheet, uri, made_at),
         process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
     )
+
+
+def _contains(sheet: Sheet) -> str:
+    """The allergens declared of it, in the words of the kitchen's list."""
+    return ", ".join(str(a) for a in sheet.allergens) or sheet.house.allergens.none
+
+
+def _headings(
+    formula: Formula,
+    steps: tuple[StepView, ...],
+    store: StoreView,
+    store_limits: tuple[LimitView, ...],
+) -> Iterator[Heading]:
+    """What stands on the page, top to bottom."""
+    yield Heading("weigh", "Weigh")
+    yield from _step_headings(steps)
+    if formula.looks_right or formula.looks_wrong or formula.picture:
+        yield Heading("right", "How it looks right")
+    chips = tuple(chip for view in store_limits for chip in view.chips)
+    yield Heading("store", "Store and label", "", chips)
+    if store.day is not None:
+        yield Heading("use-by", f"Use by day {store.day}")
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.indexes.uses import Use, ingredient_uses, unread_formulas
@@ -146,56 +147,85 @@ def _page(
     )
 
 
+_TCS = "needs time and temperature control for safety (TCS)"
+
+
 def _facts(house: House, item: str, facts: Ingredient) -> list[tuple[str, str]]:
     """What is known of it, in words; what isn't stated is said to count as the strictest."""
-    by = "" if facts.states("species") else ", by its foodstuff"
-    species = facts.species or "not stated: counted as the strictest"
-    if facts.species == "none":
-        species = "none: no meat, poultry, fish or egg"
-    if facts.species:
-        species += by
-    rows = [
-        ("Species", species),
-        (
-            "State",
-            _STATE[facts.state] + ("" if facts.states("state") else ", by its foodstuff")
-            if facts.state
-            else "not stated: counted as raw",
-        ),
+    return [
+        ("Species", _species(facts)),
+        ("State", _state(facts)),
+        *_form(facts),
+        ("Storage", _storage(facts)),
+        *_plant(house, item, facts),
+        *_packed(facts),
+        *_figures(facts),
     ]
+
+
+def _species(facts: Ingredient) -> str:
+    if not facts.species:
+        return "not stated: counted as the strictest"
+    by = "" if facts.states("species") else ", by its foodstuff"
+    none = facts.species == "none"
+    return ("none: no meat, poultry, fish or egg" if none else facts.species) + by
+
+
+def _state(facts: Ingredient) -> str:
+    if not facts.state:
+        return "not stated: counted as raw"
+    return _STATE[facts.state] + ("" if facts.states("state") else ", by its foodstuff")
+
+
+def _form(facts: Ingredient) -> Iterator[tuple[str, str]]:
+    """Whole or cut, and which organ; asked of what is of an animal."""
     if facts.form:
-        rows.append(("Form", facts.form))
+        yield "Form", facts.form
     elif facts.species != "none":
-        rows.append(("Form", "not stated"))
+        yield "Form", "not stated"
     if facts.organ:
-        rows.append(("Organ", facts.organ))
-    tcs = "needs time and temperature control for safety (TCS)"
+        yield "Organ", facts.organ
+
+
+def _storage(facts: Ingredient) -> str:
     if facts.sealed:
-        rows.append(("Storage", f"sealed, needs no cold until it is opened; from then on it {tcs}"))
-    else:
-        none = "needs no time and temperature control as it arrives"
-        none += "" if facts.states("tcs") else ", by its foodstuff"
-        rows.append(("Storage", tcs if facts.tcs else none))
+        return f"sealed, needs no cold until it is opened; from then on it {_TCS}"
+    if facts.tcs:
+        return _TCS
+    by = "" if facts.states("tcs") else ", by its foodstuff"
+    return f"needs no time and temperature control as it arrives{by}"
+
+
+def _plant(house: House, item: str, facts: Ingredient) -> Iterator[tuple[str, str]]:
+    """The kind of plant food the pack in force counts it as."""
     plant = plant_of(item, facts, house.library.plants)
     if plant and house.pack.rows_of("tcs"):
-        told = "" if facts.states("plant") else ", by its name or foodstuff"
-        rows.append(("Counts as", f"{house.library.plants[plant].name}{told}"))
+        by = "" if facts.states("plant") else ", by its name or foodstuff"
+        yield "Counts as", f"{house.library.plants[plant].name}{by}"
+
+
+def _packed(facts: Ingredient) -> Iterator[tuple[str, str]]:
+    """Who made and packed it, where that lets a laxer row in; which law it has of its own."""
     if facts.tcs and facts.state in ("ready-to-eat", "pasteurised"):
-        packed = (
+        plant = facts.commercially_packed
+        yield (
+            "Made and packed",
             "by a food processing plant under inspection"
-            if facts.commercially_packed
-            else "not stated: counted as by no plant"
+            if plant
+            else "not stated: counted as by no plant",
         )
-        rows.append(("Made and packed", packed))
     if facts.own_law:
-        rows.append(("Its own law", facts.own_law))
+        yield "Its own law", facts.own_law
+
+
+def _figures(facts: Ingredient) -> Iterator[tuple[str, str]]:
+    """What it is in the food for, and its figures."""
     if facts.function:
-        rows.append(("Function", as_written(_FUNCTION[facts.function])))
+        yield "Function", as_written(_FUNCTION[facts.function])
     if facts.nitrite is not None:
-        rows.append(("Cure strength", f"{plain(facts.nitrite * 100)}{NARROW}% sodium nitrite"))
+        yield "Cure strength", f"{plain(facts.nitrite * 100)}{NARROW}% sodium nitrite"
     if facts.trim is not None:
-        rows.append(("Trim loss", f"{plain(facts.trim * 100)}{NARROW}% of what is purchased"))
-    return rows
+        yield "Trim loss", f"{plain(facts.trim * 100)}{NARROW}% of what is purchased"
 
 
 def _title(house: House, source: str) -> str:

@@ -28,25 +28,41 @@ def navigation(pages: Iterable[Page], house: House | None, written: Iterable[str
     pages = [p for p in pages if p.listed]
     folders = _folders(w for w in written if w != HOME)
     home = [{"Home": HOME}] if any(p.uri == HOME for p in pages) else []
-    sections: list[Any] = []
+    stations = []
     for ident, station in house.stations.items() if house else ():
-        own = sorted(
-            (p for p in pages if p.section == ident),
-            key=lambda p: (not p.uri.endswith("/index.md"), p.title.lower()),
-        )
-        sections.append(
-            {str(escape(station.name)): [*(p.uri for p in own), *folders.pop(ident, [])]}
-        )
-    for name in (CONTROL, KITCHEN, REFERENCE):
-        of_name = [p.uri for p in pages if p.section == name and p.uri != HOME]
-        if name == CONTROL:
-            of_name.sort(key=FINDINGS.__eq__)
-        of_name += folders.pop(name.lower(), [])
-        if name == REFERENCE:
-            of_name += folders.pop("", [])
-        if of_name:
-            sections.append({name: of_name})
-    return [*home, *sections, *({_title(folder): uris} for folder, uris in folders.items())]
+        own = _of_station(pages, ident)
+        stations.append({str(escape(station.name)): [*own, *folders.pop(ident, [])]})
+    shared = {
+        CONTROL: [*_shared(pages, CONTROL), *folders.pop("control", [])],
+        KITCHEN: [*_shared(pages, KITCHEN), *folders.pop("kitchen", [])],
+        REFERENCE: [
+            *_shared(pages, REFERENCE),
+            *folders.pop("reference", []),
+            *folders.pop("", []),
+        ],
+    }
+    filled = [{name: uris} for name, uris in shared.items() if uris]
+    return [
+        *home,
+        *stations,
+        *filled,
+        *({_title(folder): uris} for folder, uris in folders.items()),
+    ]
+
+
+def _of_station(pages: Iterable[Page], ident: str) -> list[str]:
+    """A station's pages: its own first, then its formulas by name."""
+    own = sorted(
+        (p for p in pages if p.section == ident),
+        key=lambda p: (not p.uri.endswith("/index.md"), p.title.lower()),
+    )
+    return [p.uri for p in own]
+
+
+def _shared(pages: Iterable[Page], name: str) -> list[str]:
+    """The pages of a section the whole kitchen shares; the findings stand last under control."""
+    found = [p.uri for p in pages if p.section == name and p.uri != HOME]
+    return sorted(found, key=FINDINGS.__eq__) if name == CONTROL else found
 
 
 def _folders(written: Iterable[str]) -> dict[str, list[str]]:

@@ -204,15 +204,31 @@ def _figure(value: Temperature, words: str) -> FigureView:
 
 def _figures(row: Row) -> Iterator[FigureView]:
     """The row's figures in its unit of record: those a reading, a clock or a dose is held to."""
-    held = ""
-    if row.hold is not None:
-        held = f" for {duration(row.hold.seconds)}" if row.hold.seconds else ", any one reading"
     if row.value is not None:
-        yield _figure(row.value, f"{_HEAT[row.bound]}{held}")
+        yield _figure(row.value, f"{_HEAT[row.bound]}{_held(row)}")
     for stage in row.stages:
         more = " of the stage before" if stage.counts_from == "stage-before" else ""
         more += ", advised" if stage.advised else ""
         yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
+    yield from _bare_figures(row)
+    if row.off is not None:
+        yield FigureView(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
+    if row.within is not None:
+        hours, _, unit = duration(row.within.seconds, days=False).rpartition(NARROW)
+        yield FigureView(hours, unit, "at most")  # 1 h 30 | min
+    if row.days is not None:
+        yield FigureView(str(row.days), "days", "day 1 counted")
+
+
+def _held(row: Row) -> str:
+    """How long a row's temperature is held, behind it."""
+    if row.hold is None:
+        return ""
+    return f" for {duration(row.hold.seconds)}" if row.hold.seconds else ", any one reading"
+
+
+def _bare_figures(row: Row) -> Iterator[FigureView]:
+    """The figures of doses and of acidity, which are no temperature and no time."""
     if row.ppm is not None:
         yield FigureView(row_ppm(row), "ppm", _SIDE[row.bound])
     if row.factor is not None:
@@ -221,15 +237,6 @@ def _figures(row: Row) -> Iterator[FigureView]:
         yield FigureView(plain(row.most), "", _SIDE[row.bound])
     if row.below is not None:
         yield FigureView(plain(row.below), "", "never so much")
-    if row.off is not None:
-        yield FigureView(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
-    if row.within is not None:
-        number, _, unit = duration(row.within.seconds, days=False).rpartition(
-            NARROW
-        )  # 1 h 30 | min
-        yield FigureView(number, unit, "at most")
-    if row.days is not None:
-        yield FigureView(str(row.days), "days", "day 1 counted")
 
 
 def row_ppm(row: Row) -> str:
@@ -250,47 +257,86 @@ def _clock(words: str, clock: ClockFrom | None) -> str:
 
 def _facts_of_row(row: Row) -> Iterator[str]:
     """Everything else a row says, each fact a sentence."""
-    printed = [
-        str(t) for t in (row.printed if row.value else None, *(s.printed for s in row.stages)) if t
-    ]
+    told = (
+        _printed_beside(row),
+        _own(row.words),
+        *_measured(row),
+        *_clocks(row),
+        _stored(row),
+        *_times(row),
+        *_meanings(row),
+    )
+    return (fact for fact in told if fact)
+
+
+def _printed_beside(row: Row) -> str:
+    """The figures its source prints in the other scale."""
+    beside = [row.printed if row.value else None, *(stage.printed for stage in row.stages)]
+    printed = [str(figure) for figure in beside if figure]
     if row.printed_ppm:
         printed.append(f"{as_written(row.printed_ppm)}{NARROW}ppm")
-    told = [
-        f"Printed beside: {', '.join(printed)}." if printed else "",
-        _own(row.words),
-        f"Measured {'on' if row.measured == 'surface' else 'in'} the {row.measured}."
-        if row.measured != "core"
-        else "",
-        f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else "",
-        f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else "",
-        _clock("The clock starts at", row.clock_from),
-        _clock("May start cold, at most", row.start_max),
-        _clock("May start hot, at least", row.start_min),
-        _clock("Never above", row.stay_max),
-        f"Named by `by: {row.option}`." if row.option else "",
-        f"Chilling begins within {duration(row.begins_within.seconds)} of the end of cooking."
-        if row.begins_within
-        else "",
-        _clock("Before it is packed or shipped at most", row.packed_at),
-        f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
-        if row.nitrite_least is not None
-        else "",
-        f"Stored at {_beside(row.store_at, row.store_printed)} or "
-        f"colder{f' then, for {row.then_days} days at most' if row.then_days else ''}."
-        if row.store_at
-        else "",
-        f"Above it for {duration(row.above_for.seconds)} at most." if row.above_for else "",
-        f"Then left to stand {duration(row.stand.seconds)}." if row.stand else "",
-        f"Kept at {_beside(row.at, row.printed)} or colder." if row.at else "",
-        f"Dated if kept longer than {duration(row.after.seconds)}." if row.after else "",
-        f"Day 1: {row.day_one.replace('-', ' ')}." if row.day_one else "",
-        f"Frozen: the count {row.frozen}." if row.frozen else "",
-        f"By {row.how.replace('-', ' ')}." if row.how else "",
-        f"The rows of the {row.rows_of.replace('-', ' ')} group." if row.rows_of else "",
-        _own(row.note),
-        f"Editions: {row.editions}." if row.editions else "",
-    ]
-    return (fact for fact in told if fact)
+    return f"Printed beside: {', '.join(printed)}." if printed else ""
+
+
+def _measured(row: Row) -> Iterator[str]:
+    """Where its figure is read, and of which food."""
+    if row.measured != "core":
+        yield f"Measured {'on' if row.measured == 'surface' else 'in'} the {row.measured}."
+    if row.aw_most is not None:
+        yield f"Water activity {plain(row.aw_most)} or less."
+    if row.aw_below is not None:
+        yield f"Water activity below {plain(row.aw_below)}."
+
+
+def _clocks(row: Row) -> Iterator[str]:
+    """From what its time runs, and what it may not pass meanwhile."""
+    yield _clock("The clock starts at", row.clock_from)
+    yield _clock("May start cold, at most", row.start_max)
+    yield _clock("May start hot, at least", row.start_min)
+    yield _clock("Never above", row.stay_max)
+    if row.option:
+        yield f"Named by `by: {row.option}`."
+    if row.begins_within:
+        begins = duration(row.begins_within.seconds)
+        yield f"Chilling begins within {begins} of the end of cooking."
+    yield _clock("Before it is packed or shipped at most", row.packed_at)
+    if row.nitrite_least is not None:
+        yield f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
+
+
+def _stored(row: Row) -> str:
+    """How cold it is stored, and for how long then."""
+    if not row.store_at:
+        return ""
+    then = f" then, for {row.then_days} days at most" if row.then_days else ""
+    return f"Stored at {_beside(row.store_at, row.store_printed)} or colder{then}."
+
+
+def _times(row: Row) -> Iterator[str]:
+    """What is counted, and from when."""
+    if row.above_for:
+        yield f"Above it for {duration(row.above_for.seconds)} at most."
+    if row.stand:
+        yield f"Then left to stand {duration(row.stand.seconds)}."
+    if row.at:
+        yield f"Kept at {_beside(row.at, row.printed)} or colder."
+    if row.after:
+        yield f"Dated if kept longer than {duration(row.after.seconds)}."
+    if row.day_one:
+        yield f"Day 1: {row.day_one.replace('-', ' ')}."
+
+
+def _meanings(row: Row) -> Iterator[str]:
+    """What else its words say of the food, its source and its editions."""
+    if row.frozen:
+        yield f"Frozen: the count {row.frozen}."
+    if row.how:
+        yield f"By {row.how.replace('-', ' ')}."
+    if row.rows_of:
+        yield f"The rows of the {row.rows_of.replace('-', ' ')} group."
+    yield _own(row.note)
+    if row.editions:
+        yield f"Editions: {row.editions}."
 
 
 def _own(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.indexes.uses import process_uses
@@ -10,6 +11,7 @@ from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Link, Page, make_page
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
+from generator.resolve.joined import House
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import Chip, at_a_glance, limit_view
@@ -143,45 +145,19 @@ def _parts(parts: tuple[str, ...]) -> str:
 def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]) -> ProcessStep:
     assert manual.house is not None
     verb = manual.house.library.verbs.get(step.do)
-    rows: list[tuple[str, str]] = []
-    machine = _equipment(manual, step.using)
-    if step.at is not None:
-        kind = machine if isinstance(machine, Machine) else None
-        words = heat_words(manual.house.kitchen.temperature, step.at, kind)
-        rows.append((at_name(step.at, kind), words))
-    if step.target is not None:
-        own = step.target.temperature is not None
-        rows.append(
-            (
-                "Target",
-                target_words(manual.house.kitchen.temperature, step.target)
-                if own
-                else "from the formula",
-            )
-        )
-    if step.time is not None:
-        rows.append(("Time", duration(step.time.seconds)))
-    if step.until:
-        rows.append(("Until", step.until))
-    if step.probe:
-        rows.append(("Probe", step.probe))
-    if step.if_missed:
-        rows.append(("If missed", step.if_missed))
-    if step.loses is not None:
-        rows.append(("Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight"))
-    if step.ends is not None:
-        rows.append(("Ends", f"cut {step.ends.text} off each end"))
-    places = []
-    for ident in dict.fromkeys(i for i in (step.using, step.in_, step.vessel) if i):
-        found = _equipment(manual, ident)
-        if found is not None:
-            places.append(Link(found.name, f"{link(uri, EQUIPMENT_INDEX)}#{ident}"))
-        elif ident == step.vessel:
-            rows.append(("Into", ident))
+    named = dict.fromkeys(i for i in (step.using, step.in_, step.vessel) if i)
+    equipment = {ident: _equipment(manual, ident) for ident in named}
+    rows = [*_set_to(manual, manual.house, step), *_watched(step)]
+    if step.vessel and equipment[step.vessel] is None:
+        rows.append(("Into", step.vessel))
     return ProcessStep(
         number,
         verb.name if verb else step.do.replace("-", " ").capitalize(),
-        tuple(places),
+        tuple(
+            Link(found.name, f"{link(uri, EQUIPMENT_INDEX)}#{ident}")
+            for ident, found in equipment.items()
+            if found is not None
+        ),
         _parts(step.take),
         step.how,
         tuple(rows),
@@ -189,6 +165,35 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
         beside(uri, step.picture),
         _limits(sheets, number, uri),
     )
+
+
+def _set_to(manual: Manual, house: House, step: Step) -> Iterator[tuple[str, str]]:
+    """What a step's machine is set to and its target."""
+    unit = house.kitchen.temperature
+    if step.at is not None:
+        machine = _equipment(manual, step.using)
+        kind = machine if isinstance(machine, Machine) else None
+        yield at_name(step.at, kind), heat_words(unit, step.at, kind)
+    if step.target is not None:
+        own = step.target.temperature is not None
+        yield "Target", target_words(unit, step.target) if own else "from the formula"
+
+
+def _watched(step: Step) -> Iterator[tuple[str, str]]:
+    """How long a step takes, what to look for, and what it takes off the food."""
+    if step.time is not None:
+        yield "Time", duration(step.time.seconds)
+    for name, words in (
+        ("Until", step.until),
+        ("Probe", step.probe),
+        ("If missed", step.if_missed),
+    ):
+        if words:
+            yield name, words
+    if step.loses is not None:
+        yield "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight"
+    if step.ends is not None:
+        yield "Ends", f"cut {step.ends.text} off each end"
 
 
 def _equipment(manual: Manual, ident: str | None) -> Equipment | None:

@@ -99,37 +99,9 @@ def register_pages(manual: Manual) -> list[Page]:
     house = manual.house
     if house is None:
         return []
-    groups: list[RegisterGroup] = []
-    monitoring: list[MonitorView] = []
-    total = 0
-    shelves = manual.shelves_of(manual.sheets.values())
-    for hazard in _ORDER:
-        rows = [
-            row
-            for sheet in manual.sheets.values()
-            for limit in sheet.walk.limits
-            if limit.hazard == hazard
-            for row in _rows(sheet, limit)
-        ]
-        if hazard in _OTHERS:
-            rows = _OTHERS[hazard](manual, house)
-        rows += [row for shelf in shelves for row in _of_shelf(house, shelf, hazard)]
-        if not rows:
-            continue
-        words = house.library.hazards.get(hazard)
-        name = words.name if words else hazard.replace("_", " ").capitalize()
-        rows.sort(key=lambda r: (-r.sort, r.name))
-        ident = hazard.replace("_", "-")
-        monitor = f"monitor-{ident}" if words else ""
-        groups.append(RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor))
-        total += len(rows)
-        if words:
-            back = Link(counted(len(rows), "limit"), f"#{ident}")
-            monitoring.append(MonitorView(monitor, name, back, words, _kept(house, hazard)))
+    found = [(hazard, _group(manual, house, hazard)) for hazard in _ORDER]
+    groups = [group for _, group in found if group.rows]
     facts = house.pack.facts
-    formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
-    ingredients = sum(1 for shelf in shelves if shelf.limits)
-    bought = f" and {counted(ingredients, 'ingredient')}" if ingredients else ""
     headings = (
         *(Heading(g.id, g.name) for g in groups),
         Heading("monitor", "Monitoring"),
@@ -144,10 +116,10 @@ def register_pages(manual: Manual) -> list[Page]:
             "register.html",
             headings=headings,
             groups=groups,
-            counted=f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}",
+            counted=_counted(manual, groups),
             document=facts.document,
             adopted=house.kitchen.code.adopted_by,
-            monitoring=monitoring,
+            monitoring=[_monitor(house, h, g) for h, g in found if g.rows and g.monitor],
             not_covered=facts.not_covered,
             home_href=link(REGISTER, HOME),
             bar=_bar(groups),
@@ -157,6 +129,43 @@ def register_pages(manual: Manual) -> list[Page]:
             ],
         )
     ]
+
+
+def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
+    """The limits of one hazard, the hottest first; there may be none."""
+    rows = [
+        row
+        for sheet in manual.sheets.values()
+        for limit in sheet.walk.limits
+        if limit.hazard == hazard
+        for row in _rows(sheet, limit)
+    ]
+    if hazard in _OTHERS:
+        rows = _OTHERS[hazard](manual, house)
+    for shelf in manual.shelves_of(manual.sheets.values()):
+        rows += _of_shelf(house, shelf, hazard)
+    rows.sort(key=lambda r: (-r.sort, r.name))
+    ident = hazard.replace("_", "-")
+    words = house.library.hazards.get(hazard)
+    name = words.name if words else hazard.replace("_", " ").capitalize()
+    monitor = f"monitor-{ident}" if words else ""
+    return RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor)
+
+
+def _monitor(house: House, hazard: str, group: RegisterGroup) -> MonitorView:
+    """How the limits of ``group`` are kept, with the way back to them."""
+    back = Link(counted(len(group.rows), "limit"), f"#{group.id}")
+    words = house.library.hazards[hazard]
+    return MonitorView(group.monitor, group.name, back, words, _kept(house, hazard))
+
+
+def _counted(manual: Manual, groups: list[RegisterGroup]) -> str:
+    """How many limits there are, of how many formulas and ingredients."""
+    total = sum(len(group.rows) for group in groups)
+    formulas = sum(1 for s in manual.sheets.values() if s.walk.limits)
+    ingredients = sum(1 for s in manual.shelves_of(manual.sheets.values()) if s.limits)
+    bought = f" and {counted(ingredients, 'ingredient')}" if ingredients else ""
+    return f"{counted(total, 'limit')} in {counted(formulas, 'formula')}{bought}"
 
 
 def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:

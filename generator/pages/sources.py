@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.indexes.sourcing import Rest, SourceUse, sources_used
@@ -78,19 +79,7 @@ def source_pages(manual: Manual) -> list[Page]:
     if house is None:
         return []
     uses = sources_used(manual)
-    groups: list[KindView] = []
-    known = {kind for kind, _ in _KINDS}
-    for kind, name in _KINDS:
-        of_kind = [
-            _view(manual, u)
-            for u in uses
-            if u.record is not None and (u.record.kind if u.record.kind in known else "") == kind
-        ]
-        if of_kind:
-            groups.append(KindView(f"kind-{kind or 'other'}-", name, tuple(of_kind)))
-    own = tuple(_view(manual, u, f"own-{n}-") for n, u in enumerate(uses) if u.record is None)
-    if own:
-        groups.append(KindView("kind-own-", "The kitchen’s own", own))
+    groups = list(_groups(manual, uses))
     return [
         make_page(
             SOURCES,
@@ -112,6 +101,24 @@ def source_pages(manual: Manual) -> list[Page]:
             adopted=house.kitchen.code.adopted_by,
         )
     ]
+
+
+def _groups(manual: Manual, uses: Sequence[SourceUse]) -> Iterator[KindView]:
+    """The sources kind by kind, what no kind is known of under the last; then the kitchen's own."""
+    known = {kind for kind, _ in _KINDS}
+    by_kind: dict[str, list[SourceView]] = {}
+    own: list[SourceView] = []
+    for number, use in enumerate(uses):
+        if use.record is None:
+            own.append(_view(manual, use, f"own-{number}-"))
+        else:
+            kind = use.record.kind if use.record.kind in known else ""
+            by_kind.setdefault(kind, []).append(_view(manual, use))
+    for kind, name in _KINDS:
+        if kind in by_kind:
+            yield KindView(f"kind-{kind or 'other'}-", name, tuple(by_kind[kind]))
+    if own:
+        yield KindView("kind-own-", "The kitchen’s own", tuple(own))
 
 
 def _pack_words(edition: str, checked_on: str) -> str:

@@ -59,20 +59,9 @@ def read_size(text: str, units: Units) -> Size:
     checked when the formula is joined; its kind is then ``fills`` with the word in ``text``.
     """
     typed = " ".join(text.split())
-    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(raw|base|yield)", typed)
-    if match:
-        try:
-            amount = read_amount(match[1], units, pieces=False)
-        except Refused as refused:
-            write = [mend + typed[len(match[1]) :] for mend in refused.write]
-            raise Refused(refused.code, refused.message, refused.help, write) from None
-        if amount.kind == "mass":
-            return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
-    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
-    unit = units.find(match[2])[0] if match else None
-    if match and int(match[1]) > 0 and (unit is None or unit.kind == "volume"):  # a custard cup
-        kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
-        return Size(kind, Fraction(int(match[1])), match[2])
+    found = _weighed_size(typed, units) or _counted_size(typed, units)
+    if found is not None:
+        return found
     if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
         words = ("fills", "portions") if typed.isdigit() else ("base", "raw", "yield")
         raise Refused(
@@ -87,6 +76,33 @@ def read_size(text: str, units: Units) -> Size:
         "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg raw or "
         "4 kg yield.",
     )
+
+
+def _weighed_size(typed: str, units: Units) -> Size | None:
+    """``3 kg base``, ``5 kg raw``, ``4 kg yield``. Raises Refused for an amount that is none."""
+    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(raw|base|yield)", typed)
+    if match is None:
+        return None
+    try:
+        amount = read_amount(match[1], units, pieces=False)
+    except Refused as refused:
+        write = [mend + typed[len(match[1]) :] for mend in refused.write]
+        raise Refused(refused.code, refused.message, refused.help, write) from None
+    if amount.kind != "mass":
+        return None
+    return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
+
+
+def _counted_size(typed: str, units: Units) -> Size | None:
+    """``5 fills``, ``40 portions``, ``12 custard cups``: a whole number of something counted."""
+    match = re.fullmatch(r"([0-9]{1,5})\s+([a-z][a-z -]*)", typed)
+    if match is None or int(match[1]) == 0:
+        return None
+    unit = units.find(match[2])[0]
+    if unit is not None and unit.kind != "volume":  # a cup may be one of custard
+        return None
+    kind: SizeKind = "portions" if match[2] in ("portions", "portion") else "fills"
+    return Size(kind, Fraction(int(match[1])), match[2])
 
 
 def _size(value: object, info: ValidationInfo) -> Size:

@@ -14,7 +14,7 @@ from generator.measures.temperature import Temperature, read_temperature
 from generator.measures.times import read_time
 from generator.records.fields import Id, WordList, Words, one_or_many, reader, refusal
 from generator.records.record import Record
-from generator.records.target import read_target
+from generator.records.target import Target, read_target
 
 HouseKind = Literal["core", "at", "cool", "days"]
 LimitFor = Literal["cook", "cool", "hold-hot", "hold-cold", "reheat", "receive", "date-mark"]
@@ -73,18 +73,23 @@ def read_house_figure(text: str) -> HouseFigure:
         )
     if not re.match(r"(core|at|to|below)\s", typed, re.IGNORECASE):
         raise _unreadable(typed)
-    target = read_target(typed)
-    if target.kind == "core" and target.temperature is not None:
-        hold = target.hold.seconds if target.hold else Fraction(0)
-        return HouseFigure("core", target.temperature, hold, text=typed)
-    if target.kind == "at" and target.temperature is not None and target.hold is None:
-        return HouseFigure("at", target.temperature, text=typed)
-    if target.kind in ("to", "below") and target.hold is None:
-        raise Refused(
-            "house-limit-unreadable",
-            f"`{clipped(typed)}`: within which time?",
-            "A limit for cooling says both, as in to 21 °C within 90 min.",
-        )
+    return _of_a_target(read_target(typed), typed)
+
+
+def _of_a_target(target: Target, typed: str) -> HouseFigure:
+    """A figure written as a step's target is. Raises Refused for one that is no limit."""
+    hold = target.hold.seconds if target.hold else None
+    match target.kind:
+        case "core" if target.temperature is not None:
+            return HouseFigure("core", target.temperature, hold or Fraction(0), text=typed)
+        case "at" if target.temperature is not None and hold is None:
+            return HouseFigure("at", target.temperature, text=typed)
+        case "to" | "below" if hold is None:
+            raise Refused(
+                "house-limit-unreadable",
+                f"`{clipped(typed)}`: within which time?",
+                "A limit for cooling says both, as in to 21 °C within 90 min.",
+            )
     raise _unreadable(typed)
 
 

@@ -23,6 +23,8 @@ _BREAK = re.compile(r"[,;:()\[\]/|–—+&]|\s-\s|\b(?:with|without|from|for)\b"
 _FREE = re.compile(r"\w[\s-]+free\b(?![\s-]+(?:range|run))")
 _NITRITE = re.compile(r"\be ?(249|250|251|252)\b")
 """Potassium and sodium nitrite and nitrate by their numbers as food additives."""
+_TURNS = {"joints", "raw"}
+"""The roles by which a name of a food is only a word beside another."""
 _ROLES = (
     "plain",
     "joints",
@@ -156,25 +158,36 @@ class KnownNames:
             return None
         first, rest = parts[0], parts[1:]
         turned = self._turned_round(first, rest)
-        found = turned[:2] if turned else None
-        if turned:
-            rest = [part for part in rest if part != turned[2]]
-        if found is None and any(self._at(p, i, self._turned) for p in rest for i in range(len(p))):
+        if turned is not None:
+            food, roles, with_it = turned
+            rest = [part for part in rest if part != with_it]
+        elif self._holds(rest, self._turned):
             return None
-        food, roles = found or self._read(first) or ("", set())
+        else:
+            food, roles = self._read(first) or ("", set())
         if not food:
             return None
-        for part in rest:
-            for i in range(len(part)):
-                phrase = self._at(part, i, self._roles)
-                roles |= self._roles[phrase] if phrase else set()
+        roles |= self._roles_in(rest)
         facts = _facts(self.foods[food], roles)
-        roe = any(self._at(part, i, self._roe) for part in parts for i in range(len(part)))
+        roe = self._holds(parts, self._roe)
         known = self.foods[food]
         cut, wild = "cut" in roles, "wild" in roles
         return Told(
             name, food, facts, cut, wild, roe, known.dried, known.keeps_packed, known.keeps_sealed
         )
+
+    def _roles_in(self, parts: Iterable[Phrase]) -> set[str]:
+        """The roles of all the words known in some parts of a name."""
+        found: set[str] = set()
+        for part in parts:
+            for i in range(len(part)):
+                phrase = self._at(part, i, self._roles)
+                found |= self._roles[phrase] if phrase else set()
+        return found
+
+    def _holds(self, parts: Iterable[Phrase], known: Iterable[Phrase]) -> bool:
+        """Whether a known phrase stands anywhere in some parts of a name."""
+        return any(self._at(part, i, known) for part in parts for i in range(len(part)))
 
     def _turned_round(
         self, first: Phrase, rest: list[Phrase]
@@ -208,38 +221,32 @@ class KnownNames:
                 i += len(role)
             else:
                 return None
-        for name in [n for n in foods if n in self._roles and len(foods) > 1]:
-            if self._roles[name] & {"joints", "raw"}:  # "turkey ham": the ham is a joint of it
-                roles |= self._roles[name]
-                del foods[name]
-        kinds = set(foods.values())
-        if len(kinds) != 1:
-            return None
-        food = kinds.pop()
-        if of_an_animal and self.foods[food].species is None:
+        food = self._one_food(foods)
+        if len(foods) > 1:  # "sashimi tuna": the other name tells how it is
+            roles |= {r for name in foods for r in self._roles.get(name, ())}
+        if not food or (of_an_animal and self.foods[food].species is None):
             return None
         return food, roles
+
+    def _one_food(self, foods: Mapping[Phrase, str]) -> str:
+        """The one food that all the names in a part mean, or nothing; in "turkey ham" the ham is
+        a joint of the turkey, in "sashimi tuna" the sashimi a way of serving it."""
+        kinds = set(foods.values())
+        if len(foods) > 1:
+            kinds = {f for n, f in foods.items() if not self._roles.get(n, set()) & _TURNS}
+        return kinds.pop() if len(kinds) == 1 else ""
 
 
 def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
     """The facts of a food once the other words of its name are counted in."""
     kept, heated = bool(roles & {"preserved", "seasoned"}), "heated" in roles
     raw = "raw" in roles and not kept and not heated
-    animal = food.species is not None
-    form = food.form
-    if form is None and animal and food.species != "egg":
-        form = (
-            "comminuted"
-            if "comminuted" in roles
-            else "not-intact"
-            if "not-intact" in roles
-            else None
-        )
+    may_be_raw = food.species is not None or food.may_be_raw
     return KnownFacts().model_copy(
         update={
             "species": food.species,
-            "state": "raw" if food.state or (raw and (animal or food.may_be_raw)) else None,
-            "form": form,
+            "state": "raw" if food.state or (raw and may_be_raw) else None,
+            "form": _form(food, roles),
             "allergens": food.allergens,
             "tcs": False if food.tcs is False else True if food.tcs and not kept else None,
             "plant": food.plant if not kept and not heated else None,
@@ -249,6 +256,13 @@ def _facts(food: KnownFood, roles: set[str]) -> KnownFacts:
             "fat": food.fat,
         }
     )
+
+
+def _form(food: KnownFood, roles: set[str]) -> str | None:
+    """The form of a food: its own, else for meat and fish what the other words say of it."""
+    if food.form is not None or food.species in (None, "egg"):
+        return food.form
+    return next((form for form in ("comminuted", "not-intact") if form in roles), None)
 
 
 class _NamesFile(Record):

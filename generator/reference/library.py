@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -187,21 +187,8 @@ def _group(
 
 
 def _unknown_sources(library: Library) -> list[Finding]:
-    used: list[tuple[str, Place]] = []
-    for pack in library.packs.values():
-        used.append((pack.facts.source, pack.facts.place("source")))
-        used.extend(
-            (key, row.place("read_in")) for row in pack.rows.values() for key in row.read_in
-        )
-        used.extend((k, d.place("read_in")) for d in pack.definitions.values() for k in d.read_in)
-    used.extend((f.source, f.place("source")) for f in library.foodstuffs.values())
-    used.extend((p.source, p.place("source")) for p in library.check_points.values())
-    used.extend((c.source, c.place("source")) for c in library.cautions.values())
-    used.extend((a.source, a.place("source")) for a in library.allergens.values())
-    used.extend((a.guidance, a.place("guidance")) for a in library.allergens.values() if a.guidance)
-    used.extend(library.glossary.sources())
     first: dict[str, Place] = {}
-    for key, place in used:
+    for key, place in _sources_named(library):
         if key not in library.sources:
             first.setdefault(key, place)
     return [
@@ -215,3 +202,20 @@ def _unknown_sources(library: Library) -> list[Finding]:
         )
         for key, place in first.items()
     ]
+
+
+def _sources_named(library: Library) -> Iterator[tuple[str, Place]]:
+    """Every source the reference data name, with the place."""
+    for pack in library.packs.values():
+        yield pack.facts.source, pack.facts.place("source")
+        for row in pack.rows.values():
+            yield from ((key, row.place("read_in")) for key in row.read_in)
+        for definition in pack.definitions.values():
+            yield from ((key, definition.place("read_in")) for key in definition.read_in)
+    for kind in (library.foodstuffs, library.check_points, library.cautions, library.allergens):
+        for one in kind.values():
+            yield one.source, one.place("source")
+    for listed in library.allergens.values():
+        if listed.guidance:
+            yield listed.guidance, listed.place("guidance")
+    yield from library.glossary.sources()

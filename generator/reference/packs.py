@@ -133,41 +133,57 @@ def _with_shared(reader: Reader, pack: Pack, read: dict[str, Pack]) -> Pack | No
     What the pack holds itself comes first and is never overwritten. A topic brings its groups in
     their rank; a row alone brings its group where that has no rank.
     """
-    rows, definitions, topics = dict(pack.rows), dict(pack.definitions), dict(pack.topics)
-    groups = dict(pack.groups)
-    facts = pack.facts
-    for other_id, names in facts.shares.items():
-        other = read.get(other_id)
-        missing = [n for n in names if other is None or not (n in other.rows or n in other.topics)]
-        if other is None or missing:
-            words = ", ".join(f"{n} of {other_id}" for n in missing)
-            reader.findings.append(_incomplete(reader, pack.id, words or other_id))
-            return None
-        document = "" if other.facts.same_model(facts) else other.facts.document
+    missing = _not_held(pack, read)
+    if missing:
+        reader.findings.append(_incomplete(reader, pack.id, missing))
+        return None
+    whole = replace(
+        pack,
+        rows=dict(pack.rows),
+        groups=dict(pack.groups),
+        definitions=dict(pack.definitions),
+        topics=dict(pack.topics),
+    )
+    for other_id, names in pack.facts.shares.items():
         for name in names:
-            for row_id in other.topics.get(name, (name,)):
-                row = other.rows[row_id]
-                if document and not row.document:
-                    row = row.model_copy(update={"document": document})
-                rows.setdefault(row_id, row)
-                group = other.groups.get(row.group or "")
-                if row.group is not None and group is not None and not group.ranked:
-                    groups.setdefault(row.group, group)
-            if name in other.topics:
-                topics.setdefault(name, other.topics[name])
-                groups |= {g: other.groups[g] for g in other.topic_groups[name] if g not in groups}
-    if facts.definitions_of is not None:
-        other = read.get(facts.definitions_of)
-        if other is None:
-            reader.findings.append(_incomplete(reader, pack.id, facts.definitions_of))
-            return None
-        for species, definition in other.definitions.items():
-            definitions.setdefault(species, definition)
-    added = [g for g in groups if g not in pack.groups and groups[g].ranked]
+            _share(whole, read[other_id], name)
+    if pack.facts.definitions_of is not None:
+        for species, definition in read[pack.facts.definitions_of].definitions.items():
+            whole.definitions.setdefault(species, definition)
+    added = [g for g in whole.groups if g not in pack.groups and whole.groups[g].ranked]
     if pack.ranking and added:
         reader.findings.append(_ranked_twice(reader, pack, added))
         return None
-    return replace(pack, rows=rows, groups=groups, definitions=definitions, topics=topics)
+    return whole
+
+
+def _not_held(pack: Pack, read: dict[str, Pack]) -> str:
+    """What a pack takes from others that they don't hold, in words; empty if they hold all."""
+    for other_id, names in pack.facts.shares.items():
+        other = read.get(other_id)
+        held = {*other.rows, *other.topics} if other is not None else set()
+        missing = [name for name in names if name not in held]
+        if other is None or missing:
+            return ", ".join(f"{name} of {other_id}" for name in missing) or other_id
+    definitions_of = pack.facts.definitions_of
+    return definitions_of if definitions_of is not None and definitions_of not in read else ""
+
+
+def _share(whole: Pack, other: Pack, name: str) -> None:
+    """Take a topic or a row of another pack into ``whole``."""
+    document = "" if other.facts.same_model(whole.facts) else other.facts.document
+    for row_id in other.topics.get(name, (name,)):
+        row = other.rows[row_id]
+        if document and not row.document:
+            row = row.model_copy(update={"document": document})
+        whole.rows.setdefault(row_id, row)
+        group = other.groups.get(row.group or "")
+        if row.group is not None and group is not None and not group.ranked:
+            whole.groups.setdefault(row.group, group)
+    if name in other.topics:
+        whole.topics.setdefault(name, other.topics[name])
+        for group_id in other.topic_groups[name]:
+            whole.groups.setdefault(group_id, other.groups[group_id])
 
 
 def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
@@ -186,12 +202,7 @@ def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
 def _unknown_groups(reader: Reader, pack: Pack) -> bool:
     """Whether a row or a group of a pack names a group, or a group a row, that it doesn't hold;
     each is told where it is written."""
-    named = [(r.group, r.place("group")) for r in pack.rows.values() if r.group is not None]
-    named += [(r.rows_of, r.place("rows_of")) for r in pack.rows.values() if r.rows_of is not None]
-    for group in pack.groups.values():
-        for key in ("rows_of", "when_both", "instead_of"):
-            named += [(other, group.place(key)) for other in getattr(group, key)]
-    unknown = [(word, place) for word, place in named if word not in pack.groups]
+    unknown = [(word, place) for word, place in _groups_named(pack) if word not in pack.groups]
     for group in pack.groups.values():
         if group.asks_row is not None and group.asks_row not in pack.rows:
             unknown.append((group.asks_row, group.place("asks_row")))
@@ -207,6 +218,17 @@ def _unknown_groups(reader: Reader, pack: Pack) -> bool:
             )
         )
     return bool(unknown)
+
+
+def _groups_named(pack: Pack) -> list[tuple[str, Place]]:
+    """The groups that a pack's rows and groups name, each with its place."""
+    rows = pack.rows.values()
+    named = [(r.group, r.place("group")) for r in rows if r.group is not None]
+    named += [(r.rows_of, r.place("rows_of")) for r in rows if r.rows_of is not None]
+    for group in pack.groups.values():
+        for key in ("rows_of", "when_both", "instead_of"):
+            named += [(other, group.place(key)) for other in getattr(group, key)]
+    return named
 
 
 _DUTIES = frozenset({"opened-package"})
@@ -226,20 +248,28 @@ def strictest(packs: list[Pack]) -> Pack:
     newest = max(packs, key=lambda p: p.facts.edition)
     rows: dict[str, Row] = {}
     for ident, row in newest.rows.items():
-        if row.how not in _DUTIES and any(not _held_by(pack, ident, row) for pack in packs):
-            continue
-        if row.hazard != "cook" or row.group is None or row.value is None:
-            rows[ident] = row
-            continue
-        holds = [_hold_in(pack, row) for pack in (newest, *(p for p in packs if p is not newest))]
-        if any(hold is None for hold in holds):
-            continue
-        longest = max(holds, key=lambda h: h[0] if h else Fraction(0))
-        assert longest is not None
-        rows[ident] = longest[1]
+        in_all = row.how in _DUTIES or all(_held_by(pack, ident, row) for pack in packs)
+        found = _longest(newest, packs, row) if in_all else None
+        if found is not None:
+            rows[ident] = found
     held = " and ".join(sorted(p.facts.edition for p in packs))
     facts = newest.facts.model_copy(update={"edition": f"the stricter of {held}"})
     return replace(newest, facts=facts, rows=rows)
+
+
+def _longest(newest: Pack, packs: list[Pack], row: Row) -> Row | None:
+    """A row of the newest edition, a timed row with the longest time of all editions; None where
+    one of them gives no time at its temperature."""
+    if row.hazard != "cook" or row.group is None or row.value is None:
+        return row
+    longest = _hold_in(newest, row)
+    for pack in packs:
+        hold = _hold_in(pack, row)
+        if hold is None or longest is None:
+            return None
+        if hold[0] > longest[0]:
+            longest = hold
+    return longest[1] if longest is not None else None
 
 
 def _held_by(pack: Pack, ident: str, row: Row) -> bool:

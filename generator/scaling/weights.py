@@ -118,41 +118,57 @@ def to_grams(
     """
     if amount.kind == "mass":
         return Weighed(amount.value, True)
+    if amount.kind not in ("count", "volume"):
+        raise Refused(
+            "amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams."
+        )
     known = ", ".join(f"{w.word} {w.detail}".strip() for w in weights) or "none"
-    if made_ahead and amount.kind in ("count", "volume") and not _known(amount, weights):
+    if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
             f"{name} is made ahead: what does `{amount.text}` of it weigh?",
             f"Write a weight or a percentage, or count what it makes. Known: {known}.",
         )
     if amount.kind == "count":
-        weight = piece_of(amount.unit, weights)
-        if weight is None:
-            raise Refused(
-                "unit-weight-missing",
-                f"{name}: what does one `{amount.unit}` weigh?",
-                f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with "
-                "what you weighed and its "
-                f"`source`, or write grams here. Known: {known}.",
-            )
-        words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
-        return Weighed(amount.value * weight.grams, False, words, weight.source)
-    if amount.kind == "volume":
-        weight = _volume(amount, weights)
-        if weight is None or weight.ml is None:
-            details = dict.fromkeys(w.detail for w in weights if w.ml is not None and w.detail)
-            listed = [] if amount.detail else [f"{amount.text} {d}" for d in details]
-            raise Refused(
-                "unit-weight-missing",
-                f"{name}: what does a measure of it weigh?",
-                "Enter a cup or another measure under the ingredient's `weighs` with what you "
-                "weighed and its "
-                f"`source`, or write grams here. Known: {known}.",
-                listed,
-            )
-        words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
-        return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
-    raise Refused("amount-wrong-kind", f"{name}: `{amount.text}` can't be weighed.", "Write grams.")
+        return _count_in_grams(amount, weights, name, known)
+    return _volume_in_grams(amount, weights, name, known)
+
+
+def _count_in_grams(
+    amount: Amount, weights: tuple[UnitWeight, ...], name: str, known: str
+) -> Weighed:
+    """Pieces by what one weighs. Raises Refused where nothing says it."""
+    weight = piece_of(amount.unit, weights)
+    if weight is None:
+        raise Refused(
+            "unit-weight-missing",
+            f"{name}: what does one `{amount.unit}` weigh?",
+            f"Enter `{_singulars(amount.unit)[-1]}` under the ingredient's `weighs` with "
+            "what you weighed and its "
+            f"`source`, or write grams here. Known: {known}.",
+        )
+    words = f"{plain(amount.value)} × {plain(weight.grams)}{NARROW}g ({weight.word})"
+    return Weighed(amount.value * weight.grams, False, words, weight.source)
+
+
+def _volume_in_grams(
+    amount: Amount, weights: tuple[UnitWeight, ...], name: str, known: str
+) -> Weighed:
+    """A volume by what a measure weighs. Raises Refused where nothing says it."""
+    weight = _volume(amount, weights)
+    if weight is None or weight.ml is None:
+        details = dict.fromkeys(w.detail for w in weights if w.ml is not None and w.detail)
+        listed = [] if amount.detail else [f"{amount.text} {d}" for d in details]
+        raise Refused(
+            "unit-weight-missing",
+            f"{name}: what does a measure of it weigh?",
+            "Enter a cup or another measure under the ingredient's `weighs` with what you "
+            "weighed and its "
+            f"`source`, or write grams here. Known: {known}.",
+            listed,
+        )
+    words = f"one {weight.label} weighs {plain(weight.grams)}{NARROW}g"
+    return Weighed(amount.value * weight.grams / weight.ml, False, words, weight.source)
 
 
 def _known(amount: Amount, weights: tuple[UnitWeight, ...]) -> bool:
@@ -184,32 +200,51 @@ def household(
 
     Two digits and "about", never more: unit weights of different sources differ by up to 7 %.
     """
-    if typed.kind == "count":
-        weight = piece_of(typed.unit, weights)
-        if weight is None:
-            return None, ""
-        pieces = int(half_up(grams / weight.grams))
-        word = "" if typed.unit in BARE_PIECES else f" {typed.unit}"
-        if pieces == 1 and word:
-            word = f" {weight.word}"  # as typed it may be a plural
-        return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
-    if typed.kind == "volume":
-        found = to_volume(grams, weights, typed.unit, typed.detail)
-        if found is None:
-            return None, ""
-        ml, _ = found
-        detail = f" {typed.detail}" if typed.detail else ""
-        return None, "about" + NARROW + _volume_words(ml, typed.unit, units) + detail
+    match typed.kind:
+        case "count":
+            return _pieces(grams, typed, weights)
+        case "volume":
+            return None, _as_typed(grams, typed, weights, units)
+        case _:
+            return None, _by_the_spoon(grams, weights, units)
+
+
+def _pieces(
+    grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...]
+) -> tuple[int | None, str]:
+    """So many pieces, in words; nothing where no piece has a weight."""
+    weight = piece_of(typed.unit, weights)
+    if weight is None:
+        return None, ""
+    pieces = int(half_up(grams / weight.grams))
+    word = "" if typed.unit in BARE_PIECES else f" {typed.unit}"
+    if pieces == 1 and word:
+        word = f" {weight.word}"  # as typed it may be a plural
+    return pieces, f"about{NARROW}{pieces}{word}" if pieces else "less than 1"
+
+
+def _as_typed(grams: Fraction, typed: Amount, weights: tuple[UnitWeight, ...], units: Units) -> str:
+    """A weight in the measure it was typed in."""
+    found = to_volume(grams, weights, typed.unit, typed.detail)
+    if found is None:
+        return ""
+    detail = f" {typed.detail}" if typed.detail else ""
+    return "about" + NARROW + _volume_words(found[0], typed.unit, units) + detail
+
+
+def _by_the_spoon(grams: Fraction, weights: tuple[UnitWeight, ...], units: Units) -> str:
+    """A weight in the largest spoon or cup that fits it, of those with a weight."""
+    plain_measures: dict[str, UnitWeight] = {}
+    for weight in weights:
+        if weight.ml is not None and not weight.detail:
+            plain_measures.setdefault(weight.word, weight)
     for unit, least, most in _SPOONS:
-        weight = next(
-            (w for w in weights if w.ml is not None and w.word == unit and not w.detail), None
-        )
-        if weight is not None and weight.ml is not None:
-            measures = grams / weight.grams
+        known = plain_measures.get(unit)
+        if known is not None and known.ml is not None:
+            measures = grams / known.grams
             if least <= measures <= most:
-                words = _volume_words(grams * weight.ml / weight.grams, unit, units)
-                return None, "about" + NARROW + words
-    return None, ""
+                return "about" + NARROW + _volume_words(grams * known.ml / known.grams, unit, units)
+    return ""
 
 
 _SPOONS = (

@@ -9,8 +9,9 @@ from fractions import Fraction
 from typing import Literal
 
 from generator.records.ingredient import Ingredient
+from generator.reference.foods import Foodstuff
 from generator.reference.library import Library
-from generator.resolve.joined import House
+from generator.resolve.joined import House, JoinedLine
 from generator.rules.basics.course import Course
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.product import Component, CureFacts
@@ -26,81 +27,92 @@ from generator.sheet.weighing import WeighedLine, salt_in, water_in
 
 
 def components_of(house: House, line: WeighedLine, made: Mapping[str, Walk]) -> list[Component]:
+    """What a weighed line brings into the product; ``made`` are the walks of what is made ahead."""
+    if line.joined.formula is not None:
+        return _of_made_ahead(house, line, made[line.joined.formula])
+    assert line.joined.ingredient is not None
+    return [_of_ingredient(house, line, line.joined.ingredient)]
+
+
+def _of_made_ahead(house: House, line: WeighedLine, sub: Walk) -> list[Component]:
+    """All that a made-ahead formula is made of, as much of it as the line weighs."""
+    total = sum((c.grams for c in sub.end.components), Fraction(0))
+    ratio = line.grams / total if total else Fraction(0)
+    cured = any(takes_up(house, c) for c in sub.end.components)
+    return [_passed_on(c, line.joined, sub, ratio, cured) for c in sub.end.components]
+
+
+def _passed_on(
+    component: Component, joined: JoinedLine, sub: Walk, ratio: Fraction, cured: bool
+) -> Component:
+    """A component of a made-ahead formula in the one that takes it in; ``cured`` if any of them
+    took up a cure there."""
+    cold = (component.heated or component.chilled) and sub.tcs and not sub.end.hot
+    return replace(
+        component,
+        grams=component.grams * ratio,
+        part=joined.part,
+        through=component.through or sub.formula.formula.name,
+        stuffed=sub.end.stuffed and component.raw_animal,
+        chilled=cold,
+        packed=False,
+        to_order=False,
+        seared=False,
+        roast="" if joined.line.prepare else component.roast,
+        pieces=component.pieces or not stays_whole(joined.line),
+        came=joined.item,
+        spent=component.spent or cured,
+        tcs=component.tcs or (component.cooked and sub.tcs),
+        comes=_comes(sub.course),
+        comes_stated=sub.course.known == "stated",
+        out_s=sub.course.so_far,
+        by_time=sub.end.by_time,
+        aged_s=sub.aged_s,
+        stood_s=sub.stood_s,
+        served=component.served or fate_of(sub.formula).to_the_guest,
+    )
+
+
+def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Component:
+    """An ingredient's facts, as it comes and is prepared."""
     joined = line.joined
-    if joined.formula is not None:
-        sub = made[joined.formula]
-        total = sum((c.grams for c in sub.end.components), Fraction(0))
-        ratio = line.grams / total if total else Fraction(0)
-        through = sub.formula.formula.name
-        served = fate_of(sub.formula).to_the_guest
-        cured = any(takes_up(house, c) for c in sub.end.components)
-        return [
-            replace(
-                c,
-                grams=c.grams * ratio,
-                part=joined.part,
-                through=c.through or through,
-                stuffed=sub.end.stuffed and c.raw_animal,
-                chilled=(c.heated or c.chilled) and sub.tcs and not sub.end.hot,
-                packed=False,
-                to_order=False,
-                seared=False,
-                roast="" if joined.line.prepare else c.roast,
-                pieces=c.pieces or not stays_whole(joined.line),
-                came=joined.item,
-                spent=c.spent or cured,
-                tcs=c.tcs or (c.cooked and sub.tcs),
-                comes=_comes(sub.course),
-                comes_stated=sub.course.known == "stated",
-                out_s=sub.course.so_far,
-                by_time=sub.end.by_time,
-                aged_s=sub.aged_s,
-                stood_s=sub.stood_s,
-                served=c.served or served,
-            )
-            for c in sub.end.components
-        ]
-    facts = joined.ingredient
-    assert facts is not None
     plant = plant_of(joined.item, facts, house.library.plants)
     ready = facts.state == "ready-to-eat"
     salt = salt_in(facts)
-    return [
-        Component(
-            joined.item,
-            facts.name,
-            line.grams,
-            facts.species,
-            facts.state,
-            facts.form,
-            facts.tcs or needs_as_it_comes(plant, house.pack),
-            facts.allergens,
-            organ=facts.organ or "",
-            function=facts.function or "",
-            nitrite=facts.nitrite or Fraction(0),
-            cure=_cure_facts(facts),
-            part=joined.part,
-            salt=salt,
-            water=water_in(house.library, facts, salt),
-            room=room_of(line.unit_weights),
-            parasites=_parasites(facts),
-            plant=plant,
-            cut=bool(joined.line.prepare),
-            chilled=ready and facts.tcs and facts.arrives != "hot",
-            packed=ready and facts.commercially_packed,
-            no_air=_no_air(facts),
-            whole_muscle=facts.whole_muscle,
-            whole=joined.line.whole,
-            cured_roast=facts.cured_roast,
-            pieces=not stays_whole(joined.line),
-            comes=_ARRIVES[facts.arrives or "chilled"],
-            comes_stated=facts.arrives is not None,
-            ambient=_ambient(facts),
-            boils=_boils(house.library, facts, plant),
-            dried=_dried(house.library, facts),
-            fish=_fish(house, facts),
-        )
-    ]
+    return Component(
+        joined.item,
+        facts.name,
+        line.grams,
+        facts.species,
+        facts.state,
+        facts.form,
+        facts.tcs or needs_as_it_comes(plant, house.pack),
+        facts.allergens,
+        organ=facts.organ or "",
+        function=facts.function or "",
+        nitrite=facts.nitrite or Fraction(0),
+        cure=_cure_facts(facts),
+        part=joined.part,
+        salt=salt,
+        water=water_in(house.library, facts, salt),
+        room=room_of(line.unit_weights),
+        parasites=_parasites(facts),
+        plant=plant,
+        cut=bool(joined.line.prepare),
+        chilled=ready and facts.tcs and facts.arrives != "hot",
+        packed=ready and facts.commercially_packed,
+        no_air=_no_air(facts),
+        whole_muscle=facts.whole_muscle,
+        whole=joined.line.whole,
+        cured_roast=facts.cured_roast,
+        pieces=not stays_whole(joined.line),
+        comes=_ARRIVES[facts.arrives or "chilled"],
+        comes_stated=facts.arrives is not None,
+        ambient=_ambient(facts),
+        boils=_boils(house.library, facts, plant),
+        dried=_dried(house.library, facts),
+        fish=_fish(house, facts),
+    )
 
 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
@@ -151,14 +163,19 @@ def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat"
     """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     told = library.known_names.told((facts.name, *facts.also))
-    written = stuff.composition.get("fat") if stuff is not None else None
-    fat = facts.composition.fat if facts.composition is not None else None
-    if fat is None and written is not None:
-        fat = Fraction(written.removesuffix("%").strip()) / 100
-    if plant == "oil" or (fat or 0) >= _FAT or any(t.facts.fat for t in told):
+    if plant == "oil" or _fat_in(facts, stuff) >= _FAT or any(t.facts.fat for t in told):
         return "fat"
     hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told)
     return "sugar" if hot else ""
+
+
+def _fat_in(facts: Ingredient, stuff: Foodstuff | None) -> Fraction:
+    """Fat in an ingredient, as a share of its weight: its own composition's, else its foodstuff's;
+    none where neither says it."""
+    if facts.composition is not None and facts.composition.fat is not None:
+        return facts.composition.fat
+    written = stuff.composition.get("fat") if stuff is not None else None
+    return Fraction(written.removesuffix("%").strip()) / 100 if written is not None else Fraction(0)
 
 
 def _ambient(facts: Ingredient) -> bool:

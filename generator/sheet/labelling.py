@@ -7,13 +7,14 @@ in.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.words import counted, date, listed
+from generator.resolve.joined import House
 from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
 from generator.sheet.label_questions import Asked as Asked
 from generator.sheet.label_questions import Frozen as Frozen
@@ -116,15 +117,7 @@ def date_mark(
         return _in_the_freezer(sheet, dates, asked, days, firsts, stays, today)
     lasts = {name: last_day(first, days, stays[name]) for name, first in firsts.items()}
     by = min(lasts, key=lambda name: (lasts[name], name))  # its own day before a part's, if alike
-    use_by = lasts[by]
-    if asked.moved is not None and dates.moved_days is not None:
-        if asked.moved > use_by:
-            raise NoDate((_past(sheet, by, use_by, asked),))
-        use_by = min(use_by, last_day_out(asked.moved, dates.moved_days))
-    if asked.maker_use_by is not None:
-        use_by = min(use_by, asked.maker_use_by)
-    if use_by < today:
-        raise NoDate((_past(sheet, by, use_by, asked),))
+    use_by = _use_by(sheet, dates, asked, by, lasts[by], today)
     used = days_until(firsts[by], asked.frozen.since, stays[by]) if asked.frozen else 0
     return DateMark(
         dates.kind,
@@ -140,6 +133,22 @@ def date_mark(
         _basis(sheet, dates, asked, parts, by, days),
         asked.moved,
     )
+
+
+def _use_by(
+    sheet: Sheet, dates: Dates, asked: Asked, by: str, last: datetime.date, today: datetime.date
+) -> datetime.date:
+    """The last day of all: that of the count, ``last``, of the days out of the colder place, and
+    the maker's. Raises NoDate for one that is past."""
+    if asked.moved is not None and dates.moved_days is not None:
+        if asked.moved > last:
+            raise NoDate((_past(sheet, by, last, asked),))
+        last = min(last, last_day_out(asked.moved, dates.moved_days))
+    if asked.maker_use_by is not None:
+        last = min(last, asked.maker_use_by)
+    if last < today:
+        raise NoDate((_past(sheet, by, last, asked),))
+    return last
 
 
 def _days(sheet: Sheet, dates: Dates | None) -> int:
@@ -166,27 +175,20 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
 def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay], list[Refused]]:
     """Each dated part's day by its name, and what is missing or not asked for."""
     found: dict[str, PartDay] = {}
-    reasons: list[Refused] = []
     known = {part.item: part for part in dates.dated_parts}
-    for item in asked.parts:
-        if item not in known:
-            help = (
-                f"Asked for: {', '.join(known)}."
-                if known
-                else "It has no part with a day of its own."
-            )
-            reasons.append(
-                Refused("label-part-unknown", f"{item}: no part of {sheet.name} is dated so.", help)
-            )
+    reasons = [_unknown_part(sheet, item, known) for item in asked.parts if item not in known]
+    bought = False
     for item, part in known.items():
         day = asked.parts.get(item)
-        if day is None and part.how == "opened" and asked.opened is not None:
-            day = PartDay(asked.opened)
+        if part.how == "opened":
+            bought = True
+            if day is None and asked.opened is not None:
+                day = PartDay(asked.opened)
         if day is None:
             reasons.append(_undated(part))
         else:
             found[part.name] = day
-    if asked.opened is not None and not any(p.how == "opened" for p in known.values()):
+    if asked.opened is not None and not bought:
         reasons.append(
             Refused(
                 "label-part-unknown",
@@ -195,6 +197,14 @@ def _parts(sheet: Sheet, dates: Dates, asked: Asked) -> tuple[dict[str, PartDay]
             )
         )
     return found, reasons
+
+
+def _unknown_part(sheet: Sheet, item: str, known: Mapping[str, DatedPart]) -> Refused:
+    """A day for what is no part, or has no day of its own."""
+    help = "It has no part with a day of its own."
+    if known:
+        help = f"Asked for: {', '.join(known)}."
+    return Refused("label-part-unknown", f"{item}: no part of {sheet.name} is dated so.", help)
 
 
 _ASKED: dict[DayOne, tuple[str, str]] = {
@@ -380,37 +390,51 @@ def _in_the_freezer(
 def _basis(
     sheet: Sheet, dates: Dates, asked: Asked, parts: Mapping[str, PartDay], by: str, days: int
 ) -> Basis:
+    """From what a date mark follows: the days asked for, the bounds on how long it keeps, the
+    rule."""
     inputs = [("Made", date(asked.made))]
     inputs += [(name, f"day 1 on {date(part.first)}") for name, part in parts.items()]
-    if dates.law_day is not None:
-        inputs.append(("Code", f"day {dates.law_day} at most"))
-    if dates.unmarked:
-        inputs.append(("Mark", "kept so short, the code asks for none"))
-    if dates.house is not None:
-        inputs.append(("House", dates.house.told))
-    if dates.chef_day is not None:
-        inputs.append(("Chef", counted(dates.chef_day, "day")))
-    if asked.moved is not None:
-        inputs.append(("Taken out", date(asked.moved)))
-    if asked.maker_use_by is not None:
-        inputs.append(("Maker of a part", f"use by {date(asked.maker_use_by)}"))
-    elif dates.makers_date:
-        inputs.append(("Maker of a part", "no pack bears a date"))
-    for name, stay in (("", asked.frozen), *((n, p.frozen) for n, p in parts.items())):
-        if stay is not None:
-            words = [f"frozen {date(stay.since)}"]
-            if stay.thawed is not None:
-                words.append(f"thawed {date(stay.thawed)}")
-            inputs.append((name or "Freezer", listed(words)))
+    inputs += _bounds(dates, asked)
+    stays = [("Freezer", asked.frozen), *((name, part.frozen) for name, part in parts.items())]
+    inputs += [(name, _frozen_words(stay)) for name, stay in stays if stay is not None]
     rule = f"day 1 is the day of {by or 'the food itself'}; day {days} is the last"
     if asked.moved is not None and dates.moved_days is not None:
         rule += (
             f", and never later than {counted(dates.moved_days, 'day')} from the day it "
             "was taken out, that day counted"
         )
-    if asked.frozen is not None or any(p.frozen for p in parts.values()):
-        rule += "; days wholly in the freezer don't count"
-        row = next((r for _, r in sheet.house.pack.rows_of("date") if r.frozen == "pauses"), None)
-        if row is not None:
-            rule += f" ({cited(sheet.house, row)})"
+    if any(stay is not None for _, stay in stays):
+        rule += _pause_words(sheet.house)
     return Basis(tuple(inputs), rule, dates.source.words if dates.source else "")
+
+
+def _bounds(dates: Dates, asked: Asked) -> Iterator[tuple[str, str]]:
+    """Whose figures bound how long it keeps: the code's, the house's, the chef's, the maker's."""
+    if dates.law_day is not None:
+        yield "Code", f"day {dates.law_day} at most"
+    if dates.unmarked:
+        yield "Mark", "kept so short, the code asks for none"
+    if dates.house is not None:
+        yield "House", dates.house.told
+    if dates.chef_day is not None:
+        yield "Chef", counted(dates.chef_day, "day")
+    if asked.moved is not None:
+        yield "Taken out", date(asked.moved)
+    if asked.maker_use_by is not None:
+        yield "Maker of a part", f"use by {date(asked.maker_use_by)}"
+    elif dates.makers_date:
+        yield "Maker of a part", "no pack bears a date"
+
+
+def _frozen_words(stay: Frozen) -> str:
+    words = [f"frozen {date(stay.since)}"]
+    if stay.thawed is not None:
+        words.append(f"thawed {date(stay.thawed)}")
+    return listed(words)
+
+
+def _pause_words(house: House) -> str:
+    """That days in the freezer don't count, and where the pack in force says so."""
+    row = next((r for _, r in house.pack.rows_of("date") if r.frozen == "pauses"), None)
+    clause = f" ({cited(house, row)})" if row is not None else ""
+    return f"; days wholly in the freezer don't count{clause}"

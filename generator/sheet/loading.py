@@ -98,23 +98,26 @@ def takes_of(walked: WalkedStep) -> Takes | None:
     name = step.step.using or step.step.in_
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
-    most = unit.most.value if unit.most else None
+    most, written = (unit.most.value, unit.most.text) if unit.most else (None, "")
     least = unit.least.value if unit.least else None
     where = f"{unit.name}, step {step.number}"
     room = _room(walked, step.machine)
-    by_bowl = room is not None and (most is None or room.most_g < most)
-    if room is not None and by_bowl:
-        most = room.most_g
-        if least is not None and least > most:
-            raise Refused(
-                "bowl-too-small",
-                f"{where}: its least load, {kilos(least)}, takes up "
-                f"{_litres(least * room.ml_per_g)} here, "
-                f"and its bowl has room for {_litres(room.usable_ml)}.",
-                "Check `bowl`, `fill` and `least`, or use a larger machine.",
-            )
-    written = unit.most.text if unit.most else ""
-    return Takes(name, unit.name, where, most, least, room, by_bowl, written)
+    if room is None or (most is not None and most <= room.most_g):
+        return Takes(name, unit.name, where, most, least, room, False, written)
+    _refuse_too_small(room, least, where)
+    return Takes(name, unit.name, where, room.most_g, least, room, True, written)
+
+
+def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
+    """Raises Refused for a bowl that has no room for the least its machine needs."""
+    if least is not None and least > room.most_g:
+        raise Refused(
+            "bowl-too-small",
+            f"{where}: its least load, {kilos(least)}, takes up "
+            f"{_litres(least * room.ml_per_g)} here, "
+            f"and its bowl has room for {_litres(room.usable_ml)}.",
+            "Check `bowl`, `fill` and `least`, or use a larger machine.",
+        )
 
 
 def _step_loads(
@@ -123,24 +126,31 @@ def _step_loads(
     takes = takes_of(walked)
     if takes is None:
         return None
-    room, most = takes.room, takes.most
+    room = takes.room
     grams = walked.before.mass * factor
     if filled and yields.fills and walk.figures.fill is not None:
-        pieces = yields.fills + (1 if yields.rest_g else 0)
-        each = grams * walk.figures.fill / (yields.filled_g or yields.finished_g)
-        words = "its bowl has room for" if takes.by_bowl else "it takes"
-        loads = whole_piece_loads(pieces, each, most, takes.where, words)
-        loads = replace(loads, grams=min(loads.grams, grams))
+        loads = _loads_of_fills(takes, grams, yields, walk.figures.fill)
     else:
-        loads = equal_loads(grams, most, takes.least, takes.where)
-    bound: Literal["", "most", "bowl"] = (
-        "bowl" if takes.by_bowl else "most" if takes.written else ""
-    )
+        loads = equal_loads(grams, takes.most, takes.least, takes.where)
+    bound: Literal["", "most", "bowl"] = "most" if takes.written else ""
+    if takes.by_bowl:
+        bound = "bowl"
     volume = loads.grams * room.ml_per_g if room is not None else None
-    told = room is not None and room.bulk.share >= _TOLD
-    assumed = tuple(name for name, _ in room.bulk.assumed) if room is not None and told else ()
+    assumed: tuple[str, ...] = ()
+    if room is not None and room.bulk.share >= _TOLD:
+        assumed = tuple(name for name, _ in room.bulk.assumed)
     basis = _basis(takes.written, grams, loads, bound, room)
     return StepLoads(walked.step.id, takes.ident, takes.name, loads, bound, volume, basis, assumed)
+
+
+def _loads_of_fills(takes: Takes, grams: Fraction, yields: Yields, fill: Fraction) -> Loads:
+    """Loads of whole fills, the one that isn't full counted in; ``grams`` are those of all."""
+    assert yields.fills is not None
+    pieces = yields.fills + (1 if yields.rest_g else 0)
+    each = grams * fill / (yields.filled_g or yields.finished_g)
+    words = "its bowl has room for" if takes.by_bowl else "it takes"
+    loads = whole_piece_loads(pieces, each, takes.most, takes.where, words)
+    return replace(loads, grams=min(loads.grams, grams))
 
 
 def _room(walked: WalkedStep, machine: Machine | None) -> Room | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -17,9 +17,10 @@ from generator.records.process import Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.resolve.facts import filled_in, offer_allergens
-from generator.resolve.join import join
+from generator.resolve.join import Joined, join
 from generator.resolve.joined import House, JoinedFormula, confirmed_in
 from generator.resolve.pictures import pages_folder, picture_findings
+from generator.rules.basics.house_rule import Spoken
 from generator.rules.store.shelf import Shelf, shelf_of
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.sheet import Sheet, make_sheet
@@ -102,47 +103,72 @@ def _computed(
     sheets: dict[str, Sheet] = {}
     shelves: dict[str, Shelf] = {}
     house = joined.house
-    misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
     if house is not None:
-        for ident, formula in joined.formulas.items():
-            if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
-                continue  # a limit for a species nobody knows would only mislead
-            result = walk(house, formula, walks)
-            if isinstance(result, tuple):
-                findings.extend(result)
-                continue
-            walks[ident] = result
-        for formula in joined.salvaged.values():
-            findings.extend(_of_the_rest(house, formula, walks))
-        shared = shared_machines(walks.values())
-        for ident, walked in walks.items():
-            sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
-            sheet = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
-            sheets[ident] = sheet
+        walks = _walked(house, joined, findings)
+        sheets = _sheets(house, joined, walks, as_of)
+        for sheet in sheets.values():
             findings.extend(sheet.findings)
         shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
         findings = _house_limits(house, standards, walks, shelves, findings)
-    ordered = tuple(in_order(findings))
-    stopped = _stopped(standards, sheets, ordered, house is not None)
-    if silent := {i: one for i, one in stopped.items() if not one.findings}:
-        first = [one for i, one in silent.items() if not (_named(standards, i) - {i}) & set(silent)]
-        ordered = tuple(in_order([*ordered, *map(_not_computed, first or silent.values())]))
-        stopped = _stopped(standards, sheets, ordered, house is not None)
-    ordered = tuple(bounded(ordered))
-    good = {i: s for i, s in sheets.items() if i not in stopped}
+    ordered, stopped = _accounted(standards, sheets, findings, house is not None)
     return Manual(
         project,
         as_of,
         house,
         standards,
         library,
-        good,
+        {i: s for i, s in sheets.items() if i not in stopped},
         walks,
         stopped,
         ordered,
         standards.files + library.files,
         shelves,
     )
+
+
+def _walked(house: House, joined: Joined, findings: list[Finding]) -> dict[str, Walk]:
+    """The walk of every formula that can be weighed and that is made of such; what prevents others
+    goes to ``findings``."""
+    walks: dict[str, Walk] = {}
+    misnamed = frozenset(i for f in joined.findings if f.code == "species-unknown" for i in f.about)
+    for ident, formula in joined.formulas.items():
+        if misnamed & formula.uses or not all(sub in walks for sub in formula.sub_formulas):
+            continue  # a limit for a species nobody knows would only mislead
+        result = walk(house, formula, walks)
+        if isinstance(result, tuple):
+            findings.extend(result)
+        else:
+            walks[ident] = result
+    for formula in joined.salvaged.values():
+        findings.extend(_of_the_rest(house, formula, walks))
+    return walks
+
+
+def _sheets(
+    house: House, joined: Joined, walks: dict[str, Walk], as_of: datetime.date
+) -> dict[str, Sheet]:
+    """The sheet of every formula walked, with its cautions and what is confirmed of it."""
+    shared = shared_machines(walks.values())
+    sheets: dict[str, Sheet] = {}
+    for ident, walked in walks.items():
+        sheet = make_sheet(house, walked, notices_for(house, walked, shared), as_of)
+        sheets[ident] = replace(sheet, confirmed=confirmed_in(walked.formula, joined.formulas))
+    return sheets
+
+
+def _accounted(
+    standards: Standards, sheets: dict[str, Sheet], findings: list[Finding], housed: bool
+) -> tuple[tuple[Finding, ...], dict[str, Stopped]]:
+    """The findings in their order, as many as are told, and the formulas they stop; one that
+    stops without a word of its own gets an error."""
+    ordered = tuple(in_order(findings))
+    stopped = _stopped(standards, sheets, ordered, housed)
+    silent = {i: one for i, one in stopped.items() if not one.findings}
+    if silent:
+        first = [one for i, one in silent.items() if not (_named(standards, i) - {i}) & set(silent)]
+        ordered = tuple(in_order([*ordered, *map(_not_computed, first or silent.values())]))
+        stopped = _stopped(standards, sheets, ordered, housed)
+    return tuple(bounded(ordered)), stopped
 
 
 def _house_limits(
@@ -155,32 +181,45 @@ def _house_limits(
     """The findings with what is said of ingredients' own limits, and of house limits that apply
     nowhere; without the note that one asks what the code asks, where it is in force somewhere
     else."""
-    told: list[Finding] = []
-    spoken = frozenset(one for walked in walks.values() for one in walked.house_limits)
     used = {line.joined.item for w in walks.values() for line in w.lines}
-    for item in sorted(used & set(shelves)):
-        told.extend(shelves[item].findings)
-        spoken |= shelves[item].house_limits
-    binding = {place for place, in_force in spoken if in_force}
+    on_shelves = [shelves[item] for item in sorted(used & set(shelves))]
+    spoken: Spoken = frozenset().union(
+        *(walked.house_limits for walked in walks.values()),
+        *(shelf.house_limits for shelf in on_shelves),
+    )
     limits = _written(house, standards, walks)
-    needed = {limit.place("limit") for limit in limits if limit.place() in binding}
-    told = [f for f in (*findings, *told) if f.code != "house-limit-same" or f.place not in needed]
+    told = list(findings)
+    for shelf in on_shelves:
+        told += shelf.findings
+    told = _without_same(told, limits, spoken)
     if any(f.is_error for f in told):
         return told  # what was stopped may be what it is meant for
+    return [*told, *_nowhere(limits, spoken)]
+
+
+def _without_same(
+    findings: list[Finding], limits: list[HouseLimit], spoken: Spoken
+) -> list[Finding]:
+    """The findings without the note that a house limit asks what the code asks, where it is in
+    force somewhere."""
+    binding = {place for place, in_force in spoken if in_force}
+    needed = {limit.place("limit") for limit in limits if limit.place() in binding}
+    return [f for f in findings if f.code != "house-limit-same" or f.place not in needed]
+
+
+def _nowhere(limits: list[HouseLimit], spoken: Spoken) -> Iterator[Finding]:
+    """The house limits that apply to nothing."""
     places = {place for place, _ in spoken}
     for limit in limits:
         if limit.place() not in places:
             text = listed([f.text for f in limit.limit], "or")
-            told.append(
-                Finding(
-                    "house-limit-nowhere",
-                    "warning",
-                    f"House limit: {text} applies to nothing made here.",
-                    limit.place("limit"),
-                    "Check its food, verb or step, or take it out.",
-                )
+            yield Finding(
+                "house-limit-nowhere",
+                "warning",
+                f"House limit: {text} applies to nothing made here.",
+                limit.place("limit"),
+                "Check its food, verb or step, or take it out.",
             )
-    return told
 
 
 def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list[HouseLimit]:
@@ -253,10 +292,7 @@ def _stopped(
 ) -> dict[str, Stopped]:
     """Formulas without a sheet, or with an error on them or on anything they are made of; each with
     the errors that stop it. Without a house (not ``housed``) every error stops them all."""
-    by_id: dict[str, list[tuple[int, Finding]]] = {}
-    for number, finding in enumerate(f for f in findings if f.is_error):
-        for ident in finding.about if housed else {*finding.about, EVERYTHING}:
-            by_id.setdefault(ident, []).append((number, finding))
+    by_id = _errors_by_id(findings, housed)
     hits: dict[str, dict[int, Finding]] = {}
     parts: dict[str, frozenset[str]] = {}
     for ident in standards.formula_files:
@@ -270,6 +306,18 @@ def _stopped(
         for ident, found in hits.items()
         if found or ident not in sheets
     }
+
+
+def _errors_by_id(
+    findings: tuple[Finding, ...], housed: bool
+) -> dict[str, list[tuple[int, Finding]]]:
+    """The errors about each record, numbered in their order; without a house each is about
+    everything."""
+    found: dict[str, list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(f for f in findings if f.is_error):
+        for ident in finding.about if housed else {*finding.about, EVERYTHING}:
+            found.setdefault(ident, []).append((number, finding))
+    return found
 
 
 def _inherit(hits: dict[str, dict[int, Finding]], parts: dict[str, frozenset[str]]) -> None:

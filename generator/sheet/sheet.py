@@ -20,6 +20,7 @@ from generator.records.formula import Size
 from generator.records.ingredient import Allergen
 from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, JoinedStep
 from generator.rules.basics.limit import DoseLimit
+from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION
 from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
 from generator.scaling.loads import Loads
@@ -306,16 +307,23 @@ def _cure_limit(walk: Walk, line: WeighedLine) -> DoseLimit | None:
 def nitrite_in(walk: Walk, line: WeighedLine) -> Fraction:
     """How much of a line is nitrite, as a share: of a cure, or of a cure mix or a brine made ahead;
     else 0."""
-    facts, joined = line.joined.ingredient, line.joined
+    facts = line.joined.ingredient
     if facts is not None:
-        return facts.nitrite or Fraction(0) if facts.function == "cure" else Fraction(0)
-    step = next((s for s in walk.steps if joined.part in s.step.parts), None)
-    if step is None:
-        return Fraction(0)
-    came = [c for c in step.before.components if (c.part, c.came) == (joined.part, joined.item)]
+        of_a_cure = facts.nitrite if facts.function == "cure" else None
+        return of_a_cure or Fraction(0)
+    came = _components_of(walk, line)
     grams = sum((c.grams for c in came), Fraction(0))
     nitrite = sum((c.grams * c.nitrite for c in came if c.cures), Fraction(0))
     return nitrite / grams if grams else Fraction(0)
+
+
+def _components_of(walk: Walk, line: WeighedLine) -> list[Component]:
+    """What a line of a made-ahead formula brings into the step that takes its part in."""
+    part, item = line.joined.part, line.joined.item
+    step = next((s for s in walk.steps if part in s.step.parts), None)
+    if step is None:
+        return []
+    return [c for c in step.before.components if (c.part, c.came) == (part, item)]
 
 
 def _least_of(walk: Walk, line: WeighedLine) -> Fraction | None:

@@ -29,6 +29,15 @@ class WeighedLine:
     basis: Basis
 
 
+_Key = tuple[str, str]
+"""A line by its part and its item."""
+_Grams = Mapping[_Key, Weighed]
+
+
+def _key(line: JoinedLine) -> _Key:
+    return line.part, line.item
+
+
 def weigh_lines(
     house: House, formula: JoinedFormula, pieces: Mapping[str, tuple[UnitWeight, ...]]
 ) -> tuple[list[WeighedLine] | None, list[Finding]]:
@@ -38,174 +47,189 @@ def weigh_lines(
     """
     findings: list[Finding] = []
     weights = {
-        (ln.part, ln.item): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
+        _key(ln): pieces.get(ln.formula or "", ()) + unit_weights_of(house, ln.ingredient)
         for ln in formula.lines
     }
-    grams: dict[tuple[str, str], Weighed] = {}
-
-    def error(
-        line: JoinedLine, code: str, message: str, help: str, write: tuple[str, ...] = ()
-    ) -> None:
-        place = line.line.place("amount")
-        findings.append(
-            Finding(code, "error", message, place, help, write, about=frozenset({formula.id}))
-        )
-
+    grams: dict[_Key, Weighed] = {}
     for line in formula.lines:
-        amount = line.line.amount
-        if amount.kind == "percent":
-            continue
-        facts = line.ingredient
-        if amount.kind == "as-needed":
-            usual = line.line.usual
-            if facts is not None and facts.function == "cure":
-                error(
-                    line,
-                    "grams-only",
-                    f"{line.name}: a cure is never `as needed`.",
-                    "Write grams, or a percentage of the base.",
-                )
-            elif usual is None:
-                error(
-                    line,
-                    "usual-missing",
-                    f"{line.name}: as needed, and how much is usual?",
-                    "Write it as {amount: as needed, usual: …} with the grams you use; batch, "
-                    "allergens and "
-                    "label count them.",
-                )
-            else:
-                grams[(line.part, line.item)] = Weighed(
-                    usual.value, False, f"as needed, usually {usual.text}"
-                )
-            continue
-        if amount.unit == "oz" and facts is not None and facts.form == "liquid":
-            error(
-                line,
-                "ounce-of-a-liquid",
-                f"{line.name}: ounces by weight or by volume?",
-                "Of a liquid, write fluid ounces or grams.",
-                (
-                    f"{line.item}: {plain(amount.value / house.units.by_name['oz'].factor)} fl oz",
-                    f"{line.item}: {plain(amount.value, 0)} g",
-                ),
-            )
-            continue
-        if (
-            facts is not None
-            and facts.function in ("cure", "gelling-agent")
-            and amount.kind != "mass"
-        ):
-            error(
-                line,
-                "grams-only",
-                f"{line.name}: weighed in grams only, never measured.",
-                "Write grams, or a percentage of the base.",
-            )
-            continue
-        try:
-            grams[(line.part, line.item)] = to_grams(
-                amount, weights[(line.part, line.item)], line.name, line.formula is not None
-            )
-        except Refused as refused:
-            place = line.line.place("amount")  # a measure to write instead, on its line
-            write = tuple(w if w.startswith("weighs") else place.mended(w) for w in refused.write)
-            error(line, refused.code, refused.message, refused.help, write)
+        if line.line.amount.kind != "percent":
+            try:
+                grams[_key(line)] = _in_grams(house, line, weights[_key(line)])
+            except Refused as refused:
+                findings.append(_error(formula, line, refused))
     base = _base_grams(formula, grams, findings)
-    if base is None or any(f.is_error for f in findings):
+    if base is None or findings:
         return None, findings
     result: list[WeighedLine] = []
     for line in formula.lines:
-        key = (line.part, line.item)
-        amount = line.line.amount
-        if amount.kind == "percent":
-            whole, of = base, _base_words(formula)
-            if amount.of:
-                whole = sum(
-                    (w.grams for (part, _), w in grams.items() if part == amount.of), Fraction(0)
-                )
-                of = amount.of.replace("-", " ")
-                if not whole:
-                    error(
-                        line,
-                        "percent-of-what",
-                        f"{line.name}: `{amount.of}` is no part weighed in this formula.",
-                        "A bare percentage is of the base; any other names a part given in "
-                        "weights.",
-                    )
-                    continue
-            weighed = Weighed(whole * amount.value / 100, True)
-            inputs = (
-                ("As written", f"{amount.text} of the {of}"),
-                ("Of", f"{plain(whole, 2)}{NARROW}g"),
-            )
-            basis = Basis(inputs, "percent of base × base")
-        else:
-            weighed = grams[key]
-            written = ("As written", amount.text or plain(amount.value))
-            basis = Basis(
-                (written, ("Unit weight", weighed.words)) if weighed.words else (written,),
+        try:
+            weighed, basis = _found(house, formula, line, grams, base)
+        except Refused as refused:
+            findings.append(_error(formula, line, refused))
+            continue
+        permitted = _permitted(line)
+        result.append(
+            WeighedLine(line, weighed.grams, weighed, weights[_key(line)], permitted, basis)
+        )
+    return (None if findings else result), findings
+
+
+def _error(formula: JoinedFormula, line: JoinedLine, refused: Refused) -> Finding:
+    """What is wrong with a line's amount; a measure to write instead stands on its line."""
+    place = line.line.place("amount")
+    write = tuple(w if w.startswith("weighs") else place.mended(w) for w in refused.write)
+    about = frozenset({formula.id})
+    return Finding(refused.code, "error", refused.message, place, refused.help, write, about=about)
+
+
+def _in_grams(house: House, line: JoinedLine, weights: tuple[UnitWeight, ...]) -> Weighed:
+    """A line that is no percentage, in grams. Raises Refused."""
+    amount, facts = line.line.amount, line.ingredient
+    function = facts.function if facts is not None else None
+    if amount.kind == "as-needed":
+        return _usual(line, function)
+    if amount.unit == "oz" and facts is not None and facts.form == "liquid":
+        ounces = amount.value / house.units.by_name["oz"].factor
+        raise Refused(
+            "ounce-of-a-liquid",
+            f"{line.name}: ounces by weight or by volume?",
+            "Of a liquid, write fluid ounces or grams.",
+            (f"{line.item}: {plain(ounces)} fl oz", f"{line.item}: {plain(amount.value, 0)} g"),
+        )
+    if function in ("cure", "gelling-agent") and amount.kind != "mass":
+        raise Refused(
+            "grams-only",
+            f"{line.name}: weighed in grams only, never measured.",
+            "Write grams, or a percentage of the base.",
+        )
+    return to_grams(amount, weights, line.name, line.formula is not None)
+
+
+def _usual(line: JoinedLine, function: str | None) -> Weighed:
+    """What is usual of a line taken as needed. Raises Refused for a cure, and where it isn't
+    said."""
+    usual = line.line.usual
+    if function == "cure":
+        raise Refused(
+            "grams-only",
+            f"{line.name}: a cure is never `as needed`.",
+            "Write grams, or a percentage of the base.",
+        )
+    if usual is None:
+        raise Refused(
+            "usual-missing",
+            f"{line.name}: as needed, and how much is usual?",
+            "Write it as {amount: as needed, usual: …} with the grams you use; batch, "
+            "allergens and "
+            "label count them.",
+        )
+    return Weighed(usual.value, False, f"as needed, usually {usual.text}")
+
+
+def _found(
+    house: House, formula: JoinedFormula, line: JoinedLine, grams: _Grams, base: Fraction
+) -> tuple[Weighed, Basis]:
+    """A line's grams and how they were found. Raises Refused for a percentage of no part."""
+    match line.line.amount.kind:
+        case "percent":
+            return _percent(formula, line, grams, base)
+        case "as-needed":
+            weighed = grams[_key(line)]
+            told = (("Usual", line.line.usual.text),) if line.line.usual else ()
+            rule = "the usual amount, scaled; the cook may take more or less"
+            return weighed, Basis((_as_written(line), *told), rule)
+        case _:
+            weighed = grams[_key(line)]
+            unit = (("Unit weight", weighed.words),) if weighed.words else ()
+            return weighed, Basis(
+                (_as_written(line), *unit),
                 "as written" if weighed.exact else "measure × unit weight",
                 house.library.source_title(weighed.source) if weighed.source else "",
             )
-            if amount.kind == "as-needed":
-                told = (("Usual", line.line.usual.text),) if line.line.usual else ()
-                basis = Basis(
-                    (written, *told), "the usual amount, scaled; the cook may take more or less"
-                )
-        facts = line.ingredient
-        permitted = STRICT if facts is not None and facts.function else ORDINARY
-        if amount.kind == "as-needed":
-            permitted = AS_NEEDED
-        result.append(WeighedLine(line, weighed.grams, weighed, weights[key], permitted, basis))
-    return (None if any(f.is_error for f in findings) else result), findings
+
+
+def _as_written(line: JoinedLine) -> tuple[str, str]:
+    amount = line.line.amount
+    return "As written", amount.text or plain(amount.value)
+
+
+def _percent(
+    formula: JoinedFormula, line: JoinedLine, grams: _Grams, base: Fraction
+) -> tuple[Weighed, Basis]:
+    """A percentage of the base, or of a part given in weights. Raises Refused for one of no such
+    part."""
+    amount = line.line.amount
+    whole, of = base, _base_words(formula)
+    if amount.of:
+        whole = sum((w.grams for (part, _), w in grams.items() if part == amount.of), Fraction(0))
+        of = amount.of.replace("-", " ")
+        if not whole:
+            raise Refused(
+                "percent-of-what",
+                f"{line.name}: `{amount.of}` is no part weighed in this formula.",
+                "A bare percentage is of the base; any other names a part given in weights.",
+            )
+    written = ("As written", f"{amount.text} of the {of}")
+    basis = Basis((written, ("Of", f"{plain(whole, 2)}{NARROW}g")), "percent of base × base")
+    return Weighed(whole * amount.value / 100, True), basis
+
+
+def _permitted(line: JoinedLine) -> Fraction:
+    """How far off a line may be weighed, as a share of it."""
+    if line.line.amount.kind == "as-needed":
+        return AS_NEEDED
+    facts = line.ingredient
+    return STRICT if facts is not None and facts.function else ORDINARY
 
 
 def _base_words(formula: JoinedFormula) -> str:
     return ", ".join(name.replace("-", " ") for name in formula.formula.base)
 
 
-def _base_grams(
-    formula: JoinedFormula, grams: dict[tuple[str, str], Weighed], findings: list[Finding]
-) -> Fraction | None:
+def _base_grams(formula: JoinedFormula, grams: _Grams, findings: list[Finding]) -> Fraction | None:
     """The base in grams; 1000 g where the base itself is given in percent."""
-    base = [ln for ln in formula.lines if (ln.part, ln.item) in formula.base]
+    base = [ln for ln in formula.lines if _key(ln) in formula.base]
     percents = [ln for ln in base if ln.line.amount.kind == "percent"]
-    about = frozenset({formula.id})
     if not percents:
-        if len([ln for ln in base if (ln.part, ln.item) in grams]) < len(base):
-            return None
-        return sum((grams[(ln.part, ln.item)].grams for ln in base), Fraction(0)) or None
-    total = sum((ln.line.amount.value for ln in percents), Fraction(0))
-    if len(percents) < len(base) or total != 100:
-        words, other = f"The base adds up to {plain(total)} %, not 100 %.", ""
-        if len(percents) < len(base):
-            words = "Some of the base is in percent and some in weights."
-            other = " Or put what is a percentage of the base into another part."
-        findings.append(
-            Finding(
-                "base-not-100",
-                "error",
-                words,
-                percents[0].line.place("amount"),
-                f"Give the whole base in weights, or in percentages that add up to 100 %.{other}",
-                about=about,
-            )
-        )
+        return _in_weights(base, grams)
+    refused = _not_100(percents, len(percents) < len(base))
+    if refused is not None:
+        findings.append(_error(formula, percents[0], refused))
         return None
     fixed = [ln for ln in formula.lines if ln.line.amount.kind != "percent"]
-    for line in fixed:
-        findings.append(
-            Finding(
-                "amount-beside-percent-base",
-                "error",
-                f"{line.name}: a fixed amount beside a base in percent has nothing to scale by.",
-                line.line.place("amount"),
-                "Write it as a percentage of the base.",
-                about=about,
-            )
-        )
+    findings += [_error(formula, line, _beside_percent(line)) for line in fixed]
     return None if fixed else Fraction(1000)
+
+
+def _in_weights(base: list[JoinedLine], grams: _Grams) -> Fraction | None:
+    """The grams of a base whose lines all have them."""
+    if any(_key(line) not in grams for line in base):
+        return None
+    return sum((grams[_key(line)].grams for line in base), Fraction(0)) or None
+
+
+def _not_100(percents: list[JoinedLine], mixed: bool) -> Refused | None:
+    """Why a base in percent isn't whole; ``mixed``: some of it is in weights."""
+    total = sum((ln.line.amount.value for ln in percents), Fraction(0))
+    if total == 100 and not mixed:
+        return None
+    words, other = f"The base adds up to {plain(total)} %, not 100 %.", ""
+    if mixed:
+        words = "Some of the base is in percent and some in weights."
+        other = " Or put what is a percentage of the base into another part."
+    return Refused(
+        "base-not-100",
+        words,
+        f"Give the whole base in weights, or in percentages that add up to 100 %.{other}",
+    )
+
+
+def _beside_percent(line: JoinedLine) -> Refused:
+    return Refused(
+        "amount-beside-percent-base",
+        f"{line.name}: a fixed amount beside a base in percent has nothing to scale by.",
+        "Write it as a percentage of the base.",
+    )
 
 
 def unit_weights_of(house: House, facts: Ingredient | None) -> tuple[UnitWeight, ...]:

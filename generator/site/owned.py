@@ -84,14 +84,11 @@ def _files(folder: Path) -> Iterator[str]:
 
 def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
     """Lay one of somebody's files at its place in the new folder: the same file, or a copy."""
+    blocked = any(p.exists() and not p.is_dir() for p in place.parents)
     taken = place.exists() or place.is_symlink()
-    blocked = next((p for p in place.parents if p.exists() and not p.is_dir()), None)
-    if blocked is None and taken:
-        alike = source.is_file() and place.is_file() and filecmp.cmp(source, place, shallow=False)
-        both = source.is_dir() and place.is_dir()
-        if alike or both or not certain:
-            return
-    if blocked is not None or taken:
+    if taken and not blocked and (not certain or _alike(source, place)):
+        return
+    if blocked or taken:
         raise Refused(
             "file-in-the-way",
             f"{source} was put there by hand, and this run makes one of that name.",
@@ -101,6 +98,11 @@ def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
         place.mkdir(parents=True, exist_ok=True)
         return
     place.parent.mkdir(parents=True, exist_ok=True)
+    _lay_file(source, place)
+
+
+def _lay_file(source: Path, place: Path) -> None:
+    """A link again, or the same file under a second name, or a copy."""
     if source.is_symlink():
         place.symlink_to(source.readlink())
         return
@@ -108,3 +110,10 @@ def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
         os.link(source, place)
     except OSError:  # not every disk can give a file two names
         shutil.copy2(source, place)
+
+
+def _alike(source: Path, place: Path) -> bool:
+    """Whether two places hold the same file, or are folders both."""
+    if source.is_dir() and place.is_dir():
+        return True
+    return source.is_file() and place.is_file() and filecmp.cmp(source, place, shallow=False)

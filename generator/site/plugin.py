@@ -16,7 +16,7 @@ from mkdocs.structure.toc import AnchorLink, TableOfContents
 
 from generator.binder.papers import make_pages
 from generator.changes.clock import dated
-from generator.framing import REPLACED, Mode, Written, make_frame
+from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
 from generator.framing.saving import finish
 from generator.pages.fault import fault_pages
@@ -25,9 +25,9 @@ from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Manual, make_manual
 from generator.site.settings import (
-    TAKEN,
     THEME_NAME,
     kept_inside,
+    make_room,
     report,
     settle,
     tidy,
@@ -106,11 +106,7 @@ class KitchenManual(BasePlugin[Options]):
 
     def on_files(self, files: Files, *, config: Any) -> Files:
         own = [File.generated(config, p.uri, content=p.text) for p in self.pages.values()]
-        places = {file.dest_uri for file in own}
-        for other in [f for f in files if f.dest_uri in places or f.src_uri.startswith(REPLACED)]:
-            if other.dest_uri in places:
-                log.warning(f"{other.src_uri}: {TAKEN}")
-            files.remove(other)
+        make_room(files, {file.dest_uri for file in own}, log)
         roots = (self.project, Path(config.docs_dir))
         for old, data in kept_inside(files, roots, log, None if self.serving else Abort):
             files.remove(old)

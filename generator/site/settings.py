@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.files.finding import Refused, texts, total_words, visible, visible_lines
-from generator.framing import THEME
+from generator.framing import REPLACED, THEME
 from generator.framing.policy import refused_in
 from generator.framing.written import leads_out, published, title_of
 from generator.pages import ASSETS
@@ -91,6 +91,14 @@ def written_pages(files: Any, *, serving: bool) -> list[Any]:
     if serving:
         return [f for f in pages if f.inclusion.is_in_serve()]
     return [f for f in pages if f.inclusion.is_included()]
+
+
+def make_room(files: Any, places: set[str], log: logging.Logger) -> None:
+    """Take the builder's files out where pages of ours go, and those that ours replace."""
+    for other in [f for f in files if f.dest_uri in places or f.src_uri.startswith(REPLACED)]:
+        if other.dest_uri in places:
+            log.warning(f"{other.src_uri}: {TAKEN}")
+        files.remove(other)
 
 
 def kept_inside(

@@ -149,23 +149,18 @@ def _measured(
     house: House, limit: Probed | TimeLimit, head: str, words: HazardWords | None
 ) -> LimitView:
     """A temperature, a course of cooling, or a most time, with the law's own figures beneath."""
-    own, lasts = house.kitchen.temperature, most_time(limit)
+    own = house.kitchen.temperature
     other = other_scale(own)
-    figures = tuple(
-        figure if lasts is not None else replace(figure, other=(second.number, second.unit))
-        for figure, second in zip(
-            _figures(limit, own, own), _figures(limit, other, own), strict=True
-        )
-    )
+    figures = _in_both(limit, own, other)
     start = _start(limit, own)
     hold, rest = _hold(limit, own)
-    stand = limit.stand if isinstance(limit, HeatingLimit) else None
+    stand = _stand(limit)
     law = limit.law or limit
     code, code_rest = code_line(law)
-    source = law.source
     missed = missed_words(house, limit, words, own)
     missed_other = missed_words(house, limit, words, other)
     asked = listed(tuple(f.number for f in figures))
+    house_words, house_rest = _house_words(limit)
     return LimitView(
         id=limit.id,
         covered=True,
@@ -179,23 +174,47 @@ def _measured(
         if_missed=missed,
         code=code,
         code_rest=code_rest,
-        document=source.document,
-        clause=source.clause,
+        document=law.source.document,
+        clause=law.source.clause,
         note=limit.note,
         why=f"Why {asked}{NARROW}{figures[0].unit}?",
         basis=basis_rows(limit.basis),
         chips=tuple(f.chip for f in figures),
         target="" if isinstance(limit, TimeLimit) else limit.target,
         label=_label(law),
-        house=limit.house.words if limit.house else "",
-        house_rest=limit.house.told.removeprefix(limit.house.words) if limit.house else "",
+        house=house_words,
+        house_rest=house_rest,
         hold_s=_seconds(limit) if hold else 0,
-        stand=duration(stand.asked_s) if stand is not None else "",
-        stand_s=int(to_side(stand.asked_s, "up")) if stand is not None else 0,
+        stand=duration(stand) if stand else "",
+        stand_s=int(to_side(stand, "up")),
         start_other=_start(limit, other) if start else "",
         stricter=limit.house is None or limit.house.standing == "stricter",
         missed_other=missed_other if missed_other != missed else "",
     )
+
+
+def _in_both(limit: Probed | TimeLimit, own: Degree, other: Degree) -> tuple[FigureView, ...]:
+    """A limit's figures in the kitchen's scale, each temperature in the other scale beside it."""
+    figures = _figures(limit, own, own)
+    if most_time(limit) is not None:
+        return figures
+    return tuple(
+        replace(figure, other=(second.number, second.unit))
+        for figure, second in zip(figures, _figures(limit, other, own), strict=True)
+    )
+
+
+def _house_words(limit: Probed | TimeLimit) -> tuple[str, str]:
+    """How a house limit stands to the code, and what else is told of it; empty without one."""
+    if limit.house is None:
+        return "", ""
+    return limit.house.words, limit.house.told.removeprefix(limit.house.words)
+
+
+def _stand(limit: Probed | TimeLimit) -> Fraction:
+    """The seconds it is left to stand behind its hold; none for most."""
+    stand = limit.stand if isinstance(limit, HeatingLimit) else None
+    return stand.asked_s if stand is not None else Fraction(0)
 
 
 def _head_of(limit: Probed | TimeLimit, head: str) -> str:

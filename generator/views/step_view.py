@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.rounding import half_up, to_side
@@ -9,6 +10,7 @@ from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.records.equipment import Machine
 from generator.records.process import Target
+from generator.resolve.joined import JoinedStep
 from generator.rules.basics.warmth import needs_cold
 from generator.sheet.cautioning import Notice
 from generator.sheet.sheet import Sheet, loads_words
@@ -62,30 +64,6 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         if one.step == step.id
     )
     own = sheet.house.kitchen.temperature
-    other = other_scale(own)
-    rows: list[StepRow] = []
-    if (at := record.at) is not None:
-        machine = step.machine
-        name = at_name(at, machine)
-        rows.append(StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine)))
-    if (target := step.target) is not None and target.temperature is not None:
-        rows.append(StepRow("Target", target_words(own, target), target_words(other, target)))
-    for name, share in (("Pump", record.pump), ("Pick-up", record.pick_up)):
-        if share is not None:
-            rows.append(StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight"))
-    if record.time is not None:
-        seconds = record.time.seconds
-        rows.append(StepRow("Time", duration(seconds), seconds=int(half_up(seconds))))
-    if record.every is not None:
-        rows.append(StepRow("Every", f"{duration(record.every.seconds)}, and before you start"))
-    if step.vessel is not None and (record.vessel or "fills" in step.effects):
-        rows.append(StepRow("Into", step.vessel.name))
-    if record.until:
-        rows.append(StepRow("Until", record.until))
-    if (out := out_words(sheet, walked)) is not None:
-        rows.append(out)
-    if record.ends is not None:
-        rows.append(StepRow("Ends", f"cut {record.ends.text} off each end"))
     return StepView(
         step.number,
         step.verb,
@@ -94,11 +72,48 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         sheet.notices.by_step.get(step.number, ()),
         listed([part.replace("-", " ") for part in step.parts]),
         record.how,
-        tuple(rows),
+        (*_heats(step, own), *_measures(step), *_until(sheet, walked)),
         record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits),
         beside(uri, record.picture),
     )
+
+
+def _heats(step: JoinedStep, own: Degree) -> Iterator[StepRow]:
+    """What the machine is set to, and the target, in either temperature scale."""
+    other = other_scale(own)
+    if (at := step.step.at) is not None:
+        machine = step.machine
+        name = at_name(at, machine)
+        yield StepRow(name, heat_words(own, at, machine), heat_words(other, at, machine))
+    if (target := step.target) is not None and target.temperature is not None:
+        yield StepRow("Target", target_words(own, target), target_words(other, target))
+
+
+def _measures(step: JoinedStep) -> Iterator[StepRow]:
+    """How much brine it takes up, how long it takes, how often, into what."""
+    record = step.step
+    for name, share in (("Pump", record.pump), ("Pick-up", record.pick_up)):
+        if share is not None:
+            yield StepRow(name, f"{plain(share * 100)}{NARROW}% of green weight")
+    if record.time is not None:
+        seconds = record.time.seconds
+        yield StepRow("Time", duration(seconds), seconds=int(half_up(seconds)))
+    if record.every is not None:
+        yield StepRow("Every", f"{duration(record.every.seconds)}, and before you start")
+    if step.vessel is not None and (record.vessel or "fills" in step.effects):
+        yield StepRow("Into", step.vessel.name)
+
+
+def _until(sheet: Sheet, walked: WalkedStep) -> Iterator[StepRow]:
+    """When it is done, how long it has been out of the cold by then, what is cut off."""
+    record = walked.step.step
+    if record.until:
+        yield StepRow("Until", record.until)
+    if (out := out_words(sheet, walked)) is not None:
+        yield out
+    if record.ends is not None:
+        yield StepRow("Ends", f"cut {record.ends.text} off each end")
 
 
 def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:

@@ -52,57 +52,82 @@ def _to_be_opened(sheet: Sheet) -> str:
 def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
     """The view of a sheet's dates; ``limits`` are those of storing."""
     dates = sheet.walk.dates
-    keep = keep_other = ""
-    if limits and limits[0].figures:
-        first = limits[0].figures[0]
-        number, unit = first.other
-        words = first.words.partition(",")[0]
-        keep = f"Keep at {first.number}{NARROW}{first.unit} {words}."
-        keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
-        if dates is not None and dates.moved_days is not None and len(limits) > 1:
-            keep, keep_other = _two_places(limits[1], keep, keep_other)
     opening = _to_be_opened(sheet)
-    keep, keep_other = (f"{w} {opening}".strip() if opening else w for w in (keep, keep_other))
-    frozen = ""
-    if dates is not None and dates.frozen_days is not None:
-        frozen = (
-            f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. "
-            "Freezing stops the "
-            "count of days and doesn't start it again: write how many days it had before."
-        )
+    keep, keep_other = (f"{words} {opening}".strip() for words in _keep(dates, limits))
+    frozen = _frozen(dates)
     if dates is None or dates.day is None:
         return StoreView(
             None, "", dates.words if dates else "", (), frozen, "", keep, keep_other, ()
         )
-    parts = ""
-    if dates.parts_to_date:
-        bought = any(part.how == "prepared" for part in dates.dated_parts)
-        how = "made, prepared or opened" if bought else "made or opened"
-        parts = f"If {listed(dates.parts_to_date)} was {how} earlier, its day governs."
     if dates.kind == "refrigerated":
-        words = dates.words
-        explain = "The day it is first ready to eat is day 1. "
-        if dates.moved_days is not None:
-            explain = (
-                "The day it is packed is day 1. The day it is taken out of the colder place "
-                "is the first of "
-                f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
-            )
-        explain += (
-            f"The code allows day {dates.law_day} at most."
-            if dates.law_day is not None
-            else dates.law_words
-        )
-        if dates.house is not None:
-            explain += f" {dates.house.told}"
-        if dates.unmarked:
-            explain += f" {mark_words(dates)}"
+        words, explain = dates.words, _explained(dates)
     else:
         words, explain = f"day {dates.day}, the chef's figure", dates.words
-    strip = week_strip(dates.day)
     return StoreView(
-        dates.day, words, explain, strip, frozen, parts, keep, keep_other, why_rows(dates)
+        dates.day,
+        words,
+        explain,
+        week_strip(dates.day),
+        frozen,
+        _parts(dates),
+        keep,
+        keep_other,
+        why_rows(dates),
     )
+
+
+def _keep(dates: Dates | None, limits: tuple[LimitView, ...]) -> tuple[str, str]:
+    """How cold it is kept, as the label says it in either temperature scale."""
+    if not limits or not limits[0].figures:
+        return "", ""
+    first = limits[0].figures[0]
+    number, unit = first.other
+    words = first.words.partition(",")[0]
+    keep = f"Keep at {first.number}{NARROW}{first.unit} {words}."
+    keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
+    if dates is not None and dates.moved_days is not None and len(limits) > 1:
+        return _two_places(limits[1], keep, keep_other)
+    return keep, keep_other
+
+
+def _frozen(dates: Dates | None) -> str:
+    """How long it keeps frozen, and that freezing stops the count."""
+    if dates is None or dates.frozen_days is None:
+        return ""
+    return (
+        f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. "
+        "Freezing stops the "
+        "count of days and doesn't start it again: write how many days it had before."
+    )
+
+
+def _parts(dates: Dates) -> str:
+    """That the day of a part made or opened before may govern."""
+    if not dates.parts_to_date:
+        return ""
+    bought = any(part.how == "prepared" for part in dates.dated_parts)
+    how = "made, prepared or opened" if bought else "made or opened"
+    return f"If {listed(dates.parts_to_date)} was {how} earlier, its day governs."
+
+
+def _explained(dates: Dates) -> str:
+    """From which day is counted, and how many days the code and the house allow."""
+    explain = "The day it is first ready to eat is day 1. "
+    if dates.moved_days is not None:
+        explain = (
+            "The day it is packed is day 1. The day it is taken out of the colder place "
+            "is the first of "
+            f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
+        )
+    if dates.law_day is not None:
+        explain += f"The code allows day {dates.law_day} at most."
+    else:
+        explain += dates.law_words
+    if dates.house is not None:
+        explain += f" {dates.house.told}"
+    if dates.unmarked:
+        explain += f" {mark_words(dates)}"
+    return explain
 
 
 def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -192,30 +192,40 @@ def _row(
 
 
 def _remarks(house: House, line: BatchLine) -> tuple[Remark, ...]:
+    return (*_weighings(house, line), *_bounds(line), *_notes(line))
+
+
+def _weighings(house: House, line: BatchLine) -> Iterator[Remark]:
+    """That a line is weighed more than once, since its scale holds no more."""
     weighing, scale = line.weighing, line.weighing.scale
-    remarks: list[Remark] = []
     if scale is not None and weighing.count > 1:
         other = other_line(house, line, weighing.each)
-        remarks.append(
-            Remark(
-                f"In {weighing.count} weighings of",
-                f"{scale.shows(weighing.each)}{NARROW}{scale.unit}:",
-                f"the scale holds {kilos(scale.capacity)} beside its tub.",
-                other=f"{NARROW.join(other)}:" if all(other) else "",
-                of_size=True,
-            )
+        yield Remark(
+            f"In {weighing.count} weighings of",
+            f"{scale.shows(weighing.each)}{NARROW}{scale.unit}:",
+            f"the scale holds {kilos(scale.capacity)} beside its tub.",
+            other=f"{NARROW.join(other)}:" if all(other) else "",
+            of_size=True,
         )
+
+
+def _bounds(line: BatchLine) -> Iterator[Remark]:
+    """Which side of its weight the law bounds."""
     facts = line.line.joined.ingredient
     if line.capped or (facts is not None and facts.function == "cure"):
-        remarks.append(Remark("", "Legal maximum: never more.", "Rounded down."))
+        yield Remark("", "Legal maximum: never more.", "Rounded down.")
     if facts is not None and facts.erythorbate is not None:
-        remarks.append(Remark("", "Required: never less.", "Rounded up."))
-    as_needed = line.line.joined.line.amount.kind == "as-needed"
-    if scale is not None and weighing.needs is not None and not as_needed:
-        remarks.append(Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True))
-    if line.line.joined.line.note:
-        remarks.append(Remark(line.line.joined.line.note, "", ""))
-    return tuple(remarks)
+        yield Remark("", "Required: never less.", "Rounded up.")
+
+
+def _notes(line: BatchLine) -> Iterator[Remark]:
+    """That the scale is too coarse for it, and the line's own note."""
+    record, weighing = line.line.joined.line, line.weighing
+    measured = record.amount.kind != "as-needed"
+    if weighing.scale is not None and weighing.needs is not None and measured:
+        yield Remark("", "Scale too coarse.", too_coarse_words(weighing), of_size=True)
+    if record.note:
+        yield Remark(record.note, "", "")
 
 
 def _weighing(line: BatchLine) -> str:

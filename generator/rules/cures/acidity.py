@@ -21,7 +21,7 @@ from generator.rules.basics.context import (
     StepContext,
     why_not_authorised,
 )
-from generator.rules.basics.limit import Acidity, AcidityLimit, Verdict
+from generator.rules.basics.limit import Acidity, AcidityLimit, Source, Status, Verdict
 from generator.rules.basics.uncovered import not_covered, without_its_step
 
 ACIDIFIES = "acidifies"
@@ -126,39 +126,38 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
     reach = law - facts.meter if law is not None else facts.ph
     asked = facts.ph < reach or (facts.ph == reach and not below)
     figure = Acidity(law, below, facts.ph if asked else reach, below and not asked)
-    step, source, formula = context.step, context.source(row), context.formula.formula
-    place = facts.place("ph")
-    findings: list[Finding] = []
+    source = context.source(row)
+    findings: tuple[Finding, ...] = ()
+    status: Status = "meets"
     if law is not None and (facts.ph > law or (below and facts.ph == law)):
-        findings.append(
-            context.finding(
-                "ph-above-limit",
-                "error",
-                f"{formula.name}: pH {plain(facts.ph)} is above the limit, {figure.law_words()}.",
-                "Ask for less, state the `water_activity` measured if it is low, or have the "
-                "product assessed by a laboratory."
-                + (
-                    _NOT_PACKED
-                    if facts.packed_after_heating and row.applies == "not-packed"
-                    else ""
-                ),
-                place=place,
-                source=f"{source.document}, {row.clause}",
-            )
-        )
+        findings, status = (_above(context, facts, row, figure),), "fails"
     elif not asked:
-        findings.append(
-            context.finding(
-                "ph-within-meter-error",
-                "warning",
-                f"{formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if the "
-                "meter is exact.",
-                f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.",
-                place=place,
-            )
-        )
+        findings, status = (_close(context, facts, figure),), "close"
+    limit = AcidityLimit(
+        **context.names("acidity"),
+        hazard="acidity",
+        bound="max",
+        source=source,
+        group=row.food,
+        ph=figure,
+        basis=_basis(facts, row, figure, source),
+        probe=context.step.step.probe,
+        if_missed=context.step.step.if_missed,
+        verdict=Verdict(status, f"pH {plain(facts.ph)} asked for."),
+        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot "
+        "or cold as any other.",
+    )
+    why = (
+        f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no "
+        "temperature control."
+    )
+    return Outcome((limit,), findings, acidified="" if status == "fails" else why)
+
+
+def _basis(facts: Acidified, row: Row, figure: Acidity, source: Source) -> Basis:
+    """From what the limit follows: the food, how dry it is, the meter, the record."""
     water = plain(facts.water_activity) if facts.water_activity is not None else "not stated"
-    basis = Basis(
+    return Basis(
         (
             ("In it", row.food),
             ("Water activity", water),
@@ -168,29 +167,34 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
         f"{row.food}: {figure.law_words()} needs no time and temperature control",
         f"{source.words}; measured in each batch, never worked out",
     )
-    failed = any(f.is_error for f in findings)
-    limit = AcidityLimit(
-        **context.names("acidity"),
-        hazard="acidity",
-        bound="max",
-        source=source,
-        group=row.food,
-        ph=figure,
-        basis=basis,
-        probe=step.step.probe,
-        if_missed=step.step.if_missed,
-        verdict=Verdict(
-            "fails" if failed else "close" if findings else "meets",
-            f"pH {plain(facts.ph)} asked for.",
-        ),
-        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot "
-        "or cold as any other.",
+
+
+def _above(context: StepContext, facts: Acidified, row: Row, figure: Acidity) -> Finding:
+    """The error of a pH above the limit."""
+    source = context.source(row)
+    unpacked = facts.packed_after_heating and row.applies == "not-packed"
+    return context.finding(
+        "ph-above-limit",
+        "error",
+        f"{context.formula.formula.name}: pH {plain(facts.ph)} is above the limit, "
+        f"{figure.law_words()}.",
+        "Ask for less, state the `water_activity` measured if it is low, or have the "
+        "product assessed by a laboratory." + (_NOT_PACKED if unpacked else ""),
+        place=facts.place("ph"),
+        source=f"{source.document}, {row.clause}",
     )
-    why = (
-        f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no "
-        "temperature control."
+
+
+def _close(context: StepContext, facts: Acidified, figure: Acidity) -> Finding:
+    """The warning of a pH that meets the limit only if the meter is exact."""
+    return context.finding(
+        "ph-within-meter-error",
+        "warning",
+        f"{context.formula.formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if "
+        "the meter is exact.",
+        f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.",
+        place=facts.place("ph"),
     )
-    return Outcome((limit,), tuple(findings), acidified="" if failed else why)
 
 
 def never_acidified(context: EndContext) -> EndOutcome:

@@ -7,6 +7,7 @@ as arithmetic, never as permission.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
@@ -19,36 +20,23 @@ from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.limit import Bound, DoseLimit, NotCovered, Source, Verdict
 from generator.rules.basics.product import Component
 from generator.rules.cures.cure_mix import as_weighed, mixes
+from generator.rules.cures.cured_as import WET, dose_of, row_of, skin_factor
 from generator.rules.cures.curing import (
     Refusal,
-    ask_for_bacon,
     made_ahead,
     may_cure,
-    not_held,
-    without_meat,
 )
 from generator.rules.cures.dosing import (
     Dose,
     as_ion,
-    at_balance,
     green_weight,
     is_meat,
-    on_the_meat,
-    pickle_parts,
-    taken_up,
-    weight_of,
 )
 
-WET = frozenset({"immersion", "pumped", "bacon-immersion", "bacon-pumped"})
-"""Cured in a pickle: the dose is taken where meat and pickle come together."""
 _OFF = Fraction(1, 200)
 """What a cure's weighing may be off (rule 5 of weighing): where the most and the least of a dose
 are one figure, a dose that falls short by no more than this is that dose."""
 _CENTIGRAM = Fraction(1, 100)
-_PUMP = (
-    "Write `pump: 10 % of green weight` with your figure on the step that injects it, or "
-    "`pick_up` where the meat turns in it."
-)
 
 
 def additives(context: StepContext) -> Outcome:
@@ -70,8 +58,8 @@ def additives(context: StepContext) -> Outcome:
         may_cure(context, taken)
         if made_ahead(context, taken[0]):
             return NOTHING
-        row = _row(context, taken[0])
-        dose = _dose(context, row, taken[0])
+        row = row_of(context, taken[0])
+        dose = dose_of(context, row, taken[0])
     except Refusal as no:
         return Outcome(
             (_no_figure(context, no.message),),
@@ -106,90 +94,6 @@ def _takes_meat(context: StepContext) -> bool:
     )
 
 
-def _row(context: StepContext, line: JoinedLine) -> Row:
-    """The row of the way it is cured; comminuted meat takes the row of comminuted meat, the
-    strictest of those not bacon's, whatever it is called."""
-    pack = context.house.additives
-    method = context.formula.formula.cured_as or ""
-    meat = [c for c in context.before.components if is_meat(context.house, c)]
-    ground = any(c.form in (None, "comminuted") and c.raw_animal for c in meat)
-    if ground and "bacon" not in method:  # a form not stated is the strictest
-        method = "comminuted"
-    if not ground and "bacon" not in method:
-        ask_for_bacon(context, meat, method)
-    found = pack.row_for("additive", method) if pack is not None and method else None
-    if not meat and not method:
-        raise without_meat(line)
-    if found is None or found[1].ppm is None:
-        raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
-    if not meat:
-        raise without_meat(line)
-    cures = [c for c in context.before.components if c.nitrite]
-    if "bacon" in method and any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
-        raise not_held(
-            f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
-            line,
-        )
-    return found[1]
-
-
-def _dose(context: StepContext, row: Row, line: JoinedLine) -> Dose:
-    """On which grams the nitrite is taken, by the way it is cured. Raises Refusal."""
-    house, product, step = context.house, context.before, context.step
-    skin = _skin(context, row)
-    weighed = green_weight(house, product.components)
-    green = green_weight(house, product.components, skin)
-    if row.applies not in WET:
-        return on_the_meat(green)
-    parts = pickle_parts(house, product, step.parts)
-    pickle = weight_of(product, parts)
-    if not parts:
-        raise Refusal(
-            "pickle-missing",
-            f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
-            "Make the pickle a part of its own, with its water, salt and cure.",
-        )
-    pump, pick_up = step.step.pump, step.step.pick_up
-    pumped = row.applies in ("pumped", "bacon-pumped")
-    if pumped and pump is None and pick_up is None:
-        raise Refusal(
-            "pump-missing",
-            f"{step.verb}: how much of the pickle goes into the meat?",
-            _PUMP,
-            step.step.place("do"),
-        )
-    if not pumped and pump is not None:
-        raise Refusal(
-            "pump-missing",
-            f"{step.verb}: it is pumped here, and the formula says `cured_as: {row.applies}`.",
-            f"Write `cured_as: {'bacon-pumped' if 'bacon' in row.applies else 'pumped'}`, or "
-            "take out `pump`.",
-            step.step.place("pump"),
-        )
-    if pumped:
-        again = [s for s in context.formula.steps[step.number :] if "brines" in s.effects]
-        if again:
-            raise not_held(
-                f"{line.name}: no dose limit is held for meat that is pumped and then lies in "
-                "a pickle.",
-                line,
-            )
-    share = pump or pick_up
-    if share is None:
-        return at_balance(weighed, pickle)
-    return taken_up(weighed, pickle, share, pumped, green / weighed)
-
-
-def _skin(context: StepContext, row: Row) -> Fraction:
-    """What the green weight of a belly with its skin on is multiplied by; 1 where no row says
-    so."""
-    pack = context.house.additives
-    found = pack.row_for("additive", "skin-on") if pack is not None else None
-    if row.applies not in ("bacon-dry", "bacon-pumped") or found is None:
-        return Fraction(1)
-    return found[1].factor or Fraction(1)
-
-
 def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
     """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept
     cold."""
@@ -207,90 +111,132 @@ def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
     return found[1].ppm, "asked of cured food kept refrigerated"
 
 
-def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Outcome:
-    assert row.ppm is not None
+@dataclass(frozen=True)
+class _Ingoing:
+    """The nitrite taken in here: its cures, its grams and ppm; ``final_ppm`` once the meat of later
+    steps, ``later`` grams of it, is in."""
+
+    cures: list[Component]
+    grams: Fraction
+    ppm: Fraction
+    later: Fraction
+    final_ppm: Fraction
+
+
+def _ingoing(context: StepContext, dose: Dose) -> _Ingoing:
+    """Meat taken in by later steps thins the dose: the most is held here, the least on all of
+    it."""
     cures = [c for c in context.before.components if c.nitrite]
     nitrite = sum((c.grams * c.nitrite for c in cures), Fraction(0))
-    ppm = dose.ppm(nitrite)
-    least = _least(context, row)
-    # Meat taken in by later steps thins the dose: the most is held here, the least on all of it.
     later = green_weight(context.house, context.to_come)
-    all_nitrite = nitrite + sum((c.grams * c.nitrite for c in context.to_come), Fraction(0))
-    final_ppm = all_nitrite / (dose.on + later) * 1_000_000
-    place = taken.line.place("amount")
-    findings: list[Finding] = []
-    most_words = f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
-    if ppm > row.ppm:
-        words = (
-            f"{taken.name}: {plain(ppm, 2)} ppm of nitrite is above the legal maximum, "
-            f"{most_words}."
-        )
-        help = f"{_at_strength(context, row, dose, cures, row.ppm, 'down')} is the most."
-        findings.append(
-            context.finding(
-                "dose-above-maximum", "error", words, help, place=place, source=row.clause
-            )
-        )
-    elif least is not None and final_ppm < least[0] * (1 - _OFF if row.exact else 1):
-        words = (
-            f"{taken.name}: {plain(final_ppm, 2)} ppm of nitrite is below the "
-            f"{plain(least[0])} ppm {least[1]}."
-        )
-        reach = _at_strength(context, row, dose, cures, least[0], "down" if row.exact else "up")
-        help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
-        if later:
-            to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
-            words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
-            help = "Take the cure in with all of the meat, and raise the dose if need be."
-        findings.append(context.finding("dose-below-minimum", "error", words, help, place=place))
-    later_words = (
-        (("With all meat", f"{plain(final_ppm, 2)}{NARROW}ppm once later steps add theirs"),)
-        if later
-        else ()
-    )
-    inputs = (
-        (
-            "Meat block",
-            f"{plain(green_weight(context.house, context.before.components), 2)}{NARROW}g "
-            "green weight, by species",
-        ),
-        *_skin_words(context, row),
-        *dose.inputs,
-        *mixes(context, cures),
-        ("Nitrite", f"{plain(nitrite, 4)}{NARROW}g in all cures of this formula"),
-        ("Ingoing", f"{dose.rule} = {plain(ppm, 2)}{NARROW}ppm"),
-        *later_words,
-        *_ion_words(cures, ppm),
-    )
+    in_all = nitrite + sum((c.grams * c.nitrite for c in context.to_come), Fraction(0))
+    final = in_all / (dose.on + later) * 1_000_000
+    return _Ingoing(cures, nitrite, dose.ppm(nitrite), later, final)
+
+
+def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Outcome:
+    assert row.ppm is not None
+    ingoing = _ingoing(context, dose)
+    least = _least(context, row)
+    most_words = _most_words(row)
+    findings: tuple[Finding, ...] = ()
+    if ingoing.ppm > row.ppm:
+        findings = (_above(context, row, dose, ingoing, taken),)
+    elif least is not None and ingoing.final_ppm < least[0] * (1 - _OFF if row.exact else 1):
+        findings = (_below(context, row, dose, ingoing, taken, least),)
     source = _source(context, row)
     basis = Basis(
-        inputs,
+        _ingoing_words(context, row, dose, ingoing),
         f"{row.food}: {_bounds(row)} {most_words}",
         f"{source.document}; arithmetic, never a permission",
     )
-    weighed_least = least[0] if least is not None else None
-    if weighed_least is not None and weighed_least >= row.ppm:
-        weighed_least *= 1 - _OFF
+    least_ppm = least[0] if least is not None else None
+    weighed_least = least_ppm
+    if least_ppm is not None and least_ppm >= row.ppm:
+        weighed_least = least_ppm * (1 - _OFF)
     limit = _limit(
         context,
         "additive",
         "max",
         source,
         basis,
-        ppm,
-        cures,
+        ingoing.ppm,
+        ingoing.cures,
         Verdict(
             "fails" if findings else "meets",
-            f"{plain(ppm, 2)} ppm against {_bounds(row)} {most_words}.",
+            f"{plain(ingoing.ppm, 2)} ppm against {_bounds(row)} {most_words}.",
         ),
         row.ppm,
-        least[0] if least is not None else None,
+        least_ppm,
         dose.on,
-        final_ppm,
+        ingoing.final_ppm,
         weighed_least,
         "nitrite",
     )
-    return Outcome((limit,), tuple(findings))
+    return Outcome((limit,), findings)
+
+
+def _most_words(row: Row) -> str:
+    assert row.ppm is not None
+    return f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
+
+
+def _above(
+    context: StepContext, row: Row, dose: Dose, ingoing: _Ingoing, taken: JoinedLine
+) -> Finding:
+    """The error of a dose above the legal maximum."""
+    assert row.ppm is not None
+    words = (
+        f"{taken.name}: {plain(ingoing.ppm, 2)} ppm of nitrite is above the legal maximum, "
+        f"{_most_words(row)}."
+    )
+    help = f"{_at_strength(context, row, dose, ingoing.cures, row.ppm, 'down')} is the most."
+    place = taken.line.place("amount")
+    return context.finding(
+        "dose-above-maximum", "error", words, help, place=place, source=row.clause
+    )
+
+
+def _below(
+    context: StepContext,
+    row: Row,
+    dose: Dose,
+    ingoing: _Ingoing,
+    taken: JoinedLine,
+    least: tuple[Fraction, str],
+) -> Finding:
+    """The error of a dose below the least, and of what it is the least."""
+    asked, of = least
+    words = (
+        f"{taken.name}: {plain(ingoing.final_ppm, 2)} ppm of nitrite is below the "
+        f"{plain(asked)} ppm {of}."
+    )
+    reach = _at_strength(context, row, dose, ingoing.cures, asked, "down" if row.exact else "up")
+    help = f"{reach} {'comes to it' if row.exact else 'is the least'}."
+    if ingoing.later:
+        to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
+        words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
+        help = "Take the cure in with all of the meat, and raise the dose if need be."
+    place = taken.line.place("amount")
+    return context.finding("dose-below-minimum", "error", words, help, place=place)
+
+
+def _ingoing_words(
+    context: StepContext, row: Row, dose: Dose, ingoing: _Ingoing
+) -> tuple[tuple[str, str], ...]:
+    """From what the dose follows: the meat block, the cures, the sum."""
+    green = green_weight(context.house, context.before.components)
+    later = f"{plain(ingoing.final_ppm, 2)}{NARROW}ppm once later steps add theirs"
+    return (
+        ("Meat block", f"{plain(green, 2)}{NARROW}g green weight, by species"),
+        *_skin_words(context, row),
+        *dose.inputs,
+        *mixes(context, ingoing.cures),
+        ("Nitrite", f"{plain(ingoing.grams, 4)}{NARROW}g in all cures of this formula"),
+        ("Ingoing", f"{dose.rule} = {plain(ingoing.ppm, 2)}{NARROW}ppm"),
+        *((("With all meat", later),) if ingoing.later else ()),
+        *_ion_words(ingoing.cures, ingoing.ppm),
+    )
 
 
 def _at_strength(
@@ -313,7 +259,7 @@ def _bounds(row: Row) -> str:
 
 
 def _skin_words(context: StepContext, row: Row) -> tuple[tuple[str, str], ...]:
-    skin = _skin(context, row)
+    skin = skin_factor(context, row)
     meat = [c for c in context.before.components if is_meat(context.house, c)]
     if skin == 1 or all(c.cure.skin == "taken-off" for c in meat):
         return ()

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component
-from generator.rules.cures.additives import WET
+from generator.rules.cures.cured_as import WET
 from generator.rules.cures.dosing import MILLION, green_weight, is_meat, takes_up
 
 _POTASSIUM = Fraction(61, 67)
@@ -27,18 +27,26 @@ def least_ingoing(context: StepContext) -> Fraction:
     meat = [c for c in parts if is_meat(house, c)]
     if not meat or any(takes_up(house, c) and not is_meat(house, c) for c in parts):
         return Fraction(0)
-    least: Fraction | None = None
-    for through in dict.fromkeys(c.through for c in meat):
-        together = tuple(
-            c for c in parts if c.through == through or (not through and c.cures and c.through)
-        )
-        nitrite = sum((_nitrite(c) for c in together), Fraction(0))
-        on = green_weight(house, together)
-        if through or context.formula.formula.cured_as in WET:
-            on = sum((c.grams for c in together), Fraction(0))
-        dose = nitrite / on * MILLION if on else Fraction(0)
-        least = dose if least is None else min(least, dose)
-    return least or Fraction(0)
+    return min(_ingoing(context, through) for through in dict.fromkeys(c.through for c in meat))
+
+
+def _ingoing(context: StepContext, through: str) -> Fraction:
+    """The ppm of the meat that came ``through`` a formula made ahead; of the formula's own meat
+    where it is empty."""
+    together = _together(context.before.components, through)
+    nitrite = sum((_nitrite(c) for c in together), Fraction(0))
+    on = green_weight(context.house, together)
+    if through or context.formula.formula.cured_as in WET:
+        on = sum((c.grams for c in together), Fraction(0))
+    return nitrite / on * MILLION if on else Fraction(0)
+
+
+def _together(parts: tuple[Component, ...], through: str) -> tuple[Component, ...]:
+    """What went in with that meat: with the formula's own, also a cure mix or a brine made
+    ahead."""
+    if through:
+        return tuple(c for c in parts if c.through == through)
+    return tuple(c for c in parts if not c.through or c.cures)
 
 
 def _nitrite(component: Component) -> Fraction:

@@ -53,27 +53,18 @@ def salting(
     """
     steps = tuple(walked)
     wet = [(s, p) for s, p in steps if _brines(s)]
-    if not wet and formula.formula.cured_as is None and not any(c.nitrite for c in end.components):
-        return None
     salt = _salt(end.components)
-    if not salt:
+    if not salt or not (wet or _is_cured(formula, end)):
         return None
     step, product = wet[-1] if wet else steps[-1]
-    whole = _grams(product.components)
-    balance = _salt(product.components) / whole if wet else None
-    known = sum((c.grams * c.water for c in end.components if c.water is not None), Fraction(0))
-    blank = [c for c in end.components if c.water is None and not c.salt]
+    balance = _salt(product.components) / _grams(product.components) if wet else None
+    known = _water(end.components)
+    blank = _blank(end.components)
     unknown_g, total = _grams(blank), _grams(end.components)
-    names = tuple(dict.fromkeys(c.name for c in blank))
-    uncounted = tuple(
-        dict.fromkeys(c.name for c in end.components if c.function == "cure" and not c.salt)
-    )
-    dried = known - total * _dried(steps)
-    in_water = None
-    if unknown_g <= total * _TRIFLE:
-        names = ()
-        if dried > 0:
-            in_water = (salt / (salt + known + unknown_g), salt / (salt + dried))
+    few = unknown_g <= total * _TRIFLE
+    most, least = known + unknown_g, known - total * _dried(steps)
+    in_water = (salt / (salt + most), salt / (salt + least)) if few and least > 0 else None
+    names = () if few else _names(blank)
     return Salting(
         step.number,
         step.verb,
@@ -81,10 +72,23 @@ def salting(
         in_water,
         salt,
         total,
-        (known + unknown_g, max(dried, Fraction(0))),
+        (most, max(least, Fraction(0))),
         names,
-        uncounted,
+        _uncounted(end),
     )
+
+
+def _is_cured(formula: JoinedFormula, end: Product) -> bool:
+    return formula.formula.cured_as is not None or any(c.nitrite for c in end.components)
+
+
+def _uncounted(end: Product) -> tuple[str, ...]:
+    """The cures whose salt isn't stated."""
+    return _names(c for c in end.components if c.function == "cure" and not c.salt)
+
+
+def _names(components: Iterable[Component]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(c.name for c in components))
 
 
 def _brines(step: JoinedStep) -> bool:
@@ -97,6 +101,16 @@ def _grams(components: Iterable[Component]) -> Fraction:
 
 def _salt(components: Iterable[Component]) -> Fraction:
     return sum((c.grams * c.salt for c in components if c.salt), Fraction(0))
+
+
+def _water(components: Iterable[Component]) -> Fraction:
+    """The water known of, in grams."""
+    return sum((c.grams * c.water for c in components if c.water is not None), Fraction(0))
+
+
+def _blank(components: Iterable[Component]) -> list[Component]:
+    """Those without salt whose water nobody knows."""
+    return [c for c in components if c.water is None and not c.salt]
 
 
 def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:

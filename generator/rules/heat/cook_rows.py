@@ -24,16 +24,8 @@ from generator.rules.heat.to_order import TO_ORDER
 def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     """The rows a group may use, coldest first; at one temperature the longest hold. Eggs broken to
     order, and nothing else, have a row of their own."""
-    held = [
-        (i, r)
-        for member in context.house.pack.members(group)
-        for i, r in context.house.pack.rows_of("cook", member)
-        if r.value and r.bound == "min"
-    ]
-    own = [(i, r) for i, r in held if r.applies == TO_ORDER] if _eggs_to_order(context) else []
-    rows = own or [(i, r) for i, r in held if r.applies != TO_ORDER]
     best: dict[Fraction, Option] = {}
-    for ident, row in rows:
+    for ident, row in _rows_of(context, group):
         assert row.value is not None
         figure = figure_of(row.value, row.printed, "min", context.accuracy)
         hold = row.hold.seconds if row.hold else None
@@ -42,6 +34,18 @@ def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
         if kept is None or (hold or 0) > (kept.hold_s or 0):
             best[row.value.celsius] = option
     return tuple(best[key] for key in sorted(best))
+
+
+def _rows_of(context: StepContext, group: str) -> list[tuple[str, Row]]:
+    """The rows of a group's members that ask for a temperature: those of eggs broken to order for
+    these, where there are any, else all others."""
+    to_order: list[tuple[str, Row]] = []
+    others: list[tuple[str, Row]] = []
+    for member in context.house.pack.members(group):
+        for ident, row in context.house.pack.rows_of("cook", member):
+            if row.value and row.bound == "min":
+                (to_order if row.applies == TO_ORDER else others).append((ident, row))
+    return to_order if to_order and _eggs_to_order(context) else others
 
 
 def _eggs_to_order(context: StepContext) -> bool:

@@ -22,7 +22,7 @@ from generator.rules.basics.context import (
     cited,
     held,
 )
-from generator.rules.basics.limit import Hold, KeepingLimit, Verdict, figure_of
+from generator.rules.basics.limit import Figure, Hold, KeepingLimit, Verdict, figure_of
 from generator.rules.basics.product import Component
 
 SUPPLIER = "freeze"
@@ -87,25 +87,38 @@ def _met(house: House, formula: JoinedFormula, freeze: JoinedStep) -> _Met | Non
     at = _air(freeze)
     if at is None:
         return None
-    time = freeze.step.time.seconds if freeze.step.time is not None else Fraction(0)
     store = _stored(formula, freeze)
     for _, row in _rows(house):
-        assert row.value is not None and row.hold is not None
-        if at > row.value:
-            continue
-        counted = Fraction(0) if freeze.step.solid and row.how == UNTIL_SOLID else time
-        if row.store_at is None and counted >= row.hold.seconds:
-            return _Met(row)
-        if store is None or store.step.time is None:
-            continue
-        kept, stored = row.store_at or row.value, store.step.time.seconds
-        if row.how != UNTIL_SOLID:
-            stored += time
-        elif not freeze.step.solid:
-            continue
-        if (_air(store) or kept) <= kept and stored >= row.hold.seconds:
-            return _Met(row, store)
+        met = _meets(row, at, freeze, store)
+        if met is not None:
+            return met
     return None
+
+
+def _meets(row: Row, at: Temperature, freeze: JoinedStep, store: JoinedStep | None) -> _Met | None:
+    """Whether one row is met by freezing so cold, ``at``, or by the store that follows it."""
+    assert row.value is not None and row.hold is not None
+    if at > row.value:
+        return None
+    time = freeze.step.time.seconds if freeze.step.time is not None else Fraction(0)
+    solid = row.how == UNTIL_SOLID
+    if row.store_at is None and row.hold.seconds <= (0 if solid and freeze.step.solid else time):
+        return _Met(row)
+    if solid:
+        time = Fraction(0)  # it counts once the fish is frozen solid
+        if not freeze.step.solid:
+            return None
+    return _Met(row, store) if store is not None and _stored_for(row, store, time) else None
+
+
+def _stored_for(row: Row, store: JoinedStep, before: Fraction) -> bool:
+    """Whether a store is as cold as the row asks and as long, the seconds ``before`` it that count
+    with it."""
+    assert row.value is not None and row.hold is not None
+    if store.step.time is None:
+        return False
+    kept = row.store_at or row.value
+    return (_air(store) or kept) <= kept and before + store.step.time.seconds >= row.hold.seconds
 
 
 def freezing(context: StepContext) -> Outcome:
@@ -154,60 +167,28 @@ def _limit(
     moved = apart and not storing and row.how == UNTIL_SOLID
     assert row.value is not None and row.hold is not None
     frozen = figure_of(row.value, row.printed, "max", context.accuracy)
-    stored = frozen
-    if row.store_at is not None:
-        stored = figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+    stored = _stored_at(context, row, frozen)
     figure = stored if storing else frozen
-    words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or colder"
-    if moved:
-        rule = (
-            f"{words} until solid; then stored at "
-            f"{both(stored.value, stored.shown_c, stored.shown_f)} or "
-            f"colder{held(row.hold.seconds)}"
-        )
-    else:
-        words = rule = f"{words}{held(row.hold.seconds)}"
-    source, at = context.source(row), _air(step)
-    verdict = Verdict("meets", f"{at} meets {words}.") if met else Verdict()
-    findings: tuple[Finding, ...] = ()
-    if met and at is not None and figure.value < at + context.accuracy:
-        typed = step.step.at is not None
-        mends = (
-            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),)
-            if typed
-            else ()
-        )
-        message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
-        verdict = Verdict("close", message, mends)
-        found = context.finding(
-            "target-within-probe-error",
-            "warning",
-            message,
-            f"It may be off by {context.accuracy}.",
-            mends,
-            step.step.place("at" if typed else "in"),
-        )
-        findings = (found,)
-    note = _note(context, row)
-    if apart and row.how != UNTIL_SOLID:
-        note = f"The time of freezing and of storing counts together. {note}"
-    basis = Basis((("In it", row.food),), f"{row.food}: {rule}", source.words)
-    stated = step.step.time.seconds if step.step.time is not None and met else row.hold.seconds
+    time = held(row.hold.seconds)
+    words = f"{_shown(figure)} or colder"
+    rule = f"{words} until solid; then stored at {_shown(stored)} or colder{time}"
+    if not moved:
+        words = rule = f"{words}{time}"
+    source, at = context.source(row), _air(step) if met else None
+    verdict, findings = _judged(context, at, figure, words) if met else (Verdict(), ())
     limit = KeepingLimit(
         **context.names("parasites"),
         hazard="parasites",
         bound="max",
         source=source,
         figure=figure,
-        hold=Hold(row.hold.seconds if moved else max(stated, row.hold.seconds), row.hold.seconds),
-        read=figure.asked(context.unit, at if met else None),
-        because=tuple(
-            dict.fromkeys(c.name for c in _raw_fish(context.house, context.before.components))
-        ),
+        hold=_time_asked(step, row.hold.seconds, met if not moved else None),
+        read=figure.asked(context.unit, at),
+        because=_fish_named(context),
         group=row.food,
         verdict=verdict,
-        basis=basis,
-        note=note,
+        basis=Basis((("In it", row.food),), f"{row.food}: {rule}", source.words),
+        note=_note(context, row, together=apart and row.how != UNTIL_SOLID),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
         stored=stored if moved else None,
@@ -215,10 +196,59 @@ def _limit(
     return limit, findings
 
 
-def _note(context: StepContext, row: Row) -> str:
-    """The row's note, and what is to be written down and kept: Food Code 3-402.12(A)."""
+def _stored_at(context: StepContext, row: Row, frozen: Figure) -> Figure:
+    """How cold it is stored: as cold as it was frozen, where the row says nothing else."""
+    if row.store_at is None:
+        return frozen
+    return figure_of(row.store_at, row.store_printed, "max", context.accuracy)
+
+
+def _fish_named(context: StepContext) -> tuple[str, ...]:
+    fish = _raw_fish(context.house, context.before.components)
+    return tuple(dict.fromkeys(c.name for c in fish))
+
+
+def _shown(figure: Figure) -> str:
+    return both(figure.value, figure.shown_c, figure.shown_f)
+
+
+def _time_asked(step: JoinedStep, hold_s: Fraction, met: _Met | None) -> Hold:
+    """The time asked for: the step's own where it meets a row, the row's at least."""
+    if met is None or step.step.time is None:
+        return Hold(hold_s, hold_s)
+    return Hold(max(step.step.time.seconds, hold_s), hold_s)
+
+
+def _judged(
+    context: StepContext, at: Temperature | None, figure: Figure, words: str
+) -> tuple[Verdict, tuple[Finding, ...]]:
+    """The verdict on a row that is met, and the warning if only a true reading meets it."""
+    if at is None or figure.value >= at + context.accuracy:
+        return Verdict("meets", f"{at} meets {words}."), ()
+    step = context.step
+    typed = step.step.at is not None
+    mends: tuple[str, ...] = ()
+    if typed:
+        read = context.degrees(figure.read_at(context.unit))
+        mends = (f"at: {read}".replace("\u00a0", " "),)
+    message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
+    found = context.finding(
+        "target-within-probe-error",
+        "warning",
+        message,
+        f"It may be off by {context.accuracy}.",
+        mends,
+        step.step.place("at" if typed else "in"),
+    )
+    return Verdict("close", message, mends), (found,)
+
+
+def _note(context: StepContext, row: Row, *, together: bool) -> str:
+    """The row's note, and what is to be written down and kept: Food Code 3-402.12(A). Above it,
+    where the times of freezing and storing count ``together``, that they do."""
     records = context.house.pack.row_for("parasites", "freezing-records")
-    return " ".join(filter(None, [row.note, records[1].words if records else ""]))
+    note = " ".join(filter(None, [row.note, records[1].words if records else ""]))
+    return f"The time of freezing and of storing counts together. {note}" if together else note
 
 
 def served_raw(context: EndContext) -> EndOutcome:
@@ -229,46 +259,49 @@ def served_raw(context: EndContext) -> EndOutcome:
     """
     formula, house = context.formula.formula, context.house
     fish = _raw_fish(house, context.product.components) if formula.undercooked else ()
-    if not fish:
-        return EndOutcome()
-    about = frozenset({context.formula.id})
+    known = {row.applies for _, row in house.pack.rows_of("parasites")}
+    findings = [
+        _not_freed(context, one, one.parasites in known)
+        for one in fish
+        if not (one.freed or (one.parasites in known and _fits(one.parasites, one)))
+    ]
+    return EndOutcome((), tuple(findings))
+
+
+def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
+    """The error of a fish that nothing frees; ``known``: the rules know the fact stated of it."""
+    formula, house = context.formula.formula, context.house
     rows = house.pack.rows_of("parasites")
-    known = {row.applies for _, row in rows}
-    findings: list[Finding] = []
-    for one in fish:
-        by = one.parasites
-        if one.freed or (by in known and _fits(by, one)):
-            continue
-        freezing_rows = [_cold(context, r) for _, r in rows if r.value and r.hold]
-        if by and by in known:
-            message = f"{one.name}: `{by}` doesn't fit its species, {one.species}."
-        elif by:
-            message = f"{one.name}: the rules held don't free it for being `{by}`."
-        else:
-            frozen = any("freezes" in s.effects for s in context.formula.steps)
-            why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
-            message = (
-                f"{formula.name}: {one.name} is served raw or undercooked and must be "
-                f"freed of parasites; {why}."
-            )
+    freezing_rows = [_cold(context, r) for _, r in rows if r.value and r.hold]
+    help = "Ask your regulatory authority. Until then this standard can't be approved."
+    if freezing_rows:
         help = (
             f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. "
             "Or say under the ingredient's `parasites` who froze it, or why it needs no freezing."
-            if freezing_rows
-            else "Ask your regulatory authority. Until then this standard can't be approved."
         )
-        findings.append(
-            Finding(
-                "parasites-not-frozen",
-                "error",
-                message,
-                formula.place("undercooked"),
-                help,
-                source=cited(house, rows[0][1]) if rows else "",
-                about=about,
-            )
-        )
-    return EndOutcome((), tuple(findings))
+    return Finding(
+        "parasites-not-frozen",
+        "error",
+        _why_not_freed(context, one, known),
+        formula.place("undercooked"),
+        help,
+        source=cited(house, rows[0][1]) if rows else "",
+        about=frozenset({context.formula.id}),
+    )
+
+
+def _why_not_freed(context: EndContext, one: Component, known: bool) -> str:
+    by = one.parasites
+    if by and known:
+        return f"{one.name}: `{by}` doesn't fit its species, {one.species}."
+    if by:
+        return f"{one.name}: the rules held don't free it for being `{by}`."
+    frozen = any("freezes" in s.effects for s in context.formula.steps)
+    why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
+    return (
+        f"{context.formula.formula.name}: {one.name} is served raw or undercooked and must be "
+        f"freed of parasites; {why}."
+    )
 
 
 def _cold(context: EndContext, row: Row) -> str:

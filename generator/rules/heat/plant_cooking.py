@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.temperature import Temperature
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
-from generator.rules.basics.limit import HeatingLimit, Hold, Verdict
+from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import RAW_STATES
 from generator.rules.heat.cook_rows import (
     basis_of,
@@ -21,45 +22,84 @@ from generator.rules.heat.cook_rows import (
 
 def plant_cooking(context: StepContext) -> Outcome:
     """Plant food cooked to be held hot: 3-401.13."""
-    if "cooks" not in context.step.effects or not context.due or not context.later_hot_hold:
-        return NOTHING
-    if context.before.raw_animals or context.before.cooked:
-        return NOTHING
-    if any(c.chilled for c in context.before.components):
-        return NOTHING  # reheated, which asks for more
-    options = options_of(context, "plant")
+    options = options_of(context, "plant") if _is_asked(context) else ()
     if not options:
         return NOTHING
     step, target = context.step, context.step.target
     core = target.temperature if target and target.kind == "core" else None
-    hold = target.hold.seconds if target and target.hold else None
-    option, clear = options[-1], True
+    option, close = options[-1], None
     if core is not None:
         lasts = step.step.time.seconds if step.step.time else None
-        met, clear = judge(options, core, hold, context.accuracy.celsius, lasts)
+        met, clear = judge(options, core, _hold(context), context.accuracy.celsius, lasts)
         if met is None:
-            near = reached(options, core) or options[0]
-            why = "below" if core < near.figure.value else "held too short for"
-            words = f"{step.verb}: {core} is {why} {row_words(near)}, plant food for hot holding."
-            finding = context.finding(
-                "target-below-limit", "error", words, "", context.mended(mend(context, near))
-            )
-            return Outcome((), (finding,), True)
-        option = met
-    close: tuple[Finding, ...] = ()
-    if target is not None and not clear:
-        said = (
-            f"{step.verb}: the target, {target.text}, meets the limit {row_words(option)} "
-            "only if the probe is exact."
-        )
-        close = (within_probe_error(context, option, said),)
+            return Outcome((), (_not_met(context, options, core),), True)
+        option, close = met, None if clear else _close(context, met)
+    limit = _limit(context, options, option, core, close)
+    return Outcome((limit,), (close,) if close is not None else (), True)
+
+
+def _is_asked(context: StepContext) -> bool:
+    """Whether plant food is cooked here to be held hot; what was cooked and chilled is reheated,
+    which asks for more."""
+    cooks = "cooks" in context.step.effects and context.due and context.later_hot_hold
+    before = context.before
+    animal = before.raw_animals or before.cooked
+    return cooks and not animal and not any(c.chilled for c in before.components)
+
+
+def _hold(context: StepContext) -> Fraction | None:
+    """The time the target states."""
+    target = context.step.target
+    return target.hold.seconds if target and target.hold else None
+
+
+def _not_met(context: StepContext, options: tuple[Option, ...], core: Temperature) -> Finding:
+    """The error of a target no row is met by."""
+    near = reached(options, core) or options[0]
+    why = "below" if core < near.figure.value else "held too short for"
+    words = f"{context.step.verb}: {core} is {why} {row_words(near)}, plant food for hot holding."
+    return context.finding(
+        "target-below-limit", "error", words, "", context.mended(mend(context, near))
+    )
+
+
+def _close(context: StepContext, option: Option) -> Finding:
+    """The warning of a target that only a true reading meets."""
+    target = context.step.target
+    assert target is not None
+    said = (
+        f"{context.step.verb}: the target, {target.text}, meets the limit {row_words(option)} "
+        "only if the probe is exact."
+    )
+    return within_probe_error(context, option, said)
+
+
+def _names(context: StepContext) -> tuple[str, ...]:
+    """What is raw in it; all that is in it if nothing is."""
     parts = context.before.components
-    names = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
-    names = names or tuple(dict.fromkeys(c.name for c in parts))
+    raw = tuple(dict.fromkeys(c.name for c in parts if c.state in RAW_STATES))
+    return raw or tuple(dict.fromkeys(c.name for c in parts))
+
+
+def _limit(
+    context: StepContext,
+    options: tuple[Option, ...],
+    option: Option,
+    core: Temperature | None,
+    close: Finding | None,
+) -> HeatingLimit:
+    step, target, names = context.step, context.step.target, _names(context)
     words, row = context.house.pack.groups["plant"].name, context.house.pack.rows[option.row]
-    told = max(hold or Fraction(0), option.hold_s) if option.hold_s is not None else None
+    told: Fraction | None = None
+    if option.hold_s is not None:
+        told = max(_hold(context) or Fraction(0), option.hold_s)
     read = option.figure.asked(context.unit, core)
-    limit = HeatingLimit(
+    verdict = Verdict()
+    if close is not None:
+        verdict = Verdict("close", close.message)
+    elif core is not None and target is not None:
+        verdict = Verdict("meets", f"{target.text} meets {row_words(option)}.")
+    return HeatingLimit(
         **context.names("cook"),
         hazard="cook",
         bound="min",
@@ -71,13 +111,8 @@ def plant_cooking(context: StepContext) -> Outcome:
         options=options,
         because=names,
         group=words,
-        verdict=Verdict("close", close[0].message)
-        if close
-        else Verdict("meets", f"{context.step.target.text} meets {row_words(option)}.")
-        if core and context.step.target
-        else Verdict(),
+        verdict=verdict,
         basis=basis_of(context, row, option, names, read, core, words),
         probe=step.step.probe,
         if_missed=step.step.if_missed,
     )
-    return Outcome((limit,), close, True)

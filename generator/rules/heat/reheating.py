@@ -3,10 +3,12 @@ oven, what a plant packed, the rest of a roast. Food Code 3-403.11(A) to (E)."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
+from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
 from generator.reference.rows import Row
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
@@ -16,10 +18,10 @@ from generator.rules.basics.limit import (
     Option,
     Reach,
     Source,
-    Status,
     Verdict,
     figure_of,
 )
+from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.cook_rows import in_all, judge
 from generator.rules.heat.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
@@ -43,9 +45,12 @@ def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:
     packed = [(i, r) for i, r in rows if r.applies == PACKED]
     if packed and _as_packed(context):
         return packed
-    return reheating_rows(context) or [
-        (i, r) for i, r in rows if r.hold and r.stand is None and r.applies is None
-    ]
+    return reheating_rows(context) or [(i, r) for i, r in rows if _is_general(r)]
+
+
+def _is_general(row: Row) -> bool:
+    """Whether a row is for any food: held so long, not stood, not of one kind."""
+    return bool(row.hold) and row.stand is None and row.applies is None
 
 
 def _as_packed(context: StepContext) -> bool:
@@ -103,76 +108,122 @@ def _reach(context: StepContext, option: Option) -> Reach | None:
     return None
 
 
+@dataclass(frozen=True)
+class _Met:
+    """The row a target goes by, its verdict, and the warning if only a true reading meets it."""
+
+    option: Option
+    verdict: Verdict
+    findings: tuple[Finding, ...] = ()
+
+
 def reheating(context: StepContext) -> Outcome:
     """Cooked and cooled food reheated: Food Code 3-403.11, and its like elsewhere.
 
     Made-ahead food, and food bought ready to eat, that comes in cold and is heated to be held hot
     is reheated there, whatever the step is called.
     """
-    step = context.step
-    cold = tuple(c for c in context.before.components if c.chilled)
-    again = "cooks" in step.effects and context.due and context.later_hot_hold and bool(cold)
-    if not ("reheats" in step.effects or again) or context.formula.formula.not_tcs:
+    reheats = "reheats" in context.step.effects
+    if not (reheats or _cooked_again(context)) or context.formula.formula.not_tcs:
         return NOTHING
-    at_once = reheated_to_order(context) if "reheats" in step.effects else None
+    at_once = reheated_to_order(context) if reheats else None
     if at_once is not None:
         return Outcome((at_once,))
     options, chart = reheat_options(context)
     if not options:
         return not_covered(context, "reheat", "The pack holds no reheating row.")
-    target = step.target
-    core = target.temperature if target else None
-    if again and target is not None and target.kind != "core":
-        core = None
-    held = target.hold.seconds if target and target.hold else None
-    option = options[-1]
-    status: Status = "none"
-    words = ""
-    findings: tuple[Finding, ...] = ()
-    if core is not None and target is not None:
-        # A target without a time is held at least as long as the page says.
-        lasts = step.step.time.seconds if step.step.time else None
-        row, clear = judge(options, core, held, context.accuracy.celsius, lasts)
-        if row is None and chart:
-            row, clear = judge(chart, core, held, context.accuracy.celsius, lasts)
-        if row is None:
+    core = _core(context)
+    met = _Met(options[-1], Verdict("none", ""))
+    if core is not None:
+        judged = _judged(context, options, chart, core)
+        if judged is None:
             return _fails(context, (*chart, *options), core.celsius)
-        option, status = row, "meets" if clear else "close"
-        words = f"{target.text} meets {_words(option)}." if clear else ""
-        if not clear:
-            set_point = option.figure.read_at(context.unit)
-            message = (
-                f"{step.verb}: the target, {target.text}, meets the limit "
-                f"{_words(option)} only if the probe is exact."
-            )
-            help = (
-                f"The probe may be off by {context.accuracy}; the page asks for "
-                f"{context.degrees(set_point)}."
-            )
-            lines = context.mended(_mend(context, option))
-            found = context.finding("target-within-probe-error", "warning", message, help, lines)
-            findings = (found,)
-    row_hold = option.hold_s
-    told = max(held, row_hold or Fraction(0)) if held is not None else row_hold
-    inputs = _reasons(context, option)
-    reach = _reach(context, option)
-    if reach is not None:
-        start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
-        words_of_time = f"{duration(reach.within_s)} at most from {start}: {reach.source.words}"
-        inputs.append(("Time", words_of_time))
+        met = judged
+    reach = _reach(context, met.option)
     limit = _limit(
         context,
-        option,
+        met.option,
         (*options, *chart),
-        told,
-        option.figure.asked(context.unit, core),
-        tuple(dict.fromkeys(c.through or c.name for c in cold)),
-        Verdict(status, words),
-        inputs,
+        _held(context, met.option),
+        met.option.figure.asked(context.unit, core),
+        tuple(dict.fromkeys(c.through or c.name for c in _cold(context))),
+        met.verdict,
+        [*_reasons(context, met.option), *_time_words(reach)],
     )
-    findings += standing(context, context.house.pack.rows[option.row])
-    findings += _too_slow(context, reach)
-    return Outcome((limit,), findings)
+    stood = standing(context, context.house.pack.rows[met.option.row])
+    return Outcome((limit,), (*met.findings, *stood, *_too_slow(context, reach)))
+
+
+def _cold(context: StepContext) -> tuple[Component, ...]:
+    return tuple(c for c in context.before.components if c.chilled)
+
+
+def _cooked_again(context: StepContext) -> bool:
+    """Whether a step that cooks heats food that came in cold, to be held hot."""
+    return (
+        "cooks" in context.step.effects
+        and context.due
+        and context.later_hot_hold
+        and bool(_cold(context))
+    )
+
+
+def _core(context: StepContext) -> Temperature | None:
+    """The target's temperature; a step that cooks is judged by the core alone."""
+    target = context.step.target
+    if target is None or (target.kind != "core" and _cooked_again(context)):
+        return None
+    return target.temperature
+
+
+def _held(context: StepContext, option: Option) -> Fraction | None:
+    """How long it is held: as long as the target says, the row's time at least."""
+    target = context.step.target
+    if target is None or not target.hold:
+        return option.hold_s
+    return max(target.hold.seconds, option.hold_s or Fraction(0))
+
+
+def _judged(
+    context: StepContext,
+    options: tuple[Option, ...],
+    chart: tuple[Option, ...],
+    core: Temperature,
+) -> _Met | None:
+    """The row the target meets, one of the roast chart where no other does; None if it meets
+    none."""
+    step, target = context.step, context.step.target
+    assert target is not None
+    held = target.hold.seconds if target.hold else None
+    # A target without a time is held at least as long as the page says.
+    lasts = step.step.time.seconds if step.step.time else None
+    row, clear = judge(options, core, held, context.accuracy.celsius, lasts)
+    if row is None and chart:
+        row, clear = judge(chart, core, held, context.accuracy.celsius, lasts)
+    if row is None:
+        return None
+    if clear:
+        return _Met(row, Verdict("meets", f"{target.text} meets {_words(row)}."))
+    message = (
+        f"{step.verb}: the target, {target.text}, meets the limit "
+        f"{_words(row)} only if the probe is exact."
+    )
+    help = (
+        f"The probe may be off by {context.accuracy}; the page asks for "
+        f"{context.degrees(row.figure.read_at(context.unit))}."
+    )
+    lines = context.mended(_mend(context, row))
+    found = context.finding("target-within-probe-error", "warning", message, help, lines)
+    return _Met(row, Verdict("close", ""), (found,))
+
+
+def _time_words(reach: Reach | None) -> tuple[tuple[str, str], ...]:
+    """How soon it must be there, and who says so."""
+    if reach is None:
+        return ()
+    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+    words = f"{duration(reach.within_s)} at most from {start}: {reach.source.words}"
+    return (("Time", words),)
 
 
 def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:

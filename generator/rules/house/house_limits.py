@@ -9,8 +9,8 @@ that can't be ordered as stricter, leaves the code's own rows standing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from generator.files.finding import Finding, Place
@@ -124,37 +124,58 @@ def find(spot: Spot, law: dict[str, LawRows]) -> Found:
     return found
 
 
-def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
-    findings: list[Finding] = []
-    owns, law = _owns(spot, hazard, rows), in_words(rows)
-    kept: list[Own] = []
+@dataclass
+class _Ordered:
+    """The house limits for a hazard at a spot as they stand to the code: those that are stricter,
+    nearest first; the nearest looser one that is allowed; what is told of the others."""
+
+    stricter: list[Own] = field(default_factory=list)
     looser: tuple[Own, Authorisation] | None = None
+    findings: list[Finding] = field(default_factory=list)
+
+
+def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
+    owns = _owns(spot, hazard, rows)
+    ordered = _ordered(spot, hazard, rows, owns)
+    looser = ordered.looser
+    in_force = [*ordered.stricter, *([looser[0]] if looser is not None else [])]
+    touched = found.touched | {(own.record.place(), own in in_force) for own in owns}
+    found = replace(found, findings=(*found.findings, *ordered.findings), touched=touched)
+    if looser is not None and not any(own.rank > looser[0].rank for own in ordered.stricter):
+        return _loosened(found, spot, hazard, rows, *looser)
+    return _tightened(found, spot, hazard, rows, ordered.stricter) if ordered.stricter else found
+
+
+def _ordered(spot: Spot, hazard: str, rows: LawRows, owns: list[Own]) -> _Ordered:
+    law, told = in_words(rows), _Ordered()
     for own in owns:
-        ordered = order(own.record.limit, rows)
-        if ordered == "stricter":
-            kept.append(own)
-        elif ordered == "same":
-            findings.append(_same(spot, own, law))
-        elif not _aimed(spot, own, rows):
-            continue  # what else is in it asks for more; the code's rows for that stand
-        else:
+        standing = order(own.record.limit, rows)
+        if standing == "stricter":
+            told.stricter.append(own)
+        elif standing == "same":
+            told.findings.append(_same(spot, own, law))
+        elif _aimed(spot, own, rows):  # else what is in it asks for more, and the code's rows stay
             permit = _permit(spot, own, hazard, law)
             if isinstance(permit, Finding):
-                findings.append(permit)
-            elif looser is None and not kept:
-                looser = (own, permit)
-    in_force = [*kept, *([looser[0]] if looser is not None else [])]
-    touched = found.touched | {(own.record.place(), own in in_force) for own in owns}
-    found = replace(found, findings=(*found.findings, *findings), touched=touched)
-    if looser is not None and not any(own.rank > looser[0].rank for own in kept):
-        own, permit = looser
-        rule = HouseRule(
-            "looser", own.text, own.record.reason, permit.authority, permit.document, permit.until
-        )
-        source = (permit.document, f"{permit.authority}, until {date(permit.until)}")
-        return _with(found, spot, hazard, rows, own.record.limit, rule, source, own.rank)
-    if not kept:
-        return found
+                told.findings.append(permit)
+            elif told.looser is None and not told.stricter:
+                told.looser = (own, permit)
+    return told
+
+
+def _loosened(
+    found: Found, spot: Spot, hazard: str, rows: LawRows, own: Own, permit: Authorisation
+) -> Found:
+    """A looser limit in force, by the authority that allows it."""
+    rule = HouseRule(
+        "looser", own.text, own.record.reason, permit.authority, permit.document, permit.until
+    )
+    source = (permit.document, f"{permit.authority}, until {date(permit.until)}")
+    return _with(found, spot, hazard, rows, own.record.limit, rule, source, own.rank)
+
+
+def _tightened(found: Found, spot: Spot, hazard: str, rows: LawRows, kept: list[Own]) -> Found:
+    """The stricter limits in force, all of them at once."""
     figures = kept[0].record.limit
     for own in kept[1:]:
         both = joined_figures(figures, own.record.limit, rows)
@@ -196,26 +217,34 @@ def _with(
 def _owns(spot: Spot, hazard: str, rows: LawRows) -> list[Own]:
     """The house limits for a hazard at a spot, nearest first; those whose figure is of another kind
     are none of its."""
-    kind, found = FORMS[FOR[hazard]], list[Own]()
-    if spot.formula is not None:
-        keys = [spot.step.id] if spot.step is not None else [STORE]
-        if hazard == "date":
-            keys = [DATE_MARK]
-        for key in keys:
-            record = spot.formula.formula.house_limits.get(key)
-            if record is not None:
-                found.append(Own(record, 5, spot.formula.formula.name))
-        step = spot.step or spot.formula.steps[-1]  # a last step of storing is the end itself
-        if step.step.house_limit is not None and (spot.step or "stores" in step.effects):
-            found.append(Own(step.step.house_limit, 4, spot.formula.process.name))
-    for limit in spot.house.kitchen.house_limits:
-        if limit.for_ == FOR[hazard] and limit.do in (None, spot.verb) and _in_it(spot, limit.food):
-            rank = (_OF_A_VERB if limit.do else 0) + (1 if limit.food else 0)
-            found.append(Own(limit, rank, "kitchen.yaml"))
+    kind = FORMS[FOR[hazard]]
+    found = [*_of_the_formula(spot, hazard), *_of_the_kitchen(spot, hazard)]
     fitting = [own for own in found if all(f.kind == kind for f in own.record.limit)]
     if rows.stages and rows.clock is None:  # never hot: a clock that starts hot doesn't speak of it
         fitting = [own for own in fitting if not any(f.start for f in own.record.limit)]
     return sorted(fitting, key=lambda own: -own.rank)
+
+
+def _of_the_formula(spot: Spot, hazard: str) -> Iterator[Own]:
+    """Those of the formula, then of its process's step."""
+    formula = spot.formula
+    if formula is None:
+        return
+    key = spot.step.id if spot.step is not None else STORE
+    record = formula.formula.house_limits.get(DATE_MARK if hazard == "date" else key)
+    if record is not None:
+        yield Own(record, 5, formula.formula.name)
+    step = spot.step or formula.steps[-1]  # a last step of storing is the end itself
+    if step.step.house_limit is not None and (spot.step or "stores" in step.effects):
+        yield Own(step.step.house_limit, 4, formula.process.name)
+
+
+def _of_the_kitchen(spot: Spot, hazard: str) -> Iterator[Own]:
+    """Those of the whole kitchen that speak of this food and this verb."""
+    for limit in spot.house.kitchen.house_limits:
+        if limit.for_ == FOR[hazard] and limit.do in (None, spot.verb) and _in_it(spot, limit.food):
+            rank = (_OF_A_VERB if limit.do else 0) + (1 if limit.food else 0)
+            yield Own(limit, rank, "kitchen.yaml")
 
 
 def _kinds(spot: Spot) -> list[tuple[str, frozenset[str]]]:

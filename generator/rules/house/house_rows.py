@@ -3,6 +3,7 @@ place."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -112,17 +113,36 @@ def _order_values(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
 
 
 def _order_cooling(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
-    starts = [f.start for f in figures]
-    clock = next((s for s in starts if s is not None), None) or law.clock
-    if law.clock is not None and (clock is None or clock < law.clock):
+    clock = _start_of(figures) or law.clock
+    if _starts_cooler(clock, law.clock):
         return "looser"
     mine = {(_warmth(f).celsius, f.within_s) for f in figures}
     rows = {(to.celsius, within) for to, within, _ in law.stages}
-    own = any(after for _, _, after in law.stages)
-    if not own and mine == rows and (clock is None or law.clock is None or clock <= law.clock):
+    later = clock is not None and law.clock is not None and clock > law.clock
+    if mine == rows and not later and not _has_own_time(law):
         return "same"
-    reached = all(any(to <= mark and by <= time for to, by in mine) for mark, time in rows)
-    return "stricter" if reached else "looser"
+    return "stricter" if _reached(mine, rows) else "looser"
+
+
+def _starts_cooler(clock: Temperature | None, law: Temperature | None) -> bool:
+    """Whether a clock starts at a cooler food than the code's, or at none where the code's has
+    one."""
+    return law is not None and (clock is None or clock < law)
+
+
+def _has_own_time(law: LawRows) -> bool:
+    """Whether the time of one of its stages runs from the stage before."""
+    return any(after for _, _, after in law.stages)
+
+
+def _start_of(figures: Iterable[HouseFigure]) -> Temperature | None:
+    """The temperature at which a course of cooling is said to start."""
+    return next((f.start for f in figures if f.start is not None), None)
+
+
+def _reached(mine: set[tuple[Fraction, Fraction]], rows: set[tuple[Fraction, Fraction]]) -> bool:
+    """Whether each of the code's stages is reached by one of the house's, no warmer, no later."""
+    return all(any(to <= mark and by <= time for to, by in mine) for mark, time in rows)
 
 
 def joined_figures(
@@ -131,33 +151,29 @@ def joined_figures(
     """What meets two house limits at once; None for two courses of cooling neither of which is the
     stricter."""
     if one[0].kind == "core":
-        pairs = [
-            HouseFigure(
-                "core",
-                max(_warmth(a), _warmth(b), key=lambda t: t.celsius),
-                max(a.hold_s, b.hold_s),
-            )
-            for a in one
-            for b in other
-        ]
-        return pruned(tuple(pairs))
-    against = replace(
-        law,
-        value=one[0].temperature,
-        days=one[0].days or None,
-        clock=next((f.start for f in one if f.start is not None), law.clock),
-        stages=tuple((_warmth(f), f.within_s, False) for f in one if f.kind == "cool"),
-    )
-    if order(other, against) != "looser":
+        return pruned(tuple(_hotter_and_longer(a, b) for a in one for b in other))
+    if order(other, _as_law(law, one)) != "looser":
         return other
-    if one[0].kind != "cool":
+    if one[0].kind != "cool" or order(one, _as_law(law, other)) != "looser":
         return one
-    mirrored = replace(
+    return None
+
+
+def _hotter_and_longer(a: HouseFigure, b: HouseFigure) -> HouseFigure:
+    """The core figure that meets two."""
+    hotter = max(_warmth(a), _warmth(b), key=lambda t: t.celsius)
+    return HouseFigure("core", hotter, max(a.hold_s, b.hold_s))
+
+
+def _as_law(law: LawRows, figures: tuple[HouseFigure, ...]) -> LawRows:
+    """A house limit in the place of the code's figures, to hold another against it."""
+    return replace(
         law,
-        clock=next((f.start for f in other if f.start is not None), law.clock),
-        stages=tuple((_warmth(f), f.within_s, False) for f in other),
+        value=figures[0].temperature,
+        days=figures[0].days or None,
+        clock=_start_of(figures) or law.clock,
+        stages=tuple((_warmth(f), f.within_s, False) for f in figures if f.kind == "cool"),
     )
-    return one if order(one, mirrored) != "looser" else None
 
 
 def pruned(figures: tuple[HouseFigure, ...]) -> tuple[HouseFigure, ...]:
@@ -215,27 +231,33 @@ def _needless(row: Row, figures: tuple[HouseFigure, ...]) -> bool:
 
 
 def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row]:
-    kind = figures[0].kind
-    if kind == "core":
-        return [
-            base.model_copy(
-                update={
-                    "value": f.temperature,
-                    "hold": Time(f.hold_s),
-                    "group": law.group,
-                    "applies": None,
-                }
-            )
-            for f in pruned(figures)
-        ]
-    if kind == "at":
-        least = max if law.bound == "min" else min
-        value = least((_warmth(f) for f in figures), key=lambda t: t.celsius)
-        return [base.model_copy(update={"value": value})]
-    if kind == "days":
-        days = min(f.days for f in figures)
-        return [base.model_copy(update={"days": days, "day_one": "preparation"})]
-    clock = next((f.start for f in figures if f.start is not None), None)
+    match figures[0].kind:
+        case "core":
+            return [
+                base.model_copy(
+                    update={
+                        "value": f.temperature,
+                        "hold": Time(f.hold_s),
+                        "group": law.group,
+                        "applies": None,
+                    }
+                )
+                for f in pruned(figures)
+            ]
+        case "at":
+            least = max if law.bound == "min" else min
+            value = least((_warmth(f) for f in figures), key=lambda t: t.celsius)
+            return [base.model_copy(update={"value": value})]
+        case "days":
+            days = min(f.days for f in figures)
+            return [base.model_copy(update={"days": days, "day_one": "preparation"})]
+        case _:
+            return [_cooling_row(base, figures)]
+
+
+def _cooling_row(base: Row, figures: tuple[HouseFigure, ...]) -> Row:
+    """A course of cooling as a row; the code's advised stages are no limit, so none takes their
+    place."""
     stages = tuple(
         Stage.model_construct(
             to=_warmth(f),
@@ -246,9 +268,10 @@ def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row
         )
         for f in sorted(figures, key=lambda f: -_warmth(f).celsius)
     )
-    advised = tuple(s for s in base.stages if s.advised)  # no limit, so none takes its place
+    advised = tuple(s for s in base.stages if s.advised)
     stages = tuple(sorted(advised + stages, key=lambda s: -s.to.celsius))
     update: dict[str, object] = {"stages": stages}
+    clock = _start_of(figures)
     if clock is not None:
         update["clock_from"] = ClockFrom.model_construct(value=clock, printed=None)
-    return [base.model_copy(update=update)]
+    return base.model_copy(update=update)

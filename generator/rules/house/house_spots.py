@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from generator.measures.temperature import Temperature
 from generator.records.ingredient import Ingredient
 from generator.reference.rows import Row
 from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, StepContext
+from generator.rules.basics.limit import Option
 from generator.rules.basics.product import Component, Product
 from generator.rules.cold.holding import held_cold, hot_at_step
 from generator.rules.cold.schedules import cooling_row
@@ -36,33 +38,49 @@ def at_step(context: StepContext, hazards: frozenset[str]) -> Found | None:
 
 
 def _at_step(context: StepContext, hazard: str) -> LawRows | None:
-    pack = context.house.pack
-    if hazard == "cook":
-        found = law_options(context)
-        if found is None:
+    match hazard:
+        case "cook":
+            return _cook(context)
+        case "reheat":
+            return _reheat(context)
+        case "cool":
+            return _cooling(cooling_row(context))
+        case "hot_hold":
+            return _value(hot_at_step(context))
+        case "cold_hold":
+            return _value(held_cold(context.house))
+        case _:
             return None
-        group, _, options = found
-        kinds = {*pack.members(group), ROAST}
-        ids = [
-            i
-            for i, r in pack.rows_of("cook")
-            if r.group in kinds and r.bound == "min" and r.applies != "to-order"
-        ]
-        pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in options)
-        return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, pairs)
-    if hazard == "reheat":
-        rows = reheat_rows(context)
-        own, chart = reheat_options(context)
-        pairs = tuple((o.figure.value, o.hold_s or Fraction(0)) for o in (*own, *chart))
-        gone = tuple(i for i, r in pack.rows_of("reheat") if r.bound != "max")
-        return LawRows(rows[0][1], gone, "min", None, pairs) if rows else None
-    if hazard == "cool":
-        return _cooling(cooling_row(context))
-    if hazard == "hot_hold":
-        return _value(hot_at_step(context))
-    if hazard == "cold_hold":
-        return _value(held_cold(context.house))
-    return None
+
+
+def _cook(context: StepContext) -> LawRows | None:
+    """The rows a cooking step may go by; those of its group and of the roast chart fall away."""
+    pack, found = context.house.pack, law_options(context)
+    if found is None:
+        return None
+    group, _, options = found
+    kinds = {*pack.members(group), ROAST}
+    ids = [
+        i
+        for i, r in pack.rows_of("cook")
+        if r.group in kinds and r.bound == "min" and r.applies != "to-order"
+    ]
+    return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, _pairs(options))
+
+
+def _reheat(context: StepContext) -> LawRows | None:
+    """The rows of reheating here; all but those of its time fall away."""
+    rows = reheat_rows(context)
+    if not rows:
+        return None
+    own, chart = reheat_options(context)
+    gone = tuple(i for i, r in context.house.pack.rows_of("reheat") if r.bound != "max")
+    return LawRows(rows[0][1], gone, "min", None, _pairs((*own, *chart)))
+
+
+def _pairs(options: tuple[Option, ...]) -> tuple[tuple[Temperature, Fraction], ...]:
+    """Core temperatures, each with the seconds it is held."""
+    return tuple((o.figure.value, o.hold_s or Fraction(0)) for o in options)
 
 
 def _cooling(found: tuple[str, Row] | None) -> LawRows | None:

@@ -9,12 +9,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.basis import Basis
+from generator.measures.temperature import Temperature
 from generator.measures.words import counted, duration
+from generator.records.equipment import Cold
 from generator.records.formula import WithoutAir
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import Outcome, StepContext, both
 from generator.rules.basics.limit import InWords, KeepingLimit, Limit, figure_of
+from generator.rules.basics.product import Product
 from generator.rules.basics.uncovered import ASK, not_covered
 from generator.rules.cold.holding import ONCE_MOVED, UNTIL_MOVED
 
@@ -59,7 +62,7 @@ def _misfit(
     context: StepContext, facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """The first condition that isn't met, and its mend; None if all are."""
-    formula, product = context.formula.formula, context.before
+    formula = context.formula.formula
     if facts.sold is not False:
         return (
             "Cook-chill food is eaten here or at another place of the same business, never "
@@ -71,9 +74,7 @@ def _misfit(
             "Cook-chill food is cooked to its limit, and this is undercooked on request.",
             "Cook it to its limit, or serve it at once.",
         )
-    if not any("cooks" in s.effects for s in later) and (
-        not product.hot or not product.cooked or product.raw_animals
-    ):
+    if not _hot_or_cooked_there(context.before, later):
         return (
             "It is sealed in its pack before cooking, or straight after it, while it is hot; "
             "here it is packed cold.",
@@ -93,44 +94,71 @@ def _misfit(
     return _kept_badly(facts, row, later)
 
 
+def _hot_or_cooked_there(product: Product, later: tuple[JoinedStep, ...]) -> bool:
+    """Whether it is cooked in its pack, or goes into it cooked and hot."""
+    if any("cooks" in s.effects for s in later):
+        return True
+    return product.hot and product.cooked and not product.raw_animals
+
+
 def _kept_badly(
     facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """Whether the place it is kept in fails what is asked of it."""
     places = [s.cold for s in later if s.cold is not None and "stores" in s.effects]
     if facts.kept == "frozen":
-        frozen = any("freezes" in s.effects for s in later)
-        if frozen or (places and all(p.kind == "freezer" for p in places)):
-            return None
-        return (
-            "It is kept frozen by its formula, and no later step freezes it.",
-            "Add `do: freeze` after chilling, or store it in a freezer.",
-        )
+        return _not_frozen(places, later)
     if not places:
         return (
             "Nothing says in which refrigerator it is kept.",
             "Add `do: store` with `in:` at the end of its process.",
         )
+    return _places_fail(row, places) or _too_long_out(row, later)
+
+
+def _places_fail(row: Row, places: list[Cold]) -> tuple[str, str] | None:
+    """Whether one of the places it is stored in, one after the other, fails; the last may be the
+    warmer of two."""
     if row.store_at is not None and len(places) < 2:
         return (
             "It is kept at two places by its formula, and its process has "
             f"{'one step' if len(places) == 1 else 'none'} that stores it.",
             "Add `do: store` with `in:` the colder place, and then one with `in:` the warmer.",
         )
-    for place in places:
-        if not place.watched:
-            return (
-                f"{place.name} isn't said to be watched: read by an electronic system without "
-                "a break, and looked at twice a day.",
-                f"Add `watched: yes` to {place.name} if that is so.",
-            )
-        most = row.store_at if row.store_at is not None and place is places[-1] else row.at
-        if most is not None and place.air > most:
-            return (
-                f"{place.name} is kept at {place.air}, and the food is kept at {most} or colder.",
-                "Store it in a colder place, or write `kept: cold`.",
-            )
-    return _too_long_out(row, later)
+    for place in places[:-1]:
+        wrong = _place_fails(place, row.at)
+        if wrong is not None:
+            return wrong
+    return _place_fails(places[-1], row.store_at or row.at)
+
+
+def _not_frozen(places: list[Cold], later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
+    """Whether food kept frozen by its formula is neither frozen by a step nor stored in freezers
+    alone."""
+    if any("freezes" in s.effects for s in later):
+        return None
+    if places and all(p.kind == "freezer" for p in places):
+        return None
+    return (
+        "It is kept frozen by its formula, and no later step freezes it.",
+        "Add `do: freeze` after chilling, or store it in a freezer.",
+    )
+
+
+def _place_fails(place: Cold, most: Temperature | None) -> tuple[str, str] | None:
+    """Whether a place isn't watched, or is warmer than the ``most`` the food may have there."""
+    if not place.watched:
+        return (
+            f"{place.name} isn't said to be watched: read by an electronic system without "
+            "a break, and looked at twice a day.",
+            f"Add `watched: yes` to {place.name} if that is so.",
+        )
+    if most is not None and place.air > most:
+        return (
+            f"{place.name} is kept at {place.air}, and the food is kept at {most} or colder.",
+            "Store it in a colder place, or write `kept: cold`.",
+        )
+    return None
 
 
 def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:

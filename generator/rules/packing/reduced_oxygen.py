@@ -7,6 +7,7 @@ A pack that asks no criterion (England) has a row for that, and needs no plan.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 from generator.measures.basis import Basis
@@ -39,34 +40,41 @@ NO_PLAN = ("within-48-hours", "no-criterion")
 
 def packing(context: StepContext) -> Outcome:
     """The limit of a step that packs without air; nothing is allowed by silence."""
-    if "excludes-air" not in context.step.effects:
+    if "excludes-air" not in context.step.effects or _needs_no_control(context):
         return NOTHING
-    if _needs_no_control(context):
-        return NOTHING
-    rows = context.house.pack.rows_of("reduced_oxygen")
-    if any(c.raw_animal and c.heated for c in context.before.components):
-        return _refused(context, "No paragraph held is for raw animal food heated in part.")
-    if not rows:
-        return _refused(context, "The rules held say nothing of packing without air.")
     facts = context.formula.formula.without_air
-    found = {r.applies: r for _, r in rows}
-    by = "no-criterion" if "no-criterion" in found else facts.by if facts else ""
-    plan = _plan(context)
-    if plan and by not in NO_PLAN:
-        return _refused(context, plan)
-    if not by:
-        return _refused(context, "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}")
-    if by != "cook-chill" and by not in found:
-        return _refused(context, f"The rules held have no criterion `{by}`.")
-    wrong = _misfit(context, by, facts, found.get(by))
-    if wrong:
-        return _refused(context, wrong)
+    found = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
+    stated: str = facts.by if facts else ""
+    by = "no-criterion" if "no-criterion" in found else stated
+    refused = _why_refused(context, by, facts, found)
+    if refused is not None:
+        return _refused(context, *refused)
     if by == "cook-chill":
         assert facts is not None
         return cook_chill(context, facts)
     row = found[by]
     limit = _limit(context, facts, row)
     return Outcome((limit,), air_days=row.days)
+
+
+def _why_refused(
+    context: StepContext, by: str, facts: WithoutAir | None, found: dict[str | None, Row]
+) -> tuple[str, str] | None:
+    """Why the food may not be packed without air by the criterion ``by``, and what to do; None if
+    it may. ``found`` are the pack's rows by what they apply to."""
+    if any(c.raw_animal and c.heated for c in context.before.components):
+        return "No paragraph held is for raw animal food heated in part.", ASK
+    if not found:
+        return "The rules held say nothing of packing without air.", ASK
+    plan = _plan(context) if by not in NO_PLAN else ""
+    if plan:
+        return plan, ASK
+    if not by:
+        return "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}"
+    if by != "cook-chill" and by not in found:
+        return f"The rules held have no criterion `{by}`.", ASK
+    wrong = _misfit(context, by, facts, found.get(by))
+    return (wrong, ASK) if wrong else None
 
 
 def _needs_no_control(context: StepContext) -> bool:
@@ -96,71 +104,86 @@ def _plan(context: StepContext) -> str:
 
 def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
     """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
-    product = context.before
     if by == "no-criterion":
         return ""
-    fish = any(is_fish(context.house, c) for c in product.components)
-    if by == "fish-frozen":
-        return _not_frozen_throughout(context) if fish else "`by: fish-frozen` is for fish."
-    if fish and by == "within-48-hours":
-        return (
-            "Fish: one paragraph forbids packing it unless it is frozen throughout, another "
-            "lets packs opened "
-            "within 48 hours off the plan. They are read both ways."
-        )
-    if fish:
-        return (
-            "Fish is packed without air only if it is frozen before, during and after: `by: "
-            "fish-frozen`."
-        )
+    if any(is_fish(context.house, c) for c in context.before.components):
+        return _fish_misfit(context, by)
     later = context.formula.steps[context.step.number :]
-    if any("cooks" in s.effects for s in later) and by not in _IN_THE_PACK:
+    if by == "fish-frozen":
+        return "`by: fish-frozen` is for fish."
+    if by not in _IN_THE_PACK and any("cooks" in s.effects for s in later):
         return "Cooking in the pack is `by: cook-chill`, or `by: within-48-hours`."
     if row is not None and row.most is not None:
         assert facts is not None
-        if facts.measured is None:
-            return f"`by: {by}` needs the figure measured in this food, under `measured`."
-        if facts.measured > row.most:
+        return _measured_misfit(facts, row.most)
+    told = _TOLD.get(by)
+    return told(context) if told is not None else ""
+
+
+def _fish_misfit(context: StepContext, by: str) -> str:
+    """Fish goes by being frozen throughout, and by nothing else."""
+    match by:
+        case "fish-frozen":
+            return _not_frozen_throughout(context)
+        case "within-48-hours":
             return (
-                f"{plain(facts.measured)} measured is above the {plain(row.most)} of the criterion."
+                "Fish: one paragraph forbids packing it unless it is frozen throughout, another "
+                "lets packs opened "
+                "within 48 hours off the plan. They are read both ways."
             )
-        return ""
-    if by == "raw":
-        return _not_raw(context)
-    if by == "cheese" and not _only_cheese(context):
-        return (
-            "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised "
-            "process, with nothing added: its `cheese` says which."
-        )
-    if by == "cured-at-a-plant":
-        if any(c.function == "cure" for c in product.components):
-            return "Meat cured in this house doesn't count as cured at a plant."
-        animals = [c for c in product.components if c.species != "none"]
-        if not animals or product.cooked or any(c.raw_animal for c in animals):
-            return "`by: cured-at-a-plant` is for meat received cured and in an intact package."
+        case _:
+            return (
+                "Fish is packed without air only if it is frozen before, during and after: `by: "
+                "fish-frozen`."
+            )
+
+
+def _measured_misfit(facts: WithoutAir, most: Fraction) -> str:
+    """Acidity or water activity: what was measured, against the most there may be."""
+    if facts.measured is None:
+        return f"`by: {facts.by}` needs the figure measured in this food, under `measured`."
+    if facts.measured > most:
+        return f"{plain(facts.measured)} measured is above the {plain(most)} of the criterion."
+    return ""
+
+
+def _not_cured_at_a_plant(context: StepContext) -> str:
+    """What keeps the food from being meat as a plant cured it."""
+    product = context.before
+    if any(c.function == "cure" for c in product.components):
+        return "Meat cured in this house doesn't count as cured at a plant."
+    animals = [c for c in product.components if c.species != "none"]
+    if not animals or product.cooked or any(c.raw_animal for c in animals):
+        return "`by: cured-at-a-plant` is for meat received cured and in an intact package."
     return ""
 
 
 def _not_frozen_throughout(context: StepContext) -> str:
     """Why fish isn't frozen before, during and after packing; empty if it is."""
-    number = context.step.number
-    before, later = context.formula.steps[: number - 1], context.formula.steps[number:]
-    fish = {c.item for c in context.before.components if is_fish(context.house, c)}
-    received = all(
-        ln.ingredient is not None and ln.ingredient.arrives == "frozen"
-        for ln in context.formula.lines
-        if ln.item in fish
-    )
-    frozen_at = max((s.number for s in before if "freezes" in s.effects), default=0)
-    since = [s for s in before if s.number > frozen_at]
-    if not (frozen_at or received) or any(_thaws(s) for s in since):
+    if not _frozen_when_packed(context):
         return "The fish isn't frozen when it is packed."
-    if any(_thaws(s) for s in later):
+    if any(_thaws(s) for s in context.formula.steps[context.step.number :]):
         return "The fish doesn't stay frozen in its pack."
     keeps = context.formula.formula.keeps
     if keeps is not None and keeps.refrigerated is not None:
         return "The fish is kept refrigerated by its formula."
     return ""
+
+
+def _frozen_when_packed(context: StepContext) -> bool:
+    """Whether all fish in it was frozen here or came frozen, and nothing thawed it since."""
+    before = context.formula.steps[: context.step.number - 1]
+    frozen_at = max((s.number for s in before if "freezes" in s.effects), default=0)
+    if not frozen_at and not _comes_frozen(context):
+        return False
+    return not any(_thaws(s) for s in before if s.number > frozen_at)
+
+
+def _comes_frozen(context: StepContext) -> bool:
+    """Whether every line of the fish in it is an ingredient that is stated to arrive frozen."""
+    fish = {c.item for c in context.before.components if is_fish(context.house, c)}
+    received = [ln.ingredient for ln in context.formula.lines if ln.item in fish]
+    return all(facts is not None and facts.arrives == "frozen" for facts in received)
 
 
 def _thaws(step: JoinedStep) -> bool:
@@ -200,6 +223,16 @@ def _only_cheese(context: StepContext) -> bool:
     return bool(found) and all(f is not None and f.cheese in kinds for f in found)
 
 
+def _not_cheese(context: StepContext) -> str:
+    """What keeps the food from being a cheese the criterion names; empty if nothing does."""
+    if _only_cheese(context):
+        return ""
+    return (
+        "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised "
+        "process, with nothing added: its `cheese` says which."
+    )
+
+
 def _not_raw(context: StepContext) -> str:
     """What keeps the food from being raw meat, poultry or vegetables; empty if nothing does.
 
@@ -218,6 +251,14 @@ def _not_raw(context: StepContext) -> str:
         else ""
     )
     return f"`by: raw` is for raw meat, raw poultry and raw vegetables alone.{told}"
+
+
+_TOLD: dict[str, Callable[[StepContext], str]] = {
+    "raw": _not_raw,
+    "cheese": _not_cheese,
+    "cured-at-a-plant": _not_cured_at_a_plant,
+}
+"""What the food itself is asked, by the criterion it goes by."""
 
 
 def _raw_and_named(context: StepContext, component: Component) -> bool:
