@@ -10,7 +10,7 @@ from test_review import ZONE, c, f, log_of
 
 from generator.measures.temperature import Degree, Temperature
 from generator.review.courses import Course, course_of, level
-from generator.review.doubts import doubts, drawn_out
+from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
 
 Minutes = list[tuple[float, float]]
 """(minutes, degrees) in order."""
@@ -171,8 +171,37 @@ def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[i
     ],
 )
 def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int]) -> None:
-    assert doubted(course, "degF", cold=True) == found
-    assert doubted(course, "degF") == [] and doubted(course, "degC", cold=True) == []
+    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    assert ([doubt.index] if doubt is not None else []) == found
+    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # 28 to 45 °F are what a refrigerator reads
+        ([(0, 38), (60, 38), (120, 39)], 0),
+        ([(0, 28), (60, 45)], 0),
+        ([(0, 27.9)], None),
+        ([(0, 45.1)], None),
+        ([(0, 38), (60, 50), (120, 51)], None),  # most of them aren't
+        ([(0, 20), (60, 38), (120, 38)], None),  # a room, and then the sun: it failed
+        # 4 °C is 39.2 °F, and 4 °F more or less
+        ([(0, 4), (60, 39.2), (120, 39)], 1),
+        ([(0, 4), (60, 43.2)], 1),
+        ([(0, 4), (60, 43.3)], None),
+        ([(0, 4), (60, 35.2)], 1),
+        ([(0, 4), (60, 35.1)], None),
+        ([(0, 4), (60, 39), (120, 20)], None),  # and comes back
+        ([(0, 4), (60, 15), (120, 25), (180, 30)], None),  # it failed slowly
+    ],
+)
+def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
+    course: Minutes, found: int | None
+) -> None:
+    doubt = kept_in_the_wrong_scale(read(course), "degC", ZONE, False)
+    assert (doubt.index if doubt is not None else None) == found
+    assert doubt is None or "°F" in doubt.words
 
 
 @pytest.mark.parametrize(("last", "found"), [(28, [3]), (28.1, []), (0.1, [3]), (0, [])])

@@ -195,7 +195,7 @@ def test_what_no_core_can_have_is_named_and_leaves_the_verdict_open(
 
 
 def test_boiling_is_that_of_the_kitchen_and_of_its_food() -> None:
-    course = [(0, c(70)), (M, c(96)), (2 * M, c(97))]
+    course = [(0, c(70)), (15 * M, c(96)), (16 * M, c(97))]
     assert of(course, limit=INSTANT).verdict == "pass"  # type: ignore[arg-type]
     high = replace(AROUND, boiling=c(90), no_hotter=c(93))
     assert "boiling water, 90" in of(course, high, INSTANT).why  # type: ignore[arg-type]

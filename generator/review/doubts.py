@@ -29,6 +29,10 @@ this."""
 WARM_AIR = 45 * DEGREE
 AT_ONCE = 10 * DEGREE
 """Per minute: no air, but hot water or a hand; no core either."""
+FRIDGE_F = (28 * DEGREE, 45 * DEGREE)
+"""What refrigerators read in °F. In °C no refrigerator, and hardly a room, is so warm."""
+SAME_F = 4 * DEGREE
+"""A reading of a refrigerator and the next, in °F, are no further apart than 4 °F."""
 _SEEN_TWICE = 2
 
 
@@ -59,7 +63,6 @@ def doubts(
         _jump(course, zone, cold),
         _step(course, zone) if cooling else None,
         _burst(course, zone) if cooling else None,
-        _wrong_scale(course, unit, zone) if cold else None,
         _frozen(course, unit, zone) if cooling else None,
         _switched(course, zone) if cooling and unit == "degC" else None,
         _switched_in_the_heat(course, zone) if not cooling and unit == "degC" else None,
@@ -133,7 +136,7 @@ def _level_at_once(course: Course, i: int) -> bool:
     if at[i] - at[i - 1] > LEVEL_WITHIN or i + 1 >= course.size:
         return False
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
-    after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
+    after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
     return after * pause * LEVELS_BY < fall * pause_after
 
 
@@ -154,10 +157,18 @@ def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     return Doubt(course.size - 1, words)
 
 
-def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """Readings of a refrigerator in °F that are those of a room in °C: too cold for the one, too
-    warm for a freezer."""
-    if unit != "degF" or not course.size:
+def kept_in_the_wrong_scale(
+    course: Course, unit: Degree, zone: zoneinfo.ZoneInfo, frozen: bool
+) -> Doubt | None:
+    """Readings of what is kept cold that are of the other scale.
+
+    In °F they are those of a room in °C: too cold for a refrigerator, too warm for a freezer; not
+    asked of food that may be ``frozen``. In °C they are those of a refrigerator in °F, from the
+    first on, or at once from what that figure is in °C: warmer than a room.
+    """
+    if unit == "degC":
+        return _fahrenheit_of_a_refrigerator(course, zone)
+    if frozen or not course.size:
         return None
     one_f = 5 * DEGREE
     figures = [_five_f(heat) for heat in course.heat]
@@ -170,6 +181,22 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
         "refrigerator. Is it °C?"
     )
     return Doubt(index, words)
+
+
+def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    heat, low, high = course.heat, *FRIDGE_F
+    there = [low <= one <= high for one in heat]
+    first = next((i for i, is_there in enumerate(there) if is_there), None)
+    if first is None:
+        return None
+    if first == 0 and sum(there) * 2 > course.size:
+        words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
+        return Doubt(0, f"{words}Is it {SIGN['degF']}?")
+    if first and all(there[first:]):
+        off = 5 * heat[first] - _five_f(heat[first - 1])
+        if apart(off, 0) <= 5 * SAME_F:
+            return _in_fahrenheit(course, first, zone)
+    return None
 
 
 def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
@@ -214,7 +241,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
     heat, at = course.heat, course.at
     for i in range(2, course.size):
         rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
-        before, pause_before = _apart(heat[i - 1], heat[i - 2]), at[i - 1] - at[i - 2]
+        before, pause_before = apart(heat[i - 1], heat[i - 2]), at[i - 1] - at[i - 2]
         if rise <= STEP or pause > STEP_WITHIN or pause_before > JUMP_WITHIN:
             continue
         if rise * pause_before <= SLOWER_BEFORE * before * pause:
@@ -224,7 +251,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
         if not _five_f(low) <= 5 * heat[i] <= _five_f(high):
             continue
         if i + 1 < course.size:
-            after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
+            after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
             if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
                 continue  # and goes on so: it is the food
         return _in_fahrenheit(course, i, zone)
@@ -242,7 +269,7 @@ def _five_f(heat: Level) -> Level:
     return 9 * heat + 160 * DEGREE
 
 
-def _apart(one: Level, other: Level) -> Level:
+def apart(one: Level, other: Level) -> Level:
     return one - other if one > other else other - one
 
 

@@ -1,0 +1,256 @@
+"""Jumps that no core makes: a probe put in steam, left in the oven, moved, drawn out.
+
+How fast a core can change is a working rule of this manual, not law. A jump takes a pass that rests
+on it back to "cannot tell"; it closes a log only where no food at all could have changed like that.
+"""
+
+from __future__ import annotations
+
+import zoneinfo
+from dataclasses import dataclass
+
+from generator.review.courses import DEGREE, MINUTE, Course, Level, told
+from generator.review.doubts import (
+    AT_ONCE,
+    DRAWN_BY,
+    DRAWN_LASTS,
+    DRAWN_WITHIN,
+    JUMP,
+    LEVEL_WITHIN,
+    LEVELS_BY,
+    SLOWER_BEFORE,
+    STEP,
+    STEP_WITHIN,
+    WARM_AIR,
+    apart,
+)
+
+_AT_LEAST = 5 * DEGREE
+"""A probe drawn out falls by so much in the first pause."""
+_ROOM_AIR = 25 * DEGREE
+"""Hot food doesn't come down to this within DRAWN_WITHIN, however thin; a probe does."""
+BEFORE = 3
+"""The course before a jump is taken over so many times its length: the probe may have begun to
+change in the pause before."""
+_SHARE = 4
+"""What comes after a probe is drawn out is no more than one reading in so many."""
+
+
+@dataclass(frozen=True)
+class Jumps:
+    """Readings that may not be the food's, by their indexes, and what is said of the first jump."""
+
+    suspect: frozenset[int]
+    words: str
+
+
+# --- heated
+
+
+def jumps(
+    course: Course, floor: Level, zone: zoneinfo.ZoneInfo, end: int, cooling: bool = False
+) -> Jumps | None:
+    """The jumps of a course that is heated to ``floor`` or more, up to, not with, ``end``.
+
+    A jump up counts where the food is first at the floor by it, or within STEP_WITHIN of it; the
+    readings from there to the next fall at once are suspect. After a fall at once to food that is
+    still warm, or that then warms, all readings before it are: the probe was moved. Of a
+    ``cooling`` course only the rises count.
+    """
+    suspect: set[int] = set()
+    words = ""
+    for i in range(1, end):
+        if _rises_at_once(course, i, end) and _brings_to(course, floor, i, end):
+            suspect |= set(range(i, _fallen(course, i, end)))
+            words = words or _said(course, i, "rose", zone)
+        elif not cooling and _moved(course, i, end) and max(course.heat[:i]) >= floor:
+            suspect |= set(range(i))
+            words = words or _said(course, i, "fell", zone)
+    return Jumps(frozenset(suspect), words) if suspect else None
+
+
+def jumped_up(course: Course, zone: zoneinfo.ZoneInfo) -> str:
+    """What is said of the first rise at once in a course, "" if there is none."""
+    rises = (i for i in range(1, course.size) if _rises_at_once(course, i, course.size))
+    return next((_said(course, i, "rose", zone) for i in rises), "")
+
+
+def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
+    before, after = course.readings[i - 1], course.readings[i]
+    return (
+        f"It {verb} from {told(before, zone)} to {told(after, zone)} at once: no core does. "
+        "Was the probe in the food?"
+    )
+
+
+def _rises_at_once(course: Course, i: int, end: int) -> bool:
+    """A rise by more than STEP in one pause, SLOWER_BEFORE times as fast as the course before it.
+
+    Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
+    half as fast in the next pause, or the log ends with it. Cold food starts to heat slowly, so
+    there it must be within two minutes, or level at once.
+    """
+    heat, at = course.heat, course.at
+    rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
+    if rise <= STEP or pause > LEVEL_WITHIN:
+        return False
+    before, span = _course_before(course, i, pause)
+    if SLOWER_BEFORE * before * pause >= rise * span and span:
+        return False
+    fast = rise * MINUTE > AT_ONCE * pause
+    warm = heat[i - 1] > WARM_AIR or heat[i - 1] - min(heat[:i]) > JUMP
+    if warm and span:
+        return fast or _slows(course, i, end)
+    if fast and pause <= 2 * MINUTE:
+        return _slows(course, i, end)
+    return (pause <= STEP_WITHIN or span > 0) and _level_after(course, i, end)
+
+
+def _course_before(course: Course, i: int, pause: int) -> tuple[Level, int]:
+    """How far it rose before a pause, over BEFORE times as long at least, and over how long; falls
+    count as no rise."""
+    first = i - 1
+    while first > 0 and course.at[i - 1] - course.at[first] < BEFORE * pause:
+        first -= 1
+    rise = course.heat[i - 1] - course.heat[first]
+    return max(rise, 0), course.at[i - 1] - course.at[first]
+
+
+def _slows(course: Course, i: int, end: int) -> bool:
+    """Whether a rise is half as fast in the next pause, or is the last one."""
+    if i + 1 >= end:
+        return True
+    heat, at = course.heat, course.at
+    rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
+    return 2 * (heat[i + 1] - heat[i]) * pause <= rise * (at[i + 1] - at[i])
+
+
+def _level_after(course: Course, i: int, end: int) -> bool:
+    """Whether a rise ends all at once: over half its time afterwards it brings less than a
+    tenth."""
+    heat, at = course.heat, course.at
+    rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
+    after = next((j for j in range(i + 1, end) if 2 * (at[j] - at[i]) >= pause), None)
+    if after is None:
+        return False
+    return apart(heat[after], heat[i]) * pause * LEVELS_BY < rise * (at[after] - at[i])
+
+
+def _brings_to(course: Course, floor: Level, i: int, end: int) -> bool:
+    first = next((j for j in range(i, end) if course.heat[j] >= floor), None)
+    return first is not None and (first == i or course.at[first] - course.at[i - 1] <= STEP_WITHIN)
+
+
+def _fallen(course: Course, i: int, end: int) -> int:
+    """The first reading after ``i`` that fell at once, or the end."""
+    return next((j for j in range(i + 1, end) if _falls(course, j)), end)
+
+
+def _falls(course: Course, i: int) -> bool:
+    fall, pause = course.heat[i - 1] - course.heat[i], course.at[i] - course.at[i - 1]
+    return fall > STEP and pause <= STEP_WITHIN
+
+
+def _moved(course: Course, i: int, end: int) -> bool:
+    """A fall at once that isn't a probe drawn out: it stays where it is warm, or warms again."""
+    heat, at = course.heat, course.at
+    fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
+    if fall <= STEP or pause > LEVEL_WITHIN or i + 1 >= end:
+        return False
+    next_fall, after = heat[i] - heat[i + 1], at[i + 1] - at[i]
+    stops = next_fall * pause * SLOWER_BEFORE < fall * after
+    if pause > STEP_WITHIN:
+        stops = apart(heat[i], heat[i + 1]) * pause * LEVELS_BY < fall * after
+    if not stops:
+        return False
+    return heat[i] > WARM_AIR or max(heat[i + 1 : end]) > heat[i] + JUMP
+
+
+# --- held
+
+
+@dataclass(frozen=True)
+class Out:
+    """A probe that was out of food held hot or cold: the index of the first reading, at the end,
+    that isn't the food's. ``closes`` where no food could change like that and little comes after
+    it: the log ends there. Else nobody can tell."""
+
+    index: int
+    closes: bool
+
+
+def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
+    """Where food held at ``figure`` left it at once, at the end of the log, as only a probe drawn
+    out does; None where the food itself may have.
+
+    The first pause shows it: the change is SLOWER_BEFORE times as fast as the course before. It
+    surely is the probe if it goes faster than AT_ONCE, or from hot to the air of a room within
+    DRAWN_WITHIN. It may be by STEP (hot) or DRAWN_BY (cold) within DRAWN_WITHIN, or within an hour
+    where it is level at once.
+    """
+    heat, at = _toward(course, hot), course.at
+    least = figure if hot else -figure
+    k = course.size
+    while k > 0 and heat[k - 1] < least:
+        k -= 1
+    if not 1 < k < course.size:
+        return None
+    fall, pause = heat[k - 1] - heat[k], at[k] - at[k - 1]
+    turned = Course(course.readings, at, heat)
+    before, span = _fall_before(turned, k, pause)
+    if fall < _AT_LEAST or SLOWER_BEFORE * before * pause >= fall * span:
+        return None
+    short = at[-1] - at[k - 1] <= DRAWN_LASTS and _SHARE * (course.size - k) <= course.size
+    if _surely_out(course, turned, k, hot):
+        return Out(k, short)
+    may = _may_be_out(turned, k, STEP if hot else DRAWN_BY)
+    return Out(k, False) if may and short else None
+
+
+def out_at_the_start(course: Course, figure: Level, hot: bool) -> Out | None:
+    """The same at the start of a log: the probe wasn't in the food yet. ``index`` is the last such
+    reading. It never closes a log: what the food was before nobody knows."""
+    last = course.at[-1]
+    at = [last - one for one in reversed(course.at)]
+    back = Course(course.readings[::-1], at, course.heat[::-1])
+    out = out_at_the_end(back, figure, hot)
+    if out is None:
+        return None
+    return Out(course.size - 1 - out.index, False)
+
+
+def _toward(course: Course, hot: bool) -> list[Level]:
+    return list(course.heat) if hot else [-heat for heat in course.heat]
+
+
+def _fall_before(course: Course, k: int, pause: int) -> tuple[Level, int]:
+    first = k - 1
+    while first > 0 and course.at[k - 1] - course.at[first] < BEFORE * pause:
+        first -= 1
+    fall = course.heat[first] - course.heat[k - 1]
+    return max(fall, 0), course.at[k - 1] - course.at[first]
+
+
+def _surely_out(course: Course, turned: Course, k: int, hot: bool) -> bool:
+    heat, at = turned.heat, turned.at
+    for j in range(k, min(k + 2, course.size)):
+        fall = heat[j - 1] - heat[j]
+        if fall > JUMP and fall * MINUTE > AT_ONCE * (at[j] - at[j - 1]):
+            return True
+    tail = range(k, course.size)
+    soon = (j for j in tail if at[j] - at[k - 1] <= DRAWN_WITHIN)
+    return hot and any(course.heat[j] <= _ROOM_AIR for j in soon)
+
+
+def _may_be_out(turned: Course, k: int, by: Level) -> bool:
+    heat, at = turned.heat, turned.at
+    soon = (j for j in range(k, turned.size) if at[j] - at[k - 1] <= DRAWN_WITHIN)
+    if any(heat[k - 1] - heat[j] >= by for j in soon):
+        return True
+    fall, pause = heat[k - 1] - heat[k], at[k] - at[k - 1]
+    if fall < by or pause > LEVEL_WITHIN:
+        return False
+    if k + 1 >= turned.size:
+        return True
+    after = apart(heat[k + 1], heat[k])
+    return after * pause * LEVELS_BY < fall * (at[k + 1] - at[k])
