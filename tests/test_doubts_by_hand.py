@@ -87,6 +87,10 @@ def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(
         ([(0, 72), (15, 68), (30, 40), (45, 37.2)], []),
         ([(0, 60), (15, 59), (75, 4), (90, 4)], [2]),
         ([(0, 60), (15, 59), (75.1, 4), (90, 4)], []),
+        # from more than 45 °C above it, level at a fourth
+        ([(0, 70), (15, 68), (30, 22), (45, 11)], [2]),
+        ([(0, 70), (15, 68), (30, 22), (45, 10)], []),
+        ([(0, 70), (15, 67), (30, 22), (45, 15)], []),
         ([(0, 60), (15, 46), (30, 3), (45, 3)], []),  # not four times as fast as before
         # more than four times as fast as before: 16 °C after 3.9 °C and after 4 °C
         ([(0, 70), (10, 66.1), (20, 50.1), (30, 49)], [2]),

@@ -34,6 +34,7 @@ AROUND = Around(
     no_hotter=Temperature.of(103, "degC"),
 )
 COLD_HOLD = kept_limit(figure(41, "degF", "max"), "cold_hold")
+HOT_HOLD = kept_limit(figure(135, "degF", "min"), "hot_hold")
 TICK = 20
 """Seconds between two moments of the true course."""
 Truth = list[float]
@@ -83,6 +84,18 @@ def keeping(rng: random.Random) -> Truth:
     if rng.random() < 0.5:
         toward(course, rng.uniform(36, 75), rng.uniform(1, 6), rng.uniform(0.05, 1))
     toward(course, rng.uniform(34, 39.5), rng.uniform(1, 9), rng.uniform(0.2, 2))
+    return course
+
+
+def hot_holding(rng: random.Random) -> Truth:
+    course = [rng.uniform(136, 165)]
+    toward(course, rng.uniform(136, 170), rng.uniform(1, 4), rng.uniform(0.2, 1))
+    kind = rng.randrange(4)
+    if kind == 1:  # the heat fails, or thin food is taken out of it
+        toward(course, rng.uniform(60, 134), rng.uniform(0.1, 3), rng.uniform(0.5, 7))
+    if kind == 2:  # and comes back
+        toward(course, rng.uniform(90, 134), rng.uniform(0.2, 1), rng.uniform(0.5, 3))
+        toward(course, 160, rng.uniform(0.5, 2), rng.uniform(0.5, 3))
     return course
 
 
@@ -146,6 +159,10 @@ def kept_by_law(course: Truth) -> bool:
     return max(course) <= 41
 
 
+def hot_by_law(course: Truth) -> bool:
+    return min(course) >= 135
+
+
 # --- the log of it
 
 Row = tuple[int, float]
@@ -163,7 +180,18 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
         for i in range(rng.randrange(min(step, len(course))), len(course), step)
     ]
     fault = rng.choice(
-        ["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"]
+        [
+            "none",
+            "none",
+            "outlier",
+            "outlier",
+            "gap",
+            "late",
+            "late+outlier",
+            "drawn",
+            "fell",
+            "steam",
+        ]
     )
     if "late" in fault:
         rows = rows[rng.randrange(len(rows)) :]
@@ -175,8 +203,10 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
     if fault == "gap" and len(rows) > 4:
         first = rng.randrange(1, len(rows) - 1)
         del rows[first : first + rng.randrange(1, len(rows))]
-    if fault == "drawn" and minutes <= 5 and kind == "cooling":
+    if fault == "drawn" and minutes <= 5 and kind != "cooking":
         rows += drawn(rng, rows, minutes)
+    if fault == "steam":
+        rows = steamed(rng, rows)
     if fault == "fell" and minutes <= 5 and kind == "cooling" and len(rows) > 6:
         rows = fell(rng, rows)
     return rows, fault
@@ -196,6 +226,21 @@ def outlier(rng: random.Random, rows: list[Row]) -> list[Row]:
     by = rng.uniform(22, 90)
     wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
     return [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+
+
+def steamed(rng: random.Random, rows: list[Row]) -> list[Row]:
+    """The probe in steam, or in hot air, for a few readings or for good: at the beginning, in
+    between, at the end."""
+    first = rng.choice([0, rng.randrange(len(rows)), max(len(rows) - 3, 0)])
+    last = min(first + rng.choice([1, 2, 3, 5, 20, 100]), len(rows))
+    if first == 0:  # a probe that never was in the food nobody can see
+        last = min(last, len(rows) - 3)
+    steam, now = rng.uniform(195, 212), rows[max(first - 1, 0)][1]
+    for i in range(first, last):
+        pause = rows[i][0] - rows[i - 1][0] if i else 600
+        now = steam + (now - steam) * math.exp(-pause / rng.choice([5, 20, 60]))
+        rows[i] = (rows[i][0], now)
+    return rows
 
 
 def drawn(rng: random.Random, rows: list[Row], minutes: int) -> list[Row]:
@@ -243,6 +288,7 @@ MADE = {
     "cooling": (cooling, cooled_by_law, FOOD_CODE_COOLING, 0),
     "cooking": (cooking, cooked_by_law, HOLDS, 300),
     "keeping": (keeping, kept_by_law, COLD_HOLD, 4 * 3600),
+    "hot": (hot_holding, hot_by_law, HOT_HOLD, 2 * 3600),
 }
 
 
@@ -254,7 +300,7 @@ def nearly(course: Truth, law: object, by: float) -> bool:
 
 
 def run(
-    seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping")
+    seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping", "hot")
 ) -> Counter[str]:
     """Counts of truth and verdict; no pass of what fails in truth."""
     counts: Counter[str] = Counter()
@@ -267,12 +313,18 @@ def run(
         log, mixed = log_of(rng, rows)
         verdict = judge(log, limit, Fraction(gap), AROUND).verdict
         seen = course[: rows[-1][0] // TICK + 1] if rows else course
+        if fault == "steam" and kind == "cooling":  # drawn out into it: the log ends before
+            last = max((at for at, t in rows if t == course[at // TICK]), default=0)
+            seen = course[: last // TICK + 1]
         if "late" in fault and rows[0][1] >= 135:
             seen = seen[
                 rows[0][0] // TICK :
             ]  # hot when the log begins: nothing before it can be known
-        if kind == "keeping":  # between two looks nobody knows: the law asks for what was read
-            seen = [course[at // TICK] for at, _ in rows]
+        if kind in (
+            "keeping",
+            "hot",
+        ):  # between two looks nobody knows: the law asks for what was read
+            seen = [course[at // TICK] for at, _ in rows if at // TICK < len(course)]
         truth = law(seen)
         if verdict == "pass" and not truth and not nearly(seen, law, 0.1):
             raise AssertionError(

@@ -20,6 +20,8 @@ FROZEN_WITHIN = 12 * 60 * MINUTE
 STEP, STEP_WITHIN = 15 * DEGREE, 10 * MINUTE
 """A fall by more than this in one pause, out of a course that hardly fell before it."""
 LEVEL_WITHIN, LEVELS_BY = 60 * MINUTE, 10
+FAR = 45 * DEGREE
+"""Through most of the danger zone in one pause."""
 SLOWER_BEFORE = 4
 BURST = 2
 """A last reading, fallen more than a jump, and this many times as fast as the course before it."""
@@ -131,13 +133,15 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
 
 def _level_at_once(course: Course, i: int) -> bool:
     """Whether a fall within an hour ends all at once, as a core never does: the next pause brings
-    less than a tenth of it."""
+    less than a tenth of it; less than a fourth, where the fall was through most of the danger
+    zone."""
     heat, at = course.heat, course.at
     if at[i] - at[i - 1] > LEVEL_WITHIN or i + 1 >= course.size:
         return False
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
     after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
-    return after * pause * LEVELS_BY < fall * pause_after
+    by = SLOWER_BEFORE if fall > FAR else LEVELS_BY
+    return after * pause * by < fall * pause_after
 
 
 def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:

@@ -21,7 +21,7 @@ from generator.review.courses import Course, course_of, level, told
 from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
 from generator.review.heating_course import heated, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
-from generator.review.jumps import Jumps, jumped_up, jumps, out_at_the_end, out_at_the_start
+from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, KeepingLimit, Probed
@@ -190,13 +190,13 @@ def _cooled(
     if around.reheating is None or start is None:
         return found
     end = drawn_out(course, start) or course.size
-    jumped = jumps(course, level(around.reheating.figure.value), log.zone, end, cooling=True)
-    if jumped is None:
+    jump = jumps(course, level(around.reheating.figure.value), log.zone, end, cooling=True)
+    if jump is None:
         return found
-    before = course.part(0, min(jumped.suspect))
+    before = course.part(0, min(jump.suspect))
     if found.verdict == "fail" and cooled(probe, before, rule).verdict == "fail":
         return found
-    return _open(found, jumped.words)
+    return _open(found, jump.words)
 
 
 def _heated(
@@ -208,20 +208,20 @@ def _heated(
         return found
     figures = [o.figure for o in limit.options] or [limit.figure]
     floor = min(level(figure.value) for figure in figures)
-    jumped = jumps(course, floor, log.zone, course.size)
-    if jumped is None:
+    jump = jumps(course, floor, log.zone, course.size)
+    if jump is None:
         return found
-    rest = _without(course, jumped)
+    rest = _without(course, jump)
     if rest.size:
         again = heated(series, rest, log, limit, longest)
         if again.verdict == "pass":
-            note = f"{jumped.words} It passes without what is doubted."
+            note = f"{jump.words} It passes without what is doubted."
             return replace(again, notes=(*again.notes, note))
-    return _open(found, jumped.words)
+    return _open(found, jump.words)
 
 
-def _without(course: Course, jumped: Jumps) -> Course:
-    kept = [i for i in range(course.size) if i not in jumped.suspect]
+def _without(course: Course, jump: Jumps) -> Course:
+    kept = [i for i in range(course.size) if i not in jump.suspect]
     return Course(
         [course.readings[i] for i in kept],
         [course.at[i] for i in kept],
@@ -249,8 +249,8 @@ def _kept(
     if limit.hazard not in _HELD or limit.measured != "core":
         return found
     if found.verdict == "pass":
-        jumped = jumped_up(course, log.zone) if limit.bound == "min" else ""
-        return _open(found, jumped) if jumped else found
+        why = jumped(course, log.zone) if limit.bound == "min" else ""
+        return _open(found, why) if why else found
     if found.verdict != "fail":
         return found
     return _out_of_the_food(found, series, course, log, limit, longest)

@@ -69,10 +69,15 @@ def jumps(
     return Jumps(frozenset(suspect), words) if suspect else None
 
 
-def jumped_up(course: Course, zone: zoneinfo.ZoneInfo) -> str:
-    """What is said of the first rise at once in a course, "" if there is none."""
-    rises = (i for i in range(1, course.size) if _rises_at_once(course, i, course.size))
-    return next((_said(course, i, "rose", zone) for i in rises), "")
+def jumped(course: Course, zone: zoneinfo.ZoneInfo) -> str:
+    """What is said of the first jump, up or down, of food held hot; "" if there is none."""
+    end = course.size
+    for i in range(1, end):
+        if _rises_at_once(course, i, end, held=True):
+            return _said(course, i, "rose", zone)
+        if _moved(course, i, end):
+            return _said(course, i, "fell", zone)
+    return ""
 
 
 def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
@@ -83,12 +88,13 @@ def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
     )
 
 
-def _rises_at_once(course: Course, i: int, end: int) -> bool:
+def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool:
     """A rise by more than STEP in one pause, SLOWER_BEFORE times as fast as the course before it.
 
     Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
     half as fast in the next pause, or the log ends with it. Cold food starts to heat slowly, so
-    there it must be within two minutes, or level at once.
+    there it must be within two minutes, or level at once; so, too, where nothing is known from
+    before, within STEP_WITHIN or of food that is ``held``.
     """
     heat, at = course.heat, course.at
     rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
@@ -103,7 +109,7 @@ def _rises_at_once(course: Course, i: int, end: int) -> bool:
         return fast or _slows(course, i, end)
     if fast and pause <= 2 * MINUTE:
         return _slows(course, i, end)
-    return (pause <= STEP_WITHIN or span > 0) and _level_after(course, i, end)
+    return (pause <= STEP_WITHIN or span > 0 or held) and _level_after(course, i, end)
 
 
 def _course_before(course: Course, i: int, pause: int) -> tuple[Level, int]:
