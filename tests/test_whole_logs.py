@@ -126,14 +126,31 @@ def test_the_clock_starts_anew_only_after_a_reheating_that_passes() -> None:
     judged = of([*missed, *reheat, *again])  # type: ignore[list-item]
     assert judged.verdict == "pass", judged.why
     assert any("clock starts anew" in note for note in judged.probes[0].notes)
+    assert "wasn't shown to be in time first" in judged.why and judged.deviation is None
+    watched = [missed[0], (M, f(134)), *missed[1:], (2.05 * H, f(84)), *reheat, *again]
+    judged = of(watched)  # type: ignore[arg-type]
+    words = judged.why.replace("\u00a0", " ")
+    assert "Its cooling failed first: It took longer than 2 h to 70 °F" in words, words
+    assert "still 84 °F at 10:03 (line 6)" in words
+    assert "reheated once for 15 s, to 166 °F at 10:42 (line 9), in time" in words
+    assert judged.verdict == "pass" and judged.probes[0].corrected
+    assert judged.deviation == START + datetime.timedelta(hours=2)
     short = [*missed, *reheat[:2], (2.7 * H, f(160)), *again]
-    assert of(short).verdict == "fail"  # type: ignore[arg-type]
+    judged = of(short)  # type: ignore[arg-type]
+    assert judged.verdict == "fail"
+    words = judged.why.replace("\u00a0", " ")
+    assert "warmed again to 160 °F at 10:42 (line 7) only, not to 165 °F" in words, words
+    once = [*missed, *reheat[:3], *again]
+    judged = of(once)  # type: ignore[arg-type]
+    assert judged.verdict == "cannot tell" and "whether that was a reheating" in judged.why
     slow = [*missed, (2.1 * H, f(86)), *((s + 2 * H, t) for s, t in [*reheat, *again])]
+    assert "but it took longer than 2" in of(slow).why, of(slow).why
     assert of(slow).verdict == "fail"  # 85 °F at 2 h, 166 °F at 4.7 h
     late = [*missed, (7 * H, f(80)), *((s + 5 * H, t) for s, t in [*reheat, *again])]
+    assert "more than 6" in of(late).why and "after the clock began" in of(late).why
     assert of(late).verdict == "fail"  # past the last deadline: thrown away, not reheated
     twice = [*missed, *reheat, *((s + 2.7 * H, t) for s, t in [*missed[1:], *reheat, *again])]
-    assert of(twice).verdict == "fail"
+    assert of(twice).verdict == "fail" and "once only" in of(twice).why, of(twice).why
 
 
 @pytest.mark.parametrize("first", [f(134), f(100), f(39)])

@@ -117,6 +117,11 @@ def _not_by_the_chart(review: Review) -> list[str]:
     ]
 
 
+def _acted(judged: Judged) -> bool:
+    """Whether something was missed: it is to be put right, or a reheating in the log did so."""
+    return judged.verdict != "pass" or judged.deviation is not None
+
+
 def _local(at: datetime.datetime, zone: zoneinfo.ZoneInfo) -> str:
     return at.astimezone(zone).isoformat(timespec="seconds")
 
@@ -150,7 +155,7 @@ def review_record(review: Review) -> dict[str, Any]:
             ],
             "longest_gap_s": number(judged.longest_gap_s) if watched(limit) else None,
             "clock_change": review.log.clock_change or None,
-            "corrective_action": None if judged.verdict == "pass" else review.action,
+            "corrective_action": review.action if _acted(judged) else None,
             "notes": list(review.notes),
             "file": review.log.file,
             "file_sha256": review.digest,
@@ -200,6 +205,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
         "stages": [_stage(s) for s in found.stages] or None,
         "begun_within_s": number(found.begun_s),
         "first_deviation_at": _local(found.deviation, zone) if found.deviation else None,
+        "corrected": found.corrected or None,
     }
     if figures:
         record["lowest" + key] = number(min(figures))
@@ -276,6 +282,8 @@ def review_text(review: Review) -> str:
         out += ["", f"First deviation: {_local(judged.deviation, zone)}"]
     if judged.verdict != "pass":
         out += ["", f"Do: {review.action}"]
+    elif _acted(judged):
+        out += ["", f"If missed: {review.action}"]
     if review.notes:
         out += ["", *review.notes]
     out += ["", "A record, not a permission: local code and the regulatory authority govern."]

@@ -149,13 +149,18 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
 @dataclass(frozen=True)
 class Reheated:
     """A reheating: the last of the coldest readings before it, the first at its figure, and whether
-    it passes: its hold for sure, and its time at the most. ``may_pass`` takes its time at the
-    least."""
+    it passes: its hold for sure (``held``), and its time at the most (``in_time``). ``may_pass``
+    takes its time at the least."""
 
     coldest: int
     first: int
-    passes: bool
+    held: bool
+    in_time: bool
     may_pass: bool
+
+    @property
+    def passes(self) -> bool:
+        return self.held and self.in_time
 
 
 def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
@@ -182,7 +187,7 @@ def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
     may = asked.within_s is None or course.seconds(begun, first - 1) <= asked.within_s
     held = course.seconds(first, last) >= asked.hold_s
     alone = course.against_both(first, need, True)
-    return Reheated(coldest, first, in_time and held and not alone, may)
+    return Reheated(coldest, first, held and not alone, in_time, may)
 
 
 def counting(clock: Clock) -> Clock:
