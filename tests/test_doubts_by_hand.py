@@ -91,6 +91,10 @@ def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(
         ([(0, 70), (15, 68), (30, 22), (45, 11)], [2]),
         ([(0, 70), (15, 68), (30, 22), (45, 10)], []),
         ([(0, 70), (15, 67), (30, 22), (45, 15)], []),
+        # and at a tenth where the pause before it is up to an hour
+        ([(0, 72), (60, 71), (90, 20), (120, 15)], [2]),
+        ([(0, 72), (60, 71), (90, 20), (120, 14)], []),
+        ([(0, 72), (60.1, 71), (90, 20), (120, 19)], []),
         ([(0, 60), (15, 46), (30, 3), (45, 3)], []),  # not four times as fast as before
         # more than four times as fast as before: 16 °C after 3.9 °C and after 4 °C
         ([(0, 70), (10, 66.1), (20, 50.1), (30, 49)], [2]),

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import number, without_none
+from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
 from generator.measures.marks import as_written
 from generator.measures.temperature import Degree, Temperature
@@ -52,6 +53,7 @@ class Review:
             )
         for found in self.judged.probes:
             notes.extend(f"{found.probe}: {note}" for note in found.notes)
+        notes.extend(target_missed(self.log, self.judged))
         notes.extend(_not_by_the_chart(self))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
@@ -140,6 +142,8 @@ def review_record(review: Review) -> dict[str, Any]:
             "why": judged.why,
             "met_row": judged.met_row,
             "limit": _limit_words(limit),
+            "target": limit.target if own_target(judged) is not None else None,
+            "target_missed": target_missed(review.log, judged) or None,
             "house": house_record(limit.house) if limit.house is not None else None,
             "code": _by_code(review),
             "per_probe": [_probe(review, p) for p in judged.probes],

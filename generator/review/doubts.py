@@ -121,7 +121,8 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         if fall <= STEP or (pause > STEP_WITHIN and not _level_at_once(course, i)):
             continue
         before, pause_before = heat[i - 2] - heat[i - 1], at[i - 1] - at[i - 2]
-        if pause_before <= JUMP_WITHIN and before * pause * SLOWER_BEFORE < fall * pause_before:
+        within = JUMP_WITHIN if pause <= STEP_WITHIN else LEVEL_WITHIN
+        if pause_before <= within and before * pause * SLOWER_BEFORE < fall * pause_before:
             words = (
                 f"It fell from {told(course.readings[i - 1], zone)} to "
                 f"{told(course.readings[i], zone)} at once: "
@@ -133,14 +134,17 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
 
 def _level_at_once(course: Course, i: int) -> bool:
     """Whether a fall within an hour ends all at once, as a core never does: the next pause brings
-    less than a tenth of it; less than a fourth, where the fall was through most of the danger
-    zone."""
+    less than a tenth of it; less than a fourth, where the fall was through most of the danger zone
+    and the course before it is known from half an hour."""
     heat, at = course.heat, course.at
     if at[i] - at[i - 1] > LEVEL_WITHIN or i + 1 >= course.size:
         return False
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
     after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
-    by = SLOWER_BEFORE if fall > FAR else LEVELS_BY
+    close = at[i - 1] - at[i - 2] <= JUMP_WITHIN
+    if not close and pause_after > LEVEL_WITHIN:
+        return False
+    by = SLOWER_BEFORE if fall > FAR and close else LEVELS_BY
     return after * pause * by < fall * pause_after
 
 

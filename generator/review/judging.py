@@ -248,12 +248,17 @@ def _kept(
     found = _each(series, course, log, limit, longest)
     if limit.hazard not in _HELD or limit.measured != "core":
         return found
-    if found.verdict == "pass":
-        why = jumped(course, log.zone) if limit.bound == "min" else ""
-        return _open(found, why) if why else found
-    if found.verdict != "fail":
-        return found
-    return _out_of_the_food(found, series, course, log, limit, longest)
+    if found.verdict == "fail":
+        return _out_of_the_food(found, series, course, log, limit, longest)
+    return _not_by_a_jump(found, course, log, limit)
+
+
+def _not_by_a_jump(
+    found: ProbeFound, course: Course, log: ReadingLog, limit: KeepingLimit
+) -> ProbeFound:
+    """A pass of food held hot stays one only without a jump no core makes."""
+    why = jumped(course, log.zone) if found.verdict == "pass" and limit.bound == "min" else ""
+    return _open(found, why) if why else found
 
 
 def _out_of_the_food(
@@ -275,7 +280,8 @@ def _out_of_the_food(
     end = out.index if out is not None else course.size
     if first >= end:
         return found
-    inner = _each(series, course.part(first, end), log, limit, longest)
+    part = course.part(first, end)
+    inner = _not_by_a_jump(_each(series, part, log, limit, longest), part, log, limit)
     if inner.verdict == "fail":
         return inner
     told_of = []
@@ -290,6 +296,8 @@ def _out_of_the_food(
             f"{told(course.readings[end], log.zone)} at once: was the probe drawn out, or was it "
             "the food?"
         )
+    if inner.verdict == "cannot tell":
+        told_of.append(inner.why)
     if told_of:
         return _open(inner, " ".join(told_of))
     note = (

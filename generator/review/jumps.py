@@ -29,6 +29,8 @@ _AT_LEAST = 5 * DEGREE
 """A probe drawn out falls by so much in the first pause."""
 _ROOM_AIR = 25 * DEGREE
 """Hot food doesn't come down to this within DRAWN_WITHIN, however thin; a probe does."""
+_WARM_ROOM = 35 * DEGREE
+"""What a probe drawn out comes to at the most; a fall that ends above it was to other food."""
 BEFORE = 3
 """The course before a jump is taken over so many times its length: the probe may have begun to
 change in the pause before."""
@@ -94,7 +96,7 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
     half as fast in the next pause, or the log ends with it. Cold food starts to heat slowly, so
     there it must be within two minutes, or level at once; so, too, where nothing is known from
-    before, within STEP_WITHIN or of food that is ``held``.
+    before, within STEP_WITHIN. Food that is ``held`` hot is not heated at all.
     """
     heat, at = course.heat, course.at
     rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
@@ -109,7 +111,9 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
         return fast or _slows(course, i, end)
     if fast and pause <= 2 * MINUTE:
         return _slows(course, i, end)
-    return (pause <= STEP_WITHIN or span > 0 or held) and _level_after(course, i, end)
+    if held:
+        return _slows(course, i, end)
+    return (pause <= STEP_WITHIN or span > 0) and _level_after(course, i, end)
 
 
 def _course_before(course: Course, i: int, pause: int) -> tuple[Level, int]:
@@ -169,7 +173,7 @@ def _moved(course: Course, i: int, end: int) -> bool:
         stops = apart(heat[i], heat[i + 1]) * pause * LEVELS_BY < fall * after
     if not stops:
         return False
-    return heat[i] > WARM_AIR or max(heat[i + 1 : end]) > heat[i] + JUMP
+    return heat[i] > _WARM_ROOM or max(heat[i + 1 : end]) > heat[i] + _AT_LEAST
 
 
 # --- held
