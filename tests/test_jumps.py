@@ -169,6 +169,13 @@ def test_a_probe_drawn_out_of_hot_food_closes_the_log(tail: Minutes) -> None:
     assert held(in_f, HOT_HOLD, "degF").verdict == "pass"
 
 
+def test_a_scale_changed_in_a_column_of_fahrenheit_is_no_probe_drawn_out() -> None:
+    """64 °C is 147 °F, and a room has 64 °F."""
+    in_f = [(m, t * 1.8 + 32) for m, t in WARM]
+    judged = held([*in_f, (120, 64), (121, 64.1)], HOT_HOLD, "degF")
+    assert judged.verdict == "cannot tell"
+
+
 @pytest.mark.parametrize(
     ("tail", "verdict"),
     [
@@ -209,6 +216,12 @@ def test_a_log_that_begins_outside_hot_food(head: Minutes, verdict: str) -> None
     assert judged.verdict == verdict, judged.why
     if verdict == "cannot tell":
         assert "Begin the log" in judged.why
+
+
+def test_hot_food_that_was_in_steam_first_is_doubted() -> None:
+    steam = [*steady(98, 0, 240, 15), (240, 58), (255, 60), (270, 62)]
+    judged = held(steam, HOT_HOLD)
+    assert judged.verdict == "cannot tell" and "fell from" in judged.why
 
 
 def test_hot_food_that_reads_of_steam_at_once_is_doubted() -> None:

@@ -260,10 +260,11 @@ def fell(rng: random.Random, rows: list[Row]) -> list[Row]:
     return [*rows[:i], *((at, 37.0) for at, _ in rows[i:])]
 
 
-def log_of(rng: random.Random, rows: list[Row]) -> tuple[ReadingLog, str]:
-    """The rows as a file holds them, in one scale or the other; now and then in the wrong one."""
+def log_of(rng: random.Random, rows: list[Row], may_mix: bool = True) -> tuple[ReadingLog, str]:
+    """The rows as a file holds them, in one scale or the other; now and then in the wrong one, if
+    it ``may_mix`` them."""
     unit: Degree = rng.choice(["degF", "degC"])
-    mixed = rng.choice(["", "", "", "", "whole", "from"])
+    mixed = rng.choice(["", "", "", "", "whole", "from"]) if may_mix else ""
     since = rng.randrange(len(rows)) if mixed == "from" else 0
     if mixed == "from" and (
         len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3
@@ -310,7 +311,7 @@ def run(
         make, law, limit, gap = MADE[kind]
         course = make(rng)
         rows, fault = logged(rng, course, kind)
-        log, mixed = log_of(rng, rows)
+        log, mixed = log_of(rng, rows, may_mix=fault != "steam")
         verdict = judge(log, limit, Fraction(gap), AROUND).verdict
         seen = course[: rows[-1][0] // TICK + 1] if rows else course
         if fault == "steam" and kind == "cooling":  # drawn out into it: the log ends before

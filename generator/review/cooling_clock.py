@@ -138,7 +138,8 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
     ):
         return clock
     again = reheated(course, 0, rule)
-    if again is not None and again.passes and again.first <= clock.late:
+    known = raw or (again is not None and again.coldest > 0)
+    if known and again is not None and again.passes and again.first <= clock.late:
         return clock
     return replace(clock, early=None, why=words) if raw else Clock(None, 0, words)
 

@@ -179,7 +179,7 @@ def kept_in_the_wrong_scale(
     if frozen or not course.size:
         return None
     one_f = 5 * DEGREE
-    figures = [_five_f(heat) for heat in course.heat]
+    figures = [five_f(heat) for heat in course.heat]
     cold = [f for f in figures if 0 < f <= 28 * one_f]
     if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
         return None
@@ -201,7 +201,7 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
         words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
         return Doubt(0, f"{words}Is it {SIGN['degF']}?")
     if first and all(there[first:]):
-        off = 5 * heat[first] - _five_f(heat[first - 1])
+        off = 5 * heat[first] - five_f(heat[first - 1])
         if apart(off, 0) <= 5 * SAME_F:
             return _in_fahrenheit(course, first, zone)
     return None
@@ -210,8 +210,8 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
 def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     """A food that was chilled, in °F, to what neither a refrigerator nor a freezer makes of it."""
     index = min(range(course.size), key=lambda i: course.heat[i])
-    five_f = _five_f(course.heat[index])
-    if unit != "degF" or not 0 < five_f <= 28 * 5 * DEGREE:
+    figure = five_f(course.heat[index])
+    if unit != "degF" or not 0 < figure <= 28 * 5 * DEGREE:
         return None
     words = (
         f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't "
@@ -233,7 +233,7 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
             cooled = (
                 2 * (heat[i - 2] - heat[i - 1]) * (at[i] - at[i - 1]) // (at[i - 1] - at[i - 2])
             )
-        off = 5 * heat[i] - _five_f(heat[i - 1])
+        off = 5 * heat[i] - five_f(heat[i - 1])
         if -10 * NOISE - 9 * cooled <= off <= 10 * NOISE:
             return _in_fahrenheit(course, i, zone)
     return None
@@ -256,7 +256,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
             continue  # it was rising like that already
         moved = before * pause // pause_before + NOISE
         low, high = heat[i - 1] - moved, heat[i - 1] + 2 * moved
-        if not _five_f(low) <= 5 * heat[i] <= _five_f(high):
+        if not five_f(low) <= 5 * heat[i] <= five_f(high):
             continue
         if i + 1 < course.size:
             after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
@@ -272,7 +272,7 @@ def _in_fahrenheit(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> Doubt:
     return Doubt(i, f"{words}that is its figure in °F.")
 
 
-def _five_f(heat: Level) -> Level:
+def five_f(heat: Level) -> Level:
     """Five times the °F of a level, which stays whole."""
     return 9 * heat + 160 * DEGREE
 

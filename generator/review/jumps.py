@@ -23,6 +23,7 @@ from generator.review.doubts import (
     STEP_WITHIN,
     WARM_AIR,
     apart,
+    five_f,
 )
 
 _AT_LEAST = 5 * DEGREE
@@ -31,6 +32,7 @@ _ROOM_AIR = 25 * DEGREE
 """Hot food doesn't come down to this within DRAWN_WITHIN, however thin; a probe does."""
 _WARM_ROOM = 35 * DEGREE
 """What a probe drawn out comes to at the most; a fall that ends above it was to other food."""
+_SAME = 2 * DEGREE
 BEFORE = 3
 """The course before a jump is taken over so many times its length: the probe may have begun to
 change in the pause before."""
@@ -77,7 +79,7 @@ def jumped(course: Course, zone: zoneinfo.ZoneInfo) -> str:
     for i in range(1, end):
         if _rises_at_once(course, i, end, held=True):
             return _said(course, i, "rose", zone)
-        if _moved(course, i, end):
+        if _moved(course, i, end, held=True):
             return _said(course, i, "fell", zone)
     return ""
 
@@ -161,17 +163,15 @@ def _falls(course: Course, i: int) -> bool:
     return fall > STEP and pause <= STEP_WITHIN
 
 
-def _moved(course: Course, i: int, end: int) -> bool:
-    """A fall at once that isn't a probe drawn out: it stays where it is warm, or warms again."""
+def _moved(course: Course, i: int, end: int, held: bool = False) -> bool:
+    """A fall at once that isn't a probe drawn out: it stays where it is warm, or warms again. Over
+    more than STEP_WITHIN it stops at a tenth; of food that is ``held``, at a fourth."""
     heat, at = course.heat, course.at
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
     if fall <= STEP or pause > LEVEL_WITHIN or i + 1 >= end:
         return False
-    next_fall, after = heat[i] - heat[i + 1], at[i + 1] - at[i]
-    stops = next_fall * pause * SLOWER_BEFORE < fall * after
-    if pause > STEP_WITHIN:
-        stops = apart(heat[i], heat[i + 1]) * pause * LEVELS_BY < fall * after
-    if not stops:
+    by = SLOWER_BEFORE if held or pause <= STEP_WITHIN else LEVELS_BY
+    if (heat[i] - heat[i + 1]) * pause * by >= fall * (at[i + 1] - at[i]):
         return False
     return heat[i] > _WARM_ROOM or max(heat[i + 1 : end]) > heat[i] + _AT_LEAST
 
@@ -212,7 +212,7 @@ def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
         return None
     short = at[-1] - at[k - 1] <= DRAWN_LASTS and _SHARE * (course.size - k) <= course.size
     if _surely_out(course, turned, k, hot):
-        return Out(k, short)
+        return Out(k, short and not _same_figure(course, k))
     may = _may_be_out(turned, k, STEP if hot else DRAWN_BY)
     return Out(k, False) if may and short else None
 
@@ -239,6 +239,12 @@ def _fall_before(course: Course, k: int, pause: int) -> tuple[Level, int]:
         first -= 1
     fall = course.heat[first] - course.heat[k - 1]
     return max(fall, 0), course.at[k - 1] - course.at[first]
+
+
+def _same_figure(course: Course, k: int) -> bool:
+    """Whether a reading is, in °F, the figure that the one before was in °C: in a column of °F the
+    scale may have been changed."""
+    return apart(five_f(course.heat[k]), 5 * course.heat[k - 1]) <= 5 * _SAME
 
 
 def _surely_out(course: Course, turned: Course, k: int, hot: bool) -> bool:
