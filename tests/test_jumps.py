@@ -266,6 +266,15 @@ def test_a_delivery_in_degrees_celsius_in_a_column_of_fahrenheit_is_asked_about(
     assert held([(0, 12), (30, 20)], thawing, "degF").verdict == "pass"  # type: ignore[arg-type]
 
 
+def test_degrees_celsius_in_a_column_of_fahrenheit_are_asked_about() -> None:
+    judged = cook([(0, 5), (4, 40), (8, 76)], "degF")
+    assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
+    judged = held([(0, 64), (60, 63)], HOT_HOLD, "degF")
+    assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
+    for told in (cook([(0, 5), (4, 70)], "degF"), cook([(0, 40), (4, 140)], "degF")):
+        assert told.verdict == "fail" and "°C?" not in told.why
+
+
 # --- the edges
 
 

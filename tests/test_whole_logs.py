@@ -20,6 +20,7 @@ from test_whole_courses import AROUND, COLD_HOLD
 from generator.measures.temperature import Temperature
 from generator.review.judged import Judged
 from generator.review.judging import Around, judge
+from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import Reading, ReadingLog, Series, read_log
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
@@ -328,3 +329,46 @@ def test_review_reads_american_dates_only_when_told_which(tmp_path: Path) -> Non
     log.write_text("time,temp_c\n" + "\n".join(hot) + "\n")
     said = run(project, "review", str(log), *step, "--dates", "day-first")
     assert said.stdout.startswith("Cannot tell. ") and "hotter than boiling water" in said.stdout
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        ("2026-11-24", "2026-11-25", ""),
+        ("2026-11-25", "2026-11-26", "goes on to 2026-11-26 00:00"),
+        ("2027-11-25", "2027-11-25", "goes on to 2027-11-25"),
+        ("2026-01-05", "2026-11-25", ""),
+        ("2026-01-04", "2026-01-05", "begins on 2026-01-04, and revision 3 on 2026-01-05"),
+        ("2025-12-31", "2026-12-01", "revision 3"),
+    ],
+)
+def test_a_log_of_days_to_come_or_of_another_revision_is_no_pass(
+    first: str, last: str, words: str
+) -> None:
+    """In the kitchen's own zone: 06:00 UTC is midnight in Chicago."""
+    stamps = [f"{first}T06:00+00:00", f"{last}T06:00+00:00"]
+    readings = tuple(
+        Reading(datetime.datetime.fromisoformat(at), f(t), n)
+        for n, (at, t) in enumerate(zip(stamps, (170, 171), strict=True), 2)
+    )
+    log = ReadingLog("log.csv", "degF", (Series("A", readings),), (), False, ZONE)
+    days = Days(datetime.date(2026, 11, 25), 3, datetime.date(2026, 1, 5))
+    met = judged_by_day(judge(log, INSTANT, Fraction(300)), log, days)
+    assert met.verdict == ("cannot tell" if words else "pass") and words in met.why
+    assert met.probes[0].verdict == met.verdict
+    hotter = replace(INSTANT, options=(), figure=figure(180, "degF", "min"))
+    missed = judged_by_day(judge(log, hotter, Fraction(10**9)), log, days)
+    assert missed.verdict == "fail" and "180" in missed.why and words in missed.why
+    assert judged_by_day(met, log, Days(datetime.date(2199, 1, 1))).why == met.why
+
+
+def test_review_names_a_log_of_tomorrow_and_one_from_before_the_revision(tmp_path: Path) -> None:
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text("site_name: x\n")
+    log = tmp_path / "log.csv"
+    step = ("--formula", "pork-bake", "--step", "bake")
+    for day, words in (("2026-11-26", "it is judged on 2026-11-25"), ("2019-11-25", "revision")):
+        rows = [f"{day} 14:0{m},{40 + 6 * m}" for m in range(8)]
+        log.write_text("time,temp_c\n" + "\n".join(rows) + "\n")
+        said = run(project, "review", str(log), *step)
+        assert said.stdout.startswith("Cannot tell. ") and words in said.stdout

@@ -19,7 +19,7 @@ from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
 from generator.review.courses import Course, course_of, level, told
 from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
-from generator.review.heating_course import heated, widest_gap
+from generator.review.heating_course import heated, maybe_celsius, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
 from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
@@ -318,6 +318,8 @@ def _each(
         if beyond:
             side = "below" if low else "above"
             why = f"It read {told(reading, log.zone)}, {side} {words}."
+            if low and maybe_celsius(reading.temperature, value):
+                why += " Is it °C?"
             return ProbeFound(probe, "fail", why, deviation=reading.at)
     gap = widest_gap(series, course.readings, log) if watched(limit) else None
     if gap is not None and gap.seconds > longest:
