@@ -314,8 +314,9 @@ def run(
         log, mixed = log_of(rng, rows, may_mix=fault != "steam")
         verdict = judge(log, limit, Fraction(gap), AROUND).verdict
         seen = course[: rows[-1][0] // TICK + 1] if rows else course
-        if fault == "steam" and kind == "cooling":  # drawn out into it: the log ends before
-            last = max((at for at, t in rows if t == course[at // TICK]), default=0)
+        if fault in ("steam", "drawn") and kind == "cooling":  # the log ends before
+            true = [at for at, t in rows if course[at // TICK : at // TICK + 1] == [t]]
+            last = max(true, default=0)
             seen = course[: last // TICK + 1]
         if "late" in fault and rows[0][1] >= 135:
             seen = seen[
