@@ -115,6 +115,38 @@ def test_what_food_can_do_passes(course: Minutes) -> None:
     assert cook(course).verdict == "pass", cook(course).why
 
 
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        ([(0, 70), (1, 70.1), (2, 74.5), (3, 70.2), (4, 70.4)], "cannot tell"),
+        ([(0, 72), (10, 74.1), (30, 72)], "cannot tell"),
+        ([(0, 72), (10, 74.1), (30.1, 72)], "pass"),  # too far apart to contradict it
+        ([(0, 72), (10, 74), (30, 72)], "pass"),  # a peak
+        ([(0, 71), (10, 74.1), (20, 72.1)], "pass"),
+        (
+            [(0, 70), (1, 72), (2, 74), (3, 50), (4, 30)],
+            "pass",
+        ),  # drawn out as soon as it was there
+        ([(0, 70), (1, 74.5), (2, 70), (3, 72), (4, 74), (5, 75)], "pass"),  # and then it was
+        ([(0, 74)], "pass"),  # by hand
+        ([(0, 70), (1, 74.5)], "pass"),
+    ],
+)
+def test_one_reading_against_two_that_agree_shows_nothing(course: Minutes, verdict: str) -> None:
+    judged = cook(course)
+    assert judged.verdict == verdict, judged.why
+    if verdict != "pass":
+        assert "one reading against both shows nothing" in judged.why
+
+
+def test_one_reading_is_no_course_of_cooling() -> None:
+    for one in (60, 57.3, 40, 4):
+        assert of(rows([(0, one)])).verdict == "cannot tell"
+    for two in ([(0, 60), (100, 20)], [(0, 60), (300, 4)], [(100, 20), (300, 4)]):
+        assert of(rows(two)).verdict == "cannot tell"  # type: ignore[arg-type]
+    assert of(rows([(0, 60), (100, 20), (300, 4)])).verdict == "pass"  # by hand: one at each end
+
+
 def test_what_passes_without_the_jump_says_what_is_doubted() -> None:
     course = [*SLOW, *((m, m + 5) for m in range(58, 75)), (75, 99), (76, 99)]
     (note,) = cook(course).probes[0].notes

@@ -9,13 +9,14 @@ from __future__ import annotations
 import zoneinfo
 from dataclasses import dataclass
 
-from generator.review.courses import DEGREE, MINUTE, Course, Level, told
+from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
 from generator.review.doubts import (
     AT_ONCE,
     DRAWN_BY,
     DRAWN_LASTS,
     DRAWN_WITHIN,
     JUMP,
+    JUMP_WITHIN,
     LEVEL_WITHIN,
     LEVELS_BY,
     SLOWER_BEFORE,
@@ -26,6 +27,8 @@ from generator.review.doubts import (
     five_f,
 )
 
+BLIP = 2 * DEGREE
+"""One reading this much above two that agree is against them."""
 _AT_LEAST = 5 * DEGREE
 """A probe drawn out falls by so much in the first pause."""
 _ROOM_AIR = 25 * DEGREE
@@ -58,8 +61,8 @@ def jumps(
 
     A jump up counts where the food is first at the floor by it, or within STEP_WITHIN of it; the
     readings from there to the next fall at once are suspect. After a fall at once to food that is
-    still warm, or that then warms, all readings before it are: the probe was moved. Of a
-    ``cooling`` course only the rises count.
+    still warm, or that then warms, all readings before it are: the probe was moved. So is one
+    reading above two that agree. Of a ``cooling`` course only the rises count.
     """
     suspect: set[int] = set()
     words = ""
@@ -70,6 +73,9 @@ def jumps(
         elif not cooling and _moved(course, i, end) and max(course.heat[:i]) >= floor:
             suspect |= set(range(i))
             words = words or _said(course, i, "fell", zone)
+        elif not cooling and course.heat[i] >= floor and _blip(course, i, end):
+            suspect.add(i)
+            words = words or _alone(course, i, zone)
     return Jumps(frozenset(suspect), words) if suspect else None
 
 
@@ -90,6 +96,20 @@ def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
         f"It {verb} from {told(before, zone)} to {told(after, zone)} at once: no core does. "
         "Was the probe in the food?"
     )
+
+
+def _alone(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> str:
+    before, one, after = (told(course.readings[j], zone) for j in (i - 1, i, i + 1))
+    return f"It read {one} between {before} and {after}: one reading against both shows nothing."
+
+
+def _blip(course: Course, i: int, end: int) -> bool:
+    """Whether one reading is above both its neighbours, which agree with each other."""
+    heat, at = course.heat, course.at
+    if i + 1 >= end or at[i + 1] - at[i - 1] > JUMP_WITHIN:
+        return False
+    above = heat[i] - max(heat[i - 1], heat[i + 1])
+    return above > BLIP and apart(heat[i - 1], heat[i + 1]) <= 2 * NOISE
 
 
 def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool:
