@@ -273,6 +273,9 @@ def test_hot_food_that_reads_of_steam_at_once_is_doubted() -> None:
         ([(120 + m, 4 + m / 4) for m in range(60)], "fail"),
         ([(120, 16), *steady(20, 121, 240)], "cannot tell"),
         ([(121, 7), (122, 8)], "fail"),
+        # from 4.1 °C: 30 °C - 25.9 °C e^(-t/5 min) are 15.8 °C after 3 min
+        ([(122, 15.9)], "pass"),
+        ([(122, 15.7)], "cannot tell"),
     ],
 )
 def test_a_probe_drawn_out_of_cold_food(tail: Minutes, verdict: str) -> None:
@@ -318,11 +321,16 @@ def course(rows_: Minutes) -> Course:
 @pytest.mark.parametrize(
     ("tail", "found"),
     [
-        ([(31, 53.9)], True),  # by more than 10 °C in a minute
-        ([(31, 54)], None),  # and no more than that
-        ([(33, 45), (40, 25)], True),  # to 25 °C within ten minutes
-        ([(33, 45), (40, 25.1)], False),
-        ([(33, 45), (40.1, 25)], False),
+        # from 64 °C: 15 °C + 49 °C e^(-t/5 min) are 55.11, 47.84, 33.02 and 21.63 °C
+        ([(31, 53.9)], True),
+        ([(31, 54.1)], None),  # by less than 10 °C
+        ([(32, 47.8)], True),
+        ([(32, 47.9)], False),
+        ([(35, 33)], True),
+        ([(35, 33.1)], False),
+        ([(33, 45), (40, 21.6)], True),
+        ([(33, 45), (40, 21.7)], False),
+        ([(33, 45), (40.1, 15)], False),
         ([(30.5, 59.1), (31, 30)], None),  # the first pause shows too little
         ([(40, 49)], False),  # 15 °C within ten minutes
         ([(40, 49.1)], None),

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
+from commands import run
+from conftest import lay
 from test_review import FOOD_CODE_COOLING, c, cook_limit, f, figure, kept_limit, log_of
 
 from generator.answers.own_target import target_missed
@@ -69,3 +73,21 @@ def test_cooled_and_held_by_the_law_and_not_by_the_target() -> None:
     assert "4 °C" in note
     lax = replace(cold, target="below 8 °C")
     assert said(lax, [(0, c(2)), (200, c(4))]) == []
+
+
+def test_review_says_both(tmp_path: Path) -> None:
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text("site_name: x\n")
+    formula = project / "standards/formulas/pork-bake.yaml"
+    text = formula.read_text()
+    formula.write_text(text.replace("core 72 °C", "core 85 °C"))
+    log = tmp_path / "log.csv"
+    rows = [f"2026-11-25 14:0{m},{52 + 4 * m}" for m in range(8)]
+    log.write_text("time,temp_c\n" + "\n".join(rows) + "\n")
+    step = ("--formula", "pork-bake", "--step", "bake")
+    said = run(project, "review", str(log), *step).stdout.replace("\u00a0", " ")
+    assert said.startswith("Pass. It met "), said
+    assert "But not what the kitchen itself asks for" in said.splitlines()[0]
+    assert "the kitchen's own target, core 85 °C, was missed. It was never at 85 °C" in said
+    answer = json.loads(run(project, "review", str(log), *step, "--format", "json").stdout)
+    assert answer["target"] == "core 85 °C" and answer["target_missed"]

@@ -59,8 +59,9 @@ class Review:
         return (*notes, near) if near else tuple(notes)
 
     def lethality(self, probe: str) -> float | None:
-        """Minutes at 70 °C, for a cook; None for anything else."""
-        if self.judged.limit.hazard != "cook":
+        """Minutes at 70 °C, for a cook; None for anything else, and for readings in doubt."""
+        found = next(p for p in self.judged.probes if p.probe == probe)
+        if self.judged.limit.hazard != "cook" or found.doubted:
             return None
         series = next(s for s in self.log.series if s.probe == probe)
         return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
@@ -264,8 +265,10 @@ def review_text(review: Review) -> str:
     limit = judged.limit
     where = f"step {limit.number}, {limit.verb}" if limit.number else limit.verb
     revision = f", revision {review.revision}" if review.revision is not None else ""
+    missed = target_missed(review.log, judged)
+    also = " But not what the kitchen itself asks for: see below." if missed else ""
     out = [
-        f"{judged.verdict.capitalize()}. {judged.why}",
+        f"{judged.verdict.capitalize()}. {judged.why}{also}",
         "",
         f"{review.name}{revision}: {where}",
         f"Limit: {_AT.get(limit.measured, '')}{_limit_words(limit)}",

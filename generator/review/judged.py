@@ -43,7 +43,7 @@ class ProbeFound:
     the time from the last reading at the cooking temperature to the first below the clock's start,
     None where the log has none: chilling was surely begun within that. ``corrected`` says what
     failed and which reheating in the log met the limit's corrective action. ``notes`` say what else
-    was made of its readings.
+    was made of its readings; ``doubted`` says that some may not be the food's.
     """
 
     probe: str
@@ -58,6 +58,7 @@ class ProbeFound:
     reach: ReachFound | None = None
     begun_s: Fraction | None = None
     corrected: str = ""
+    doubted: bool = False
     notes: tuple[str, ...] = ()
 
 

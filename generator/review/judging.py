@@ -230,8 +230,18 @@ def _without(course: Course, jump: Jumps) -> Course:
 
 
 def _open(found: ProbeFound, why: str) -> ProbeFound:
-    """A verdict left open, and why."""
-    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+    """A verdict left open by readings in doubt, and why; nothing is told of how long it held."""
+    return replace(
+        found,
+        verdict="cannot tell",
+        why=why,
+        met_row="",
+        deviation=None,
+        held_s=None,
+        held_most_s=None,
+        reach=None,
+        doubted=True,
+    )
 
 
 # --- kept: never beyond a figure

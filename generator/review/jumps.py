@@ -6,6 +6,7 @@ on it back to "cannot tell"; it closes a log only where no food at all could hav
 
 from __future__ import annotations
 
+import math
 import zoneinfo
 from dataclasses import dataclass
 
@@ -31,8 +32,11 @@ BLIP = 2 * DEGREE
 """One reading this much above two that agree is against them."""
 _AT_LEAST = 5 * DEGREE
 """A probe drawn out falls by so much in the first pause."""
-_ROOM_AIR = 25 * DEGREE
-"""Hot food doesn't come down to this within DRAWN_WITHIN, however thin; a probe does."""
+PROBE = 5 * MINUTE
+"""What is drawn out and nears the air with a time constant of no more than this is a probe: food
+would have to be thinner than 5 mm."""
+_COOL_ROOM, _HOT_ROOM = 15 * DEGREE, 30 * DEGREE
+"""The air it nears is taken so that food is the least likely to be excused."""
 _WARM_ROOM = 35 * DEGREE
 """What a probe drawn out comes to at the most; a fall that ends above it was to other food."""
 _SAME = 2 * DEGREE
@@ -214,9 +218,8 @@ def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
     out does; None where the food itself may have.
 
     The first pause shows it: the change is SLOWER_BEFORE times as fast as the course before. It
-    surely is the probe if it goes faster than AT_ONCE, or from hot to the air of a room within
-    DRAWN_WITHIN. It may be by STEP (hot) or DRAWN_BY (cold) within DRAWN_WITHIN, or within an hour
-    where it is level at once.
+    surely is the probe if it nears a room's air as fast as PROBE. It may be by STEP (hot) or
+    DRAWN_BY (cold) within DRAWN_WITHIN, or within an hour where it is level at once.
     """
     heat, at = _toward(course, hot), course.at
     least = figure if hot else -figure
@@ -231,7 +234,7 @@ def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
     if fall < _AT_LEAST or SLOWER_BEFORE * before * pause >= fall * span:
         return None
     short = at[-1] - at[k - 1] <= DRAWN_LASTS and _SHARE * (course.size - k) <= course.size
-    if _surely_out(course, turned, k, hot):
+    if _surely_out(course, k, hot):
         return Out(k, short and not _same_figure(course, k))
     may = _may_be_out(turned, k, STEP if hot else DRAWN_BY)
     return Out(k, False) if may and short else None
@@ -267,15 +270,20 @@ def _same_figure(course: Course, k: int) -> bool:
     return apart(five_f(course.heat[k]), 5 * course.heat[k - 1]) <= 5 * _SAME
 
 
-def _surely_out(course: Course, turned: Course, k: int, hot: bool) -> bool:
-    heat, at = turned.heat, turned.at
-    for j in range(k, min(k + 2, course.size)):
-        fall = heat[j - 1] - heat[j]
-        if fall > JUMP and fall * MINUTE > AT_ONCE * (at[j] - at[j - 1]):
+def _surely_out(course: Course, k: int, hot: bool) -> bool:
+    """Whether it nears the air of a room faster than PROBE allows any food to, within
+    DRAWN_WITHIN: exponentially, as whatever is small does."""
+    heat, at = course.heat, course.at
+    air = _COOL_ROOM if hot else _HOT_ROOM
+    for j in range(k, course.size):
+        passed = at[j] - at[k - 1]
+        if passed > DRAWN_WITHIN:
+            return False
+        left = float(heat[k - 1] - air) * math.exp(-passed / PROBE)
+        near = float(heat[j] - air)
+        if apart(heat[j], heat[k - 1]) >= DRAWN_BY and (near <= left if hot else near >= left):
             return True
-    tail = range(k, course.size)
-    soon = (j for j in tail if at[j] - at[k - 1] <= DRAWN_WITHIN)
-    return hot and any(course.heat[j] <= _ROOM_AIR for j in soon)
+    return False
 
 
 def _may_be_out(turned: Course, k: int, by: Level) -> bool:
