@@ -250,6 +250,20 @@ def test_a_log_that_begins_outside_hot_food(head: Minutes, verdict: str) -> None
         assert "Begin the log" in judged.why
 
 
+@pytest.mark.parametrize(
+    "course",
+    [
+        [(0, 80), (60, 62), (120, 61)],  # it cools to what it is held at
+        [(0, 80), (10, 74), (20, 69.5), (30, 66), (60, 62)],
+        [(0, 62), (60, 80), (120, 79)],  # the holding was set hotter
+        [(0, 62), (30, 66), (60, 70), (90, 73)],
+        [(0, 64), (120, 80), (240, 64)],  # read by hand
+    ],
+)
+def test_hot_food_that_nears_its_holding_is_not_doubted(course: Minutes) -> None:
+    assert held(course, HOT_HOLD).verdict == "pass", held(course, HOT_HOLD).why
+
+
 def test_hot_food_that_was_in_steam_first_is_doubted() -> None:
     steam = [*steady(98, 0, 240, 15), (240, 58), (255, 60), (270, 62)]
     judged = held(steam, HOT_HOLD)

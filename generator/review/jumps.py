@@ -30,6 +30,8 @@ from generator.review.doubts import (
 
 BLIP = 2 * DEGREE
 """One reading this much above two that agree is against them."""
+STEAM = 92 * DEGREE
+"""Nothing is held as hot as this; steam is, on a mountain, too."""
 _AT_LEAST = 5 * DEGREE
 """A probe drawn out falls by so much in the first pause."""
 PROBE = 5 * MINUTE
@@ -122,7 +124,7 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
     half as fast in the next pause, or the log ends with it. Cold food starts to heat slowly, so
     there it must be within two minutes, or level at once; so, too, where nothing is known from
-    before, within STEP_WITHIN. Food that is ``held`` hot is not heated at all.
+    before, within STEP_WITHIN. Food that is ``held`` hot is hardly heated.
     """
     heat, at = course.heat, course.at
     rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
@@ -131,15 +133,25 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     before, span = _course_before(course, i, pause)
     if SLOWER_BEFORE * before * pause >= rise * span and span:
         return False
+    if held:
+        return _held_jumps(course, i, end)
     fast = rise * MINUTE > AT_ONCE * pause
     warm = heat[i - 1] > WARM_AIR or heat[i - 1] - min(heat[:i]) > JUMP
     if warm and span:
         return fast or _slows(course, i, end)
     if fast and pause <= 2 * MINUTE:
         return _slows(course, i, end)
-    if held:
-        return _slows(course, i, end)
     return (pause <= STEP_WITHIN or span > 0) and _level_after(course, i, end)
+
+
+def _held_jumps(course: Course, i: int, end: int) -> bool:
+    """Whether food held hot rose as no holding warms it: within ten minutes, within half an hour
+    and then level, and back, or to STEAM."""
+    heat, pause = course.heat, course.at[i] - course.at[i - 1]
+    back = i + 1 < end and heat[i] - heat[i + 1] > STEP
+    if back or heat[i] >= STEAM or (pause <= STEP_WITHIN and _slows(course, i, end)):
+        return True
+    return pause <= JUMP_WITHIN and _level_after(course, i, end)
 
 
 def _course_before(course: Course, i: int, pause: int) -> tuple[Level, int]:
@@ -189,12 +201,14 @@ def _falls(course: Course, i: int) -> bool:
 
 def _moved(course: Course, i: int, end: int, held: bool = False) -> bool:
     """A fall at once that isn't a probe drawn out: it stays where it is warm, or warms again. Over
-    more than STEP_WITHIN it stops at a tenth; of food that is ``held``, at a fourth."""
+    more than STEP_WITHIN it stops at a tenth. Food that is ``held`` cools to its holding in an
+    hour."""
     heat, at = course.heat, course.at
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
-    if fall <= STEP or pause > LEVEL_WITHIN or i + 1 >= end:
+    within = JUMP_WITHIN if held else LEVEL_WITHIN
+    if fall <= STEP or pause > within or i + 1 >= end:
         return False
-    by = SLOWER_BEFORE if held or pause <= STEP_WITHIN else LEVELS_BY
+    by = SLOWER_BEFORE if pause <= STEP_WITHIN else LEVELS_BY
     if (heat[i] - heat[i + 1]) * pause * by >= fall * (at[i + 1] - at[i]):
         return False
     return heat[i] > _WARM_ROOM or max(heat[i + 1 : end]) > heat[i] + _AT_LEAST
