@@ -212,6 +212,26 @@ def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
     assert doubt is None or "°F" in doubt.words
 
 
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # 40 °F are 4.4 °C
+        ([(0, 40), (60, 4.4), (120, 4)], 1),
+        ([(0, 40), (60, 2.5)], 1),
+        ([(0, 40), (60, 2.4)], None),
+        ([(0, 40), (60, 6.5), (120, 38), (180, 38)], None),
+        ([(0, 40), (60.1, 4.4), (120, 38), (180, 38)], None),  # an hour: it was frozen
+        ([(0, 28), (60, -2), (120, -2)], None),
+    ],
+)
+def test_a_scale_changed_to_celsius_in_a_column_of_fahrenheit(
+    course: Minutes, found: int | None
+) -> None:
+    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    assert (doubt.index if doubt is not None else None) == found
+    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
+
+
 @pytest.mark.parametrize(("last", "found"), [(28, [3]), (28.1, []), (0.1, [3]), (0, [])])
 def test_chilled_food_is_not_frozen(last: float, found: list[int]) -> None:
     course = [(0, 100), (300, 60), (600, 35), (1200, last)]

@@ -206,7 +206,7 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
     if fault == "drawn" and minutes <= 5 and kind != "cooking":
         rows += drawn(rng, rows, minutes)
     if fault == "steam":
-        rows = steamed(rng, rows)
+        rows = steamed(rng, rows, kind == "cooling")
     if fault == "fell" and minutes <= 5 and kind == "cooling" and len(rows) > 6:
         rows = fell(rng, rows)
     return rows, fault
@@ -228,10 +228,12 @@ def outlier(rng: random.Random, rows: list[Row]) -> list[Row]:
     return [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
 
 
-def steamed(rng: random.Random, rows: list[Row]) -> list[Row]:
+def steamed(rng: random.Random, rows: list[Row], hot: bool) -> list[Row]:
     """The probe in steam, or in hot air, for a few readings or for good: at the beginning, in
-    between, at the end."""
+    between, at the end. At the beginning of a log of ``hot`` food nobody can see it."""
     first = rng.choice([0, rng.randrange(len(rows)), max(len(rows) - 3, 0)])
+    if hot and first == 0:
+        return rows
     last = min(first + rng.choice([1, 2, 3, 5, 20, 100]), len(rows))
     if first == 0:  # a probe that never was in the food nobody can see
         last = min(last, len(rows) - 3)
@@ -293,6 +295,15 @@ MADE = {
 }
 
 
+def hidden(course: Truth, rows: list[Row]) -> bool:
+    """Whether it was below 135 °F between two readings at or above it: that leaves no trace."""
+    return any(
+        course[a // TICK] >= 135 <= course[b // TICK] and min(course[a // TICK : b // TICK]) < 135
+        for (a, _), (b, _) in pairwise(rows)
+        if b // TICK < len(course)
+    )
+
+
 def nearly(course: Truth, law: object, by: float) -> bool:
     """The law's verdict on the course a little warmer and a little colder: what a figure of one
     decimal may turn is no case."""
@@ -327,6 +338,8 @@ def run(
             "hot",
         ):  # between two looks nobody knows: the law asks for what was read
             seen = [course[at // TICK] for at, _ in rows if at // TICK < len(course)]
+        if kind == "cooling" and hidden(course, rows):
+            continue
         truth = law(seen)
         if verdict == "pass" and not truth and not nearly(seen, law, 0.1):
             raise AssertionError(

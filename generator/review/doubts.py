@@ -35,6 +35,7 @@ FRIDGE_F = (28 * DEGREE, 45 * DEGREE)
 """What refrigerators read in °F. In °C no refrigerator, and hardly a room, is so warm."""
 SAME_F = 4 * DEGREE
 """A reading of a refrigerator and the next, in °F, are no further apart than 4 °F."""
+SAME_C = 2 * DEGREE
 _SEEN_TWICE = 2
 
 
@@ -170,14 +171,18 @@ def kept_in_the_wrong_scale(
 ) -> Doubt | None:
     """Readings of what is kept cold that are of the other scale.
 
-    In °F they are those of a room in °C: too cold for a refrigerator, too warm for a freezer; not
-    asked of food that may be ``frozen``. In °C they are those of a refrigerator in °F, from the
-    first on, or at once from what that figure is in °C: warmer than a room.
+    In °F they are those of a room in °C: too cold for a refrigerator, too warm for a freezer; or
+    they fell at once to what their figure is in °C. Not asked of food that may be ``frozen``. In °C
+    they are those of a refrigerator in °F, from the first on, or at once from what that figure is
+    in °C: warmer than a room.
     """
     if unit == "degC":
         return _fahrenheit_of_a_refrigerator(course, zone)
     if frozen or not course.size:
         return None
+    changed = _celsius_of_a_refrigerator(course, zone)
+    if changed is not None:
+        return changed
     one_f = 5 * DEGREE
     figures = [five_f(heat) for heat in course.heat]
     cold = [f for f in figures if 0 < f <= 28 * one_f]
@@ -204,6 +209,22 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
         off = 5 * heat[first] - five_f(heat[first - 1])
         if apart(off, 0) <= 5 * SAME_F:
             return _in_fahrenheit(course, first, zone)
+    return None
+
+
+def _celsius_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A fall at once, in °F, from a refrigerator to what that figure is in °C."""
+    heat, at = course.heat, course.at
+    for i in range(1, course.size):
+        before, now = five_f(heat[i - 1]), five_f(heat[i])
+        if not before > 28 * 5 * DEGREE > now or at[i] - at[i - 1] > LEVEL_WITHIN:
+            continue
+        if apart(now, 5 * heat[i - 1]) <= 5 * SAME_C:
+            words = (
+                f"It fell from {told(course.readings[i - 1], zone)} to "
+                f"{told(course.readings[i], zone)} at once: that is its figure in °C."
+            )
+            return Doubt(i, words)
     return None
 
 
