@@ -151,6 +151,40 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
         ({"do": "slice", "how": ["By hand, with a knife."]}, {"knives"}, {"slicer-blade"}),
         ({"do": "chop", "how": ["On the board."]}, {"knives"}, {"grinder-hands"}),
         ({"do": "puree", "how": ["In a mortar."]}, {"knives"}, {"cutter-blades"}),
+        # named in the words alone
+        (
+            {"do": "work", "does": "handles", "how": ["In a stick blender."]},
+            {"cutter-blades"},
+            set(),
+        ),
+        (
+            {"do": "work", "does": "none", "time": "5 min", "how": ["With the slicer."]},
+            {"slicer-blade"},
+            set(),
+        ),
+        (
+            {"do": "mix", "using": "our-mixer", "note": "Then through the grinder."},
+            {"mixer-running", "grinder-hands"},
+            set(),
+        ),
+        (
+            {
+                "do": "cook",
+                "does": "cooks",
+                "using": "our-pot",
+                "how": ["In the pressure cooker."],
+                "target": "core 95 °C",
+            },
+            {"under-pressure"},
+            set(),
+        ),
+        ({"do": "work", "does": "handles", "how": ["Grate it, with a grater."]}, {"knives"}, set()),
+        ({"do": "work", "does": "handles", "how": ["On the mandoline."]}, {"knives"}, set()),
+        (
+            {"do": "fill", "how": ["Cut rounds with a pastry cutter."]},
+            {"knives"},
+            {"cutter-blades"},
+        ),
         # work that has no machine of its own
         ({"do": "cut"}, {"knives"}, {"slicer-blade", "grinder-hands"}),
         ({"do": "mix"}, set(), {"mixer-running", "knives"}),

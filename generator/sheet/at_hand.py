@@ -51,10 +51,24 @@ _POURS = Fraction(1, 3)
 _STOOD, _STOOD_LIQUID = 3600, 4 * 3600
 """Seconds out of the heat after which food, and liquid, no longer burns: ours."""
 _KNIFE = re.compile(
-    r"\b(cut|cuts|carved?|chop|chopped|dice|diced|debone|halve|halved|knife|knives|mince|minced|quarter|quartered|score|"
+    r"\b(cleaver|grater|grated?|mandolin|mandoline|peeler|scissors|shears|band ?saw|"
+    r"cut|cuts|carved?|chop|chopped|dice|diced|debone|halve|halved|knife|knives|mince|minced|quarter|quartered|score|"
     r"scored|shredded|sliced|trim|trimmed|julienne)\b",
     re.IGNORECASE,
 )
+_NAMED = {
+    kind: re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+    for kind, words in {
+        "slicer": "slicers?|slicing machine|gravity feed",
+        "grinder": "grinders?|mincers?|mincing machine",
+        "cutter": "bowl cutter|bowl chopper|food processor",
+        "blender": "blenders?|liquidi[sz]er",
+        "mixer": "mixer|dough hook|mixing machine",
+        "stuffer": "(?:sausage )?stuffer|sausage filler",
+        "pressure-cooker": "pressure[- ]?cook(?:er|ed)?|autoclave",
+    }.items()
+}
+"""Words that name a machine, used or not."""
 _BY_HAND = re.compile(
     r"\b(by hand|knife|knives|cleaver|mortar|pestle|fork|board|masher|ricer|mandolin(e)?)\b",
     re.IGNORECASE,
@@ -109,12 +123,14 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
 
 
 def machines(step: JoinedStep) -> frozenset[str]:
-    """The kinds of machine a step may be done on: the one it names, or, where it names none and no
-    tool of the hand, those the trade does such work on."""
+    """The kinds of machine a step may be done on: the one it uses, those its words name, and, where
+    it uses none and names no tool of the hand, those the trade does such work on."""
+    text = _text(step)
+    named = {kind for kind, word in _NAMED.items() if word.search(text)}
     if step.machine is not None:
-        return frozenset({step.machine.kind})
-    if _BY_HAND.search(_text(step)):
-        return frozenset()
+        return frozenset({step.machine.kind, *named})
+    if named or _BY_HAND.search(text):
+        return frozenset(named)
     casing = step.vessel is not None and step.vessel.shape == "casing"
     unsaid = {
         "comminutes": {"grinder", "cutter", "blender"},
@@ -238,11 +254,11 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
     found: set[AtHand] = set()
     if kind == "fryer":
         found.add("hot-oil")
-    if kind in _PRESSURE:
+    if machines(step) & _PRESSURE:
         found.add("pressure")
     if warm.hot:
         found |= _burns(walked, warm)
-        blends = kind == "blender" or (not kind and "comminutes" in step.effects)
+        blends = "blender" in machines(step) or (not kind and "comminutes" in step.effects)
         if blends and (warm.wet or _may_pour(walked.before)):
             found.add("hot-blending")
     if found or warm.hot:
