@@ -132,6 +132,8 @@ def hot_after(step: JoinedStep, hot: bool) -> bool:
         return False
     if burns(step):
         return True
+    if step.target is not None and step.target.temperature is not None:
+        return hot and step.target.temperature.celsius >= BURNS
     seconds = step.step.time.seconds if step.step.time is not None else 0
     return hot and seconds < HOUR
 

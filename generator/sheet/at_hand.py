@@ -208,7 +208,7 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
     wet = "in-water" in step.effects or kind in _WET
     wet = wet or (kind == "pot" and "cooks" in step.effects)
     wet = warm.wet or (heated and wet)
-    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer"}
+    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer", "griddle"}
     baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
     return _Warm(hot, wet and not baked, baked, warm.oil and not wet)
 
@@ -218,8 +218,10 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
     was."""
     stay = walked.stay
     cold = stay.during in ("frozen", "cooling", "thawing")
-    # minutes in the cold that promise nothing of the food leave it hot
-    promised = walked.step.target is not None or stay.seconds is None or stay.seconds >= _STOOD
+    # minutes in the cold, or a time that isn't said, promise nothing of the food and leave it hot
+    step = walked.step
+    long = step.cold is not None if stay.seconds is None else stay.seconds >= _STOOD
+    promised = step.target is not None or long
     cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
     liquid = warm.wet or _pours(walked.before)
     enough = _STOOD_LIQUID if liquid else _STOOD
@@ -312,7 +314,7 @@ def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component,
     least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
     if _share(product, fat if in_oven else boils) >= least:
         return True
-    if in_oven or kind in _WET or "bakes" in step.effects:
+    if in_oven or kind in _WET or ("bakes" in step.effects and kind != "pot"):
         return False
     if _OIL.search(_text(step)):
         return True
