@@ -97,6 +97,8 @@ def test_a_pass_never_rests_on_a_jump(course: Minutes) -> None:
         [(0, 76)],
         [(0, 5), (40, 76)],
         [(0, 4), (3, 76)],
+        [(0, 4), (2, 76)],  # a small portion in a microwave
+        [(0, 5), (1, 6), (2, 40), (3, 74), (4, 76)],
         [(0, 5), (40, 74), (41, 74.5)],
         [(0, 5), (20, 30), (40, 60), (50, 75), (51, 75)],
         # a thin piece in the fryer, a burger

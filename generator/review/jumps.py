@@ -123,8 +123,8 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
 
     Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
     half as fast in the next pause, or the log ends with it. Cold food starts to heat slowly, so
-    there it must be within two minutes, or level at once; so, too, where nothing is known from
-    before, within STEP_WITHIN. Food that is ``held`` hot is hardly heated.
+    there it must be within two minutes (one, where nothing is known from before), or level at once
+    (within STEP_WITHIN, where nothing is known). Food that is ``held`` hot is hardly heated.
     """
     heat, at = course.heat, course.at
     rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
@@ -139,7 +139,7 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     warm = heat[i - 1] > WARM_AIR or heat[i - 1] - min(heat[:i]) > JUMP
     if warm and span:
         return fast or _slows(course, i, end)
-    if fast and pause <= 2 * MINUTE:
+    if fast and pause <= (2 * MINUTE if span else MINUTE):
         return _slows(course, i, end)
     return (pause <= STEP_WITHIN or span > 0) and _level_after(course, i, end)
 
