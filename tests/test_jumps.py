@@ -6,12 +6,15 @@ changed like that.
 
 from __future__ import annotations
 
+import datetime
+import random
+import time
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from test_review import c, f, log_of
+from test_review import FOOD_CODE_COOLING, START, ZONE, c, f, log_of
 from test_whole_courses import AROUND, COLD_HOLD
 from test_whole_logs import HOT_HOLD, INSTANT, of
 
@@ -20,6 +23,7 @@ from generator.review.courses import Course, course_of, level
 from generator.review.judged import Judged
 from generator.review.judging import judge
 from generator.review.jumps import out_at_the_end, out_at_the_start
+from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.limit import KeepingLimit, Probed
 
 Minutes = Sequence[tuple[float, float]]
@@ -155,6 +159,23 @@ def test_what_passes_without_the_jump_says_what_is_doubted() -> None:
     assert "rose from 79" in note.replace("\u00a0", " ") and "without what is doubted" in note
 
 
+@pytest.mark.parametrize("heats", [(20, 40, 60, 80), (60, 80, 95), (4, 99), (64, 20)])
+@pytest.mark.parametrize("limit", [INSTANT, HOT_HOLD, FOOD_CODE_COOLING, COLD_HOLD])
+def test_a_wire_that_jumps_all_day_is_judged_in_little_time(
+    heats: tuple[int, ...], limit: Probed
+) -> None:
+    rng = random.Random(1)
+    kinds = [c(n) for n in heats]
+    readings = tuple(
+        Reading(START + datetime.timedelta(seconds=10 * i), rng.choice(kinds), i + 2)
+        for i in range(30_000)
+    )
+    log = ReadingLog("log.csv", "degC", (Series("A", readings),), (), False, ZONE)
+    started = time.process_time()
+    assert judge(log, limit, Fraction(4 * 3600), AROUND).verdict in ("cannot tell", "fail")
+    assert time.process_time() - started < 1.5
+
+
 def test_the_probe_that_jumped_is_named_among_two() -> None:
     log = log_of(rows([(0, 5), (40, 76)]), rows([*SLOW, (58, 99)]))  # type: ignore[arg-type]
     judged = judge(log, INSTANT, Fraction(300), AROUND)
@@ -201,6 +222,11 @@ def test_a_probe_drawn_out_of_hot_food_closes_the_log(tail: Minutes) -> None:
     assert any("drawn out after 6" in note for note in judged.probes[0].notes)
     in_f = [(m, t * 1.8 + 32) for m, t in [*WARM, *tail]]
     assert held(in_f, HOT_HOLD, "degF").verdict == "pass"
+
+
+def test_a_probe_taken_out_of_steam_closes_nothing() -> None:
+    judged = held([*steady(97, 0, 120), (120, 40), (121, 31), (122, 31)], HOT_HOLD)
+    assert judged.verdict == "cannot tell", judged.why
 
 
 def test_a_scale_changed_in_a_column_of_fahrenheit_is_no_probe_drawn_out() -> None:

@@ -196,8 +196,7 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
     if "late" in fault:
         rows = rows[rng.randrange(len(rows)) :]
     if "outlier" in fault:
-        for _ in range(rng.randrange(1, 3)):
-            rows = outlier(rng, rows)
+        rows = outliers(rng, rows, rng.randrange(1, 3))
     if fault == "gap" and len(rows) > 4 and kind == "cooling" and turned(course):
         fault = "none"  # food warmed and cooled again while nobody looked leaves no trace
     if fault == "gap" and len(rows) > 4:
@@ -217,15 +216,21 @@ def turned(course: Truth) -> bool:
     return any(b > a + 0.001 for a, b in pairwise(course))
 
 
-def outlier(rng: random.Random, rows: list[Row]) -> list[Row]:
-    """A reading that both its neighbours contradict, by 22 °F or more."""
-    if len(rows) < 3:
-        return rows
-    i = rng.randrange(1, len(rows) - 1)
-    around = (rows[i - 1][1], rows[i + 1][1])
-    by = rng.uniform(22, 90)
-    wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
-    return [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+def outliers(rng: random.Random, rows: list[Row], count: int) -> list[Row]:
+    """Readings that both their neighbours contradict, by 22 °F or more; no two side by side, for
+    those bear each other out."""
+    changed: list[int] = []
+    for _ in range(count):
+        free = [i for i in range(1, len(rows) - 1) if all(abs(i - c) > 1 for c in changed)]
+        if not free:
+            break
+        i = rng.choice(free)
+        around = (rows[i - 1][1], rows[i + 1][1])
+        by = rng.uniform(22, 90)
+        wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
+        rows = [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+        changed.append(i)
+    return rows
 
 
 def steamed(rng: random.Random, rows: list[Row], hot: bool) -> list[Row]:

@@ -58,8 +58,20 @@ def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
     return replace(found, notes=(*found.notes, note))
 
 
-def _judged(probe: str, course: Course, rule: CoolingRule, reheatings: int) -> ProbeFound:
-    """A course whose clock may start anew so many times."""
+MOST_REHEATINGS = 12
+"""More of them in one log are no food's."""
+
+
+def _judged(
+    probe: str, course: Course, rule: CoolingRule, reheatings: int, seen: int = 0
+) -> ProbeFound:
+    """A course whose clock may start anew so many times; ``seen`` are the reheatings before it."""
+    if seen > MOST_REHEATINGS:
+        why = (
+            f"It was at the reheating figure, and colder again, more than {MOST_REHEATINGS} times: "
+            "no food is. Was the probe in it?"
+        )
+        return ProbeFound(probe, "cannot tell", why)
     clock = clock_of(course, rule)
     if not clock.runs:
         return ProbeFound(probe, "cannot tell", clock.why)
@@ -69,7 +81,7 @@ def _judged(probe: str, course: Course, rule: CoolingRule, reheatings: int) -> P
     again = reheated(course, clock.late, rule)
     if again is None:
         return _warmed_too_little(found, course, rule, clock)
-    return _anew(found, course, rule, clock, again, reheatings)
+    return _anew(found, course, rule, clock, again, reheatings, seen)
 
 
 def _alone(
@@ -91,7 +103,13 @@ def _alone(
 
 
 def _anew(
-    found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock, again: Reheated, left: int
+    found: ProbeFound,
+    course: Course,
+    rule: CoolingRule,
+    clock: Clock,
+    again: Reheated,
+    left: int,
+    seen: int,
 ) -> ProbeFound:
     """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
     probe = found.probe
@@ -101,7 +119,7 @@ def _anew(
     )
     before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
     spent = 0 if before.verdict == "pass" else 1
-    after = _judged(probe, course.part(again.first), rule, max(left - spent, 0))
+    after = _judged(probe, course.part(again.first), rule, max(left - spent, 0), seen + 1)
     after = replace(after, notes=(note, *after.notes))
     if before.verdict == "pass" and again.passes:
         return min((before, after), key=lambda f: GRAVITY.index(f.verdict))

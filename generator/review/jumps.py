@@ -6,8 +6,10 @@ on it back to "cannot tell"; it closes a log only where no food at all could hav
 
 from __future__ import annotations
 
+import itertools
 import math
 import zoneinfo
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
@@ -30,7 +32,7 @@ from generator.review.doubts import (
 
 BLIP = 2 * DEGREE
 """One reading this much above two that agree is against them."""
-STEAM = 92 * DEGREE
+STEAM = 90 * DEGREE
 """Nothing is held as hot as this; steam is, on a mountain, too."""
 _AT_LEAST = 5 * DEGREE
 """A probe drawn out falls by so much in the first pause."""
@@ -60,6 +62,26 @@ class Jumps:
 # --- heated
 
 
+@dataclass(frozen=True)
+class _Span:
+    """A course up to, not with, ``end``: at each reading the coldest and the hottest before it, and
+    the hottest from it on."""
+
+    course: Course
+    end: int
+    coldest: Sequence[Level]
+    hottest: Sequence[Level]
+    later: Sequence[Level]
+
+
+def _span(course: Course, end: int) -> _Span:
+    heat = course.heat[:end]
+    coldest, hottest = itertools.accumulate(heat, min), itertools.accumulate(heat, max)
+    later = list(itertools.accumulate(reversed(heat), max))[::-1]
+    first = heat[:1]
+    return _Span(course, end, [*first, *coldest], [*first, *hottest], later)
+
+
 def jumps(
     course: Course, floor: Level, zone: zoneinfo.ZoneInfo, end: int, cooling: bool = False
 ) -> Jumps | None:
@@ -70,28 +92,31 @@ def jumps(
     still warm, or that then warms, all readings before it are: the probe was moved. So is one
     reading above two that agree. Of a ``cooling`` course only the rises count.
     """
-    suspect: set[int] = set()
-    words = ""
+    span, suspect = _span(course, end), set[int]()
+    words, moved, risen = "", 0, 0  # suspect up to ``moved``; from a rise up to ``risen``
     for i in range(1, end):
-        if _rises_at_once(course, i, end) and _brings_to(course, floor, i, end):
-            suspect |= set(range(i, _fallen(course, i, end)))
-            words = words or _said(course, i, "rose", zone)
-        elif not cooling and _moved(course, i, end) and max(course.heat[:i]) >= floor:
-            suspect |= set(range(i))
-            words = words or _said(course, i, "fell", zone)
+        kind = ""
+        if i >= risen and _rises_at_once(span, i) and _brings_to(course, floor, i, end):
+            risen = _fallen(course, i, end)
+            suspect |= set(range(i, risen))
+            kind = "rose"
+        elif not cooling and _moved(span, i) and span.hottest[i] >= floor:
+            moved, kind = i, "fell"
         elif not cooling and course.heat[i] >= floor and _blip(course, i, end):
             suspect.add(i)
-            words = words or _alone(course, i, zone)
-    return Jumps(frozenset(suspect), words) if suspect else None
+            kind = "alone"
+        if kind and not words:
+            words = _alone(course, i, zone) if kind == "alone" else _said(course, i, kind, zone)
+    return Jumps(frozenset(suspect | set(range(moved))), words) if words else None
 
 
 def jumped(course: Course, zone: zoneinfo.ZoneInfo) -> str:
     """What is said of the first jump, up or down, of food held hot; "" if there is none."""
-    end = course.size
-    for i in range(1, end):
-        if _rises_at_once(course, i, end, held=True):
+    span = _span(course, course.size)
+    for i in range(1, course.size):
+        if _rises_at_once(span, i, held=True):
             return _said(course, i, "rose", zone)
-        if _moved(course, i, end, held=True):
+        if _moved(span, i, held=True):
             return _said(course, i, "fell", zone)
     return ""
 
@@ -118,7 +143,7 @@ def _blip(course: Course, i: int, end: int) -> bool:
     return above > BLIP and apart(heat[i - 1], heat[i + 1]) <= 2 * NOISE
 
 
-def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool:
+def _rises_at_once(within: _Span, i: int, held: bool = False) -> bool:
     """A rise by more than STEP in one pause, SLOWER_BEFORE times as fast as the course before it.
 
     Food that is warm already goes on as it began: there the rise is also faster than AT_ONCE, or is
@@ -126,6 +151,7 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     there it must be within two minutes (one, where nothing is known from before), or level at once
     (within STEP_WITHIN, where nothing is known). Food that is ``held`` hot is hardly heated.
     """
+    course, end = within.course, within.end
     heat, at = course.heat, course.at
     rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
     if rise <= STEP or pause > LEVEL_WITHIN:
@@ -136,7 +162,7 @@ def _rises_at_once(course: Course, i: int, end: int, held: bool = False) -> bool
     if held:
         return _held_jumps(course, i, end)
     fast = rise * MINUTE > AT_ONCE * pause
-    warm = heat[i - 1] > WARM_AIR or heat[i - 1] - min(heat[:i]) > JUMP
+    warm = heat[i - 1] > WARM_AIR or heat[i - 1] - within.coldest[i] > JUMP
     if warm and span:
         return fast or _slows(course, i, end)
     if fast and pause <= (2 * MINUTE if span else MINUTE):
@@ -185,8 +211,13 @@ def _level_after(course: Course, i: int, end: int) -> bool:
 
 
 def _brings_to(course: Course, floor: Level, i: int, end: int) -> bool:
-    first = next((j for j in range(i, end) if course.heat[j] >= floor), None)
-    return first is not None and (first == i or course.at[first] - course.at[i - 1] <= STEP_WITHIN)
+    """Whether a reading at the floor comes with a rise, or within STEP_WITHIN of it."""
+    for j in range(i, end):
+        if j > i and course.at[j] - course.at[i - 1] > STEP_WITHIN:
+            return False
+        if course.heat[j] >= floor:
+            return True
+    return False
 
 
 def _fallen(course: Course, i: int, end: int) -> int:
@@ -199,11 +230,11 @@ def _falls(course: Course, i: int) -> bool:
     return fall > STEP and pause <= STEP_WITHIN
 
 
-def _moved(course: Course, i: int, end: int, held: bool = False) -> bool:
+def _moved(span: _Span, i: int, held: bool = False) -> bool:
     """A fall at once that isn't a probe drawn out: it stays where it is warm, or warms again. Over
     more than STEP_WITHIN it stops at a tenth. Food that is ``held`` cools to its holding in an
     hour."""
-    heat, at = course.heat, course.at
+    heat, at, end = span.course.heat, span.course.at, span.end
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
     within = JUMP_WITHIN if held else LEVEL_WITHIN
     if fall <= STEP or pause > within or i + 1 >= end:
@@ -211,7 +242,7 @@ def _moved(course: Course, i: int, end: int, held: bool = False) -> bool:
     by = SLOWER_BEFORE if pause <= STEP_WITHIN else LEVELS_BY
     if (heat[i] - heat[i + 1]) * pause * by >= fall * (at[i + 1] - at[i]):
         return False
-    return heat[i] > _WARM_ROOM or max(heat[i + 1 : end]) > heat[i] + _AT_LEAST
+    return heat[i] > _WARM_ROOM or span.later[i + 1] > heat[i] + _AT_LEAST
 
 
 # --- held
@@ -231,7 +262,8 @@ def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
     """Where food held at ``figure`` left it at once, at the end of the log, as only a probe drawn
     out does; None where the food itself may have.
 
-    The first pause shows it: the change is SLOWER_BEFORE times as fast as the course before. It
+    The first pause shows it: the change is SLOWER_BEFORE times as fast as the course before. After
+    readings as hot as STEAM nothing is closed: the probe wasn't in the food before either. It
     surely is the probe if it nears a room's air as fast as PROBE. It may be by STEP (hot) or
     DRAWN_BY (cold) within DRAWN_WITHIN, or within an hour where it is level at once.
     """
@@ -249,7 +281,8 @@ def out_at_the_end(course: Course, figure: Level, hot: bool) -> Out | None:
         return None
     short = at[-1] - at[k - 1] <= DRAWN_LASTS and _SHARE * (course.size - k) <= course.size
     if _surely_out(course, k, hot):
-        return Out(k, short and not _same_figure(course, k))
+        steam = hot and heat[k - 1] >= STEAM
+        return Out(k, short and not steam and not _same_figure(course, k))
     may = _may_be_out(turned, k, STEP if hot else DRAWN_BY)
     return Out(k, False) if may and short else None
 
