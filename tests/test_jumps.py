@@ -292,6 +292,19 @@ def test_hot_food_that_nears_its_holding_is_not_doubted(course: Minutes) -> None
     assert held(course, HOT_HOLD).verdict == "pass", held(course, HOT_HOLD).why
 
 
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        ([(0, 64), (30, 75), (60, 63)], "cannot tell"),
+        ([(0, 64), (60, 74.1), (120, 64)], "cannot tell"),
+        ([(0, 64), (60, 74), (120, 64)], "pass"),
+        ([(0, 64), (60.1, 75), (120, 64)], "pass"),
+    ],
+)
+def test_one_reading_above_the_rest_of_hot_food(course: Minutes, verdict: str) -> None:
+    assert held(course, HOT_HOLD).verdict == verdict
+
+
 def test_hot_food_that_was_in_steam_first_is_doubted() -> None:
     steam = [*steady(98, 0, 240, 15), (240, 58), (255, 60), (270, 62)]
     judged = held(steam, HOT_HOLD)

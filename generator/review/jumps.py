@@ -118,6 +118,8 @@ def jumped(course: Course, zone: zoneinfo.ZoneInfo) -> str:
             return _said(course, i, "rose", zone)
         if _moved(span, i, held=True):
             return _said(course, i, "fell", zone)
+        if _above_both(course, i):
+            return _alone(course, i, zone)
     return ""
 
 
@@ -132,6 +134,15 @@ def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
 def _alone(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> str:
     before, one, after = (told(course.readings[j], zone) for j in (i - 1, i, i + 1))
     return f"It read {one} between {before} and {after}: one reading against both shows nothing."
+
+
+def _above_both(course: Course, i: int) -> bool:
+    """Whether one reading of food held hot is above both its neighbours by more than JUMP, an hour
+    from each at the most."""
+    heat, at = course.heat, course.at
+    if i + 1 >= course.size or max(at[i] - at[i - 1], at[i + 1] - at[i]) > LEVEL_WITHIN:
+        return False
+    return heat[i] - max(heat[i - 1], heat[i + 1]) > JUMP
 
 
 def _blip(course: Course, i: int, end: int) -> bool:
