@@ -67,6 +67,15 @@ HEATERS = {
     "pressure-cooker",
     "retort",
 }
+OF_WORK = {
+    "comminutes": "grinder-hands",
+    "slices": "slicer-blade",
+    "excludes-air": "machine-guards",
+}
+"""What the trade does on a machine, where none is named."""
+TOOLS = re.compile(
+    r"\bhand\b|knife|knives|cleaver|mortar|pestle|\bfork\b|board|masher|ricer|mandolin"
+)
 BLADED = {"slicer", "grinder", "cutter", "blender"}
 BURNS, OVER_WATER = 60, 115
 HOUR = 3600
@@ -91,6 +100,8 @@ def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
         found.append({"knives"})
     if step.effects & {"injects", "tenderises"}:
         found.append({"needles"})
+    if not kind and not TOOLS.search(" ".join((*step.step.how, step.step.until, step.step.note))):
+        found += [{OF_WORK[effect]} for effect in sorted(step.effects & set(OF_WORK))]
     if "in-water" in step.effects and burns(step):
         found.append({"hot-water", "hot-oil"} if not kind else HOT)
     if hot and kind == "blender":
@@ -121,6 +132,8 @@ def hot_after(step: JoinedStep, hot: bool) -> bool:
         return False
     if burns(step):
         return True
+    if step.target is not None and step.target.temperature is not None:
+        return hot and step.target.temperature.celsius >= BURNS
     seconds = step.step.time.seconds if step.step.time is not None else 0
     return hot and seconds < HOUR
 

@@ -127,7 +127,8 @@ def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock
         ([(0, 41), (60, 165), (61, 165), (70, 134)], 2, 3, None),
         ([(0, 40), (60, 164), (61, 164), (70, 134)], None, 3, None),
         # begun between cold and hot: only a reheating that passes tells when it was hot
-        ([(0, 100), (60, 165), (61, 165), (70, 134)], 2, 3, None),
+        ([(0, 100), (60, 165), (61, 165), (70, 134)], None, 0, None),  # how long it took to 165
+        ([(0, 100), (5, 99), (60, 165), (61, 165), (70, 134)], 3, 4, None),
         ([(0, 100), (60, 164), (61, 164), (70, 134)], None, 0, None),
         ([(0, 100), (1, 140), (2, 138), (5, 134)], None, 0, None),
         ([(0, 42), (1, 166), (1.1, 166), (5, 134)], None, 0, None),  # 6 s at 165 °F aren't 15

@@ -10,7 +10,7 @@ from test_review import ZONE, c, f, log_of
 
 from generator.measures.temperature import Degree, Temperature
 from generator.review.courses import Course, course_of, level
-from generator.review.doubts import doubts, drawn_out
+from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
 
 Minutes = list[tuple[float, float]]
 """(minutes, degrees) in order."""
@@ -87,6 +87,14 @@ def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(
         ([(0, 72), (15, 68), (30, 40), (45, 37.2)], []),
         ([(0, 60), (15, 59), (75, 4), (90, 4)], [2]),
         ([(0, 60), (15, 59), (75.1, 4), (90, 4)], []),
+        # from more than 45 °C above it, level at a fourth
+        ([(0, 70), (15, 68), (30, 22), (45, 11)], [2]),
+        ([(0, 70), (15, 68), (30, 22), (45, 10)], []),
+        ([(0, 70), (15, 67), (30, 22), (45, 15)], []),
+        # and at a tenth where the pause before it is up to an hour
+        ([(0, 72), (60, 71), (90, 20), (120, 15)], [2]),
+        ([(0, 72), (60, 71), (90, 20), (120, 14)], []),
+        ([(0, 72), (60.1, 71), (90, 20), (120, 19)], []),
         ([(0, 60), (15, 46), (30, 3), (45, 3)], []),  # not four times as fast as before
         # more than four times as fast as before: 16 °C after 3.9 °C and after 4 °C
         ([(0, 70), (10, 66.1), (20, 50.1), (30, 49)], [2]),
@@ -171,8 +179,57 @@ def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[i
     ],
 )
 def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int]) -> None:
-    assert doubted(course, "degF", cold=True) == found
-    assert doubted(course, "degF") == [] and doubted(course, "degC", cold=True) == []
+    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    assert ([doubt.index] if doubt is not None else []) == found
+    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # 28 to 45 °F are what a refrigerator reads
+        ([(0, 38), (60, 38), (120, 39)], 0),
+        ([(0, 28), (60, 45)], 0),
+        ([(0, 27.9)], None),
+        ([(0, 45.1)], None),
+        ([(0, 38), (60, 50), (120, 51)], None),  # most of them aren't
+        ([(0, 20), (60, 38), (120, 38)], None),  # a room, and then the sun: it failed
+        # 4 °C is 39.2 °F, and 4 °F more or less
+        ([(0, 4), (60, 39.2), (120, 39)], 1),
+        ([(0, 4), (60, 43.2)], 1),
+        ([(0, 4), (60, 43.3)], None),
+        ([(0, 4), (60, 35.2)], 1),
+        ([(0, 4), (60, 35.1)], None),
+        ([(0, 4), (60, 39), (120, 20)], None),  # and comes back
+        ([(0, 4), (60, 15), (120, 25), (180, 30)], None),  # it failed slowly
+    ],
+)
+def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
+    course: Minutes, found: int | None
+) -> None:
+    doubt = kept_in_the_wrong_scale(read(course), "degC", ZONE, False)
+    assert (doubt.index if doubt is not None else None) == found
+    assert doubt is None or "°F" in doubt.words
+
+
+@pytest.mark.parametrize(
+    ("course", "found"),
+    [
+        # 40 °F are 4.4 °C
+        ([(0, 40), (60, 4.4), (120, 4)], 1),
+        ([(0, 40), (60, 2.5)], 1),
+        ([(0, 40), (60, 2.4)], None),
+        ([(0, 40), (60, 6.5), (120, 38), (180, 38)], None),
+        ([(0, 40), (60.1, 4.4), (120, 38), (180, 38)], None),  # an hour: it was frozen
+        ([(0, 28), (60, -2), (120, -2)], None),
+    ],
+)
+def test_a_scale_changed_to_celsius_in_a_column_of_fahrenheit(
+    course: Minutes, found: int | None
+) -> None:
+    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    assert (doubt.index if doubt is not None else None) == found
+    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
 
 
 @pytest.mark.parametrize(("last", "found"), [(28, [3]), (28.1, []), (0.1, [3]), (0, [])])

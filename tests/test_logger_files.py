@@ -50,6 +50,11 @@ def local(log: ReadingLog, index: int = 0) -> str:
         ("11/11/2026 15:05", None, "2026-11-11 15:05"),
         ("2026/11/20 15:05", None, "2026-11-20 15:05"),
         ("2026-11-20 15:05", "month-first", "2026-11-20 15:05"),
+        ("20.11.26 15:05", "day-first", "2026-11-20 15:05"),
+        ("11/20/26 3:05 PM", None, "2026-11-20 15:05"),
+        ("11/20/26 3:05 PM", "month-first", "2026-11-20 15:05"),
+        ("5/11/26 15:05", "day-first", "2026-11-05 15:05"),
+        ("26.11.20 15:05", "day-first", "2020-11-26 15:05"),
     ],
 )
 def test_a_date_is_read_as_it_was_written(
@@ -72,7 +77,13 @@ def test_a_date_of_two_readings_is_asked_about_once(tmp_path: Path) -> None:
         (["20.11.2026 15:05"], "month-first", "reading-time"),
         (["11/20/2026 13:05 PM"], None, "reading-time"),
         (["11/20/2026 0:05 AM"], None, "reading-time"),
-        (["11/20/26 15:05"], None, "reading-time"),
+        (["20.11.26 15:05"], None, "reading-dates"),
+        (["05.11.26 15:05"], None, "reading-dates"),
+        (["11.11.11 15:05"], None, "reading-dates"),
+        (["26-11-20 15:05"], None, "reading-dates"),
+        (["20.11.26 15:05"], "month-first", "reading-time"),
+        (["11/20/26 15:05", "26/11/40 15:10"], None, "reading-dates"),
+        (["11/20/260 15:05"], None, "reading-time"),
         (["11-20/2026 15:05"], None, "reading-time"),
         (["20.11.2026"], None, "reading-time"),
         (["31.11.2026 15:05"], None, "reading-time"),
@@ -96,6 +107,12 @@ def test_a_date_at_odds_with_itself_or_the_log_is_refused(
         ("Temp, °C", "degC"),
         ("Reading (deg F)", "degF"),
         ("Temperature Celsius", "degC"),
+        ("Probe 1 (°C)", "degC"),
+        ("Core temp 1 [°F]", "degF"),
+        ("T1/°C", "degC"),
+        ("Ch2 °F", "degF"),
+        ("probe_a_c", "degC"),
+        ("Sensor No. 3, deg F", "degF"),
     ],
 )
 def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
@@ -103,10 +120,95 @@ def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
     assert log.unit == unit
 
 
-@pytest.mark.parametrize("head", ["Temp", "Reading", "Temp (K)", "C", "f", "humidity"])
+@pytest.mark.parametrize(
+    "head",
+    ["Temp", "Reading", "Temp (K)", "C", "f", "humidity", "TC", "Set temp (°C)", "Oven (°C)", "T1"],
+)
 def test_a_head_without_its_scale_is_refused(tmp_path: Path, head: str) -> None:
     ((code, _, _),) = refused(tmp_path, f"Time,{head}\n2026-11-20 15:05,40\n")
     assert code == "readings-header"
+
+
+def test_a_head_that_is_not_the_foods_is_named(tmp_path: Path) -> None:
+    ((_, line, words),) = refused(tmp_path, "Model 7\nTime,Oven temp (°C)\n2026-11-20 15:05,40\n")
+    assert line == 2 and "`Oven temp (°C)` isn't known as the food's temperature" in words
+
+
+def test_a_column_for_each_probe(tmp_path: Path) -> None:
+    text = (
+        "Time,Probe 1 (°C),Humidity,Probe 2 (°C)\n"
+        "2026-11-20 15:05,60,40,61\n2026-11-20 15:06,61,40,\n"
+    )
+    log = read(tmp_path, text)
+    assert [(s.probe, len(s.readings), len(s.drop_outs)) for s in log.series] == [
+        ("Probe 1", 2, 0),
+        ("Probe 2", 1, 1),
+    ]
+    assert [str(s.readings[0].temperature) for s in log.series] == ["60\u00a0°C", "61\u00a0°C"]
+    both = [(c, n) for c, n, _ in refused(tmp_path, text.replace("15:06,61", "15:06,6I"))]
+    assert both == [("reading-temperature", 3)]
+
+
+@pytest.mark.parametrize(
+    ("head", "words"),
+    [
+        ("Probe 1 (°C),Probe 1 (°F)", "in °C and in °F"),
+        ("Probe 1 (°C),Probe 1 (°C)", "with one name"),
+        ("Probe 1 (°C),Probe 2 (°C),probe", "one that names the probe"),
+    ],
+)
+def test_columns_that_contradict_each_other_are_refused(
+    tmp_path: Path, head: str, words: str
+) -> None:
+    cells = "40," * (head.count(",")) + "40"
+    ((code, _, said),) = refused(tmp_path, f"Time,{head}\n2026-11-20 15:05,{cells}\n")
+    assert code == "readings-header" and words in said
+
+
+# --- clocks of twelve hours
+
+
+@pytest.mark.parametrize(
+    ("hours", "lines"),
+    [
+        (["11:50", "12:10", "1:05", "1:20"], "Line 3 is of 12:10, and the one after it, line 4"),
+        (["10:00", "2:00"], "Line 2 is of 10:00, and the one after it, line 3, of 2:00"),
+        # the newest first
+        (["1:20", "1:05", "12:10", "11:50"], "Line 4 is of 12:10, and the one after it, line 3"),
+    ],
+)
+def test_hours_that_go_back_as_on_a_clock_of_twelve_are_asked_about(
+    tmp_path: Path, hours: list[str], lines: str
+) -> None:
+    for day in ("2026-11-20 ", "11/20/2026 "):
+        text = "time,temp_c\n" + "".join(f"{day}{h:0>5},4\n" for h in hours)
+        ((code, _, words),) = refused(tmp_path, text)
+        assert code == "reading-hours" and lines in words
+    with_zone = "time,temp_c\n" + "".join(f"2026-11-20 {h:0>5}Z,4\n" for h in hours)
+    read(tmp_path, with_zone)
+
+
+def test_after_midnight_and_of_the_second_probe_they_are_asked_about_too(tmp_path: Path) -> None:
+    rows = ["11/20/2026 11:50", "11/21/2026 12:10", "11/21/2026 1:05"]
+    text = "time,probe,temp_c\n" + "".join(f"11/20/2026 {m}:00,A,4\n" for m in (9, 10, 11))
+    text += "".join(f"{r},B,4\n" for r in rows)
+    ((code, line, _),) = refused(tmp_path, text)
+    assert (code, line) == ("reading-hours", 7)
+
+
+@pytest.mark.parametrize(
+    "hours",
+    [
+        ["11:50", "12:10", "13:05", "1:20"],  # a clock of 24 hours, out of order
+        ["0:10", "12:10", "1:05"],
+        ["9:10", "9:05", "9:15"],
+        ["9:15", "9:10", "9:05"],
+        ["8:00", "12:00", "8:00"],
+    ],
+)
+def test_lines_out_of_order_are_put_in_order_and_named(tmp_path: Path, hours: list[str]) -> None:
+    text = "time,temp_c\n" + "".join(f"2026-11-20 {h:0>5},4\n" for h in hours)
+    assert any("out of order" in note for note in read(tmp_path, text).notes)
 
 
 def test_a_preamble_and_a_date_beside_its_time(tmp_path: Path) -> None:

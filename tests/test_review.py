@@ -690,7 +690,7 @@ def test_all_faults_are_told_at_once_with_their_places(tmp_path: Path) -> None:
     text += "2026-13-25 14:06,,70\n2026-11-25 14:07,A\n2026-11-25 14:08,A,999.9\n"
     path = write(tmp_path, text)
     assert codes(path) == [
-        ("reading-time", 2),
+        ("reading-dates", 2),
         ("reading-temperature", 3),
         ("reading-temperature", 4),
         ("reading-time", 5),

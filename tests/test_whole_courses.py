@@ -34,6 +34,7 @@ AROUND = Around(
     no_hotter=Temperature.of(103, "degC"),
 )
 COLD_HOLD = kept_limit(figure(41, "degF", "max"), "cold_hold")
+HOT_HOLD = kept_limit(figure(135, "degF", "min"), "hot_hold")
 TICK = 20
 """Seconds between two moments of the true course."""
 Truth = list[float]
@@ -83,6 +84,18 @@ def keeping(rng: random.Random) -> Truth:
     if rng.random() < 0.5:
         toward(course, rng.uniform(36, 75), rng.uniform(1, 6), rng.uniform(0.05, 1))
     toward(course, rng.uniform(34, 39.5), rng.uniform(1, 9), rng.uniform(0.2, 2))
+    return course
+
+
+def hot_holding(rng: random.Random) -> Truth:
+    course = [rng.uniform(136, 165)]
+    toward(course, rng.uniform(136, 170), rng.uniform(1, 4), rng.uniform(0.2, 1))
+    kind = rng.randrange(4)
+    if kind == 1:  # the heat fails, or thin food is taken out of it
+        toward(course, rng.uniform(60, 134), rng.uniform(0.1, 3), rng.uniform(0.5, 7))
+    if kind == 2:  # and comes back
+        toward(course, rng.uniform(90, 134), rng.uniform(0.2, 1), rng.uniform(0.5, 3))
+        toward(course, 160, rng.uniform(0.5, 2), rng.uniform(0.5, 3))
     return course
 
 
@@ -146,6 +159,10 @@ def kept_by_law(course: Truth) -> bool:
     return max(course) <= 41
 
 
+def hot_by_law(course: Truth) -> bool:
+    return min(course) >= 135
+
+
 # --- the log of it
 
 Row = tuple[int, float]
@@ -163,20 +180,32 @@ def logged(rng: random.Random, course: Truth, kind: str) -> tuple[list[Row], str
         for i in range(rng.randrange(min(step, len(course))), len(course), step)
     ]
     fault = rng.choice(
-        ["none", "none", "outlier", "outlier", "gap", "late", "late+outlier", "drawn", "fell"]
+        [
+            "none",
+            "none",
+            "outlier",
+            "outlier",
+            "gap",
+            "late",
+            "late+outlier",
+            "drawn",
+            "fell",
+            "steam",
+        ]
     )
     if "late" in fault:
         rows = rows[rng.randrange(len(rows)) :]
     if "outlier" in fault:
-        for _ in range(rng.randrange(1, 3)):
-            rows = outlier(rng, rows)
+        rows = outliers(rng, rows, rng.randrange(1, 3))
     if fault == "gap" and len(rows) > 4 and kind == "cooling" and turned(course):
         fault = "none"  # food warmed and cooled again while nobody looked leaves no trace
     if fault == "gap" and len(rows) > 4:
         first = rng.randrange(1, len(rows) - 1)
         del rows[first : first + rng.randrange(1, len(rows))]
-    if fault == "drawn" and minutes <= 5 and kind == "cooling":
+    if fault == "drawn" and minutes <= 5 and kind != "cooking":
         rows += drawn(rng, rows, minutes)
+    if fault == "steam":
+        rows = steamed(rng, rows, kind == "cooling")
     if fault == "fell" and minutes <= 5 and kind == "cooling" and len(rows) > 6:
         rows = fell(rng, rows)
     return rows, fault
@@ -187,15 +216,38 @@ def turned(course: Truth) -> bool:
     return any(b > a + 0.001 for a, b in pairwise(course))
 
 
-def outlier(rng: random.Random, rows: list[Row]) -> list[Row]:
-    """A reading that both its neighbours contradict, by 22 °F or more."""
-    if len(rows) < 3:
+def outliers(rng: random.Random, rows: list[Row], count: int) -> list[Row]:
+    """Readings that both their neighbours contradict, by 22 °F or more; no two side by side, for
+    those bear each other out."""
+    changed: list[int] = []
+    for _ in range(count):
+        free = [i for i in range(1, len(rows) - 1) if all(abs(i - c) > 1 for c in changed)]
+        if not free:
+            break
+        i = rng.choice(free)
+        around = (rows[i - 1][1], rows[i + 1][1])
+        by = rng.uniform(22, 90)
+        wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
+        rows = [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+        changed.append(i)
+    return rows
+
+
+def steamed(rng: random.Random, rows: list[Row], hot: bool) -> list[Row]:
+    """The probe in steam, or in hot air, for a few readings or for good: at the beginning, in
+    between, at the end. At the beginning of a log of ``hot`` food nobody can see it."""
+    first = rng.choice([0, rng.randrange(len(rows)), max(len(rows) - 3, 0)])
+    if hot and first == 0:
         return rows
-    i = rng.randrange(1, len(rows) - 1)
-    around = (rows[i - 1][1], rows[i + 1][1])
-    by = rng.uniform(22, 90)
-    wrong = max(around) + by if rng.random() < 0.5 else min(around) - by
-    return [*rows[:i], (rows[i][0], wrong), *rows[i + 1 :]]
+    last = min(first + rng.choice([1, 2, 3, 5, 20, 100]), len(rows))
+    if first == 0:  # a probe that never was in the food nobody can see
+        last = min(last, len(rows) - 3)
+    steam, now = rng.uniform(195, 212), rows[max(first - 1, 0)][1]
+    for i in range(first, last):
+        pause = rows[i][0] - rows[i - 1][0] if i else 600
+        now = steam + (now - steam) * math.exp(-pause / rng.choice([5, 20, 60]))
+        rows[i] = (rows[i][0], now)
+    return rows
 
 
 def drawn(rng: random.Random, rows: list[Row], minutes: int) -> list[Row]:
@@ -215,10 +267,11 @@ def fell(rng: random.Random, rows: list[Row]) -> list[Row]:
     return [*rows[:i], *((at, 37.0) for at, _ in rows[i:])]
 
 
-def log_of(rng: random.Random, rows: list[Row]) -> tuple[ReadingLog, str]:
-    """The rows as a file holds them, in one scale or the other; now and then in the wrong one."""
+def log_of(rng: random.Random, rows: list[Row], may_mix: bool = True) -> tuple[ReadingLog, str]:
+    """The rows as a file holds them, in one scale or the other; now and then in the wrong one, if
+    it ``may_mix`` them."""
     unit: Degree = rng.choice(["degF", "degC"])
-    mixed = rng.choice(["", "", "", "", "whole", "from"])
+    mixed = rng.choice(["", "", "", "", "whole", "from"]) if may_mix else ""
     since = rng.randrange(len(rows)) if mixed == "from" else 0
     if mixed == "from" and (
         len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3
@@ -243,7 +296,17 @@ MADE = {
     "cooling": (cooling, cooled_by_law, FOOD_CODE_COOLING, 0),
     "cooking": (cooking, cooked_by_law, HOLDS, 300),
     "keeping": (keeping, kept_by_law, COLD_HOLD, 4 * 3600),
+    "hot": (hot_holding, hot_by_law, HOT_HOLD, 2 * 3600),
 }
+
+
+def hidden(course: Truth, rows: list[Row]) -> bool:
+    """Whether it was below 135 °F between two readings at or above it: that leaves no trace."""
+    return any(
+        course[a // TICK] >= 135 <= course[b // TICK] and min(course[a // TICK : b // TICK]) < 135
+        for (a, _), (b, _) in pairwise(rows)
+        if b // TICK < len(course)
+    )
 
 
 def nearly(course: Truth, law: object, by: float) -> bool:
@@ -254,7 +317,7 @@ def nearly(course: Truth, law: object, by: float) -> bool:
 
 
 def run(
-    seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping")
+    seeds: range, kinds: tuple[str, ...] = ("cooling", "cooling", "cooking", "keeping", "hot")
 ) -> Counter[str]:
     """Counts of truth and verdict; no pass of what fails in truth."""
     counts: Counter[str] = Counter()
@@ -264,15 +327,24 @@ def run(
         make, law, limit, gap = MADE[kind]
         course = make(rng)
         rows, fault = logged(rng, course, kind)
-        log, mixed = log_of(rng, rows)
+        log, mixed = log_of(rng, rows, may_mix=fault != "steam")
         verdict = judge(log, limit, Fraction(gap), AROUND).verdict
         seen = course[: rows[-1][0] // TICK + 1] if rows else course
+        if fault in ("steam", "drawn") and kind == "cooling":  # the log ends before
+            true = [at for at, t in rows if course[at // TICK : at // TICK + 1] == [t]]
+            last = max(true, default=0)
+            seen = course[: last // TICK + 1]
         if "late" in fault and rows[0][1] >= 135:
             seen = seen[
                 rows[0][0] // TICK :
             ]  # hot when the log begins: nothing before it can be known
-        if kind == "keeping":  # between two looks nobody knows: the law asks for what was read
-            seen = [course[at // TICK] for at, _ in rows]
+        if kind in (
+            "keeping",
+            "hot",
+        ):  # between two looks nobody knows: the law asks for what was read
+            seen = [course[at // TICK] for at, _ in rows if at // TICK < len(course)]
+        if kind == "cooling" and hidden(course, rows):
+            continue
         truth = law(seen)
         if verdict == "pass" and not truth and not nearly(seen, law, 0.1):
             raise AssertionError(

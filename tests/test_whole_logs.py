@@ -20,6 +20,7 @@ from test_whole_courses import AROUND, COLD_HOLD
 from generator.measures.temperature import Temperature
 from generator.review.judged import Judged
 from generator.review.judging import Around, judge
+from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import Reading, ReadingLog, Series, read_log
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
@@ -126,14 +127,31 @@ def test_the_clock_starts_anew_only_after_a_reheating_that_passes() -> None:
     judged = of([*missed, *reheat, *again])  # type: ignore[list-item]
     assert judged.verdict == "pass", judged.why
     assert any("clock starts anew" in note for note in judged.probes[0].notes)
+    assert "wasn't shown to be in time first" in judged.why and judged.deviation is None
+    watched = [missed[0], (M, f(134)), *missed[1:], (2.05 * H, f(84)), *reheat, *again]
+    judged = of(watched)  # type: ignore[arg-type]
+    words = judged.why.replace("\u00a0", " ")
+    assert "Its cooling failed first: It took longer than 2 h to 70 °F" in words, words
+    assert "still 84 °F at 10:03 (line 6)" in words
+    assert "reheated once for 15 s, to 166 °F at 10:42 (line 9), in time" in words
+    assert judged.verdict == "pass" and judged.probes[0].corrected
+    assert judged.deviation == START + datetime.timedelta(hours=2)
     short = [*missed, *reheat[:2], (2.7 * H, f(160)), *again]
-    assert of(short).verdict == "fail"  # type: ignore[arg-type]
+    judged = of(short)  # type: ignore[arg-type]
+    assert judged.verdict == "fail"
+    words = judged.why.replace("\u00a0", " ")
+    assert "warmed again to 160 °F at 10:42 (line 7) only, not to 165 °F" in words, words
+    once = [*missed, *reheat[:3], *again]
+    judged = of(once)  # type: ignore[arg-type]
+    assert judged.verdict == "cannot tell" and "whether that was a reheating" in judged.why
     slow = [*missed, (2.1 * H, f(86)), *((s + 2 * H, t) for s, t in [*reheat, *again])]
+    assert "but it took longer than 2" in of(slow).why, of(slow).why
     assert of(slow).verdict == "fail"  # 85 °F at 2 h, 166 °F at 4.7 h
     late = [*missed, (7 * H, f(80)), *((s + 5 * H, t) for s, t in [*reheat, *again])]
+    assert "more than 6" in of(late).why and "after the clock began" in of(late).why
     assert of(late).verdict == "fail"  # past the last deadline: thrown away, not reheated
     twice = [*missed, *reheat, *((s + 2.7 * H, t) for s, t in [*missed[1:], *reheat, *again])]
-    assert of(twice).verdict == "fail"
+    assert of(twice).verdict == "fail" and "once only" in of(twice).why, of(twice).why
 
 
 @pytest.mark.parametrize("first", [f(134), f(100), f(39)])
@@ -195,7 +213,7 @@ def test_what_no_core_can_have_is_named_and_leaves_the_verdict_open(
 
 
 def test_boiling_is_that_of_the_kitchen_and_of_its_food() -> None:
-    course = [(0, c(70)), (M, c(96)), (2 * M, c(97))]
+    course = [(0, c(70)), (15 * M, c(96)), (16 * M, c(97))]
     assert of(course, limit=INSTANT).verdict == "pass"  # type: ignore[arg-type]
     high = replace(AROUND, boiling=c(90), no_hotter=c(93))
     assert "boiling water, 90" in of(course, high, INSTANT).why  # type: ignore[arg-type]
@@ -311,3 +329,46 @@ def test_review_reads_american_dates_only_when_told_which(tmp_path: Path) -> Non
     log.write_text("time,temp_c\n" + "\n".join(hot) + "\n")
     said = run(project, "review", str(log), *step, "--dates", "day-first")
     assert said.stdout.startswith("Cannot tell. ") and "hotter than boiling water" in said.stdout
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        ("2026-11-24", "2026-11-25", ""),
+        ("2026-11-25", "2026-11-26", "goes on to 2026-11-26 00:00"),
+        ("2027-11-25", "2027-11-25", "goes on to 2027-11-25"),
+        ("2026-01-05", "2026-11-25", ""),
+        ("2026-01-04", "2026-01-05", "begins on 2026-01-04, and revision 3 on 2026-01-05"),
+        ("2025-12-31", "2026-12-01", "revision 3"),
+    ],
+)
+def test_a_log_of_days_to_come_or_of_another_revision_is_no_pass(
+    first: str, last: str, words: str
+) -> None:
+    """In the kitchen's own zone: 06:00 UTC is midnight in Chicago."""
+    stamps = [f"{first}T06:00+00:00", f"{last}T06:00+00:00"]
+    readings = tuple(
+        Reading(datetime.datetime.fromisoformat(at), f(t), n)
+        for n, (at, t) in enumerate(zip(stamps, (170, 171), strict=True), 2)
+    )
+    log = ReadingLog("log.csv", "degF", (Series("A", readings),), (), False, ZONE)
+    days = Days(datetime.date(2026, 11, 25), 3, datetime.date(2026, 1, 5))
+    met = judged_by_day(judge(log, INSTANT, Fraction(300)), log, days)
+    assert met.verdict == ("cannot tell" if words else "pass") and words in met.why
+    assert met.probes[0].verdict == met.verdict
+    hotter = replace(INSTANT, options=(), figure=figure(180, "degF", "min"))
+    missed = judged_by_day(judge(log, hotter, Fraction(10**9)), log, days)
+    assert missed.verdict == "fail" and "180" in missed.why and words in missed.why
+    assert judged_by_day(met, log, Days(datetime.date(2199, 1, 1))).why == met.why
+
+
+def test_review_names_a_log_of_tomorrow_and_one_from_before_the_revision(tmp_path: Path) -> None:
+    project = lay("base", tmp_path / "kitchen")
+    (project / "mkdocs.yml").write_text("site_name: x\n")
+    log = tmp_path / "log.csv"
+    step = ("--formula", "pork-bake", "--step", "bake")
+    for day, words in (("2026-11-26", "it is judged on 2026-11-25"), ("2019-11-25", "revision")):
+        rows = [f"{day} 14:0{m},{40 + 6 * m}" for m in range(8)]
+        log.write_text("time,temp_c\n" + "\n".join(rows) + "\n")
+        said = run(project, "review", str(log), *step)
+        assert said.stdout.startswith("Cannot tell. ") and words in said.stdout

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from generator.answers.numbers import number, without_none
+from generator.answers.own_target import own_target, target_missed
 from generator.answers.sources import house_record
 from generator.measures.marks import as_written
 from generator.measures.temperature import Degree, Temperature
@@ -52,13 +53,15 @@ class Review:
             )
         for found in self.judged.probes:
             notes.extend(f"{found.probe}: {note}" for note in found.notes)
+        notes.extend(target_missed(self.log, self.judged))
         notes.extend(_not_by_the_chart(self))
         near = _within_error(self)
         return (*notes, near) if near else tuple(notes)
 
     def lethality(self, probe: str) -> float | None:
-        """Minutes at 70 °C, for a cook; None for anything else."""
-        if self.judged.limit.hazard != "cook":
+        """Minutes at 70 °C, for a cook; None for anything else, and for readings in doubt."""
+        found = next(p for p in self.judged.probes if p.probe == probe)
+        if self.judged.limit.hazard != "cook" or found.doubted:
             return None
         series = next(s for s in self.log.series if s.probe == probe)
         return equivalent_minutes(series.lowest, self.judged.longest_gap_s)
@@ -117,6 +120,11 @@ def _not_by_the_chart(review: Review) -> list[str]:
     ]
 
 
+def _acted(judged: Judged) -> bool:
+    """Whether something was missed: it is to be put right, or a reheating in the log did so."""
+    return judged.verdict != "pass" or judged.deviation is not None
+
+
 def _local(at: datetime.datetime, zone: zoneinfo.ZoneInfo) -> str:
     return at.astimezone(zone).isoformat(timespec="seconds")
 
@@ -135,6 +143,8 @@ def review_record(review: Review) -> dict[str, Any]:
             "why": judged.why,
             "met_row": judged.met_row,
             "limit": _limit_words(limit),
+            "target": limit.target if own_target(judged) is not None else None,
+            "target_missed": target_missed(review.log, judged) or None,
             "house": house_record(limit.house) if limit.house is not None else None,
             "code": _by_code(review),
             "per_probe": [_probe(review, p) for p in judged.probes],
@@ -150,7 +160,7 @@ def review_record(review: Review) -> dict[str, Any]:
             ],
             "longest_gap_s": number(judged.longest_gap_s) if watched(limit) else None,
             "clock_change": review.log.clock_change or None,
-            "corrective_action": None if judged.verdict == "pass" else review.action,
+            "corrective_action": review.action if _acted(judged) else None,
             "notes": list(review.notes),
             "file": review.log.file,
             "file_sha256": review.digest,
@@ -200,6 +210,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
         "stages": [_stage(s) for s in found.stages] or None,
         "begun_within_s": number(found.begun_s),
         "first_deviation_at": _local(found.deviation, zone) if found.deviation else None,
+        "corrected": found.corrected or None,
     }
     if figures:
         record["lowest" + key] = number(min(figures))
@@ -254,8 +265,10 @@ def review_text(review: Review) -> str:
     limit = judged.limit
     where = f"step {limit.number}, {limit.verb}" if limit.number else limit.verb
     revision = f", revision {review.revision}" if review.revision is not None else ""
+    missed = target_missed(review.log, judged)
+    also = " But not what the kitchen itself asks for: see below." if missed else ""
     out = [
-        f"{judged.verdict.capitalize()}. {judged.why}",
+        f"{judged.verdict.capitalize()}. {judged.why}{also}",
         "",
         f"{review.name}{revision}: {where}",
         f"Limit: {_AT.get(limit.measured, '')}{_limit_words(limit)}",
@@ -276,6 +289,8 @@ def review_text(review: Review) -> str:
         out += ["", f"First deviation: {_local(judged.deviation, zone)}"]
     if judged.verdict != "pass":
         out += ["", f"Do: {review.action}"]
+    elif _acted(judged):
+        out += ["", f"If missed: {review.action}"]
     if review.notes:
         out += ["", *review.notes]
     out += ["", "A record, not a permission: local code and the regulatory authority govern."]

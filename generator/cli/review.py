@@ -18,6 +18,7 @@ from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.pages.readings_plot import readings_plot
 from generator.review.judging import JUDGED, judge
+from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import read_log
 from generator.review.stamps import ORDERS, Order
 from generator.rules.basics.limit import CoolingLimit, Probed, most_time
@@ -80,14 +81,17 @@ def review(
     within = max((s.within_s for s in stages), default=Fraction(0))
     gap = words.longest_gap.seconds if words.longest_gap else within
     beside = around(house, subject, limit)
-    judged = judge(log, limit, gap, beside)
+    days = _days(subject, manual.as_of)
+    judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
     action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
     action = action.replace("\u00a0", " ")
     if judged.only_advised:
         action = words.action_advised or action
     law = limit.law
-    by_code = judge(log, law, gap, beside) if isinstance(law, Probed) else None
+    by_code = None
+    if isinstance(law, Probed):
+        by_code = judged_by_day(judge(log, law, gap, beside), log, days)
     revision = subject.formula.formula.revision if isinstance(subject, Sheet) else None
     found = Review(
         formula, subject.name, revision, log, judged, action, digest, manual.as_of, by_code
@@ -107,6 +111,13 @@ def review(
         print_json(review_record(found))
     else:
         click.echo(review_text(found))
+
+
+def _days(subject: Sheet | Shelf, as_of: datetime.date) -> Days:
+    if not isinstance(subject, Sheet):
+        return Days(as_of)
+    formula = subject.formula.formula
+    return Days(as_of, formula.revision, formula.effective)
 
 
 def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:

@@ -18,7 +18,16 @@ RANK: tuple[Severity, ...] = ("danger", "warning", "caution", "notice")
 """The signal words of ANSI Z535.6 in their order of gravity."""
 
 _ProductState = Literal[
-    "raw", "ready-to-eat", "finished", "cooked", "tcs", "frozen", "comminuted", "raw-flour", "open"
+    "raw",
+    "ready-to-eat",
+    "finished",
+    "cooked",
+    "hot",
+    "tcs",
+    "frozen",
+    "comminuted",
+    "raw-flour",
+    "open",
 ]
 _EndState = Literal["raw-animal", "ready-to-eat", "undercooked"]
 

@@ -138,7 +138,8 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
     ):
         return clock
     again = reheated(course, 0, rule)
-    if again is not None and again.passes and again.first <= clock.late:
+    known = raw or (again is not None and again.coldest > 0)
+    if known and again is not None and again.passes and again.first <= clock.late:
         return clock
     return replace(clock, early=None, why=words) if raw else Clock(None, 0, words)
 
@@ -149,13 +150,18 @@ def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, wo
 @dataclass(frozen=True)
 class Reheated:
     """A reheating: the last of the coldest readings before it, the first at its figure, and whether
-    it passes: its hold for sure, and its time at the most. ``may_pass`` takes its time at the
-    least."""
+    it passes: its hold for sure (``held``), and its time at the most (``in_time``). ``may_pass``
+    takes its time at the least."""
 
     coldest: int
     first: int
-    passes: bool
+    held: bool
+    in_time: bool
     may_pass: bool
+
+    @property
+    def passes(self) -> bool:
+        return self.held and self.in_time
 
 
 def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
@@ -182,7 +188,7 @@ def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
     may = asked.within_s is None or course.seconds(begun, first - 1) <= asked.within_s
     held = course.seconds(first, last) >= asked.hold_s
     alone = course.against_both(first, need, True)
-    return Reheated(coldest, first, in_time and held and not alone, may)
+    return Reheated(coldest, first, held and not alone, in_time, may)
 
 
 def counting(clock: Clock) -> Clock:

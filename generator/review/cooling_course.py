@@ -38,9 +38,9 @@ from generator.review.cooling_clock import (
     start_of,
 )
 from generator.review.courses import NOISE, SECOND, Course, Level, level, told
-from generator.review.doubts import drawn_out
+from generator.review.doubts import JUMP, drawn_out
 from generator.review.judged import GRAVITY, ProbeFound, StageFound, Word
-from generator.rules.basics.context import both
+from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import Stage
 
 
@@ -58,8 +58,20 @@ def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
     return replace(found, notes=(*found.notes, note))
 
 
-def _judged(probe: str, course: Course, rule: CoolingRule, reheatings: int) -> ProbeFound:
-    """A course whose clock may start anew so many times."""
+MOST_REHEATINGS = 12
+"""More of them in one log are no food's."""
+
+
+def _judged(
+    probe: str, course: Course, rule: CoolingRule, reheatings: int, seen: int = 0
+) -> ProbeFound:
+    """A course whose clock may start anew so many times; ``seen`` are the reheatings before it."""
+    if seen > MOST_REHEATINGS:
+        why = (
+            f"It was at the reheating figure, and colder again, more than {MOST_REHEATINGS} times: "
+            "no food is. Was the probe in it?"
+        )
+        return ProbeFound(probe, "cannot tell", why)
     clock = clock_of(course, rule)
     if not clock.runs:
         return ProbeFound(probe, "cannot tell", clock.why)
@@ -68,8 +80,8 @@ def _judged(probe: str, course: Course, rule: CoolingRule, reheatings: int) -> P
         found = _alone(found, _from(probe, course, rule, counting(clock)), course, clock, rule)
     again = reheated(course, clock.late, rule)
     if again is None:
-        return found
-    return _anew(found, course, rule, clock, again, reheatings)
+        return _warmed_too_little(found, course, rule, clock)
+    return _anew(found, course, rule, clock, again, reheatings, seen)
 
 
 def _alone(
@@ -91,7 +103,13 @@ def _alone(
 
 
 def _anew(
-    found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock, again: Reheated, left: int
+    found: ProbeFound,
+    course: Course,
+    rule: CoolingRule,
+    clock: Clock,
+    again: Reheated,
+    left: int,
+    seen: int,
 ) -> ProbeFound:
     """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
     probe = found.probe
@@ -101,7 +119,7 @@ def _anew(
     )
     before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
     spent = 0 if before.verdict == "pass" else 1
-    after = _judged(probe, course.part(again.first), rule, max(left - spent, 0))
+    after = _judged(probe, course.part(again.first), rule, max(left - spent, 0), seen + 1)
     after = replace(after, notes=(note, *after.notes))
     if before.verdict == "pass" and again.passes:
         return min((before, after), key=lambda f: GRAVITY.index(f.verdict))
@@ -109,16 +127,86 @@ def _anew(
     early = clock.early if clock.alone is None else counting(clock).early
     in_time = early is not None and course.seconds(early, again.first) <= last
     if again.passes and in_time and left:
-        return after
+        return _corrected(before, after, course, rule, again)
     too_late = course.seconds(clock.late, again.first) > last or not left or not again.may_pass
     same = found.verdict == "pass" or after.verdict == found.verdict
     if too_late or same or (again.passes and early is not None):
-        return found
+        return _not_corrected(found, course, rule, clock, again, left)
     why = (
         f"It read {told(course.readings[again.first], rule.zone)}: whether that was a "
         "reheating that starts the clock anew the readings can't tell."
     )
+    if before.verdict == "fail":
+        why = f"Its cooling failed: {before.why} {why}"
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+
+
+def _corrected(
+    before: ProbeFound, after: ProbeFound, course: Course, rule: CoolingRule, again: Reheated
+) -> ProbeFound:
+    """A cooling that began anew after a reheating that passes: what failed before it is the
+    deviation, and the reheating is the corrective action."""
+    assert rule.reheating is not None
+    at = told(course.readings[again.first], rule.zone)
+    hold = hold_words(rule.reheating.hold_s)
+    first = "failed first" if before.verdict == "fail" else "wasn't shown to be in time first"
+    did = f"Its cooling {first}: {before.why} It was reheated once{hold}, to {at}, in time."
+    met = f"{did} After that: {after.why}"
+    deviations = [d for d in (before.deviation, after.deviation) if d is not None]
+    return replace(after, why=met, deviation=min(deviations, default=None), corrected=did)
+
+
+def _not_corrected(
+    found: ProbeFound,
+    course: Course,
+    rule: CoolingRule,
+    clock: Clock,
+    again: Reheated,
+    left: int,
+) -> ProbeFound:
+    """A cooling that failed, with what was wrong with the reheating after it."""
+    if found.verdict != "fail":
+        return found
+    assert rule.reheating is not None
+    last = max(s.within_s for s in rule.limit.stages)
+    wrong = []
+    if not left:
+        wrong.append("it may be reheated once only")
+    if course.seconds(clock.late, again.first) > last:
+        wrong.append(f"that was more than {duration(last)} after the clock began")
+    if not again.in_time and rule.reheating.within_s is not None:
+        wrong.append(f"whether it took {duration(rule.reheating.within_s)} or less isn't shown")
+        if not again.may_pass:
+            wrong[-1] = f"it took longer than {duration(rule.reheating.within_s)}"
+    if not again.held:
+        wrong.append(f"it isn't shown that it was there{hold_words(rule.reheating.hold_s)}")
+    if not wrong:
+        return found
+    at = told(course.readings[again.first], rule.zone)
+    return replace(found, why=f"{found.why} It was reheated, to {at}, but {'; '.join(wrong)}.")
+
+
+def _warmed_too_little(
+    found: ProbeFound, course: Course, rule: CoolingRule, clock: Clock
+) -> ProbeFound:
+    """A cooling that failed, and was warmed again to less than the reheating figure."""
+    failed = any(stage.verdict == "fail" for stage in found.stages)
+    if found.verdict != "fail" or rule.reheating is None or not failed:
+        return found
+    heat = course.heat
+    best: int | None = None
+    most: Level = JUMP
+    lowest = heat[clock.late]
+    for i in range(clock.late + 1, course.size):
+        if heat[i] - lowest > most:
+            best, most = i, heat[i] - lowest
+        lowest = min(lowest, heat[i])
+    if best is None:
+        return found
+    figure = rule.reheating.figure
+    asked = both(figure.value, figure.shown_c, figure.shown_f)
+    at = told(course.readings[best], rule.zone)
+    return replace(found, why=f"{found.why} It was warmed again to {at} only, not to {asked}.")
 
 
 # --- the stages

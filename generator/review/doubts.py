@@ -20,6 +20,8 @@ FROZEN_WITHIN = 12 * 60 * MINUTE
 STEP, STEP_WITHIN = 15 * DEGREE, 10 * MINUTE
 """A fall by more than this in one pause, out of a course that hardly fell before it."""
 LEVEL_WITHIN, LEVELS_BY = 60 * MINUTE, 10
+FAR = 45 * DEGREE
+"""Through most of the danger zone in one pause."""
 SLOWER_BEFORE = 4
 BURST = 2
 """A last reading, fallen more than a jump, and this many times as fast as the course before it."""
@@ -29,6 +31,11 @@ this."""
 WARM_AIR = 45 * DEGREE
 AT_ONCE = 10 * DEGREE
 """Per minute: no air, but hot water or a hand; no core either."""
+FRIDGE_F = (28 * DEGREE, 45 * DEGREE)
+"""What refrigerators read in °F. In °C no refrigerator, and hardly a room, is so warm."""
+SAME_F = 4 * DEGREE
+"""A reading of a refrigerator and the next, in °F, are no further apart than 4 °F."""
+SAME_C = 2 * DEGREE
 _SEEN_TWICE = 2
 
 
@@ -59,7 +66,6 @@ def doubts(
         _jump(course, zone, cold),
         _step(course, zone) if cooling else None,
         _burst(course, zone) if cooling else None,
-        _wrong_scale(course, unit, zone) if cold else None,
         _frozen(course, unit, zone) if cooling else None,
         _switched(course, zone) if cooling and unit == "degC" else None,
         _switched_in_the_heat(course, zone) if not cooling and unit == "degC" else None,
@@ -116,7 +122,8 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         if fall <= STEP or (pause > STEP_WITHIN and not _level_at_once(course, i)):
             continue
         before, pause_before = heat[i - 2] - heat[i - 1], at[i - 1] - at[i - 2]
-        if pause_before <= JUMP_WITHIN and before * pause * SLOWER_BEFORE < fall * pause_before:
+        within = JUMP_WITHIN if pause <= STEP_WITHIN else LEVEL_WITHIN
+        if pause_before <= within and before * pause * SLOWER_BEFORE < fall * pause_before:
             words = (
                 f"It fell from {told(course.readings[i - 1], zone)} to "
                 f"{told(course.readings[i], zone)} at once: "
@@ -128,13 +135,18 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
 
 def _level_at_once(course: Course, i: int) -> bool:
     """Whether a fall within an hour ends all at once, as a core never does: the next pause brings
-    less than a tenth of it."""
+    less than a tenth of it; less than a fourth, where the fall was through most of the danger zone
+    and the course before it is known from half an hour."""
     heat, at = course.heat, course.at
     if at[i] - at[i - 1] > LEVEL_WITHIN or i + 1 >= course.size:
         return False
     fall, pause = heat[i - 1] - heat[i], at[i] - at[i - 1]
-    after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
-    return after * pause * LEVELS_BY < fall * pause_after
+    after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
+    close = at[i - 1] - at[i - 2] <= JUMP_WITHIN
+    if not close and pause_after > LEVEL_WITHIN:
+        return False
+    by = SLOWER_BEFORE if fall > FAR and close else LEVELS_BY
+    return after * pause * by < fall * pause_after
 
 
 def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
@@ -154,13 +166,25 @@ def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     return Doubt(course.size - 1, words)
 
 
-def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
-    """Readings of a refrigerator in °F that are those of a room in °C: too cold for the one, too
-    warm for a freezer."""
-    if unit != "degF" or not course.size:
+def kept_in_the_wrong_scale(
+    course: Course, unit: Degree, zone: zoneinfo.ZoneInfo, frozen: bool
+) -> Doubt | None:
+    """Readings of what is kept cold that are of the other scale.
+
+    In °F they are those of a room in °C: too cold for a refrigerator, too warm for a freezer; or
+    they fell at once to what their figure is in °C. Not asked of food that may be ``frozen``. In °C
+    they are those of a refrigerator in °F, from the first on, or at once from what that figure is
+    in °C: warmer than a room.
+    """
+    if unit == "degC":
+        return _fahrenheit_of_a_refrigerator(course, zone)
+    if frozen or not course.size:
         return None
+    changed = _celsius_of_a_refrigerator(course, zone)
+    if changed is not None:
+        return changed
     one_f = 5 * DEGREE
-    figures = [_five_f(heat) for heat in course.heat]
+    figures = [five_f(heat) for heat in course.heat]
     cold = [f for f in figures if 0 < f <= 28 * one_f]
     if len(cold) * 2 <= course.size or max(cold) <= 5 * one_f:
         return None
@@ -172,11 +196,43 @@ def _wrong_scale(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt
     return Doubt(index, words)
 
 
+def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    heat, low, high = course.heat, *FRIDGE_F
+    there = [low <= one <= high for one in heat]
+    first = next((i for i, is_there in enumerate(there) if is_there), None)
+    if first is None:
+        return None
+    if first == 0 and sum(there) * 2 > course.size:
+        words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
+        return Doubt(0, f"{words}Is it {SIGN['degF']}?")
+    if first and all(there[first:]):
+        off = 5 * heat[first] - five_f(heat[first - 1])
+        if apart(off, 0) <= 5 * SAME_F:
+            return _in_fahrenheit(course, first, zone)
+    return None
+
+
+def _celsius_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
+    """A fall at once, in °F, from a refrigerator to what that figure is in °C."""
+    heat, at = course.heat, course.at
+    for i in range(1, course.size):
+        before, now = five_f(heat[i - 1]), five_f(heat[i])
+        if not before > 28 * 5 * DEGREE > now or at[i] - at[i - 1] > LEVEL_WITHIN:
+            continue
+        if apart(now, 5 * heat[i - 1]) <= 5 * SAME_C:
+            words = (
+                f"It fell from {told(course.readings[i - 1], zone)} to "
+                f"{told(course.readings[i], zone)} at once: that is its figure in °C."
+            )
+            return Doubt(i, words)
+    return None
+
+
 def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     """A food that was chilled, in °F, to what neither a refrigerator nor a freezer makes of it."""
     index = min(range(course.size), key=lambda i: course.heat[i])
-    five_f = _five_f(course.heat[index])
-    if unit != "degF" or not 0 < five_f <= 28 * 5 * DEGREE:
+    figure = five_f(course.heat[index])
+    if unit != "degF" or not 0 < figure <= 28 * 5 * DEGREE:
         return None
     words = (
         f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't "
@@ -198,7 +254,7 @@ def _switched(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
             cooled = (
                 2 * (heat[i - 2] - heat[i - 1]) * (at[i] - at[i - 1]) // (at[i - 1] - at[i - 2])
             )
-        off = 5 * heat[i] - _five_f(heat[i - 1])
+        off = 5 * heat[i] - five_f(heat[i - 1])
         if -10 * NOISE - 9 * cooled <= off <= 10 * NOISE:
             return _in_fahrenheit(course, i, zone)
     return None
@@ -214,17 +270,17 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
     heat, at = course.heat, course.at
     for i in range(2, course.size):
         rise, pause = heat[i] - heat[i - 1], at[i] - at[i - 1]
-        before, pause_before = _apart(heat[i - 1], heat[i - 2]), at[i - 1] - at[i - 2]
+        before, pause_before = apart(heat[i - 1], heat[i - 2]), at[i - 1] - at[i - 2]
         if rise <= STEP or pause > STEP_WITHIN or pause_before > JUMP_WITHIN:
             continue
         if rise * pause_before <= SLOWER_BEFORE * before * pause:
             continue  # it was rising like that already
         moved = before * pause // pause_before + NOISE
         low, high = heat[i - 1] - moved, heat[i - 1] + 2 * moved
-        if not _five_f(low) <= 5 * heat[i] <= _five_f(high):
+        if not five_f(low) <= 5 * heat[i] <= five_f(high):
             continue
         if i + 1 < course.size:
-            after, pause_after = _apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
+            after, pause_after = apart(heat[i + 1], heat[i]), at[i + 1] - at[i]
             if after * pause_before > SLOWER_BEFORE * (before + NOISE) * pause_after:
                 continue  # and goes on so: it is the food
         return _in_fahrenheit(course, i, zone)
@@ -237,12 +293,12 @@ def _in_fahrenheit(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> Doubt:
     return Doubt(i, f"{words}that is its figure in °F.")
 
 
-def _five_f(heat: Level) -> Level:
+def five_f(heat: Level) -> Level:
     """Five times the °F of a level, which stays whole."""
     return 9 * heat + 160 * DEGREE
 
 
-def _apart(one: Level, other: Level) -> Level:
+def apart(one: Level, other: Level) -> Level:
     return one - other if one > other else other - one
 
 

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.review.courses import SECOND, Course, Level, level, told
 from generator.review.judged import GRAVITY, ProbeFound, ReachFound
@@ -132,9 +133,18 @@ def _by_row(
         why = f"It was at {words} for {duration(held)} only; then it read {at}."
         if course.heat[fell] >= level(figure.value):
             why = f"It was at {words} for {duration(held)} only; the readings end at {at}."
+    if held < 0 and maybe_celsius(course.readings[hottest].temperature, figure.value):
+        why += " Is it °C?"
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
     )
+
+
+def maybe_celsius(read: Temperature, figure: Temperature) -> bool:
+    """Whether a reading in °F would be at a figure, and no hotter than boiling, if it were °C."""
+    if read.unit != "degF":
+        return False
+    return figure.celsius <= read.in_unit("degF") <= 100
 
 
 def _in_time(

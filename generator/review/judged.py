@@ -41,8 +41,9 @@ class ProbeFound:
     ``met_row`` is the row of law that was met. ``held_s`` is the time the food was surely at or
     beyond the row it came nearest to, ``held_most_s`` the longest it can have been. ``begun_s`` is
     the time from the last reading at the cooking temperature to the first below the clock's start,
-    None where the log has none: chilling was surely begun within that. ``notes`` say what else was
-    made of its readings.
+    None where the log has none: chilling was surely begun within that. ``corrected`` says what
+    failed and which reheating in the log met the limit's corrective action. ``notes`` say what else
+    was made of its readings; ``doubted`` says that some may not be the food's.
     """
 
     probe: str
@@ -56,6 +57,8 @@ class ProbeFound:
     deviation: datetime.datetime | None = None
     reach: ReachFound | None = None
     begun_s: Fraction | None = None
+    corrected: str = ""
+    doubted: bool = False
     notes: tuple[str, ...] = ()
 
 

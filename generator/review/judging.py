@@ -15,12 +15,13 @@ from typing import assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
-from generator.review.cooling_clock import CoolingRule, Reheating
+from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
-from generator.review.courses import course_of, level, told
-from generator.review.doubts import doubts
-from generator.review.heating_course import heated, widest_gap
+from generator.review.courses import Course, course_of, level, told
+from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
+from generator.review.heating_course import heated, maybe_celsius, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
+from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, KeepingLimit, Probed
@@ -98,7 +99,7 @@ def _doubted(found: ProbeFound, limit: Probed, log: ReadingLog) -> ProbeFound:
         log.clock_words
         or "The clocks were changed while it ran and the times don't say their zone."
     )
-    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+    return _open(found, why)
 
 
 _OF_A_CORE = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold"})
@@ -110,18 +111,25 @@ def _doubtful(
     found: ProbeFound, series: Series, log: ReadingLog, limit: Probed, around: Around
 ) -> ProbeFound:
     """A reading that no core can have is named, and leaves the verdict open."""
+    if not series.readings:
+        return found
     cooling = isinstance(limit, CoolingLimit)
-    if limit.measured != "core" or limit.hazard not in _OF_A_CORE or not series.readings:
-        return found
-    most = level(around.no_hotter) if around.no_hotter is not None else None
     course = course_of(series.lowest if series.clash is None else series.highest)
-    doubted = doubts(
-        course, log.unit, log.zone, cooling, limit.hazard == "cold_hold", around.boiling, most
-    )
-    if not doubted:
-        return found
-    why = " ".join(d.words for d in doubted)
-    return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
+    words = []
+    if isinstance(limit, KeepingLimit) and limit.bound == "max":
+        wrong = kept_in_the_wrong_scale(course, log.unit, log.zone, _frozen_first(limit))
+        words = [wrong.words] if wrong is not None else []
+    if limit.measured == "core" and limit.hazard in _OF_A_CORE:
+        most = level(around.no_hotter) if around.no_hotter is not None else None
+        cold = limit.hazard == "cold_hold"
+        found_doubts = doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
+        words += [d.words for d in found_doubts]
+    return _open(found, " ".join(words)) if words else found
+
+
+def _frozen_first(limit: KeepingLimit) -> bool:
+    """Whether the food may well be frozen when it is read: while it thaws, or by its limit."""
+    return limit.hazard == "thaw" or limit.figure.value.celsius <= 0
 
 
 def _either(
@@ -157,39 +165,173 @@ def _judge(
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
     match limit:
         case CoolingLimit():
-            rule = CoolingRule(
-                limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
-            )
-            course = course_of(readings)
-            return to_the_end(cooled(probe, course, rule), course, rule)
+            return _cooled(probe, course_of(readings), log, limit, around)
         case HeatingLimit():
-            return heated(series, course_of(readings), log, limit, longest)
+            return _heated(series, course_of(readings), log, limit, longest)
         case KeepingLimit():
-            return _kept(series, readings, log, limit, longest)
+            return _kept(series, course_of(readings), log, limit, longest)
         case _:
             assert_never(limit)
+
+
+# --- cooled, heated
+
+
+def _cooled(
+    probe: str, course: Course, log: ReadingLog, limit: CoolingLimit, around: Around
+) -> ProbeFound:
+    """A cooling course; a reheating that is a jump no core makes leaves it open, unless it had
+    failed before."""
+    rule = CoolingRule(
+        limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
+    )
+    found = to_the_end(cooled(probe, course, rule), course, rule)
+    start = start_of(rule)
+    if around.reheating is None or start is None:
+        return found
+    end = drawn_out(course, start) or course.size
+    jump = jumps(course, level(around.reheating.figure.value), log.zone, end, cooling=True)
+    if jump is None:
+        return found
+    before = course.part(0, min(jump.suspect))
+    if found.verdict == "fail" and cooled(probe, before, rule).verdict == "fail":
+        return found
+    return _open(found, jump.words)
+
+
+def _heated(
+    series: Series, course: Course, log: ReadingLog, limit: HeatingLimit, longest: Fraction
+) -> ProbeFound:
+    """A course of heat; a pass stands only if it does so without the jumps no core makes."""
+    found = heated(series, course, log, limit, longest)
+    if found.verdict != "pass" or limit.measured != "core":
+        return found
+    figures = [o.figure for o in limit.options] or [limit.figure]
+    floor = min(level(figure.value) for figure in figures)
+    jump = jumps(course, floor, log.zone, course.size)
+    if jump is None:
+        return found
+    rest = _without(course, jump)
+    if rest.size:
+        again = heated(series, rest, log, limit, longest)
+        if again.verdict == "pass":
+            note = f"{jump.words} It passes without what is doubted."
+            return replace(again, notes=(*again.notes, note))
+    return _open(found, jump.words)
+
+
+def _without(course: Course, jump: Jumps) -> Course:
+    kept = [i for i in range(course.size) if i not in jump.suspect]
+    return Course(
+        [course.readings[i] for i in kept],
+        [course.at[i] for i in kept],
+        [course.heat[i] for i in kept],
+    )
+
+
+def _open(found: ProbeFound, why: str) -> ProbeFound:
+    """A verdict left open by readings in doubt, and why; nothing is told of how long it held."""
+    return replace(
+        found,
+        verdict="cannot tell",
+        why=why,
+        met_row="",
+        deviation=None,
+        held_s=None,
+        held_most_s=None,
+        reach=None,
+        doubted=True,
+    )
 
 
 # --- kept: never beyond a figure
 
 
+_HELD = frozenset({"hot_hold", "cold_hold"})
+
+
 def _kept(
+    series: Series, course: Course, log: ReadingLog, limit: KeepingLimit, longest: Fraction
+) -> ProbeFound:
+    """Food held, received or thawed; where the probe was out of food that is held, the log closes
+    there or the verdict stays open."""
+    found = _each(series, course, log, limit, longest)
+    if limit.hazard not in _HELD or limit.measured != "core":
+        return found
+    if found.verdict == "fail":
+        return _out_of_the_food(found, series, course, log, limit, longest)
+    return _not_by_a_jump(found, course, log, limit)
+
+
+def _not_by_a_jump(
+    found: ProbeFound, course: Course, log: ReadingLog, limit: KeepingLimit
+) -> ProbeFound:
+    """A pass of food held hot stays one only without a jump no core makes."""
+    why = jumped(course, log.zone) if found.verdict == "pass" and limit.bound == "min" else ""
+    return _open(found, why) if why else found
+
+
+def _out_of_the_food(
+    found: ProbeFound,
     series: Series,
-    readings: Sequence[Reading],
+    course: Course,
     log: ReadingLog,
     limit: KeepingLimit,
     longest: Fraction,
 ) -> ProbeFound:
+    """What failed, judged without the readings at either end that may be a probe's outside the
+    food."""
+    hot, figure = limit.bound == "min", level(limit.figure.value)
+    out = out_at_the_end(course, figure, hot)
+    begins = out_at_the_start(course, figure, hot)
+    if out is None and begins is None:
+        return found
+    first = begins.index + 1 if begins is not None else 0
+    end = out.index if out is not None else course.size
+    if first >= end:
+        return found
+    part = course.part(first, end)
+    inner = _not_by_a_jump(_each(series, part, log, limit, longest), part, log, limit)
+    if inner.verdict == "fail":
+        return inner
+    told_of = []
+    if begins is not None:
+        told_of.append(
+            f"Up to {told(course.readings[first - 1], log.zone)} the probe may not have been in "
+            "the food. Begin the log when it is."
+        )
+    if out is not None and not out.closes:
+        told_of.append(
+            f"From {told(course.readings[end - 1], log.zone)} it went to "
+            f"{told(course.readings[end], log.zone)} at once: was the probe drawn out, or was it "
+            "the food?"
+        )
+    if inner.verdict == "cannot tell":
+        told_of.append(inner.why)
+    if told_of:
+        return _open(inner, " ".join(told_of))
+    note = (
+        f"The probe was drawn out after {told(course.readings[end - 1], log.zone)}; the log is "
+        "judged up to there."
+    )
+    return replace(inner, notes=(*inner.notes, note))
+
+
+def _each(
+    series: Series, course: Course, log: ReadingLog, limit: KeepingLimit, longest: Fraction
+) -> ProbeFound:
     value, probe = limit.figure.value, series.probe
     words = both(value, limit.figure.shown_c, limit.figure.shown_f)
     low = limit.bound == "min"
-    for reading in readings:
+    for reading in course.readings:
         beyond = reading.temperature < value if low else value < reading.temperature
         if beyond:
             side = "below" if low else "above"
             why = f"It read {told(reading, log.zone)}, {side} {words}."
+            if low and maybe_celsius(reading.temperature, value):
+                why += " Is it °C?"
             return ProbeFound(probe, "fail", why, deviation=reading.at)
-    gap = widest_gap(series, readings, log) if watched(limit) else None
+    gap = widest_gap(series, course.readings, log) if watched(limit) else None
     if gap is not None and gap.seconds > longest:
         why = f"{gap.words}; readings count up to {duration(longest)} apart."
         return ProbeFound(probe, "cannot tell", why)

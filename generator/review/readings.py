@@ -14,6 +14,7 @@ from pathlib import Path
 from generator.files.finding import BrokenData, Finding, Refused, visible
 from generator.measures.temperature import SIGN, Degree, Temperature
 from generator.measures.words import counted, listed
+from generator.review.half_days import gone_back
 from generator.review.log_heads import FORM, Heads, find_heads
 from generator.review.logger_files import LogLine, log_fault, log_lines
 from generator.review.stamps import Order, Stamps
@@ -106,7 +107,8 @@ _Found = dict[str, list[tuple[datetime.datetime, Temperature | None, int]]]
 
 
 def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) -> ReadingLog:
-    """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``.
+    """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``, or
+    with a column of temperatures for each probe.
 
     Columns stand in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
     left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
@@ -121,20 +123,23 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     faults: list[Finding] = []
     stamps, clock = Stamps(dates), _Clock(zone)
     found: _Found = {}
-    merged: list[Finding] | None = []
+    merged: list[Finding] | None = None if header.names else []
     for line in lines[first + 1 :]:
         merged = _merged(path, line, header, merged)
         row = _row(path, line, header, stamps, faults)
         if row is not None:
-            stamp, temperature, probe = row
+            stamp, readings = row
             at = clock.instant(stamp, line.number)
-            found.setdefault(probe, []).append((at, temperature, line.number))
+            for probe, temperature in readings:
+                found.setdefault(probe, []).append((at, temperature, line.number))
     odds = stamps.at_odds()
     if odds is not None:
         _add(
             faults,
             log_fault("reading-dates", path, odds[1], "", odds[0], "Write them all one way."),
         )
+    if stamps.half_day and not faults:
+        _add_twelve(path, found, zone, faults)
     faults = faults or (merged or [])[:MOST_FINDINGS]
     if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
         words = "The file holds no reading."
@@ -157,6 +162,26 @@ def _once(notes: list[tuple[str, str]]) -> tuple[str, ...]:
         f"{listed(probes[:3])}{f' and {len(probes) - 3} more' if len(probes) > 3 else ''}: {words}"
         for words, probes in by_words.items()
     )
+
+
+def _add_twelve(path: Path, found: _Found, zone: zoneinfo.ZoneInfo, faults: list[Finding]) -> None:
+    """Ask, once, where hours may be of a clock of twelve: the order of the lines says so."""
+    for rows in found.values():
+        back = gone_back([(at, line) for at, _, line in rows])
+        if back is None:
+            continue
+        (before, first), (after, second) = back
+        one, other = before.astimezone(zone), after.astimezone(zone)
+        words = (
+            f"Line {first} is of {one.hour}:{one:%M}, and the one after it, line {second}, of "
+            f"{other.hour}:{other:%M}: is that in the other half of the day?"
+        )
+        help = (
+            f"Write every hour from 0 to 23, as in {(other.hour + 12) % 24}:{other:%M}, or with AM "
+            "or PM. Or put the lines in order."
+        )
+        _add(faults, log_fault("reading-hours", path, second, "", words, help))
+        return
 
 
 class _Clock:
@@ -202,8 +227,8 @@ class _Clock:
 
 def _row(
     path: Path, line: LogLine, header: Heads, stamps: Stamps, faults: list[Finding]
-) -> tuple[datetime.datetime, Temperature | None, str] | None:
-    """One row, or None with its faults added."""
+) -> tuple[datetime.datetime, list[tuple[str, Temperature | None]]] | None:
+    """One row's stamp and its reading of each probe, or None with its faults added."""
     cells = line.parted(header.separator)
     while cells is not None and len(cells) > header.width and not cells[-1]:
         cells = cells[:-1]
@@ -223,22 +248,23 @@ def _row(
         stamp.code != "reading-dates" or stamps.ask_once(line.number)
     ):
         _add(faults, _at(path, line, header, stamp.code, header.time, stamp.message, stamp.help))
-    temperature, wrong = None, False
-    if cells[header.temperature].lower() not in _NO_READING:
-        temperature, why = _temperature(cells[header.temperature], header.unit)
-        wrong = temperature is None
-        if wrong:
-            help = "If the probe gave nothing, leave the cell empty."
-            _add(
-                faults,
-                _at(path, line, header, "reading-temperature", header.temperature, why, help),
-            )
     probe = cells[header.probe] if header.probe is not None else "probe"
+    columns = header.names or ((header.temperature, probe),)
+    readings: list[tuple[str, Temperature | None]] = []
+    for column, name in columns:
+        temperature = None
+        if cells[column].lower() not in _NO_READING:
+            temperature, why = _temperature(cells[column], header.unit)
+            if temperature is None:
+                help = "If the probe gave nothing, leave the cell empty."
+                _add(faults, _at(path, line, header, "reading-temperature", column, why, help))
+                continue
+        readings.append((name, temperature))
     if not probe or len(probe) > 60 or not probe.isprintable():
         help, why = "Give every probe a short name, as in A.", "This line doesn't say which probe."
         _add(faults, _at(path, line, header, "reading-probe", header.probe or 0, why, help))
         return None
-    return None if isinstance(stamp, Refused) or wrong else (stamp, temperature, probe)
+    return None if isinstance(stamp, Refused) else (stamp, readings)
 
 
 def _at(

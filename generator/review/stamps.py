@@ -24,24 +24,31 @@ _YEAR_LAST = re.compile(
     r"(?P<one>\d{1,2})([-/.])(?P<two>\d{1,2})\2(?P<year>\d{4})(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
     re.ASCII,
 )
+_YEAR_SHORT = re.compile(
+    r"(?P<one>\d{1,2})([-/.])(?P<two>\d{1,2})\2(?P<three>\d{2})(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
+    re.ASCII,
+)
 _PLAIN = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d)?", re.ASCII)
 """The form most loggers write, which needs no taking apart."""
 _LONGEST = 40
 WRITE_IT = "Write it as in 2026-11-25 14:05."
 ASK = "Say which: --dates day-first or --dates month-first."
+ASK_YEAR = f"{ASK} Or write the year in full, as in 2026-11-25 14:05."
 
 
 class Stamps:
     """Reads the stamps of one log.
 
     ``order`` is what the person said of dates that end in their year; None: not said. A date that
-    can be read both ways is then asked about. ``at_once`` gathers what only the whole log shows:
-    dates of both orders, hours with and without AM or PM.
+    can be read both ways is then asked about. ``at_odds`` gathers what only the whole log shows:
+    dates of both orders, hours with and without AM or PM. ``half_day`` stays true while the hours
+    may be those of a clock of twelve hours.
     """
 
     def __init__(self, order: Order | None = None) -> None:
         self.order = order
         self.seen: dict[str, int] = {}
+        self.half_day = True
 
     def read(self, text: str, line: int) -> datetime.datetime:
         """The stamp on a line, with its zone if it has one.
@@ -57,18 +64,29 @@ class Stamps:
             else:
                 if "whole" not in self.seen:
                     self.seen["whole"] = line
+                if not 1 <= stamp.hour <= 12:
+                    self.half_day = False
                 return stamp
         match = None
         if len(text) <= _LONGEST:
-            match = _YEAR_FIRST.fullmatch(text) or _YEAR_LAST.fullmatch(text)
+            match = (
+                _YEAR_FIRST.fullmatch(text)
+                or _YEAR_LAST.fullmatch(text)
+                or _YEAR_SHORT.fullmatch(text)
+            )
         if match is None:
             raise Refused("reading-time", f"`{text[:_LONGEST]}` is not a date and time.", WRITE_IT)
         part = match.groupdict()
-        year = int(part["year"])
-        month, day = self._month_and_day(part, text, line)
+        if "three" in part:
+            year, month, day = self._short(part, text, line)
+        else:
+            year = int(part["year"])
+            month, day = self._month_and_day(part, text, line)
         if not 1970 <= year <= 2199:
             raise Refused("reading-time", f"`{text}`: the year can't be right.", WRITE_IT)
         hour = self._hour(int(part["hour"]), part["half"], text, line)
+        if part["zone"]:
+            self.half_day = False
         micro = int((part["part"] or "").ljust(6, "0") or 0)
         try:
             return datetime.datetime(
@@ -98,8 +116,30 @@ class Stamps:
             self.seen.setdefault(order, line)
         return (two, one) if order == "day-first" else (one, two)
 
+    def _short(self, part: dict[str, str], text: str, line: int) -> tuple[int, int, int]:
+        """Year, month and day of a date with a year of two digits, which may stand at either
+        end."""
+        one, two, three = int(part["one"]), int(part["two"]), int(part["three"])
+        orders = {
+            order: (2000 + three, month, day)
+            for order, month, day in (("day-first", two, one), ("month-first", one, two))
+            if 1 <= month <= 12 and 1 <= day <= 31
+        }
+        if self.order is not None:
+            day, month = (one, two) if self.order == "day-first" else (two, one)
+            return 2000 + three, month, day
+        year_first = len(part["one"]) == 2 and 1 <= two <= 12 and 1 <= three <= 31
+        if year_first or len(set(orders.values())) != 1:
+            words = f"`{text}`: which is the day, which the month and which the year?"
+            raise Refused("reading-dates", words, ASK_YEAR)
+        if len(orders) == 1:
+            self.seen.setdefault(next(iter(orders)), line)
+        return next(iter(orders.values()))
+
     def _hour(self, hour: int, half: str | None, text: str, line: int) -> int:
         self.seen.setdefault("half" if half else "whole", line)
+        if half or not 1 <= hour <= 12:
+            self.half_day = False
         if not half:
             return hour
         if not 1 <= hour <= 12:

@@ -5,11 +5,12 @@ worse."""
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.temperature import Temperature
 from generator.records.effects import HEATS, AtHand
+from generator.resolve.joined import JoinedStep
 from generator.rules.basics.product import Component, Product
 from generator.sheet.walked import Walk, WalkedStep
 
@@ -41,6 +42,8 @@ _DEEP = Fraction(1, 4)
 """The share of fat, or of fat and sugar, from which what is hot counts as deep fat."""
 _MELTED = Fraction(1, 2)
 """The same where nothing is cooked by it: onions softened in butter."""
+_FRIED_IN = Fraction(1, 10)
+"""The same in what was hot oil a step before: food was added to it."""
 _CONFIT = Fraction(1, 3)
 """The same in an oven, where a cake may hold a quarter."""
 _POURS = Fraction(1, 3)
@@ -48,10 +51,45 @@ _POURS = Fraction(1, 3)
 _STOOD, _STOOD_LIQUID = 3600, 4 * 3600
 """Seconds out of the heat after which food, and liquid, no longer burns: ours."""
 _KNIFE = re.compile(
-    r"\b(cut|cuts|carved?|chop|chopped|dice|diced|debone|halve|halved|knife|knives|mince|minced|quarter|quartered|score|"
+    r"\b(cleaver|grater|grated?|mandolin|mandoline|peeler|scissors|shears|band ?saw|"
+    r"cut|cuts|carved?|chop|chopped|dice|diced|debone|halve|halved|knife|knives|mince|minced|quarter|quartered|score|"
     r"scored|shredded|sliced|trim|trimmed|julienne)\b",
     re.IGNORECASE,
 )
+_NAMED = {
+    kind: re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+    for kind, words in {
+        "slicer": "slicers?|slicing machine|gravity feed",
+        "grinder": "grinders?|mincers?|mincing machine",
+        "cutter": "bowl cutter|bowl chopper|food processor",
+        "blender": "blenders?|liquidi[sz]er",
+        "mixer": "mixer|dough hook|mixing machine",
+        "stuffer": "(?:sausage )?stuffer|sausage filler",
+        "pressure-cooker": "pressure[- ]?cook(?:er|ed)?|autoclave",
+    }.items()
+}
+"""Words that name a machine, used or not."""
+_BY_HAND = re.compile(
+    r"\b(by hand|knife|knives|cleaver|mortar|pestle|fork|board|masher|ricer|mandolin(e)?)\b",
+    re.IGNORECASE,
+)
+"""Words that name the tool of a step that names no machine."""
+_DEGREES = re.compile(
+    r"(\d{2,3}(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees?)?\.?)\s*(c|f)(?:elsius|ahrenheit)?\b",
+    re.IGNORECASE,
+)
+_HOT = re.compile(
+    r"\b(heat (?:up|it|the|some|over)|boil(?:s|ing|ed)?|simmer(?:s|ing|ed)?|fry|frying|"
+    r"sear(?:s|ing)?|sizzl(?:es?|ing)|"
+    r"hot (?:pan|oil|fat|lard|butter|ghee|water|tray|stock|syrup))\b",
+    re.IGNORECASE,
+)
+_OIL = re.compile(
+    r"\b(hot (?:oil|fat|lard|ghee)|deep[- ]?(?:fat|fry|frying|fries|fried|fryer)|"
+    r"heat (?:up )?(?:the |some |plenty of )?(?:oil|fat|lard|ghee))\b",
+    re.IGNORECASE,
+)
+"""Words by which something hot, or hot oil, is at a step. They, too, only add."""
 _NEEDLE = re.compile(r"\b(needles?|injector|larding|skewers?)\b", re.IGNORECASE)
 """Words of a step, or of what is prepared for it, by which a knife is at hand. They only add to
 what the effects say."""
@@ -59,11 +97,12 @@ what the effects say."""
 
 @dataclass(frozen=True)
 class _Warm:
-    """How the food comes to a step: hot, cooked in liquid, baked through."""
+    """How the food comes to a step: hot, cooked in liquid, baked through, in hot oil."""
 
     hot: bool = False
     wet: bool = False
     baked: bool = False
+    oil: bool = False
 
 
 def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
@@ -77,9 +116,45 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
             continue
         warm = _entering(warm, walked)
         sharp = _sharp(walked, warm, bool(prepared & set(walked.step.parts)))
-        found[walked.step.number] = frozenset(_heat(walked, warm) | sharp)
-        warm = _leaving(warm, walked)
+        heat = _heat(walked, warm)
+        found[walked.step.number] = frozenset(heat | sharp)
+        warm = _leaving(replace(warm, oil="hot-oil" in heat), walked)
     return found
+
+
+def machines(step: JoinedStep) -> frozenset[str]:
+    """The kinds of machine a step may be done on: the one it uses, those its words name, and, where
+    it uses none and names no tool of the hand, those the trade does such work on."""
+    text = _text(step)
+    named = {kind for kind, word in _NAMED.items() if word.search(text)}
+    if step.machine is not None:
+        return frozenset({step.machine.kind, *named})
+    if named or _BY_HAND.search(text):
+        return frozenset(named)
+    casing = step.vessel is not None and step.vessel.shape == "casing"
+    unsaid = {
+        "comminutes": {"grinder", "cutter", "blender"},
+        "slices": {"slicer"},
+        "excludes-air": {"packer"},
+        "fills": {"stuffer"} if casing else set(),
+    }
+    return frozenset(kind for effect in unsaid for kind in unsaid[effect] if effect in step.effects)
+
+
+def _text(step: JoinedStep) -> str:
+    """The step's own words."""
+    return " ".join((*step.step.how, step.step.until, step.step.note))
+
+
+def _hottest(step: JoinedStep) -> Temperature | None:
+    """The hottest that a step says it, or its food, is brought to: by its keys or in its words."""
+    target = step.target.temperature if step.target is not None else None
+    said = [
+        Temperature.of(Fraction(figure.replace(",", ".")), "degC" if unit in "cC" else "degF")
+        for figure, unit in _DEGREES.findall(_text(step))
+    ]
+    known = [t for t in (step.step.at, target, *said) if t is not None]
+    return max(known, key=lambda t: t.celsius, default=None)
 
 
 def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
@@ -95,7 +170,7 @@ def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
 
 def _said(walked: WalkedStep) -> set[AtHand]:
     """What the step's own words name as sharp."""
-    text = " ".join((*walked.step.step.how, walked.step.step.note))
+    text = " ".join((*walked.step.step.how, walked.step.step.note))  # `until` tells the food's
     found: set[AtHand] = {"knife"} if _KNIFE.search(text) else set()
     return found | {"needles"} if _NEEDLE.search(text) else found
 
@@ -116,8 +191,12 @@ def _heated(walked: WalkedStep) -> bool:
     target = step.target.temperature if step.target is not None else None
     if any(t is not None and t >= SCALDS for t in (step.step.at, target)):
         return True
-    heats = bool(step.effects & (HEATS | {"hot-holds"})) or _kind(walked) in HEATING
-    return heats and not _stated_cool(walked)
+    if _stated_cool(walked):
+        return False
+    hottest = _hottest(step)
+    if (hottest is not None and hottest >= SCALDS) or _HOT.search(_text(step)):
+        return True
+    return bool(step.effects & (HEATS | {"hot-holds"})) or _kind(walked) in HEATING
 
 
 def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
@@ -129,9 +208,9 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
     wet = "in-water" in step.effects or kind in _WET
     wet = wet or (kind == "pot" and "cooks" in step.effects)
     wet = warm.wet or (heated and wet)
-    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer"}
+    bakes = "bakes" in step.effects and kind not in _WET | {"pot", "fryer", "griddle"}
     baked = (warm.baked and not taken and not (heated and wet)) or (heated and bakes)
-    return _Warm(hot, wet and not baked, baked)
+    return _Warm(hot, wet and not baked, baked, warm.oil and not wet)
 
 
 def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
@@ -139,8 +218,10 @@ def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
     was."""
     stay = walked.stay
     cold = stay.during in ("frozen", "cooling", "thawing")
-    # minutes in the cold that promise nothing of the food leave it hot
-    promised = walked.step.target is not None or stay.seconds is None or stay.seconds >= _STOOD
+    # minutes in the cold, or a time that isn't said, promise nothing of the food and leave it hot
+    step = walked.step
+    long = step.cold is not None if stay.seconds is None else stay.seconds >= _STOOD
+    promised = step.target is not None or long
     cold = cold or (stay.during == "cold" and not walked.after.hot and promised)
     liquid = warm.wet or _pours(walked.before)
     enough = _STOOD_LIQUID if liquid else _STOOD
@@ -175,11 +256,11 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
     found: set[AtHand] = set()
     if kind == "fryer":
         found.add("hot-oil")
-    if kind in _PRESSURE:
+    if machines(step) & _PRESSURE:
         found.add("pressure")
     if warm.hot:
         found |= _burns(walked, warm)
-        blends = kind == "blender" or (not kind and "comminutes" in step.effects)
+        blends = "blender" in machines(step) or (not kind and "comminutes" in step.effects)
         if blends and (warm.wet or _may_pour(walked.before)):
             found.add("hot-blending")
     if found or warm.hot:
@@ -202,31 +283,46 @@ def _burns(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
     if heated and (kind == "oven" or (not kind and "bakes" in step.effects)):
         found.add("hot-oven")
     if not warm.baked:
-        found |= _fat(walked, dry_heat, wet)
+        found |= _fat(walked, warm, dry_heat)
     surely = (warm.wet and kind != "fryer") or _pours(product)
     if not warm.baked and (surely or (wet and not found)):
         found.add("hot-liquid")
     return found
 
 
-def _fat(walked: WalkedStep, dry_heat: bool, wet: bool) -> set[AtHand]:
+def _fat(walked: WalkedStep, warm: _Warm, dry_heat: bool) -> set[AtHand]:
     """Hot fat: deep, or a little in a pan. No machine named, and too hot for water: deep fat."""
     kind, step, product = _kind(walked), walked.step, walked.before
     fat = tuple(c for c in product.components if c.boils == "fat")
+    if _deep(walked, warm, dry_heat, fat):
+        return {"hot-oil"}
+    unknown = not kind and step.step.at is None and "in-water" not in step.effects
+    if kind == "griddle" or (unknown and "cooks" in step.effects and dry_heat):
+        return {"hot-fat"}
+    pan = kind in _OPEN_PAN or not kind
+    hot = dry_heat or _heated(walked)
+    return {"hot-fat"} if fat and pan and hot and not _pours(product) else set()
+
+
+def _deep(walked: WalkedStep, warm: _Warm, dry_heat: bool, fat: tuple[Component, ...]) -> bool:
+    """Whether there is deep hot fat or sugar: by its share, by what the step says, by a heat that
+    water doesn't come to in an open pan, or still from the step before."""
+    kind, step, product = _kind(walked), walked.step, walked.before
     boils = tuple(c for c in product.components if c.boils)
     in_oven = kind in ("oven", "microwave", "hot-holding")
     cooks = bool(step.effects & {"cooks", "part-cooks"})
     least = _CONFIT if in_oven else _DEEP if cooks else _MELTED
-    deep = _share(product, fat if in_oven else boils) >= least
-    at = step.step.at
-    over = at is not None and at >= _OVER_WATER
-    if deep or (over and dry_heat and (not kind or kind == "pot") and "bakes" not in step.effects):
-        return {"hot-oil"}
-    unknown = not kind and at is None and "in-water" not in step.effects
-    if kind == "griddle" or (unknown and "cooks" in step.effects and dry_heat):
-        return {"hot-fat"}
-    pan = kind in _OPEN_PAN or not kind
-    return {"hot-fat"} if fat and pan and dry_heat and not _pours(product) else set()
+    if _share(product, fat if in_oven else boils) >= least:
+        return True
+    if in_oven or kind in _WET or ("bakes" in step.effects and kind != "pot"):
+        return False
+    if _OIL.search(_text(step)):
+        return True
+    if warm.oil and not _pours(product) and _share(product, fat) >= _FRIED_IN:
+        return True
+    hottest = _hottest(step)
+    over = hottest is not None and hottest >= _OVER_WATER and kind in ("", "pot")
+    return over and (dry_heat or _share(product, boils) >= _FRIED_IN)
 
 
 def _sharp(walked: WalkedStep, warm: _Warm, prepared: bool) -> set[AtHand]:

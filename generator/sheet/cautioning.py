@@ -14,7 +14,7 @@ from generator.reference.cautions import RANK, Caution, Severity, When
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
-from generator.sheet.at_hand import at_hand
+from generator.sheet.at_hand import at_hand, machines
 from generator.sheet.walk import Walk, WalkedStep
 
 _FINE = Fraction(1, 10)
@@ -286,7 +286,7 @@ def _raised(
 def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
     if when.does and not step.effects & set(when.does):
         return False
-    if when.machine and (step.machine is None or step.machine.kind not in when.machine):
+    if when.machine and not machines(step) & set(when.machine):
         return False
     place = step.cold.kind if step.cold is not None else ""
     if (when.in_ and place not in when.in_) or place in when.not_in:
