@@ -340,7 +340,7 @@ def test_how_far_a_probe_may_be_off(
 
 
 def test_another_countrys_probe_rule_is_not_borrowed(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     edit(tmp_path, "equipment/stove.yaml", "accuracy: 0.5 °C", "accuracy: 1.5 °C")
     manual = compute(tmp_path)
     assert "probe-too-inaccurate" not in codes(manual)
@@ -352,7 +352,7 @@ def test_another_countrys_probe_rule_is_not_borrowed(tmp_path: Path) -> None:
 
 
 def test_england_keeps_the_chefs_figure(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     manual = compute(tmp_path)
     dates = manual.walks["beef-filling"].dates
     assert dates is not None
@@ -363,13 +363,13 @@ def test_england_keeps_the_chefs_figure(tmp_path: Path) -> None:
 
 
 def test_england_chills_to_eight_at_most(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     edit(tmp_path, "processes/filling.yaml", "target: to 5 °C", "target: to 10 °C")
     assert codes(compute(tmp_path)) == ["target-above-limit"]
 
 
 def test_undercooking_needs_a_row_that_allows_it(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     edit(
         tmp_path,
         "formulas/lamb-stew.yaml",
@@ -380,7 +380,7 @@ def test_undercooking_needs_a_row_that_allows_it(tmp_path: Path) -> None:
 
 
 def test_words_reach_every_medium_and_no_figure_does(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     manual = compute(tmp_path)
     assert manual.house is not None
     limit = limit_of(manual, "beef-filling", "cool")

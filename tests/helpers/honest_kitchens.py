@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from conftest import KITCHENS
 
-FOLDER = Path(__file__).resolve().parent / "honest"
-UNSAFE = Path(__file__).resolve().parent / "unsafe"
+FOLDER = KITCHENS / "honest"
+UNSAFE = KITCHENS / "unsafe"
 PANTRY: dict[str, dict[str, Any]] = yaml.load(
     (FOLDER / "pantry.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
 )

@@ -24,7 +24,7 @@ from generator.rules.basics.limit import InWords, Limit
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, Sheet
 
-KITCHEN = TESTS / "second_kitchen"
+KITCHEN = TESTS / "kitchens/second_kitchen"
 
 
 @cache

@@ -196,7 +196,7 @@ def hold(manual: Manual, engine: Any, many: int, seed: int) -> dict[str, int]:
 @pytest.fixture(scope="module")
 def second() -> Manual:
     """A kitchen of another place, with a decimal comma."""
-    return make_manual(TESTS / "second_kitchen", AS_OF)
+    return make_manual(TESTS / "kitchens/second_kitchen", AS_OF)
 
 
 def test_500_random_sizes_of_all_demo_formulas(demo: Manual, engine: Any) -> None:

@@ -1,7 +1,7 @@
 """The guide is held true: what is made from the program is up to date, its kitchen and its commands
 run.
 
-`UPDATE_EXPECTED=1 pytest tests/test_guide.py` writes the made parts again; read the difference.
+`UPDATE_EXPECTED=1 pytest tests/media/test_guide.py` writes the made parts again; read the difference.
 """
 
 from __future__ import annotations

@@ -197,7 +197,7 @@ def test_meat_without_a_species_is_warned_of_as_raw_poultry(kitchen: Path) -> No
 def test_a_long_life_without_a_law_is_asked_about(
     tmp_path: Path, days: str, study: str, asked: bool
 ) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     edit(
         tmp_path,
         "formulas/beef-filling.yaml",

@@ -163,7 +163,7 @@ def test_by_the_edition_of_2013(kitchen: Path) -> None:
 
 def test_in_england(tmp_path: Path) -> None:
     """SI 2013/2996 Sch. 4: 8 °C; no receiving temperature, no shell eggs, no days."""
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     found = limits(tmp_path, "cream")
     assert list(found) == ["store/cold_hold"]
     assert (found["store/cold_hold"]["value"], found["store/cold_hold"]["unit"]) == (8, "degC")

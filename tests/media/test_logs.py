@@ -255,7 +255,7 @@ def test_packing_without_air_is_logged_where_it_is_authorised(kitchen: Path) -> 
 def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None:
     """The law sets no figure for cooling: its words stand where the figure would, and no number is
     ours."""
-    shutil.copytree(KITCHENS.parent / "second_kitchen" / "standards", tmp_path / "k/standards")
+    shutil.copytree(KITCHENS / "second_kitchen" / "standards", tmp_path / "k/standards")
     manual = compute(tmp_path / "k")
     assert manual.house is not None and manual.errors == ()
     cooling = [

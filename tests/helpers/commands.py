@@ -37,9 +37,9 @@ PROCESSES = {
     "own does",
     "test_disk.py": "standard output and standard error full or closed; a disk mounted",
     "test_killed_builds.py": "builds that are killed",
-    "test_register_at_once.py": "two printings at once, and printings killed",
+    "test_print_register.py": "two printings at once, and printings killed",
     "test_who_may_see.py": "a server that listens; git alone",
-    "test_starting.py": "what a command imports",
+    "test_imports_of_commands.py": "what a command imports",
     "test_units.py": "GNU units",
     "commands.py": "one process of its own",
 }

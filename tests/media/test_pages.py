@@ -13,7 +13,7 @@ from pathlib import Path
 import jinja2
 import pytest
 import yaml
-from conftest import STARTER, compute, edit
+from conftest import ROOT, STARTER, compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
 from mkdocs.config import load_config
@@ -343,7 +343,7 @@ def test_sizes_and_loads_need_no_script(demo: Manual) -> None:
     assert loads == ["s1l0", "s1l1"]
     assert not [a for a in radios if a["name"] == "ks-load-0"], "one load: nothing to pick"
     assert [a["id"] for a in radios if "checked" in a and a["name"] == "ks-load-1"] == ["s1l0"]
-    css = (Path(__file__).resolve().parents[1] / "generator/pages/static/manual.css").read_text()
+    css = (ROOT / "generator/pages/static/manual.css").read_text()
     for index in range(8):
         rule = rf"#s{index}:checked\) \.ks-for(-{index}\b|:not\(\.ks-for-{index}\))"
         assert re.search(rule, css), f"size {index} is shown when it is picked"

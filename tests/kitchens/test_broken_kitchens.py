@@ -9,7 +9,7 @@ import os
 from pathlib import Path
 
 import pytest
-from conftest import KITCHENS, READ, compute, edit, lay
+from conftest import BROKEN, READ, compute, edit, lay
 from mutants import accounted
 
 from generator.files import source_text
@@ -17,7 +17,7 @@ from generator.files.finding import as_text
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 
-CASES = sorted(p.name for p in KITCHENS.iterdir() if p.is_dir() and p.name != "base")
+CASES = sorted(p.name for p in BROKEN.iterdir() if p.is_dir() and p.name != "base")
 
 
 def as_told(manual: Manual) -> str:
@@ -44,7 +44,7 @@ def test_findings(case: str, tmp_path: Path) -> None:
     manual = compute(lay(case, tmp_path / "kitchen"))
     accounted(manual)
     found = as_told(manual)
-    expected = KITCHENS / case / "expected.txt"
+    expected = BROKEN / case / "expected.txt"
     if os.environ.get("UPDATE_EXPECTED"):
         expected.write_text(found, encoding="utf-8")
     assert found == expected.read_text(encoding="utf-8")

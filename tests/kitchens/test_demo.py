@@ -22,7 +22,7 @@ from generator.sheet.manual import Manual
 from generator.sheet.sheet import Batch, BatchLine, made_ahead, make_batch
 from generator.views.limit_view import limit_view
 
-PUBLISHED = Path(__file__).parent / "published"
+PUBLISHED = ROOT / "tests" / "published"
 LB, OZ, CUP = Fraction("453.59237"), Fraction("28.349523125"), Fraction("236.5882365")
 """Source: NIST Handbook 44, appendix C."""
 

@@ -705,7 +705,7 @@ def test_what_the_law_does_not_list_has_a_dashed_box_and_no_figure(demo: Manual)
 
 
 def test_a_kitchen_with_a_comma_prints_commas(tmp_path: Path) -> None:
-    manual = make_manual(ROOT / "tests/second_kitchen", AS_OF)
+    manual = make_manual(ROOT / "tests/kitchens/second_kitchen", AS_OF)
     assert manual.house is not None
     document = binder_document(manual, list(manual.house.stations), {}, "")
     figures = 0

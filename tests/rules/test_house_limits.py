@@ -380,7 +380,7 @@ def test_a_limit_of_one_step_in_the_cold_has_a_box_of_its_own(kitchen: Path) -> 
 
 
 def test_days_where_the_law_sets_none(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     more = (
         "house_limits:\n  - {for: date-mark, limit: 2 days}\n"
         "  - {for: cool, limit: from 60 °C to 8 °C within 3 h}\n"

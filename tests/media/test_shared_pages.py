@@ -14,7 +14,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from conftest import compute, edit
+from conftest import ROOT, compute, edit
 from test_pages import Shown, body
 
 from generator.indexes.sourcing import sources_used
@@ -50,7 +50,7 @@ class Held:
         return isinstance(other, Held) and other.manual is self.manual
 
 
-PUBLISHED = Path(__file__).resolve().parent / "published"
+PUBLISHED = ROOT / "tests" / "published"
 
 
 @lru_cache(maxsize=8)

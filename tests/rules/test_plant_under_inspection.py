@@ -496,7 +496,7 @@ def test_england_says_nothing_of_smoking_to_keep(
     tmp_path: Path, said: str, found: list[str]
 ) -> None:
     """No row, so it isn't allowed by silence."""
-    shutil.copytree(ROOT / "tests" / "england" / "standards", tmp_path / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     edit(
         tmp_path,
         "processes/stew.yaml",

@@ -288,7 +288,7 @@ def test_a_dry_formula_keeps_the_chefs_days(demo: Manual) -> None:
 
 def test_england_has_no_number_of_its_own() -> None:
     """The shelf life is the business's own figure: the chef's days, and nothing of ours."""
-    manual = compute(KITCHENS.parent / "second_kitchen")
+    manual = compute(KITCHENS / "second_kitchen")
     sheets = [
         s
         for s in manual.sheets.values()

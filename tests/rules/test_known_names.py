@@ -147,7 +147,7 @@ RAW = (
 
 @pytest.mark.parametrize("state", ["ready-to-eat", "pasteurised"])
 def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
-    dairy = ("milk", "cream")  # raw milk has a rule of its own, tests/test_milk.py
+    dairy = ("milk", "cream")  # raw milk has a rule of its own, tests/rules/test_milk.py
     names = [n for n in RAW.split("; ") if not any(word in n.lower() for word in dairy)]
     told = found(kitchen, [facts(n, state=state, tcs="yes") for n in names])
     about = {f.message.partition(":")[0] for f in told if f"`state: {state}`" in f.message}

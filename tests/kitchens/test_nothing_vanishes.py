@@ -1,6 +1,6 @@
 """A standard never vanishes: whatever lies under standards/ is read or reported, and a formula
 named is computed or has an error of its own or of a part. (Of each broken kitchen,
-``test_kitchens`` says so.)"""
+``test_broken_kitchens`` says so.)"""
 
 from __future__ import annotations
 
