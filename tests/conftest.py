@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from broken_kitchens import KITCHENS as BROKEN
 from hypothesis import settings
 
 import generator.cli.common
@@ -27,7 +28,6 @@ AS_OF = datetime.date(2026, 11, 25)
 TESTS = Path(__file__).resolve().parent
 ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
-BROKEN = KITCHENS / "broken"
 STARTER = ROOT / "generator" / "authoring" / "starter"
 """The clean kitchen: the one `new` lays down."""
 settings.register_profile("untimed", deadline=None)
@@ -39,16 +39,10 @@ REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
 def lay(case: str, target: Path) -> Path:
-    """The clean kitchen with a case's files laid over it, as a project folder."""
+    """The clean kitchen (``base``), or a broken one by its name, as a project folder."""
     shutil.copytree(STARTER / "standards", target / "standards")
-    folder = BROKEN / case
     if case != "base":
-        if (folder / "standards").is_dir():
-            shutil.copytree(folder / "standards", target / "standards", dirs_exist_ok=True)
-        deleted = folder / "deleted.txt"
-        if deleted.is_file():
-            for name in deleted.read_text().split():
-                (target / name).unlink()
+        BROKEN[case].lay_over(target)
     return target
 
 

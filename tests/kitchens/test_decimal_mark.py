@@ -14,8 +14,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from broken_kitchens import KITCHENS
 from commands import run
-from conftest import AS_OF, BROKEN, ROOT, STARTER, compute, edit, lay
+from conftest import AS_OF, ROOT, STARTER, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
 from test_shared_pages import well_made
@@ -162,11 +163,9 @@ WHOLLY_POINT = {
 }
 """Cases about a comma where the mark is a point, and about a date with points."""
 CASES = sorted(
-    p.name
-    for p in BROKEN.iterdir()
-    if p.is_dir()
-    and p.name not in WHOLLY_POINT | {"base", "kitchen-missing"}
-    and not p.name.startswith("decimal-")
+    name
+    for name in KITCHENS
+    if name not in WHOLLY_POINT | {"kitchen-missing"} and not name.startswith("decimal-")
 )
 
 
@@ -177,7 +176,7 @@ HEAD = re.compile(r"\S+: (?:error|warning|note): .* \[([a-z0-9-]+)\]")
 
 def follows(case: str, project: Path) -> None:
     """A broken kitchen, written with commas, is told the same in its own mark, on its pages too."""
-    expected = (BROKEN / case / "expected.txt").read_text(encoding="utf-8")
+    expected = KITCHENS[case].expected
     before = [
         m[1] for m in map(HEAD.fullmatch, expected.splitlines()) if m
     ]  # held by test_broken_kitchens
@@ -208,7 +207,7 @@ def test_findings_and_every_page_follow_the_mark(case: str, tmp_path: Path) -> N
     follows(case, tmp_path)
 
 
-@pytest.mark.parametrize("case", sorted({p.name for p in BROKEN.iterdir()} - {*CASES}))
+@pytest.mark.parametrize("case", sorted({*KITCHENS} - {*CASES}))
 def test_no_other_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> None:
     well_made(make_pages(compute(lay(case, tmp_path / "kitchen"))))
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import BROKEN, STARTER, compute, lay
+from conftest import STARTER, compute
 
 from generator.files.finding import as_text
 from generator.reference.library import read_reference
@@ -18,7 +18,6 @@ from generator.sheet.manual import Manual
 
 EXPLAINED = read_reference(installed()).explanations
 FILES = sorted(p.relative_to(STARTER).as_posix() for p in (STARTER / "standards").rglob("*.yaml"))
-CASES = sorted(p.name for p in BROKEN.iterdir() if p.is_dir() and p.name != "base")
 
 TYPED = [
     "",
@@ -156,37 +155,3 @@ def test_anything_typed_where_a_value_stands(kitchen: Path, file: str, many: int
         lines[number] = lines[number][:start] + typed + lines[number][end:]
         path.write_text("\n".join(lines), encoding="utf-8")
         check(kitchen)
-
-
-ELSEWHERE = {
-    "unit-weight-missing",
-    "fill-missing",
-    "portion-missing",
-    "slice-needs-length",
-    "target-missing",
-}
-"""Findings whose mend stands in another place than the line they quote."""
-
-
-@pytest.mark.parametrize("case", CASES)
-def test_every_mend_mends(case: str, tmp_path: Path) -> None:
-    """Property: the line a finding says to write, written, takes the finding away."""
-    project = lay(case, tmp_path / "kitchen")
-    for found in compute(project).findings:
-        if not found.place.line or found.code in ELSEWHERE:
-            continue
-        path = project / found.place.file
-        whole = path.read_text(encoding="utf-8")
-        for mend in found.write:
-            lines = whole.split("\n")
-            old = lines[found.place.line - 1]
-            lines[found.place.line - 1] = old[: len(old) - len(old.lstrip())] + mend
-            path.write_text("\n".join(lines), encoding="utf-8")
-            left = {
-                (f.code, f.place.line, f.place.column)  # one of several on the line
-                for f in compute(project).findings
-                if f.place.file == found.place.file
-            }
-            assert (found.code, found.place.line, found.place.column) not in left, mend
-            assert not [at for at in left if at[:2] == ("yaml-syntax", found.place.line)], mend
-        path.write_text(whole, encoding="utf-8")

@@ -19,7 +19,8 @@ from typing import Any
 
 import pytest
 import yaml
-from conftest import BROKEN, ROOT, STARTER, TESTS, compute, edit
+from broken_kitchens import KITCHENS
+from conftest import ROOT, STARTER, TESTS, compute, edit, lay
 from guide_text import changes, kitchen_of_the_guide, lay_over
 
 from generator.intake.reading import EVERYTHING
@@ -83,14 +84,9 @@ def kitchens(folder: Path) -> dict[str, Path]:
             shutil.copytree(guide, target)
             lay_over(target, change)
             laid[target.name] = target
-    for case in sorted(BROKEN.iterdir()):  # cases with no error still have limits to lose
-        expected = case / "expected.txt"
-        if expected.is_file() and ": error: " not in expected.read_text(encoding="utf-8"):
-            target = folder / f"case-{case.name}"
-            shutil.copytree(STARTER / "standards", target / "standards")
-            if (case / "standards").is_dir():
-                shutil.copytree(case / "standards", target / "standards", dirs_exist_ok=True)
-            laid[target.name] = target
+    for name, case in sorted(KITCHENS.items()):  # cases with no error still have limits to lose
+        if ": error: " not in case.expected:
+            laid[f"case-{name}"] = lay(name, folder / f"case-{name}")
     return laid
 
 
