@@ -60,12 +60,16 @@ def compute(project: Path) -> Manual:
 
 READ = source_text.read_bytes
 _read_once = functools.lru_cache(1024)(READ)
+_read_shared = functools.lru_cache(64)(READ)
 
 
 def _read(raw: bytes, file: str) -> source_text.Document:
-    """A small file's tree, read once a process: thousands of kitchens have ten of their eleven
-    files in common. ``test_broken_kitchens`` holds that nothing changes a tree."""
-    return (_read_once if len(raw) < 20_000 else READ)(raw, file)
+    """A file's tree, read once a process: thousands of kitchens have ten of their eleven files in
+    common, and copies of ``shared/`` all but one. ``test_broken_kitchens`` holds that nothing
+    changes a tree."""
+    if len(raw) < 20_000:
+        return _read_once(raw, file)
+    return (_read_shared if file.startswith("shared/") else READ)(raw, file)
 
 
 source_text.read_bytes = _read

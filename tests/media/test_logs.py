@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime
+import io
 import re
 import shutil
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -289,8 +291,8 @@ def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None
 
 
 @pytest.fixture(scope="module")
-def pdf(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[str]]:
-    """Every log of the demo in one PDF, with the kinds in order."""
+def pdf(demo: Manual) -> Iterator[tuple[Any, list[str]]]:
+    """Every log of the demo in one PDF, its pages taken apart once, with the kinds in order."""
     assert demo.house is not None
     sheets = [
         s
@@ -298,9 +300,9 @@ def pdf(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, l
         for s in station_binder(demo, at, {}, "")
         if s["kind"] == "log"
     ]
-    path = tmp_path_factory.mktemp("logs") / "logs.pdf"
-    path.write_bytes(render({"title": "Logs", "sheets": sheets}, "letter"))
-    return path, [s["key"] for s in sheets]
+    drawn = io.BytesIO(render({"title": "Logs", "sheets": sheets}, "letter"))
+    with pdfplumber.open(drawn) as found:
+        yield found, [s["key"] for s in sheets]
 
 
 def paged(found: Any, keys: list[str]) -> list[tuple[Any, str, bool]]:
@@ -315,41 +317,38 @@ def paged(found: Any, keys: list[str]) -> list[tuple[Any, str, bool]]:
     return pages
 
 
-def test_each_log_stands_inside_the_frame(pdf: tuple[Path, list[str]]) -> None:
+def test_each_log_stands_inside_the_frame(pdf: tuple[Any, list[str]]) -> None:
     """On one page; only the five sizes of cured food leave their log no room beside them."""
-    path, keys = pdf
-    with pdfplumber.open(path) as found:
-        pages = paged(found, keys)
-        assert [key for _, key, last in pages if not last] == ["meat-room/meat-room/log-cure"]
-        for page, key, _ in pages:
-            marks = [*(c for c in page.chars if c["text"].strip()), *page.lines, *page.rects]
-            assert min(m["x0"] for m in marks) >= 20 * MM - 1.5, key
-            assert max(m["x1"] for m in marks) <= 200 * MM + 1.5, key
-            assert max(m["bottom"] for m in marks) <= 269 * MM + 1.5, key
+    found, keys = pdf
+    pages = paged(found, keys)
+    assert [key for _, key, last in pages if not last] == ["meat-room/meat-room/log-cure"]
+    for page, key, _ in pages:
+        marks = [*(c for c in page.chars if c["text"].strip()), *page.lines, *page.rects]
+        assert min(m["x0"] for m in marks) >= 20 * MM - 1.5, key
+        assert max(m["x1"] for m in marks) <= 200 * MM + 1.5, key
+        assert max(m["bottom"] for m in marks) <= 269 * MM + 1.5, key
 
 
-def test_rows_are_high_enough_to_write_in(pdf: tuple[Path, list[str]]) -> None:
+def test_rows_are_high_enough_to_write_in(pdf: tuple[Any, list[str]]) -> None:
     """At least 9 mm from line to line, and at least four entries to a log."""
-    path, keys = pdf
-    with pdfplumber.open(path) as found:
-        for page, key, last in paged(found, keys):
-            if not last:
-                continue
-            numbers = [w for w in page.extract_words() if w["x0"] < 28 * MM and w["text"].isdigit()]
-            tops = sorted(w["top"] for w in numbers)
-            assert len(tops) >= 4, key
-            gaps = [b - a for a, b in pairwise(tops)]
-            assert min(gaps) >= 9 * MM, key
-            if "/log-cool" in key and "made" not in key and "received" not in key:
-                assert min(gaps) >= 18 * MM, "two lines an entry"
+    found, keys = pdf
+    for page, key, last in paged(found, keys):
+        if not last:
+            continue
+        numbers = [w for w in page.extract_words() if w["x0"] < 28 * MM and w["text"].isdigit()]
+        tops = sorted(w["top"] for w in numbers)
+        assert len(tops) >= 4, key
+        gaps = [b - a for a, b in pairwise(tops)]
+        assert min(gaps) >= 9 * MM, key
+        if "/log-cool" in key and "made" not in key and "received" not in key:
+            assert min(gaps) >= 18 * MM, "two lines an entry"
 
 
-def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Path, list[str]]) -> None:
-    path, keys = pdf
-    with pdfplumber.open(path) as found:
-        page = found.pages[keys.index("cold-kitchen/cold-kitchen/log-cool")]
-        large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
-        text = page.extract_text().replace("\u00a0", " ")
+def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Any, list[str]]) -> None:
+    found, keys = pdf
+    page = found.pages[keys.index("cold-kitchen/cold-kitchen/log-cool")]
+    large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
+    text = page.extract_text().replace("\u00a0", " ")
     assert large == "204", "20 and 4 are the largest on the page"
     entries = text.count("+ 2 h")
     assert entries == text.count("+ 6 h") and entries >= 5
