@@ -10,10 +10,12 @@ from typing import Any
 import yaml
 from conftest import KITCHENS
 
+LOADER = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # thousands of kitchens are written
+DUMPER = getattr(yaml, "CDumper", yaml.Dumper)
 FOLDER = KITCHENS / "honest"
 UNSAFE = KITCHENS / "unsafe"
 PANTRY: dict[str, dict[str, Any]] = yaml.load(
-    (FOLDER / "pantry.yaml").read_text(encoding="utf-8"), yaml.BaseLoader
+    (FOLDER / "pantry.yaml").read_text(encoding="utf-8"), LOADER
 )
 CASES = sorted(p.stem for p in FOLDER.glob("*.yaml") if p.stem not in ("house", "pantry"))
 KITCHEN = """\
@@ -37,10 +39,16 @@ batches: [10 kg base]
 """
 
 
+def written(tree: Any, **how: Any) -> str:
+    """Keys and values as YAML."""
+    text: str = yaml.dump(tree, Dumper=DUMPER, **how)
+    return text
+
+
 def read(case: str, folder: Path = FOLDER) -> dict[str, Any]:
     """One kitchen's file."""
     text = (folder / f"{case}.yaml").read_text(encoding="utf-8")
-    found: dict[str, Any] = yaml.load(text, yaml.BaseLoader)
+    found: dict[str, Any] = yaml.load(text, LOADER)
     for one in (found, *found.get("also", {}).values()):
         one["process"] = textwrap.indent(one["process"], "  ")
     return found
@@ -59,7 +67,7 @@ def lay_out(project: Path, spec: dict[str, Any]) -> Path:
     for ident, one in {"dish": spec, **also}.items():
         parts = one["parts"]
         if isinstance(parts, str):
-            parts = yaml.load(parts, yaml.BaseLoader)
+            parts = yaml.load(parts, LOADER)
         used |= {item for items in parts.values() for item in items} - set(also)
         process = "work" if ident == "dish" else f"work-{ident}"
         name = ident.replace("-", " ").capitalize()
@@ -73,11 +81,11 @@ def lay_out(project: Path, spec: dict[str, Any]) -> Path:
         )
         if "\nbase:" not in f"\n{formula}":
             formula += f"base: [{next(iter(next(iter(parts.values()))))}]\n"
-        files[f"formulas/{ident}.yaml"] = formula + yaml.dump({"parts": parts}, sort_keys=False)
+        files[f"formulas/{ident}.yaml"] = formula + written({"parts": parts}, sort_keys=False)
         files[f"processes/{process}.yaml"] = (
             f"name: {process.capitalize()}\nsteps:\n" + one["process"]
         )
-    pantry = yaml.dump({i: PANTRY[i] for i in sorted(used)}, allow_unicode=True)
+    pantry = written({i: PANTRY[i] for i in sorted(used)}, allow_unicode=True)
     files["ingredients/pantry.yaml"] = pantry.replace("'no'", "no").replace("'yes'", "yes")
     for name, text in files.items():
         path = project / "standards" / name
@@ -90,7 +98,7 @@ def broken(spec: dict[str, Any], unsafe: dict[str, Any]) -> dict[str, Any]:
     """The kitchen with one edit that makes it unsafe; every text to be changed has to be there."""
     changed = dict(spec)
     if not isinstance(changed["parts"], str):
-        changed["parts"] = yaml.dump(changed["parts"], sort_keys=False)
+        changed["parts"] = written(changed["parts"], sort_keys=False)
     for where, old, new in (
         (unsafe["edit"], unsafe["old"], unsafe["new"]),
         *unsafe.get("more", ()),

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from honest_kitchens import FOLDER, HEAD, KITCHEN, PANTRY
+from honest_kitchens import FOLDER, HEAD, KITCHEN, LOADER, PANTRY, written
 
 HOUR = 60
 WORKING_RULE = 4 * HOUR
@@ -153,7 +153,7 @@ def _verb(
 ) -> dict[str, Any]:
     if rng.random() < 0.3:
         verb, does = rng.choice(own)
-        return {"do": verb, "does": yaml.load(does, yaml.BaseLoader)}
+        return {"do": verb, "does": yaml.load(does, LOADER)}
     return {"do": rng.choice(known)}
 
 
@@ -339,7 +339,7 @@ def lay_many(project: Path, kitchens: list[Kitchen]) -> dict[str, Kitchen]:
         "stations/bench.yaml": "name: Bench\n",
         "equipment/house.yaml": (FOLDER / "house.yaml").read_text(encoding="utf-8"),
     }
-    pantry = yaml.dump({i: PANTRY[i] for i in sorted(used)}, allow_unicode=True)
+    pantry = written({i: PANTRY[i] for i in sorted(used)}, allow_unicode=True)
     files["ingredients/pantry.yaml"] = pantry.replace("'no'", "no").replace("'yes'", "yes")
     named: dict[str, Kitchen] = {}
     for number, kitchen in enumerate(kitchens):
@@ -382,6 +382,6 @@ def _write(
     steps[0]["take"] = ["food"]
     head = (HEAD % formula).replace("process: work", f"process: {process}")
     body = {"parts": {"food": foods}, "base": [base]}
-    files[f"formulas/{formula}.yaml"] = head + yaml.dump(body, sort_keys=False)
+    files[f"formulas/{formula}.yaml"] = head + written(body, sort_keys=False)
     body = {"name": process, "steps": steps}
-    files[f"processes/{process}.yaml"] = yaml.dump(body, allow_unicode=True, sort_keys=False)
+    files[f"processes/{process}.yaml"] = written(body, allow_unicode=True, sort_keys=False)

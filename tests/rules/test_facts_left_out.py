@@ -22,6 +22,7 @@ import yaml
 from broken_kitchens import KITCHENS
 from conftest import ROOT, STARTER, TESTS, compute, edit, lay
 from guide_text import changes, kitchen_of_the_guide, lay_over
+from honest_kitchens import LOADER, written
 
 from generator.intake.reading import EVERYTHING
 from generator.rules.basics.limit import (
@@ -109,7 +110,7 @@ def facts_of(kitchen: str, project: Path) -> Iterator[Fact]:
     """Every key of its records, one by one."""
     for folder in FOLDERS:
         for path in sorted((project / "standards" / folder).glob("*.yaml")):
-            tree = yaml.load(path.read_text("utf-8"), yaml.BaseLoader)
+            tree = yaml.load(path.read_text("utf-8"), LOADER)
             name = path.relative_to(project).as_posix()
             for keys in _keys(tree, ()):
                 if folder in ("ingredients", "equipment") and len(keys) < 2:
@@ -138,12 +139,12 @@ def without(project: Path, fact: Fact) -> Manual:
     """The kitchen computed without the fact; its file is put back."""
     path = project / fact.file
     text = path.read_text("utf-8")
-    tree = yaml.load(text, yaml.BaseLoader)
+    tree = yaml.load(text, LOADER)
     node = tree = copy.deepcopy(tree)
     for key in fact.keys[:-1]:
         node = node[key]
     del node[fact.keys[-1]]
-    path.write_text(yaml.safe_dump(tree, allow_unicode=True, sort_keys=False, width=1000), "utf-8")
+    path.write_text(written(tree, allow_unicode=True, sort_keys=False, width=1000), "utf-8")
     try:
         return compute(project)
     finally:

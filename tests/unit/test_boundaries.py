@@ -373,14 +373,13 @@ def without_rows(project: Path, *rows: str) -> None:
     ids=["no row", "the plant's row is left", "the plant's and the microwave's are left"],
 )
 def test_a_pack_without_its_reheating_row_allows_nothing(
-    own_shared: Path, rows: tuple[str, ...]
+    demo: Manual, own_shared: Path, rows: tuple[str, ...]
 ) -> None:
     """No row of another food is borrowed: no limit, an error, no sheet."""
     assert "frozen-barley-soup" not in rows
-    before = make_manual(own_shared, AS_OF)
     reheated = [
         s
-        for s in before.sheets.values()
+        for s in demo.sheets.values()
         if any(m.hazard == "reheat" and isinstance(m, HeatingLimit) for m in s.walk.limits)
     ]
     assert reheated, "the demo reheats something"
