@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from broken_kitchens import BASES
 from broken_kitchens import KITCHENS as BROKEN
 from hypothesis import settings
 
@@ -39,10 +40,10 @@ REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
 def lay(case: str, target: Path) -> Path:
-    """The clean kitchen (``base``), or a broken one by its name, as a project folder."""
+    """The clean kitchen (``base``), or one of the tables by its name, as a project folder."""
     shutil.copytree(STARTER / "standards", target / "standards")
     if case != "base":
-        BROKEN[case].lay_over(target)
+        {**BASES, **BROKEN}[case].lay_over(target)
     return target
 
 

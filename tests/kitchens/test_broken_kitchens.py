@@ -11,7 +11,7 @@ import os
 from pathlib import Path
 
 import pytest
-from broken_kitchens import KITCHENS, TABLES, expect, read_table, replaced
+from broken_kitchens import BASES, KITCHENS, TABLES, expect, read_table, replaced
 from conftest import READ, compute, edit, lay
 from mutants import accounted
 
@@ -96,6 +96,12 @@ def test_the_clean_kitchen_is_clean(kitchen: Path) -> None:
     manual = compute(kitchen)
     assert manual.findings == ()
     assert set(manual.sheets) == {"pork-bake", "house-spice", "rice-salad"}
+
+
+@pytest.mark.parametrize("base", BASES)
+def test_what_a_broken_kitchen_is_laid_over_has_no_error(base: str, tmp_path: Path) -> None:
+    manual = compute(lay(base, tmp_path / "kitchen"))
+    assert manual.errors == () and not manual.stopped
 
 
 @pytest.mark.parametrize("case", CASES)
