@@ -120,7 +120,7 @@ def _compared(
     taken = taken_of(manual.standards.register)
     before: list[Record] = []
     if station in _making(old):
-        before = station_binder(old, station, taken, site)
+        before = station_binder(old, station, taken, "")  # nobody prints its codes again
     numbers = {**taken, **{s["key"]: int(s["number"]) for s in before if s["number"]}}
     sheets = station_binder(manual, station, numbers, site)
     if station not in _making(manual):
