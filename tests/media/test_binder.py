@@ -412,9 +412,11 @@ def test_a_page_breaks_before_the_cook_step(a4: Printed) -> None:
 def test_both_papers_have_the_same_pages(a4: Printed, letter: Printed) -> None:
     assert a4.pages == letter.pages
     for printed, width, height in ((a4, 210, 297), (letter, 215.9, 279.4)):
-        for page in pypdf.PdfReader(io.BytesIO(printed.pdf)).pages:
-            assert abs(float(page.mediabox.width) / MM - width) < 0.05
-            assert abs(float(page.mediabox.height) / MM - height) < 0.05
+        with pypdfium2.PdfDocument(printed.pdf) as opened:
+            for page in opened:
+                left, bottom, right, top = page.get_mediabox()
+                assert abs((right - left) / MM - width) < 0.05
+                assert abs((top - bottom) / MM - height) < 0.05
 
 
 def _inside(page: Any) -> None:
