@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from broken_kitchens import BASES
+from broken_kitchens import KITCHENS as BROKEN
 from hypothesis import settings
 
 import generator.cli.common
@@ -38,16 +40,10 @@ REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 
 def lay(case: str, target: Path) -> Path:
-    """The clean kitchen with a case's files laid over it, as a project folder."""
+    """The clean kitchen (``base``), or one of the tables by its name, as a project folder."""
     shutil.copytree(STARTER / "standards", target / "standards")
-    folder = KITCHENS / case
     if case != "base":
-        if (folder / "standards").is_dir():
-            shutil.copytree(folder / "standards", target / "standards", dirs_exist_ok=True)
-        deleted = folder / "deleted.txt"
-        if deleted.is_file():
-            for name in deleted.read_text().split():
-                (target / name).unlink()
+        {**BASES, **BROKEN}[case].lay_over(target)
     return target
 
 
@@ -65,12 +61,16 @@ def compute(project: Path) -> Manual:
 
 READ = source_text.read_bytes
 _read_once = functools.lru_cache(1024)(READ)
+_read_shared = functools.lru_cache(64)(READ)
 
 
 def _read(raw: bytes, file: str) -> source_text.Document:
-    """A small file's tree, read once a process: thousands of kitchens have ten of their eleven
-    files in common. ``test_kitchens`` holds that nothing changes a tree."""
-    return (_read_once if len(raw) < 20_000 else READ)(raw, file)
+    """A file's tree, read once a process: thousands of kitchens have ten of their eleven files in
+    common, and copies of ``shared/`` all but one. ``test_broken_kitchens`` holds that nothing
+    changes a tree."""
+    if len(raw) < 20_000:
+        return _read_once(raw, file)
+    return (_read_shared if file.startswith("shared/") else READ)(raw, file)
 
 
 source_text.read_bytes = _read

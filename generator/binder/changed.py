@@ -89,9 +89,9 @@ def _since_revision(
     words = f"since {date(day)}, commit {commit[:8]}"
     with standards_at(manual.project, commit) as folder:
         old = make_manual(folder, day)
-        held = _making(old)
+        held, facts = _making(old), (facts_of_all(old), facts_of_all(manual))
         found = [
-            _compared(manual, old, station, words, site)
+            _compared(manual, old, facts, station, words, site)
             for station in _asked(manual, stations, held)
         ]
     doubts = _gone(manual, held)
@@ -106,19 +106,27 @@ def _since_revision(
     return ChangedBinders(tuple(found), doubts)
 
 
-def _compared(manual: Manual, old: Manual, station: str, since: str, site: str) -> Changed:
-    """A station's binder as the old manual would have printed it, and as it is now."""
+def _compared(
+    manual: Manual,
+    old: Manual,
+    facts: tuple[dict[str, Facts], dict[str, Facts]],
+    station: str,
+    since: str,
+    site: str,
+) -> Changed:
+    """A station's binder as the old manual would have printed it, and as it is now; ``facts`` are
+    those of all formulas then and now."""
     assert manual.standards is not None
     taken = taken_of(manual.standards.register)
     before: list[Record] = []
     if station in _making(old):
-        before = station_binder(old, station, taken, site)
+        before = station_binder(old, station, taken, "")  # nobody prints its codes again
     numbers = {**taken, **{s["key"]: int(s["number"]) for s in before if s["number"]}}
     sheets = station_binder(manual, station, numbers, site)
     if station not in _making(manual):
         sheets = [s for s in sheets if s["kind"] == "cover"] if before else []
     cover = next((s["control"]["hash"] for s in before if s["kind"] == "cover"), "")
-    plan = plan_of(held_at(before, facts_of_all(old)), cover, sheets, facts_of_all(manual))
+    plan = plan_of(held_at(before, facts[0]), cover, sheets, facts[1])
     return Changed(station, plan, tuple(sheets), since)
 
 

@@ -16,9 +16,17 @@ def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
     """
     if step <= 0:
         raise ValueError("a step must be above zero")
-    count = abs(value) / step
-    rounded = math.floor(count + Fraction(1, 2)) * step
-    return rounded if value >= 0 else -rounded
+    count = nearest(value.numerator * step.denominator, value.denominator * step.numerator)
+    return Fraction(count * step.numerator, step.denominator)
+
+
+def nearest(numerator: int, denominator: int) -> int:
+    """The whole number nearest to ``numerator / denominator``, halves away from zero.
+
+    The denominator is above zero. Whole numbers only: figures are rounded by the ten thousand.
+    """
+    count = (2 * abs(numerator) + denominator) // (2 * denominator)
+    return count if numerator >= 0 else -count
 
 
 def to_side(value: Fraction, side: Side, step: Fraction = Fraction(1)) -> Fraction:

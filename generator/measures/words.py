@@ -9,7 +9,7 @@ import datetime
 from fractions import Fraction
 
 from generator.measures.marks import THIN, decimal_sign
-from generator.measures.rounding import decimals_of, half_up, significant
+from generator.measures.rounding import decimals_of, half_up, nearest, significant
 
 NARROW = "\u00a0"  # between figure and unit: never broken
 _EIGHTHS = {
@@ -28,9 +28,9 @@ _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 def fixed(value: Fraction, places: int, grouped: bool = True) -> str:
     """``value`` half-up with exactly ``places`` decimals; a thin space from five digits on."""
-    scaled = half_up(value * 10**places)
+    scaled = nearest(value.numerator * 10**places, value.denominator)
     sign = "-" if scaled < 0 else ""
-    digits = str(abs(int(scaled))).rjust(places + 1, "0")
+    digits = str(abs(scaled)).rjust(places + 1, "0")
     whole, part = (digits[:-places], digits[-places:]) if places else (digits, "")
     if grouped and len(whole) >= 5:
         groups: list[str] = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +34,13 @@ _TEMPLATES = Path(__file__).resolve().parent / "templates"
 def escape(value: object) -> Markup:
     """``value`` as text that stays text, on one line, with a replacement sign for what can't
     be seen. Markup made by our own templates passes through."""
-    if isinstance(value, Markup):
-        return value
-    text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", str(value)))
+    return value if isinstance(value, Markup) else _escaped(str(value))
+
+
+@lru_cache(8192)
+def _escaped(plain: str) -> Markup:
+    """The escaping itself; names, units and figures come up again on page after page."""
+    text = _UNSEEN.sub("\N{REPLACEMENT CHARACTER}", _SPACE.sub(" ", plain))
     text = _DEGREES.sub(NARROW, text)
     return Markup(_ACTIVE.sub(lambda m: f"&#{ord(m.group())};", text))
 

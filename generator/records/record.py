@@ -23,7 +23,7 @@ class Record(BaseModel):
     short: ClassVar[str] = ""
     short_list: ClassVar[bool] = False
 
-    _at: Place = PrivateAttr(default=NOWHERE)
+    _at: Place = PrivateAttr(default_factory=lambda: NOWHERE)  # a default is copied deep, each time
     _typed: Mapping | None = PrivateAttr(default=None)
 
     @model_validator(mode="wrap")

@@ -85,6 +85,7 @@ class KnownNames:
         foods: Mapping[str, KnownFood],
     ) -> None:
         self.foods = dict(foods)
+        self._read_before: dict[tuple[str, ...], tuple[Told, ...]] = {}
         self._roles: dict[Phrase, set[str]] = {}
         for role in _ROLES:
             for word in words.get(role, ()):
@@ -100,10 +101,12 @@ class KnownNames:
     def told(self, names: Iterable[str]) -> tuple[Told, ...]:
         """What each of an ingredient's ``names`` tells; nothing if any of them says that it isn't
         so."""
-        asked = [name for name in names if name.strip()]
-        if any(self._denied(name) for name in asked):
-            return ()
-        return tuple(told for name in asked if (told := self._told(name)) is not None)
+        asked = tuple(name for name in names if name.strip())
+        if asked not in self._read_before:  # every step asks again what the same food is called
+            denied = any(self._denied(name) for name in asked)
+            told = () if denied else map(self._told, asked)
+            self._read_before[asked] = tuple(one for one in told if one is not None)
+        return self._read_before[asked]
 
     def ready(self, names: Iterable[str]) -> bool:
         """Whether a word anywhere in an ingredient's ``names`` says what made it ready to eat: that

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
@@ -40,11 +41,15 @@ class Pack:
 
     def rows_of(self, hazard: str, group: str | None = None) -> list[tuple[str, Row]]:
         """The rows of a hazard, optionally of one group, in the order of the data."""
-        return [
-            (ident, row)
-            for ident, row in self.rows.items()
-            if row.hazard == hazard and (group is None or row.group == group)
-        ]
+        rows = self._by_hazard.get(hazard, [])
+        return [(ident, row) for ident, row in rows if group is None or row.group == group]
+
+    @cached_property
+    def _by_hazard(self) -> dict[str, list[tuple[str, Row]]]:
+        found: dict[str, list[tuple[str, Row]]] = {}
+        for ident, row in self.rows.items():
+            found.setdefault(row.hazard, []).append((ident, row))
+        return found
 
     def row_for(self, hazard: str, applies: str) -> tuple[str, Row] | None:
         """The row of a hazard for a kind of food or procedure, or None."""

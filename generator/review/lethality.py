@@ -11,7 +11,7 @@ from generator.review.readings import Reading, seconds_between
 
 REFERENCE_C, Z_C = 70.0, 7.5
 """70 °C, and the z that the printed list of equivalents to 70 °C for 2 min (60 °C for 45 min … 80
-°C for 6 s) follows when it is rounded up; tests/test_review.py holds it."""
+°C for 6 s) follows when it is rounded up; tests/rules/test_review.py holds it."""
 
 
 def equivalent_minutes(

@@ -8,13 +8,10 @@ an assessment it doesn't.
 from __future__ import annotations
 
 import csv
-import sys
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import ROOT, lay
 from test_acidified import pickled
 

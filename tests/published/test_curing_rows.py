@@ -8,13 +8,10 @@ from __future__ import annotations
 
 import csv
 import json
-import sys
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from commands import run
 from conftest import ROOT, lay
 from test_cli import data

@@ -8,12 +8,9 @@ from __future__ import annotations
 
 import csv
 import datetime
-import sys
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import compute, edit, lay
 
 from generator.sheet.labelling import Asked, Frozen, PartDay, date_mark

@@ -10,15 +10,12 @@ import csv
 import datetime
 import json
 import shutil
-import sys
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import AS_OF, ROOT, compute, edit, lay
 
 from generator.cli import cli
@@ -255,7 +252,7 @@ def test_65_degrees_takes_85_s_on_the_meat_table_not_the_67_s_of_150_f(whole: Pa
 def test_the_uks_two_lists_65_degrees_10_or_14_min_and_60_degrees_45_or_93(tmp_path: Path) -> None:
     """General list and burger report; minced meat takes the longer, other food the general one."""
     project = tmp_path / "england"
-    shutil.copytree(ROOT / "tests" / "england" / "standards", project / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", project / "standards")
     for at, general, burger in (("65", "UK-65", "UK-BURGER-65b"), ("60", "UK-60", "UK-BURGER-60")):
         short, long = (int(UK[key]["time_seconds"]) for key in (general, burger))
         assert short < long
@@ -400,7 +397,7 @@ def test_the_ion_and_the_salt_of_nitrite_are_not_one_figure(tmp_path: Path, whol
     found = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "additive")
     assert found.ppm == 150, "0.24 % of a cure that is 6.25 % sodium nitrite, as the label says"
     project = tmp_path / "england"
-    shutil.copytree(ROOT / "tests" / "england" / "standards", project / "standards")
+    shutil.copytree(ROOT / "tests/kitchens/england" / "standards", project / "standards")
     (project / "standards/ingredients/cure.yaml").write_text(
         "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, form: dry, "
         "allergens: none, tcs: no, function: cure, nitrite: 0.6 %}\n"

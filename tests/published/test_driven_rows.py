@@ -12,7 +12,6 @@ import functools
 import json
 import re
 import shutil
-import sys
 import tempfile
 from collections.abc import Callable
 from fractions import Fraction
@@ -21,8 +20,6 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import AS_OF, ROOT, edit, lay
 
 from generator.cli import cli
@@ -119,7 +116,7 @@ def kitchen(edits: tuple[Edit, ...] = (), england: bool = False) -> Path:
     """The clean kitchen, or the small English one, with some of its lines changed."""
     path = folder() / f"k{sum(1 for _ in folder().iterdir())}"
     if england:
-        shutil.copytree(ROOT / "tests" / "england" / "standards", path / "standards")
+        shutil.copytree(ROOT / "tests/kitchens/england" / "standards", path / "standards")
     else:
         lay("base", path)
     for file, old, new in edits:

@@ -7,13 +7,10 @@ them. Sources of each row: the keys in its `source` column, titles in sources.cs
 from __future__ import annotations
 
 import csv
-import sys
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 from conftest import ROOT, compute, edit, lay
 
 from generator.measures.amounts import Amount
@@ -531,7 +528,7 @@ def test_the_meat_column_is_never_used_for_poultry(plants: dict[str, Manual]) ->
 
 @pytest.fixture(scope="module")
 def england() -> Manual:
-    return compute(ROOT / "tests" / "england")
+    return compute(ROOT / "tests/kitchens/england")
 
 
 def test_a_kitchen_in_england_checks_clean(england: Manual) -> None:

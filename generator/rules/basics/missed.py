@@ -54,7 +54,7 @@ def missed_words(house: House, limit: Limit, words: HazardWords | None, unit: De
         if isinstance(limit, CoolingLimit) and words.if_missed_stage:
             return _by_stage(house, limit, words, unit)
         text = words.if_missed_in_words if isinstance(limit, InWords) else words.if_missed
-    return _filled(text, _figures(house, limit, unit))
+    return _filled(text, _figures(house, limit, unit, text))
 
 
 def in_general(words: HazardWords) -> str:
@@ -77,7 +77,7 @@ def _filled(text: str, figures: dict[str, str]) -> str:
 
 def _by_stage(house: House, limit: CoolingLimit, words: HazardWords, unit: Degree) -> str:
     """A cooling: each deadline with its figure; at the last it is over."""
-    figures = _figures(house, limit, unit)
+    figures = _figures(house, limit, unit, f"{words.if_missed_stage} {words.if_missed}")
     told = []
     for stage in limit.stages:
         last = stage is limit.stages[-1]
@@ -100,8 +100,10 @@ def _asked(house: House, limit: Probed, figure: Figure, unit: Degree) -> Fractio
     return max(law, asked) if limit.bound == "min" else min(law, asked)
 
 
-def _figures(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
-    return {"reheat": reheating_figure(house, unit), **_of_kind(house, limit, unit)}
+def _figures(house: House, limit: Limit, unit: Degree, text: str) -> dict[str, str]:
+    """The figures a text may ask for; that of reheating is looked up only where it does."""
+    own = _of_kind(house, limit, unit)
+    return {"reheat": reheating_figure(house, unit), **own} if "reheat" in text else own
 
 
 def _of_kind(house: House, limit: Limit, unit: Degree) -> dict[str, str]:
