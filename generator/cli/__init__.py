@@ -27,7 +27,7 @@ COMMANDS = {
     "binder": "binder:binder",
     "labels": "labels:labels",
     "changes": "changes:changes",
-    "explain": "authoring:explain",
+    "explain": "explain:explain",
     "new": "authoring:new",
     "add": "authoring:add",
     "schema": "authoring:schema",

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime
-import difflib
 import json
-import re
 from pathlib import Path
 
 import click
@@ -16,38 +14,7 @@ from generator.cli.common import common, find_project, manual_of, refuse, show, 
 from generator.files.disk import made_folder, not_written, take_away, write_together
 from generator.files.finding import Refused
 from generator.intake.standards import read_standards
-from generator.reference.library import read_reference
-from generator.reference.rows import FindingWords
-from generator.reference.shared_data import folder_for, installed
-
-
-@click.command()
-@click.argument("code")
-def explain(code: str) -> None:
-    """What a finding means, with a bad and a good example."""
-    known = read_reference(installed()).explanations
-    words = known.get(code)
-    if words is None:
-        near = difflib.get_close_matches(code, known, n=3)
-        hint = f"Did you mean {' or '.join(near)}?" if near else f"Known: {', '.join(known)}."
-        refuse(Refused("code-unknown", f"There is no finding {code}.", hint))
-    click.echo(explanation(code, words))
-    if re.search(r"[0-9]\.[0-9]", words.good + words.bad):
-        click.echo("  Examples are written with a decimal point; see `decimal` in kitchen.yaml.")
-
-
-def explanation(code: str, words: FindingWords) -> str:
-    """A finding's explanation as text."""
-    out = [code, f"  {words.means}"]
-    if words.file:
-        out.append(f"  In standards/{words.file}")
-        for title, text in (("Not", words.bad), ("But", words.good)):
-            lines = text.rstrip("\n").split("\n") if text.strip() else ["(nothing)"]
-            out.append(f"  {title}:")
-            out.extend(f"      {line}" for line in lines)
-    if words.source:
-        out.append(f"  Source: {words.source}")
-    return "\n".join(out)
+from generator.reference.shared_data import folder_for
 
 
 @click.command()

@@ -1,22 +1,41 @@
-"""convert: units, temperatures, and weights through an ingredient."""
+"""convert: units, temperatures, and weights through an ingredient.
+
+Without an ingredient only the kitchen's measures and its decimal mark are needed: both stand in
+kitchen.yaml, and nothing else is read. With one, the whole manual is.
+"""
 
 from __future__ import annotations
 
 import datetime
 import difflib
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from generator.answers.convert import conversion_record, conversion_text, convert
-from generator.cli.common import common, form_option, manual_of, nearest_project, print_json, refuse
+from generator.cli.options import (
+    common,
+    find_project,
+    form_option,
+    nearest_project,
+    print_json,
+    refuse,
+)
 from generator.files.finding import Refused
-from generator.measures.units import Units, load_units
-from generator.reference.library import Library, read_reference
+from generator.files.source_text import Mapping, read_file
+from generator.measures.marks import Mark, written_with
+from generator.measures.units import Units, household_sets, load_units
 from generator.reference.shared_data import folder_for
-from generator.scaling.weights import UnitWeight, read_unit_weights
-from generator.sheet.manual import Manual
-from generator.sheet.weighing import unit_weights_of
+from generator.reference.sources import title_of
+
+if TYPE_CHECKING:
+    from generator.reference.library import Library
+    from generator.scaling.weights import UnitWeight
+    from generator.sheet.manual import Manual
+
+_KITCHEN = "standards/kitchen.yaml"
 
 
 @click.command("convert", context_settings={"ignore_unknown_options": False})
@@ -40,21 +59,18 @@ def convert_(
     difference: bool,
 ) -> None:
     """Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`."""
-    folder = project or nearest_project()
+    folder = find_project(project) if project is not None else nearest_project()
     try:
-        manual = manual_of(folder, as_of) if folder is not None else None
-        shared = folder_for(manual.project if manual else Path.cwd())
-        library = (manual.library if manual else None) or read_reference(shared)
-        units = manual.standards.units if manual and manual.standards else load_units(shared)
-        name, weights = _weights(ingredient, manual, library, units) if ingredient else ("", ())
+        name, weights, units, shared = _measures(folder, as_of, ingredient)
+        titles = _titles(shared)
         found = convert(
             list(words),
             units,
             weights,
             name,
             difference,
-            library.source_title,
-            lambda which: load_units(library.folder, which),
+            titles,
+            lambda which: load_units(shared, which),
         )
     except Refused as refused:
         refuse(refused)
@@ -64,11 +80,53 @@ def convert_(
         click.echo(conversion_text(found))
 
 
+def _measures(
+    folder: Path | None, as_of: datetime.date | None, ingredient: str | None
+) -> tuple[str, tuple[UnitWeight, ...], Units, Path]:
+    """An ingredient's name and unit weights, the units in force, and where the reference data lies.
+    From here on figures are read and written with the kitchen's decimal mark."""
+    shared = folder_for(folder or Path.cwd())
+    if ingredient is None:
+        units = _of_the_kitchen(folder, shared) if folder is not None else load_units(shared)
+        return "", (), units, shared
+    from generator.cli.common import manual_of
+    from generator.reference.library import read_reference
+
+    manual = manual_of(folder, as_of) if folder is not None else None
+    library = (manual.library if manual else None) or read_reference(shared)
+    units = manual.standards.units if manual and manual.standards else load_units(shared)
+    return *_weights(ingredient, manual, library, units), units, library.folder
+
+
+def _of_the_kitchen(folder: Path, shared: Path) -> Units:
+    """The units of a kitchen, by its `cup`, read with nothing else; those of the United States
+    where it doesn't say, or can't be read: what is wrong there `check` says."""
+    path = folder / _KITCHEN
+    tree = read_file(path, _KITCHEN).tree if path.is_file() else None
+    typed = tree if isinstance(tree, Mapping) else {}
+    mark: Mark = "comma" if typed.get("decimal") == "comma" else "point"
+    click.get_current_context().with_resource(written_with(mark))
+    cup = str(typed.get("cup", "us"))
+    return load_units(shared, cup if cup in household_sets(shared) else "us")
+
+
+def _titles(shared: Path) -> Callable[[str], str]:
+    """How a source is called, read when it is asked for."""
+
+    def title(key: str) -> str:
+        return title_of(shared, key)
+
+    return title
+
+
 def _weights(
     ingredient: str, manual: Manual | None, library: Library, units: Units
 ) -> tuple[str, tuple[UnitWeight, ...]]:
     """An ingredient's name and unit weights: of the kitchen first, then of the foodstuffs."""
     known = manual.standards.ingredients if manual and manual.standards else {}
+    from generator.scaling.weights import read_unit_weights
+    from generator.sheet.weighing import unit_weights_of
+
     facts, stuff = known.get(ingredient), library.foodstuffs.get(ingredient)
     weights: tuple[UnitWeight, ...] = ()
     if facts is not None and manual is not None and manual.house is not None:

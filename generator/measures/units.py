@@ -1,7 +1,8 @@
 """The kitchen's units: names, exact factors, and the set of household measures in use.
 
-Units are data (``shared/units.yaml``). A pint registry with exact fractions computes each factor
-once; text a user typed never reaches it, because pint would read ``1 fl oz`` as femtolitres.
+Units are data (``shared/units.yaml``): each is defined by the base unit of its kind, exactly. A
+library of units would read what a cook types otherwise (``1 fl oz`` as femtolitres), and is asked
+in the tests instead: every factor is held against two of them.
 """
 
 from __future__ import annotations
@@ -15,13 +16,12 @@ from pathlib import Path
 from typing import Any, Literal
 
 from generator.files.finding import BrokenData, Finding, Place
-from generator.files.source_text import Mapping, read_file
+from generator.files.source_text import Document, Mapping, read_file
 
 FILE = "units.yaml"
 
 UnitKind = Literal["mass", "volume", "length"]
 BASE: dict[str, str] = {"mass": "g", "volume": "ml", "length": "mm"}
-_DIMENSION = {"mass": "[mass]", "volume": "[volume_of_food]", "length": "[length]"}
 
 
 @dataclass(frozen=True)
@@ -80,13 +80,18 @@ def load_units(shared: Path, set_name: str = "us") -> Units:
 @lru_cache(maxsize=16)
 def _load(shared: Path, set_name: str, changed: int) -> Units:
     """The reading itself; ``changed`` tells one state of the file from another."""
-    document = read_file(shared / FILE, f"shared/{FILE}")
+    document = _document(shared, changed)
     if document.tree is None or document.findings:
         raise BrokenData(document.findings or (_broken("it is empty"),))
     try:
         return _units(document.tree, set_name)
     except (KeyError, TypeError, AttributeError, ValueError, ZeroDivisionError) as error:
         raise BrokenData((_broken(f"{type(error).__name__}: {error}"),)) from None
+
+
+@lru_cache(maxsize=2)
+def _document(shared: Path, changed: int) -> Document:
+    return read_file(shared / FILE, f"shared/{FILE}")
 
 
 def _broken(reason: str) -> Finding:
@@ -97,57 +102,41 @@ def _broken(reason: str) -> Finding:
 
 def _units(tree: Mapping, set_name: str) -> Units:
     sets: Mapping = tree["household_sets"]
-    registry = _registry()
     by_name: dict[str, Unit] = {}
     aliases: dict[str, str] = {}
 
-    def enter(name: str, kind: UnitKind, definition: str, row: Any, missing: bool = False) -> None:
-        ident = name.replace(" ", "_")
-        if not missing:
-            if not re.fullmatch(r"[\d./]+ [a-z]+", definition):
-                raise ValueError(f"`{name}` is defined as `{definition}`")
-            registry.define(f"{ident} = {definition}")
-        factor = (
-            Fraction(0)
-            if missing
-            else Fraction(registry.Quantity(Fraction(1), ident).to(BASE[kind]).m)
-        )
-        by_name[name] = Unit(name, kind, factor, str(row.get("source", "")), missing)
-        for alias in (name, *row.get("also", ())):
-            aliases[str(alias)] = name
+    def enter(unit: Unit, row: Any) -> None:
+        by_name[unit.name] = unit
+        for alias in (unit.name, *row.get("also", ())):
+            aliases[str(alias)] = unit.name
 
     for kind in ("mass", "volume", "length"):
         for name, row in tree["units"][kind].items():
-            if row.get("is") == "base":
-                by_name[name] = Unit(name, kind, Fraction(1), str(row.get("source", "")))
-                for alias in (name, *row.get("also", ())):
-                    aliases[str(alias)] = name
-            else:
-                enter(str(name), kind, str(row["is"]), row)
+            source = str(row.get("source", ""))
+            enter(Unit(str(name), kind, _factor(str(name), kind, str(row["is"])), source), row)
     chosen = sets[set_name]["units"]
     for name, row in tree["household"].items():
-        merged = dict(row)
-        merged["source"] = str(chosen[name].get("source", "")) if name in chosen else ""
-        enter(
-            str(name),
-            "volume",
-            str(chosen[name]["is"]) if name in chosen else "",
-            merged,
-            name not in chosen,
-        )
+        own = chosen.get(name)
+        if own is None:
+            enter(Unit(str(name), "volume", Fraction(0), "", missing=True), row)
+            continue
+        factor = _factor(str(name), "volume", str(own["is"]))
+        enter(Unit(str(name), "volume", factor, str(own.get("source", ""))), row)
     return Units(set_name, by_name, aliases)
+
+
+def _factor(name: str, kind: UnitKind, definition: str) -> Fraction:
+    """How many base units one is, by its definition: "453.59237 g". Raises ValueError."""
+    if definition == "base":
+        return Fraction(1)
+    match = re.fullmatch(rf"(\d+(?:\.\d+)?(?:/\d+)?) {BASE[kind]}", definition)
+    if match is None:
+        raise ValueError(f"`{name}` is defined as `{definition}`")
+    top, _, bottom = match[1].partition("/")
+    return Fraction(top) / Fraction(bottom or "1")
 
 
 def household_sets(shared: Path) -> tuple[str, ...]:
     """The names of the sets of household measures in ``shared/units.yaml``."""
-    document = read_file(shared / FILE, f"shared/{FILE}")
+    document = _document(shared, (shared / FILE).stat().st_mtime_ns)
     return tuple(document.tree["household_sets"]) if document.tree else ()
-
-
-def _registry() -> Any:
-    import pint  # imported here: it is slow to load and only needed when factors are computed
-
-    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
-    for kind, base in BASE.items():
-        registry.define(f"{base} = {_DIMENSION[kind]}")
-    return registry

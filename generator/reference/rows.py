@@ -24,6 +24,10 @@ from generator.records.fields import (
     reader,
 )
 from generator.records.record import Record
+from generator.reference.sources import MARKS as MARKS
+from generator.reference.sources import READ_AS as READ_AS
+from generator.reference.sources import ReadAs as ReadAs
+from generator.reference.sources import named
 
 Hazard = Literal[
     "cook",
@@ -251,13 +255,6 @@ class Topic(Record):
     rows: dict[Id, Row]
 
 
-ReadAs = Literal["code", "agency", "adopting-state", "secondary", "none"]
-"""What a copy is, the nearest to the enacting body first."""
-READ_AS: tuple[ReadAs, ...] = ("code", "agency", "adopting-state", "secondary", "none")
-MARKS: dict[ReadAs, str] = {"secondary": "secondary copy", "none": "not read at first hand"}
-"""What is said behind the name of a copy that is nobody's own text."""
-
-
 class Source(Record):
     """One entry of sources.yaml. ``read_as`` says what the copy is that was read: what isn't stated
     counts as secondary."""
@@ -274,8 +271,7 @@ class Source(Record):
     @property
     def named(self) -> str:
         """Its title, marked where the copy is secondary or none was read."""
-        mark = MARKS.get(self.read_as)
-        return f"{self.title} ({mark})" if mark else self.title
+        return named(self.title, self.read_as)
 
 
 class Verb(Record):

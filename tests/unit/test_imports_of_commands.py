@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from commands import every_command, run
 
 from generator.cli import COMMANDS, HELPS
@@ -29,6 +30,24 @@ def test_help_imports_little_but_click() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize(
+    "words", [["convert", "--", "3", "cups", "ml"], ["explain", "target-below-limit"]]
+)
+def test_a_quick_command_reads_no_manual(words: list[str]) -> None:
+    """What converts a cup and explains a finding needs one file of shared/, as it was typed."""
+    code = (
+        "import sys\n"
+        "from generator.cli import cli\n"
+        f"try:\n    cli({words!r}, prog_name='kitchen-manual')\n"
+        "except SystemExit:\n    pass\n"
+        "heavy = {'pydantic', 'rich', 'jinja2', 'mkdocs', 'pint', 'generator.sheet.manual'}\n"
+        "print(sorted(heavy & ({m.split('.')[0] for m in sys.modules} | set(sys.modules))))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
+    assert len(done.stdout.splitlines()) > 2
 
 
 def test_a_site_with_another_look_is_refused_in_words(kitchen: Path) -> None:

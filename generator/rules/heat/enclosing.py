@@ -153,7 +153,8 @@ def _flesh_grams(product: Product, pack: Pack) -> Fraction:
 
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
-    if any(s.effects & {JOINS, "stuffs"} for s in context.formula.steps):
+    whole = any(c.form != "comminuted" and c.species != "none" for c in context.product.components)
+    if any(s.effects & ({JOINS, "stuffs"} if whole else {"stuffs"}) for s in context.formula.steps):
         return EndOutcome()
     return without_its_step(
         context,
