@@ -153,8 +153,8 @@ def _flesh_grams(product: Product, pack: Pack) -> Fraction:
 
 def never_enclosed(context: EndContext) -> EndOutcome:
     """A formula that says what is inside, and whose steps enclose nothing."""
-    whole = any(c.form != "comminuted" and c.species != "none" for c in context.product.components)
-    if any(s.effects & ({JOINS, "stuffs"} if whole else {"stuffs"}) for s in context.formula.steps):
+    asks = {JOINS, "stuffs"} if _whole_flesh(context) else {"stuffs"}
+    if any(s.effects & asks for s in context.formula.steps):
         return EndOutcome()
     return without_its_step(
         context,
@@ -166,10 +166,22 @@ def never_enclosed(context: EndContext) -> EndOutcome:
     )
 
 
+def _whole_flesh(context: EndContext) -> bool:
+    """Whether meat or fish is in it that isn't ground."""
+    pack = context.house.pack
+    parts = context.product.components
+    whole = [c for c in parts if c.form != "comminuted" and c.species != "none"]
+    return any(_of_flesh(c, pack) for c in whole)
+
+
+def _of_flesh(component: Component, pack: Pack) -> bool:
+    definition = pack.definitions.get(component.species or "")
+    return definition is None or definition.group_as in _FLESH
+
+
 def _flesh(component: Component, pack: Pack) -> bool:
     """Whether it is raw meat, poultry or fish, or of an animal that isn't stated."""
-    definition = pack.definitions.get(component.species or "")
-    return component.raw_animal and (definition is None or definition.group_as in _FLESH)
+    return component.raw_animal and _of_flesh(component, pack)
 
 
 def _filling(product: Product, pack: Pack) -> tuple[Component, ...]:
