@@ -325,15 +325,17 @@ def stands_again(kitchen: Kitchen) -> int | None:
     stands hot and is chilled is on its cooling clock."""
     ready = FOODS[kitchen.item][0] in ("ready", "milk")
     out = stood = 0
-    hot = False
+    hot, ambient = False, kitchen.ambient
     for number, act in enumerate(kitchen.acts):
         if act.place == "heat":
             stood, out, ready, hot = stood + (out if ready else 0), 0, True, True
+            ambient = False
         elif act.place in ("hot", "chill"):
-            out, hot = 0, act.place == "hot"
-        elif act.place == "cold" and hot:
-            hot = _chilled_later(kitchen, number, only_chill=True)
-            out = out + (act.minutes or 0) if hot else 0
+            out, hot, ambient = 0, act.place == "hot", False
+        elif act.place == "cold" and (hot or ambient):
+            later = _chilled_later(kitchen, number, only_chill=True)
+            hot, ambient = hot and later, ambient and later
+            out = out + (act.minutes or 0) if later else 0
         elif act.place == "cold":
             out = 0 if act.minutes is None or act.minutes >= out or act.warmed_to_cold else out
         elif not act.serves and act.minutes is not None:
