@@ -207,11 +207,23 @@ class KnownNames:
 
     def _read(self, words: Phrase) -> tuple[str, set[str]] | None:
         """The one food of a part all of whose words are known, and the roles of the others."""
-        if words in self._others:
+        found = self._foods_and_roles(words) if words not in self._others else None
+        if found is None:
             return None
+        foods, others = found
+        roles: set[str] = set().union(*others)
+        if len(foods) > 1:  # "sashimi tuna": the other name tells how it is
+            roles |= {r for name in foods for r in self._roles.get(name, ())}
+        food = self._one_food(foods)
+        if not food or ({"joints"} in others and self.foods[food].species is None):
+            return None
+        return food, roles
+
+    def _foods_and_roles(self, words: Phrase) -> tuple[dict[Phrase, str], list[set[str]]] | None:
+        """The foods a part names, and the roles of each other word in it, the longest known name
+        or word first; None where a word of it isn't known."""
         foods: dict[Phrase, str] = {}
-        roles: set[str] = set()
-        of_an_animal = False
+        others: list[set[str]] = []
         i = 0
         while i < len(words):
             name, role = self._at(words, i, self._names), self._at(words, i, self._roles)
@@ -219,17 +231,11 @@ class KnownNames:
                 foods[name] = self._names[name]
                 i += len(name)
             elif role is not None:
-                roles |= self._roles[role]
-                of_an_animal |= self._roles[role] == {"joints"}
+                others.append(self._roles[role])
                 i += len(role)
             else:
                 return None
-        food = self._one_food(foods)
-        if len(foods) > 1:  # "sashimi tuna": the other name tells how it is
-            roles |= {r for name in foods for r in self._roles.get(name, ())}
-        if not food or (of_an_animal and self.foods[food].species is None):
-            return None
-        return food, roles
+        return foods, others
 
     def _one_food(self, foods: Mapping[Phrase, str]) -> str:
         """The one food that all the names in a part mean, or nothing; in "turkey ham" the ham is

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 
 from generator.files.finding import Place
@@ -34,18 +35,7 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
         return
     ingredient = names.standards.ingredients[ident]
     words = declared_by.named()
-    declared = {allergen.word for allergen in ingredient.allergens}
-    for word in words.values() if declared <= set(words) else ():
-        if ingredient.species in word.species and word.name not in declared:
-            kind = " with its kind in brackets" if word.kind_named else ""
-            names.error(
-                "allergen-missing",
-                ingredient.place("allergens"),
-                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is "
-                "not among its allergens.",
-                f"Declare {word.name}{kind}.",
-                ident,
-            )
+    _by_its_species(names, ident, words)
     others = {w for one in names.library.allergens.values() for w in one.named()}
     foreign: list[Allergen] = []
     for allergen in ingredient.allergens:
@@ -65,6 +55,26 @@ def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) 
             )
     if foreign:
         _of_another_list(names, ident, foreign, declared_by)
+
+
+def _by_its_species(names: Names, ident: str, words: Mapping[str, AllergenWord]) -> None:
+    """What an ingredient is by its species, as fish or egg, is declared; said once all its words
+    are of this list."""
+    ingredient = names.standards.ingredients[ident]
+    declared = {allergen.word for allergen in ingredient.allergens}
+    if not declared <= set(words):
+        return
+    for word in words.values():
+        if ingredient.species in word.species and word.name not in declared:
+            kind = " with its kind in brackets" if word.kind_named else ""
+            names.error(
+                "allergen-missing",
+                ingredient.place("allergens"),
+                f"{ingredient.name}: its species is {ingredient.species}, and {word.name} is "
+                "not among its allergens.",
+                f"Declare {word.name}{kind}.",
+                ident,
+            )
 
 
 def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> None:
@@ -132,32 +142,48 @@ def _of_another_list(
             absent.append(allergen.word)
             continue
         word = declared_by.named()[here.word]
-        if word.kind_named and (here.kind not in word.kinds if word.kinds else not here.kind):
-            known = f" Known: {', '.join(word.kinds)}." if word.kinds else ""
-            helps.append(
-                f"Declare {word.name} with its kind, as in {word.name} ({word.example}).{known}"
-            )
+        if _kind_asked(word, here):
+            helps.append(_with_its_kind(word))
             continue
         called.append(here)
         mended = _replaced(mended, allergen, str(here)) if mended is not None else None
     if absent:
-        lists = [i for i, a in names.library.allergens.items() if set(absent) <= set(a.named())]
-        choices = " or ".join(f"`allergens: {i}`" for i in lists)
-        helps.append(f"Name {listed(absent)} under `note`, or say {choices} in kitchen.yaml.")
+        helps.append(_for_the_note(names, absent))
     write = [mended.text.strip()] if mended is not None and len(called) == len(foreign) else []
     if called and not write:
         helps.insert(0, f"Declare {listed([str(a) for a in called])}.")
-    told = listed([f"`{a}`" for a in foreign])
     names.error(
         "allergen-of-another-list",
         place,
-        f"{ingredient.name}: {told} {'is' if len(foreign) == 1 else 'are'} not on this "
-        "kitchen's list, "
-        f"{declared_by.name}.",
+        f"{ingredient.name}: {_are_not(foreign)} on this kitchen's list, {declared_by.name}.",
         " ".join(helps),
         ident,
         write,
     )
+
+
+def _are_not(foreign: list[Allergen]) -> str:
+    told = listed([f"`{a}`" for a in foreign])
+    return f"{told} {'is' if len(foreign) == 1 else 'are'} not"
+
+
+def _kind_asked(word: AllergenWord, allergen: Allergen) -> bool:
+    """Whether the list asks for the kind, and this isn't one it knows."""
+    if not word.kind_named:
+        return False
+    return allergen.kind not in word.kinds if word.kinds else not allergen.kind
+
+
+def _with_its_kind(word: AllergenWord) -> str:
+    known = f" Known: {', '.join(word.kinds)}." if word.kinds else ""
+    return f"Declare {word.name} with its kind, as in {word.name} ({word.example}).{known}"
+
+
+def _for_the_note(names: Names, absent: list[str]) -> str:
+    """What to do with words this list doesn't have: the lists that have them all."""
+    lists = [i for i, a in names.library.allergens.items() if set(absent) <= set(a.named())]
+    choices = " or ".join(f"`allergens: {i}`" for i in lists)
+    return f"Name {listed(absent)} under `note`, or say {choices} in kitchen.yaml."
 
 
 def _replaced(place: Place, allergen: Allergen, mend: str) -> Place | None:

@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from generator.intake.reading import EVERYTHING
 from generator.records.equipment import Vessel
-from generator.records.formula import Formula, Size
+from generator.records.formula import Formula, Makes, Size
+from generator.records.process import Process
+from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
 from generator.resolve.names import Names
@@ -15,27 +17,10 @@ from generator.resolve.steps import join_steps
 
 
 def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | None:
+    """A formula joined with its lines, base, vessel, sizes and steps; None where one of them, or a
+    record it uses, can't be read."""
     before = len(names.findings)
-    station = names.standards.stations.get(formula.station)
-    if station is None:
-        names.unknown(
-            "station-unknown",
-            "station",
-            formula.station,
-            formula.place("station"),
-            names.standards.stations,
-            ident,
-        )
-    process = names.standards.processes.get(formula.process)
-    if process is None:
-        names.unknown(
-            "process-unknown",
-            "process",
-            formula.process,
-            formula.place("process"),
-            names.standards.processes,
-            ident,
-        )
+    station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
         return None
@@ -44,22 +29,17 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
     sizes = _sizes(names, ident, formula)
-    uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
-    uses |= {item for items in formula.parts.values() for item in items}
+    uses = _uses(ident, formula)
     names.used |= uses
     if process is None or station is None:
         return None
     steps = join_steps(names, ident, formula, process, vessel)
-    for step in process.steps:
-        uses |= {f"equipment:{name}" for name in (step.using, step.in_, step.vessel) if name}
-    if formula.makes and formula.makes.vessel:
-        uses.add(f"equipment:{formula.makes.vessel}")
+    uses |= _equipment_used(formula, process)
     names.used |= uses
     broken = uses & names.standards.broken - {ident}
     failed = any(f.is_error for f in names.findings[before:])
-    if broken or failed or None in (steps, base):
+    if broken or failed or steps is None or base is None:
         return None
-    assert steps is not None and base is not None
     return JoinedFormula(
         ident,
         formula,
@@ -73,6 +53,35 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
         frozenset(uses),
         names.standards.formula_files[ident],
     )
+
+
+def _station(names: Names, ident: str, formula: Formula) -> Station | None:
+    known = names.standards.stations
+    if formula.station not in known:
+        place = formula.place("station")
+        names.unknown("station-unknown", "station", formula.station, place, known, ident)
+    return known.get(formula.station)
+
+
+def _process(names: Names, ident: str, formula: Formula) -> Process | None:
+    known = names.standards.processes
+    if formula.process not in known:
+        place = formula.place("process")
+        names.unknown("process-unknown", "process", formula.process, place, known, ident)
+    return known.get(formula.process)
+
+
+def _uses(ident: str, formula: Formula) -> set[str]:
+    """The records a formula uses by name, equipment apart."""
+    uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
+    return uses | {item for items in formula.parts.values() for item in items}
+
+
+def _equipment_used(formula: Formula, process: Process) -> set[str]:
+    """The equipment its steps and its own words name."""
+    named = [name for step in process.steps for name in (step.using, step.in_, step.vessel)]
+    named.append(formula.makes.vessel if formula.makes else None)
+    return {f"equipment:{name}" for name in named if name}
 
 
 def _lines(names: Names, ident: str, formula: Formula) -> list[JoinedLine]:
@@ -159,10 +168,7 @@ def _vessel(names: Names, ident: str, formula: Formula) -> Vessel | None:
 def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
     """Batch sizes with the formula's own words for fills and portions understood."""
     makes = formula.makes
-    fills = {"fill", "fills"} | ({makes.one, makes.plural} if makes else set())
-    portions = {"portion", "portions"} | (
-        {makes.serving, makes.servings or makes.serving + "s"} if makes and makes.serving else set()
-    )
+    fills, portions = _words_for_sizes(makes)
     sizes: list[Size] = []
     for size in formula.batches:
         if size.kind == "fills" and size.text in portions:
@@ -176,8 +182,7 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 f"Known: {', '.join(words)}.",
                 ident,
             )
-            continue
-        if size.kind == "fills" and (makes is None or makes.fill is None):
+        elif size.kind == "fills" and (makes is None or makes.fill is None):
             names.error(
                 "fill-missing",
                 formula.place("batches"),
@@ -185,6 +190,16 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 "Say under `makes`, as `fill`, what one fill weighs.",
                 ident,
             )
-            continue
-        sizes.append(size)
+        else:
+            sizes.append(size)
     return tuple(sizes)
+
+
+def _words_for_sizes(makes: Makes | None) -> tuple[set[str], set[str]]:
+    """The words that count fills, and those that count portions."""
+    fills, portions = {"fill", "fills"}, {"portion", "portions"}
+    if makes is not None:
+        fills |= {makes.one, makes.plural}
+        if makes.serving:
+            portions |= {makes.serving, makes.servings or makes.serving + "s"}
+    return fills, portions

@@ -11,43 +11,82 @@ from generator.intake.reading import EVERYTHING
 from generator.measures.words import date, listed, plain
 from generator.records.equipment import Scale, Thermometer
 from generator.records.ingredient import Ingredient
+from generator.records.kitchen import Kitchen
+from generator.records.station import Station
 from generator.reference.packs import Pack
+from generator.reference.rows import AllergenList
 from generator.resolve.allergens import check_allergens, list_of
-from generator.resolve.facts import check_statements, known_species, told_of
+from generator.resolve.facts import check_statements
 from generator.resolve.house_limits import ends_soon
 from generator.resolve.joined import House
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
+from generator.resolve.spoken_against import known_species, told_of
 
 
 def join_house(names: Names, as_of: datetime.date) -> House | None:
+    """The kitchen joined with its law, probe, scales and stations; None where one of them can't be
+    known."""
     kitchen = names.standards.kitchen
     if kitchen is None:
         return None
     pack = pack_in_force(names, as_of)
-    probe = names.standards.equipment.get(kitchen.probe)
-    if not isinstance(probe, Thermometer):
-        known = [i for i, e in names.standards.equipment.items() if isinstance(e, Thermometer)]
-        names.unknown(
-            "probe-unknown",
-            "thermometer",
-            kitchen.probe,
-            kitchen.place("probe"),
-            known,
-            EVERYTHING,
-        )
+    probe = _probe(names, kitchen)
+    if probe is None:
         return None
-    for station in kitchen.stations:
-        if station not in names.standards.stations:
-            names.unknown(
-                "station-unknown",
-                "station",
-                station,
-                kitchen.place("stations"),
-                names.standards.stations,
-                EVERYTHING,
-            )
+    _check_stations(names, kitchen)
     _authorisations(names, as_of)
+    _check_labels(names, kitchen)
+    _check_scale(names, kitchen, probe)
+    declared = _declared_by(names, kitchen)
+    if pack is None or declared is None:
+        return None
+    check_probe(names, pack, probe)
+    check_thermometers(names, pack, probe)
+    scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
+    return House(
+        kitchen,
+        names.standards.units,
+        names.library,
+        pack,
+        probe,
+        scales,
+        _stations(names, kitchen),
+        as_of,
+        declared,
+        names.library.packs.get(pack.facts.additives or ""),
+    )
+
+
+def _stations(names: Names, kitchen: Kitchen) -> dict[str, Station]:
+    """The stations in the kitchen's own order, then those it leaves out."""
+    held = names.standards.stations
+    ordered = [s for s in kitchen.stations if s in held]
+    ordered += [s for s in held if s not in ordered]
+    return {s: held[s] for s in ordered}
+
+
+def _probe(names: Names, kitchen: Kitchen) -> Thermometer | None:
+    """The kitchen's probe; None, with the finding, if it is no thermometer."""
+    probe = names.standards.equipment.get(kitchen.probe)
+    if isinstance(probe, Thermometer):
+        return probe
+    known = [i for i, e in names.standards.equipment.items() if isinstance(e, Thermometer)]
+    place = kitchen.place("probe")
+    names.unknown("probe-unknown", "thermometer", kitchen.probe, place, known, EVERYTHING)
+    return None
+
+
+def _check_stations(names: Names, kitchen: Kitchen) -> None:
+    held = names.standards.stations
+    for station in kitchen.stations:
+        if station not in held:
+            place = kitchen.place("stations")
+            names.unknown("station-unknown", "station", station, place, held, EVERYTHING)
+
+
+def _check_labels(names: Names, kitchen: Kitchen) -> None:
+    """The labels stated lie on their sheet of paper."""
     for key, words in kitchen.labels.faults() if kitchen.labels is not None else ():
         names.error(
             "labels-off-paper",
@@ -56,6 +95,10 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
             "Measure a sheet: labels, margins, gaps, all in mm.",
             "print-labels",
         )
+
+
+def _check_scale(names: Names, kitchen: Kitchen, probe: Thermometer) -> None:
+    """The probe reads the scale the kitchen works in."""
     if kitchen.temperature not in probe.reads:
         names.error(
             "probe-scale",
@@ -64,6 +107,10 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
             "Choose a scale the probe reads.",
             EVERYTHING,
         )
+
+
+def _declared_by(names: Names, kitchen: Kitchen) -> AllergenList | None:
+    """The list of allergens in force; a finding where the kitchen names one that isn't known."""
     declared = list_of(names)
     if kitchen.allergens is not None and declared is None:
         names.unknown(
@@ -74,26 +121,7 @@ def join_house(names: Names, as_of: datetime.date) -> House | None:
             names.library.allergens,
             EVERYTHING,
         )
-    if pack is None or declared is None:
-        return None
-    check_probe(names, pack, probe)
-    check_thermometers(names, pack, probe)
-    scales = tuple((i, e) for i, e in names.standards.equipment.items() if isinstance(e, Scale))
-    ordered = [s for s in kitchen.stations if s in names.standards.stations]
-    ordered += [s for s in names.standards.stations if s not in ordered]
-    stations = {s: names.standards.stations[s] for s in ordered}
-    return House(
-        kitchen,
-        names.standards.units,
-        names.library,
-        pack,
-        probe,
-        scales,
-        stations,
-        as_of,
-        declared,
-        names.library.packs.get(pack.facts.additives or ""),
-    )
+    return declared
 
 
 def _authorisations(names: Names, as_of: datetime.date) -> None:
@@ -130,41 +158,8 @@ def check_facts(names: Names, pack: Pack | None) -> None:
     known."""
     declared = list_of(names)
     for ident, ingredient in names.standards.ingredients.items():
-        species = ingredient.species
-        known = known_species(names.library)
-        if species is not None and species not in known:
-            names.unknown(
-                "species-unknown",
-                "species",
-                species,
-                ingredient.place("species"),
-                known - {"none"}
-                if any(t.facts.species for t in told_of(names.library, ingredient))
-                else known,
-                ident,
-            )
-        if species is None:
-            names.findings.append(
-                Finding(
-                    "fact-not-stated",
-                    "warning",
-                    f"{ingredient.name}: no species is stated, so it counts as the strictest, "
-                    "poultry.",
-                    ingredient.place(),
-                    _which_species(names, ingredient),
-                    about=frozenset({ident}),
-                )
-            )
-        if ingredient.foodstuff and ingredient.foodstuff not in names.library.foodstuffs:
-            names.unknown(
-                "foodstuff-unknown",
-                "foodstuff",
-                ingredient.foodstuff,
-                ingredient.place("foodstuff"),
-                names.library.foodstuffs,
-                ident,
-                cutoff=0.75,
-            )
+        _check_species(names, ident, ingredient)
+        _check_foodstuff(names, ident, ingredient)
         if ingredient.weighs and not ingredient.source:
             names.findings.append(
                 Finding(
@@ -189,6 +184,47 @@ def check_facts(names: Names, pack: Pack | None) -> None:
         _measures(names, ident, ingredient)
         check_allergens(names, ident, declared)
         check_statements(names, ident, declared, pack)
+
+
+def _check_species(names: Names, ident: str, ingredient: Ingredient) -> None:
+    """The species is stated, and one that is known."""
+    species, known = ingredient.species, known_species(names.library)
+    if species is None:
+        names.findings.append(
+            Finding(
+                "fact-not-stated",
+                "warning",
+                f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
+                ingredient.place(),
+                _which_species(names, ingredient),
+                about=frozenset({ident}),
+            )
+        )
+    elif species not in known:
+        an_animals = any(t.facts.species for t in told_of(names.library, ingredient))
+        names.unknown(
+            "species-unknown",
+            "species",
+            species,
+            ingredient.place("species"),
+            known - {"none"} if an_animals else known,
+            ident,
+        )
+
+
+def _check_foodstuff(names: Names, ident: str, ingredient: Ingredient) -> None:
+    known = names.library.foodstuffs
+    if ingredient.foodstuff and ingredient.foodstuff not in known:
+        place = ingredient.place("foodstuff")
+        names.unknown(
+            "foodstuff-unknown",
+            "foodstuff",
+            ingredient.foodstuff,
+            place,
+            known,
+            ident,
+            cutoff=0.75,
+        )
 
 
 def _which_species(names: Names, ingredient: Ingredient) -> str:

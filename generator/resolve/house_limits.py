@@ -8,7 +8,9 @@ import datetime
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING
 from generator.measures.words import counted, date, listed
+from generator.records.formula import Formula
 from generator.records.house_limit import EXAMPLES, FORMS, HouseLimit
+from generator.records.kitchen import Kitchen
 from generator.resolve.names import Names
 
 SOON_DAYS = 60
@@ -29,6 +31,17 @@ def check_house_limits(names: Names) -> None:
     kitchen = names.standards.kitchen
     if kitchen is None:
         return
+    _of_kitchen(names, kitchen)
+    for ident, process in names.standards.processes.items():
+        for step in process.steps:
+            if step.house_limit is not None:
+                _check(names, step.house_limit, _OF_A_STEP, "a step", f"process:{ident}")
+    for ident, formula in names.standards.formulas.items():
+        _of_formula(names, ident, formula)
+
+
+def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
+    """The kitchen's own: of the right kind, for food and verbs that are known."""
     foods = _foods(names)
     verbs = set(names.library.verbs) | {"store"}
     verbs |= {s.do for p in names.standards.processes.values() for s in p.steps}
@@ -43,20 +56,19 @@ def check_house_limits(names: Names) -> None:
             names.unknown(
                 "house-limit-unknown", "verb", limit.do, limit.place("do"), verbs, EVERYTHING
             )
-    for ident, process in names.standards.processes.items():
-        for step in process.steps:
-            if step.house_limit is not None:
-                _check(names, step.house_limit, _OF_A_STEP, "a step", f"process:{ident}")
-    for ident, formula in names.standards.formulas.items():
-        held = names.standards.processes.get(formula.process)
-        ids = [*(held.step_ids() if held else ()), "store", "date-mark"]
-        for key, own in formula.house_limits.items():
-            if held is not None and key not in ids:
-                names.unknown(
-                    "step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident
-                )
-            kinds = {"date-mark": ("days",), "store": ("at",)}.get(key, _OF_A_STEP)
-            _check(names, own, kinds, f"`{key}`", ident)
+
+
+def _of_formula(names: Names, ident: str, formula: Formula) -> None:
+    """A formula's: of the right kind, for steps of its process, its storing or its date mark."""
+    held = names.standards.processes.get(formula.process)
+    ids = [*(held.step_ids() if held else ()), "store", "date-mark"]
+    for key, own in formula.house_limits.items():
+        if held is not None and key not in ids:
+            names.unknown(
+                "step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident
+            )
+        kinds = {"date-mark": ("days",), "store": ("at",)}.get(key, _OF_A_STEP)
+        _check(names, own, kinds, f"`{key}`", ident)
 
 
 def _foods(names: Names) -> set[str]:
@@ -70,33 +82,9 @@ def _foods(names: Names) -> set[str]:
 
 
 def _check(names: Names, limit: HouseLimit, kinds: tuple[str, ...], what: str, about: str) -> None:
-    place = limit.place("limit")
-    found = {figure.kind for figure in limit.limit}
-    if len(found) > 1 or not found <= set(kinds):
-        wanted = listed([f"{_WORD[k]}, as in {EXAMPLES[k]}" for k in EXAMPLES if k in kinds], "or")
-        names.error(
-            "house-limit-kind",
-            place,
-            f"The limit for {what.removeprefix('for: ')} is of another kind.",
-            f"Write {wanted}.",
-            about,
-        )
-    elif len(limit.limit) > 1 and found & {"at", "days"}:
-        names.error(
-            "house-limit-kind",
-            place,
-            f"{counted(len(limit.limit), 'figure')} for one limit.",
-            "Keep the stricter.",
-            about,
-        )
-    elif len({f.start for f in limit.limit if f.start is not None}) > 1:
-        names.error(
-            "house-limit-kind",
-            place,
-            "The clock starts at two temperatures.",
-            "Keep the hotter.",
-            about,
-        )
+    wrong = _kind_wrong(limit, kinds, what)
+    if wrong is not None:
+        names.error("house-limit-kind", limit.place("limit"), *wrong, about)
     kitchen = names.standards.kitchen
     assert kitchen is not None
     documents = [a.document for a in kitchen.authorisations]
@@ -109,6 +97,22 @@ def _check(names: Names, limit: HouseLimit, kinds: tuple[str, ...], what: str, a
             f"{known} Record it under `authorisations` in kitchen.yaml.",
             about,
         )
+
+
+def _kind_wrong(limit: HouseLimit, kinds: tuple[str, ...], what: str) -> tuple[str, str] | None:
+    """What is wrong with the figures of a limit, and what to do; None if nothing is."""
+    found = {figure.kind for figure in limit.limit}
+    if len(found) > 1 or not found <= set(kinds):
+        wanted = listed([f"{_WORD[k]}, as in {EXAMPLES[k]}" for k in EXAMPLES if k in kinds], "or")
+        return (
+            f"The limit for {what.removeprefix('for: ')} is of another kind.",
+            f"Write {wanted}.",
+        )
+    if len(limit.limit) > 1 and found & {"at", "days"}:
+        return f"{counted(len(limit.limit), 'figure')} for one limit.", "Keep the stricter."
+    if len({f.start for f in limit.limit if f.start is not None}) > 1:
+        return "The clock starts at two temperatures.", "Keep the hotter."
+    return None
 
 
 def ends_soon(

@@ -32,27 +32,33 @@ def pack_in_force(names: Names, as_of: datetime.date) -> Pack | None:
             "code-unknown", "rule pack", code.model, code.place("model"), models, EVERYTHING
         )
         return None
-    exact = [p for p in of_model if p.facts.edition == code.edition]
-    if exact:
-        if not _may_choose(names, exact[0], as_of):
-            return None
-        _superseded(names, exact[0])
-        return exact[0]
+    exact = next((p for p in of_model if p.facts.edition == code.edition), None)
+    if exact is None:
+        _edition_not_held(names, of_model)
+    pack = exact or strictest(of_model)
+    if not _may_choose(names, pack, as_of):
+        return None
+    if exact is not None:
+        _superseded(names, exact)
+    return pack
+
+
+def _edition_not_held(names: Names, of_model: list[Pack]) -> None:
+    """The warning that the kitchen's edition isn't held, and whose limits are shown instead."""
+    kitchen = names.standards.kitchen
+    assert kitchen is not None
     held = sorted(p.facts.edition for p in of_model)
-    shown = held[0] if len(held) == 1 else f"the strictest of {listed(held)}"
+    shown = f"of {held[0]}" if len(held) == 1 else f"the strictest of {listed(held)}"
     names.findings.append(
         Finding(
             "edition-not-held",
             "warning",
-            f"No pack of edition {code.edition} is held; the limits shown are "
-            f"{'of ' if len(held) == 1 else ''}{shown}.",
-            code.place("edition"),
+            f"No pack of edition {kitchen.code.edition} is held; the limits shown are {shown}.",
+            kitchen.code.place("edition"),
             "Ask your authority which edition binds, and enter it.",
             about=frozenset({EVERYTHING}),
         )
     )
-    pack = strictest(of_model)
-    return pack if _may_choose(names, pack, as_of) else None
 
 
 def _superseded(names: Names, pack: Pack) -> None:

@@ -40,6 +40,17 @@ def _sharing_a_word(name: str, known: list[str]) -> list[str]:
     ][:6]
 
 
+def _known_or_alike(name: str, known: list[str]) -> str:
+    """The known ids; where they are many, those like the name alone."""
+    if not known:
+        return "None is entered yet."
+    if len(known) <= MOST_TOLD:
+        return f"Known: {', '.join(known)}."
+    alike = _sharing_a_word(name, known)
+    like = f"Like it: {', '.join(alike)}" if alike else "None is like it"
+    return f"{like}. {len(known)} are known."
+
+
 class Names:
     """The records to join, and the findings gathered while joining."""
 
@@ -80,25 +91,20 @@ class Names:
         names = sorted(known)
         called = self._called(name, names)
         near = called or difflib.get_close_matches(name.lower()[:60], names, n=1, cutoff=cutoff)
-        hint = f"Known: {', '.join(names)}." if names else "None is entered yet."
-        if len(names) > MOST_TOLD:
-            alike = _sharing_a_word(name, names)
-            like = f"Like it: {', '.join(alike)}" if alike else "None is like it"
-            hint = f"{like}. {len(names)} are known."
-        if near:
-            hint = f"Did you mean `{near[0]}`?"
+        hint = f"Did you mean `{near[0]}`?" if near else _known_or_alike(name, names)
         start = place.column - 1
         exact = place.text[start : start + len(name)] == name
         sure = called or difflib.get_close_matches(name.lower()[:60], near, n=1, cutoff=_SURE)
         spot = replace(place, length=len(name))
         mended = [spot.mended(near[0])] if sure and exact else []
-        message = f"There is no {what} called `{clipped(name)}`."
+        self.error(code, place, self._none_called(what, name), hint, about, mended)
+
+    def _none_called(self, what: str, name: str) -> str:
+        """That there is none of that name; or what kind of equipment bears it."""
         other = self.standards.equipment.get(name) if _PREFIX.get(what) == "equipment:" else None
         if other is not None:
-            message = (
-                f"`{name}` is {_with_article(other.kind)}; {_with_article(what)} belongs here."
-            )
-        self.error(code, place, message, hint, about, mended)
+            return f"`{name}` is {_with_article(other.kind)}; {_with_article(what)} belongs here."
+        return f"There is no {what} called `{clipped(name)}`."
 
     def _called(self, name: str, known: list[str]) -> list[str]:
         """The known id whose record bears this very name: a name is matched before spellings are;

@@ -18,6 +18,7 @@ AS_THE_FORMULA_SAYS = "as the formula says"
 def join_steps(
     names: Names, ident: str, formula: Formula, process: Process, vessel: Vessel | None
 ) -> tuple[JoinedStep, ...] | None:
+    """The steps of a formula's process, joined; ``vessel`` is the one the formula names."""
     about = f"process:{formula.process}"
     found: list[JoinedStep] = []
     taken: dict[str, int] = {}
@@ -32,35 +33,52 @@ def join_steps(
                 "Give the later one an `id` of its own.",
                 about,
             )
-        for part in step.take:
-            if part not in formula.parts:
-                near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
-                hint = (
-                    f"Did you mean `{near[0]}`?"
-                    if near
-                    else f"Its parts: {', '.join(formula.parts)}."
-                )
-                names.error(
-                    "part-unknown",
-                    formula.key_place("parts"),
-                    f"{process.name} takes in a part called `{clipped(part)}` at step "
-                    f"{number}; this formula has none.",
-                    hint,
-                    ident,
-                )
-            elif part in taken:
-                names.error(
-                    "part-taken-twice",
-                    step.place("take"),
-                    f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
-                    "A part is taken in once; split it in the formula.",
-                    about,
-                )
-            taken.setdefault(part, number)
+        _take_in(names, ident, formula, process, number, taken)
         found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
         held = found[-1].vessel
         _check_keys(names, step, found[-1].effects, about)
         _check_standing(names, found[-1], about)
+    _check_parts(names, ident, formula, process, taken)
+    if all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps):
+        _check_named_steps(names, ident, formula, ids)
+    return tuple(found)
+
+
+def _take_in(
+    names: Names, ident: str, formula: Formula, process: Process, number: int, taken: dict[str, int]
+) -> None:
+    """The parts one step takes in are parts of the formula, and not taken in before. ``taken``:
+    each part with the number of the step that takes it in."""
+    step = process.steps[number - 1]
+    for part in step.take:
+        if part not in formula.parts:
+            near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
+            hint = (
+                f"Did you mean `{near[0]}`?" if near else f"Its parts: {', '.join(formula.parts)}."
+            )
+            names.error(
+                "part-unknown",
+                formula.key_place("parts"),
+                f"{process.name} takes in a part called `{clipped(part)}` at step "
+                f"{number}; this formula has none.",
+                hint,
+                ident,
+            )
+        elif part in taken:
+            names.error(
+                "part-taken-twice",
+                step.place("take"),
+                f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
+                "A part is taken in once; split it in the formula.",
+                f"process:{formula.process}",
+            )
+        taken.setdefault(part, number)
+
+
+def _check_parts(
+    names: Names, ident: str, formula: Formula, process: Process, taken: dict[str, int]
+) -> None:
+    """Every part of the formula is taken in, and every part the process needs is there."""
     for part in formula.parts:
         if part not in taken:
             names.error(
@@ -79,16 +97,17 @@ def join_steps(
                 "Add the part.",
                 ident,
             )
-    known = all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps)
-    for step_id in (*formula.targets, *formula.times) if known else ():
+
+
+def _check_named_steps(names: Names, ident: str, formula: Formula, ids: tuple[str, ...]) -> None:
+    """The steps a formula gives a target or a time are steps of its process."""
+    for step_id in (*formula.targets, *formula.times):
         if step_id not in ids:
             key = "targets" if step_id in formula.targets else "times"
-            free = [
-                i for i in ids if i not in (formula.targets if key == "targets" else formula.times)
-            ]
+            given = formula.targets if key == "targets" else formula.times
+            free = [i for i in ids if i not in given]
             place = formula.key_place(key, step_id)
             names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
-    return tuple(found)
 
 
 _OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
@@ -159,36 +178,52 @@ def _step(
     """One step joined. ``vessels``: the formula's, and the one the food is in so far."""
     about = f"process:{formula.process}"
     verb = names.library.verbs.get(step.do)
-    if verb is None and not step.says_what_it_does:
+    unknown = verb is None and not step.says_what_it_does
+    if unknown:
         _verb_unknown(names, step, about)
     effects = settled(frozenset(step.does) | frozenset(verb.does if verb else ()))
     machine = names.equipment(step.using, step.place("using"), Machine, "machine", about)
     cold = names.equipment(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
     )
-    filling = bool(step.vessel) or "fills" in effects
-    own = vessels[0] if filling else vessels[1]
-    if step.vessel and step.vessel.lower() != AS_THE_FORMULA_SAYS:
-        own = names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
+    own = _vessel(names, step, effects, vessels, about)
     target: Target | None = formula.targets.get(step_id, step.target)
     if target is not None and target.kind == "from-formula":
-        if verb is None and not step.says_what_it_does:
+        if unknown:
             return JoinedStep(
                 number, step_id, step, step.do, effects, step.take, machine, cold, own, None
             )
-        names.error(
-            "target-missing",
-            formula.key_place("process"),
-            f"The step `{step_id}` takes its target from the formula, and there is none.",
-            f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or "
-            "to 4 °C.",
-            ident,
-        )
+        _no_target(names, ident, formula, step_id)
         target = None
     if step_id in formula.times:
         step = step.model_copy(update={"time": formula.times[step_id]})
     name = verb.name if verb else step.do.replace("-", " ").capitalize()
     return JoinedStep(number, step_id, step, name, effects, step.take, machine, cold, own, target)
+
+
+def _vessel(
+    names: Names,
+    step: Step,
+    effects: frozenset[str],
+    vessels: tuple[Vessel | None, Vessel | None],
+    about: str,
+) -> Vessel | None:
+    """The vessel the food is in at a step: the step's own, the formula's where the step fills it,
+    else the one it was in."""
+    if step.vessel and step.vessel.lower() != AS_THE_FORMULA_SAYS:
+        return names.equipment(step.vessel, step.place("vessel"), Vessel, "vessel", about)
+    filling = bool(step.vessel) or "fills" in effects
+    return vessels[0] if filling else vessels[1]
+
+
+def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None:
+    names.error(
+        "target-missing",
+        formula.key_place("process"),
+        f"The step `{step_id}` takes its target from the formula, and there is none.",
+        f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.",
+        ident,
+    )
 
 
 def _verb_unknown(names: Names, step: Step, about: str) -> None:

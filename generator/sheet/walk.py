@@ -13,9 +13,10 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.records.effects import HEATS, WAITS
-from generator.resolve.joined import House, JoinedFormula, JoinedStep
+from generator.records.formula import Makes
+from generator.resolve.joined import House, JoinedFormula, JoinedLine, JoinedStep
 from generator.rules.asked import ask_end, ask_step
-from generator.rules.basics.context import DatedPart, EndContext, Outcome, StepContext
+from generator.rules.basics.context import DatedPart, DayOne, EndContext, Outcome, StepContext
 from generator.rules.basics.course import Bounds, Course, Stay, stay_of, warms
 from generator.rules.basics.course import after as course_after
 from generator.rules.basics.fate import fate_of
@@ -78,6 +79,45 @@ def walk(
     )
     if lines is None:
         return tuple(findings)
+    walking = _Walking(house, formula, _components(house, formula, lines, made))
+    for index in range(len(formula.steps)):
+        walking.take_step(index)
+    product = walking.product
+    end = EndContext(
+        house,
+        formula,
+        product,
+        formula.formula.not_tcs.words if formula.formula.not_tcs is not None else "",
+        _to_date(house, lines, made, product),
+        walking.course,
+        walking.fate,
+        walking.aged,
+    )
+    endings, spoken = ask_end(end)
+    figures, of_sizes = _figures(formula, lines, walking.filled, product.mass)
+    return Walk(
+        formula,
+        tuple(lines),
+        tuple(walking.walked),
+        product,
+        tuple(limit for outcome in endings for limit in outcome.limits),
+        next((o.dates for o in endings if o.dates is not None), None),
+        figures,
+        end.tcs,
+        (*findings, *walking.findings, *(f for o in endings for f in o.findings), *of_sizes),
+        walking.touched | spoken,
+        salting(formula, ((s.step, s.after) for s in walking.walked), product),
+        walking.course,
+        walking.aged,
+        walking.stood,
+    )
+
+
+def _components(
+    house: House, formula: JoinedFormula, lines: list[WeighedLine], made: Mapping[str, Walk]
+) -> dict[str, list[Component]]:
+    """What each part of the formula is made of. Raw eggs of what is made to order are for that
+    order."""
     parts: dict[str, list[Component]] = {}
     to_order = made_to_order(formula)
     for line in lines:
@@ -85,99 +125,107 @@ def walk(
         if to_order and raw_egg(line.joined.ingredient):
             found = [replace(c, to_order=True) for c in found]
         parts.setdefault(line.joined.part, []).extend(found)
-    due = _due(formula.steps, house.library.preparation.noted.seconds)
-    product = Product()
-    walked: list[WalkedStep] = []
-    filled: Fraction | None = None
-    touched: Spoken = frozenset()
-    hot_later = [_held_hot_next(formula.steps[i:]) for i in range(len(formula.steps))]
-    course, bounds, fate = Course(), bounds_of(house), fate_of(formula)
-    aged = max((c.aged_s for found in parts.values() for c in found), default=Fraction(0))
-    wet_s = Fraction(0)
-    stood = max((c.stood_s for found in parts.values() for c in found), default=Fraction(0))
-    for index, step in enumerate(formula.steps):
-        taken = tuple(c for part in step.parts for c in parts.get(part, ()))
-        opened = step.effects | {"cuts"} if _told_to_cut(house, step) else step.effects
-        before = plants_marked(_marked(product.take(taken), step), opened, house)
-        wet_s += _wet_and_warm(before, step, bounds)
-        before = plants_marked(sprouted(before, wet_s, house), opened, house)
-        before = enclosed(in_pieces(before, step.effects), step, formula, house.pack)
-        course = with_parts(course, before, taken, step)
+    return parts
+
+
+class _Walking:
+    """The walk under way: what is the same at every step, and what each step changes. Times are in
+    seconds: ``aged`` kept ready to eat, ``wet`` moist and warm, ``stood`` between cold and hot."""
+
+    def __init__(
+        self, house: House, formula: JoinedFormula, parts: dict[str, list[Component]]
+    ) -> None:
+        self.house, self.formula, self.parts = house, formula, parts
+        self.bounds, self.fate = bounds_of(house), fate_of(formula)
+        self.due = _due(formula.steps, house.library.preparation.noted.seconds)
+        components = [c for found in parts.values() for c in found]
+        self.aged = max((c.aged_s for c in components), default=Fraction(0))
+        self.stood = max((c.stood_s for c in components), default=Fraction(0))
+        self.wet = Fraction(0)
+        self.product = Product()
+        self.course = Course()
+        self.filled: Fraction | None = None
+        self.walked: list[WalkedStep] = []
+        self.findings: list[Finding] = []
+        self.touched: Spoken = frozenset()
+
+    def take_step(self, index: int) -> None:
+        """The next step: what comes to it, what the rules say of it, and what leaves it."""
+        steps = self.formula.steps
+        step, taken = steps[index], self._taken_in((steps[index],))
+        before = self._made_up(step, taken)
+        course = with_parts(self.course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
-        stay = stay_of(step, course, before, bounds)
-        if thaws_at(course, step, stay):
-            step = replace(step, effects=step.effects | {"thaws"})
-            stay = stay_of(step, course, before, bounds)
-        cools = cools_at(before, stay, formula.steps[index:])
-        to_come = tuple(
-            c for s in formula.steps[index + 1 :] for p in s.parts for c in parts.get(p, ())
-        )
+        step, stay = self._as_it_thaws(step, course, before)
         context = StepContext(
-            house,
-            formula,
+            self.house,
+            self.formula,
             step,
             before,
-            due[index],
-            hot_later[index],
-            cools,
-            to_come,
+            self.due[index],
+            _held_hot_next(steps[index:]),
+            cools_at(before, stay, steps[index:]),
+            self._taken_in(steps[index + 1 :]),
             course,
             stay,
-            needs_cold(formula, before, index),
-            chilled_by(formula.steps[index + 1 :]),
-            fate,
-            stood,
+            needs_cold(self.formula, before, index),
+            chilled_by(steps[index + 1 :]),
+            self.fate,
+            self.stood,
         )
-        outcomes, spoken = ask_step(context)
-        touched |= spoken
-        limits = tuple(
-            with_document(house, formula, limit) for outcome in outcomes for limit in outcome.limits
-        )
-        findings += [f for outcome in outcomes for f in outcome.findings]
-        after = _after(house, formula.id, before, step, outcomes, cools, bounds)
-        if stay.during == "by plan" and not _cooked_from(formula.steps[index:]):
+        outcomes = self._ask(context)
+        after = _after(self.house, self.formula.id, context, outcomes, self.bounds)
+        if stay.during == "by plan" and not _cooked_from(steps[index:]):
             after = after.made_ready()
-        if "fills" in step.effects and filled is None:
-            filled = after.mass
-        stood += heated_up_again(before, course, step)
-        needs = after.needs_cold if warms(step, bounds) else before.needs_cold
-        course = course_after(course, step, stay, needs, cools)
-        after = as_warm(after, course, step)
-        aged += _kept(before, stay, step)
-        walked.append(WalkedStep(step, before, after, limits, stay, course))
-        product = after
-    end = EndContext(
-        house,
-        formula,
-        product,
-        formula.formula.not_tcs.words if formula.formula.not_tcs is not None else "",
-        _to_date(house, lines, made, product),
-        course,
-        fate,
-        aged,
-    )
-    endings, spoken = ask_end(end)
-    findings += [f for outcome in endings for f in outcome.findings]
-    store = tuple(limit for outcome in endings for limit in outcome.limits)
-    dates = next((o.dates for o in endings if o.dates is not None), None)
-    figures, more = _figures(formula, lines, filled, product.mass)
-    findings += more
-    return Walk(
-        formula,
-        tuple(lines),
-        tuple(walked),
-        product,
-        store,
-        dates,
-        figures,
-        end.tcs,
-        tuple(findings),
-        touched | spoken,
-        salting(formula, ((s.step, s.after) for s in walked), product),
-        course,
-        aged,
-        stood,
-    )
+        if "fills" in step.effects and self.filled is None:
+            self.filled = after.mass
+        self._leave(context, after, outcomes)
+
+    def _taken_in(self, steps: tuple[JoinedStep, ...]) -> tuple[Component, ...]:
+        """What steps take in, in their order."""
+        return tuple(c for s in steps for part in s.parts for c in self.parts.get(part, ()))
+
+    def _made_up(self, step: JoinedStep, taken: tuple[Component, ...]) -> Product:
+        """What a step begins with: the product so far with what is taken in, cut and put together
+        as the step does."""
+        house = self.house
+        opened = step.effects | {"cuts"} if _told_to_cut(house, step) else step.effects
+        before = plants_marked(_marked(self.product.take(taken), step), opened, house)
+        self.wet += _wet_and_warm(before, step, self.bounds)
+        before = plants_marked(sprouted(before, self.wet, house), opened, house)
+        return enclosed(in_pieces(before, step.effects), step, self.formula, house.pack)
+
+    def _as_it_thaws(
+        self, step: JoinedStep, course: Course, before: Product
+    ) -> tuple[JoinedStep, Stay]:
+        """The step, which thaws what is frozen whatever its verb; and what it is for the food."""
+        stay = stay_of(step, course, before, self.bounds)
+        if not thaws_at(course, step, stay):
+            return step, stay
+        step = replace(step, effects=step.effects | {"thaws"})
+        return step, stay_of(step, course, before, self.bounds)
+
+    def _ask(self, context: StepContext) -> list[Outcome]:
+        """What the rules say of a step, their findings noted."""
+        outcomes, spoken = ask_step(context)
+        self.touched |= spoken
+        self.findings += [f for outcome in outcomes for f in outcome.findings]
+        return outcomes
+
+    def _leave(self, context: StepContext, after: Product, outcomes: list[Outcome]) -> None:
+        """Carry what leaves a step to the next one."""
+        step, before, stay, course = context.step, context.before, context.stay, context.course
+        limits = tuple(
+            with_document(self.house, self.formula, limit)
+            for outcome in outcomes
+            for limit in outcome.limits
+        )
+        self.stood += heated_up_again(before, course, step)
+        needs = after.needs_cold if warms(step, self.bounds) else before.needs_cold
+        self.course = course_after(course, step, stay, needs, context.cools)
+        self.product = as_warm(after, self.course, step)
+        self.aged += _kept(before, stay, step)
+        self.walked.append(WalkedStep(step, before, self.product, limits, stay, self.course))
 
 
 def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
@@ -227,29 +275,40 @@ def _cut_up(step: JoinedStep) -> bool:
 
 
 def _after(
-    house: House,
-    formula: str,
-    product: Product,
-    step: JoinedStep,
-    outcomes: list[Outcome],
-    cools: bool,
-    bounds: Bounds,
+    house: House, formula: str, context: StepContext, outcomes: list[Outcome], bounds: Bounds
 ) -> Product:
-    product = after_taking_up(house, product, step)
+    """The product after a step: by what the rules learned, then by what the step does to it."""
+    step = context.step
+    product = after_taking_up(house, context.before, step)
+    product = _safe_by(outcomes, product, formula, step)
+    product = _keeping_by(outcomes, product)
+    product = _heated_by(step, product, bounds)
+    product = _cooled_or_packed_by(step, product, context.cools)
+    return product.lose(step.step.loses) if step.step.loses else product
+
+
+def _safe_by(outcomes: list[Outcome], product: Product, formula: str, step: JoinedStep) -> Product:
+    """The product with what the rules count as made safe in it."""
     if any(o.cooked for o in outcomes):
         product = product.heated()
     if any(o.roast for o in outcomes) and not _cut_up(step):
         product = product.roasted(formula)
     if any(o.freed for o in outcomes):
         product = product.freed()
-    if any(o.seared for o in outcomes):
-        product = product.seared()
+    return product.seared() if any(o.seared for o in outcomes) else product
+
+
+def _keeping_by(outcomes: list[Outcome], product: Product) -> Product:
+    """The product with what the rules learned of its keeping: packed without air, or acidified."""
     for outcome in outcomes:
         if outcome.air_days is not None:
             product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
     sour = next((o.acidified for o in outcomes if o.acidified), "")
-    if sour:
-        product = replace(product, acidified=sour)
+    return replace(product, acidified=sour) if sour else product
+
+
+def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
+    """The product as the heat of a step leaves it."""
     if "reheats" in step.effects:
         product = product.reheated()
     if PART_COOKS in step.effects:
@@ -259,6 +318,11 @@ def _after(
     if warms(step, bounds) and not product.raw_animals:
         raw = any(c.state in RAW_STATES for c in product.components)
         product = replace(product, plants_heated=product.plants_heated or (raw and product.wet))
+    return product
+
+
+def _cooled_or_packed_by(step: JoinedStep, product: Product, cools: bool) -> Product:
+    """The product as the cold, the clock and the pack of a step leave it."""
     if cools or "freezes" in step.effects:
         product = replace(product, hot=False)
     if "freezes" in step.effects:
@@ -267,9 +331,7 @@ def _after(
         product = replace(product, frozen=False).packed(no_air=False)
     if "time-controls" in step.effects:
         product = replace(product, by_time=True)
-    if "excludes-air" in step.effects:
-        product = product.packed(no_air=True)
-    return product.lose(step.step.loses) if step.step.loses else product
+    return product.packed(no_air=True) if "excludes-air" in step.effects else product
 
 
 def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
@@ -313,24 +375,30 @@ def _to_date(
     """The parts whose own date counts: ready-to-eat and in need of temperature control, made ahead
     or bought. Pasteurised food counts unless it is cooked in this formula."""
     cooked = {c.item for c in product.components if c.cooked and not c.through}
-    parts: list[DatedPart] = []
-    for line in lines:
-        item, name = line.joined.item, line.joined.name
-        facts, sub = line.joined.ingredient, line.joined.formula
-        if sub is not None:
-            dates = made[sub].dates
-            if dates is not None and dates.kind in ("refrigerated", "by-time"):
-                parts.append(DatedPart(item, name, "made"))
-        elif facts is not None and facts.tcs:
-            how = day_one_of(house.pack, facts)
-            if how is not None and not (facts.state == "pasteurised" and item in cooked):
-                parts.append(DatedPart(item, name, how))
+    days = [(line.joined, _day_one(house, line.joined, made, cooked)) for line in lines]
+    parts = [DatedPart(part.item, part.name, how) for part, how in days if how is not None]
     return tuple(dict.fromkeys(parts))
+
+
+def _day_one(
+    house: House, line: JoinedLine, made: Mapping[str, Walk], cooked: set[str]
+) -> DayOne | None:
+    """Which day is day 1 of one line's own date; None where it has none."""
+    facts = line.ingredient
+    if line.formula is not None:
+        dates = made[line.formula].dates
+        return "made" if dates is not None and dates.kind in ("refrigerated", "by-time") else None
+    if facts is None or not facts.tcs:
+        return None
+    if facts.state == "pasteurised" and line.item in cooked:
+        return None
+    return day_one_of(house.pack, facts)
 
 
 def _figures(
     formula: JoinedFormula, lines: list[WeighedLine], filled: Fraction | None, finished: Fraction
 ) -> tuple[Figures, list[Finding]]:
+    """The masses a batch is sized by, in grams, and the portions in one fill."""
     raw = sum((ln.grams for ln in lines), Fraction(0))
     base = sum(
         (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
@@ -340,35 +408,30 @@ def _figures(
         return Figures(base, raw, filled, finished), []
     fill = makes.fill.value if makes.fill else None
     portion = makes.portion.value if makes.portion else None
-    per_fill, sliced = makes.portions, Fraction(1)
-    findings: list[Finding] = []
-    if makes.slice is not None:
-        ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
-        if makes.length is None or fill is None:
-            findings.append(
-                Finding(
-                    "slice-needs-length",
-                    "error",
-                    "A slice needs the length and weight of one fill.",
-                    makes.place("slice"),
-                    "Add `length` and `fill` under `makes`.",
-                    about=frozenset({formula.id}),
-                )
-            )
-        else:
-            usable = makes.length.value - 2 * ends
-            per_fill = max(0, math.floor(usable / makes.slice.value))
-            sliced = per_fill * makes.slice.value / makes.length.value
-            if per_fill == 0:
-                findings.append(
-                    Finding(
-                        "slice-too-thick",
-                        "error",
-                        "There is no whole slice between the ends.",
-                        makes.place("slice"),
-                        "Check slice, length and ends.",
-                        about=frozenset({formula.id}),
-                    )
-                )
-                sliced = Fraction(1)
+    per_fill, sliced, findings = _slices(formula, makes)
     return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings
+
+
+def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:
+    """The portions in one fill, and the share of it that is sliced: all of it, where nothing is."""
+    if makes.slice is None:
+        return makes.portions, Fraction(1), []
+    if makes.length is None or makes.fill is None:
+        words = "A slice needs the length and weight of one fill."
+        help = "Add `length` and `fill` under `makes`."
+        found = _slice_wrong(formula, makes, "slice-needs-length", words, help)
+        return makes.portions, Fraction(1), [found]
+    ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
+    usable = makes.length.value - 2 * ends
+    per_fill = max(0, math.floor(usable / makes.slice.value))
+    if per_fill == 0:
+        words = "There is no whole slice between the ends."
+        help = "Check slice, length and ends."
+        found = _slice_wrong(formula, makes, "slice-too-thick", words, help)
+        return per_fill, Fraction(1), [found]
+    return per_fill, per_fill * makes.slice.value / makes.length.value, []
+
+
+def _slice_wrong(formula: JoinedFormula, makes: Makes, code: str, words: str, help: str) -> Finding:
+    about = frozenset({formula.id})
+    return Finding(code, "error", words, makes.place("slice"), help, about=about)

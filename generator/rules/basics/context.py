@@ -11,7 +11,7 @@ from generator.files.finding import Finding, Place, Severity
 from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, date, duration, plain
-from generator.records.process import read_target
+from generator.records.process import Target, read_target
 from generator.reference.rows import Row
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.course import Course, Stay
@@ -149,6 +149,8 @@ class StepContext:
         return tuple(place.mended(target) for target in (*self._other_scale(targets), *targets))
 
     def _other_scale(self, targets: tuple[str, ...]) -> tuple[str, ...]:
+        """The target as typed but in the other scale, where that would do for one of
+        ``targets``."""
         typed = self.step.target
         if typed is None or typed.temperature is None:
             return ()
@@ -158,18 +160,20 @@ class StepContext:
             meant = typed.temperature.swapped()
         except ValueError:
             return ()
+        if not any(self._would_do(typed, meant, read_target(target)) for target in targets):
+            return ()
         held = f" for {typed.hold.text}" if typed.hold else ""
-        for wanted in (read_target(target) for target in targets):
-            assert wanted.temperature is not None
-            if wanted.kind in ("to", "below"):
-                fits = _COLDEST <= meant <= wanted.temperature + self.accuracy
-            else:
-                fits = wanted.temperature - self.accuracy <= meant <= _HOTTEST
-                short = wanted.hold and typed.hold and typed.hold.seconds < wanted.hold.seconds
-                fits = fits and not short
-            if fits:
-                return (f"{typed.kind} {meant}{held}".replace(NARROW, " "),)
-        return ()
+        return (f"{typed.kind} {meant}{held}".replace(NARROW, " "),)
+
+    def _would_do(self, typed: Target, meant: Temperature, wanted: Target) -> bool:
+        """Whether what is ``typed`` would do for a target that is ``wanted``, were its temperature
+        the one that is ``meant``."""
+        assert wanted.temperature is not None
+        if wanted.kind in ("to", "below"):
+            return _COLDEST <= meant <= wanted.temperature + self.accuracy
+        if wanted.hold and typed.hold and typed.hold.seconds < wanted.hold.seconds:
+            return False
+        return wanted.temperature - self.accuracy <= meant <= _HOTTEST
 
     def as_typed(self, kind: str, value: Fraction, hold: Fraction | None = None) -> str:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""

@@ -123,19 +123,24 @@ def _during(
     for effect, during in _BY_EFFECT:
         if effect in effects:
             return during, "follows from the step"
+    return _where_it_stands(step, course, bounds)
+
+
+def _where_it_stands(step: JoinedStep, course: Course, bounds: Bounds) -> tuple[During, Known]:
+    """What a step is by the place it stands in, the plan it goes by, or what it states; no word of
+    it, and it is between cold and hot."""
     if step.cold is not None:
         return ("frozen" if step.cold.kind == "freezer" else "cold"), "stated"
-    if effects & bounds.plans and not _kept_cold(step, bounds):
+    if step.effects & bounds.plans and not _kept_cold(step, bounds):
         return "by plan", "stated"
     held = _held(step, course.state == "hot" and course.spell is None, bounds)
     if held is not None:
         return held, "stated"
-    timed = step.step.time is not None
-    if "serves" in effects and not timed:
+    if step.step.time is not None:
+        return "between", "stated"
+    if "serves" in step.effects:
         return "served", "follows from the step"
-    if "stores" in effects and not timed:
-        return "cold", "follows from the step"
-    return "between", "stated" if timed else "unknown"
+    return ("cold", "follows from the step") if "stores" in step.effects else ("between", "unknown")
 
 
 def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
@@ -148,14 +153,20 @@ def _gets_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
         return False
     if any(_not_cooked(c) for c in food.components) and not _stated_warm(step, bounds):
         return True
-    raw = any(c.raw_animal and not c.heated for c in food.components)
-    probed = step.target is not None and step.target.kind in ("core", "surface")
-    if raw and probed:
-        return True  # raw food of an animal has its cooking limit there
+    return _probed_hot(step, food, bounds)
+
+
+def _probed_hot(step: JoinedStep, food: Product, bounds: Bounds) -> bool:
+    """Whether the food is probed at a step and by that is hot: raw food of an animal has its
+    cooking limit there, any other is as hot as the target."""
     target = step.target
-    if target is None or target.temperature is None or bounds.hot is None:
+    if target is None or target.kind not in ("core", "surface"):
         return False
-    return target.kind in ("core", "surface") and bounds.hot <= target.temperature
+    if any(c.raw_animal and not c.heated for c in food.components):
+        return True
+    if target.temperature is None or bounds.hot is None:
+        return False
+    return bounds.hot <= target.temperature
 
 
 def _stated_warm(step: JoinedStep, bounds: Bounds) -> bool:
@@ -206,13 +217,18 @@ def incoming(parts: tuple[Component, ...]) -> Course | None:
         return None
     worst = max(needing, key=lambda c: _RANK[c.comes])
     if worst.comes in ("between", "hot"):
-        out = max(c.out_s for c in needing)
-        hot = any(c.comes == "hot" for c in needing)
-        spell = Spell(0, out, (), hot) if worst.comes == "between" or out else None
-        return Course("hot" if hot else "between", "follows from the step", spell)
+        return _coming_warm(needing, worst)
     known: Known = "stated" if all(c.comes_stated for c in needing) else "unknown"
     frozen = all(c.comes == "frozen" for c in needing)
     return Course("frozen" if frozen else "cold", known)
+
+
+def _coming_warm(needing: list[Component], worst: Component) -> Course:
+    """Parts of which one comes in warm or hot: out for as long as the longest of them."""
+    out = max(c.out_s for c in needing)
+    hot = any(c.comes == "hot" for c in needing)
+    spell = Spell(0, out, (), hot) if worst.comes == "between" or out else None
+    return Course("hot" if hot else "between", "follows from the step", spell)
 
 
 def taken_in(course: Course, parts: tuple[Component, ...], number: int) -> Course:
@@ -243,27 +259,33 @@ def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool
     step brings it there, by a limit of its own."""
     if not needs:
         return course
-    if stay.during == "unchanged":  # somebody cleans, and it is where it was
-        return course
     match stay.during:
+        case "unchanged" | "served":
+            # somebody cleans; or what isn't served goes on as warm, and as long out, as it was
+            return course
         case "cooking" | "hot":
             return _ended(course, "hot", stay, step)
         case "frozen" if _too_short(course, step, stay):
             return replace(course, known="unknown")
-        case "frozen" | "cooling":
-            return _ended(course, "frozen" if stay.during == "frozen" else "cold", stay, step)
+        case "frozen":
+            return _ended(course, "frozen", stay, step)
+        case "cooling":
+            return _ended(course, "cold", stay, step)
         case "cold":
             return _in_the_cold(course, step, stay, cools)
         case "thawing":
-            cold = step.cold is not None or "slacks" in step.effects
-            state: State = "frozen" if step.step.stays_frozen else "cold" if cold else "between"
-            return _ended(course, state, stay, step)
-        case "served":
-            return course  # what is left of it goes on as warm, and as long out, as it was
+            return _ended(course, _thawed(step), stay, step)
         case "by time" | "by plan":
             return _ended(course, "between", stay, step)
         case _:
             return _out(course, step, stay)
+
+
+def _thawed(step: JoinedStep) -> State:
+    """The state a step that thaws or slacks leaves the food in."""
+    if step.step.stays_frozen:
+        return "frozen"
+    return "cold" if step.cold is not None or "slacks" in step.effects else "between"
 
 
 def _in_the_cold(course: Course, step: JoinedStep, stay: Stay, cools: bool) -> Course:

@@ -58,14 +58,16 @@ def highest(product: Product, pack: Pack) -> tuple[str | None, tuple[Component, 
     if outside:
         return None, outside
     present = {g for g, _ in groups if g is not None}
-    mixed = {
-        ident
-        for ident in pack.ranking
-        if pack.groups[ident].when_both and present >= set(pack.groups[ident].when_both)
-    }
+    mixed = _of_mixtures(pack, present)
     top = max(present | mixed, key=pack.ranking.index)
     counted = pack.groups[top].when_both if top in mixed else (top,)
     return top, tuple(c for g, c in groups if g in counted)
+
+
+def _of_mixtures(pack: Pack, present: set[str]) -> set[str]:
+    """The groups that food falls into because several are in it together."""
+    together = {ident: set(pack.groups[ident].when_both) for ident in pack.ranking}
+    return {ident for ident, both in together.items() if both and present >= both}
 
 
 def what_it_is(component: Component, pack: Pack, stuffed: bool) -> str:

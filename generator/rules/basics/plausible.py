@@ -9,6 +9,7 @@ count of days while germs grow.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
@@ -18,6 +19,7 @@ from generator.measures.words import NARROW, duration, plain
 from generator.records.equipment import Cold
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
+from generator.rules.basics.product import Component
 
 BOILING = Temperature.of(100, "degC")
 FROZEN = Temperature.of(-5, "degC")
@@ -43,48 +45,77 @@ water."""
 
 def plausible(context: StepContext) -> Outcome:
     """Ask about a temperature that can't be meant as it is written."""
-    step = context.step
-    found: list[Finding] = []
-    target, at = step.target, step.step.at
-    temperature = target.temperature if target else None
-    if target is not None and temperature is not None:
-        place = context.target_place()
-        if target.kind in ("core", "to", "at") and _too_hot_for_water(context, temperature):
-            words = (
-                f"{step.verb}: {target.text} is hotter than boiling water, "
-                f"{_boils(context)}; wet food doesn't get there."
-            )
-            found.append(_ask(context, words, temperature, target.text, place))
-        elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
-            words = f"{step.verb}: {target.text} freezes it."
-            found.append(_ask(context, words, temperature, target.text, place))
-        if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
-            found.append(_only_chilling(context, target.text))
-    bath = step.machine is not None and step.machine.kind == "bath"
-    medium = context.house.library.media.get(step.step.do)
-    watery = medium is not None or "in-water" in step.effects or bath
-    if at is not None and watery and _too_hot_for_water(context, at):
+    found = [
+        *_of_target(context),
+        *_of_what_is_set(context),
+        *_of_cold_place(context),
+        *_frozen_too_long(context),
+    ]
+    return Outcome((), tuple(found)) if found else NOTHING
+
+
+def _of_target(context: StepContext) -> Iterator[Finding]:
+    """A target that wet food can't get to, that freezes what is only cooled, or that is cold where
+    nothing cools."""
+    step, target = context.step, context.step.target
+    if target is None or target.temperature is None:
+        return
+    temperature, place = target.temperature, context.target_place()
+    of_food = target.kind in ("core", "to", "at")
+    if of_food and _too_hot_for_water(context, temperature):
+        words = (
+            f"{step.verb}: {target.text} is hotter than boiling water, "
+            f"{_boils(context)}; wet food doesn't get there."
+        )
+        yield _ask(context, words, temperature, target.text, place)
+    elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
+        words = f"{step.verb}: {target.text} freezes it."
+        yield _ask(context, words, temperature, target.text, place)
+    if target.kind == "to" and temperature < COLD and not _may_be_cold(context):
+        yield _only_chilling(context, target.text)
+
+
+def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
+    """A setting, ``at``: water or steam hotter than it boils, an oven hotter than any is, or one
+    cooler than the core it is to bring."""
+    step, at = context.step, context.step.step.at
+    if at is None:
+        return
+    place = step.step.place("at")
+    if _in_water_or_steam(context) and _too_hot_for_water(context, at):
+        medium = context.house.library.media.get(step.step.do)
         steam = (
             "steam without pressure gets no hotter than water boils"
             if medium and medium.medium == "its-steam"
             else "water boils"
         )
         words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
-        found.append(_ask(context, words, at, str(at), step.step.place("at")))
-    if at is not None and at > HOTTEST_OVEN:
-        words = f"{step.verb}: at {at}; no oven is that hot."
-        found.append(_ask(context, words, at, str(at), step.step.place("at")))
-    if at is not None and temperature is not None and "cooks" in step.effects and at < temperature:
-        words = f"{step.verb}: at {at} the food can't come to {temperature}."
-        found.append(_ask(context, words, at, str(at), step.step.place("at")))
-    cold = step.cold
-    if cold is not None and "freezes" in step.effects and cold.air >= WATER_FREEZES:
-        found.append(_never_frozen(context, cold))
-    if cold is not None and cold.kind == "refrigerator" and cold.air < FROZEN:
+        yield _ask(context, words, at, str(at), place)
+    if at > HOTTEST_OVEN:
+        yield _ask(context, f"{step.verb}: at {at}; no oven is that hot.", at, str(at), place)
+    core = step.target.temperature if step.target is not None else None
+    if core is not None and "cooks" in step.effects and at < core:
+        words = f"{step.verb}: at {at} the food can't come to {core}."
+        yield _ask(context, words, at, str(at), place)
+
+
+def _in_water_or_steam(context: StepContext) -> bool:
+    """Whether a step heats by water or its steam: by its verb, by what it does, or in a bath."""
+    step = context.step
+    bath = step.machine is not None and step.machine.kind == "bath"
+    return bath or "in-water" in step.effects or step.step.do in context.house.library.media
+
+
+def _of_cold_place(context: StepContext) -> Iterator[Finding]:
+    """A freezer that doesn't freeze, and a refrigerator that does."""
+    step, cold = context.step, context.step.cold
+    if cold is None:
+        return
+    if "freezes" in step.effects and cold.air >= WATER_FREEZES:
+        yield _never_frozen(context, cold)
+    if cold.kind == "refrigerator" and cold.air < FROZEN:
         words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
-        found.append(_ask(context, words, cold.air, str(cold.air), cold.place("air")))
-    found += _frozen_too_long(context)
-    return Outcome((), tuple(found)) if found else NOTHING
+        yield _ask(context, words, cold.air, str(cold.air), cold.place("air"))
 
 
 def _frozen_too_long(context: StepContext) -> list[Finding]:
@@ -153,23 +184,31 @@ def _wet(context: StepContext) -> bool:
     """
     if any(c.species != "egg" for c in context.before.raw_animals):
         return True
-    library = context.house.library
-    stuffs = {
-        line.item: line.ingredient.foodstuff for line in context.formula.lines if line.ingredient
-    }
-    hot = rest = water = Fraction(0)
+    hot = rest = water = mass = Fraction(0)
     for c in context.before.components:
-        stuff = library.foodstuffs.get(stuffs.get(c.item) or "")
-        told = library.known_names.told((c.name,))
-        pure = any(t.food == "water" for t in told)
-        share = Fraction(1) if pure else c.water
+        share, boils_hot = _water_and_kind(context, c)
+        mass += c.grams
         water += c.grams * (share if share is not None else 1)
-        if (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told):
+        if boils_hot:
             hot += c.grams
         else:
             rest += c.grams * (1 - (share or 0))
-    mass = sum((c.grams for c in context.before.components), Fraction(0))
     return water >= mass * DRY and (not hot or hot < rest)
+
+
+def _water_and_kind(context: StepContext, part: Component) -> tuple[Fraction | None, bool]:
+    """The share of a part that is water, None if it isn't known; and whether it is sugar or fat,
+    which get hotter than boiling water."""
+    library = context.house.library
+    lines = context.formula.lines
+    last = next((ln for ln in reversed(lines) if ln.item == part.item and ln.ingredient), None)
+    facts = last.ingredient if last is not None else None
+    stuff = library.foodstuffs.get((facts.foodstuff if facts is not None else None) or "")
+    told = library.known_names.told((part.name,))
+    pure = any(t.food == "water" for t in told)
+    by_foodstuff = stuff is not None and bool(stuff.facts.boils_hot)
+    boils_hot = by_foodstuff or any(t.facts.boils_hot for t in told)
+    return (Fraction(1) if pure else part.water), boils_hot
 
 
 def _syrup(context: StepContext) -> bool:
@@ -266,23 +305,41 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
-    target = context.step.target
-    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
-    too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
-    if _boils_below(context, typed) or (too_cool and _too_hot_for_water(context, typed)):
+    """The question whether a temperature is meant, with the same figure in the other scale where
+    that would make sense."""
+    if _meant_to_boil(context, typed):
         return _as_hot_as_water_gets(context, words, typed, text, place)
     other = typed.swapped()
     write: tuple[str, ...] = ()
-    target_meant = context.step.target is not None and text == context.step.target.text
-    undone = target_meant and "cooks" in context.step.effects and other < LEAST_COOKED
-    if FROZEN <= other <= BOILING and not undone:
+    if FROZEN <= other <= BOILING and not _leaves_it_undone(context, text, other):
         figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
-        whole = text.replace(NARROW, " ")
-        head, hold = whole.partition(" for ")[::2]
-        kind = head.split(" ")[0] if head[:1].isalpha() else ""
-        mended = f"{kind} {meant}".strip() + (f" for {hold}" if hold else "")
-        write = (place.mended(mended),)
+        write = (place.mended(_in_its_place(text, meant)),)
         words = f"{words} Is {figure} meant, or {meant}?"
     return context.finding(
         "temperature-implausible", "warning", words, "Check the figure and its scale.", write, place
     )
+
+
+def _meant_to_boil(context: StepContext, typed: Temperature) -> bool:
+    """Whether no other scale is meant: water is as hot as that by the sea, or the figure in the
+    other scale is too cool to cook what the step cooks."""
+    if _boils_below(context, typed):
+        return True
+    target = context.step.target
+    wanted = target.temperature if target is not None and "cooks" in context.step.effects else None
+    too_cool = wanted is not None and wanted != typed and typed.swapped() < wanted
+    return too_cool and _too_hot_for_water(context, typed)
+
+
+def _leaves_it_undone(context: StepContext, text: str, other: Temperature) -> bool:
+    """Whether the figure in the other scale, as the target of a step that cooks, cooks nothing."""
+    target = context.step.target
+    target_meant = target is not None and text == target.text
+    return target_meant and "cooks" in context.step.effects and other < LEAST_COOKED
+
+
+def _in_its_place(text: str, meant: str) -> str:
+    """A target's text with another temperature in it: its kind and its hold stay."""
+    head, hold = text.replace(NARROW, " ").partition(" for ")[::2]
+    kind = head.split(" ")[0] if head[:1].isalpha() else ""
+    return f"{kind} {meant}".strip() + (f" for {hold}" if hold else "")

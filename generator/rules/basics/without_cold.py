@@ -33,23 +33,28 @@ def unproven_not_tcs(context: EndContext) -> EndOutcome:
     stated, formula = context.formula.formula.not_tcs, context.formula.formula
     if stated is None or stated.document or not _needs_it(context):
         return EndOutcome()
-    parts = context.product.components
-    flesh = [c.name for c in parts if c.species not in _FLOUR_AND_MILK]
+    flesh = [c.name for c in context.product.components if c.species not in _FLOUR_AND_MILK]
     if not flesh and (_baked_dry(context) or _full_of_sugar(context.product)):
         return EndOutcome()
-    with_it = flesh or [c.name for c in parts if c.tcs or c.species != "none"]
-    what = f", with {listed(list(dict.fromkeys(with_it)))} in it" if with_it else ""
     finding = Finding(
         "not-tcs-doubtful",
         "error",
-        f"{formula.name} is said to need no temperature control{what}, and only its reason says "
-        f"so{'' if flesh else ': it is not baked dry or full of sugar'}.",
+        f"{formula.name} is said to need no temperature control{_with(context, flesh)}, and only "
+        f"its reason says so{'' if flesh else ': it is not baked dry or full of sugar'}.",
         formula.key_place("not_tcs"),
         "Delete `not_tcs`; or name the paper on file: `not_tcs: {reason: …, document: …}`. It "
         "lifts the limits on cooling, holding and dates. Ask your regulatory authority.",
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _with(context: EndContext, flesh: list[str]) -> str:
+    """What in it may need the cold, in words: the meat and fish, else whatever needs it or is of an
+    animal."""
+    parts = context.product.components
+    with_it = flesh or [c.name for c in parts if c.tcs or c.species != "none"]
+    return f", with {listed(list(dict.fromkeys(with_it)))} in it" if with_it else ""
 
 
 def _needs_it(context: EndContext) -> bool:
@@ -66,10 +71,13 @@ def _baked_dry(context: EndContext) -> bool:
         return False
     if any(not c.cooked and (c.tcs or _moist(c)) for c in parts):
         return False
-    known = context.house.library.known_names
-    dough = {c.name for c in parts if any(t.food == "dough" for t in known.told((c.name,)))}
-    solid = (c.grams if c.name in dough else _solid(c) for c in parts)
+    solid = (c.grams if _is_dough(context, c) else _solid(c) for c in parts)
     return sum(solid, Fraction(0)) >= mass * BAKED_DRY
+
+
+def _is_dough(context: EndContext, part: Component) -> bool:
+    """Whether its name says that it is dough, which counts as solid whole."""
+    return any(t.food == "dough" for t in context.house.library.known_names.told((part.name,)))
 
 
 _PUTS_IN = frozenset({"fills", "joins", "encloses", "stuffs"})

@@ -69,16 +69,10 @@ def between(context: StepContext) -> Outcome:
         return _served_before(context, after)
     if not context.needs_cold:
         return NOTHING
-    left = _left_over(context)
-    if left is not None:
-        return left
-    hot_onto_raw = _hot_onto_raw(context)
-    if hot_onto_raw is not None:
-        return hot_onto_raw
-    changed = _changed(context)
-    if changed is not None:
-        return changed
-    if "displays" in step.effects or ("serves" in step.effects and step.step.time is not None):
+    special = _left_over(context) or _hot_onto_raw(context) or _changed(context)
+    if special is not None:
+        return special
+    if _displays(step):
         return _on_display(context)
     if context.stay.during != "between":
         return NOTHING
@@ -86,6 +80,12 @@ def between(context: StepContext) -> Outcome:
         stands = step.effects & {"waits", "stores"} or step.step.at is not None
         return _asked(context) if stands else NOTHING
     return _timed(context)
+
+
+def _displays(step: JoinedStep) -> bool:
+    """Whether food is laid out at a step: on display, or served from for a time that is stated."""
+    served_from = "serves" in step.effects and step.step.time is not None
+    return served_from or "displays" in step.effects
 
 
 def _work_after(context: StepContext) -> JoinedStep | None:
@@ -255,12 +255,12 @@ def _timed(context: StepContext) -> Outcome:
         return NOTHING
     limit = most_of(context.house)
     before, total = context.course.so_far, spell.seconds
-    again = _again(context, limit, total) if total <= limit.most else ()
-    if total < limit.noted or before > limit.most:
-        return Outcome((), again) if again else NOTHING
     if total <= limit.most:
-        noted = (_limit(context, limit, total),) if before < limit.noted else ()
-        return Outcome(noted, again) if noted or again else NOTHING
+        noted = before < limit.noted <= total and before <= limit.most
+        limits = (_limit(context, limit, total),) if noted else ()
+        return Outcome(limits, _again(context, limit, total))
+    if total < limit.noted or before > limit.most:
+        return NOTHING
     return Outcome((_limit(context, limit, total),), (_too_long(context, limit, before, total),))
 
 

@@ -8,8 +8,9 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import TemperatureDifference
+from generator.measures.times import Time
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.reference.rows import Row
+from generator.reference.rows import ClockFrom, Row
 from generator.rules.basics.context import (
     NOTHING,
     EndContext,
@@ -22,6 +23,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.limit import (
     MADE,
+    Bound,
     CoolingLimit,
     Figure,
     InWords,
@@ -45,10 +47,8 @@ def cooling(context: StepContext) -> Outcome:
     target is then held to the row for holding cold. What the food stood before it counts into the
     clock.
     """
-    step, product = context.step, context.before
-    if context.formula.formula.not_tcs or not product.tcs:
-        return NOTHING
-    if not context.cools:
+    product = context.before
+    if context.formula.formula.not_tcs or not product.tcs or not context.cools:
         return NOTHING
     if not product.hot and not product.ready_to_eat:
         return NOTHING
@@ -58,29 +58,27 @@ def cooling(context: StepContext) -> Outcome:
             return NOTHING  # never hot: it is held to the row for holding cold, where it is stored
         return not_covered(context, "cool", "The rules held say nothing of cooling it.")
     _, row = found
-    if not row.stages:
-        return _in_words(context, row)
-    clock = None
-    if row.clock_from is not None:
-        clock = figure_of(row.clock_from.value, row.clock_from.printed, "min", context.accuracy)
+    return _on_the_clock(context, row) if row.stages else _in_words(context, row)
+
+
+def _on_the_clock(context: StepContext, row: Row) -> Outcome:
+    """Cooling by a row with stages."""
+    step, target = context.step, context.step.target
     stages = stages_of(row, context.accuracy)
-    packed, finish = row.packed_at, None
-    if packed is not None:
-        finish = figure_of(packed.value, packed.printed, "max", context.accuracy)
-    last, target = finish or stages[-1].figure, step.target
+    finish = _figure(context, row.packed_at, "max")
+    last = finish or stages[-1].figure
     verdict, findings = _target(context, last)
     findings += _where(context)
     findings += _clock(context, stages)
     met = target.temperature if target and verdict.status == "meets" else None
-    read = last.asked(context.unit, met)
     limit = CoolingLimit(
         **context.names("cool"),
         hazard="cool",
         bound="max",
         source=context.source(row),
         stages=stages,
-        clock=clock,
-        read=read,
+        clock=_figure(context, row.clock_from, "min"),
+        read=last.asked(context.unit, met),
         target=target.text if target else "",
         group=row.food,
         verdict=verdict,
@@ -93,6 +91,13 @@ def cooling(context: StepContext) -> Outcome:
         since=_COOKED if context.before.hot else MADE,
     )
     return Outcome((limit,), findings)
+
+
+def _figure(context: StepContext, stated: ClockFrom | None, bound: Bound) -> Figure | None:
+    """A temperature of a row on this kitchen's probe; None where the row states none."""
+    if stated is None:
+        return None
+    return figure_of(stated.value, stated.printed, bound, context.accuracy)
 
 
 def put_away(context: EndContext) -> EndOutcome:
@@ -184,67 +189,71 @@ def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ..
     hard = [s for s in stages if not s.advised and not s.after_stage]
     if not hard:
         return ()
-    first, last = hard[0], hard[-1]
-    stood = context.course.so_far if context.before.hot or context.before.from_ambient else None
-    stood = stood or Fraction(0)
-    source = cited_limit(context)
-    step = context.step
-    shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
-    if stood > first.within_s:
-        return (
-            context.finding(
-                "chill-begun-too-late",
-                "error",
-                f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at "
-                f"{shown} within "
-                f"{duration(first.within_s)}.",
-                "Chill it sooner, or hold it hot until then.",
-                place=step.step.place("do"),
-                source=source,
-            ),
-        )
-    time, target = step.step.time, step.target
+    stood = _stood(context)
+    if stood > hard[0].within_s:
+        return (_begun_too_late(context, hard[0], stood),)
+    time, step = context.step.step.time, context.step
     if time is None or "cools" not in step.effects or step.step.stays is not None:
         return ()
-    total, most = stood + time.seconds, last.within_s
-    if total <= most:
+    if stood + time.seconds <= hard[-1].within_s:
         return ()
-    end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
-    place = context.time_place()
-    mends = tuple(
-        _spaced(words)
-        for words in ((f"time: {duration(most - stood, days=False)}",) if most > stood else ())
+    return (_too_slow(context, hard[-1], stood, time),)
+
+
+def _stood(context: StepContext) -> Fraction:
+    """The seconds on the clock before the step: of food that was hot, or as warm as the room."""
+    on_the_clock = context.before.hot or context.before.from_ambient
+    return context.course.so_far if on_the_clock else Fraction(0)
+
+
+def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Finding:
+    """The error where the food has stood for longer than its first stage may take."""
+    step = context.step
+    shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
+    return context.finding(
+        "chill-begun-too-late",
+        "error",
+        f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at "
+        f"{shown} within "
+        f"{duration(first.within_s)}.",
+        "Chill it sooner, or hold it hot until then.",
+        place=step.step.place("do"),
+        source=cited_limit(context),
     )
-    stays = (_spaced(f"stays: {time.text or duration(time.seconds)}"),)
+
+
+def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Time) -> Finding:
+    """The time a step takes to cool is too long, after what the food ``stood``: an error, or where
+    no target says that it is the time to get there, a question."""
+    step, target, most = context.step, context.step.target, last.within_s
+    end = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
+    stays = _spaced(f"stays: {time.text or duration(time.seconds)}")
     if target is None:
-        return (
-            context.finding(
-                "chill-time-unclear",
-                "warning",
-                f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach "
-                f"{end}. Is it how long the "
-                "food stays there?",
-                "Write `stays` for how long it stays there; `time` is how long it takes to get "
-                "cold.",
-                _in_its_place(context, stays),
-                place,
-                source,
-            ),
+        return context.finding(
+            "chill-time-unclear",
+            "warning",
+            f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach "
+            f"{end}. Is it how long the "
+            "food stays there?",
+            "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
+            _in_its_place(context, (stays,)),
+            context.time_place(),
+            cited_limit(context),
         )
+    left = most - stood
+    in_time = (_spaced(f"time: {duration(left, days=False)}"),) if left > 0 else ()
     before = f", with the {duration(stood)} it has stood before," if stood else ""
-    return (
-        context.finding(
-            "chill-too-slow",
-            "error",
-            f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, "
-            f"and has to be at {end} within "
-            f"{duration(most)}.",
-            "Chill it in smaller pieces, or on ice. If the time is how long it stays there, "
-            "write it as `stays`.",
-            _in_its_place(context, (*mends, *stays)),
-            place,
-            source,
-        ),
+    return context.finding(
+        "chill-too-slow",
+        "error",
+        f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, "
+        f"and has to be at {end} within "
+        f"{duration(most)}.",
+        "Chill it in smaller pieces, or on ice. If the time is how long it stays there, "
+        "write it as `stays`.",
+        _in_its_place(context, (*in_time, stays)),
+        context.time_place(),
+        cited_limit(context),
     )
 
 

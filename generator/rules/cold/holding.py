@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from generator.files.finding import Finding
+from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
@@ -165,9 +165,8 @@ def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding
 
 def hot_holding(context: StepContext) -> Outcome:
     """The limit of a step that holds food hot."""
-    step = context.step
-    held = "hot-holds" in step.effects or (context.stay.during == "hot" and context.needs_cold)
-    if not held or context.formula.formula.not_tcs or not context.before.tcs:
+    step, target = context.step, context.step.target
+    if not _is_held_hot(context):
         return NOTHING
     found = hot_at_step(context)
     if found is None:
@@ -177,36 +176,7 @@ def hot_holding(context: StepContext) -> Outcome:
     _, row = found
     assert row.value is not None
     figure = figure_of(row.value, row.printed, "min", context.accuracy)
-    target = step.target
-    temperature = target.temperature if target else None
-    findings: tuple[Finding, ...] = ()
-    verdict = Verdict()
-    shown = both(row.value, figure.shown_c, figure.shown_f)
-    cold = (
-        *_never_reheated(context),
-        *_not_hot_any_more(context),
-        *_held_where(context, row, figure),
-    )
-    if target is not None and temperature is not None:
-        mend = context.as_typed("at", figure.read_at(context.unit))
-        if temperature < row.value:
-            words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
-            findings = (
-                context.finding("target-below-limit", "error", words, "", context.mended(mend)),
-            )
-            verdict = Verdict("fails", words, (mend,))
-        elif temperature - context.accuracy < row.value:
-            words = (
-                f"{step.verb}: the target, {target.text}, meets {shown} only if the probe is exact."
-            )
-            findings = (
-                context.finding(
-                    "target-within-probe-error", "warning", words, "", context.mended(mend)
-                ),
-            )
-            verdict = Verdict("close", words, (mend,))
-        else:
-            verdict = Verdict("meets", f"{target.text} meets {shown}.")
+    verdict, findings = _hot_target(context, figure)
     limit = _limit(
         context.house,
         row,
@@ -216,7 +186,7 @@ def hot_holding(context: StepContext) -> Outcome:
         step.id,
         step.number,
         step.verb,
-        temperature if verdict.status == "meets" else None,
+        target.temperature if target is not None and verdict.status == "meets" else None,
         target.text if target else "",
         verdict,
     )
@@ -224,7 +194,43 @@ def hot_holding(context: StepContext) -> Outcome:
     if row.group == ROAST:
         where = "The coolest part of the joint, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
-    return Outcome((limit,), findings + cold)
+    not_hot = (
+        *_never_reheated(context),
+        *_not_hot_any_more(context),
+        *_held_where(context, row, figure),
+    )
+    return Outcome((limit,), findings + not_hot)
+
+
+def _is_held_hot(context: StepContext) -> bool:
+    """Whether food that needs it is held hot at a step, by its verb or by what it states."""
+    if context.formula.formula.not_tcs or not context.before.tcs:
+        return False
+    by_what_it_states = context.stay.during == "hot" and context.needs_cold
+    return by_what_it_states or "hot-holds" in context.step.effects
+
+
+def _hot_target(context: StepContext, figure: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
+    """A hot-holding target held against the limit on this probe."""
+    target, least = context.step.target, figure.value
+    if target is None or target.temperature is None:
+        return Verdict(), ()
+    shown = both(least, figure.shown_c, figure.shown_f)
+    mend = context.as_typed("at", figure.read_at(context.unit))
+    if target.temperature < least:
+        words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
+        mended = context.mended(mend)
+        finding = context.finding("target-below-limit", "error", words, "", mended)
+        return Verdict("fails", words, (mend,)), (finding,)
+    if target.temperature - context.accuracy < least:
+        words = (
+            f"{context.step.verb}: the target, {target.text}, meets {shown} only if the probe is "
+            "exact."
+        )
+        mended = context.mended(mend)
+        finding = context.finding("target-within-probe-error", "warning", words, "", mended)
+        return Verdict("close", words, (mend,)), (finding,)
+    return Verdict("meets", f"{target.text} meets {shown}."), ()
 
 
 def _only_by_the_chart(context: StepContext) -> str:
@@ -291,44 +297,48 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
 
 def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     """A target, or an `at`, that keeps food above the cold-holding limit."""
-    step, hot = context.step, _row(context.house, "hot_hold")
-    assert row.value is not None
+    step, target = context.step, context.step.target
     if context.cools or step.effects & {"cooks", "reheats", "hot-holds", "thaws"}:
         return []  # judged by the rules of those steps
-    shown = both(row.value, figure.shown_c, figure.shown_f)
-    clause = cited(context.house, row)
     found: list[Finding] = []
-    target = step.target
-    stated = [(target.temperature, target.text, context.target_place())] if target else []
+    if target is not None and target.temperature is not None:
+        place = context.target_place()
+        found += _too_warm(context, row, figure, target.temperature, target.text, place, "to ")
     if step.step.at is not None:
-        stated.append((step.step.at, f"at {step.step.at}", step.step.place("at")))
-    for temperature, text, place in stated:
-        if temperature is None or (hot and hot[1].value and hot[1].value <= temperature):
-            continue
-        mend = context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")
-        if target is not None and text == target.text:
-            mend = f"to {mend}"
-        write = (place.mended(mend),)
-        if row.value < temperature:
-            words = f"{step.verb}: {text} is above the limit for cold holding: {shown}."
-            found.append(
-                context.finding(
-                    "target-above-limit",
-                    "error",
-                    words,
-                    "Keep it at the limit or colder.",
-                    write,
-                    place,
-                    clause,
-                )
-            )
-        elif row.value < temperature + context.accuracy:
-            words = f"{step.verb}: {text} meets {shown} only if the probe is exact."
-            help = f"The probe may be off by {context.accuracy}."
-            found.append(
-                context.finding("target-within-probe-error", "warning", words, help, write, place)
-            )
+        text, place = f"at {step.step.at}", step.step.place("at")
+        kind = "to " if target is not None and text == target.text else ""
+        found += _too_warm(context, row, figure, step.step.at, text, place, kind)
     return found
+
+
+def _too_warm(
+    context: StepContext,
+    row: Row,
+    figure: Figure,
+    stated: Temperature,
+    text: str,
+    place: Place,
+    kind: str,
+) -> list[Finding]:
+    """A temperature that is ``stated`` for holding cold, as ``text``, held against the limit; one
+    at which food is held hot isn't meant for that. ``kind`` comes before a figure to write."""
+    hot = _row(context.house, "hot_hold")
+    assert row.value is not None
+    if hot and hot[1].value and hot[1].value <= stated:
+        return []
+    shown = both(row.value, figure.shown_c, figure.shown_f)
+    write = (
+        place.mended(kind + context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")),
+    )
+    if row.value < stated:
+        words = f"{context.step.verb}: {text} is above the limit for cold holding: {shown}."
+        help, clause = "Keep it at the limit or colder.", cited(context.house, row)
+        return [context.finding("target-above-limit", "error", words, help, write, place, clause)]
+    if row.value < stated + context.accuracy:
+        words = f"{context.step.verb}: {text} meets {shown} only if the probe is exact."
+        help = f"The probe may be off by {context.accuracy}."
+        return [context.finding("target-within-probe-error", "warning", words, help, write, place)]
+    return []
 
 
 def _never_chilled(context: EndContext) -> Finding | None:

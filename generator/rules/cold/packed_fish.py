@@ -10,6 +10,7 @@ label here, so every fish packed without air counts as bearing it.
 
 from __future__ import annotations
 
+from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.reference.rows import Row
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
@@ -25,12 +26,7 @@ _HOW = "opened-package"
 def packed_fish(context: StepContext) -> Outcome:
     """When the pack is opened: at the step that thaws the fish, or where none does, at the one that
     takes it in."""
-    unsaid = _nothing_said(context)
-    fish = tuple(
-        c
-        for c in context.before.components
-        if (c.no_air is not False or c.item in unsaid) and is_fish(context.house, c)
-    )
+    fish = _fish(context)
     if not fish or "excludes-air" in context.step.effects:
         return NOTHING
     if "thaws" in context.step.effects:
@@ -38,15 +34,37 @@ def packed_fish(context: StepContext) -> Outcome:
         return Outcome((in_words(context, row, "thaw-pack", _names(fish)),)) if row else NOTHING
     new = tuple(c for c in fish if c.part in context.step.parts)
     row = _row(context, "refrigerator")  # opened first: the stricter of the two
-    later = context.formula.steps[context.step.number - 1 :]
-    if not new or row is None or any("thaws" in s.effects for s in later) or _stays_frozen(later):
+    if not new or row is None or _thaws_or_stays_frozen(context):
         return NOTHING
-    names = _names(new)
+    return Outcome(
+        (in_words(context, row, "thaw-pack", _names(new)),), (_no_thawing(context, new, row),)
+    )
+
+
+def _fish(context: StepContext) -> tuple[Component, ...]:
+    """The fish that comes packed without air, or may."""
+    unsaid = _nothing_said(context)
+    return tuple(
+        c
+        for c in context.before.components
+        if (c.no_air is not False or c.item in unsaid) and is_fish(context.house, c)
+    )
+
+
+def _thaws_or_stays_frozen(context: StepContext) -> bool:
+    """Whether a step from this one on thaws it, or all of them keep it frozen."""
+    later = context.formula.steps[context.step.number - 1 :]
+    return any("thaws" in s.effects for s in later) or _stays_frozen(later)
+
+
+def _no_thawing(context: StepContext, fish: tuple[Component, ...], row: Row) -> Finding:
+    """The question how fish that is taken in frozen, or may be, thaws."""
+    names = _names(fish)
     are, may, thaw = (
         ("comes", "may come", "it thaws") if len(names) == 1 else ("come", "may come", "they thaw")
     )
-    known = all(c.no_air for c in new)
-    found = context.finding(
+    known = all(c.no_air for c in fish)
+    return context.finding(
         "packed-fish-not-thawed",
         "warning",
         f"{listed(list(names))} {are if known else may} frozen and packed without air, and no "
@@ -58,7 +76,6 @@ def packed_fish(context: StepContext) -> Outcome:
         place=context.step.step.place("do"),
         source=cited(context.house, row),
     )
-    return Outcome((in_words(context, row, "thaw-pack", names),), (found,))
 
 
 def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) -> bool:

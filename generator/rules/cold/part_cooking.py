@@ -154,15 +154,9 @@ def _cools(step: JoinedStep) -> bool:
 def _unsaid(context: StepContext) -> Outcome | None:
     """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into
     the cold before one does: cooked in two goes, whatever it is called."""
-    step, at = context.step, context.step.step.at
-    hot = held_hot(context.house)
-    heated = at is not None and hot is not None and hot[1].value is not None and hot[1].value <= at
+    step = context.step
     raw = [c for c in context.before.raw_animals if not c.seared]
-    if (
-        not raw
-        or step.effects & {"cooks", "reheats", "hot-holds"}
-        or not ("heats" in step.effects or heated)
-    ):
+    if not raw or not _heats_without_cooking(context):
         return None
     for later in context.formula.steps[step.number :]:
         if "cooks" in later.effects:
@@ -181,6 +175,19 @@ def _unsaid(context: StepContext) -> Outcome | None:
         source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
     )
     return Outcome((), (finding,))
+
+
+def _heats_without_cooking(context: StepContext) -> bool:
+    """Whether a step heats, by its verb or `at` a temperature at which food is held hot, and no
+    rule of heat is its own."""
+    step, at = context.step, context.step.step.at
+    if step.effects & {"cooks", "reheats", "hot-holds"}:
+        return False
+    if "heats" in step.effects:
+        return True
+    hot = held_hot(context.house)
+    least = hot[1].value if hot is not None else None
+    return at is not None and least is not None and least <= at
 
 
 def _finished_by_microwave(context: StepContext) -> Outcome:

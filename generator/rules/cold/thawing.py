@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
+from generator.measures.temperature import Temperature
 from generator.measures.words import duration
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
@@ -157,30 +158,36 @@ def _in_water(context: StepContext) -> Outcome:
     food = next((r for r in rows if r.applies == kind), None)
     if water is None or food is None:
         return not_covered(context, "thaw", "The rules held list no limit for running water.")
-    assert water.value is not None and food.value is not None and food.above_for is not None
-    findings: list[Finding] = []
+    assert food.value is not None and food.above_for is not None
     at = context.step.step.at
     assert at is not None
-    if water.value < at:
-        figure = figure_of(water.value, water.printed, "max", context.accuracy)
-        findings.append(
-            context.finding(
-                "thaw-water-too-warm",
-                "error",
-                f"{context.step.verb}: the water, {at}, is above the limit: {_shown(figure)}.",
-                "Use colder water, or thaw in a refrigerator.",
-                (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
-                context.step.step.place("at"),
-                cited(context.house, water),
-            )
-        )
+    findings = _water_too_warm(context, water, at)
     most = food.above_for.seconds
     if most:
         findings += _too_long(context, food, most)
-    elif food.value is not None and food.value < at:
+    elif food.value < at:
         findings += _never_so_long(context, food)
     limits = (below(context, water, "thaw-water"), below(context, food, "thaw"))
     return Outcome(limits, tuple(findings))
+
+
+def _water_too_warm(context: StepContext, water: Row, at: Temperature) -> list[Finding]:
+    """An error where the water is stated as warmer than its row."""
+    assert water.value is not None
+    if at <= water.value:
+        return []
+    figure = figure_of(water.value, water.printed, "max", context.accuracy)
+    return [
+        context.finding(
+            "thaw-water-too-warm",
+            "error",
+            f"{context.step.verb}: the water, {at}, is above the limit: {_shown(figure)}.",
+            "Use colder water, or thaw in a refrigerator.",
+            (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
+            context.step.step.place("at"),
+            cited(context.house, water),
+        )
+    ]
 
 
 def _never_so_long(context: StepContext, food: Row) -> list[Finding]:

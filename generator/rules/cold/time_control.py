@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place
@@ -41,23 +42,24 @@ def _row(context: StepContext) -> Row | None:
     for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another
     kind of food (`applies`) are not chosen.
     """
-    hot, at = context.before.hot, context.step.step.at
     special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
-    if (
-        special is not None
-        and _cut_or_opened(context, special[1])
-        and not _over(context, special[1])
-    ):
-        return special[1]
-    fitting = [
-        row
-        for _, row in context.house.pack.rows_of("time_control")
-        if row.within is not None
-        and row.applies is None
-        and (row.start_min if hot else row.start_max) is not None
-        and (row.stay_max is None or (not hot and at is not None and at <= row.stay_max.value))
-    ]
+    if special is not None:
+        row = special[1]
+        if _cut_or_opened(context, row) and not _over(context, row):
+            return row
+    rows = [row for _, row in context.house.pack.rows_of("time_control")]
+    fitting = [row for row in rows if row.within is not None and _fits(context, row)]
     return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
+
+
+def _fits(context: StepContext, row: Row) -> bool:
+    """Whether a row is for food as hot or cold as this, in a place as warm as this."""
+    hot, at = context.before.hot, context.step.step.at
+    if row.applies is not None or (row.start_min if hot else row.start_max) is None:
+        return False
+    if row.stay_max is None:
+        return True
+    return not hot and at is not None and at <= row.stay_max.value
 
 
 def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
@@ -71,17 +73,21 @@ def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
     needing = [c for c in before.components if c.tcs]
     if before.hot or before.cooked or not before.ready_to_eat or not needing:
         return False
-    at, time = step.step.at, step.step.time
-    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
-        return False
-    if time is None or row.within is None:
+    if not _keeps_to(step, row, warm):
         return False
     if any(s.cold or s.effects & _COLD for s in context.formula.steps[: step.number - 1]):
         return False
     pack = context.house.pack
-    if not all(_needs_it_only_since(c, context.formula, pack) for c in needing):
+    return all(_needs_it_only_since(c, context.formula, pack) for c in needing)
+
+
+def _keeps_to(step: JoinedStep, row: Row, warm: bool) -> bool:
+    """Whether a step states a temperature no warmer than the row's (``warm``: any), and a time no
+    longer."""
+    at, time = step.step.at, step.step.time
+    if at is None or row.stay_max is None or (row.stay_max.value < at and not warm):
         return False
-    return time.seconds <= row.within.seconds
+    return time is not None and row.within is not None and time.seconds <= row.within.seconds
 
 
 def _over(context: StepContext, row: Row) -> bool:
@@ -181,27 +187,35 @@ def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) ->
 def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
     """The seconds the steps before this one take, by their `time`, from the first cutting or
     opening; and the first of them that states none."""
-    steps = context.formula.steps[: context.step.number - 1]
+    steps = _steps_since(context)
+    total = sum((s.step.time.seconds for s in steps if s.step.time is not None), Fraction(0))
+    return total, next((s for s in steps if s.step.time is None), None)
+
+
+def _steps_since(context: StepContext) -> list[JoinedStep]:
+    """The steps before this one, from the first that cuts or opens what needs the cold, or takes it
+    in cut or to be opened."""
     needing = [c for c in context.before.components if c.tcs]
-    cut_when_taken = {
-        (ln.part, ln.item)
-        for ln in context.formula.lines
-        if ln.line.prepare or (ln.ingredient is not None and ln.ingredient.sealed)
-    }
-    begun = False
-    total = Fraction(0)
-    untimed: JoinedStep | None = None
+    cut_when_taken = _cut_when_taken(context.formula)
+    steps = list(context.formula.steps[: context.step.number - 1])
     inside: set[str] = set()
-    for step in steps:
+    for index, step in enumerate(steps):
         inside |= set(step.parts)
         here = [c for c in needing if c.part in inside]
-        begun = begun or any((c.part, c.item) in cut_when_taken for c in here)
-        begun = begun or bool(here and step.effects & CUTS)
-        if begun and step.step.time is not None:
-            total += step.step.time.seconds
-        elif begun and untimed is None:
-            untimed = step
-    return total, untimed
+        cut_before = any((c.part, c.item) in cut_when_taken for c in here)
+        if cut_before or (here and step.effects & CUTS):
+            return steps[index:]
+    return []
+
+
+def _cut_when_taken(formula: JoinedFormula) -> set[tuple[str, str]]:
+    """The part and item of each line that is cut, or whose can or jar is opened, as it is taken
+    in."""
+    return {
+        (ln.part, ln.item)
+        for ln in formula.lines
+        if ln.line.prepare or (ln.ingredient is not None and ln.ingredient.sealed)
+    }
 
 
 def time_control(context: StepContext) -> Outcome:
@@ -216,62 +230,88 @@ def time_control(context: StepContext) -> Outcome:
         return not_covered(
             context, "time_control", "The rules held let no time stand in for temperature here."
         )
+    findings = (
+        *_counted_from_cutting(context),
+        *_stands_too_warm(context),
+        *_no_procedure(context, row),
+        *_too_long(context, row, row.within.seconds),
+        *_too_long_in_all(context, row, row.within.seconds),
+        *_raw_eggs(context, row),
+    )
+    return Outcome((_limit(context, row),), findings)
+
+
+def _wrong(
+    context: StepContext, row: Row, code: str, message: str, help: str, at: Place | None = None
+) -> Finding:
+    """An error by a row, at the step's verb unless it says where."""
+    spot = at or context.step.step.place("do")
     where = f"{context.source(row).document}, {row.clause}"
-    most = row.within.seconds
-    findings = [*_counted_from_cutting(context), *_stands_too_warm(context)]
+    return context.finding(code, "error", message, help, place=spot, source=where)
 
-    def wrong(code: str, message: str, help: str, at: Place | None = None) -> None:
-        spot = at or step.step.place("do")
-        findings.append(context.finding(code, "error", message, help, place=spot, source=where))
 
-    if row.how == WRITTEN and not step.step.procedure:
-        wrong(
+def _no_procedure(context: StepContext, row: Row) -> Iterator[Finding]:
+    """A row that holds by a written procedure, and none is named."""
+    if row.how == WRITTEN and not context.step.step.procedure:
+        yield _wrong(
+            context,
+            row,
             "time-control-unwritten",
-            f"{step.verb}: time may stand in for temperature only by a written procedure.",
+            f"{context.step.verb}: time may stand in for temperature only by a written procedure.",
             "Write it, keep it in the house, and name it under `procedure`.",
         )
-    if step.step.time is None:
-        wrong(
-            "time-control-time",
-            f"{step.verb}: for how long?",
-            f"Write `time`, {duration(most)} at most.",
-        )
-    elif step.step.time.seconds > most:
+
+
+def _too_long(context: StepContext, row: Row, most: Fraction) -> Iterator[Finding]:
+    """A step that states no time, or a longer one than the row's."""
+    step, time, code = context.step, context.step.step.time, "time-control-time"
+    if time is None:
+        help = f"Write `time`, {duration(most)} at most."
+        yield _wrong(context, row, code, f"{step.verb}: for how long?", help)
+    elif time.seconds > most:
         words = (
-            f"{step.verb}: {duration(step.step.time.seconds)} is longer than the "
+            f"{step.verb}: {duration(time.seconds)} is longer than the "
             f"{duration(most)} the rule allows."
         )
-        wrong(
-            "time-control-time",
-            words,
-            f"At the end of {duration(most)} it is discarded.",
-            step.step.place("time"),
-        )
-    before = context.course.so_far
-    if before and not _counts_from_cutting(row) and step.step.time is not None:
-        left = most - before
-        if step.step.time.seconds <= most < before + step.step.time.seconds:
-            wrong(
-                "time-control-time",
-                f"{step.verb}: with the {duration(before)} it was out of the cold or the heat "
-                f"before, that makes {duration(before + step.step.time.seconds)}; the rule "
-                f"allows {duration(most)}.",
-                f"Hold it for {duration(left)} at most, or bring it straight from the cold or "
-                "the heat."
-                if left > 0
-                else "Bring it straight from the cold or the heat.",
-                context.time_place(),
-            )
-    kitchen = context.house.kitchen
-    raw_eggs = any(c.species == "egg" for c in context.before.raw_animals)
-    if row.how == WRITTEN and kitchen.serves == "highly-susceptible" and raw_eggs:
-        wrong(
+        help = f"At the end of {duration(most)} it is discarded."
+        yield _wrong(context, row, code, words, help, step.step.place("time"))
+
+
+def _too_long_in_all(context: StepContext, row: Row, most: Fraction) -> Iterator[Finding]:
+    """A time that is too long only with what the food was out before the step."""
+    step, time, before = context.step, context.step.step.time, context.course.so_far
+    if not before or _counts_from_cutting(row) or time is None:
+        return
+    if not time.seconds <= most < before + time.seconds:
+        return
+    left = most - before
+    yield _wrong(
+        context,
+        row,
+        "time-control-time",
+        f"{step.verb}: with the {duration(before)} it was out of the cold or the heat "
+        f"before, that makes {duration(before + time.seconds)}; the rule "
+        f"allows {duration(most)}.",
+        f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
+        if left > 0
+        else "Bring it straight from the cold or the heat.",
+        context.time_place(),
+    )
+
+
+def _raw_eggs(context: StepContext, row: Row) -> Iterator[Finding]:
+    """Raw eggs by a written procedure, for the frail."""
+    if row.how != WRITTEN or context.house.kitchen.serves != "highly-susceptible":
+        return
+    if any(c.species == "egg" for c in context.before.raw_animals):
+        yield _wrong(
+            context,
+            row,
             "time-control-raw-eggs",
-            f"{step.verb}: raw eggs are never held by time where a highly susceptible "
+            f"{context.step.verb}: raw eggs are never held by time where a highly susceptible "
             "population is served.",
             "Hold them cold.",
         )
-    return Outcome((_limit(context, row),), tuple(findings))
 
 
 def _counts_from_cutting(row: Row) -> bool:
@@ -307,10 +347,7 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     held = next((s.number for s in context.formula.steps if "time-controls" in s.effects), 1)
     if any(s.effects & _AGAIN or s.cold for s in context.formula.steps[held:]):
         return EndOutcome()  # said at that step
-    if any(
-        s.cold or s.effects & _COLD | {"stores"} & s.effects
-        for s in context.formula.steps[: held - 1]
-    ):
+    if any(_puts_by(s) for s in context.formula.steps[: held - 1]):
         return EndOutcome()  # what `keeps` says is of the time before
     rows = context.house.pack.rows_of("time_control")
     finding = Finding(
@@ -323,6 +360,11 @@ def kept_after_time(context: EndContext) -> EndOutcome:
         about=frozenset({context.formula.id}),
     )
     return EndOutcome((), (finding,))
+
+
+def _puts_by(step: JoinedStep) -> bool:
+    """Whether food is put into the cold, or stored, at a step."""
+    return step.cold is not None or bool(step.effects & (_COLD | {"stores"}))
 
 
 def _limit(context: StepContext, row: Row) -> KeepingLimit:

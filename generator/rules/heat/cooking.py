@@ -7,11 +7,12 @@ and its longer hold. Nothing is interpolated.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import listed
+from generator.records.process import Target
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.grouping import highest, what_it_is
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
@@ -76,6 +77,22 @@ def cooking(context: StepContext) -> Outcome:
     return outcome
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked of the raw food at a step: its group, what puts it there, the rows of that
+    group, and those of the roast chart with the reason why that doesn't apply, "" if it does."""
+
+    group: str
+    because: tuple[Component, ...]
+    ranked: tuple[Option, ...]
+    roast: tuple[Option, ...]
+    no_chart: str
+
+    @property
+    def with_chart(self) -> tuple[Option, ...]:
+        return (*self.ranked, *self.roast)
+
+
 def _cooking(context: StepContext) -> Outcome:
     step = context.step
     if "cooks" not in step.effects or not context.due:
@@ -83,77 +100,92 @@ def _cooking(context: StepContext) -> Outcome:
     found = _group(context)
     if found is None:
         return Outcome(cooked=True)
-    group, because = found
     if context.formula.formula.undercooked:
         return NOTHING
     steak = on_its_surface(context)
     if steak is not None:
         return steak
+    asked = _asked(context, *found)
+    if asked is None:
+        what = _what(context, found[1])
+        return not_covered(context, "cook", f"The rules held list no row for {what}.")
+    target = step.target
+    if target is None or target.kind != "core" or target.temperature is None:
+        return _no_target(context, asked)
+    return _by_target(context, asked, target, target.temperature)
+
+
+def _asked(
+    context: StepContext, group: str | None, because: tuple[Component, ...]
+) -> _Asked | None:
+    """What is asked of a group; None where the pack holds no row for it."""
     group = table_for(context, group) if group is not None else None
     ranked = options_of(context, group) if group is not None else ()
     if group is None or not ranked:
-        return not_covered(
-            context, "cook", f"The rules held list no row for {_what(context, because)}."
-        )
+        return None
     roast = options_of(context, ROAST)
-    target = step.target
-    if target is None or target.kind != "core" or target.temperature is None:
-        mends = tuple(mend(context, o) for o in reversed(ranked))
-        message = (
-            f"The step {step.verb.lower()} has no core target; {_what(context, because)} needs one."
-            f"{why_its_core(context)}"
-        )
-        missing = context.finding(
-            "target-missing",
-            "error",
-            message,
-            "Write a target that meets a row on this probe.",
-            tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
-            context.formula.formula.key_place("process") if target is None else None,
-        )
-        verdict = Verdict("fails", message, mends)
-        limit = _limit(context, ranked[-1], ranked, because, group, verdict, None, None)
-        return Outcome((limit,), (missing,), cooked=True)
+    return _Asked(group, because, ranked, roast, roast_chart_fits(context) if roast else "")
+
+
+def _no_target(context: StepContext, asked: _Asked) -> Outcome:
+    """The error where a step that has to make raw food safe states no core temperature."""
+    step = context.step
+    mends = tuple(mend(context, o) for o in reversed(asked.ranked))
+    message = (
+        f"The step {step.verb.lower()} has no core target; {_what(context, asked.because)} needs "
+        f"one.{why_its_core(context)}"
+    )
+    missing = context.finding(
+        "target-missing",
+        "error",
+        message,
+        "Write a target that meets a row on this probe.",
+        tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
+        context.formula.formula.key_place("process") if step.target is None else None,
+    )
+    verdict = Verdict("fails", message, mends)
+    lowest = asked.ranked[-1]
+    limit = _limit(context, lowest, asked.ranked, asked.because, asked.group, verdict, None, None)
+    return Outcome((limit,), (missing,), cooked=True)
+
+
+def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temperature) -> Outcome:
+    """The limit of a step with a core target: the row it meets, surely or only on an exact probe;
+    the roast chart's where no row of the group's own is met."""
     hold = target.hold.seconds if target.hold else None
-    lasts = step.step.time.seconds if step.step.time else None
-    row, clear = judge(ranked, target.temperature, hold, context.accuracy.celsius, lasts)
-    chart_reason = ""
-    options = ranked
-    if row is None and roast:
-        chart_reason = roast_chart_fits(context)
-        if not chart_reason:
-            row, clear = judge(roast, target.temperature, hold, context.accuracy.celsius, lasts)
-            options = (*ranked, *roast)
+    lasts = context.step.step.time.seconds if context.step.step.time else None
+    off = context.accuracy.celsius
+    options, because = asked.ranked, asked.because
+    row, clear = judge(options, core, hold, off, lasts)
+    if row is None and asked.roast and not asked.no_chart:
+        row, clear = judge(asked.roast, core, hold, off, lasts)
+        options = asked.with_chart
     if row is None:
-        return _fails(
-            context, options if not chart_reason else ranked, because, group, chart_reason
-        )
+        return _fails(context, options, because, asked.group, asked.no_chart)
     if clear:
+        by_chart = row.group == ROAST or _meets_chart(context, asked, core, hold)
+        options = asked.with_chart if by_chart else options
         verdict = Verdict("meets", f"{target.text} meets {row_words(row)} on this probe.")
-        by_chart = row.group == ROAST or _meets_chart(context, roast, target.temperature, hold)
-        if by_chart:
-            options = (*ranked, *roast)
-        limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+        limit = _limit(context, row, options, because, row.group, verdict, core, hold)
         return Outcome((limit,), (), True, by_chart)
-    mends = (mend(context, row),)
     words = (
-        f"{step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if "
+        f"{context.step.verb}: the target, {target.text}, meets the limit {row_words(row)} only if "
         "the probe is exact."
     )
     finding = within_probe_error(context, row, words)
-    verdict = Verdict("close", words, mends)
-    limit = _limit(context, row, options, because, row.group, verdict, target.temperature, hold)
+    verdict = Verdict("close", words, (mend(context, row),))
+    limit = _limit(context, row, options, because, row.group, verdict, core, hold)
     return Outcome((limit,), (finding,), True, row.group == ROAST)
 
 
 def _meets_chart(
-    context: StepContext, roast: tuple[Option, ...], target: Temperature, hold: Fraction | None
+    context: StepContext, asked: _Asked, target: Temperature, hold: Fraction | None
 ) -> bool:
     """Whether a target that goes by another row meets the roast chart as well: surely, and by the
     time it states itself, for the page asks for no more."""
-    if not roast or roast_chart_fits(context):
+    if not asked.roast or asked.no_chart:
         return False
-    return judge(roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
+    return judge(asked.roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
 
 
 def _fails(
@@ -163,12 +195,12 @@ def _fails(
     group: str,
     chart_reason: str,
 ) -> Outcome:
+    """The error where no row is met: too cool for any, or held too short for the nearest."""
     step, target = context.step, context.step.target
     assert target is not None and target.temperature is not None
     own = tuple(o for o in options if o.group != ROAST)
     roast = tuple(o for o in options if o.group == ROAST)
-    fitting = tuple(o for o in roast if o.figure.read_at_c <= target.temperature.celsius)
-    mends = tuple(mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+    mends = _targets_that_meet(context, own, roast, target.temperature)
     lowest = own[0]
     near = reached(own, target.temperature) or reached(roast, target.temperature)
     if near is None:
@@ -181,20 +213,9 @@ def _fails(
             f"The {step.verb.lower()} target, {target.text}{in_all(step)}, is held too short for "
             f"{_what(context, because)}: {row_words(near)}."
         )
-    single = len(mends) == 1
-    help = f"With your probe (±{context.accuracy}) the target must be one of these."
-    if single:
-        whose = "house limit" if "cook" in context.house.pack.ours else "code"
-        help = (
-            f"With your probe (±{context.accuracy}) the target must be "
-            f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
-            f"The {whose} has no longer time at a lower temperature for it."
-        )
-    if (
-        chart_reason
-        and group in context.house.pack.ranking[:-1]
-        and target.temperature.celsius < options[0].figure.value.celsius
-    ):
+    help = _what_would_do(context, lowest, len(mends) == 1)
+    below = target.temperature.celsius < options[0].figure.value.celsius
+    if chart_reason and group in context.house.pack.ranking[:-1] and below:
         help += f" The roast chart doesn't apply: {chart_reason}."
     finding = context.finding(
         "target-below-limit",
@@ -207,6 +228,30 @@ def _fails(
     verdict = Verdict("fails", words, mends)
     limit = _limit(context, own[-1], options, because, group, verdict, None, None)
     return Outcome((limit,), (finding,), True)
+
+
+def _targets_that_meet(
+    context: StepContext,
+    own: tuple[Option, ...],
+    roast: tuple[Option, ...],
+    target: Temperature,
+) -> tuple[str, ...]:
+    """Targets to write in its place: one for each row of the group's own, and the last of the roast
+    chart's that the target is hot enough for, else its first."""
+    fitting = tuple(o for o in roast if o.figure.read_at_c <= target.celsius)
+    return tuple(mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+
+
+def _what_would_do(context: StepContext, lowest: Option, single: bool) -> str:
+    """What a target must be on this probe; ``single``: only one row would do."""
+    if not single:
+        return f"With your probe (±{context.accuracy}) the target must be one of these."
+    whose = "house limit" if "cook" in context.house.pack.ours else "code"
+    return (
+        f"With your probe (±{context.accuracy}) the target must be "
+        f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
+        f"The {whose} has no longer time at a lower temperature for it."
+    )
 
 
 def _what(context: StepContext, because: tuple[Component, ...]) -> str:

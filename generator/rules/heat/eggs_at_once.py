@@ -51,14 +51,24 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
     if in_microwave(cooked):
         yield "they are cooked by microwave"
     if way in (ONE_SERVING, ONE_EGG):
-        if not holds(formula):
-            yield "the formula isn't made to one guest's order (`to_order`)"
-        if way == ONE_EGG and not _is_one(formula):
-            yield (
-                "it isn't one egg, counted, for one portion (as in `whole-egg: 1 each`, with "
-                "`portion` under `makes`)"
-            )
-        return
+        yield from _not_one_order(formula, way)
+    else:
+        yield from _not_baked_at_once(formula, cooked)
+
+
+def _not_one_order(formula: JoinedFormula, way: str) -> Iterator[str]:
+    """Why it isn't one guest's serving, or not of one egg."""
+    if not holds(formula):
+        yield "the formula isn't made to one guest's order (`to_order`)"
+    if way == ONE_EGG and not _is_one(formula):
+        yield (
+            "it isn't one egg, counted, for one portion (as in `whole-egg: 1 each`, with "
+            "`portion` under `makes`)"
+        )
+
+
+def _not_baked_at_once(formula: JoinedFormula, cooked: JoinedStep) -> Iterator[str]:
+    """Why they aren't baked through right after they are combined."""
     if _BAKES not in cooked.effects:
         yield f"they aren't baked ({cooked.verb.lower()})"
     for step in _between(formula, cooked):

@@ -82,27 +82,37 @@ def _source(context: StepContext) -> str:
 def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str:
     """What speaks against a formula's word that seasoning, or nothing, is inside; empty if nothing
     does."""
-    if stated == "nothing" and ENCLOSES not in step.effects:
-        return ""
     if stated == "nothing":
-        new = set(step.parts)
-        several = len(new) > 1 or (new and any(c.part not in new for c in product.components))
-        ground = all(c.form in (None, "comminuted") for c in product.components if _flesh(c, pack))
-        if several:
-            return (
-                "the formula says that nothing is inside, and more than one part comes "
-                "together here"
-            )
-        return (
-            "" if ground else "the formula says that nothing is inside, and the meat isn't ground"
-        )
+        return _something_inside(product, step, pack)
     inside = _filling(product, pack)
-    food = [c for c in inside if c.species != "none" or c.tcs]
-    if not food and _grams(inside) <= _flesh_grams(product, pack) * MOST_SEASONING:
+    food = [c for c in inside if _is_food(c)]
+    if not food and _is_seasoning(inside, product, pack):
         return ""
     food = food or list(inside)
     are = "is" if len({c.name for c in food}) == 1 else "are"
     return f"the formula says that the filling is seasoning, and {_names(tuple(food))} {are} food"
+
+
+def _something_inside(product: Product, step: JoinedStep, pack: Pack) -> str:
+    """What speaks against nothing being inside what a step rolls or folds: more than one part, or
+    meat that isn't ground."""
+    if ENCLOSES not in step.effects:
+        return ""
+    new = set(step.parts)
+    if len(new) > 1 or (new and any(c.part not in new for c in product.components)):
+        return "the formula says that nothing is inside, and more than one part comes together here"
+    ground = all(c.form in (None, "comminuted") for c in product.components if _flesh(c, pack))
+    return "" if ground else "the formula says that nothing is inside, and the meat isn't ground"
+
+
+def _is_food(part: Component) -> bool:
+    """Whether it is of an animal or needs the cold, and so no seasoning."""
+    return part.species != "none" or part.tcs
+
+
+def _is_seasoning(inside: tuple[Component, ...], product: Product, pack: Pack) -> bool:
+    """Whether what is inside is little enough for seasoning."""
+    return _grams(inside) <= _flesh_grams(product, pack) * MOST_SEASONING
 
 
 def _heated_from(context: StepContext) -> bool:
@@ -122,16 +132,23 @@ def _nothing_if(step: JoinedStep) -> str:
 def _inside(product: Product, step: JoinedStep, pack: Pack) -> tuple[Component, ...]:
     """What may be inside the raw meat or fish once a step is done: whatever is with it where it is
     rolled or folded; where one is put on or into the other there, food, or more than seasoning."""
-    inside = _filling(product, pack)
-    if ENCLOSES in step.effects or JOINS not in step.effects:
-        return inside if ENCLOSES in step.effects else ()
+    if ENCLOSES in step.effects:
+        return _filling(product, pack)
+    if JOINS not in step.effects:
+        return ()
+    inside = _put_to_it(product, step, pack)
+    food = any(_is_food(c) for c in inside)
+    return inside if food or not _is_seasoning(inside, product, pack) else ()
+
+
+def _put_to_it(product: Product, step: JoinedStep, pack: Pack) -> tuple[Component, ...]:
+    """What is put on or into whole meat or fish at a step, sugar and fat apart; nothing where all
+    of it is ground."""
     flesh = [c for c in product.components if _flesh(c, pack)]
     if all(c.form == "comminuted" for c in flesh):
         return ()
-    inside = tuple(c for c in _met(step, flesh, inside) if not _flesh(c, pack) and not c.boils)
-    food = any(c.species != "none" or c.tcs for c in inside)
-    much = _grams(inside) > _flesh_grams(product, pack) * MOST_SEASONING
-    return inside if food or much else ()
+    met = _met(step, flesh, _filling(product, pack))
+    return tuple(c for c in met if not _flesh(c, pack) and not c.boils)
 
 
 def _met(

@@ -46,6 +46,12 @@ def holds(formula: JoinedFormula) -> bool:
 def against(formula: JoinedFormula) -> Iterator[Against]:
     """All that speaks against a formula's `to_order`, in the order of its file and then of its
     steps."""
+    yield from _by_its_words(formula)
+    yield from _by_its_steps(formula)
+
+
+def _by_its_words(formula: JoinedFormula) -> Iterator[Against]:
+    """Eggs out of their shells, food that is kept, a batch of more than one guest's order."""
     record = formula.formula
     for line in formula.lines:
         if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
@@ -61,6 +67,10 @@ def against(formula: JoinedFormula) -> Iterator[Against]:
             "`batches: [1 portion]`, with `portion` under `makes`)",
             record.key_place("batches"),
         )
+
+
+def _by_its_steps(formula: JoinedFormula) -> Iterator[Against]:
+    """Eggs broken together, food that waits, an end without the guest."""
     steps = [s for s in formula.steps if "cleans" not in s.effects]
     egg, heated = first_egg(formula, steps), _first_reheat(steps)
     for index, step in enumerate(steps):

@@ -8,6 +8,8 @@ them by freezing is ready to eat by the code (1-201.10), kept cold and dated as 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from generator.files.finding import Finding, Place
 from generator.measures.words import listed
 from generator.resolve.joined import House
@@ -19,10 +21,11 @@ from generator.rules.basics.context import (
     StepContext,
     cited,
 )
-from generator.rules.basics.product import RAW_STATES, Component
+from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import never_covered
 from generator.rules.heat.eggs_at_once import against, more_than_one, way_of
 from generator.rules.heat.parasites import is_fish
+from generator.rules.heat.to_order import raw_egg
 
 _WAYS = (
     "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` "
@@ -72,60 +75,68 @@ def _source(house: House) -> str:
 def undercooking(context: EndContext) -> EndOutcome:
     """Refuse undercooking where it is not lawful, undercooking that isn't any, and raw animal food
     that comes in after the last cooking step."""
-    formula = context.formula.formula
-    if not formula.undercooked:
+    if not context.formula.formula.undercooked:
         return _raw_after_cooking(context)
-    about = frozenset({context.formula.id})
-    place = formula.place("undercooked")
-    findings: list[Finding] = []
     if not context.house.pack.rows_of("undercook"):
         why = "The rules held say nothing of food served raw or undercooked on request."
         return never_covered(context, "cook", "serve", "Serve", why)
-    if context.house.kitchen.serves == "highly-susceptible":
-        findings.append(
-            Finding(
-                "undercooked-refused",
-                "error",
-                f"{formula.name}: undercooked food is never served to a highly susceptible "
-                "population.",
-                place,
-                "Cook it to its limit, or use a pasteurised product.",
-                source=_for_the_frail(context.house, "raw"),
-                about=about,
-            )
-        )
-    kept = formula.keeps is not None and (formula.keeps.refrigerated or formula.keeps.frozen)
-    raw = context.product.raw_animals
-    against_parasites = any(is_fish(context.house, c) for c in raw)
-    chilled = any(
-        "cools" in s.effects or ("freezes" in s.effects and not against_parasites)
-        for s in context.formula.steps
+    return EndOutcome(
+        (), (*_refused(context), *_undercooked_kept(context), *_nothing_undercooked(context))
     )
-    ready_fish = raw and context.product.eaten_as_it_is
-    if (kept or chilled) and not ready_fish:
-        findings.append(
-            Finding(
-                "undercooked-kept",
-                "error",
-                f"{formula.name}: undercooked on request is made to order; it can't be chilled "
-                "and kept.",
-                place,
-                "Take out `keeps` and the chilling, or cook it to its limit.",
-                about=about,
-            )
+
+
+def _refused(context: EndContext) -> Iterator[Finding]:
+    """Undercooked food for the frail."""
+    formula = context.formula.formula
+    if context.house.kitchen.serves == "highly-susceptible":
+        yield Finding(
+            "undercooked-refused",
+            "error",
+            f"{formula.name}: undercooked food is never served to a highly susceptible population.",
+            formula.place("undercooked"),
+            "Cook it to its limit, or use a pasteurised product.",
+            source=_for_the_frail(context.house, "raw"),
+            about=frozenset({context.formula.id}),
         )
-    if not raw:
-        findings.append(
-            Finding(
-                "undercooked-needless",
-                "warning",
-                f"{formula.name}: nothing in it is raw or undercooked.",
-                place,
-                "Delete the key.",
-                about=about,
-            )
+
+
+def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
+    """Undercooked food that is kept or chilled; fish freed of parasites, ready to eat, aside."""
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    raw = context.product.raw_animals
+    if raw and context.product.eaten_as_it_is:
+        return
+    kept = keeps is not None and (keeps.refrigerated or keeps.frozen)
+    if kept or _chilled(context):
+        yield Finding(
+            "undercooked-kept",
+            "error",
+            f"{formula.name}: undercooked on request is made to order; it can't be chilled "
+            "and kept.",
+            formula.place("undercooked"),
+            "Take out `keeps` and the chilling, or cook it to its limit.",
+            about=frozenset({context.formula.id}),
         )
-    return EndOutcome((), tuple(findings))
+
+
+def _chilled(context: EndContext) -> bool:
+    """Whether a step chills or freezes it, but for the freezing of fish against parasites."""
+    against_parasites = any(is_fish(context.house, c) for c in context.product.raw_animals)
+    chills = {"cools"} if against_parasites else {"cools", "freezes"}
+    return any(step.effects & chills for step in context.formula.steps)
+
+
+def _nothing_undercooked(context: EndContext) -> Iterator[Finding]:
+    formula = context.formula.formula
+    if not context.product.raw_animals:
+        yield Finding(
+            "undercooked-needless",
+            "warning",
+            f"{formula.name}: nothing in it is raw or undercooked.",
+            formula.place("undercooked"),
+            "Delete the key.",
+            about=frozenset({context.formula.id}),
+        )
 
 
 def susceptible(context: EndContext) -> EndOutcome:
@@ -140,19 +151,11 @@ def susceptible(context: EndContext) -> EndOutcome:
     if house.kitchen.serves != "highly-susceptible" or row is None:
         return EndOutcome()
     sprouts = _raw_sprouts(context)
-    eggs = [
-        line
-        for line in formula.lines
-        if line.ingredient is not None
-        and line.ingredient.species == "egg"
-        and line.ingredient.state in RAW_STATES
-    ]
-    raw = any(c.species == "egg" for c in context.product.raw_animals)
-    more = more_than_one(formula, context.product.mass)
-    if not eggs or (way_of(house, formula) is not None and not raw and not more):
+    eggs = [line for line in formula.lines if raw_egg(line.ingredient)]
+    still_raw = _still_raw(context)
+    if not eggs or (way_of(house, formula) is not None and not still_raw):
         return EndOutcome((), sprouts)
-    why = [*against(house, formula), *(["they are raw still at the end"] if raw else [])]
-    why += ["a portion weighs more than one egg makes by the formula"] if more else []
+    why = [*against(house, formula), *still_raw]
     told = f" The code lets a few uses through; here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
@@ -166,6 +169,17 @@ def susceptible(context: EndContext) -> EndOutcome:
         about=frozenset({formula.id}),
     )
     return EndOutcome((), (finding, *sprouts))
+
+
+def _still_raw(context: EndContext) -> list[str]:
+    """What keeps the eggs of a formula from any of the ways it may name, by how it ends: raw, or
+    more than one egg to a portion."""
+    words = []
+    if any(c.species == "egg" for c in context.product.raw_animals):
+        words.append("they are raw still at the end")
+    if more_than_one(context.formula, context.product.mass):
+        words.append("a portion weighs more than one egg makes by the formula")
+    return words
 
 
 def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:

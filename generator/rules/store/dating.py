@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from generator.files.finding import Finding
 from generator.measures.words import counted, duration
 from generator.records.formula import Keeps
+from generator.reference.rows import Row
 from generator.rules.basics.context import (
     DAY_S,
     Dates,
@@ -28,99 +31,149 @@ def _days(keeps: Keeps | None, which: str) -> int | None:
     return int(time.seconds // DAY_S) if time else None
 
 
+@dataclass(frozen=True)
+class _Law:
+    """The days a ready-to-eat food has by ``row``, counted from ``from_day``; ``ours``: by the
+    kitchen's own limit in the row's place."""
+
+    days: int
+    row: Row
+    from_day: DayOne
+    ours: bool
+
+    @property
+    def packed(self) -> bool:
+        return self.from_day == "packed"
+
+
 def dating(context: EndContext) -> EndOutcome:
     """How long it keeps. Food Code 3-501.17: 7 days at 41 °F with the day of preparation day 1.
 
     Only ready-to-eat food that needs temperature control is dated by law; anything else keeps the
     chef's figure.
     """
-    formula, keeps = context.formula.formula, context.formula.formula.keeps
-    frozen = _days(keeps, "frozen")
     if context.not_tcs or not context.tcs:
-        chef = _days(keeps, "dry") or _days(keeps, "refrigerated")
-        words = (
-            context.not_tcs
-            or context.product.acidified
-            or "Nothing in it needs temperature control."
-        )
-        return EndOutcome((), (), Dates("dry", chef, None, chef, frozen, (), words, None))
-    chef = _days(keeps, "refrigerated")
-    dry = keeps is not None and keeps.dry is not None
-    kept_before = _kept_on_the_way(context)
-    if context.product.hot and not kept_before and chef is None and frozen is None and not dry:
-        words = "It is served hot; nothing of it is kept."
-        return EndOutcome((), (), Dates("hot", None, None, None, None, (), words, None))
-    if context.product.by_time and not kept_before and keeps is None:
-        words = "It is served or discarded when its time is over; nothing of it is kept."
-        return EndOutcome((), (), Dates("by-time", None, None, None, None, (), words, None))
-    findings: list[Finding] = []
-    if keeps is not None and dry:
-        because = why_cold(context.product, context.house.pack)
-        findings.append(
-            Finding(
-                "keeps-dry",
-                "error",
-                f"{formula.name} needs temperature control; it can't be kept dry.",
-                keeps.place("dry"),
-                f"{because + '. ' if because else ''}Write `refrigerated`, or say under "
-                "`not_tcs` why it needs none.",
-                about=frozenset({context.formula.id}),
-            )
-        )
+        return EndOutcome((), (), _dry(context))
+    unkept = _nothing_kept(context)
+    if unkept is not None:
+        return EndOutcome((), (), unkept)
+    keeps = context.formula.formula.keeps
+    chef, frozen = _days(keeps, "refrigerated"), _days(keeps, "frozen")
+    findings = _never_dry(context)
     if not context.product.eaten_as_it_is:
         return _raw(context, chef, frozen, findings)
+    law = _law_of(context)
+    if law is None:
+        return _chefs_own(context, chef, frozen, findings)
+    if chef is not None and chef > law.days:
+        findings.append(_beyond_law(context, chef, law))
+    findings += _too_old(context, law.days)
+    return EndOutcome((), tuple(findings), _by_law(context, law, chef, frozen))
+
+
+def _dry(context: EndContext) -> Dates:
+    """The chef's own figure, for food that needs no temperature control; and why it needs none."""
+    keeps = context.formula.formula.keeps
+    chef = _days(keeps, "dry") or _days(keeps, "refrigerated")
+    words = (
+        context.not_tcs or context.product.acidified or "Nothing in it needs temperature control."
+    )
+    return Dates("dry", chef, None, chef, _days(keeps, "frozen"), (), words, None)
+
+
+def _nothing_kept(context: EndContext) -> Dates | None:
+    """No date, for food that is hot or held by time at its end and of which nothing is put by."""
+    if _kept_on_the_way(context):
+        return None
+    keeps = context.formula.formula.keeps
+    says_how_long = keeps is not None and (
+        keeps.dry is not None
+        or any(_days(keeps, w) is not None for w in ("refrigerated", "frozen"))
+    )
+    if context.product.hot and not says_how_long:
+        words = "It is served hot; nothing of it is kept."
+        return Dates("hot", None, None, None, None, (), words, None)
+    if context.product.by_time and keeps is None:
+        words = "It is served or discarded when its time is over; nothing of it is kept."
+        return Dates("by-time", None, None, None, None, (), words, None)
+    return None
+
+
+def _never_dry(context: EndContext) -> list[Finding]:
+    """An error where food that needs temperature control is said to be kept dry."""
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    if keeps is None or keeps.dry is None:
+        return []
+    because = why_cold(context.product, context.house.pack)
+    return [
+        Finding(
+            "keeps-dry",
+            "error",
+            f"{formula.name} needs temperature control; it can't be kept dry.",
+            keeps.place("dry"),
+            f"{because + '. ' if because else ''}Write `refrigerated`, or say under "
+            "`not_tcs` why it needs none.",
+            about=frozenset({context.formula.id}),
+        )
+    ]
+
+
+def _law_of(context: EndContext) -> _Law | None:
+    """The days by law; None where it sets none. Packed without air they count from the packing,
+    unless the kitchen's own days are fewer."""
+    pack, most = context.house.pack, context.product.air_days
     row = next(
-        (
-            r
-            for _, r in context.house.pack.rows_of("date")
-            if r.days is not None and r.day_one == "preparation"
-        ),
+        (r for _, r in pack.rows_of("date") if r.days is not None and r.day_one == "preparation"),
         None,
     )
     if row is None or row.days is None:
-        return _chefs_own(context, chef, frozen, findings)
-    law: int = row.days
-    from_day: DayOne = "made"
-    packed = context.house.pack.row_for("date", "reduced-oxygen")
-    most = context.product.air_days
-    fewer = "date" in context.house.pack.ours and most is not None and row.days < most
-    if most is not None and packed is not None and not fewer:  # the kitchen's own fewer days stand
-        law, from_day, row = most, "packed", packed[1]
-    ours = "date" in context.house.pack.ours and from_day == "made"
-    if chef is not None and chef > law:
-        where, whose = cited(context.house, row), "the house limit" if ours else "the code"
-        findings.append(
-            _beyond(context, chef, law, f"Day 1 is the day it is {from_day}.", where, whose)
-        )
-    findings += _too_old(context, law)
-    day = min(law, chef) if chef is not None else law
-    codes = "the house limit's" if ours else "the code's"
-    who = "the chef's figure" if chef is not None and chef < law else codes
-    if from_day == "packed":
-        who += ", from the day it is packed without air"
+        return None
+    ours, packed = "date" in pack.ours, pack.row_for("date", "reduced-oxygen")
+    if most is None or packed is None or (ours and row.days < most):
+        return _Law(row.days, row, "made", ours)
+    return _Law(most, packed[1], "packed", False)
+
+
+def _beyond_law(context: EndContext, chef: int, law: _Law) -> Finding:
+    whose = "the house limit" if law.ours else "the code"
+    where = cited(context.house, law.row)
+    return _beyond(context, chef, law.days, f"Day 1 is the day it is {law.from_day}.", where, whose)
+
+
+def _by_law(context: EndContext, law: _Law, chef: int | None, frozen: int | None) -> Dates:
+    """The date mark: the law's last day, or the chef's where that is sooner."""
+    day = min(law.days, chef) if chef is not None else law.days
     colder = context.product.air_row
     moved = colder.then_days if colder is not None else None
-    if moved is not None:
-        who += f", and {counted(moved, 'day')} at most once it is taken out of the colder place"
-    makers = from_day == "packed" and ends_at_the_makers_date(context.house, context.formula)
-    if makers:
-        who += ", or the maker’s sell-by or use-by date if that is sooner"
-    source = source_of(context.house, row)
-    dates = Dates(
+    makers = law.packed and ends_at_the_makers_date(context.house, context.formula)
+    return Dates(
         "refrigerated",
         day,
-        law,
+        law.days,
         chef,
         frozen,
         context.parts_to_date,
-        f"day {day}, {who}",
-        source,
+        f"day {day}, {_whose_day(law, chef, moved, makers)}",
+        source_of(context.house, law.row),
         moved_days=moved,
-        marked_after_s=row.after.seconds if row.after is not None else None,
-        day_one=from_day,
+        marked_after_s=law.row.after.seconds if law.row.after is not None else None,
+        day_one=law.from_day,
         makers_date=makers,
     )
-    return EndOutcome((), tuple(findings), dates)
+
+
+def _whose_day(law: _Law, chef: int | None, moved: int | None, makers: bool) -> str:
+    """Whose figure the last day is, and what may end it sooner: days out of the colder place
+    (``moved``), the maker's own date (``makers``)."""
+    codes = "the house limit's" if law.ours else "the code's"
+    words = "the chef's figure" if chef is not None and chef < law.days else codes
+    if law.packed:
+        words += ", from the day it is packed without air"
+    if moved is not None:
+        words += f", and {counted(moved, 'day')} at most once it is taken out of the colder place"
+    if makers:
+        words += ", or the maker’s sell-by or use-by date if that is sooner"
+    return words
 
 
 def _kept_on_the_way(context: EndContext) -> bool:
@@ -203,45 +256,14 @@ def _chefs_own(
         why = "The rules held say nothing of how long it keeps."
         missing = never_covered(context, "date", "store", "Store", why)
         return EndOutcome(missing.limits, (*findings, *missing.findings))
-    row, formula = rows[0], context.formula.formula
-    product = context.product
-    kept = not (product.hot or product.frozen or formula.undercooked)
-    if chef is None and kept:
-        findings.append(
-            Finding(
-                "keeps-missing",
-                "error",
-                f"{formula.name}: how long does it keep? The law here sets no days.",
-                formula.key_place("name"),
-                "Write the shelf life you can answer for, day 1 being the day it is made.",
-                ("keeps: {refrigerated: 3 days}",) if formula.keeps is None else (),
-                f"{source_of(context.house, row).document}, {row.clause}",
-                frozenset({context.formula.id}),
-            )
-        )
-    most = context.product.air_days
-    if chef is not None and most is not None and chef > most:
-        help = "Day 1 is the day it is packed without air."
-        findings.append(
-            _beyond(context, chef, most, help, "", "the guidance on packing without air")
-        )
-    keeps = formula.keeps
-    asked = context.product.air_days is None  # packed without air it has days of its own
-    if asked and chef is not None and chef > ASKED_BEYOND and keeps is not None and not keeps.study:
-        findings.append(
-            Finding(
-                "keeps-unproven",
-                "warning",
-                f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here "
-                "sets no days; what shows it?",
-                keeps.place("refrigerated"),
-                "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it "
-                "shorter.",
-                source=f"{source_of(context.house, row).document}, {row.clause}",
-                about=frozenset({context.formula.id}),
-            )
-        )
-    words = f"day {chef}, the chef's figure" if chef is not None else row.words
+    row, keeps = rows[0], context.formula.formula.keeps
+    if chef is None:
+        findings += _no_figure(context, row)
+        words = row.words
+    else:
+        findings += _past_the_packing(context, chef)
+        findings += _unproven(context, chef, row)
+        words = f"day {chef}, the chef's figure"
     if keeps is not None and keeps.study:
         words += f"; {keeps.study}"
     dates = Dates(
@@ -256,3 +278,58 @@ def _chefs_own(
         row.words,
     )
     return EndOutcome((), tuple(findings), dates)
+
+
+def _source_words(context: EndContext, row: Row) -> str:
+    return f"{source_of(context.house, row).document}, {row.clause}"
+
+
+def _no_figure(context: EndContext, row: Row) -> list[Finding]:
+    """An error where food that is kept has no shelf life, neither by law nor by its formula."""
+    formula, product = context.formula.formula, context.product
+    if product.hot or product.frozen or formula.undercooked:
+        return []
+    return [
+        Finding(
+            "keeps-missing",
+            "error",
+            f"{formula.name}: how long does it keep? The law here sets no days.",
+            formula.key_place("name"),
+            "Write the shelf life you can answer for, day 1 being the day it is made.",
+            ("keeps: {refrigerated: 3 days}",) if formula.keeps is None else (),
+            _source_words(context, row),
+            frozenset({context.formula.id}),
+        )
+    ]
+
+
+def _past_the_packing(context: EndContext, chef: int) -> list[Finding]:
+    """An error where the chef's figure is beyond the days of a pack without air."""
+    most = context.product.air_days
+    if most is None or chef <= most:
+        return []
+    help = "Day 1 is the day it is packed without air."
+    return [_beyond(context, chef, most, help, "", "the guidance on packing without air")]
+
+
+def _unproven(context: EndContext, chef: int, row: Row) -> list[Finding]:
+    """A question where a long shelf life of the chef's names nothing that shows it; packed without
+    air food has days of its own."""
+    formula, keeps = context.formula.formula, context.formula.formula.keeps
+    if context.product.air_days is not None or chef <= ASKED_BEYOND:
+        return []
+    if keeps is None or keeps.study:
+        return []
+    return [
+        Finding(
+            "keeps-unproven",
+            "warning",
+            f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here "
+            "sets no days; what shows it?",
+            keeps.place("refrigerated"),
+            "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it "
+            "shorter.",
+            source=_source_words(context, row),
+            about=frozenset({context.formula.id}),
+        )
+    ]

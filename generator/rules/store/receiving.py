@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
@@ -83,32 +83,46 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     if found is None:
         return None
     _, row = found
-    always = house.pack.row_for("receive", "any")
     own = by_own_law(house, facts)
-    words = tuple(w for w in (always[1].words if always else "",) if w)
+    limit = _by_law(house, item, facts, row, own)
+    always = house.pack.row_for("receive", "any")
+    words = (always[1].words,) if always is not None and always[1].words else ()
     assumed = "" if facts.arrives else "How it arrives isn't stated: counted as chilled."
-    limit: InWords | KeepingLimit
+    received = Receiving(item, facts.name, arrives, limit, words, assumed)
+    if own is None and row.value is None:
+        return received
+    return _by_house_limit(house, facts, found, received)
+
+
+def _by_law(
+    house: House, item: str, facts: Ingredient, row: Row, own: Row | None
+) -> InWords | KeepingLimit:
+    """The limit of a row, or of a law of its own (``own``); in words where it sets no figure."""
     if own is not None:
         told = f"{own.words.rstrip('.')}: {facts.own_law.rstrip('.')}."
-        limit = _in_words(
-            house, item, facts, own, told, "Warmer than that law says, send it back.", OWN_FIGURE
-        )
-    elif row.value is None:
+        missed = "Warmer than that law says, send it back."
+        return _in_words(house, item, facts, own, told, missed, OWN_FIGURE)
+    if row.value is None:
         missed = "Thawed, or with ice from thawing and freezing again? Send it back."
-        limit = _in_words(house, item, facts, row, row.words, missed)
-        return Receiving(item, facts.name, arrives, limit, words, assumed)
-    else:
-        limit = _limit(house, item, facts, row)
-    # A house limit has nothing to be held against in a law that isn't held: the general row stands
-    # in.
+        return _in_words(house, item, facts, row, row.words, missed)
+    return _limit(house, item, facts, row)
+
+
+def _by_house_limit(
+    house: House, facts: Ingredient, found: tuple[str, Row], received: Receiving
+) -> Receiving:
+    """What holds at the door with the kitchen's own limit counted in. One has nothing to be held
+    against in a law that isn't held: the general row stands in."""
+    item = received.item
     ours = at_shelf(house, item, facts, "receive", found)
     if ours is None:
-        return Receiving(item, facts.name, arrives, limit, words, assumed)
+        return received
+    limit = received.limit
     if "receive" in ours.rules:
-        mine = ours.house.pack.row_for("receive", row.applies or "")
+        mine = ours.house.pack.row_for("receive", found[1].applies or "")
         assert mine is not None, "a house limit stands where the code's row stood"
         limit = told_of(_limit(ours.house, item, facts, mine[1]), ours.rules["receive"], limit)
-    return Receiving(item, facts.name, arrives, limit, words, assumed, ours.findings, ours.touched)
+    return replace(received, limit=limit, findings=ours.findings, house_limits=ours.touched)
 
 
 def law_without_use(house: House, item: str, facts: Ingredient) -> tuple[Finding, ...]:
