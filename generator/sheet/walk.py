@@ -169,7 +169,7 @@ class _Walking:
             course,
             stay,
             needs_cold(self.formula, before, index),
-            chilled_by(steps[index + 1 :]),
+            chilled_by(steps[index + 1 :], self.bounds),
             self.fate,
             self.stood,
         )

@@ -275,13 +275,16 @@ def test_heat_ends_a_time_out_and_what_needs_no_cold_has_none(step: JoinedStep) 
 def test_what_stands_while_somebody_cleans_counts_only_out_of_the_cold(step: JoinedStep) -> None:
     """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in
     the cold."""
-    cleans = Stay("unchanged", "stated", 15 * MINUTE)
+    cleaning = replace(timed(step, 15), effects=frozenset({"cleans"}))
+    untimed = replace(step, effects=frozenset({"cleans"}))
     for course, out in (
         (OUT, 45),
         (Course("hot", "stated"), 15),
         (Course("cold", "stated"), 0),
         (Course("frozen", "stated"), 0),
     ):
-        assert after(course, step, cleans, True, False).so_far == out * MINUTE
-        untimed = after(course, step, Stay("unchanged", "unknown"), True, False)
-        assert untimed is course
+        stay = stay_of(cleaning, course, Product(), BOUNDS)
+        assert stay.during == ("between" if out else "unchanged")
+        assert after(course, cleaning, stay, True, False).so_far == out * MINUTE
+        unsaid = stay_of(untimed, course, Product(), BOUNDS)
+        assert after(course, untimed, unsaid, True, False) is course

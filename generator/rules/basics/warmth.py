@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from generator.records.effects import HEATS, WAITS
 from generator.resolve.joined import JoinedFormula, JoinedStep
-from generator.rules.basics.course import Course, Stay, taken_in
+from generator.rules.basics.course import Bounds, Course, Stay, taken_in
 from generator.rules.basics.product import Component, Product
 
 
@@ -95,11 +95,16 @@ def _comes_first(steps: tuple[JoinedStep, ...], wanted: Callable[[JoinedStep], b
     return False
 
 
-def chilled_by(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served."""
-    return _comes_first(
-        steps, lambda s: bool(s.effects & {"cools", "freezes"}) or s.cold is not None
-    )
+def chilled_by(steps: tuple[JoinedStep, ...], bounds: Bounds) -> bool:
+    """Whether one of ``steps`` brings the food to cold, before it is heated, held hot or served: it
+    cools, is in a cold place, or says how cold its place is."""
+
+    def cold(step: JoinedStep) -> bool:
+        at = step.step.at
+        place = at is not None and bounds.cold is not None and at <= bounds.cold
+        return place or step.cold is not None or bool(step.effects & {"cools", "freezes"})
+
+    return _comes_first(steps, cold)
 
 
 def cools_at(product: Product, stay: Stay, steps: tuple[JoinedStep, ...]) -> bool:
