@@ -60,7 +60,7 @@ def dating(context: EndContext) -> EndOutcome:
     keeps = context.formula.formula.keeps
     chef, frozen = _days(keeps, "refrigerated"), _days(keeps, "frozen")
     findings = _never_dry(context)
-    if not context.product.eaten_as_it_is:
+    if not _ready(context):
         return _raw(context, chef, frozen, findings)
     law = _law_of(context)
     if law is None:
@@ -69,6 +69,12 @@ def dating(context: EndContext) -> EndOutcome:
         findings.append(_beyond_law(context, chef, law))
     findings += _too_old(context, law.days)
     return EndOutcome((), tuple(findings), _by_law(context, law, chef, frozen))
+
+
+def _ready(context: EndContext) -> bool:
+    """Whether it is ready to eat; raw fish freed of parasites is where it is kept."""
+    product = context.product
+    return product.ready_to_eat or (context.fate.kept and product.eaten_as_it_is)
 
 
 def _dry(context: EndContext) -> Dates:
