@@ -529,7 +529,8 @@ def bought(
 
 
 PLANT_FOOD = {
-    "cured-at-a-plant": "species: pork, state: ready-to-eat, form: intact",
+    "cured-at-a-plant": "species: pork, state: ready-to-eat, form: intact, "
+    "commercially_packed: yes",
     "cheese": "species: none, state: ready-to-eat, cheese: hard",
 }
 
