@@ -56,7 +56,6 @@ def change_sheet(
     """The change sheet of a station's binder. ``since`` says from what, ``issue`` is the binder's
     next issue or empty, ``sheets`` is all the binder then holds."""
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     holds = [s for s in sheets if s["kind"] != "cover"]
     found = sheet_record(
@@ -210,7 +209,6 @@ def _put_in(new: Record, holds: Sequence[Record]) -> str:
 def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str) -> Record | None:
     """Who has read and understood the sheets that are new or changed; None where there is none."""
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     approval = approval_of(record, house.kitchen, manual.as_of)
     rows = [

@@ -17,7 +17,7 @@ from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
 from generator.records.print_register import PrintedSheet
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 
 REGISTER = "register"
 _Then = tuple[Record, Facts | None]
@@ -55,14 +55,16 @@ def changed_since(manual: Manual, stations: Sequence[str], since: str, site: str
     return _since_revision(manual, stations, since, site)
 
 
-def _making(manual: Manual) -> set[str]:
-    return {sheet.formula.formula.station for sheet in manual.sheets.values()}
+def _making(found: Manual | Broken) -> set[str]:
+    """The stations that make something; where nothing could be computed, none."""
+    if isinstance(found, Broken):
+        return set()
+    return {sheet.formula.formula.station for sheet in found.sheets.values()}
 
 
 def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> list[str]:
     """The stations to look at, in the kitchen's order: those asked for, else those that make
     something and those whose binders hold something."""
-    assert manual.house is not None
     kitchen, known = manual.house.kitchen, manual.house.stations
     order = [*kitchen.stations, *(s for s in known if s not in kitchen.stations)]
     wanted = stations or {*_making(manual), *held}
@@ -71,7 +73,6 @@ def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> li
 
 def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
     """Binders of stations that aren't there any more."""
-    assert manual.house is not None
     return tuple(
         f"there is no station {s} any more: discard its whole binder."
         for s in held
@@ -82,7 +83,6 @@ def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
 def _since_revision(
     manual: Manual, stations: Sequence[str], since: str, site: str
 ) -> ChangedBinders:
-    assert manual.house is not None
     zone = manual.house.kitchen.time_zone
     commit = commit_of(manual.project, since, zone, manual.as_of)
     day = min(committed_on(manual.project, commit, zone), manual.as_of)
@@ -106,24 +106,23 @@ def _since_revision(
     return ChangedBinders(tuple(found), doubts)
 
 
-def _compared(manual: Manual, old: Manual, station: str, since: str, site: str) -> Changed:
+def _compared(manual: Manual, old: Manual | Broken, station: str, since: str, site: str) -> Changed:
     """A station's binder as the old manual would have printed it, and as it is now."""
-    assert manual.standards is not None
     taken = taken_of(manual.standards.register)
     before: list[Record] = []
-    if station in _making(old):
-        before = station_binder(old, station, taken, site)
+    facts: dict[str, Facts] = {}
+    if isinstance(old, Manual) and station in _making(old):
+        before, facts = station_binder(old, station, taken, site), facts_of_all(old)
     numbers = {**taken, **{s["key"]: int(s["number"]) for s in before if s["number"]}}
     sheets = station_binder(manual, station, numbers, site)
     if station not in _making(manual):
         sheets = [s for s in sheets if s["kind"] == "cover"] if before else []
     cover = next((s["control"]["hash"] for s in before if s["kind"] == "cover"), "")
-    plan = plan_of(held_at(before, facts_of_all(old)), cover, sheets, facts_of_all(manual))
+    plan = plan_of(held_at(before, facts), cover, sheets, facts_of_all(manual))
     return Changed(station, plan, tuple(sheets), since)
 
 
 def _since_register(manual: Manual, stations: Sequence[str], site: str) -> ChangedBinders:
-    assert manual.standards is not None
     register = manual.standards.register
     if register is None:
         raise Refused(
@@ -176,16 +175,16 @@ class _Memory:
         return lambda s: self.sheet(s) if now.get(s.sheet) != s.hash else (None, None)
 
     def _all(self, commit: str, day: datetime.date) -> dict[str, _Then]:
-        assert self.manual.standards is not None
         taken = taken_of(self.manual.standards.register)
         try:
             with standards_at(self.manual.project, commit) as folder:
                 old = make_manual(folder, day)
-                stations = old.house.stations if old.house is not None else {}
+                if isinstance(old, Broken):
+                    return {}  # not what was printed: nothing with errors is
                 facts = facts_of_all(old)
                 return {
                     s["key"]: (s, facts.get(formula_of(s["key"])))
-                    for at in stations
+                    for at in old.house.stations
                     for s in station_binder(old, at, taken, "")
                 }
         except Refused:

@@ -38,7 +38,6 @@ from generator.views.limit_view import FigureView, clock_words
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
     """A cooling log for each clock of the station's foods: its deadlines are printed to fill in."""
     house = manual.house
-    assert house is not None
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
         clocks.setdefault(
@@ -73,7 +72,6 @@ def _cooling_log(
     """The log of one clock, ``group`` the foods under it; ``clock`` is empty where none starts at a
     figure."""
     house = manual.house
-    assert house is not None
     words = _monitored(house, group)
     limit = group[0].limit
     title = "Cooling log"

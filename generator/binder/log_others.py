@@ -36,7 +36,6 @@ from generator.views.limit_view import limit_view
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
     """What comes in for this station, by the figure it is received at."""
     house = manual.house
-    assert house is not None
     groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
     clauses: dict[tuple[str, str, tuple[str, ...]], str] = {}
     for shelf in manual.shelves_of(sheets):
@@ -154,7 +153,6 @@ def curing_logs(
 ) -> list[Record]:
     """Each cure's weight by batch size, what it gives, and the most the law allows."""
     house = manual.house
-    assert house is not None
     if not watched:
         return []
     words = house.library.hazards["additive"]
@@ -218,7 +216,6 @@ def curing_logs(
 def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     """What each thermometer must read in stirred ice and in boiling water at the kitchen's
     altitude."""
-    assert manual.standards is not None
     rows: list[list[Words | Record]] = []
     for record in manual.standards.equipment.values():
         if not isinstance(record, Thermometer) or record.at not in (None, station):

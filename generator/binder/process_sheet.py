@@ -27,7 +27,6 @@ def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Re
 
 def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Record:
     house = manual.house
-    assert house is not None and manual.standards is not None
     process = manual.standards.processes[ident]
     names = listed([sheet.name for sheet in sheets])
     blocks: list[Record] = [{"form": "prose", "words": [bold("Followed by:"), f" {names}."]}]

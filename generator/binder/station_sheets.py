@@ -18,7 +18,6 @@ _SIGNATURES = 17
 
 def _of(manual: Manual, station: str) -> tuple[House, Approval, str]:
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     return house, approval_of(record, house.kitchen, manual.as_of), record.name
 

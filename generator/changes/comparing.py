@@ -17,7 +17,7 @@ from generator.pages import make_pages
 from generator.resolve.joined import House
 from generator.rules.basics.context import Dates
 from generator.rules.basics.limit import Limit
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import at_a_glance, limit_view
@@ -72,15 +72,25 @@ class Changes:
     stopped: tuple[str, ...]
 
 
-def compare(old: Manual, new: Manual) -> Changes:
+def compare(old: Manual | Broken, new: Manual) -> Changes:
     """The changes from ``old`` to ``new``, formulas in the new manual's order, the gone ones
     last."""
+    stopped = tuple(s.name for s in old.stopped.values())
+    return Changes(
+        _formulas(old, new), _ingredients(old, new), _pages(old, new), len(old.errors), stopped
+    )
+
+
+def _formulas(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]:
+    """The formulas that differ."""
+    if isinstance(old, Broken):
+        return tuple(FormulaChange(i, s.name, "not computed then") for i, s in new.sheets.items())
     formulas: list[FormulaChange] = []
     for ident, sheet in new.sheets.items():
         before = old.sheets.get(ident)
         if before is None:
             how: Literal["new", "not computed then"] = (
-                "not computed then" if ident in old.stopped or old.house is None else "new"
+                "not computed then" if ident in old.stopped else "new"
             )
             formulas.append(FormulaChange(ident, sheet.name, how))
             continue
@@ -90,15 +100,13 @@ def compare(old: Manual, new: Manual) -> Changes:
     formulas += [
         FormulaChange(i, s.name, "gone") for i, s in old.sheets.items() if i not in new.sheets
     ]
-    stopped = tuple(s.name for s in old.stopped.values())
-    return Changes(
-        tuple(formulas), _ingredients(old, new), _pages(old, new), len(old.errors), stopped
-    )
+    return tuple(formulas)
 
 
-def _ingredients(old: Manual, new: Manual) -> tuple[FormulaChange, ...]:
+def _ingredients(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]:
     """The ingredients whose own limits differ, by id; a new or a gone one if it has any."""
-    before, after = _shelves(old), _shelves(new)
+    before = _shelves(old) if isinstance(old, Manual) else {}
+    after = _shelves(new)
     found: list[FormulaChange] = []
     for ident in sorted({*before, *after}):
         name, facts = after.get(ident) or before[ident]
@@ -113,8 +121,6 @@ def _ingredients(old: Manual, new: Manual) -> tuple[FormulaChange, ...]:
 
 def _shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
     """Each ingredient's name and its own limits: at the door, put away, in store, its days."""
-    if manual.house is None:
-        return {}
     found: dict[str, tuple[str, Facts]] = {}
     with written_with(manual.writing):
         for ident, shelf in manual.shelves.items():
@@ -304,7 +310,7 @@ def _loads(batch: Batch) -> str:
     return f"{batch.loads.count} of {kilos(batch.load_g())}"
 
 
-def _pages(old: Manual, new: Manual) -> tuple[PageChange, ...]:
+def _pages(old: Manual | Broken, new: Manual) -> tuple[PageChange, ...]:
     before = {p.uri: p for p in make_pages(old)}
     after = {p.uri: p for p in make_pages(new)}
     found: list[PageChange] = []

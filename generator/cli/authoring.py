@@ -19,6 +19,7 @@ from generator.intake.standards import read_standards
 from generator.reference.library import read_reference
 from generator.reference.rows import FindingWords
 from generator.reference.shared_data import folder_for, installed
+from generator.sheet.manual import Broken
 
 
 @click.command()
@@ -81,7 +82,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
     from generator.site.exporting import export_tree  # only here: no other command draws pages
 
     manual = manual_of(project, as_of)
-    if manual.errors:
+    if manual.errors or isinstance(manual, Broken):
         show(manual.errors)
         click.echo("kitchen-manual: nothing exported.", err=True)
         raise SystemExit(status_of(manual.errors))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import datetime
 import difflib
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from pathlib import Path
+from typing import assert_never
 
 import click
 
@@ -15,7 +18,7 @@ from generator.measures.units import Units, load_units
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.scaling.weights import UnitWeight, read_unit_weights
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual, Read
 from generator.sheet.weighing import unit_weights_of
 
 
@@ -42,11 +45,9 @@ def convert_(
     """Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`."""
     folder = project or nearest_project()
     try:
-        manual = manual_of(folder, as_of) if folder is not None else None
-        shared = folder_for(manual.project if manual else Path.cwd())
-        library = (manual.library if manual else None) or read_reference(shared)
-        units = manual.standards.units if manual and manual.standards else load_units(shared)
-        name, weights = _weights(ingredient, manual, library, units) if ingredient else ("", ())
+        known = _known(manual_of(folder, as_of) if folder is not None else None)
+        library, units = known.library, known.units
+        name, weights = _weights(ingredient, known) if ingredient else ("", ())
         found = convert(
             list(words),
             units,
@@ -64,15 +65,44 @@ def convert_(
         click.echo(conversion_text(found))
 
 
-def _weights(
-    ingredient: str, manual: Manual | None, library: Library, units: Units
-) -> tuple[str, tuple[UnitWeight, ...]]:
+@dataclass(frozen=True)
+class _Known:
+    """What is converted by. ``weighed`` are the kitchen's ingredients with their unit weights;
+    ``named`` the ids of all that were read, for a name mistyped."""
+
+    library: Library
+    units: Units
+    weighed: Callable[[str], tuple[str, tuple[UnitWeight, ...]] | None]
+    named: Collection[str] = ()
+
+
+def _known(found: Manual | Broken | None) -> _Known:
+    """What the kitchen knows; without one, or where it can't be read, what is known everywhere."""
+    match found:
+        case Manual(house=house, standards=standards, library=library):
+            facts = standards.ingredients
+
+            def weighed(ident: str) -> tuple[str, tuple[UnitWeight, ...]] | None:
+                one = facts.get(ident)
+                return None if one is None else (one.name, unit_weights_of(house, one))
+
+            return _Known(library, standards.units, weighed, facts)
+        case Broken(read=Read(standards, library)):
+            return _Known(library, standards.units, lambda _: None, standards.ingredients)
+        case Broken() | None:
+            shared = folder_for(found.project if found is not None else Path.cwd())
+            return _Known(read_reference(shared), load_units(shared), lambda _: None)
+        case _:
+            assert_never(found)
+
+
+def _weights(ingredient: str, known: _Known) -> tuple[str, tuple[UnitWeight, ...]]:
     """An ingredient's name and unit weights: of the kitchen first, then of the foodstuffs."""
-    known = manual.standards.ingredients if manual and manual.standards else {}
-    facts, stuff = known.get(ingredient), library.foodstuffs.get(ingredient)
+    library, units = known.library, known.units
+    own, stuff = known.weighed(ingredient), library.foodstuffs.get(ingredient)
     weights: tuple[UnitWeight, ...] = ()
-    if facts is not None and manual is not None and manual.house is not None:
-        name, weights = facts.name, unit_weights_of(manual.house, facts)
+    if own is not None:
+        name, weights = own
     elif stuff is not None:
         name = stuff.name
         weights = read_unit_weights(
@@ -83,7 +113,7 @@ def _weights(
             lambda which: load_units(library.folder, which),
         )
     else:
-        near = difflib.get_close_matches(ingredient, [*known, *library.foodstuffs], n=3)
+        near = difflib.get_close_matches(ingredient, [*known.named, *library.foodstuffs], n=3)
         hint = f"Did you mean {' or '.join(near)}?" if near else ""
         raise Refused("item-unknown", f"There is no ingredient {ingredient}.", hint)
     if not weights:

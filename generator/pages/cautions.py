@@ -38,8 +38,6 @@ class SeverityView:
 def caution_pages(manual: Manual) -> list[Page]:
     """The cautions of the house on one page."""
     house = manual.house
-    if house is None:
-        return []
     raised = cautions_raised(manual)
     every = [SeverityView(severity, _of_severity(manual, raised, severity)) for severity in RANK]
     groups = [group for group in every if group.cautions]

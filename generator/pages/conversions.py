@@ -70,8 +70,6 @@ class WeightView:
 def conversion_pages(manual: Manual) -> list[Page]:
     """The conversions, one page for the house."""
     house = manual.house
-    if house is None:
-        return []
     tables = [table for table in _tables(manual, house) if table.rows]
     weights = _weights(manual, house)
     headings = [Heading(table.id, table.name) for table in tables]
@@ -168,8 +166,8 @@ def oven_row(row: OvenDegrees) -> RowView:
 
 def _weights(manual: Manual, house: House) -> list[WeightView]:
     found: list[WeightView] = []
-    ingredients = manual.standards.ingredients if manual.standards else {}
-    for ident, facts in sorted(ingredients.items(), key=lambda item: item[1].name.lower()):
+    ingredients = manual.standards.ingredients.items()
+    for ident, facts in sorted(ingredients, key=lambda item: item[1].name.lower()):
         weights = household_weights(house, facts)
         if weights:
             rows = tuple(

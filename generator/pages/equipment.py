@@ -72,7 +72,7 @@ class GroupView:
 
 def equipment_pages(manual: Manual) -> list[Page]:
     """One page for the house, by kind."""
-    if manual.house is None or manual.standards is None or not manual.standards.equipment:
+    if not manual.standards.equipment:
         return []
     uses = _links(manual)
     groups: list[GroupView] = []
@@ -122,7 +122,6 @@ def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
 
 
 def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]) -> PieceView:
-    assert manual.house is not None
     stations = manual.house.stations
     stands = Link("the house", "")
     if record.at is not None:

@@ -53,7 +53,7 @@ class UseView:
 
 def ingredient_pages(manual: Manual) -> list[Page]:
     """The index of ingredients and a page for each."""
-    if manual.house is None or manual.standards is None or not manual.standards.ingredients:
+    if not manual.standards.ingredients:
         return []
     uses = ingredient_uses(manual)
     pages = [_index(manual, manual.house, uses)]
@@ -74,7 +74,6 @@ def household_weights(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]
 
 
 def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Page:
-    assert manual.standards is not None
     shelves: dict[str, list[Link]] = {}
     for ident, facts in sorted(
         manual.standards.ingredients.items(), key=lambda item: item[1].name.lower()

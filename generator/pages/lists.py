@@ -38,8 +38,6 @@ _LISTS = (
 
 def list_pages(manual: Manual) -> list[Page]:
     """The page of lists, which the search leads to without JavaScript."""
-    if manual.house is None or manual.standards is None or not manual.library:
-        return []
     there = {
         PROCESS_INDEX: manual.standards.processes,
         INGREDIENT_INDEX: manual.standards.ingredients,

@@ -68,9 +68,7 @@ def packs_in_force(house: House) -> tuple[Pack, ...]:
 
 def pack_pages(manual: Manual) -> list[Page]:
     """A page for each pack in force."""
-    return (
-        [_page(manual.house, pack) for pack in packs_in_force(manual.house)] if manual.house else []
-    )
+    return [_page(manual.house, pack) for pack in packs_in_force(manual.house)]
 
 
 def _page(house: House, pack: Pack) -> Page:

@@ -52,7 +52,7 @@ class ProcessStep:
 
 def process_pages(manual: Manual) -> list[Page]:
     """The index of processes and a page for each."""
-    if manual.house is None or manual.standards is None or not manual.standards.processes:
+    if not manual.standards.processes:
         return []
     used = process_uses(manual)
     pages = [_index(manual, used)]
@@ -63,7 +63,6 @@ def process_pages(manual: Manual) -> list[Page]:
 
 
 def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
-    assert manual.standards is not None
     items = [
         Link(
             process.name,
@@ -86,7 +85,6 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
 
 
 def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> Page:
-    assert manual.house is not None
     uri = process_uri(ident)
     steps = steps_of(manual, process, sheets, uri)
     formulas = [
@@ -134,7 +132,7 @@ def steps_of(
 
 
 def _follows(manual: Manual, formula: str, process: str) -> bool:
-    record = manual.standards.formulas.get(formula) if manual.standards else None
+    record = manual.standards.formulas.get(formula)
     return record is not None and record.process == process
 
 
@@ -143,7 +141,6 @@ def _parts(parts: tuple[str, ...]) -> str:
 
 
 def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]) -> ProcessStep:
-    assert manual.house is not None
     verb = manual.house.library.verbs.get(step.do)
     named = dict.fromkeys(i for i in (step.using, step.in_, step.vessel) if i)
     equipment = {ident: _equipment(manual, ident) for ident in named}
@@ -197,7 +194,6 @@ def _watched(step: Step) -> Iterator[tuple[str, str]]:
 
 
 def _equipment(manual: Manual, ident: str | None) -> Equipment | None:
-    assert manual.standards is not None
     return manual.standards.equipment.get(ident or "")
 
 

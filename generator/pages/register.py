@@ -97,8 +97,6 @@ class MonitorView:
 def register_pages(manual: Manual) -> list[Page]:
     """The register, one page for the house."""
     house = manual.house
-    if house is None:
-        return []
     found = [(hazard, _group(manual, house, hazard)) for hazard in _ORDER]
     groups = [group for _, group in found if group.rows]
     facts = house.pack.facts

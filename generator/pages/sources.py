@@ -76,8 +76,6 @@ class KindView:
 def source_pages(manual: Manual) -> list[Page]:
     """The sources, one page."""
     house = manual.house
-    if house is None:
-        return []
     uses = sources_used(manual)
     groups = list(_groups(manual, uses))
     return [
@@ -163,9 +161,7 @@ def _page(manual: Manual, rest: Rest) -> tuple[str, str]:
         sheet = manual.sheets[rest.id]
         return sheet.name, formula_uri(sheet.formula.formula.station, rest.id)
     if rest.kind == "ingredient":
-        assert manual.standards is not None
         return manual.standards.ingredients[rest.id].name, ingredient_uri(rest.id)
     if rest.kind == "pack":
-        assert manual.library is not None
         return manual.library.packs[rest.id].facts.name, pack_uri(rest.id)
     return _PAGES[rest.kind]

@@ -48,8 +48,6 @@ def tag_links(start: str, sheet: Sheet) -> tuple[Link, ...]:
 
 def tag_pages(manual: Manual) -> list[Page]:
     """The index of tags, one page."""
-    if manual.house is None:
-        return []
     groups: list[tuple[str, str, list[TagView]]] = []
     by_tag = tagged(manual)
     for group in GROUPS:
