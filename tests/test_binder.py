@@ -31,7 +31,6 @@ from generator.binder.documents import binder_document, code_address, finished, 
 from generator.binder.drawing import font_files, render
 from generator.binder.limit_box import limit_block
 from generator.binder.numbering import numbered
-from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
 from generator.binder.sheets import hash_of
 from generator.cli import cli
@@ -40,6 +39,7 @@ from generator.measures.marks import THIN
 from generator.pages import make_pages
 from generator.rules.basics.limit import HeatingLimit, NotCovered, Source
 from generator.sheet.manual import Manual, make_manual
+from generator.site.papers import current_sheets
 
 MM = 72 / 25.4
 STATIONS = ("cold-kitchen", "meat-room", "bakehouse")

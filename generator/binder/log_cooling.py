@@ -155,19 +155,16 @@ def _block_of_a_clock(
         how=[_to_write(limit, deadlines), _foods(group), *monitoring(words)],
         fields=head_fields(house),
         columns=_columns(limit, clock, SIGN[house.kitchen.temperature], fixed),
-        example=_cooling_example(limit, [_value(f) for f in least]),
+        example=_cooling_example(limit, [f.value for f in least]),
         lines=len(fixed),
     )
-
-
-def _value(figure: FigureView) -> Fraction:
-    return Fraction(figure.number.replace(",", "."))
 
 
 def _least(group: Sequence[Watched]) -> list[FigureView]:
     """The strictest figure of all foods at each deadline, then before packing: one line to fill in
     serves them all."""
-    return [min(alike, key=_value) for alike in zip(*(w.view.figures for w in group), strict=False)]
+    at_each = zip(*(w.view.figures for w in group), strict=False)
+    return [min(alike, key=lambda figure: figure.value) for alike in at_each]
 
 
 def _figures(limit: CoolingLimit, least: Sequence[FigureView]) -> list[Record]:

@@ -25,12 +25,12 @@ from generator.binder.log_forms import (
 from generator.binder.sheets import Record, Words, bold
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, date, listed, plain
-from generator.pages.equipment import probe_checks
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet, capped_dose, nitrite_in
 from generator.views.limit_view import limit_view
+from generator.views.probe_view import probe_checks
 
 
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
@@ -217,12 +217,13 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     """What each thermometer must read in stirred ice and in boiling water at the kitchen's
     altitude."""
     rows: list[list[Words | Record]] = []
+    ice = ""  # what the first must read in ice
     for record in manual.standards.equipment.values():
         if not isinstance(record, Thermometer) or record.at not in (None, station):
             continue
         for check in probe_checks(house, record):
-            read, _, within = check.reads.partition("; ")
-            rows.append([record.name, check.name.partition(",")[0], read, within])
+            ice = ice or check.number
+            rows.append([record.name, check.at, check.figure, check.within])
     blocks: list[Record] = []
     if rows:
         blocks.append(
@@ -268,11 +269,10 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         BY,
         CHECK,
     ]
-    ice = rows[0][2] if rows and isinstance(rows[0][2], str) else ""
     example = {
         "date": "25 Nov",
         "food": "P2",
-        "ice": ice.partition(NARROW)[0],
+        "ice": ice,
         "boil": "",
         "sound": "yes",
         "missed": "none",

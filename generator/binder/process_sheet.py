@@ -10,11 +10,11 @@ from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, bold, sheet_record
 from generator.measures.words import listed
-from generator.pages.process import ProcessStep, steps_of
 from generator.records.approval import approval_of
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
+from generator.views.process_view import ProcessStep, steps_of
 
 
 def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Record]:

@@ -11,13 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.measures.words import counted
-from generator.pages.formula import status_of
 from generator.pages.navigation import CONTROL
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.uris import ALLERGENS, HOME, formula_uri, link
+from generator.views.status_view import status_of
+from generator.views.uris import ALLERGENS, HOME, Link, formula_uri, link
 
 
 @dataclass(frozen=True)

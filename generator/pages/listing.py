@@ -8,12 +8,12 @@ from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.equipment import fine
-from generator.pages.formula import status_of
-from generator.pages.page import Link, Page, make_page
+from generator.pages.page import Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import Chip, at_a_glance, limit_view
+from generator.views.status_view import status_of
 from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
@@ -27,6 +27,7 @@ from generator.views.uris import (
     REGISTER,
     SOURCES,
     TAGS,
+    Link,
     formula_uri,
     link,
     station_uri,

@@ -9,7 +9,7 @@ from generator.indexes.sourcing import Rest, SourceUse, sources_used
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
 from generator.pages.pack import day, packs_in_force
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.sheet.manual import Manual
 from generator.views.uris import (
     ALLERGENS,
@@ -18,6 +18,7 @@ from generator.views.uris import (
     EQUIPMENT_INDEX,
     GLOSSARY,
     SOURCES,
+    Link,
     formula_uri,
     ingredient_uri,
     link,

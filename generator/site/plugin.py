@@ -14,7 +14,6 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from generator.binder.papers import make_pages
 from generator.changes.clock import dated
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
@@ -24,6 +23,7 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual, make_manual
+from generator.site.papers import make_pages
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,

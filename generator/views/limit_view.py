@@ -9,7 +9,7 @@ from typing import assert_never
 from generator.measures.basis import Basis
 from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Degree, Temperature
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import NARROW, duration, duration_figure, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.limit import (
@@ -46,13 +46,21 @@ class Chip:
 
 @dataclass(frozen=True)
 class FigureView:
-    """One large figure: the number, its unit, the words behind it; ``other`` are number and unit in
+    """One large figure: the number, its unit, the side it is kept on and what else stands behind
+    it; ``value`` is the number itself (of a time: its seconds), ``other`` are number and unit in
     the other temperature scale, empty for a time."""
 
     number: str
     unit: str
-    words: str
+    side: str
+    value: Fraction
+    more: str = ""
     other: tuple[str, str] = ("", "")
+
+    @property
+    def words(self) -> str:
+        """The words behind it: "or colder, in the air"."""
+        return f"{self.side}{self.more}"
 
     @property
     def chip(self) -> Chip:
@@ -264,7 +272,7 @@ def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None
 def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | None) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
     bound, capped = limit.law_ppm, limit.most_ppm is not None
-    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more")
+    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more", bound)
     least = (
         f" At least {plain(limit.least_ppm)}{NARROW}ppm."
         if capped and limit.least_ppm is not None
@@ -293,9 +301,8 @@ def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | No
 def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | None) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
     ph = limit.ph
-    figure = FigureView(
-        plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
-    )
+    side = "or less on the meter" if not ph.read_below else "or more is too much"
+    figure = FigureView(plain(ph.read), "pH", side, ph.read)
     return LimitView(
         id=limit.id,
         covered=True,
@@ -369,21 +376,19 @@ def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[Figu
         case CoolingLimit():
             return _stages(limit, unit, own)
         case TimeLimit(lasts=lasts) | KeepingLimit(lasts=Lasts() as lasts):
-            number, _, time_unit = duration(lasts.most_s, days=False).rpartition(
-                NARROW
-            )  # 1 h 30 | min
-            return (FigureView(number, time_unit, lasts.words),)
+            number, time_unit = duration_figure(lasts.most_s, days=False)
+            return (FigureView(number, time_unit, lasts.words, lasts.most_s),)
         case HeatingLimit() | KeepingLimit():
-            figure = plain(_read(limit, limit.figure, unit, own))
-            return (FigureView(figure, SIGN[unit], _side(limit)),)
+            reads = _read(limit, limit.figure, unit, own)
+            side = "or hotter" if limit.bound == "min" else "or colder"
+            return (FigureView(plain(reads), SIGN[unit], side, reads, _where_and_when(limit)),)
         case _:
             assert_never(limit)
 
 
-def _side(limit: HeatingLimit | KeepingLimit) -> str:
-    words = "or hotter" if limit.bound == "min" else "or colder"
-    if limit.measured == "surface":
-        words = f"{words}, on its surface"
+def _where_and_when(limit: HeatingLimit | KeepingLimit) -> str:
+    """What stands behind "or colder"."""
+    words = ", on its surface" if limit.measured == "surface" else ""
     if isinstance(limit, KeepingLimit) and limit.when:
         words = f"{words}, {limit.when}"
     return words
@@ -399,16 +404,23 @@ def _stages(limit: CoolingLimit, unit: Degree, own: Degree) -> tuple[FigureView,
         if stage.after_stage:
             words += " of that"
         words += ADVISED if stage.advised else ""
-        found.append(FigureView(plain(figure), SIGN[unit], words))
+        found.append(FigureView(plain(figure), SIGN[unit], words, figure))
     if limit.finish is not None:
         figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
-        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED))
+        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED, figure))
     return tuple(found)
 
 
 def clock_words(limit: CoolingLimit, unit: Degree) -> str:
     """The reading at which a cooling clock starts: "59 °C"; empty where none is set."""
-    return _on_the_probe(limit.clock, unit) if limit.clock is not None else ""
+    return NARROW.join(clock_figure(limit, unit)) if limit.clock is not None else ""
+
+
+def clock_figure(limit: CoolingLimit, unit: Degree) -> tuple[str, str]:
+    """That reading's number and unit; both empty where none is set."""
+    if limit.clock is None:
+        return "", ""
+    return plain(limit.clock.read_at(unit)), SIGN[unit]
 
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
