@@ -11,8 +11,9 @@ from generator.binder.documents import finished, station_binder
 from generator.binder.numbering import taken_of
 from generator.binder.plan import Plan, formula_of, held_at, held_by, plan_of
 from generator.binder.sheets import Record
-from generator.changes.comparing import Facts, facts_of_all
+from generator.changes.facts import Facts
 from generator.changes.history import commit_of, committed_on, standards_at
+from generator.changes.sheet_facts import facts_of_all
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
