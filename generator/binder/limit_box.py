@@ -90,7 +90,7 @@ def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blan
     stored = isinstance(limit, KeepingLimit) and limit.stored is not None
     return {
         "shape": "one",
-        "lead": _lead(view),
+        "lead": view.lead,
         "start": view.hold_rest if stored else view.start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": _hold(view),
@@ -106,12 +106,6 @@ def _hold(view: LimitView) -> Record | None:
     if view.stand:
         return {"before": "then let it stand, covered,", "figure": view.stand, "after": ""}
     return None
-
-
-def _lead(view: LimitView) -> str:
-    """What the figure is, as the page's box says it behind the hazard: "Probe must read"."""
-    lead = view.head.rpartition(": ")[2]
-    return lead[:1].upper() + lead[1:]
 
 
 def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:

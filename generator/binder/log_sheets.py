@@ -269,9 +269,8 @@ def _large_figure(view: LimitView) -> Record:
     figure = view.figures[0]
     rest = f" for {view.hold} {view.hold_rest}" if view.hold else ""
     rest += f", then {view.stand} covered" if view.stand else ""
-    lead = view.head.rpartition(": ")[2]
     return {
-        "words": lead[:1].upper() + lead[1:],
+        "words": view.lead,
         "number": figure.number,
         "unit": figure.unit,
         "after": f"{figure.words}{rest}",

@@ -137,7 +137,7 @@ def _step(walked: WalkedStep) -> str:
 def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:
     """A limit's figures as the page shows them, and what the source enacts."""
     view = limit_view(house, limit)
-    where = f"{limit.verb}, {view.head.split(':')[0].lower()}" if limit.verb else view.head
+    where = f"{limit.verb}, {view.done.lower()}" if limit.verb else view.head
     if not view.covered:
         return [(where, "not covered")]
     if view.words:

@@ -34,6 +34,7 @@ from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
 """What stands before a figure that is no code's."""
+_Head = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,8 @@ class FigureView:
 class LimitView:
     """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
 
+    ``done`` is what is done ("cook"), ``asks`` what the figure is ("probe must read").
+
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
     stand; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
     ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
@@ -79,7 +82,8 @@ class LimitView:
     id: str
     covered: bool
     hazard: str
-    head: str
+    done: str
+    asks: str
     chips: tuple[Chip, ...]
     figures: tuple[FigureView, ...] = ()
     start: str = ""
@@ -107,6 +111,17 @@ class LimitView:
     stricter: bool = True
     missed_other: str = ""
 
+    @property
+    def head(self) -> str:
+        """The head of its box: "cook: probe must read", or only what is done."""
+        return f"{self.done}: {self.asks}" if self.asks else self.done
+
+    @property
+    def lead(self) -> str:
+        """What the figure is, at the beginning of a line: "Probe must read"."""
+        lead = self.asks or self.done
+        return lead[:1].upper() + lead[1:]
+
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
     """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure,
@@ -125,7 +140,7 @@ def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
 def limit_view(house: House, limit: Limit) -> LimitView:
     """The view of a limit in the kitchen's unit."""
     words = house.library.hazards.get(limit.hazard)
-    head = words.head if words else limit.hazard.replace("_", " ")
+    head = words.headed if words else (limit.hazard.replace("_", " "), "")
     match limit:
         case NotCovered():
             return _not_covered(limit, head)
@@ -141,20 +156,21 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             assert_never(limit)
 
 
-def _not_covered(limit: NotCovered, head: str) -> LimitView:
+def _not_covered(limit: NotCovered, head: _Head) -> LimitView:
     """A step the pack holds no row for: no figure, and why."""
     return LimitView(
         id=limit.id,
         covered=False,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1],
         note=limit.why,
         chips=(Chip("", "not covered"),),
     )
 
 
 def _measured(
-    house: House, limit: Probed | TimeLimit, head: str, words: HazardWords | None
+    house: House, limit: Probed | TimeLimit, head: _Head, words: HazardWords | None
 ) -> LimitView:
     """A temperature, a course of cooling, or a most time, with the law's own figures beneath."""
     own = house.kitchen.temperature
@@ -173,7 +189,8 @@ def _measured(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=_head_of(limit, head),
+        done=head[0],
+        asks=_asks(limit, head[1]),
         figures=figures,
         start=start,
         hold=hold,
@@ -225,15 +242,15 @@ def _stand(limit: Probed | TimeLimit) -> Fraction:
     return stand.asked_s if stand is not None else Fraction(0)
 
 
-def _head_of(limit: Probed | TimeLimit, head: str) -> str:
-    """The head of its box: "Cook: probe must read", "Thaw: no longer than"."""
+def _asks(limit: Probed | TimeLimit, asks: str) -> str:
+    """What its box asks for: "probe must read", "no longer than"."""
     if limit.hazard == "reduced_oxygen":
-        head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
+        asks = "seal" if limit.bound == "min" else "keep"
     if most_time(limit) is not None:
-        head = f"{head.split(':')[0]}: no longer than"
+        asks = "no longer than"
     if not isinstance(limit, TimeLimit) and limit.measured in ("air", "surface"):
-        head = f"{head.split(':')[0]}: the {limit.measured} must read"
-    return head
+        asks = f"the {limit.measured} must read"
+    return asks
 
 
 def _seconds(limit: Probed | TimeLimit) -> int:
@@ -247,14 +264,15 @@ def _label(limit: Limit) -> str:
     return LABELS.get(limit.source.standing, "Code")
 
 
-def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None) -> LimitView:
+def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | None) -> LimitView:
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head.split(":")[0],
+        done=head[0],
+        asks="",
         check=_check(limit, ""),
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
         document=source.document,
@@ -269,7 +287,7 @@ def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None
     )
 
 
-def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | None) -> LimitView:
+def _additive(house: House, limit: DoseLimit, head: _Head, words: HazardWords | None) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
     bound, capped = limit.law_ppm, limit.most_ppm is not None
     figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more", bound)
@@ -278,13 +296,12 @@ def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | No
         if capped and limit.least_ppm is not None
         else ""
     )
-    if not capped:
-        head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1] if capped else limit.substance,
         figures=(figure,),
         check=words.check if words else "",
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
@@ -298,7 +315,9 @@ def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | No
     )
 
 
-def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | None) -> LimitView:
+def _acidity(
+    house: House, limit: AcidityLimit, head: _Head, words: HazardWords | None
+) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
     ph = limit.ph
     side = "or less on the meter" if not ph.read_below else "or more is too much"
@@ -307,7 +326,8 @@ def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | 
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1],
         figures=(figure,),
         check=_check(limit, words.check if words else ""),
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
