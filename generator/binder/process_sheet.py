@@ -89,21 +89,15 @@ def _head(step: ProcessStep) -> list[str | dict[str, str]]:
     if step.take:
         words.append(f" {step.take}")
     words += [f" · {place.words}" for place in step.place]
-    for name, told in step.rows:
-        if name in ("Heat", "Kept", "Time"):
-            words += [" · ", bold(told)]
-        elif name == "Target" and told != "from the formula":
-            words += [" · target ", bold(told)]
+    for row in step.rows:
+        if row.kind in ("setting", "target"):
+            words += [" · target " if row.kind == "target" else " · ", bold(row.words)]
     return words
 
 
 def _how(step: ProcessStep) -> str:
     sentences = [*step.how]
-    sentences += [
-        f"{name}: {told}"
-        for name, told in step.rows
-        if name not in ("Heat", "Kept", "Time", "Target", "Probe", "If missed")
-    ]
+    sentences += [f"{row.name}: {row.words}" for row in step.rows if row.kind == "told"]
     if step.note:
         sentences.append(step.note)
     return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.records.equipment import Equipment, Machine
@@ -25,6 +26,20 @@ class LimitsOfFormula:
     chips: tuple[Chip, ...]
 
 
+RowKind = Literal["setting", "target", "told", "elsewhere"]
+"""Of a row: what a machine is set to and how long; the step's own target; what else there is to
+know; what a sheet of paper says in the box of the limit."""
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """What is looked up about a step: its name, its words."""
+
+    kind: RowKind
+    name: str
+    words: str
+
+
 @dataclass(frozen=True)
 class ProcessStep:
     """One step as every formula of the process does it. ``rows`` are what is looked up."""
@@ -34,7 +49,7 @@ class ProcessStep:
     place: tuple[Link, ...]
     take: str
     how: tuple[str, ...]
-    rows: tuple[tuple[str, str], ...]
+    rows: tuple[StepRow, ...]
     note: str
     picture: str
     limits: tuple[LimitsOfFormula, ...]
@@ -55,7 +70,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
     equipment = {ident: _equipment(manual, ident) for ident in named}
     rows = [*_set_to(manual, manual.house, step), *_watched(step)]
     if step.vessel and equipment[step.vessel] is None:
-        rows.append(("Into", step.vessel))
+        rows.append(StepRow("told", "Into", step.vessel))
     return ProcessStep(
         number,
         verb.name if verb else step.do.replace("-", " ").capitalize(),
@@ -73,33 +88,34 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
     )
 
 
-def _set_to(manual: Manual, house: House, step: Step) -> Iterator[tuple[str, str]]:
+def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
     """What a step's machine is set to and its target."""
     unit = house.kitchen.temperature
     if step.at is not None:
         machine = _equipment(manual, step.using)
         kind = machine if isinstance(machine, Machine) else None
-        yield at_name(step.at, kind), heat_words(unit, step.at, kind)
+        yield StepRow("setting", at_name(step.at, kind), heat_words(unit, step.at, kind))
     if step.target is not None:
-        own = step.target.temperature is not None
-        yield "Target", target_words(unit, step.target) if own else "from the formula"
+        if step.target.temperature is not None:
+            yield StepRow("target", "Target", target_words(unit, step.target))
+        else:
+            yield StepRow("elsewhere", "Target", "from the formula")
 
 
-def _watched(step: Step) -> Iterator[tuple[str, str]]:
+def _watched(step: Step) -> Iterator[StepRow]:
     """How long a step takes, what to look for, and what it takes off the food."""
     if step.time is not None:
-        yield "Time", duration(step.time.seconds)
-    for name, words in (
-        ("Until", step.until),
-        ("Probe", step.probe),
-        ("If missed", step.if_missed),
-    ):
-        if words:
-            yield name, words
+        yield StepRow("setting", "Time", duration(step.time.seconds))
+    if step.until:
+        yield StepRow("told", "Until", step.until)
+    if step.probe:
+        yield StepRow("elsewhere", "Probe", step.probe)
+    if step.if_missed:
+        yield StepRow("elsewhere", "If missed", step.if_missed)
     if step.loses is not None:
-        yield "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight"
+        yield StepRow("told", "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight")
     if step.ends is not None:
-        yield "Ends", f"cut {step.ends.text} off each end"
+        yield StepRow("told", "Ends", f"cut {step.ends.text} off each end")
 
 
 def _equipment(manual: Manual, ident: str | None) -> Equipment | None:
