@@ -204,7 +204,7 @@ def mutated(folder: Path, many: int, seed: int, demo: bool = False) -> str:
         longest = max(longest, len(text.encode("utf-8")))
         assert not [c for c in text if (c < " " and c != "\n") or "\x7f" <= c < "\xa0"]
         assert len(text) < MOST_TEXT
-        counts["computed"] += len(manual.sheets)
+        counts["computed"] += len(manual.sheets) if isinstance(manual, Manual) else 0
         counts["stopped"] += len(manual.stopped)
         counts["findings"] += len(manual.findings)
         for finding in manual.findings[:3]:
