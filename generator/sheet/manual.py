@@ -70,14 +70,15 @@ class Read:
 
 @dataclass(frozen=True, kw_only=True)
 class Broken(_Checked):
-    """A project without a house to compute in: only findings, at least one an error, and what could
-    be read; ``read`` is None where the files can't even be told apart."""
+    """A project without a house to compute in: only findings, and what could be read; ``read`` is
+    None where the reference data holds no units to read anything by."""
 
     read: Read | None
 
     @property
     def writing(self) -> Writing:
-        """How its texts are written; as everywhere, where the kitchen can't be asked."""
+        """How its texts are written: the kitchen's way, or the usual one where none could be
+        read."""
         return self.read.standards.writing if self.read is not None else Writing()
 
 
