@@ -22,7 +22,7 @@ from hypothesis import settings
 
 import generator.cli.common
 from generator.files import source_text
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
 AS_OF = datetime.date(2026, 11, 25)
@@ -55,7 +55,7 @@ def edit(project: Path, file: str, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def compute(project: Path) -> Manual:
+def compute(project: Path) -> Manual | Broken:
     return make_manual(project, AS_OF)
 
 
@@ -80,7 +80,7 @@ STILL = {ROOT}
 _made = functools.cache(make_manual)
 
 
-def _once(project: Path, as_of: datetime.date) -> Manual:
+def _once(project: Path, as_of: datetime.date) -> Manual | Broken:
     """What a command computes; of the demo once, as a dozen commands ask for it one after the
     other."""
     return (_made if project in STILL else make_manual)(project, as_of)

@@ -16,7 +16,6 @@ from generator.binder.sheets import Record, Words, bold, sheet_record
 from generator.measures.rounding import half_up
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, counted, plain
-from generator.pages.formula import gets_words
 from generator.records.fields import as_id
 from generator.records.formula import Formula
 from generator.sheet.cautioning import Notice
@@ -28,6 +27,7 @@ from generator.views.step_view import StepView, step_view
 from generator.views.store_view import store_view
 from generator.views.uris import formula_uri
 from generator.views.weigh_view import PartView, WeighView, weigh_view
+from generator.views.yield_view import gets_words
 
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""

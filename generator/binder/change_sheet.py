@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.binder.differences import NOTHING, Difference, narrowed
+from generator.binder.differences import narrowed
 from generator.binder.plan import Move, Plan
 from generator.binder.sheets import Record, bold, sheet_record
+from generator.changes.facts import ABSENT, Change
 from generator.measures.words import counted
 from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
@@ -56,7 +57,6 @@ def change_sheet(
     """The change sheet of a station's binder. ``since`` says from what, ``issue`` is the binder's
     next issue or empty, ``sheets`` is all the binder then holds."""
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     holds = [s for s in sheets if s["kind"] != "cover"]
     found = sheet_record(
@@ -177,12 +177,12 @@ def _one_of_two(move: Move, holds: Sequence[Record]) -> bool:
     return move.new is None and move.number in {s["number"] for s in holds if s["number"]}
 
 
-def _pair(difference: Difference) -> Record:
+def _pair(difference: Change) -> Record:
     """Old → new; of long words only those that differ."""
     old, new = difference.old, difference.new
     if old and new and max(len(old), len(new)) > _SHORT:
         old, new = narrowed(old, new)
-    return {"name": difference.name, "old": old or NOTHING, "new": new or NOTHING}
+    return {"name": difference.name, "old": old or ABSENT, "new": new or ABSENT}
 
 
 def _title(sheet: Record) -> str:
@@ -210,7 +210,6 @@ def _put_in(new: Record, holds: Sequence[Record]) -> str:
 def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str) -> Record | None:
     """Who has read and understood the sheets that are new or changed; None where there is none."""
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     approval = approval_of(record, house.kitchen, manual.as_of)
     rows = [

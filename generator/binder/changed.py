@@ -11,13 +11,14 @@ from generator.binder.documents import finished, station_binder
 from generator.binder.numbering import taken_of
 from generator.binder.plan import Plan, formula_of, held_at, held_by, plan_of
 from generator.binder.sheets import Record
-from generator.changes.comparing import Facts, facts_of_all
+from generator.changes.facts import Facts
 from generator.changes.history import commit_of, committed_on, standards_at
+from generator.changes.sheet_facts import facts_of_all
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.words import counted, date
 from generator.records.print_register import PrintedSheet
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 
 REGISTER = "register"
 _Then = tuple[Record, Facts | None]
@@ -55,14 +56,16 @@ def changed_since(manual: Manual, stations: Sequence[str], since: str, site: str
     return _since_revision(manual, stations, since, site)
 
 
-def _making(manual: Manual) -> set[str]:
-    return {sheet.formula.formula.station for sheet in manual.sheets.values()}
+def _making(found: Manual | Broken) -> set[str]:
+    """The stations that make something; where nothing could be computed, none."""
+    if isinstance(found, Broken):
+        return set()
+    return {sheet.formula.formula.station for sheet in found.sheets.values()}
 
 
 def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> list[str]:
     """The stations to look at, in the kitchen's order: those asked for, else those that make
     something and those whose binders hold something."""
-    assert manual.house is not None
     kitchen, known = manual.house.kitchen, manual.house.stations
     order = [*kitchen.stations, *(s for s in known if s not in kitchen.stations)]
     wanted = stations or {*_making(manual), *held}
@@ -71,7 +74,6 @@ def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> li
 
 def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
     """Binders of stations that aren't there any more."""
-    assert manual.house is not None
     return tuple(
         f"there is no station {s} any more: discard its whole binder."
         for s in held
@@ -82,14 +84,15 @@ def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
 def _since_revision(
     manual: Manual, stations: Sequence[str], since: str, site: str
 ) -> ChangedBinders:
-    assert manual.house is not None
     zone = manual.house.kitchen.time_zone
     commit = commit_of(manual.project, since, zone, manual.as_of)
     day = min(committed_on(manual.project, commit, zone), manual.as_of)
     words = f"since {date(day)}, commit {commit[:8]}"
     with standards_at(manual.project, commit) as folder:
         old = make_manual(folder, day)
-        held, facts = _making(old), (facts_of_all(old), facts_of_all(manual))
+        held = _making(old)
+        before = facts_of_all(old) if isinstance(old, Manual) else {}
+        facts = (before, facts_of_all(manual))
         found = [
             _compared(manual, old, facts, station, words, site)
             for station in _asked(manual, stations, held)
@@ -108,7 +111,7 @@ def _since_revision(
 
 def _compared(
     manual: Manual,
-    old: Manual,
+    old: Manual | Broken,
     facts: tuple[dict[str, Facts], dict[str, Facts]],
     station: str,
     since: str,
@@ -116,10 +119,9 @@ def _compared(
 ) -> Changed:
     """A station's binder as the old manual would have printed it, and as it is now; ``facts`` are
     those of all formulas then and now."""
-    assert manual.standards is not None
     taken = taken_of(manual.standards.register)
     before: list[Record] = []
-    if station in _making(old):
+    if isinstance(old, Manual) and station in _making(old):
         before = station_binder(old, station, taken, "")  # nobody prints its codes again
     numbers = {**taken, **{s["key"]: int(s["number"]) for s in before if s["number"]}}
     sheets = station_binder(manual, station, numbers, site)
@@ -131,7 +133,6 @@ def _compared(
 
 
 def _since_register(manual: Manual, stations: Sequence[str], site: str) -> ChangedBinders:
-    assert manual.standards is not None
     register = manual.standards.register
     if register is None:
         raise Refused(
@@ -184,16 +185,16 @@ class _Memory:
         return lambda s: self.sheet(s) if now.get(s.sheet) != s.hash else (None, None)
 
     def _all(self, commit: str, day: datetime.date) -> dict[str, _Then]:
-        assert self.manual.standards is not None
         taken = taken_of(self.manual.standards.register)
         try:
             with standards_at(self.manual.project, commit) as folder:
                 old = make_manual(folder, day)
-                stations = old.house.stations if old.house is not None else {}
+                if isinstance(old, Broken):
+                    return {}  # not what was printed: nothing with errors is
                 facts = facts_of_all(old)
                 return {
                     s["key"]: (s, facts.get(formula_of(s["key"])))
-                    for at in stations
+                    for at in old.house.stations
                     for s in station_binder(old, at, taken, "")
                 }
         except Refused:

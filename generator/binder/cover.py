@@ -12,7 +12,6 @@ from generator.sheet.manual import Manual
 def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
     """The cover over numbered sheets. A sheet that isn't in its list isn't to be used."""
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     approval = approval_of(record, house.kitchen, manual.as_of)
     rows = [_row(sheet) for sheet in sheets]

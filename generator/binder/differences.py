@@ -1,22 +1,11 @@
-"""What differs between two printings of a sheet: the words and figures on it, name by name."""
+"""A sheet of paper laid out as facts, so that two printings of it can be compared: its words and
+figures, name by name."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from generator.binder.sheets import Record, Words, content_of
-
-NOTHING = "none"
-
-
-@dataclass(frozen=True)
-class Difference:
-    """One thing on a sheet: its name, and its words on the old and the new one; empty: not on
-    it."""
-
-    name: str
-    old: str
-    new: str
+from generator.changes import facts
+from generator.changes.facts import Change, NamedFacts
 
 
 def told(words: Words | None) -> str:
@@ -26,15 +15,13 @@ def told(words: Words | None) -> str:
     return "".join(w if isinstance(w, str) else w["b"] for w in words)
 
 
-def differences(old: Record, new: Record) -> tuple[Difference, ...]:
+def differences(old: Record, new: Record) -> tuple[Change, ...]:
     """What differs, in the order of the new sheet, what is gone last. Two sheets whose content
     differs always have one."""
-    before, after = _laid_out(old), _laid_out(new)
-    found = [Difference(n, before.get(n, ""), w) for n, w in after.items() if before.get(n) != w]
-    found += [Difference(n, w, "") for n, w in before.items() if n not in after]
+    found = facts.differences(_laid_out(old), _laid_out(new))
     if not found and content_of(old) != content_of(new):
-        found.append(Difference("Layout", "", "set anew; words and figures are the same"))
-    return tuple(found)
+        return (Change("paper", "", "Layout", "", "set anew; words and figures are the same"),)
+    return found
 
 
 def narrowed(old: str, new: str) -> tuple[str, str]:
@@ -56,14 +43,16 @@ def narrowed(old: str, new: str) -> tuple[str, str]:
     return part(before), part(after)
 
 
-class _Names(dict[str, str]):
-    """Words by name; a name that comes twice is counted."""
+class _Names(NamedFacts):
+    """What stands on one sheet, by name."""
 
-    def put(self, name: str, words: str) -> None:
-        key, count = name, 2
-        while key in self:
-            key, count = f"{name}, {count}", count + 1
-        self[key] = words.replace("\u00a0", " ")  # a thin space parts thousands: it stays
+    def say(self, name: str, words: str) -> None:
+        """Note that ``name`` reads ``words`` on this sheet."""
+        self.put("paper", name, words)
+
+    def has(self, name: str) -> bool:
+        """Whether the sheet says ``name`` already."""
+        return ("paper", "", name) in self
 
 
 def _laid_out(sheet: Record) -> _Names:
@@ -74,17 +63,17 @@ def _laid_out(sheet: Record) -> _Names:
         ("Approved by", "approved"),
         ("Review due", "review"),
     ):
-        names.put(name, control[key])
-    names.put("Revision", control["revision"])
-    names.put("Title", ", ".join([sheet["title"], *sheet["subtitle"]]))
-    names.put("Station", sheet["station"])
+        names.say(name, control[key])
+    names.say("Revision", control["revision"])
+    names.say("Title", ", ".join([sheet["title"], *sheet["subtitle"]]))
+    names.say("Station", sheet["station"])
     if sheet["band"] is not None:
-        names.put("Band", sheet["band"]["words"])
+        names.say("Band", sheet["band"]["words"])
     if sheet["strip"] is not None:
-        names.put("Allergens", sheet["strip"]["left"])
-        names.put("Batch", sheet["strip"]["right"])
+        names.say("Allergens", sheet["strip"]["left"])
+        names.say("Batch", sheet["strip"]["right"])
     for key, words in sheet.get("cover", {}).items():
-        names.put(f"Cover, {key}", "; ".join(words) if isinstance(words, list) else str(words))
+        names.say(f"Cover, {key}", "; ".join(words) if isinstance(words, list) else str(words))
     weighed = 0
     for block in sheet["blocks"]:
         weighed += block["form"] == "weigh"
@@ -93,20 +82,20 @@ def _laid_out(sheet: Record) -> _Names:
 
 
 def _weigh(block: Record, names: _Names, table: int) -> None:
-    if table > 1 and any(row["name"] in names for row in block["rows"]):
+    if table > 1 and any(names.has(row["name"]) for row in block["rows"]):
         return  # the same lines again, for the next two loads
     for row in block["rows"]:
-        names.put(row["name"], f"{row['whole']}{row['decimals']} {row['unit']}")
+        names.say(row["name"], f"{row['whole']}{row['decimals']} {row['unit']}")
         for what in ("more", "scale", "lot"):
             if row[what]:
-                names.put(f"{row['name']}, {_WHAT[what]}", row[what])
+                names.say(f"{row['name']}, {_WHAT[what]}", row[what])
 
 
 _WHAT = {"more": "how", "scale": "scale", "lot": "asks for"}
 
 
 def _head(block: Record, names: _Names, table: int) -> None:
-    names.put("Section", block["words"])
+    names.say("Section", block["words"])
     right = block.get("right")
     if isinstance(right, list) and isinstance(right[-1], dict):
         figure = right[-1]  # "Each line twice; one load is", and its weight in bold
@@ -114,40 +103,40 @@ def _head(block: Record, names: _Names, table: int) -> None:
         note, _, name = lead.rpartition("; ")
         name = name.removesuffix(" is").capitalize()
         if note:
-            names.put(f"{block['words']}, note", note)
-        if name not in names:
-            names.put(name, figure["b"])
+            names.say(f"{block['words']}, note", note)
+        if not names.has(name):
+            names.say(name, figure["b"])
     elif right:
-        names.put(f"{block['words']}, note", told(right))
+        names.say(f"{block['words']}, note", told(right))
 
 
 def _steps(block: Record, names: _Names, table: int) -> None:
     for row in block["rows"]:
-        names.put(f"Step {row['number']}", told(row["words"]))
-        names.put(f"Step {row['number']}, to write", ", ".join(row["boxes"]))
+        names.say(f"Step {row['number']}", told(row["words"]))
+        names.say(f"Step {row['number']}, to write", ", ".join(row["boxes"]))
 
 
 def _limit(block: Record, names: _Names, table: int) -> None:
     where = f"Step {block['number']}" if block["number"] else told(block["words"]).split(" ·")[0]
-    names.put(where, told(block["words"]))
+    names.say(where, told(block["words"]))
     if block["how"]:
-        names.put(f"{where}, how", block["how"])
+        names.say(f"{where}, how", block["how"])
     shape = block["shape"]
     if shape == "one":
         figure = block["figure"]
         hold = block["hold"]
         held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
-        names.put(
+        names.say(
             f"{where}, limit", f"{figure['number']} {figure['unit']} {told(figure['words'])}{held}"
         )
     elif shape == "stages":
         for stage in block["stages"]:
-            names.put(
+            names.say(
                 f"{where}, limit, {told(stage['words']).lower()}",
                 f"{stage['number']} {stage['unit']}",
             )
     else:
-        names.put(f"{where}, limit", block["lead"])
+        names.say(f"{where}, limit", block["lead"])
     for name, key in (
         ("check", "check"),
         ("if missed", "missed"),
@@ -155,9 +144,9 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         ("start", "start"),
     ):
         if block.get(key):
-            names.put(f"{where}, {name}", told(block[key]).removeprefix("If missed: "))
+            names.say(f"{where}, {name}", told(block[key]).removeprefix("If missed: "))
     if block["small"]:
-        names.put(f"{where}, code", " ".join(block["small"]))
+        names.say(f"{where}, code", " ".join(block["small"]))
 
 
 def _table(block: Record, names: _Names, table: int) -> None:
@@ -175,9 +164,9 @@ def _table_row(heads: list[str], cells: list[tuple[str, str]], names: _Names) ->
         return
     for head, (words, more) in zip(heads, rest, strict=True):
         if words or more:
-            names.put(f"{first}, {head.lower()}", f"{words} {more}")
+            names.say(f"{first}, {head.lower()}", f"{words} {more}")
     if under or not filled:
-        names.put(first, under or first)
+        names.say(first, under or first)
 
 
 def _cell(cell: Words | Record) -> tuple[str, str]:
@@ -189,58 +178,58 @@ def _cell(cell: Words | Record) -> tuple[str, str]:
 
 def _matrix(block: Record, names: _Names, table: int) -> None:
     for row in block["rows"]:
-        names.put(row["name"], row["words"])
+        names.say(row["name"], row["words"])
         for head, cell in zip(block["heads"], row["cells"], strict=True):
-            names.put(f"{row['name']}, {head.lower()}", cell)
+            names.say(f"{row['name']}, {head.lower()}", cell)
 
 
 def _list(block: Record, names: _Names, table: int) -> None:
     for row in block["rows"]:
         flags = ", ".join(f["words"] for f in row.get("flags", ()))
         words = f"revision {row['revision']}, effective {row['effective']}, {row['approved']}"
-        names.put(
+        names.say(
             f"{row['no']} {row['title']}, {row['id']}", ", ".join(w for w in (words, flags) if w)
         )
 
 
 def _yields(block: Record, names: _Names, table: int) -> None:
     for cell in block["cells"]:
-        names.put(cell["name"], cell["figure"])
+        names.say(cell["name"], cell["figure"])
 
 
 def _notice(block: Record, names: _Names, table: int) -> None:
-    names.put("Caution", f"{block['severity'].upper()}: {told(block['words'])}")
+    names.say("Caution", f"{block['severity'].upper()}: {told(block['words'])}")
 
 
 def _fields(block: Record, names: _Names, table: int) -> None:
-    names.put("To write", ", ".join(f["label"] for f in block["fields"]))
+    names.say("To write", ", ".join(f["label"] for f in block["fields"]))
 
 
 def _log(block: Record, names: _Names, table: int) -> None:
-    names.put("Limit for", told(block["start"]))
+    names.say("Limit for", told(block["start"]))
     for figure in block["figures"]:
         words = f"{figure['number']} {figure['unit']} {told(figure['after'])}"
-        names.put(f"Limit, {told(figure['words']).lower()}", words)
-    names.put("Code", " ".join(block["small"]))
+        names.say(f"Limit, {told(figure['words']).lower()}", words)
+    names.say("Code", " ".join(block["small"]))
     for line in block["how"]:
         name, sign, rest = told(line).partition(":")
-        names.put(name if sign else "How", rest.strip() or name)
+        names.say(name if sign else "How", rest.strip() or name)
     _fields(block, names, table)
     columns = [", ".join([*c["heads"], *c.get("fixed", ())]) for c in block["columns"]]
-    names.put("Columns", "; ".join(columns))
-    names.put("Example", "; ".join(", ".join(row.values()) for row in block["example"]))
+    names.say("Columns", "; ".join(columns))
+    names.say("Example", "; ".join(", ".join(row.values()) for row in block["example"]))
 
 
 def _beside(block: Record, names: _Names, table: int) -> None:
     for text in block["texts"]:
         words = told(text)
         name, sign, rest = words.partition(":")
-        names.put(name if sign and len(name) < 30 else "Text", rest.strip() or words)
+        names.say(name if sign and len(name) < 30 else "Text", rest.strip() or words)
 
 
 def _any(block: Record, names: _Names, table: int) -> None:
     if "words" in block:
-        names.put("Text", told(block["words"]))
+        names.say("Text", told(block["words"]))
 
 
 _BLOCKS = {

@@ -34,7 +34,6 @@ def site_url(project: Path) -> str:
 
 def station_sheets(manual: Manual, station: str) -> list[Record]:
     """The sheets of a station but its cover, in the order of a new binder, not numbered yet."""
-    assert manual.house is not None
     with written_with(manual.writing):
         mine = [s for s in manual.sheets.values() if s.formula.formula.station == station]
         found = [allergen_sheet(manual, station, mine)] if mine else []
@@ -100,7 +99,6 @@ def page_of(key: str) -> str:
 
 def title_of(manual: Manual, stations: Sequence[str], what: str) -> str:
     """The title of a document of one or more station binders."""
-    assert manual.house is not None
     names = [manual.house.stations[s].name for s in stations]
     return f"{manual.house.kitchen.name}: {', '.join(names)}, {what}"
 

@@ -10,7 +10,7 @@ from generator.binder.sheets import Record, Words, bold
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
 from generator.measures.temperature import SIGN
-from generator.measures.words import counted, date, plain
+from generator.measures.words import counted, day_and_month, plain
 from generator.records.kitchen import LabelSheet
 from generator.rules.basics.limit import figure_of
 from generator.rules.cold.holding import held_cold
@@ -29,7 +29,7 @@ _WEEK = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 def day_words(day: datetime.date) -> str:
     """A day with its weekday and month in words, without the year: "Sat 7 Nov"."""
-    return f"{_WEEK[day.weekday()]} " + date(day).rpartition("\u00a0")[0].replace("\u00a0", " ")
+    return f"{_WEEK[day.weekday()]} " + day_and_month(day).replace("\u00a0", " ")
 
 
 def label_document(
@@ -135,7 +135,7 @@ def _days(mark: DateMark) -> list[Words]:
 
 def _with_year(day: datetime.date, mark: DateMark, words: str = "") -> str:
     """A day; its year too where the label's largest line isn't of the same one."""
-    words = words or date(day).rpartition("\u00a0")[0].replace("\u00a0", " ")
+    words = words or day_and_month(day).replace("\u00a0", " ")
     same = mark.use_by is not None and day.year == mark.use_by.year
     return words if same else f"{words} {day.year}"
 
@@ -160,7 +160,7 @@ def _cold_words(sheet: Sheet, mark: DateMark) -> str:
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     if mark.moved is not None and len(views) > 1:
         warmer = views[1].figures[0]
-        return f"Keep at {warmer.number} {warmer.unit} {warmer.words.partition(',')[0]}."
+        return f"Keep at {warmer.number} {warmer.unit} {warmer.side}."
     words = store_view(sheet, views).keep
     found = held_cold(sheet.house)
     if not words and found is not None and found[1].value is not None:

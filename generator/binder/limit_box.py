@@ -18,12 +18,13 @@ from generator.rules.basics.limit import (
     Lasts,
     Limit,
     NotCovered,
+    Stage,
     TimeLimit,
 )
 from generator.views.code_line import ADVISED, BEFORE_PACKED
 from generator.views.limit_view import (
     LimitView,
-    clock_words,
+    clock_figure,
     limit_view,
 )
 
@@ -89,7 +90,7 @@ def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blan
     stored = isinstance(limit, KeepingLimit) and limit.stored is not None
     return {
         "shape": "one",
-        "lead": _lead(view),
+        "lead": view.lead,
         "start": view.hold_rest if stored else view.start,
         "figure": {"form": form, "number": figure.number, "unit": figure.unit, "words": rest},
         "hold": _hold(view),
@@ -107,16 +108,9 @@ def _hold(view: LimitView) -> Record | None:
     return None
 
 
-def _lead(view: LimitView) -> str:
-    """What the figure is, as the page's box says it behind the hazard: "Probe must read"."""
-    lead = view.head.rpartition(": ")[2]
-    return lead[:1].upper() + lead[1:]
-
-
 def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
-    clock = clock_words(limit, house.kitchen.temperature)
-    start: Words = "Clock starts" if clock else f"Clock starts when {limit.since}"
-    number, _, unit = clock.partition(NARROW)
+    number, unit = clock_figure(limit, house.kitchen.temperature)
+    start: Words = "Clock starts" if number else f"Clock starts when {limit.since}"
     stages: list[Record] = [
         {
             "words": start,
@@ -130,13 +124,15 @@ def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
         fields = _labels("Cooked at", "Begun at")
         stages.insert(0, {"words": begin, "number": "", "unit": "", "fields": fields})
     sign = SIGN[house.kitchen.temperature]
-    for figure in view.figures:
-        told, labels = _deadline(figure.words), ["Deadline", f"Reads {sign}", "At"]
-        if figure.words == BEFORE_PACKED:
-            told, labels = figure.words.capitalize(), labels[1:]
+    told: list[tuple[Words, list[str]]] = [
+        (_deadline(stage), ["Deadline", f"Reads {sign}", "At"]) for stage in limit.stages
+    ]
+    if limit.finish is not None:
+        told.append((BEFORE_PACKED.capitalize(), [f"Reads {sign}", "At"]))
+    for figure, (words, labels) in zip(view.figures, told, strict=True):
         stages.append(
             {
-                "words": told,
+                "words": words,
                 "number": figure.number,
                 "unit": figure.unit,
                 "fields": _labels(*labels),
@@ -145,13 +141,10 @@ def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
     return stages
 
 
-def _deadline(words: str) -> Words:
+def _deadline(stage: Stage) -> Words:
     """A stage's time with the hours in bold: Within **6 h** of start."""
-    within, _, rest = words.removesuffix(ADVISED).partition(" ")
-    time, of, end = rest.partition(" of ")
-    after = f" of {end}" if of else " of start"
-    advised = ADVISED if words.endswith(ADVISED) else ""
-    return [f"{within.capitalize()} ", bold(time), after + advised]
+    after = " of that" if stage.after_stage else " of start"
+    return ["Within ", bold(duration(stage.within_s)), after + (ADVISED if stage.advised else "")]
 
 
 def _labels(*labels: str) -> list[Record]:

@@ -38,7 +38,6 @@ from generator.views.limit_view import FigureView, clock_words
 def cooling_logs(manual: Manual, station: str, watched: Sequence[Watched]) -> list[Record]:
     """A cooling log for each clock of the station's foods: its deadlines are printed to fill in."""
     house = manual.house
-    assert house is not None
     clocks: dict[tuple[object, ...], list[Watched]] = {}
     for one in watched:
         clocks.setdefault(
@@ -73,7 +72,6 @@ def _cooling_log(
     """The log of one clock, ``group`` the foods under it; ``clock`` is empty where none starts at a
     figure."""
     house = manual.house
-    assert house is not None
     words = _monitored(house, group)
     limit = group[0].limit
     title = "Cooling log"
@@ -157,19 +155,16 @@ def _block_of_a_clock(
         how=[_to_write(limit, deadlines), _foods(group), *monitoring(words)],
         fields=head_fields(house),
         columns=_columns(limit, clock, SIGN[house.kitchen.temperature], fixed),
-        example=_cooling_example(limit, [_value(f) for f in least]),
+        example=_cooling_example(limit, [f.value for f in least]),
         lines=len(fixed),
     )
-
-
-def _value(figure: FigureView) -> Fraction:
-    return Fraction(figure.number.replace(",", "."))
 
 
 def _least(group: Sequence[Watched]) -> list[FigureView]:
     """The strictest figure of all foods at each deadline, then before packing: one line to fill in
     serves them all."""
-    return [min(alike, key=_value) for alike in zip(*(w.view.figures for w in group), strict=False)]
+    at_each = zip(*(w.view.figures for w in group), strict=False)
+    return [min(alike, key=lambda figure: figure.value) for alike in at_each]
 
 
 def _figures(limit: CoolingLimit, least: Sequence[FigureView]) -> list[Record]:

@@ -109,7 +109,6 @@ def log_sheet(
     manual: Manual, station: str, kind: str, title: str, words: str, blocks: list[Record]
 ) -> Record:
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     approval = approval_of(record, house.kitchen, manual.as_of)
     return sheet_record(

@@ -25,18 +25,17 @@ from generator.binder.log_forms import (
 from generator.binder.sheets import Record, Words, bold
 from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, date, listed, plain
-from generator.pages.equipment import probe_checks
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet, capped_dose, nitrite_in
 from generator.views.limit_view import limit_view
+from generator.views.probe_view import probe_checks
 
 
 def receiving_logs(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
     """What comes in for this station, by the figure it is received at."""
     house = manual.house
-    assert house is not None
     groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
     clauses: dict[tuple[str, str, tuple[str, ...]], str] = {}
     for shelf in manual.shelves_of(sheets):
@@ -154,7 +153,6 @@ def curing_logs(
 ) -> list[Record]:
     """Each cure's weight by batch size, what it gives, and the most the law allows."""
     house = manual.house
-    assert house is not None
     if not watched:
         return []
     words = house.library.hazards["additive"]
@@ -218,14 +216,14 @@ def curing_logs(
 def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     """What each thermometer must read in stirred ice and in boiling water at the kitchen's
     altitude."""
-    assert manual.standards is not None
     rows: list[list[Words | Record]] = []
+    ice = ""  # what the first must read in ice
     for record in manual.standards.equipment.values():
         if not isinstance(record, Thermometer) or record.at not in (None, station):
             continue
         for check in probe_checks(house, record):
-            read, _, within = check.reads.partition("; ")
-            rows.append([record.name, check.name.partition(",")[0], read, within])
+            ice = ice or check.number
+            rows.append([record.name, check.at, check.figure, check.within])
     blocks: list[Record] = []
     if rows:
         blocks.append(
@@ -271,11 +269,10 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         BY,
         CHECK,
     ]
-    ice = rows[0][2] if rows and isinstance(rows[0][2], str) else ""
     example = {
         "date": "25 Nov",
         "food": "P2",
-        "ice": ice.partition(NARROW)[0],
+        "ice": ice,
         "boil": "",
         "sound": "yes",
         "missed": "none",

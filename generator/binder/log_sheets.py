@@ -43,7 +43,6 @@ from generator.views.limit_view import LimitView, limit_view
 def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Record]:
     """The logs of a station that makes ``sheets``, in the order of the work."""
     house = manual.house
-    assert house is not None
     watched = [
         Watched(sheet.name, limit, limit_view(house, limit))
         for sheet in sheets
@@ -121,7 +120,6 @@ def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
     what came in warm. All of them stand there, so that nobody holds a refrigerator to the air round
     eggs alone."""
     house = manual.house
-    assert house is not None
     return [
         Watched(shelf.name, limit, limit_view(house, limit))
         for shelf in manual.shelves_of(sheets)
@@ -242,7 +240,6 @@ def _foods(
 ) -> list[Record]:
     """A log of one hazard: one large figure where all foods share it, else a list of them."""
     house = manual.house
-    assert house is not None
     if not watched:
         return []
     words = house.library.hazards[hazard]
@@ -272,9 +269,8 @@ def _large_figure(view: LimitView) -> Record:
     figure = view.figures[0]
     rest = f" for {view.hold} {view.hold_rest}" if view.hold else ""
     rest += f", then {view.stand} covered" if view.stand else ""
-    lead = view.head.rpartition(": ")[2]
     return {
-        "words": lead[:1].upper() + lead[1:],
+        "words": view.lead,
         "number": figure.number,
         "unit": figure.unit,
         "after": f"{figure.words}{rest}",

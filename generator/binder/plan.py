@@ -4,12 +4,12 @@ them."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from generator.binder.differences import Difference, differences
+from generator.binder.differences import differences
 from generator.binder.sheets import Record
-from generator.changes.comparing import Facts
-from generator.changes.comparing import differences as fact_differences
+from generator.changes import facts as engine
+from generator.changes.facts import Change, Facts
 from generator.records.print_register import PrintedBinder, PrintedSheet
 
 
@@ -34,7 +34,7 @@ class Move:
 
     old: Printed | None
     new: Record | None
-    differences: tuple[Difference, ...] = ()
+    differences: tuple[Change, ...] = ()
 
     @property
     def number(self) -> str:
@@ -140,13 +140,13 @@ def formula_of(key: str) -> str:
     return ident if kind.startswith("batch/") else ""
 
 
-def _of_the_formula(old: Facts | None, new: Facts | None) -> tuple[Difference, ...]:
+def _of_the_formula(old: Facts | None, new: Facts | None) -> tuple[Change, ...]:
     """What the formula says differently that its sheets show only through their weights: the
     percentage of a line, the vessel."""
     if old is None or new is None:
         return ()
     return tuple(
-        Difference(f"{c.name}, in the formula", c.old, c.new)
-        for c in fact_differences(old, new)
+        replace(c, name=f"{c.name}, in the formula")
+        for c in engine.differences(old, new)
         if c.group == "formula" and c.name != "Contains"
     )

@@ -10,11 +10,11 @@ from generator.binder.batch_sheet import again_words, notice_block
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, bold, sheet_record
 from generator.measures.words import listed
-from generator.pages.process import ProcessStep, steps_of
 from generator.records.approval import approval_of
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
+from generator.views.process_view import ProcessStep, steps_of
 
 
 def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Record]:
@@ -27,7 +27,6 @@ def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Re
 
 def _sheet(manual: Manual, station: str, ident: str, sheets: list[Sheet]) -> Record:
     house = manual.house
-    assert house is not None and manual.standards is not None
     process = manual.standards.processes[ident]
     names = listed([sheet.name for sheet in sheets])
     blocks: list[Record] = [{"form": "prose", "words": [bold("Followed by:"), f" {names}."]}]
@@ -90,21 +89,15 @@ def _head(step: ProcessStep) -> list[str | dict[str, str]]:
     if step.take:
         words.append(f" {step.take}")
     words += [f" · {place.words}" for place in step.place]
-    for name, told in step.rows:
-        if name in ("Heat", "Kept", "Time"):
-            words += [" · ", bold(told)]
-        elif name == "Target" and told != "from the formula":
-            words += [" · target ", bold(told)]
+    for row in step.rows:
+        if row.kind in ("setting", "target"):
+            words += [" · target " if row.kind == "target" else " · ", bold(row.words)]
     return words
 
 
 def _how(step: ProcessStep) -> str:
     sentences = [*step.how]
-    sentences += [
-        f"{name}: {told}"
-        for name, told in step.rows
-        if name not in ("Heat", "Kept", "Time", "Target", "Probe", "If missed")
-    ]
+    sentences += [f"{row.name}: {row.words}" for row in step.rows if row.kind == "told"]
     if step.note:
         sentences.append(step.note)
     return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)

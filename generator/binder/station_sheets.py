@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from generator.binder.sheets import Record, sheet_record
-from generator.pages.conversions import equal_row, oven_row
-from generator.pages.formula import status_of
-from generator.pages.ingredient import about_words, household_weights, measure_words
 from generator.records.approval import Approval, approval_of
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
+from generator.views.status_view import status_of
+from generator.views.table_rows import (
+    about_words,
+    equal_row,
+    household_weights,
+    measure_words,
+    oven_row,
+)
 from generator.views.tables import measures_of, oven_table, spoon_table
 
 _SIGNATURES = 17
@@ -18,7 +23,6 @@ _SIGNATURES = 17
 
 def _of(manual: Manual, station: str) -> tuple[House, Approval, str]:
     house = manual.house
-    assert house is not None
     record = house.stations[station]
     return house, approval_of(record, house.kitchen, manual.as_of), record.name
 
@@ -114,7 +118,7 @@ def _spoons(house: House) -> list[Record]:
         {
             "form": "table",
             "columns": _THREE,
-            "rows": [[r.left, r.right, r.mark.partition(";")[0]] for r in spoons],
+            "rows": [[r.left, r.right, r.mark] for r in spoons],
             "least": 6.3,
         },
     ]
@@ -140,7 +144,7 @@ def _heats(manual: Manual, sheets: list[Sheet]) -> list[Record]:
             "form": "table",
             "columns": _THREE,
             "least": 6.3,
-            "rows": [[h.left, h.right, h.mark.removesuffix(" · used here")] for h in heats],
+            "rows": [[h.left, h.right, h.mark] for h in heats],
         },
     ]
 

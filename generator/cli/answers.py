@@ -13,7 +13,16 @@ from generator.answers.cautions import cautions_record, with_cautions
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
 from generator.answers.sheet import sheet_record
-from generator.cli.common import common, form_option, manual_of, print_json, refuse, sheet_of, show
+from generator.cli.common import (
+    common,
+    computed,
+    form_option,
+    manual_of,
+    print_json,
+    refuse,
+    sheet_of,
+    show,
+)
 from generator.cli.sizes import asked_batch, size_options
 from generator.cli.subject import subject_of
 from generator.files.finding import Refused
@@ -34,7 +43,7 @@ def batch(
     formula: str, project: Path | None, as_of: datetime.date | None, form: str, **sizes: Any
 ) -> None:
     """The batch sheet of FORMULA at a size; without one, its usual size."""
-    manual = manual_of(project, as_of)
+    manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     try:
         found = asked_batch(sheet, sizes) or sheet.batches[0]
@@ -53,7 +62,7 @@ def batch(
 @size_options
 def sheet_(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
     """The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes."""
-    manual = manual_of(project, as_of)
+    manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     try:
         asked = asked_batch(sheet, sizes)
@@ -81,9 +90,9 @@ def limits(
     supposing: str | None,
 ) -> None:
     """Every critical limit of FORMULA, with the verdict on its targets; or of an ingredient."""
-    manual = manual_of(project, as_of)
+    manual = computed(manual_of(project, as_of), formula)
     subject = None if formula in manual.walks else subject_of(manual, formula)
-    unit = manual.house.kitchen.temperature if manual.house else "degC"
+    unit = manual.house.kitchen.temperature
     try:
         if isinstance(subject, Shelf):
             _show_shelf(formula, subject, unit, form, supposing)

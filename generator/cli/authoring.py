@@ -15,6 +15,7 @@ from generator.files.disk import made_folder, not_written, take_away, write_toge
 from generator.files.finding import Refused
 from generator.intake.standards import read_standards
 from generator.reference.shared_data import folder_for
+from generator.sheet.manual import Broken
 
 
 @click.command()
@@ -48,7 +49,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
     from generator.site.exporting import export_tree  # only here: no other command draws pages
 
     manual = manual_of(project, as_of)
-    if manual.errors:
+    if manual.errors or isinstance(manual, Broken):
         show(manual.errors)
         click.echo("kitchen-manual: nothing exported.", err=True)
         raise SystemExit(status_of(manual.errors))

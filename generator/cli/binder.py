@@ -18,7 +18,7 @@ from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
 from generator.measures.words import counted
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 Paper = Literal["a4", "letter"]
 
@@ -87,12 +87,12 @@ def binder(
         refuse(refused)
 
 
-def _sound(manual: Manual) -> Manual:
-    if manual.errors:
-        show(manual.errors)
+def _sound(found: Manual | Broken) -> Manual:
+    if found.errors or isinstance(found, Broken):
+        show(found.errors)
         click.echo("kitchen-manual: nothing printed.", err=True)
-        raise SystemExit(status_of(manual.errors))
-    return manual
+        raise SystemExit(status_of(found.errors))
+    return found
 
 
 def _put_right(project: Path) -> None:
@@ -124,7 +124,6 @@ def _print_held(
     """Print and record: the register is held, and its numbers are those it holds then."""
     from generator.intake.register_file import held, register_now
 
-    assert manual.standards is not None
     with held(manual.project, tell) as path:
         standards = replace(manual.standards, register=register_now(manual.project))
         _print(replace(manual, standards=standards), stations, since, out, paper, path)
@@ -210,7 +209,6 @@ def _whole(manual: Manual, stations: tuple[str, ...], site: str) -> Printing:
     from generator.binder.documents import station_binder, title_of
     from generator.binder.numbering import taken_of
 
-    assert manual.standards is not None
     asked = asked_stations(manual, stations)
     taken = taken_of(manual.standards.register)
     binders: dict[str, Sequence[Record]] = {
@@ -230,7 +228,6 @@ def _changed(manual: Manual, stations: tuple[str, ...], since: str, site: str) -
     asked_stations(manual, stations)  # refuses one that isn't there
     found = changed_since(manual, stations, since, site)
     moved = [one for one in found.binders if one.plan.moves]
-    assert manual.house is not None
     names = manual.house.stations
     return Printing(
         title_of(manual, [one.station for one in moved], "sheets to replace"),
@@ -246,7 +243,6 @@ def _recorded(manual: Manual, printing: Printing, path: Path) -> bytes:
     from generator.binder.recording import as_yaml, recorded
     from generator.intake.register_file import text_of
 
-    assert manual.standards is not None
     register = manual.standards.register
     printed = {s["key"] for s in printing.sheets}
     commit = committed(manual.project)
@@ -261,7 +257,6 @@ def asked_stations(manual: Manual, stations: tuple[str, ...]) -> list[str]:
 
     Raises Refused for a station that isn't there.
     """
-    assert manual.house is not None
     known = manual.house.stations
     for name in stations:
         if name not in known:

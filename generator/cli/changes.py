@@ -12,7 +12,7 @@ import click
 from generator.changes.history import commit_of, standards_at
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show, status_of
 from generator.files.finding import Refused, counts, total_words
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 
 
 @click.command()
@@ -39,25 +39,24 @@ def changes(project: Path | None, as_of: datetime.date | None, form: str, since:
         click.echo(changes_text(found, since, commit))
 
 
-def sound(manual: Manual, instead: str) -> Manual:
+def sound(found: Manual | Broken, instead: str) -> Manual:
     """The manual, if its standards have no error; else they are shown and the command stops with
     1."""
-    if manual.errors or manual.house is None:
-        show(manual.errors)
-        total = total_words(manual.findings) if counts(manual.findings)["error"] else "no kitchen"
+    if found.errors or isinstance(found, Broken):
+        show(found.errors)
+        total = total_words(found.findings) if counts(found.findings)["error"] else "no kitchen"
         click.echo(f"kitchen-manual: {instead}: {total}.", err=True)
-        raise SystemExit(status_of(manual.errors))
-    return manual
+        raise SystemExit(status_of(found.errors))
+    return found
 
 
 @contextmanager
-def earlier(manual: Manual, since: str) -> Iterator[tuple[Manual, str]]:
+def earlier(manual: Manual, since: str) -> Iterator[tuple[Manual | Broken, str]]:
     """The manual of a revision or a day, computed as of the same day as ``manual``, and its commit.
     Its files are there as long as the block: pages read some of them.
 
     Raises Refused: no checkout, no such revision, no standards there.
     """
-    assert manual.house is not None
     commit = commit_of(manual.project, since, manual.house.kitchen.time_zone, manual.as_of)
     with standards_at(manual.project, commit) as folder:
         yield make_manual(folder, manual.as_of), commit

@@ -6,6 +6,7 @@ import datetime
 import difflib
 from collections.abc import Iterable
 from pathlib import Path
+from typing import NoReturn
 
 import click
 from rich.console import Console
@@ -22,11 +23,12 @@ from generator.cli.options import (
 )
 from generator.files.finding import Finding, Refused, texts
 from generator.measures.marks import written_with
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Sheet
 
 __all__ = [
     "common",
+    "computed",
     "find_project",
     "form_option",
     "manual_of",
@@ -42,9 +44,9 @@ _UNREADABLE = ("file-unreadable", "folder-unreadable")
 _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}
 
 
-def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual:
-    """The project's manual. From here on the command reads and writes with the kitchen's decimal
-    mark."""
+def manual_of(project: Path | None, as_of: datetime.date | None) -> Manual | Broken:
+    """The project's manual, or what is wrong with it. From here on the command reads and writes
+    with the kitchen's decimal mark."""
     manual = make_manual(find_project(project), as_of or datetime.date.today())
     click.get_current_context().with_resource(written_with(manual.writing))
     return manual
@@ -71,14 +73,27 @@ def status_of(findings: Iterable[Finding]) -> int:
     return 2 if errors and all(f.code in _UNREADABLE for f in errors) else 1
 
 
+def computed(found: Manual | Broken, name: str) -> Manual:
+    """The manual that is asked about ``name``; stops with 1 where there is no house to compute
+    in."""
+    if isinstance(found, Broken):
+        _stop(found, name)
+    return found
+
+
+def _stop(manual: Manual | Broken, formula: str) -> NoReturn:
+    """Show what stops a formula, and stop."""
+    stopped = manual.stopped.get(formula)
+    found = stopped.findings if stopped and stopped.findings else manual.errors
+    show(found)
+    click.echo(f"kitchen-manual: {formula} can't be computed until this is mended.", err=True)
+    raise SystemExit(status_of(found))
+
+
 def sheet_of(manual: Manual, formula: str) -> Sheet:
     """The sheet asked for; stops with 1 if it has errors, with 2 if there is none."""
     if formula in manual.stopped or (not manual.sheets and manual.errors):
-        stopped = manual.stopped.get(formula)
-        found = stopped.findings if stopped and stopped.findings else manual.errors
-        show(found)
-        click.echo(f"kitchen-manual: {formula} can't be computed until this is mended.", err=True)
-        raise SystemExit(status_of(found))
+        _stop(manual, formula)
     sheet = manual.sheets.get(formula)
     if sheet is None:
         near = difflib.get_close_matches(formula, manual.sheets, n=1)

@@ -7,7 +7,6 @@ kitchen.yaml, and nothing else is read. With one, the whole manual is.
 from __future__ import annotations
 
 import datetime
-import difflib
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -31,9 +30,7 @@ from generator.reference.shared_data import folder_for
 from generator.reference.sources import title_of
 
 if TYPE_CHECKING:
-    from generator.reference.library import Library
     from generator.scaling.weights import UnitWeight
-    from generator.sheet.manual import Manual
 
 _KITCHEN = "standards/kitchen.yaml"
 
@@ -90,12 +87,10 @@ def _measures(
         units = _of_the_kitchen(folder, shared) if folder is not None else load_units(shared)
         return "", (), units, shared
     from generator.cli.common import manual_of
-    from generator.reference.library import read_reference
+    from generator.cli.measured import known_of, weights_of
 
-    manual = manual_of(folder, as_of) if folder is not None else None
-    library = (manual.library if manual else None) or read_reference(shared)
-    units = manual.standards.units if manual and manual.standards else load_units(shared)
-    return *_weights(ingredient, manual, library, units), units, library.folder
+    known = known_of(manual_of(folder, as_of) if folder is not None else None)
+    return *weights_of(ingredient, known), known.units, known.library.folder
 
 
 def _of_the_kitchen(folder: Path, shared: Path) -> Units:
@@ -117,35 +112,3 @@ def _titles(shared: Path) -> Callable[[str], str]:
         return title_of(shared, key)
 
     return title
-
-
-def _weights(
-    ingredient: str, manual: Manual | None, library: Library, units: Units
-) -> tuple[str, tuple[UnitWeight, ...]]:
-    """An ingredient's name and unit weights: of the kitchen first, then of the foodstuffs."""
-    known = manual.standards.ingredients if manual and manual.standards else {}
-    from generator.scaling.weights import read_unit_weights
-    from generator.sheet.weighing import unit_weights_of
-
-    facts, stuff = known.get(ingredient), library.foodstuffs.get(ingredient)
-    weights: tuple[UnitWeight, ...] = ()
-    if facts is not None and manual is not None and manual.house is not None:
-        name, weights = facts.name, unit_weights_of(manual.house, facts)
-    elif stuff is not None:
-        name = stuff.name
-        weights = read_unit_weights(
-            stuff.weighs,
-            stuff.source,
-            stuff.measures,
-            units,
-            lambda which: load_units(library.folder, which),
-        )
-    else:
-        near = difflib.get_close_matches(ingredient, [*known, *library.foodstuffs], n=3)
-        hint = f"Did you mean {' or '.join(near)}?" if near else ""
-        raise Refused("item-unknown", f"There is no ingredient {ingredient}.", hint)
-    if not weights:
-        raise Refused(
-            "unit-weight-missing", f"{name} has no unit weights.", "Enter them under `weighs`."
-        )
-    return name, weights

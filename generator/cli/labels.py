@@ -11,7 +11,7 @@ import click
 from pydantic import ValidationError
 
 from generator.changes.clock import dated, refused_for
-from generator.cli.common import common, manual_of, refuse, sheet_of, show
+from generator.cli.common import common, computed, manual_of, refuse, sheet_of, show
 from generator.files.disk import write_together
 from generator.files.finding import Place, Refused
 from generator.intake.faults import findings_of
@@ -125,7 +125,7 @@ def labels(
     from generator.binder.drawing import render
     from generator.binder.labels import day_words, label_document
 
-    manual = manual_of(project, as_of)
+    manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     if (doubt := refused_for(dated(manual))) is not None:
         refuse(Refused(doubt.code, f"No label: {doubt.message}", doubt.help))
@@ -214,7 +214,6 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
 
     Raises Refused, or stops with 2.
     """
-    assert manual.house is not None
     if typed is not None:
         return _measured(manual.house, typed)
     if manual.house.kitchen.labels is not None:

@@ -12,7 +12,7 @@ import click
 
 from generator.answers.around import around
 from generator.answers.review import Review, review_record, review_text
-from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
+from generator.cli.common import common, computed, form_option, manual_of, print_json, refuse, show
 from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
@@ -58,10 +58,9 @@ def review(
 ) -> None:
     """Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the limit of a
     step."""
-    manual = manual_of(project, as_of)
+    manual = computed(manual_of(project, as_of), formula)
     subject = subject_of(manual, formula)
     house = manual.house
-    assert house is not None, "what has limits has a house"
     try:
         limit = _limit(subject, step)
         for out in (plot, record):

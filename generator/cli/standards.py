@@ -20,6 +20,7 @@ from generator.cli.common import (
     tell,
 )
 from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
+from generator.sheet.manual import Broken, Manual
 
 
 @click.command()
@@ -37,7 +38,8 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
             click.echo(text)
     else:
         show(manual.findings, to_stderr=False)
-        computed = f"{len(manual.sheets)} formulas computed from {manual.files} files"
+        sheets = manual.sheets if isinstance(manual, Manual) else {}
+        computed = f"{len(sheets)} formulas computed from {manual.files} files"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
     if _stops(found, strict):
         raise SystemExit(status_of(manual.findings))
@@ -71,7 +73,7 @@ def build(
 
     manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
-    if _stops(found, strict) or manual.is_empty:
+    if _stops(found, strict) or manual.is_empty or isinstance(manual, Broken):
         show(manual.findings)
         click.echo(f"kitchen-manual: nothing built: {total_words(manual.findings)}.", err=True)
         raise SystemExit(status_of(manual.findings))

@@ -23,7 +23,7 @@ from generator.framing.trimming import names_in, trimmed
 from generator.pages import ASSETS, ON_DEMAND
 from generator.pages import STATIC as LOOK
 from generator.pages.page import Page
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
 THEME = Path(__file__).resolve().parent / "theme"
@@ -72,7 +72,7 @@ def stamp_of(data: bytes) -> str:
 
 def make_frame(
     theme: Iterable[str],
-    manual: Manual | None,
+    manual: Manual | Broken | None,
     pages: Collection[Page],
     written: Iterable[Written],
     site_name: str,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from generator.framing.slim import slim
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
 WORKER, LIST, REVISION = "sw.js", "saved.json", "revision.json"
@@ -32,11 +32,10 @@ class Saved:
     load: int
 
 
-def finish(site: Path, manual: Manual | None, mode: str) -> None:
+def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
     """What a built site still lacks: the copy for phones, or, "unsaved", the end of all copies."""
     if mode == "saved":
-        house = manual.house if manual is not None else None
-        write_saved(site, house.kitchen.time_zone if house is not None else "UTC")
+        write_saved(site, manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC")
     elif mode == "unsaved":
         write_end(site)
 

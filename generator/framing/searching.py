@@ -14,11 +14,9 @@ from html import unescape
 
 from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised
-from generator.intake.standards import Standards
 from generator.pages.page import Page
 from generator.pages.tags import tag_anchor
-from generator.resolve.joined import House
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 from generator.sheet.sheet import Sheet
 from generator.views.uris import (
     CAUTIONS,
@@ -136,7 +134,9 @@ class Entry:
         return row
 
 
-def search_script(manual: Manual | None, pages: Iterable[Page], written: Iterable[Entry]) -> str:
+def search_script(
+    manual: Manual | Broken | None, pages: Iterable[Page], written: Iterable[Entry]
+) -> str:
     """The index as a script: a page opened from a file may load one, but not fetch data."""
     rows = [entry.row() for entry in [*_entries(manual, pages), *written]]
     text = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
@@ -179,15 +179,14 @@ class _Numbered:
         self.found.append(entry)
 
 
-def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
+def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entry]:
     pages = [page for page in pages if page.uri != FIND]
-    if manual is None or manual.house is None or manual.library is None:
+    if not isinstance(manual, Manual):
         return [Entry(page.title, "Page", address(page.uri)) for page in pages]
     entries = _Numbered()
-    if manual.standards is not None:
-        _add_records(entries, manual, manual.standards)
+    _add_records(entries, manual)
     _add_tags(entries, manual)
-    _add_formulas(entries, manual, manual.house)
+    _add_formulas(entries, manual)
     found = entries.found
     for ident, station in manual.house.stations.items():
         found.append(Entry(station.name, "Station", address(station_uri(ident))))
@@ -201,14 +200,14 @@ def _entries(manual: Manual | None, pages: Iterable[Page]) -> list[Entry]:
     return found
 
 
-def _add_records(entries: _Numbered, manual: Manual, standards: Standards) -> None:
+def _add_records(entries: _Numbered, manual: Manual) -> None:
     """The ingredients with their other names and allergens, and the processes."""
-    for ident, item in standards.ingredients.items():
+    for ident, item in manual.standards.ingredients.items():
         also = (*item.also, *_other_names(manual, item.name))
         contains = tuple(dict.fromkeys(w for a in item.allergens for w in _WORD.findall(str(a))))
         at = address(ingredient_uri(ident))
         entries.add(("item", ident), Entry(item.name, "Ingredient", at, also, contains))
-    for ident, process in standards.processes.items():
+    for ident, process in manual.standards.processes.items():
         at = address(process_uri(ident))
         entries.add(("process", ident), Entry(process.name, "Process", at))
 
@@ -220,10 +219,10 @@ def _add_tags(entries: _Numbered, manual: Manual) -> None:
             entries.add(tag, Entry(tag.word, "Tag", f"{address(TAGS)}#{tag_anchor(tag)}"))
 
 
-def _add_formulas(entries: _Numbered, manual: Manual, house: House) -> None:
+def _add_formulas(entries: _Numbered, manual: Manual) -> None:
     """The formulas, with what they are made of, and those that couldn't be computed."""
     for ident, sheet in manual.sheets.items():
-        entries.add(("formula", ident), _formula(house, sheet, entries.number))
+        entries.add(("formula", ident), _formula(sheet, entries.number))
     for sheet in manual.sheets.values():  # what is made ahead may stand later
         refs = entries.found[entries.number["formula", sheet.id]].refs
         made = [entries.number.get(("formula", sub)) for sub in sheet.formula.sub_formulas]
@@ -233,7 +232,7 @@ def _add_formulas(entries: _Numbered, manual: Manual, house: House) -> None:
         entries.found.append(Entry(stopped.name, "Not computed", at))
 
 
-def _formula(house: House, sheet: Sheet, number: dict[object, int]) -> Entry:
+def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
     formula = sheet.formula
     words: dict[str, None] = {}
     for line in formula.lines:
@@ -252,7 +251,6 @@ def _formula(house: House, sheet: Sheet, number: dict[object, int]) -> Entry:
 
 def _other_names(manual: Manual, name: str) -> Iterator[str]:
     """What else the food is called, as the glossary knows it: coriander leaf → cilantro."""
-    assert manual.library is not None
     mine = set(_WORD.findall(name.lower()))
     for other in manual.library.glossary.other_names.values():
         names = (other.name, *other.also)
@@ -266,7 +264,6 @@ def _words(name: str) -> set[str]:
 
 def _shared(manual: Manual) -> Iterator[Entry]:
     """Terms, other names, equipment and cautions: each where it stands on its page."""
-    assert manual.library is not None and manual.house is not None
     for ident, term in manual.library.glossary.terms.items():
         yield Entry(term.term, "Term", f"{address(GLOSSARY)}#{ident}", term.also)
     for other in manual.library.glossary.other_names.values():
@@ -275,5 +272,5 @@ def _shared(manual: Manual) -> Iterator[Entry]:
         if raised.notice is not None:
             kind = f"Caution · {raised.notice.severity.upper()}"
             yield Entry(raised.name, kind, f"{address(CAUTIONS)}#{raised.id}")
-    for ident, piece in (manual.standards.equipment if manual.standards else {}).items():
+    for ident, piece in manual.standards.equipment.items():
         yield Entry(piece.name, "Equipment", f"{address(EQUIPMENT_INDEX)}#{ident}")

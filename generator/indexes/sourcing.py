@@ -69,12 +69,10 @@ def sources_used(manual: Manual) -> tuple[SourceUse, ...]:
     """Every source this manual draws on, in the order of ``shared/sources.yaml``, then the
     kitchen's own (a pack, a data sheet, weighed here) by their words."""
     house = manual.house
-    if house is None:
-        return ()
     gathered = _Gathered(house)
     for sheet in manual.sheets.values():
         _of_sheet(gathered, house, sheet)
-    for ident, facts in (manual.standards.ingredients if manual.standards else {}).items():
+    for ident, facts in manual.standards.ingredients.items():
         _of_ingredient(gathered, manual, house, ident, facts)
     for raised in cautions_raised(manual):
         gathered.add(house.library.cautions[raised.id].source, "cautions", "", raised.name)

@@ -51,7 +51,7 @@ def ingredient_uses(manual: Manual) -> dict[str, tuple[Use, ...]]:
                 use = Use(sheet.id, line.part, _written(line.line), line.line.prepare)
                 found.setdefault(line.item, []).append(use)
     for ident in manual.stopped:
-        record = manual.standards.formulas.get(ident) if manual.standards else None
+        record = manual.standards.formulas.get(ident)
         for part, items in record.parts.items() if record else ():
             for item in items:
                 found.setdefault(item, []).append(Use(ident, part, ""))
@@ -96,7 +96,7 @@ def _inside(
 
 def unread_formulas(manual: Manual) -> tuple[str, ...]:
     """The names of formulas of which nobody can tell what they hold: no list counts them."""
-    known = manual.standards.formulas if manual.standards else {}
+    known = manual.standards.formulas
     return tuple(s.name for s in manual.stopped.values() if s.id not in known)
 
 
@@ -124,13 +124,13 @@ def equipment_uses(manual: Manual) -> dict[str, tuple[StepUse, ...]]:
 
 
 def _ids_by_record(manual: Manual) -> dict[int, str]:
-    equipment = manual.standards.equipment if manual.standards else {}
+    equipment = manual.standards.equipment
     return {id(record): ident for ident, record in equipment.items()}
 
 
 def scale_uses(manual: Manual) -> dict[str, tuple[str, ...]]:
     """The ids of the formulas of which some line, in some batch size, goes on each scale."""
-    equipment = manual.standards.equipment if manual.standards else {}
+    equipment = manual.standards.equipment
     found: dict[str, list[str]] = {i: [] for i, e in equipment.items() if isinstance(e, Scale)}
     for sheet in manual.sheets.values():
         lines = (line for batch in sheet.batches for line in batch.lines)
@@ -170,7 +170,7 @@ def cautions_raised(manual: Manual) -> tuple[Raised, ...]:
                 at.setdefault(notice.id, []).append(StepUse(sheet.id, step.number, step.verb))
         for ident, reason in sheet.formula.formula.cautions_off.items():
             off.setdefault(ident, []).append((sheet.id, reason))
-    known = manual.library.cautions if manual.library else {}
+    known = manual.library.cautions
     found = [
         Raised(
             ident,

@@ -16,13 +16,18 @@ OUNCE = POUND / 16
 def kilos(grams: Fraction) -> str:
     """Grams as a person says them: 620 g, 3.5 kg; 5.3 oz, 2.25 lb where the kitchen weighs in
     pounds."""
+    return NARROW.join(kilos_figure(grams))
+
+
+def kilos_figure(grams: Fraction) -> tuple[str, str]:
+    """The same as a figure and its unit: ("3.5", "kg")."""
     if weights_in_force() == "us":
         if grams >= POUND:
-            return f"{plain(grams / POUND, 2)}{NARROW}lb"
-        return f"{plain(grams / OUNCE, 1)}{NARROW}oz"
+            return plain(grams / POUND, 2), "lb"
+        return plain(grams / OUNCE, 1), "oz"
     if grams >= 1000:
-        return f"{plain(grams / 1000, 2)}{NARROW}kg"
-    return f"{plain(grams, 1)}{NARROW}g"
+        return plain(grams / 1000, 2), "kg"
+    return plain(grams, 1), "g"
 
 
 def small_weight(grams: Fraction, places: int) -> str:

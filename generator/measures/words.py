@@ -88,20 +88,46 @@ def duration(seconds: Fraction, *, days: bool = True) -> str:
     Without ``days`` hours are counted on, as on a clock: 48 h are not two dates. 24 h stay hours
     always, since "1 day" may be read as the day on the calendar.
     """
+    return _joined(_counts(seconds, days))
+
+
+def duration_figure(seconds: Fraction, *, days: bool = True) -> tuple[str, str]:
+    """A duration as a figure and its unit, the last: ("30", "min"), ("1 h 30", "min")."""
+    *before, (count, unit) = _counts(seconds, days)
+    return " ".join([_joined(before), count]).strip(), unit
+
+
+def duration_first(seconds: Fraction, *, days: bool = True) -> tuple[str, str]:
+    """A duration as its first figure and the rest: ("4", "h"), ("1", "h 30 min")."""
+    (count, unit), *rest = _counts(seconds, days)
+    return count, f"{unit} {_joined(rest)}".strip(" ")
+
+
+def _joined(counts: list[tuple[str, str]]) -> str:
+    return " ".join(f"{count}{NARROW}{unit}" for count, unit in counts)
+
+
+def _counts(seconds: Fraction, days: bool) -> list[tuple[str, str]]:
+    """What a duration is said in: counts with their units, the largest first; never empty."""
     left = half_up(seconds)
-    parts: list[str] = []
     if days and left > 86400 and left % 86400 == 0:
-        return f"{int(left // 86400)}{NARROW}days"
+        return [(str(int(left // 86400)), "days")]
+    parts: list[tuple[str, str]] = []
     for size, name in ((3600, "h"), (60, "min"), (1, "s")):
         count, left = divmod(left, size)
         if count:
-            parts.append(f"{int(count)}{NARROW}{name}")
-    return " ".join(parts) if parts else f"0{NARROW}s"
+            parts.append((str(int(count)), name))
+    return parts or [("0", "s")]
 
 
 def date(day: datetime.date) -> str:
     """A date for people: 14 Sep 2026."""
-    return f"{day.day}{NARROW}{_MONTHS[day.month - 1]}{NARROW}{day.year}"
+    return f"{day_and_month(day)}{NARROW}{day.year}"
+
+
+def day_and_month(day: datetime.date) -> str:
+    """A date within its year: 14 Sep."""
+    return f"{day.day}{NARROW}{_MONTHS[day.month - 1]}"
 
 
 def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
@@ -113,5 +139,10 @@ def listed(words: list[str] | tuple[str, ...], joint: str = "and") -> str:
 
 def counted(count: int | Fraction, one: str, many: str | None = None) -> str:
     """A count with its noun: 1 load, 2 loads."""
+    return NARROW.join(counted_figure(count, one, many))
+
+
+def counted_figure(count: int | Fraction, one: str, many: str | None = None) -> tuple[str, str]:
+    """The same as a figure and the noun: ("2", "loads")."""
     noun = one if count == 1 else (many or one + "s")
-    return f"{plain(Fraction(count))}{NARROW}{noun}"
+    return plain(Fraction(count)), noun

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import assert_never
 
 from generator.measures.marks import written_with
 from generator.pages.allergens import allergen_pages
@@ -23,7 +24,7 @@ from generator.pages.process import process_pages
 from generator.pages.register import register_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 STATIC = Path(__file__).resolve().parent / "static"
 ASSETS = ("manual.css", "manual.js", "bench.js", "paper.js")
@@ -51,8 +52,18 @@ PAGES: tuple[Callable[[Manual], list[Page]], ...] = (
     list_pages,
 )
 
+OF_A_BROKEN: tuple[Callable[[Broken], list[Page]], ...] = (stopped_pages, finding_pages)
+"""What there is to show where nothing can be computed."""
 
-def make_pages(manual: Manual) -> list[Page]:
-    """Every page of a manual, in the order of PAGES, in the kitchen's decimal mark."""
-    with written_with(manual.writing):
-        return [page for kind in PAGES for page in kind(manual)]
+
+def make_pages(found: Manual | Broken) -> list[Page]:
+    """Every page of a manual, in the order of PAGES, in the kitchen's decimal mark; where it is
+    broken, the pages of its findings."""
+    with written_with(found.writing):
+        match found:
+            case Manual():
+                return [page for kind in PAGES for page in kind(found)]
+            case Broken():
+                return [page for kind in OF_A_BROKEN for page in kind(found)]
+            case _:
+                assert_never(found)

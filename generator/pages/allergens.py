@@ -11,13 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.measures.words import counted
-from generator.pages.formula import status_of
 from generator.pages.navigation import CONTROL
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.uris import ALLERGENS, HOME, formula_uri, link
+from generator.views.status_view import status_of
+from generator.views.uris import ALLERGENS, HOME, Link, formula_uri, link
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,6 @@ class AllergenRow:
 def allergen_pages(manual: Manual) -> list[Page]:
     """The allergen page, one for the house."""
     house = manual.house
-    if house is None:
-        return []
     sheets = sorted(manual.sheets.values(), key=lambda s: s.name.lower())
     stopped = [
         Link(s.name, link(ALLERGENS, formula_uri(s.station, s.id)), "ask")
@@ -99,7 +97,6 @@ def _formula(sheet: Sheet, none: str) -> FormulaRow:
 
 def allergen_rows(manual: Manual, sheets: list[Sheet]) -> list[AllergenRow]:
     """The allergens of the kitchen's list in its order, then any other that is declared."""
-    assert manual.house is not None
     listed = list(manual.house.allergens.named())
     declared = dict.fromkeys(a.word for sheet in sheets for a in sheet.allergens)
     words = dict.fromkeys((*listed, *declared))

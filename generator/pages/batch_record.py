@@ -120,7 +120,7 @@ def _size(size: Size) -> list[str]:
     """A batch size as it is asked for in an address: kind and amount."""
     if size.kind in ("fills", "portions"):
         return [size.kind, plain(size.value, 0, False)]
-    return [size.kind, size.text.removesuffix(size.kind).removesuffix(" of ").strip()]
+    return [size.kind, size.amount]
 
 
 def _units(units: Units) -> list[list[Any]]:

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from generator.indexes.uses import Raised, StepUse, cautions_raised
 from generator.measures.words import counted
 from generator.pages.navigation import CONTROL
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.reference.cautions import RANK
 from generator.sheet.cautioning import Notice
 from generator.sheet.manual import Manual
-from generator.views.uris import CAUTIONS, formula_uri, link
+from generator.views.uris import CAUTIONS, Link, formula_uri, link
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,6 @@ class SeverityView:
 def caution_pages(manual: Manual) -> list[Page]:
     """The cautions of the house on one page."""
     house = manual.house
-    if house is None:
-        return []
     raised = cautions_raised(manual)
     every = [SeverityView(severity, _of_severity(manual, raised, severity)) for severity in RANK]
     groups = [group for group in every if group.cautions]

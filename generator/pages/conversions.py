@@ -8,16 +8,21 @@ from dataclasses import dataclass
 
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN
-from generator.measures.words import NARROW, kitchen_fraction, listed, plain
-from generator.pages.ingredient import about_words, household_weights, measure_words
+from generator.measures.words import NARROW, listed, plain
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
+from generator.views.table_rows import (
+    RowView,
+    about_words,
+    equal_row,
+    household_weights,
+    measure_words,
+    oven_row,
+)
 from generator.views.tables import (
-    Equal,
     LimitDegrees,
-    OvenDegrees,
     length_table,
     limit_table,
     mass_table,
@@ -28,22 +33,12 @@ from generator.views.tables import (
 )
 from generator.views.uris import CONVERSIONS, ingredient_uri, link
 
-_MOST_PLACES = 12
 _SETS = {
     "us": "US customary",
     "metric": "metric",
     "imperial": "British imperial",
     "australian": "Australian",
 }
-
-
-@dataclass(frozen=True)
-class RowView:
-    """One line of a table: what, how much that is, and whether the figure is exact."""
-
-    left: str
-    right: str
-    mark: str
 
 
 @dataclass(frozen=True)
@@ -70,8 +65,6 @@ class WeightView:
 def conversion_pages(manual: Manual) -> list[Page]:
     """The conversions, one page for the house."""
     house = manual.house
-    if house is None:
-        return []
     tables = [table for table in _tables(manual, house) if table.rows]
     weights = _weights(manual, house)
     headings = [Heading(table.id, table.name) for table in tables]
@@ -127,19 +120,6 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
         )
 
 
-def equal_row(row: Equal) -> RowView:
-    amount = kitchen_fraction(row.amount) or plain(row.amount)
-    figure = f"{plain(row.shown, 10)}{NARROW}{row.other}"
-    return RowView(f"{amount}{NARROW}{row.unit}", figure, "exact" if row.exact else _rounded(row))
-
-
-def _rounded(row: Equal) -> str:
-    """That a figure is rounded, with the exact one where its decimals come to an end."""
-    if (row.value * 10**_MOST_PLACES).denominator != 1:
-        return "rounded"
-    return f"rounded; exactly {plain(row.value, _MOST_PLACES)}{NARROW}{row.other}"
-
-
 def _limit(row: LimitDegrees) -> RowView:
     side = "least" if row.bound == "min" else "most"
     rounded = "up" if row.bound == "min" else "down"
@@ -154,22 +134,10 @@ def _limit(row: LimitDegrees) -> RowView:
     )
 
 
-def oven_row(row: OvenDegrees) -> RowView:
-    sign = SIGN[other_degree(row.value.unit)]
-    mark = (
-        "exact" if row.shown == row.exact else f"rounded from {plain(row.exact, 1)}{NARROW}{sign}"
-    )
-    return RowView(
-        str(row.value),
-        f"{plain(row.shown)}{NARROW}{sign}",
-        f"{mark} · used here" if row.used else mark,
-    )
-
-
 def _weights(manual: Manual, house: House) -> list[WeightView]:
     found: list[WeightView] = []
-    ingredients = manual.standards.ingredients if manual.standards else {}
-    for ident, facts in sorted(ingredients.items(), key=lambda item: item[1].name.lower()):
+    ingredients = manual.standards.ingredients.items()
+    for ident, facts in sorted(ingredients, key=lambda item: item[1].name.lower()):
         weights = household_weights(house, facts)
         if weights:
             rows = tuple(

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from generator.indexes.uses import equipment_uses, scale_uses
 from generator.measures.kilos import kilos
-from generator.measures.rounding import significant, to_side
+from generator.measures.rounding import significant
 from generator.measures.temperature import SIGN
 from generator.measures.units import Units
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.records.equipment import Cold, Equipment, Machine, Scale, Thermometer, Vessel
-from generator.resolve.joined import House
-from generator.rules.basics.check_points import check_readings
 from generator.scaling.vessels import volume_ml
 from generator.sheet.manual import Manual
-from generator.views.limit_view import basis_rows
-from generator.views.uris import EQUIPMENT_INDEX, formula_uri, link, station_uri
+from generator.views.probe_view import CheckView, probe_checks
+from generator.views.uris import EQUIPMENT_INDEX, Link, formula_uri, link, station_uri
 
 _HEAT = {
     "still": "still oven",
@@ -35,15 +33,6 @@ _GROUPS: tuple[tuple[str, str, type[Equipment]], ...] = (
     ("vessels-", "Vessels", Vessel),
     ("cold-", "Cold", Cold),
 )
-
-
-@dataclass(frozen=True)
-class CheckView:
-    """One check of a probe: in what, what it must read, and the rows of "why?"."""
-
-    name: str
-    reads: str
-    basis: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -72,7 +61,7 @@ class GroupView:
 
 def equipment_pages(manual: Manual) -> list[Page]:
     """One page for the house, by kind."""
-    if manual.house is None or manual.standards is None or not manual.standards.equipment:
+    if not manual.standards.equipment:
         return []
     uses = _links(manual)
     groups: list[GroupView] = []
@@ -122,7 +111,6 @@ def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
 
 
 def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]) -> PieceView:
-    assert manual.house is not None
     stations = manual.house.stations
     stands = Link("the house", "")
     if record.at is not None:
@@ -147,27 +135,6 @@ def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]
         used,
         checks,
     )
-
-
-def probe_checks(house: House, probe: Thermometer) -> Iterator[CheckView]:
-    """What a probe must read in stirred ice and in boiling water at the kitchen's altitude, in the
-    kitchen's scale and give or take its accuracy; nothing where no altitude is stated."""
-    altitude = house.kitchen.altitude
-    if altitude is None:
-        return
-    unit = house.kitchen.temperature
-    if unit not in probe.reads:
-        unit = probe.reads[0]
-    for reading in check_readings(house.library, altitude):
-        exact, off = reading.reads.in_unit(unit), probe.accuracy.in_unit(unit)
-        # To the strict side of what the accuracy allows: a probe just outside it is never let pass.
-        least, most = (
-            to_side((exact - off) * 10, "up") / 10,
-            to_side((exact + off) * 10, "down") / 10,
-        )
-        figure = f"{plain(exact, 1)}{NARROW}{SIGN[unit]}"
-        words = f"{figure}; from {plain(least)} to {plain(most)}{NARROW}{SIGN[unit]} will do"
-        yield CheckView(f"{reading.name}, must read", words, basis_rows(reading.basis))
 
 
 def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from generator.files.finding import Finding, quoted_line, texts, total_words, visible
 from generator.pages.navigation import CONTROL
 from generator.pages.page import Page, make_page
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 from generator.views.uris import FINDINGS, HOME, formula_uri
 
 _SEVERITY = {"error": "Error", "warning": "To look at", "note": "To look at"}
@@ -65,10 +65,11 @@ def _views(findings: tuple[Finding, ...], own_file: str) -> list[FindingView]:
     return [finding_view(f, own_file) for f, _ in texts(findings) if f is not None]
 
 
-def in_place(manual: Manual, stations: dict[str, str]) -> Manual:
+def in_place(manual: Manual | Broken, stations: dict[str, str]) -> Manual | Broken:
     """The manual with each formula that can't even be read left at the station it was last seen
     at, so that its findings stand where its page stood. ``stations`` is kept up to date."""
-    stations.update((i, s.formula.formula.station) for i, s in manual.sheets.items())
+    if isinstance(manual, Manual):
+        stations.update((i, s.formula.formula.station) for i, s in manual.sheets.items())
     stopped = {
         ident: replace(one, station=one.station or stations.get(ident, ""))
         for ident, one in manual.stopped.items()
@@ -76,7 +77,7 @@ def in_place(manual: Manual, stations: dict[str, str]) -> Manual:
     return replace(manual, stopped=stopped)
 
 
-def stopped_pages(manual: Manual) -> list[Page]:
+def stopped_pages(manual: Manual | Broken) -> list[Page]:
     """A page in place of each formula that can't be computed."""
     pages = []
     for stopped in manual.stopped.values():
@@ -100,11 +101,11 @@ def stopped_pages(manual: Manual) -> list[Page]:
     return pages
 
 
-def finding_pages(manual: Manual) -> list[Page]:
+def finding_pages(manual: Manual | Broken) -> list[Page]:
     """All findings on one page, while there are any."""
     if not manual.findings:
         return []
-    places = [FINDINGS] if manual.house is not None else [HOME, FINDINGS]
+    places = [FINDINGS] if isinstance(manual, Manual) else [HOME, FINDINGS]
     return [
         make_page(
             uri,

@@ -7,31 +7,32 @@ from dataclasses import dataclass
 
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted, date
+from generator.measures.words import counted
 from generator.pages.batch_record import batch_record
 from generator.pages.escape import as_data
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Batch, Sheet, made_ahead
+from generator.sheet.sheet import Batch, Sheet, made_ahead, size_figure
 from generator.views.limit_view import LimitView, limit_view
 from generator.views.other_units import to_us
+from generator.views.status_view import status_of
 from generator.views.step_view import StepView, step_view
 from generator.views.store_view import StoreView, store_view
-from generator.views.uris import beside, formula_uri, ingredient_uri, link, process_uri, station_uri
+from generator.views.uris import (
+    Link,
+    beside,
+    formula_uri,
+    ingredient_uri,
+    link,
+    process_uri,
+    station_uri,
+)
 from generator.views.weigh_view import WeighView, weigh_view
-
-
-@dataclass(frozen=True)
-class StatusView:
-    """The status line: ``reversed`` for anything but current."""
-
-    word: str
-    reversed: bool
-    rest: str
+from generator.views.yield_view import gets_words
 
 
 @dataclass(frozen=True)
@@ -57,28 +58,6 @@ class SizeView:
     weigh: WeighView
     ahead: tuple[AheadView, ...]
     yielded: tuple[tuple[str, str], ...]
-
-
-def status_of(sheet: Sheet) -> StatusView:
-    """The status line of a sheet on its day."""
-    formula = sheet.formula.formula
-    revision = f"revision {formula.revision}"
-    if sheet.status == "draft":
-        return StatusView("Draft, do not use", True, f"{revision} · not approved")
-    if sheet.status == "not-yet":
-        return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}")
-    if sheet.approval.superseded is not None and sheet.status == "superseded":
-        out = f"taken out of use {date(sheet.approval.superseded)}"
-        return StatusView("Superseded, do not use", True, f"{revision} · {out}")
-    return StatusView(
-        "Current", False, f"{revision} · from {date(formula.effective)}{_review(sheet)}"
-    )
-
-
-def _review(sheet: Sheet) -> str:
-    """That its review is due, from that day on."""
-    due = sheet.approval.review_due
-    return f" · review due {date(due)}" if due is not None and sheet.approval.overdue else ""
 
 
 def formula_pages(manual: Manual) -> list[Page]:
@@ -220,7 +199,7 @@ def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:
 def _size(
     manual: Manual, sheet: Sheet, batch: Batch, index: int, uri: str, made_at: dict[str, str]
 ) -> SizeView:
-    figure, _, noun = batch.label.partition(NARROW)
+    figure, noun = size_figure(sheet.formula, batch.size)
     ahead = tuple(
         AheadView(
             manual.walks[i].formula.formula.name,
@@ -243,18 +222,6 @@ def _size(
         ahead,
         _yielded(sheet.formula, batch),
     )
-
-
-def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
-    """What a batch gives: ("160 slices", "of 30 g"), or ("9.7 kg", "")."""
-    yields, makes = batch.yields, formula.formula.makes
-    if makes is not None and yields.portions is not None and yields.portion_g is not None:
-        each = kilos(half_up(yields.portion_g) if yields.portion_g >= 10 else yields.portion_g)
-        noun = makes.serving or "portion"
-        return counted(yields.portions, noun, makes.servings or None), f"of {each}"
-    if makes is not None and yields.fills is not None:
-        return counted(yields.fills, makes.one, makes.plural), ""
-    return kilos(yields.yield_g), ""
 
 
 def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...]:

@@ -29,7 +29,7 @@ class TermView:
 def glossary_pages(manual: Manual) -> list[Page]:
     """The glossary, one page."""
     library = manual.library
-    if manual.house is None or library is None or not library.glossary.terms:
+    if not library.glossary.terms:
         return []
     letters: dict[str, list[TermView]] = {}
     for ident, term in sorted(library.glossary.terms.items(), key=lambda i: i[1].term.lower()):

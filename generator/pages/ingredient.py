@@ -10,16 +10,15 @@ from generator.measures.marks import as_written
 from generator.measures.rounding import significant
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House, confirmed_facts
 from generator.rules.cold.plants import plant_of
-from generator.scaling.weights import UnitWeight
 from generator.sheet.manual import Manual
-from generator.sheet.weighing import unit_weights_of
 from generator.views.shelf_view import shelf_view
+from generator.views.table_rows import about_words, household_weights, measure_words
 from generator.views.tables import Measure, measures_of
-from generator.views.uris import INGREDIENT_INDEX, formula_uri, ingredient_uri, link
+from generator.views.uris import INGREDIENT_INDEX, Link, formula_uri, ingredient_uri, link
 from generator.views.weigh_view import part_name
 
 _STATE = {"raw": "raw", "pasteurised": "pasteurised", "ready-to-eat": "ready to eat"}
@@ -53,7 +52,7 @@ class UseView:
 
 def ingredient_pages(manual: Manual) -> list[Page]:
     """The index of ingredients and a page for each."""
-    if manual.house is None or manual.standards is None or not manual.standards.ingredients:
+    if not manual.standards.ingredients:
         return []
     uses = ingredient_uses(manual)
     pages = [_index(manual, manual.house, uses)]
@@ -68,13 +67,7 @@ def contains_words(house: House, facts: Ingredient) -> str:
     return ", ".join(str(a) for a in facts.allergens) or house.allergens.none
 
 
-def household_weights(house: House, facts: Ingredient) -> tuple[UnitWeight, ...]:
-    """What its measures weigh; nothing for what is weighed in grams only, everywhere."""
-    return () if facts.function in ("cure", "gelling-agent") else unit_weights_of(house, facts)
-
-
 def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Page:
-    assert manual.standards is not None
     shelves: dict[str, list[Link]] = {}
     for ident, facts in sorted(
         manual.standards.ingredients.items(), key=lambda item: item[1].name.lower()
@@ -230,22 +223,6 @@ def _figures(facts: Ingredient) -> Iterator[tuple[str, str]]:
 
 def _title(house: House, source: str) -> str:
     return house.library.source_title(source) if source else "source not given"
-
-
-def measure_words(measure: Measure) -> str:
-    """A measure by its name: "1 cup packed"; a piece by its word: "one clove"."""
-    word, detail = measure.weight.word, measure.weight.detail
-    if not measure.unit:
-        return "one piece" if word in ("each", "ea", "piece") else f"one {word}"
-    if measure.unit == "ml":  # a single millilitre is no measure
-        return f"100{NARROW}ml {detail}".strip()
-    return f"1{NARROW}{measure.unit} {detail}".strip()
-
-
-def about_words(measure: Measure) -> str:
-    """What a measure weighs, to two digits and "about": sources differ by up to 7 %."""
-    grams = measure.grams * 100 if measure.unit == "ml" else measure.grams
-    return f"about{NARROW}{plain(significant(grams))}{NARROW}g"
 
 
 def _measure(measure: Measure) -> MeasureView:

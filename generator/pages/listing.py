@@ -8,12 +8,12 @@ from generator.files.finding import total_words
 from generator.measures.kilos import kilos
 from generator.measures.words import NARROW, counted, plain
 from generator.pages.equipment import fine
-from generator.pages.formula import status_of
-from generator.pages.page import Link, Page, make_page
+from generator.pages.page import Page, make_page
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual, Stopped
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import Chip, at_a_glance, limit_view
+from generator.views.status_view import status_of
 from generator.views.uris import (
     ALLERGENS,
     CAUTIONS,
@@ -27,6 +27,7 @@ from generator.views.uris import (
     REGISTER,
     SOURCES,
     TAGS,
+    Link,
     formula_uri,
     link,
     station_uri,
@@ -87,8 +88,6 @@ def _items(manual: Manual, station: str, start: str) -> tuple[FormulaItem, ...]:
 def home_pages(manual: Manual) -> list[Page]:
     """The home page: formulas by station."""
     house = manual.house
-    if house is None:
-        return []
     stations = tuple(
         StationItem(
             ident,
@@ -122,7 +121,6 @@ def home_pages(manual: Manual) -> list[Page]:
 
 def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
     """What the whole kitchen shares, by section."""
-    assert manual.standards is not None
     kitchen = [
         Link("Processes", link(HOME, PROCESS_INDEX), "the steps that formulas share"),
         Link("Ingredients", link(HOME, INGREDIENT_INDEX), "facts, measures, where each is used"),
@@ -154,8 +152,6 @@ def _shared(manual: Manual) -> tuple[tuple[str, tuple[Link, ...]], ...]:
 def station_pages(manual: Manual) -> list[Page]:
     """The front page of every station: its formulas, scales and machines."""
     house = manual.house
-    if house is None or manual.standards is None:
-        return []
     return [
         make_page(
             station_uri(ident),
@@ -194,7 +190,6 @@ def _scales(house: House, station: str) -> list[Link]:
 
 def _machines(manual: Manual, station: str) -> list[Link]:
     rows: list[Link] = []
-    assert manual.standards is not None
     for ident, equipment in manual.standards.equipment.items():
         most, least = getattr(equipment, "most", None), getattr(equipment, "least", None)
         if equipment.at != station or (most is None and least is None):

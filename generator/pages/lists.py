@@ -4,7 +4,7 @@ typing."""
 from __future__ import annotations
 
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Link, Page, make_page
+from generator.pages.page import Page, make_page
 from generator.sheet.manual import Manual
 from generator.views.uris import (
     ALLERGENS,
@@ -18,6 +18,7 @@ from generator.views.uris import (
     REGISTER,
     SOURCES,
     TAGS,
+    Link,
     link,
     station_uri,
 )
@@ -38,8 +39,6 @@ _LISTS = (
 
 def list_pages(manual: Manual) -> list[Page]:
     """The page of lists, which the search leads to without JavaScript."""
-    if manual.house is None or manual.standards is None or not manual.library:
-        return []
     there = {
         PROCESS_INDEX: manual.standards.processes,
         INGREDIENT_INDEX: manual.standards.ingredients,

@@ -14,15 +14,14 @@ from dataclasses import dataclass
 
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN, Temperature
-from generator.measures.words import NARROW, counted, date, duration, listed, plain
+from generator.measures.words import NARROW, counted, date, duration, duration_figure, listed, plain
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.reference.packs import Pack
 from generator.reference.rows import MARKS, ClockFrom, Group, PackFacts, Row
 from generator.resolve.joined import House
 from generator.sheet.manual import Manual
-from generator.views.limit_view import FigureView
-from generator.views.uris import REGISTER, SOURCES, link, pack_uri
+from generator.views.uris import REGISTER, SOURCES, Link, link, pack_uri
 
 _OVENS = {
     "still": "still oven",
@@ -39,11 +38,20 @@ _NAME = re.compile(r"(\d+-\d+\.\d+(?:\.\d+)*|CFR \d+\.\d+|\b\d{4}\.\d+)")
 
 
 @dataclass(frozen=True)
+class RowFigure:
+    """One figure of a row as the source prints it: number, unit, the words behind it."""
+
+    number: str
+    unit: str
+    words: str
+
+
+@dataclass(frozen=True)
 class RowView:
     """One row: its figures as enacted, its food, the facts in words, clause and standing,
     copies."""
 
-    figures: tuple[FigureView, ...]
+    figures: tuple[RowFigure, ...]
     name: str
     facts: tuple[str, ...]
     clause: str
@@ -68,9 +76,7 @@ def packs_in_force(house: House) -> tuple[Pack, ...]:
 
 def pack_pages(manual: Manual) -> list[Page]:
     """A page for each pack in force."""
-    return (
-        [_page(manual.house, pack) for pack in packs_in_force(manual.house)] if manual.house else []
-    )
+    return [_page(manual.house, pack) for pack in packs_in_force(manual.house)]
 
 
 def _page(house: House, pack: Pack) -> Page:
@@ -198,11 +204,11 @@ def _oven(row: Row) -> str:
     return f"{_OVENS[row.oven]}, roast {size} {as_written(weight.text)}{printed}"
 
 
-def _figure(value: Temperature, words: str) -> FigureView:
-    return FigureView(plain(value.in_unit(value.unit)), SIGN[value.unit], words)
+def _figure(value: Temperature, words: str) -> RowFigure:
+    return RowFigure(plain(value.in_unit(value.unit)), SIGN[value.unit], words)
 
 
-def _figures(row: Row) -> Iterator[FigureView]:
+def _figures(row: Row) -> Iterator[RowFigure]:
     """The row's figures in its unit of record: those a reading, a clock or a dose is held to."""
     if row.value is not None:
         yield _figure(row.value, f"{_HEAT[row.bound]}{_held(row)}")
@@ -212,12 +218,12 @@ def _figures(row: Row) -> Iterator[FigureView]:
         yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
     yield from _bare_figures(row)
     if row.off is not None:
-        yield FigureView(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
+        yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
     if row.within is not None:
-        hours, _, unit = duration(row.within.seconds, days=False).rpartition(NARROW)
-        yield FigureView(hours, unit, "at most")  # 1 h 30 | min
+        hours, unit = duration_figure(row.within.seconds, days=False)
+        yield RowFigure(hours, unit, "at most")
     if row.days is not None:
-        yield FigureView(str(row.days), "days", "day 1 counted")
+        yield RowFigure(str(row.days), "days", "day 1 counted")
 
 
 def _held(row: Row) -> str:
@@ -227,16 +233,16 @@ def _held(row: Row) -> str:
     return f" for {duration(row.hold.seconds)}" if row.hold.seconds else ", any one reading"
 
 
-def _bare_figures(row: Row) -> Iterator[FigureView]:
+def _bare_figures(row: Row) -> Iterator[RowFigure]:
     """The figures of doses and of acidity, which are no temperature and no time."""
     if row.ppm is not None:
-        yield FigureView(row_ppm(row), "ppm", _SIDE[row.bound])
+        yield RowFigure(row_ppm(row), "ppm", _SIDE[row.bound])
     if row.factor is not None:
-        yield FigureView(f"× {plain(row.factor)}", "", "")
+        yield RowFigure(f"× {plain(row.factor)}", "", "")
     if row.most is not None:
-        yield FigureView(plain(row.most), "", _SIDE[row.bound])
+        yield RowFigure(plain(row.most), "", _SIDE[row.bound])
     if row.below is not None:
-        yield FigureView(plain(row.below), "", "never so much")
+        yield RowFigure(plain(row.below), "", "never so much")
 
 
 def row_ppm(row: Row) -> str:

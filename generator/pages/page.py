@@ -62,15 +62,6 @@ class Page:
         return f"{front}\n{self.html}\n"
 
 
-@dataclass(frozen=True)
-class Link:
-    """A link: its words, its address, and what stands behind it in lighter type."""
-
-    words: str
-    href: str
-    rest: str = ""
-
-
 def make_page(
     uri: str,
     title: str,

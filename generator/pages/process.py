@@ -2,57 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
 from generator.indexes.uses import process_uses
-from generator.measures.words import NARROW, counted, duration, listed, plain
+from generator.measures.words import counted
 from generator.pages.navigation import KITCHEN
-from generator.pages.page import Heading, Link, Page, make_page
-from generator.records.equipment import Equipment, Machine
-from generator.records.process import Process, Step
-from generator.resolve.joined import House
+from generator.pages.page import Heading, Page, make_page
+from generator.records.process import Process
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.limit_view import Chip, at_a_glance, limit_view
-from generator.views.step_view import at_name, heat_words, target_words
+from generator.views.process_view import parts_words, steps_of
 from generator.views.uris import (
-    EQUIPMENT_INDEX,
     PROCESS_INDEX,
-    beside,
+    Link,
     formula_uri,
     link,
     process_uri,
 )
 
 
-@dataclass(frozen=True)
-class LimitsOfFormula:
-    """What one formula must reach at a step: its limits at a glance, and the way to their boxes."""
-
-    name: str
-    href: str
-    chips: tuple[Chip, ...]
-
-
-@dataclass(frozen=True)
-class ProcessStep:
-    """One step as every formula of the process does it. ``rows`` are what is looked up."""
-
-    number: int
-    verb: str
-    place: tuple[Link, ...]
-    take: str
-    how: tuple[str, ...]
-    rows: tuple[tuple[str, str], ...]
-    note: str
-    picture: str
-    limits: tuple[LimitsOfFormula, ...]
-
-
 def process_pages(manual: Manual) -> list[Page]:
     """The index of processes and a page for each."""
-    if manual.house is None or manual.standards is None or not manual.standards.processes:
+    if not manual.standards.processes:
         return []
     used = process_uses(manual)
     pages = [_index(manual, used)]
@@ -63,7 +32,6 @@ def process_pages(manual: Manual) -> list[Page]:
 
 
 def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
-    assert manual.standards is not None
     items = [
         Link(
             process.name,
@@ -86,7 +54,6 @@ def _index(manual: Manual, used: dict[str, tuple[str, ...]]) -> Page:
 
 
 def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> Page:
-    assert manual.house is not None
     uri = process_uri(ident)
     steps = steps_of(manual, process, sheets, uri)
     formulas = [
@@ -114,7 +81,7 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
         headings=headings,
         ident=ident,
         steps=steps,
-        needs=_parts(process.needs),
+        needs=parts_words(process.needs),
         note=process.note,
         formulas=formulas,
         stopped=stopped,
@@ -124,93 +91,6 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
     )
 
 
-def steps_of(
-    manual: Manual, process: Process, sheets: list[Sheet], uri: str = ""
-) -> tuple[ProcessStep, ...]:
-    """The steps of a process as the page ``uri`` tells them, with the limits of ``sheets``."""
-    return tuple(
-        _step(manual, step, number, uri, sheets) for number, step in enumerate(process.steps, 1)
-    )
-
-
 def _follows(manual: Manual, formula: str, process: str) -> bool:
-    record = manual.standards.formulas.get(formula) if manual.standards else None
+    record = manual.standards.formulas.get(formula)
     return record is not None and record.process == process
-
-
-def _parts(parts: tuple[str, ...]) -> str:
-    return listed([part.replace("-", " ") for part in parts])
-
-
-def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]) -> ProcessStep:
-    assert manual.house is not None
-    verb = manual.house.library.verbs.get(step.do)
-    named = dict.fromkeys(i for i in (step.using, step.in_, step.vessel) if i)
-    equipment = {ident: _equipment(manual, ident) for ident in named}
-    rows = [*_set_to(manual, manual.house, step), *_watched(step)]
-    if step.vessel and equipment[step.vessel] is None:
-        rows.append(("Into", step.vessel))
-    return ProcessStep(
-        number,
-        verb.name if verb else step.do.replace("-", " ").capitalize(),
-        tuple(
-            Link(found.name, f"{link(uri, EQUIPMENT_INDEX)}#{ident}")
-            for ident, found in equipment.items()
-            if found is not None
-        ),
-        _parts(step.take),
-        step.how,
-        tuple(rows),
-        step.note,
-        beside(uri, step.picture),
-        _limits(sheets, number, uri),
-    )
-
-
-def _set_to(manual: Manual, house: House, step: Step) -> Iterator[tuple[str, str]]:
-    """What a step's machine is set to and its target."""
-    unit = house.kitchen.temperature
-    if step.at is not None:
-        machine = _equipment(manual, step.using)
-        kind = machine if isinstance(machine, Machine) else None
-        yield at_name(step.at, kind), heat_words(unit, step.at, kind)
-    if step.target is not None:
-        own = step.target.temperature is not None
-        yield "Target", target_words(unit, step.target) if own else "from the formula"
-
-
-def _watched(step: Step) -> Iterator[tuple[str, str]]:
-    """How long a step takes, what to look for, and what it takes off the food."""
-    if step.time is not None:
-        yield "Time", duration(step.time.seconds)
-    for name, words in (
-        ("Until", step.until),
-        ("Probe", step.probe),
-        ("If missed", step.if_missed),
-    ):
-        if words:
-            yield name, words
-    if step.loses is not None:
-        yield "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight"
-    if step.ends is not None:
-        yield "Ends", f"cut {step.ends.text} off each end"
-
-
-def _equipment(manual: Manual, ident: str | None) -> Equipment | None:
-    assert manual.standards is not None
-    return manual.standards.equipment.get(ident or "")
-
-
-def _limits(sheets: list[Sheet], number: int, uri: str) -> tuple[LimitsOfFormula, ...]:
-    """The limits of a step, formula by formula, as the sheets have them."""
-    found: list[LimitsOfFormula] = []
-    for sheet in sheets:
-        walked = next(w for w in sheet.walk.steps if w.step.number == number)
-        views = [limit_view(sheet.house, limit) for limit in walked.limits]
-        if views:
-            href = (
-                f"{link(uri, formula_uri(sheet.formula.formula.station, sheet.id))}#step-{number}"
-            )
-            chips = tuple(chip for view in views for chip in at_a_glance(view))
-            found.append(LimitsOfFormula(sheet.name, href, chips))
-    return tuple(found)

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.words import NARROW, counted, duration, plain
+from generator.measures.words import NARROW, counted, duration, duration_first, plain
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.cleaning import CLEANS
@@ -31,7 +31,7 @@ from generator.rules.store.shelf import Shelf
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
 from generator.views.limit_view import LABELS, LimitView, clock_words, limit_view
-from generator.views.uris import HOME, REGISTER, formula_uri, ingredient_uri, link, pack_uri
+from generator.views.uris import HOME, REGISTER, Link, formula_uri, ingredient_uri, link, pack_uri
 
 _ORDER = (
     "receive",
@@ -97,8 +97,6 @@ class MonitorView:
 def register_pages(manual: Manual) -> list[Page]:
     """The register, one page for the house."""
     house = manual.house
-    if house is None:
-        return []
     found = [(hazard, _group(manual, house, hazard)) for hazard in _ORDER]
     groups = [group for _, group in found if group.rows]
     facts = house.pack.facts
@@ -302,7 +300,7 @@ def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
             if CLEANS not in step.effects:
                 continue
             every = min(step.step.every.seconds, most) if step.step.every is not None else most
-            number, unit = duration(every).split(NARROW, 1)
+            number, unit = duration_first(every)
             href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id))
             rows.append(
                 RegisterRow(

@@ -9,7 +9,7 @@ from generator.indexes.sourcing import Rest, SourceUse, sources_used
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
 from generator.pages.pack import day, packs_in_force
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.sheet.manual import Manual
 from generator.views.uris import (
     ALLERGENS,
@@ -18,6 +18,7 @@ from generator.views.uris import (
     EQUIPMENT_INDEX,
     GLOSSARY,
     SOURCES,
+    Link,
     formula_uri,
     ingredient_uri,
     link,
@@ -76,8 +77,6 @@ class KindView:
 def source_pages(manual: Manual) -> list[Page]:
     """The sources, one page."""
     house = manual.house
-    if house is None:
-        return []
     uses = sources_used(manual)
     groups = list(_groups(manual, uses))
     return [
@@ -163,9 +162,7 @@ def _page(manual: Manual, rest: Rest) -> tuple[str, str]:
         sheet = manual.sheets[rest.id]
         return sheet.name, formula_uri(sheet.formula.formula.station, rest.id)
     if rest.kind == "ingredient":
-        assert manual.standards is not None
         return manual.standards.ingredients[rest.id].name, ingredient_uri(rest.id)
     if rest.kind == "pack":
-        assert manual.library is not None
         return manual.library.packs[rest.id].facts.name, pack_uri(rest.id)
     return _PAGES[rest.kind]

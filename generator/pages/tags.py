@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from generator.indexes.tagging import GROUPS, NOT_COMPUTED, Group, Tag, tagged, tags_of
 from generator.measures.words import counted
 from generator.pages.navigation import REFERENCE
-from generator.pages.page import Heading, Link, Page, make_page
+from generator.pages.page import Heading, Page, make_page
 from generator.records.fields import as_id
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import Sheet
-from generator.views.uris import TAGS, formula_uri, link
+from generator.views.uris import TAGS, Link, formula_uri, link
 
 _NAMES: dict[Group, str] = {
     "station": "Station",
@@ -48,8 +48,6 @@ def tag_links(start: str, sheet: Sheet) -> tuple[Link, ...]:
 
 def tag_pages(manual: Manual) -> list[Page]:
     """The index of tags, one page."""
-    if manual.house is None:
-        return []
     groups: list[tuple[str, str, list[TagView]]] = []
     by_tag = tagged(manual)
     for group in GROUPS:

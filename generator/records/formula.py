@@ -45,11 +45,13 @@ SizeKind = Literal["raw", "base", "yield", "portions", "fills"]
 
 @dataclass(frozen=True)
 class Size:
-    """A batch size: so many grams raw, base or yield, or so many portions or fills."""
+    """A batch size: so many grams raw, base or yield, or so many portions or fills; of a weight
+    ``amount`` is it as typed, without what is weighed."""
 
     kind: SizeKind
     value: Fraction
     text: str = ""
+    amount: str = ""
 
 
 def read_size(text: str, units: Units) -> Size:
@@ -90,7 +92,7 @@ def _weighed_size(typed: str, units: Units) -> Size | None:
         raise Refused(refused.code, refused.message, refused.help, write) from None
     if amount.kind != "mass":
         return None
-    return Size(match[2], amount.value, typed)  # type: ignore[arg-type]
+    return Size(match[2], amount.value, typed, match[1])  # type: ignore[arg-type]
 
 
 def _counted_size(typed: str, units: Units) -> Size | None:

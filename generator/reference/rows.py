@@ -334,6 +334,13 @@ class HazardWords(Record):
     action_advised: Words = ""
     longest_gap: Duration | None = None
 
+    @property
+    def headed(self) -> tuple[str, str]:
+        """The head in its two halves: what is done, and what its box asks for, if it does:
+        ("cook", "probe must read")."""
+        done, _, asks = self.head.partition(": ")
+        return done, asks
+
 
 RawText = Annotated[
     str, PlainValidator(lambda value: str(value) if isinstance(value, str) else value)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Place, Refused, bounded, in_order
@@ -38,22 +38,61 @@ class Stopped:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Manual:
-    """Everything computed from one project on one day; ``shelves`` are the own limits of every
-    ingredient, by its id."""
+@dataclass(frozen=True, kw_only=True)
+class _Checked:
+    """What is known of a project on one day, computed or not: its findings, and the formulas they
+    stop, by id; ``files`` were read."""
 
     project: Path
     as_of: datetime.date
-    house: House | None
-    standards: Standards | None
-    library: Library | None
-    sheets: dict[str, Sheet]
-    walks: dict[str, Walk]
     stopped: dict[str, Stopped]
     findings: tuple[Finding, ...]
     files: int
-    shelves: dict[str, Shelf] = field(default_factory=dict)
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """The findings that have to be fixed."""
+        return tuple(f for f in self.findings if f.is_error)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no formula at all: of nothing no site is built."""
+        return any(f.code == "formulas-missing" for f in self.findings)
+
+
+@dataclass(frozen=True)
+class Read:
+    """What was read of a project, before anything is joined."""
+
+    standards: Standards
+    library: Library
+
+
+@dataclass(frozen=True, kw_only=True)
+class Broken(_Checked):
+    """A project without a house to compute in: only findings, and what could be read; ``read`` is
+    None where the reference data holds no units to read anything by."""
+
+    read: Read | None
+
+    @property
+    def writing(self) -> Writing:
+        """How its texts are written: the kitchen's way, or the usual one where none could be
+        read."""
+        return self.read.standards.writing if self.read is not None else Writing()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Manual(_Checked):
+    """Everything computed from one project on one day, in the house that was read; ``shelves`` are
+    the own limits of every ingredient, by its id."""
+
+    house: House
+    standards: Standards
+    library: Library
+    sheets: dict[str, Sheet]
+    walks: dict[str, Walk]
+    shelves: dict[str, Shelf]
 
     def shelves_of(self, sheets: Iterable[Sheet]) -> list[Shelf]:
         """The own limits of each ingredient that some sheets use, in the order of their ids."""
@@ -63,27 +102,23 @@ class Manual:
     @property
     def writing(self) -> Writing:
         """How its texts are written."""
-        return self.standards.writing if self.standards is not None else Writing()
-
-    @property
-    def errors(self) -> tuple[Finding, ...]:
-        return tuple(f for f in self.findings if f.is_error)
-
-    @property
-    def is_empty(self) -> bool:
-        """Whether there is no formula at all: of nothing no site is built."""
-        return any(f.code == "formulas-missing" for f in self.findings)
+        return self.standards.writing
 
 
-def make_manual(project: Path, as_of: datetime.date) -> Manual:
-    """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised."""
+def make_manual(project: Path, as_of: datetime.date) -> Manual | Broken:
+    """Read, join, walk and compute a project. Bad input becomes findings; nothing is raised.
+
+    Without a kitchen and its rule pack there is no house, and nothing can be computed: the result
+    is ``Broken``.
+    """
     folder = folder_for(project)
     try:
         library = read_reference(folder)
         standards = read_standards(project, folder)
     except BrokenData as broken:
-        return Manual(
-            project, as_of, None, None, None, {}, {}, {}, tuple(bounded(broken.findings)), 0
+        findings = tuple(bounded(broken.findings))
+        return Broken(
+            project=project, as_of=as_of, stopped={}, findings=findings, files=0, read=None
         )
     with written_with(standards.writing):
         return _computed(project, as_of, library, standards)
@@ -91,38 +126,45 @@ def make_manual(project: Path, as_of: datetime.date) -> Manual:
 
 def _computed(
     project: Path, as_of: datetime.date, library: Library, standards: Standards
-) -> Manual:
-    """The manual of what was read, in the kitchen's decimal mark."""
+) -> Manual | Broken:
+    """What comes of what was read, in the kitchen's decimal mark."""
     standards = filled_in(standards, library)
     joined = join(standards, library, as_of)
     pictures = picture_findings(standards, pages_folder(project))
     declared_by = joined.house.allergens if joined.house is not None else None
     read = offer_allergens(standards, library, standards.findings, declared_by)
     findings = [*library.findings, *read, *pictures, *joined.findings]
-    walks: dict[str, Walk] = {}
-    sheets: dict[str, Sheet] = {}
-    shelves: dict[str, Shelf] = {}
+    files = standards.files + library.files
     house = joined.house
-    if house is not None:
-        walks = _walked(house, joined, findings)
-        sheets = _sheets(house, joined, walks, as_of)
-        for sheet in sheets.values():
-            findings.extend(sheet.findings)
-        shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
-        findings = _house_limits(house, standards, walks, shelves, findings)
-    ordered, stopped = _accounted(standards, sheets, findings, house is not None)
+    if house is None:
+        ordered, stopped = _accounted(standards, {}, findings, housed=False)
+        return Broken(
+            project=project,
+            as_of=as_of,
+            stopped=stopped,
+            findings=ordered,
+            files=files,
+            read=Read(standards, library),
+        )
+    walks = _walked(house, joined, findings)
+    sheets = _sheets(house, joined, walks, as_of)
+    for sheet in sheets.values():
+        findings.extend(sheet.findings)
+    shelves = {i: shelf_of(house, i, facts) for i, facts in standards.ingredients.items()}
+    findings = _house_limits(house, standards, walks, shelves, findings)
+    ordered, stopped = _accounted(standards, sheets, findings, housed=True)
     return Manual(
-        project,
-        as_of,
-        house,
-        standards,
-        library,
-        {i: s for i, s in sheets.items() if i not in stopped},
-        walks,
-        stopped,
-        ordered,
-        standards.files + library.files,
-        shelves,
+        project=project,
+        as_of=as_of,
+        house=house,
+        standards=standards,
+        library=library,
+        sheets={i: s for i, s in sheets.items() if i not in stopped},
+        walks=walks,
+        stopped=stopped,
+        findings=ordered,
+        files=files,
+        shelves=shelves,
     )
 
 
@@ -268,7 +310,6 @@ def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
         raise Refused("step-unknown", f"There is no step `{step}`.", f"Steps: {', '.join(known)}.")
     record = asked.formula.model_copy(update={"targets": {**asked.formula.targets, step: target}})
     steps = tuple(replace(s, target=target) if s.id == step else s for s in asked.steps)
-    assert manual.house is not None, "a formula is walked in a house"
     with written_with(manual.writing):
         found = walk(manual.house, replace(asked, formula=record, steps=steps), manual.walks)
     assert not isinstance(found, tuple), "a formula that was weighed once is weighed again"

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding, Place, Refused
-from generator.measures.kilos import kilos, small_weight
-from generator.measures.words import counted, plain
+from generator.measures.kilos import kilos, kilos_figure, small_weight
+from generator.measures.words import NARROW, counted, counted_figure, plain
 from generator.records.approval import Approval, Status, approval_of
 from generator.records.formula import Size
 from generator.records.ingredient import Allergen
@@ -194,14 +194,20 @@ def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:
 
 def size_label(formula: JoinedFormula, size: Size) -> str:
     """A batch size as the kitchen says it: "8 rolls", "40 portions", "3 kg base"."""
+    return NARROW.join(size_figure(formula, size))
+
+
+def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
+    """The same as a figure and what it counts: ("8", "rolls"), ("3", "kg base")."""
     makes = formula.formula.makes
     if size.kind == "fills" and makes is not None:
-        return counted(size.value, makes.one, makes.plural)
+        return counted_figure(size.value, makes.one, makes.plural)
     if size.kind == "portions" and makes is not None and makes.serving:
-        return counted(size.value, makes.serving, makes.servings or None)
+        return counted_figure(size.value, makes.serving, makes.servings or None)
     if size.kind in ("fills", "portions"):
-        return counted(size.value, size.kind[:-1])
-    return f"{kilos(size.value)} {size.kind}"
+        return counted_figure(size.value, size.kind[:-1])
+    number, unit = kilos_figure(size.value)
+    return number, f"{unit} {size.kind}"
 
 
 def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = None) -> Batch:

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from generator.binder.papers import make_pages
 from generator.files.disk import not_written
 from generator.files.finding import Refused
 from generator.files.replacing import healed, is_ours, swapped_in
@@ -16,6 +15,7 @@ from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.resolve.pictures import pages_folder
 from generator.sheet.manual import Manual
 from generator.site.owned import finish
+from generator.site.papers import make_pages
 
 MARK = ".kitchen-manual-export"
 

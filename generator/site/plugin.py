@@ -14,7 +14,6 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 
-from generator.binder.papers import make_pages
 from generator.changes.clock import dated
 from generator.framing import Mode, Written, make_frame
 from generator.framing.hosts import guarded
@@ -23,7 +22,8 @@ from generator.pages.fault import fault_pages
 from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
+from generator.site.papers import make_pages
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,
@@ -50,7 +50,7 @@ class KitchenManual(BasePlugin[Options]):
     """Puts the computed manual into a MkDocs site; nothing is written into the tree."""
 
     serving = strict = owns_nav = False
-    manual: Manual | None = None
+    manual: Manual | Broken | None = None
     given: Manual | None = None
     """A manual that is computed already, to build from."""
     day: date | None = None
@@ -118,7 +118,7 @@ class KitchenManual(BasePlugin[Options]):
             file.inclusion = InclusionLevel.UNDEFINED if ours.listed else InclusionLevel.NOT_IN_NAV
             files.append(file)
         if self.owns_nav:
-            house = self.manual.house if self.manual is not None else None
+            house = self.manual.house if isinstance(self.manual, Manual) else None
             config.nav = navigation(self.pages.values(), house, [f.src_uri for f in written])
         return files
 

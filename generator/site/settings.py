@@ -12,7 +12,7 @@ from generator.framing import REPLACED, THEME
 from generator.framing.policy import refused_in
 from generator.framing.written import leads_out, published, title_of
 from generator.pages import ASSETS
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 TAKEN = "the manual puts a page of its own there; rename yours."
 """What is told of a page written by hand at an address of ours."""
@@ -55,7 +55,7 @@ def settle(config: Any, log: logging.Logger) -> None:
         builders.config.enabled = False  # its index is large, and no misspelling finds anything
 
 
-def report(manual: Manual, log: logging.Logger, *, strict: bool, serving: bool) -> str:
+def report(manual: Manual | Broken, log: logging.Logger, *, strict: bool, serving: bool) -> str:
     """Findings to the log. Returns why a build has to stop before anything is written, if it has
     to: errors, no formula at all, and under ``strict`` warnings (which ``-q`` would hide from
     MkDocs' own count)."""
@@ -69,7 +69,7 @@ def report(manual: Manual, log: logging.Logger, *, strict: bool, serving: bool) 
     return ""
 
 
-def tidy(page: Any, manual: Manual | None, by_hand: bool) -> None:
+def tidy(page: Any, manual: Manual | Broken | None, by_hand: bool) -> None:
     """A page's day, which is the manual's, and the title of one written by hand as text."""
     if manual is not None:
         page.update_date = manual.as_of.isoformat()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from generator.measures.temperature import SIGN
+from generator.measures.temperature import SIGN, Degree
 from generator.measures.words import NARROW, duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
@@ -48,9 +48,10 @@ def code_line(limit: Law | TimeLimit) -> tuple[str, str]:
 
 def _in_own_unit(figure: Figure) -> tuple[str, str]:
     """A figure in its unit of record, and the other scale behind it."""
-    own = figure.value.in_unit(figure.value.unit)
-    first = f"{plain(own)}{NARROW}{SIGN[figure.value.unit]}"
-    return first, shown(figure).removeprefix(first)
+    unit = figure.value.unit
+    other: Degree = "degC" if unit == "degF" else "degF"
+    first = f"{plain(figure.value.in_unit(unit))}{NARROW}{SIGN[unit]}"
+    return first, f" ({plain(figure.shown(other))}{NARROW}{SIGN[other]})"
 
 
 def _most(lasts: Lasts | None) -> str:

@@ -9,7 +9,7 @@ from typing import assert_never
 from generator.measures.basis import Basis
 from generator.measures.rounding import to_side
 from generator.measures.temperature import SIGN, Degree, Temperature
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import NARROW, duration, duration_figure, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.limit import (
@@ -34,6 +34,7 @@ from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
 """What stands before a figure that is no code's."""
+_Head = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -46,13 +47,21 @@ class Chip:
 
 @dataclass(frozen=True)
 class FigureView:
-    """One large figure: the number, its unit, the words behind it; ``other`` are number and unit in
+    """One large figure: the number, its unit, the side it is kept on and what else stands behind
+    it; ``value`` is the number itself (of a time: its seconds), ``other`` are number and unit in
     the other temperature scale, empty for a time."""
 
     number: str
     unit: str
-    words: str
+    side: str
+    value: Fraction
+    more: str = ""
     other: tuple[str, str] = ("", "")
+
+    @property
+    def words(self) -> str:
+        """The words behind it: "or colder, in the air"."""
+        return f"{self.side}{self.more}"
 
     @property
     def chip(self) -> Chip:
@@ -63,6 +72,8 @@ class FigureView:
 class LimitView:
     """What a limit box shows, top to bottom; ``basis`` are the rows of the fold below it.
 
+    ``done`` is what is done ("cook"), ``asks`` what the figure is ("probe must read").
+
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
     stand; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
     ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
@@ -71,7 +82,8 @@ class LimitView:
     id: str
     covered: bool
     hazard: str
-    head: str
+    done: str
+    asks: str
     chips: tuple[Chip, ...]
     figures: tuple[FigureView, ...] = ()
     start: str = ""
@@ -99,6 +111,17 @@ class LimitView:
     stricter: bool = True
     missed_other: str = ""
 
+    @property
+    def head(self) -> str:
+        """The head of its box: "cook: probe must read", or only what is done."""
+        return f"{self.done}: {self.asks}" if self.asks else self.done
+
+    @property
+    def lead(self) -> str:
+        """What the figure is, at the beginning of a line: "Probe must read"."""
+        lead = self.asks or self.done
+        return lead[:1].upper() + lead[1:]
+
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
     """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure,
@@ -117,7 +140,7 @@ def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
 def limit_view(house: House, limit: Limit) -> LimitView:
     """The view of a limit in the kitchen's unit."""
     words = house.library.hazards.get(limit.hazard)
-    head = words.head if words else limit.hazard.replace("_", " ")
+    head = words.headed if words else (limit.hazard.replace("_", " "), "")
     match limit:
         case NotCovered():
             return _not_covered(limit, head)
@@ -133,20 +156,21 @@ def limit_view(house: House, limit: Limit) -> LimitView:
             assert_never(limit)
 
 
-def _not_covered(limit: NotCovered, head: str) -> LimitView:
+def _not_covered(limit: NotCovered, head: _Head) -> LimitView:
     """A step the pack holds no row for: no figure, and why."""
     return LimitView(
         id=limit.id,
         covered=False,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1],
         note=limit.why,
         chips=(Chip("", "not covered"),),
     )
 
 
 def _measured(
-    house: House, limit: Probed | TimeLimit, head: str, words: HazardWords | None
+    house: House, limit: Probed | TimeLimit, head: _Head, words: HazardWords | None
 ) -> LimitView:
     """A temperature, a course of cooling, or a most time, with the law's own figures beneath."""
     own = house.kitchen.temperature
@@ -165,7 +189,8 @@ def _measured(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=_head_of(limit, head),
+        done=head[0],
+        asks=_asks(limit, head[1]),
         figures=figures,
         start=start,
         hold=hold,
@@ -217,15 +242,15 @@ def _stand(limit: Probed | TimeLimit) -> Fraction:
     return stand.asked_s if stand is not None else Fraction(0)
 
 
-def _head_of(limit: Probed | TimeLimit, head: str) -> str:
-    """The head of its box: "Cook: probe must read", "Thaw: no longer than"."""
+def _asks(limit: Probed | TimeLimit, asks: str) -> str:
+    """What its box asks for: "probe must read", "no longer than"."""
     if limit.hazard == "reduced_oxygen":
-        head = f"{head}: {'seal' if limit.bound == 'min' else 'keep'}"
+        asks = "seal" if limit.bound == "min" else "keep"
     if most_time(limit) is not None:
-        head = f"{head.split(':')[0]}: no longer than"
+        asks = "no longer than"
     if not isinstance(limit, TimeLimit) and limit.measured in ("air", "surface"):
-        head = f"{head.split(':')[0]}: the {limit.measured} must read"
-    return head
+        asks = f"the {limit.measured} must read"
+    return asks
 
 
 def _seconds(limit: Probed | TimeLimit) -> int:
@@ -239,14 +264,15 @@ def _label(limit: Limit) -> str:
     return LABELS.get(limit.source.standing, "Code")
 
 
-def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None) -> LimitView:
+def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | None) -> LimitView:
     """A rule that sets no figure: its words where the figure would stand."""
     source = limit.source
     return LimitView(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head.split(":")[0],
+        done=head[0],
+        asks="",
         check=_check(limit, ""),
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
         document=source.document,
@@ -261,22 +287,21 @@ def _in_words(house: House, limit: InWords, head: str, words: HazardWords | None
     )
 
 
-def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | None) -> LimitView:
+def _additive(house: House, limit: DoseLimit, head: _Head, words: HazardWords | None) -> LimitView:
     """A dose by law: what is dosed, and what is the most, or of an accelerator the least."""
     bound, capped = limit.law_ppm, limit.most_ppm is not None
-    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more")
+    figure = FigureView(plain(bound), "ppm", "never more" if capped else "or more", bound)
     least = (
         f" At least {plain(limit.least_ppm)}{NARROW}ppm."
         if capped and limit.least_ppm is not None
         else ""
     )
-    if not capped:
-        head = f"{head.split(':')[0]}: {limit.substance}"
     return LimitView(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1] if capped else limit.substance,
         figures=(figure,),
         check=words.check if words else "",
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
@@ -290,17 +315,19 @@ def _additive(house: House, limit: DoseLimit, head: str, words: HazardWords | No
     )
 
 
-def _acidity(house: House, limit: AcidityLimit, head: str, words: HazardWords | None) -> LimitView:
+def _acidity(
+    house: House, limit: AcidityLimit, head: _Head, words: HazardWords | None
+) -> LimitView:
     """A pH: what the meter must read, with the law's own figure beneath."""
     ph = limit.ph
-    figure = FigureView(
-        plain(ph.read), "pH", "or less on the meter" if not ph.read_below else "or more is too much"
-    )
+    side = "or less on the meter" if not ph.read_below else "or more is too much"
+    figure = FigureView(plain(ph.read), "pH", side, ph.read)
     return LimitView(
         id=limit.id,
         covered=True,
         hazard=limit.hazard,
-        head=head,
+        done=head[0],
+        asks=head[1],
         figures=(figure,),
         check=_check(limit, words.check if words else ""),
         if_missed=missed_words(house, limit, words, house.kitchen.temperature),
@@ -369,21 +396,19 @@ def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[Figu
         case CoolingLimit():
             return _stages(limit, unit, own)
         case TimeLimit(lasts=lasts) | KeepingLimit(lasts=Lasts() as lasts):
-            number, _, time_unit = duration(lasts.most_s, days=False).rpartition(
-                NARROW
-            )  # 1 h 30 | min
-            return (FigureView(number, time_unit, lasts.words),)
+            number, time_unit = duration_figure(lasts.most_s, days=False)
+            return (FigureView(number, time_unit, lasts.words, lasts.most_s),)
         case HeatingLimit() | KeepingLimit():
-            figure = plain(_read(limit, limit.figure, unit, own))
-            return (FigureView(figure, SIGN[unit], _side(limit)),)
+            reads = _read(limit, limit.figure, unit, own)
+            side = "or hotter" if limit.bound == "min" else "or colder"
+            return (FigureView(plain(reads), SIGN[unit], side, reads, _where_and_when(limit)),)
         case _:
             assert_never(limit)
 
 
-def _side(limit: HeatingLimit | KeepingLimit) -> str:
-    words = "or hotter" if limit.bound == "min" else "or colder"
-    if limit.measured == "surface":
-        words = f"{words}, on its surface"
+def _where_and_when(limit: HeatingLimit | KeepingLimit) -> str:
+    """What stands behind "or colder"."""
+    words = ", on its surface" if limit.measured == "surface" else ""
     if isinstance(limit, KeepingLimit) and limit.when:
         words = f"{words}, {limit.when}"
     return words
@@ -399,16 +424,23 @@ def _stages(limit: CoolingLimit, unit: Degree, own: Degree) -> tuple[FigureView,
         if stage.after_stage:
             words += " of that"
         words += ADVISED if stage.advised else ""
-        found.append(FigureView(plain(figure), SIGN[unit], words))
+        found.append(FigureView(plain(figure), SIGN[unit], words, figure))
     if limit.finish is not None:
         figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
-        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED))
+        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED, figure))
     return tuple(found)
 
 
 def clock_words(limit: CoolingLimit, unit: Degree) -> str:
     """The reading at which a cooling clock starts: "59 °C"; empty where none is set."""
-    return _on_the_probe(limit.clock, unit) if limit.clock is not None else ""
+    return NARROW.join(clock_figure(limit, unit)) if limit.clock is not None else ""
+
+
+def clock_figure(limit: CoolingLimit, unit: Degree) -> tuple[str, str]:
+    """That reading's number and unit; both empty where none is set."""
+    if limit.clock is None:
+        return "", ""
+    return plain(limit.clock.read_at(unit)), SIGN[unit]
 
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:

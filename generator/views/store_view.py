@@ -82,7 +82,7 @@ def _keep(dates: Dates | None, limits: tuple[LimitView, ...]) -> tuple[str, str]
         return "", ""
     first = limits[0].figures[0]
     number, unit = first.other
-    words = first.words.partition(",")[0]
+    words = first.side
     keep = f"Keep at {first.number}{NARROW}{first.unit} {words}."
     keep_other = f"Keep at {number}{NARROW}{unit} {words}." if number else ""
     if dates is not None and dates.moved_days is not None and len(limits) > 1:
@@ -134,7 +134,7 @@ def _two_places(warmer: LimitView, keep: str, keep_other: str) -> tuple[str, str
     """How it is kept before and after it is taken out of the colder of its two places."""
     second = warmer.figures[0]
     number, unit = second.other
-    side = second.words.partition(",")[0]
+    side = second.side
     words = f"{keep} Taken out: {second.number}{NARROW}{second.unit} {side}."
     other = f"{keep_other} Taken out: {number}{NARROW}{unit} {side}." if number else ""
     return words, other

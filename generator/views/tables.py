@@ -198,7 +198,7 @@ def oven_table(manual: Manual, unit: Degree) -> list[OvenDegrees]:
     other unit, coolest first."""
     used = {
         step.at.in_unit(unit)
-        for process in (manual.standards.processes.values() if manual.standards else ())
+        for process in manual.standards.processes.values()
         for step in process.steps
         if step.at is not None and step.at.unit == unit
     }

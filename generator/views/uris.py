@@ -6,6 +6,8 @@ in a hyphen, so a station or a formula whose id is taken by a page of ours gets 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from generator.records.fields import ID_PATTERN, as_id
 
 CONTROL, PROCESSES, INGREDIENTS = "control", "processes", "ingredients"
@@ -28,6 +30,15 @@ SOURCES = f"{REFERENCE}/sources.md"
 TAGS = f"{REFERENCE}/tags.md"
 FIND = f"{REFERENCE}/find.md"
 _OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, FINDINGS})
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link: its words, its address, and what stands behind it in lighter type."""
+
+    words: str
+    href: str
+    rest: str = ""
 
 
 def _folder(station: str) -> str:

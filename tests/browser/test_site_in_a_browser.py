@@ -225,7 +225,7 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
 def test_a_page_tells_whether_the_paper_is_current(
     browser: Any, address: str, demo: Manual
 ) -> None:
-    from generator.binder.papers import current_sheets
+    from generator.site.papers import current_sheets
 
     number, revision, hash = current_sheets(demo)["cold-kitchen/turkey-chive-roll.md"][0]
     context = browser.new_context(viewport={"width": 390, "height": 844})

@@ -19,6 +19,9 @@ from mutants import accounted, mutated
 from generator.cli import cli
 from generator.files.finding import as_text
 from generator.intake import entries
+from generator.pages import make_pages
+from generator.reference.shared_data import installed
+from generator.sheet.manual import Broken, Manual
 
 SPICE = "formulas/house-spice.yaml"
 LINES = "    white-pepper: 70 %\n    nutmeg: 30 %"
@@ -180,7 +183,7 @@ def test_all_of_standards_behind_a_link_out_of_the_project_is_refused(kitchen: P
     (kitchen / "standards").rename(elsewhere)
     (kitchen / "standards").symlink_to(elsewhere)
     manual = compute(kitchen)
-    assert not manual.sheets
+    assert isinstance(manual, Broken)
     assert {f.code for f in manual.errors} == {"link-outside"}
     assert all(not f.place.text for f in manual.findings), "nothing of it is quoted"
 
@@ -264,3 +267,21 @@ def test_mutants_by_five_hundred(tmp_path: Path) -> None:
 def test_mutants_by_twenty_thousand(tmp_path: Path) -> None:
     print("\n", mutated(tmp_path / "small", 19_000, seed=26))
     print("\n", mutated(tmp_path / "demo", 1_000, seed=27, demo=True))
+
+
+def test_without_a_house_there_are_findings_and_what_was_read(kitchen: Path) -> None:
+    """A kitchen that can't be read leaves no half of a manual behind."""
+    whole = compute(kitchen)
+    assert isinstance(whole, Manual) and whole.errors == ()
+    (kitchen / "standards/kitchen.yaml").unlink()
+    broken = compute(kitchen)
+    assert isinstance(broken, Broken) and broken.read is not None
+    assert broken.errors and set(broken.stopped) == set(whole.sheets)
+    assert broken.read.standards.ingredients.keys() == whole.standards.ingredients.keys()
+    assert [page.title for page in make_pages(broken)][-2:] == ["Findings", "Findings"]
+    shared = kitchen / "shared"
+    shutil.copytree(installed(), shared)
+    (shared / "units.yaml").write_text("not: [closed", encoding="utf-8")
+    unread = compute(kitchen)
+    assert isinstance(unread, Broken) and unread.read is None and unread.errors
+    assert not unread.stopped and unread.files == 0

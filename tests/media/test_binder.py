@@ -27,25 +27,28 @@ from click.testing import CliRunner
 from conftest import AS_OF, ROOT, compute, edit
 
 from generator.answers.batch import batch_record
+from generator.binder import documents
 from generator.binder.documents import binder_document, code_address, finished, site_url
 from generator.binder.drawing import font_files, render
 from generator.binder.limit_box import limit_block
 from generator.binder.numbering import numbered
-from generator.binder.papers import current_sheets
 from generator.binder.qr import TooLong, qr_svg
-from generator.binder.sheets import hash_of
+from generator.binder.sheets import Record, hash_of
 from generator.cli import cli
 from generator.files.finding import Refused
 from generator.measures.marks import THIN
 from generator.pages import make_pages
 from generator.rules.basics.limit import HeatingLimit, NotCovered, Source
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
+from generator.site import papers
+from generator.site.papers import current_sheets
 
 MM = 72 / 25.4
 STATIONS = ("cold-kitchen", "meat-room", "bakehouse")
 """One load and three, decimals, a cure, made-ahead parts, a DANGER, cooking and two-stage
 cooling."""
 FRAME = (20.0, 10.0, 200.0, 269.0)
+SHEETS = re.compile(r'data-sheets="([^"]*)"')
 HALF_A_RULE = 1.2 / MM
 """Half of the heaviest rule, 2.4 pt: the frame's edge runs through the middle of a rule on it."""
 ROLES = {9, 10, 12, 13, 14, 17, 18, 21, 22, 24, 28, 34, 40}
@@ -833,3 +836,27 @@ def test_an_address_says_sheet_revision_and_hash() -> None:
     sheet = {"key": "stove/stove/cover", "blocks": [], "control": {"revision": "3", "hash": ""}}
     done = finished(sheet, "", "https://k.example/")
     assert done["qr"]["address"] == f"https://k.example/stove/?s=0&r=3&h={hash_of(sheet)}"
+
+
+def test_the_site_computes_the_sheets_it_shows_and_no_others(
+    kitchen: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each sheet once, without its QR code; none while there are errors, or no house."""
+    computed: list[tuple[str, str]] = []
+
+    def counted_in(sheet: Record, number: str, site: str) -> Record:
+        computed.append((sheet["key"], site))
+        return finished(sheet, number, site)
+
+    monkeypatch.setattr(documents, "finished", counted_in)
+    pages = papers.make_pages(make_manual(kitchen, AS_OF))
+    shown = [s for p in pages for found in SHEETS.findall(p.html) for s in found.split()]
+    assert len(shown) == len(computed) == len(set(computed)) > 10
+    assert {site for _, site in computed} == {""}
+    computed.clear()
+    edit(kitchen, "formulas/house-spice.yaml", "nutmeg: 30 %", "nutmeg: 40 %")
+    found = make_manual(kitchen, AS_OF)
+    assert found.errors and papers.make_pages(found) and not computed
+    (kitchen / "standards/kitchen.yaml").unlink()
+    found = make_manual(kitchen, AS_OF)
+    assert isinstance(found, Broken) and papers.make_pages(found) and not computed

@@ -31,7 +31,7 @@ from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
 from generator.resolve.joined import JoinedStep
 from generator.sheet.cautioning import ASK_FIRST, Notices, notices_for, shared_machines
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 from generator.sheet.walk import Walk
 
 LIBRARY = read_reference(installed())
@@ -224,7 +224,7 @@ def test_every_step_of_the_guides_kitchens_has_its_caution(tmp_path: Path) -> No
         if change is not None:
             lay_over(project, change)
         manual = compute(project)
-        if manual.house is None or not manual.walks:
+        if isinstance(manual, Broken) or not manual.walks:
             continue
         wrong, _, steps = all_problems(manual)
         assert not wrong, "\n".join(wrong)

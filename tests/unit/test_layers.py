@@ -119,6 +119,20 @@ def test_no_module_is_in_a_circle() -> None:
     list(graphlib.TopologicalSorter(IMPORTS).static_order())  # raises CycleError, with the circle
 
 
+def test_paper_reads_views_and_no_page() -> None:
+    """Whatever is on glass and on paper stands in ``views/``."""
+
+    def reached(name: str, seen: set[str]) -> set[str]:
+        for other in IMPORTS[name] - seen:
+            seen.add(other)
+            reached(other, seen)
+        return seen
+
+    for name in (n for n in IMPORTS if n.startswith("generator.binder.")):
+        pages = {other for other in reached(name, set()) if room(other) == "pages"}
+        assert not pages, f"{name} reaches {sorted(pages)}"
+
+
 def test_the_rules_go_down_too() -> None:
     def part(name: str) -> str:
         return name.split(".")[2]

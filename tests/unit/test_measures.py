@@ -18,7 +18,16 @@ from generator.measures.rounding import half_up, significant, to_side
 from generator.measures.temperature import Temperature, read_difference, read_temperature
 from generator.measures.times import read_time
 from generator.measures.units import load_units
-from generator.measures.words import date, duration, fixed, nearest_kitchen_fraction, plain
+from generator.measures.words import (
+    NARROW,
+    date,
+    duration,
+    duration_figure,
+    duration_first,
+    fixed,
+    nearest_kitchen_fraction,
+    plain,
+)
 from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.shared_data import installed
@@ -448,3 +457,21 @@ def test_a_time_in_words_is_read_back(seconds: int) -> None:
     """Property: what the page says of a time is a time."""
     words = duration(Fraction(seconds))
     assert read_time(words.replace("\u00a0", " ")).seconds == seconds
+
+
+@pytest.mark.parametrize(
+    ("seconds", "figure", "first"),
+    [
+        (0, ("0", "s"), ("0", "s")),
+        (4 * 3600, ("4", "h"), ("4", "h")),
+        (5400, (f"1{NARROW}h 30", "min"), ("1", f"h 30{NARROW}min")),
+        (7 * 86400, ("7", "days"), ("7", "days")),
+    ],
+)
+def test_a_duration_is_parted_before_it_is_words(
+    seconds: int, figure: tuple[str, str], first: tuple[str, str]
+) -> None:
+    """The large figure of a box, and the register's: nobody cuts them out of the words again."""
+    assert duration_figure(Fraction(seconds)) == figure
+    assert duration_first(Fraction(seconds)) == first
+    assert NARROW.join(figure) == NARROW.join(first) == duration(Fraction(seconds))

@@ -14,13 +14,13 @@ from generator.binder.documents import page_of, station_binder
 from generator.binder.numbering import taken_of
 from generator.measures.words import date
 from generator.pages.page import Page
-from generator.sheet.manual import Manual
+from generator.sheet.manual import Broken, Manual
 
 
-def make_pages(manual: Manual) -> list[Page]:
+def make_pages(manual: Manual | Broken) -> list[Page]:
     """Every page of a manual, with the current sheets on those that have any."""
     made = pages.make_pages(manual)
-    if manual.house is None or manual.errors:
+    if isinstance(manual, Broken) or manual.errors:
         return made
     sheets = current_sheets(manual)
     return [
@@ -34,9 +34,7 @@ def make_pages(manual: Manual) -> list[Page]:
 def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
     """For each page its sheets as they would be printed today: number (0 for a cover), revision,
     hash."""
-    assert manual.house is not None
-    register = manual.standards.register if manual.standards is not None else None
-    taken = taken_of(register)
+    taken = taken_of(manual.standards.register)
     found: dict[str, list[tuple[str, str, str]]] = {}
     for station in manual.house.stations:
         for sheet in station_binder(manual, station, taken, ""):

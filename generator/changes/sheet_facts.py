@@ -1,0 +1,188 @@
+"""A formula's sheet and an ingredient's own limits laid out as facts: each number, limit and date
+by its name, in words as the page shows them."""
+
+from __future__ import annotations
+
+from generator.changes.facts import ABSENT, Facts, NamedFacts
+from generator.measures.kilos import kilos
+from generator.measures.marks import written_with
+from generator.measures.words import NARROW, counted, date, listed, plain
+from generator.resolve.joined import House
+from generator.rules.basics.context import Dates
+from generator.rules.basics.limit import Limit
+from generator.sheet.manual import Manual
+from generator.sheet.sheet import Batch, BatchLine, Sheet
+from generator.sheet.walk import WalkedStep
+from generator.views.limit_view import at_a_glance, limit_view
+
+
+def facts_of_shelves(manual: Manual) -> dict[str, tuple[str, Facts]]:
+    """Each ingredient's name and its own limits: at the door, put away, in store, its days."""
+    found: dict[str, tuple[str, Facts]] = {}
+    with written_with(manual.writing):
+        for ident, shelf in manual.shelves.items():
+            facts: Facts = {}
+            for limit in shelf.limits:
+                facts.update(
+                    (("limits", "", name), words.replace(NARROW, " "))
+                    for name, words in _limit(manual.house, limit)
+                )
+            if shelf.dates is not None and shelf.dates.day is not None:
+                facts["dates", "", "Use by"] = shelf.dates.words.replace(NARROW, " ")
+            found[ident] = (shelf.name, facts)
+    return found
+
+
+def facts_in(manual: Manual, sheet: Sheet) -> Facts:
+    """A sheet's facts, in the decimal mark of its manual."""
+    with written_with(manual.writing):
+        return facts_of(sheet)
+
+
+def facts_of_all(manual: Manual) -> dict[str, Facts]:
+    """The facts of every formula, by its id."""
+    return {ident: facts_in(manual, sheet) for ident, sheet in manual.sheets.items()}
+
+
+def facts_of(sheet: Sheet) -> Facts:
+    """Every number, limit and date of a sheet by its name, in words as they are shown."""
+    facts = NamedFacts()
+    _put_control(facts, sheet)
+    _put_formula(facts, sheet)
+    for walked in sheet.walk.steps:
+        facts.put("steps", f"Step {walked.step.number}", _step(walked))
+    for limit in sheet.walk.limits:
+        for name, words in _limit(sheet.house, limit):
+            facts.put("limits", name, words)
+    if sheet.walk.dates is not None:
+        _put_dates(facts, sheet.walk.dates)
+    cautions = [n.name for n in sheet.notices.all]
+    facts.put("steps", "Cautions", ", ".join(dict.fromkeys(cautions)) or ABSENT)
+    for batch in sheet.batches:
+        for name, words in _batch(batch):
+            facts.put("batch", name, words, batch.label.replace(NARROW, " "))
+    return facts
+
+
+def _put_control(facts: NamedFacts, sheet: Sheet) -> None:
+    """Document control: revision, days, names."""
+    formula = sheet.formula.formula
+    facts.put("control", "Revision", str(formula.revision))
+    facts.put("control", "Effective", date(formula.effective))
+    facts.put("control", "Approved by", formula.approved or "nobody")
+    facts.put("control", "Name", sheet.name)
+    facts.put("control", "Station", sheet.formula.station.name)
+    facts.put("control", "Process", sheet.formula.process.name)
+
+
+def _put_formula(facts: NamedFacts, sheet: Sheet) -> None:
+    """What is in it, as typed, and what it makes."""
+    facts.put("formula", "Contains", ", ".join(str(a) for a in sheet.allergens) or ABSENT)
+    for line in sheet.formula.lines:
+        typed = (line.line.amount.text, line.line.prepare)
+        facts.put("formula", line.name, " ".join(w for w in typed if w))
+    for name, words in _makes(sheet):
+        facts.put("formula", name, words)
+
+
+def _put_dates(facts: NamedFacts, dates: Dates) -> None:
+    """How long it is used, and from which day."""
+    facts.put("dates", "Use by", f"day {dates.day}" if dates.day is not None else ABSENT)
+    frozen = counted(dates.frozen_days, "day") if dates.frozen_days else ABSENT
+    facts.put("dates", "Frozen", frozen)
+    if dates.moved_days is not None:
+        facts.put("dates", "Taken out", counted(dates.moved_days, "day"))
+    facts.put("dates", "Dated by", listed(dates.parts_to_date) or "the day it is made")
+
+
+def _makes(sheet: Sheet) -> list[tuple[str, str]]:
+    makes = sheet.formula.formula.makes
+    found: list[tuple[str, str]] = []
+    vessel = sheet.formula.vessel
+    if vessel is not None:
+        found.append(("Vessel", vessel.name))
+    if makes is not None:
+        for name, amount in (
+            ("Fill", makes.fill),
+            ("Portion", makes.portion),
+            ("Slice", makes.slice),
+            ("Length", makes.length),
+        ):
+            if amount is not None:
+                found.append((name, amount.text))
+    return found
+
+
+def _step(walked: WalkedStep) -> str:
+    """A step in a line: verb, machine, heat, time, target, loss, words."""
+    joined, step = walked.step, walked.step.step
+    words = [joined.verb]
+    for thing in (joined.machine, joined.cold, joined.vessel):
+        if thing is not None:
+            words.append(thing.name)
+    if step.at is not None:
+        words.append(f"at {step.at}")
+    if step.time is not None:
+        words.append(step.time.text)
+    if joined.target is not None:
+        words.append(f"target {joined.target.text}")
+    if step.every is not None:
+        words.append(f"every {step.every.text}")
+    if step.loses is not None:
+        words.append(f"loses {plain(step.loses * 100)} %")
+    words += [w for w in (step.until, *step.how, step.note, step.probe, step.if_missed) if w]
+    return ", ".join(words)
+
+
+def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:
+    """A limit's figures as the page shows them, and what the source enacts."""
+    view = limit_view(house, limit)
+    where = f"{limit.verb}, {view.done.lower()}" if limit.verb else view.head
+    if not view.covered:
+        return [(where, "not covered")]
+    if view.words:
+        return [(where, view.words)]
+    figures = [f"{chip.figure} {chip.words}".strip() for chip in at_a_glance(view)]
+    found = [(where, ", ".join(w for w in (*figures, view.start, view.dose) if w))]
+    code = f"{view.code}{view.code_rest}".strip()
+    found.append(
+        (
+            f"{where}, {view.label.lower()}",
+            ", ".join(w for w in (code, view.document, view.clause) if w),
+        )
+    )
+    return found
+
+
+def _batch(batch: Batch) -> list[tuple[str, str]]:
+    found = [(line.name, _weight(line)) for line in batch.lines]
+    found.append(("Loads", _loads(batch)))
+    yields = batch.yields
+    for name, grams in (
+        ("Raw", yields.raw_g),
+        ("Filled", yields.filled_g),
+        ("Yield", yields.yield_g),
+    ):
+        if grams is not None:
+            found.append((name, kilos(grams)))
+    for name, count in (("Fills", yields.fills), ("Portions", yields.portions)):
+        if count is not None:
+            found.append((name, str(count)))
+    if yields.portion_g is not None:
+        found.append(("One portion", kilos(yields.portion_g)))
+    return found
+
+
+def _weight(line: BatchLine) -> str:
+    """What the scale shows for one load, and how often."""
+    weighing = line.weighing
+    if weighing.scale is None:
+        return f"{plain(weighing.grams)} g"
+    words = f"{weighing.scale.shows(weighing.grams)} {weighing.scale.unit}"
+    return f"{words} in each of {line.loads} loads" if line.loads > 1 else words
+
+
+def _loads(batch: Batch) -> str:
+    if batch.loads.count == 1:
+        return "1"
+    return f"{batch.loads.count} of {kilos(batch.load_g())}"

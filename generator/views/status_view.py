@@ -1,0 +1,39 @@
+"""The status line of a sheet: whether it may be worked from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.measures.words import date
+from generator.sheet.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class StatusView:
+    """The status line: ``reversed`` for anything but current."""
+
+    word: str
+    reversed: bool
+    rest: str
+
+
+def status_of(sheet: Sheet) -> StatusView:
+    """The status line of a sheet on its day."""
+    formula = sheet.formula.formula
+    revision = f"revision {formula.revision}"
+    if sheet.status == "draft":
+        return StatusView("Draft, do not use", True, f"{revision} · not approved")
+    if sheet.status == "not-yet":
+        return StatusView("Not current", True, f"{revision} · starts {date(formula.effective)}")
+    if sheet.approval.superseded is not None and sheet.status == "superseded":
+        out = f"taken out of use {date(sheet.approval.superseded)}"
+        return StatusView("Superseded, do not use", True, f"{revision} · {out}")
+    return StatusView(
+        "Current", False, f"{revision} · from {date(formula.effective)}{_review(sheet)}"
+    )
+
+
+def _review(sheet: Sheet) -> str:
+    """That its review is due, from that day on."""
+    due = sheet.approval.review_due
+    return f" · review due {date(due)}" if due is not None and sheet.approval.overdue else ""
