@@ -8,7 +8,7 @@ from pydantic import TypeAdapter
 
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
 from generator.records.fields import ID_PATTERN, MOST_ID
-from generator.records.formula import Formula, Line
+from generator.records.formula import Formula, Line, NotTcs
 from generator.records.house_limit import HouseLimit
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
@@ -55,7 +55,7 @@ def schemas() -> dict[str, dict[str, Any]]:
 def _finished(schema: dict[str, Any], name: str) -> dict[str, Any]:
     """With what the reader refuses left out, the short form a line may take, and a title."""
     schema = _tidied(schema)
-    for record in (Line, HouseLimit):
+    for record in (Line, HouseLimit, NotTcs):
         whole = schema.get("$defs", {}).get(record.__name__)
         if whole is not None:
             short = whole["properties"][record.short]
