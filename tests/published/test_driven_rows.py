@@ -541,7 +541,8 @@ def slacked(key: str) -> None:
             )
         )
 
-    ways = ["    in: cold-room\n"] if row["to_F"] else ["    stays_frozen: yes\n", "    in: deep\n"]
+    still = "    stays_frozen: yes\n    time: 30 min\n"
+    ways = ["    in: cold-room\n"] if row["to_F"] else [still, "    in: deep\n"]
     for facts in ways:
         limit = limits(step(facts), "pork-bake")["thaw"]
         assert errors(step(facts)) == [] and limit["source"]["clause"] == row["clause"]
@@ -1742,7 +1743,7 @@ def air_by_criterion(key: str) -> None:
         cured = (
             "ingredients/all.yaml",
             "  species: pork\n  state: raw\n",
-            "  species: pork\n  state: ready-to-eat\n",
+            "  species: pork\n  state: ready-to-eat\n  also: [cured pork loin]\n",
         )
         path = packed_meat(f"{{by: cured-at-a-plant, {RECORD}", cured)
         assert refused(packed_meat(f"{{by: cured-at-a-plant, {RECORD}"))
