@@ -51,7 +51,7 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
 
 
 @dataclass(frozen=True)
-class _Span:
+class Span:
     """How long the food was at or above a figure: surely, and at the most (``open``: less than)."""
 
     sure: Fraction
@@ -59,10 +59,12 @@ class _Span:
     open: bool
 
 
-def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
+def spans(course: Course, figure: Level, longest: Fraction) -> list[Span]:
+    """The runs of readings at or above a figure, and the pauses in which nobody looked.
+    ``longest`` is the longest pause that counts as watched, in seconds."""
     above = [heat >= figure for heat in course.heat]
     at, most_apart = course.at, longest * SECOND
-    spans: list[_Span] = []
+    found: list[Span] = []
     index = 0
     while index < course.size:
         if not above[index]:
@@ -75,12 +77,12 @@ def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
             sure, end = max(sure, run), end + 1
         first, last = max(index - 1, 0), min(end + 1, course.size - 1)
         most = course.seconds(first, last)
-        spans.append(_Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
+        found.append(Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
         index = end + 1
     for i in range(course.size - 1):
         if at[i + 1] - at[i] > most_apart and not above[i] and not above[i + 1]:
-            spans.append(_Span(Fraction(-1), course.seconds(i, i + 1), True))  # nobody looked
-    return spans
+            found.append(Span(Fraction(-1), course.seconds(i, i + 1), True))  # nobody looked
+    return found
 
 
 def heated(
@@ -110,13 +112,13 @@ def _by_row(
 ) -> ProbeFound:
     """The verdict on one row: its name, its figure, its hold in seconds."""
     name, figure, need = row
-    probe, spans = series.probe, _spans(course, level(figure.value), longest)
-    held = max((s.sure for s in spans), default=Fraction(-1))
-    most = max((s.most for s in spans), default=Fraction(0))
+    probe, hot = series.probe, spans(course, level(figure.value), longest)
+    held = max((s.sure for s in hot), default=Fraction(-1))
+    most = max((s.most for s in hot), default=Fraction(0))
     words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
     if held >= need:
         return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
-    if any(s.most > need or (s.most == need and not s.open) for s in spans):
+    if any(s.most > need or (s.most == need and not s.open) for s in hot):
         why = f"It may have met {words}; the readings stand too far apart to tell."
         gap = widest_gap(series, course.readings, log)
         if gap is not None and gap.seconds > longest:

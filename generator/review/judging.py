@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import assert_never
+from typing import TypeGuard, assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
@@ -19,16 +19,36 @@ from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
 from generator.review.courses import Course, course_of, level, told
 from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
+from generator.review.freezing_course import kept_frozen
 from generator.review.heating_course import heated, maybe_celsius, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
 from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
-from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, KeepingLimit, Probed
+from generator.rules.basics.limit import (
+    CoolingLimit,
+    Figure,
+    HeatingLimit,
+    KeepingLimit,
+    Limit,
+    Probed,
+    most_time,
+)
 
-TIMED = frozenset({"cook", "reheat", "cool"})
-JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
+TIMED = frozenset({"cook", "reheat", "cool", "parasites"})
+JUDGED = TIMED | {"hot_hold", "cold_hold", "thaw", "receive"}
 """Hazards that readings of time and temperature can prove."""
+
+
+def provable(limit: Limit) -> TypeGuard[Probed]:
+    """Whether a log of readings can prove a limit: none of a most time, which readings don't
+    begin and end; of freezing, only what has a time of its own, and not how long it takes until it
+    is solid."""
+    if limit.hazard not in JUDGED or not isinstance(limit, Probed) or most_time(limit) is not None:
+        return False
+    if limit.hazard != "parasites":
+        return True
+    return isinstance(limit, KeepingLimit) and limit.stored is None and bool(limit.row_hold_s)
 
 
 def watched(limit: Probed) -> bool:
@@ -168,6 +188,8 @@ def _judge(
             return _cooled(probe, course_of(readings), log, limit, around)
         case HeatingLimit():
             return _heated(series, course_of(readings), log, limit, longest)
+        case KeepingLimit() if limit.hazard == "parasites":
+            return kept_frozen(series, course_of(readings), log, limit, longest)
         case KeepingLimit():
             return _kept(series, course_of(readings), log, limit, longest)
         case _:
