@@ -15,6 +15,7 @@ from typing import TypeGuard, assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
+from generator.review.bursts import moved_to_the_edge
 from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
 from generator.review.courses import Course, course_of, level, told
@@ -208,6 +209,9 @@ def _cooled(
         limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
     )
     found = to_the_end(cooled(probe, course, rule), course, rule)
+    moved = moved_to_the_edge(found, course, log.zone)
+    if moved:
+        return _open(found, moved)
     start = start_of(rule)
     if around.reheating is None or start is None:
         return found
