@@ -18,7 +18,7 @@ from generator.measures.words import duration
 from generator.review.bursts import moved_to_the_edge
 from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
-from generator.review.courses import Course, course_of, level, told
+from generator.review.courses import MINUTE, SECOND, Course, Level, course_of, level, told
 from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
 from generator.review.freezing_course import kept_frozen
 from generator.review.heating_course import heated, maybe_celsius, widest_gap
@@ -27,6 +27,7 @@ from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import (
+    Bound,
     CoolingLimit,
     Figure,
     HeatingLimit,
@@ -145,7 +146,24 @@ def _doubtful(
         cold = limit.hazard == "cold_hold"
         found_doubts = doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
         words += [d.words for d in found_doubts]
+        if isinstance(limit, CoolingLimit) and found_doubts:
+            part = course.part(0, found_doubts[0].index)
+            failed = _failed_before(series.probe, part, log, limit, around)
+            if failed is not None:
+                failed = found if found.verdict == "fail" else failed
+                return replace(failed, notes=(*failed.notes, *words))
     return _open(found, " ".join(words)) if words else found
+
+
+def _failed_before(
+    probe: str, before: Course, log: ReadingLog, limit: CoolingLimit, around: Around
+) -> ProbeFound | None:
+    """The verdict on a cooling up to the first reading in doubt, if it had failed by then, with its
+    clock seen: what comes after can't put that right."""
+    if not before.size:
+        return None
+    found = _cooled(probe, before, log, limit, around)
+    return found if found.verdict == "fail" and found.clock_started is not None else None
 
 
 def _frozen_first(limit: KeepingLimit) -> bool:
@@ -203,8 +221,8 @@ def _judge(
 def _cooled(
     probe: str, course: Course, log: ReadingLog, limit: CoolingLimit, around: Around
 ) -> ProbeFound:
-    """A cooling course; a reheating that is a jump no core makes leaves it open, unless it had
-    failed before."""
+    """A cooling course; a reheating that is a jump no core makes leaves it open, and what had
+    failed before it stays a fail."""
     rule = CoolingRule(
         limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
     )
@@ -219,9 +237,11 @@ def _cooled(
     jump = jumps(course, level(around.reheating.figure.value), log.zone, end, cooling=True)
     if jump is None:
         return found
-    before = course.part(0, min(jump.suspect))
-    if found.verdict == "fail" and cooled(probe, before, rule).verdict == "fail":
-        return found
+    before = cooled(probe, course.part(0, min(jump.suspect)), rule)
+    if before.verdict == "fail":  # a jump shows nothing: it is no reheating
+        if found.verdict == "fail":
+            return found
+        return replace(before, notes=(jump.words,))
     return _open(found, jump.words)
 
 
@@ -285,8 +305,32 @@ def _kept(
     if limit.hazard not in _HELD or limit.measured != "core":
         return found
     if found.verdict == "fail":
-        return _out_of_the_food(found, series, course, log, limit, longest)
+        failed = _out_of_the_food(found, series, course, log, limit, longest)
+        asked = _air_or_food(failed, course, level(limit.figure.value), limit.bound)
+        return replace(failed, why=f"{failed.why}{asked}")
     return _not_by_a_jump(found, course, log, limit)
+
+
+_SHORT = 60 * MINUTE
+"""A rise of cold food that is over within this may be the air's: a working rule of this manual."""
+
+
+def _air_or_food(found: ProbeFound, course: Course, figure: Level, bound: Bound) -> str:
+    """What is asked of cold food that fails by one short rise from which it came back; else ""."""
+    if found.verdict != "fail" or bound != "max":
+        return ""
+    warm = [i for i, heat in enumerate(course.heat) if heat > figure]
+    first, last = warm[0], warm[-1]
+    if not 0 < first <= last < course.size - 1 or last - first + 1 != len(warm):
+        return ""
+    length = course.at[last + 1] - course.at[first - 1]
+    if length > _SHORT:
+        return ""
+    minutes = duration(Fraction(length, SECOND))
+    return (
+        f" It was back within {minutes}: did the probe read the air (a defrost, an open door), or "
+        "the food? Only the food's own temperature counts."
+    )
 
 
 def _not_by_a_jump(
