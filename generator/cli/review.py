@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 
+from generator.answers.after_a_miss import action_for
 from generator.answers.around import around
 from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, form_option, manual_of, print_json, refuse, show
@@ -24,7 +25,6 @@ from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import read_log
 from generator.review.stamps import ORDERS, Order
 from generator.rules.basics.limit import CoolingLimit, Limit, Probed
-from generator.rules.basics.missed import missed_words
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
 
@@ -89,10 +89,7 @@ def review(
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
-    action = action.replace("\u00a0", " ")
-    if judged.only_advised:
-        action = words.action_advised or action
+    action = action_for(house, subject, judged, log).replace("\u00a0", " ")
     law = limit.law
     by_code = None
     if isinstance(law, Probed):

@@ -99,6 +99,8 @@ def heated(
             one = _in_time(one, course, log, figure, limit) if in_time else one
             if one.verdict == "pass" or not chart:
                 return one
+        elif one.verdict == "cannot tell" and in_time:
+            one = replace(one, why=f"{one.why}{_time_open(course, figure, limit)}")
         found.append((-GRAVITY.index(one.verdict), abs(figure.value.celsius - asked), one))
     return min(found, key=lambda f: f[:2])[2]
 
@@ -120,6 +122,12 @@ def _by_row(
         return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
     if any(s.most > need or (s.most == need and not s.open) for s in hot):
         why = f"It may have met {words}; the readings stand too far apart to tell."
+        if held >= 0 and need:
+            hot_words = both(figure.value, figure.shown_c, figure.shown_f)
+            why = (
+                f"It was at {hot_words}; whether it stayed there{hold_words(need)} the readings "
+                "can't tell, they stand too far apart."
+            )
         gap = widest_gap(series, course.readings, log)
         if gap is not None and gap.seconds > longest:
             why += f" {gap.words}."
@@ -147,6 +155,24 @@ def maybe_celsius(read: Temperature, figure: Temperature) -> bool:
     if read.unit != "degF":
         return False
     return figure.celsius <= read.in_unit("degF") <= 100
+
+
+def _time_open(course: Course, figure: Figure, limit: HeatingLimit) -> str:
+    """That the time it took to get there is open, too, where it was seen there and the readings
+    don't show it to be in time."""
+    reach, need = limit.reach, level(figure.value)
+    there = next((i for i, heat in enumerate(course.heat) if heat >= need), None)
+    if reach is None or there is None:
+        return ""
+    cold = level(reach.start.value)
+    first = next(i for i in range(there + 1) if course.heat[i] > cold)
+    if first and course.seconds(first - 1, there) <= reach.within_s:
+        return ""
+    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+    took = f": up to {duration(course.seconds(first - 1, there))}" if first else ""
+    return (
+        f" Nor do they show that it got there within {duration(reach.within_s)} of {start}{took}."
+    )
 
 
 def _in_time(

@@ -204,7 +204,8 @@ def _judge(
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
     match limit:
         case CoolingLimit():
-            return _cooled(probe, course_of(readings), log, limit, around)
+            course = course_of(readings)
+            return _one_batch(_cooled(probe, course, log, limit, around), course, log, limit)
         case HeatingLimit():
             return _heated(series, course_of(readings), log, limit, longest)
         case KeepingLimit() if limit.hazard == "parasites":
@@ -216,6 +217,29 @@ def _judge(
 
 
 # --- cooled, heated
+
+
+_LONG_COLD = 60 * MINUTE
+"""So long without a reading between cold food and hot, and it may be other food."""
+
+
+def _one_batch(
+    found: ProbeFound, course: Course, log: ReadingLog, limit: CoolingLimit
+) -> ProbeFound:
+    """What doesn't pass and begins anew, hot, after it was cold, with no course of heating between
+    them: more than one batch may stand in the log."""
+    if found.verdict == "pass" or limit.clock is None:
+        return found
+    cold, hot = level(limit.figure.value), level(limit.clock.value)
+    for i in range(1, course.size):
+        long = course.at[i] - course.at[i - 1] >= _LONG_COLD
+        if course.heat[i - 1] <= cold and course.heat[i] >= hot and long:
+            why = (
+                f"{found.why} More than one batch? It was cold, and the next reading is "
+                f"{told(course.readings[i], log.zone)}: split the file there, one batch each."
+            )
+            return replace(found, why=why)
+    return found
 
 
 def _cooled(

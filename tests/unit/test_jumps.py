@@ -155,7 +155,7 @@ def test_one_reading_is_no_course_of_cooling() -> None:
 
 def test_a_jump_after_a_failed_cooling_leaves_it_failed() -> None:
     """80 to 59 °C, still 35 °C two hours on; then three minutes at 90 °C, which no core makes."""
-    slow = [(m, 80 - m * 1.05) for m in range(0, 21)]
+    slow = [(m, 80 - m * 1.05) for m in range(21)]
     slow += [(m, round(59 - (m - 20) * 0.185, 1)) for m in range(21, 151)]
     hot = [(151, 62.5), (152, 90), (153, 90), (154, 90), (155, 90), (156, 62.5)]
     rest = [(m, round(max(35 - (m - 157) * 0.3, 3.5), 1)) for m in range(157, 400)]
