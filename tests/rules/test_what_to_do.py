@@ -21,7 +21,9 @@ GOOD = [(0, 80), (15, 60), (40, 45), (80, 25), (100, 18), (140, 12), (180, 8), (
 def chilled(folder: Path, course: Course, form: str = "json") -> Any:
     start = datetime.datetime(2026, 11, 26, 6)
     log = folder / "log.csv"
-    rows = [f"{start + datetime.timedelta(minutes=m):%Y-%m-%d %H:%M},{round(t, 1)}" for m, t in course]
+    rows = [
+        f"{start + datetime.timedelta(minutes=m):%Y-%m-%d %H:%M},{round(t, 1)}" for m, t in course
+    ]
     log.write_text("time,temp_c\n" + "\n".join(rows) + "\n", encoding="utf-8")
     said = run(
         ROOT,
