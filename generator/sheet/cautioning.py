@@ -191,8 +191,17 @@ def _said_against(caution: Caution, walked: WalkedStep) -> str:
     """The word of the step's own text that contradicts a caution; "" if there is none."""
     step = walked.step.step
     text = " ".join((*step.how, step.until, step.note)).casefold()
-    found = (w for w in caution.against if re.search(rf"\b{re.escape(w.casefold())}\b", text))
-    return next(found, "")
+    return next((w for w in caution.against if _says(text, w.casefold())), "")
+
+
+_FORBIDS = re.compile(r"\b(?:never|don['’]t|do not|not|no|avoid|without)\s+(?:[\w’'-]+\s+){0,3}$")
+"""What comes before a phrase and forbids it: "never open it while under pressure"."""
+
+
+def _says(text: str, phrase: str) -> bool:
+    """Whether a text has a phrase that it doesn't forbid in the same breath."""
+    hits = re.finditer(rf"\b{re.escape(phrase)}\b", text)
+    return any(not _FORBIDS.search(text[: hit.start()]) for hit in hits)
 
 
 def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
@@ -284,8 +293,11 @@ def _raised(
 
 
 def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
-    if when.does and not step.effects & set(when.does):
+    does = step.effects & set(when.does)
+    if when.does and not does:
         return False
+    if does == {"cools"} and step.vessel is not None:
+        return False  # what it is chilled in is said: its depth is looked at instead
     if when.machine and not machines(step) & set(when.machine):
         return False
     place = step.cold.kind if step.cold is not None else ""
@@ -362,7 +374,8 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
     if word == "finished":
         later = [s for s in walk.formula.steps if s.number >= step.number]
         heated = any(s.effects & (HEATS - {"heats"}) for s in later)
-        return product.ready_to_eat and not heated and any(map(_eaten, product.components))
+        ready = product.ready_to_eat or walk.undercooked  # or it is served raw, by its own word
+        return ready and not heated and any(map(_eaten, product.components))
     if word == "raw-flour":
         return any(map(_raw_flour, product.components))
     if word == "open":
