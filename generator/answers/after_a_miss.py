@@ -29,14 +29,16 @@ def action_for(house: House, subject: Sheet | Shelf, judged: Judged, log: Readin
     action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
     if judged.only_advised:
         return words.action_advised or action
-    if isinstance(limit, CoolingLimit) and judged.verdict == "fail":
-        failed = [p for p in judged.probes if p.verdict == "fail"]
-        if any(_stage_missed(p) for p in failed):
-            if words.if_missed_stage and any(_too_late(p, log) for p in failed):
-                return TOO_LATE
-        else:
-            return _holding(house, subject) or action
-    return action
+    if not isinstance(limit, CoolingLimit) or judged.verdict != "fail":
+        return action
+    failed = [p for p in judged.probes if p.verdict == "fail"]
+    if not any(map(_stage_missed, failed)):
+        return _holding(house, subject) or action
+    return TOO_LATE if words.if_missed_stage and _late(failed, log) else action
+
+
+def _late(failed: list[ProbeFound], log: ReadingLog) -> bool:
+    return any(_too_late(found, log) for found in failed)
 
 
 def _stage_missed(found: ProbeFound) -> bool:

@@ -144,23 +144,28 @@ def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     names = list(dict.fromkeys(p.name for p in places))
     if not places:
         raise Refused("nothing-to-judge", f"{subject.name} has no limit that readings can prove.")
+    if step is None and len(places) > 1:
+        raise Refused(
+            "step-missing",
+            f"{subject.name} has limits at several steps.",
+            "Name one of them.",
+            [f"--step {name}" for name in names],
+        )
     if step is None:
-        if len(places) > 1:
-            raise Refused(
-                "step-missing",
-                f"{subject.name} has limits at several steps.",
-                "Name one of them.",
-                [f"--step {name}" for name in names],
-            )
         return places[0].limit
     own = [lm for lm in limits if lm.number and step in (lm.step, str(lm.number))]
-    if own:
-        at = [p for p in places if any(p.limit is lm for lm in own)]
-    else:
-        at = [p for p in places if step == p.name or (step == FINISHED and not p.limit.number)]
+    at = _own_places(places, own) if own else _named_so(places, step)
     if not at:
         raise _nothing_at(subject, step, own, names)
     return at[0].limit
+
+
+def _own_places(places: Sequence[_Place], own: Sequence[Limit]) -> list[_Place]:
+    return [p for p in places if any(p.limit is lm for lm in own)]
+
+
+def _named_so(places: Sequence[_Place], step: str) -> list[_Place]:
+    return [p for p in places if step == p.name or (step == FINISHED and not p.limit.number)]
 
 
 def _places(subject: Sheet | Shelf, limits: Sequence[Limit]) -> list[_Place]:

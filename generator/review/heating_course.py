@@ -121,13 +121,7 @@ def _by_row(
     if held >= need:
         return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
     if any(s.most > need or (s.most == need and not s.open) for s in hot):
-        why = f"It may have met {words}; the readings stand too far apart to tell."
-        if held >= 0 and need:
-            hot_words = both(figure.value, figure.shown_c, figure.shown_f)
-            why = (
-                f"It was at {hot_words}; whether it stayed there{hold_words(need)} the readings "
-                "can't tell, they stand too far apart."
-            )
+        why = _may_have(figure, need, seen=held >= 0)
         gap = widest_gap(series, course.readings, log)
         if gap is not None and gap.seconds > longest:
             why += f" {gap.words}."
@@ -148,6 +142,17 @@ def _by_row(
     return ProbeFound(
         probe, "fail", why, "", max(held, Fraction(0)), most, deviation=course.readings[fell].at
     )
+
+
+def _may_have(figure: Figure, need: Fraction, seen: bool) -> str:
+    """That a row may have been met; where it was ``seen`` at its figure, only the hold is open."""
+    hot = both(figure.value, figure.shown_c, figure.shown_f)
+    if seen and need:
+        return (
+            f"It was at {hot}; whether it stayed there{hold_words(need)} the readings can't tell, "
+            "they stand too far apart."
+        )
+    return f"It may have met {hot}{hold_words(need)}; the readings stand too far apart to tell."
 
 
 def maybe_celsius(read: Temperature, figure: Temperature) -> bool:

@@ -19,7 +19,7 @@ from generator.review.bursts import moved_to_the_edge
 from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
 from generator.review.courses import MINUTE, SECOND, Course, Level, course_of, level, told
-from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
+from generator.review.doubts import Doubt, doubts, drawn_out, kept_in_the_wrong_scale
 from generator.review.freezing_course import kept_frozen
 from generator.review.heating_course import heated, maybe_celsius, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
@@ -135,35 +135,42 @@ def _doubtful(
     """A reading that no core can have is named, and leaves the verdict open."""
     if not series.readings:
         return found
-    cooling = isinstance(limit, CoolingLimit)
     course = course_of(series.lowest if series.clash is None else series.highest)
     words = []
     if isinstance(limit, KeepingLimit) and limit.bound == "max":
         wrong = kept_in_the_wrong_scale(course, log.unit, log.zone, _frozen_first(limit))
         words = [wrong.words] if wrong is not None else []
     if limit.measured == "core" and limit.hazard in _OF_A_CORE:
-        most = level(around.no_hotter) if around.no_hotter is not None else None
-        cold = limit.hazard == "cold_hold"
-        found_doubts = doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
+        found_doubts = _of_a_core(course, log, limit, around)
         words += [d.words for d in found_doubts]
-        if isinstance(limit, CoolingLimit) and found_doubts:
-            part = course.part(0, found_doubts[0].index)
-            failed = _failed_before(series.probe, part, log, limit, around)
-            if failed is not None:
-                failed = found if found.verdict == "fail" else failed
-                return replace(failed, notes=(*failed.notes, *words))
+        before = course.part(0, found_doubts[0].index) if found_doubts else course.part(0, 0)
+        if isinstance(limit, CoolingLimit) and before.size:
+            return _after_a_fail(found, before, log, limit, around, words)
     return _open(found, " ".join(words)) if words else found
 
 
-def _failed_before(
-    probe: str, before: Course, log: ReadingLog, limit: CoolingLimit, around: Around
-) -> ProbeFound | None:
-    """The verdict on a cooling up to the first reading in doubt, if it had failed by then, with its
-    clock seen: what comes after can't put that right."""
-    if not before.size:
-        return None
-    found = _cooled(probe, before, log, limit, around)
-    return found if found.verdict == "fail" and found.clock_started is not None else None
+def _of_a_core(course: Course, log: ReadingLog, limit: Probed, around: Around) -> list[Doubt]:
+    """What is to be doubted of the course of one core."""
+    cooling, cold = isinstance(limit, CoolingLimit), limit.hazard == "cold_hold"
+    most = level(around.no_hotter) if around.no_hotter is not None else None
+    return doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
+
+
+def _after_a_fail(
+    found: ProbeFound,
+    before: Course,
+    log: ReadingLog,
+    limit: CoolingLimit,
+    around: Around,
+    words: list[str],
+) -> ProbeFound:
+    """A cooling with readings in doubt, for which ``words`` are said: open, unless it had failed
+    before the first of them, with its clock seen: what comes after can't put that right."""
+    failed = _cooled(found.probe, before, log, limit, around)
+    if failed.verdict != "fail" or failed.clock_started is None:
+        return _open(found, " ".join(words))
+    failed = found if found.verdict == "fail" else failed
+    return replace(failed, notes=(*failed.notes, *words))
 
 
 def _frozen_first(limit: KeepingLimit) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -117,26 +117,34 @@ def _without_time(path: Path, lines: list[LogLine]) -> Finding:
     for line in lines:
         for separator in sorted(",;\t", key=line.text.count, reverse=True):
             cells = line.parted(separator) or ()
-            if len(cells) < _TIME_AND_READING or not any(_WARMTH.search(cell) for cell in cells):
-                continue
-            elapsed = next((c for c in cells if _ELAPSED.search(c)), None)
-            dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
-            message = "There is no column time."
-            named = ", ".join(f"`{cell[:40]}`" for cell in cells[:6] if cell)
-            help = (
-                f"The columns are {named}: rename that of the times time, that of the food's "
-                f"temperature temp_c, or temp_f. {FORM}"
-            )
-            if elapsed is not None:
-                message = f"`{elapsed[:40]}` is no time of day; there is no column time."
-                help = "Write clock times in a column time, as in 2026-11-25 14:05."
-            elif dated is not None:
-                message = f"`{dated[:40]}` isn't known as the time; there is no column time."
-                help = f"If it holds dates with times, rename this column time. {FORM}"
-            return log_fault("readings-header", path, line.number, line.text, message, help)
+            if len(cells) >= _TIME_AND_READING and any(map(_WARMTH.search, cells)):
+                message, help = _no_time_among(cells)
+                return log_fault("readings-header", path, line.number, line.text, message, help)
     line = lines[0]
     words = "There is no column time."
     return log_fault("readings-header", path, line.number, line.text, words, FORM)
+
+
+def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
+    """What is said of heads among which none is known as the time, and what to do."""
+    elapsed = next((c for c in cells if _ELAPSED.search(c)), None)
+    dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
+    if elapsed is not None:
+        return (
+            f"`{elapsed[:40]}` is no time of day; there is no column time.",
+            "Write clock times in a column time, as in 2026-11-25 14:05.",
+        )
+    if dated is not None:
+        return (
+            f"`{dated[:40]}` isn't known as the time; there is no column time.",
+            f"If it holds dates with times, rename this column time. {FORM}",
+        )
+    named = ", ".join(f"`{cell[:40]}`" for cell in cells[:6] if cell)
+    return (
+        "There is no column time.",
+        f"The columns are {named}: rename that of the times time, that of the food's temperature "
+        f"temp_c, or temp_f. {FORM}",
+    )
 
 
 def _is_time(name: str) -> bool:
@@ -188,18 +196,9 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
             f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or "
             "temp_f."
         )
-    at: dict[str, int] = {}
-    kinds: tuple[tuple[str, Callable[[str], bool]], ...] = (
-        ("time", _is_time),
-        ("probe", _PROBES.__contains__),
-        ("date", "date".__eq__),
-    )
-    for kind, known in kinds:
-        places = [i for i, n in enumerate(names) if known(n)]
-        if len(places) > 1:
-            raise broken(f"The column {kind} stands twice.")
-        if places:
-            at[kind] = places[0]
+    at, twice = _single(names)
+    if twice:
+        raise broken(f"The column {twice} stands twice.")
     column, letter = next(iter(units.items()))
     each = tuple((i, _probe_of(cells[i], i)) for i in units) if len(units) > 1 else ()
     if each and len(set(units.values())) > 1:
@@ -220,12 +219,29 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
         raise broken(f"`{cells[at['time']][:40]}`: there is no such zone.") from None
     unit: Degree = "degC" if letter == "C" else "degF"
     judged = {*at.values(), *(i for i, _ in each or ((column, ""),))}
-    left_out = (c for i, c in enumerate(cells) if i not in judged and _WARMTH.search(c))
     return Heads(
         *(at["time"], at.get("date"), column, at.get("probe"), unit, len(names), separator, each),
         zone=zone,
-        left_out=tuple(left_out),
+        left_out=_left_out(cells, judged),
     )
+
+
+def _single(names: Sequence[str]) -> tuple[dict[str, int], str]:
+    """Where the columns of time, probe and date stand, and which of them stands twice ("" for
+    none)."""
+    at: dict[str, int] = {}
+    for index, name in enumerate(names):
+        kind = "time" if _is_time(name) else "date" if name == "date" else ""
+        kind = "probe" if name in _PROBES else kind
+        if kind in at:
+            return at, kind
+        if kind:
+            at[kind] = index
+    return at, ""
+
+
+def _left_out(cells: Sequence[str], judged: set[int]) -> tuple[str, ...]:
+    return tuple(c for i, c in enumerate(cells) if i not in judged and _WARMTH.search(c))
 
 
 def _probe_of(cell: str, index: int) -> str:

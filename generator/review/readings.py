@@ -121,7 +121,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         )
     first, header = find_heads(path, lines)
     faults: list[Finding] = []
-    stamps, clock = Stamps(dates), _Clock(zone)
+    stamps, clock = Stamps(dates), _Clock(zone, header.zone)
     found: _Found = {}
     merged: list[Finding] | None = None if header.names else []
     rows = lines[first + 1 :]
@@ -130,8 +130,6 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         row = _row(path, line, header, stamps, faults)
         if row is not None:
             stamp, readings = row
-            if header.zone is not None and stamp.tzinfo is None:
-                stamp = stamp.replace(tzinfo=header.zone)
             at = clock.instant(stamp, line.number)
             for probe, temperature in readings:
                 found.setdefault(probe, []).append((at, temperature, line.number))
@@ -221,10 +219,11 @@ def _add_twelve(path: Path, found: _Found, zone: zoneinfo.ZoneInfo, faults: list
 
 
 class _Clock:
-    """Instants of stamps without a zone; ``words`` say where the clocks were changed meanwhile."""
+    """Instants of stamps without a zone, which are of ``zone``, or of the one that the head of
+    the column has ``said``; ``words`` say where the clocks were changed meanwhile."""
 
-    def __init__(self, zone: zoneinfo.ZoneInfo) -> None:
-        self.zone = zone
+    def __init__(self, zone: zoneinfo.ZoneInfo, said: datetime.tzinfo | None) -> None:
+        self.zone, self.said = zone, said
         self.offset: datetime.timedelta | None = None
         self.even_day = 0
         self.line = 0
@@ -237,6 +236,8 @@ class _Clock:
         return start.utcoffset() == end.utcoffset() == end.replace(fold=1).utcoffset()
 
     def instant(self, stamp: datetime.datetime, line: int) -> datetime.datetime:
+        if stamp.tzinfo is None and self.said is not None:
+            stamp = stamp.replace(tzinfo=self.said)
         if stamp.tzinfo is not None:
             return stamp.astimezone(datetime.UTC)
         day = stamp.toordinal()

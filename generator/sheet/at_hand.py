@@ -265,8 +265,7 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
         found.add("pressure")
     if warm.hot:
         found |= _burns(walked, warm)
-        blends = "blender" in machines(step) or (not kind and "comminutes" in step.effects)
-        if blends and not _in_the_pot(step) and (warm.wet or _may_pour(walked.before)):
+        if _blends(step) and (warm.wet or _may_pour(walked.before)):
             found.add("hot-blending")
     if found or warm.hot:
         if not found & {"hot-oil", "hot-fat", "hot-liquid", "hot-oven"}:
@@ -277,6 +276,12 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
         if warm.hot:
             found.add("chilling-hot")
     return found
+
+
+def _blends(step: JoinedStep) -> bool:
+    """Whether it may be blended in a closed jug."""
+    blends = "blender" in machines(step) or (step.machine is None and "comminutes" in step.effects)
+    return blends and not _in_the_pot(step)
 
 
 def _in_the_pot(step: JoinedStep) -> bool:

@@ -36,6 +36,8 @@ def test_fish_served_raw_has_its_cautions_where_it_is_cut_and_served(demo: Manua
         ("add water", "don't add water", False),
         ("add water", "don't wait. add water", True),
         ("bare hands", "no tongs, bare hands", True),
+        ("by hand", "stir the herbs in by hand", False),
+        ("by hand", "stir it. tear it by hand", True),
     ],
 )
 def test_words_that_forbid_a_thing_do_not_say_it(phrase: str, text: str, says: bool) -> None:
