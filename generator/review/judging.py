@@ -143,10 +143,15 @@ def _doubtful(
     if limit.measured == "core" and limit.hazard in _OF_A_CORE:
         found_doubts = _of_a_core(course, log, limit, around)
         words += [d.words for d in found_doubts]
-        before = course.part(0, found_doubts[0].index) if found_doubts else course.part(0, 0)
+        before = course.part(0, _sure(found_doubts))
         if isinstance(limit, CoolingLimit) and before.size:
             return _after_a_fail(found, before, log, limit, around, words)
     return _open(found, " ".join(words)) if words else found
+
+
+def _sure(found: Sequence[Doubt]) -> int:
+    """How many readings come before the first in doubt; 0 where none is."""
+    return found[0].index if found else 0
 
 
 def _of_a_core(course: Course, log: ReadingLog, limit: Probed, around: Around) -> list[Doubt]:
