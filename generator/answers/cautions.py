@@ -62,13 +62,16 @@ def _record(notice: Notice, number: int | None = None, verb: str | None = None) 
     )
 
 
-def cautions_lines(sheet: Sheet) -> list[str]:
+def cautions_lines(sheet: Sheet, said: str = "") -> list[str]:
     """The cautions for the terminal: each whole once, those of the page and those before weighing
-    first; then step by step, short where it stood whole before; then whose rules govern."""
+    first; then step by step, short where it stood whole before; then whose rules govern. What
+    stands before weighing isn't repeated where ``said`` has it as a line already."""
     notices = sheet.notices
     lines = ["Cautions"] if notices.all else []
     lines += [f"  {_line(n)}" for n in notices.page]
-    lines += [f"  Before weighing: {_line(n)}" for n in notices.before]
+    above = said.splitlines()
+    before = [_line(n) for n in notices.before]
+    lines += [f"  Before weighing: {line}" for line in before if line not in above]
     lines += [f"  Step {number}, {_verb(sheet, number)}: {_line(n)}" for number, n in _steps(sheet)]
     lines += [f"  Switched off: {name}. {reason}" for name, reason in notices.off]
     return [*lines, *([""] if lines else []), governs(sheet)]
@@ -86,5 +89,5 @@ def dangers_first(sheet: Sheet) -> list[str]:
 
 def with_cautions(text: str, sheet: Sheet) -> str:
     """An answer for the terminal with the cautions and whose rules govern below it."""
-    below = "\n".join(cautions_lines(sheet)).replace("\u00a0", " ")
+    below = "\n".join(cautions_lines(sheet, text)).replace("\u00a0", " ")
     return f"{text}\n\n{below}"

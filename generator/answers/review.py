@@ -207,7 +207,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
         "held_s": number(found.held_s),
         "held_most_s": number(found.held_most_s),
         "clock_started_at": _local(found.clock_started, zone) if found.clock_started else None,
-        "stages": [_stage(s) for s in found.stages] or None,
+        "stages": [_stage(s, found) for s in found.stages] or None,
         "begun_within_s": number(found.begun_s),
         "first_deviation_at": _local(found.deviation, zone) if found.deviation else None,
         "corrected": found.corrected or None,
@@ -231,7 +231,8 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
     return without_none(record)
 
 
-def _stage(found: StageFound) -> dict[str, Any]:
+def _stage(found: StageFound, of: ProbeFound) -> dict[str, Any]:
+    """A stage; where nobody can tell of the probe, nobody can of its stages."""
     value = found.stage.figure.value
     return without_none(
         {
@@ -239,7 +240,7 @@ def _stage(found: StageFound) -> dict[str, Any]:
             "to_f": number(value.in_unit("degF")),
             "within_s": number(found.stage.within_s),
             "advised": found.stage.advised or None,
-            "verdict": found.verdict,
+            "verdict": "cannot tell" if of.verdict == "cannot tell" else found.verdict,
             "took_least_s": number(found.least_s),
             "took_most_s": number(found.most_s),
             "clause": found.stage.clause,
@@ -317,16 +318,7 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
     lines = [f"{found.probe}: {found.verdict}. {found.why}"]
     if found.clock_started is not None:
         lines.append(f"  The clock starts at {_local(found.clock_started, zone)}")
-    for stage in found.stages:
-        figure = stage.stage.figure
-        words = both(figure.value, figure.shown_c, figure.shown_f)
-        took = "not reached" if stage.most_s is None else f"at most {duration(stage.most_s)}"
-        if stage.least_s:
-            took += f", at least {duration(stage.least_s)}"
-        advised = ", advised" if stage.stage.advised else ""
-        lines.append(
-            f"  {words} within {duration(stage.stage.within_s)}{advised}: {stage.verdict}; {took}"
-        )
+    lines += [_stage_line(stage, found) for stage in found.stages]
     if found.begun_s is not None:
         lines.append(
             f"  Chilling begun: within {duration(found.begun_s)} of the cooking temperature"
@@ -339,11 +331,27 @@ def _probe_lines(review: Review, found: ProbeFound) -> list[str]:
     if found.held_s:
         most = f", at most {duration(found.held_most_s)}" if found.held_most_s else ""
         lines.append(f"  At the row: surely {duration(found.held_s)}{most}")
+    return lines + _lethality_line(review, found)
+
+
+def _stage_line(stage: StageFound, found: ProbeFound) -> str:
+    """One stage: its time, and its verdict where the probe has one."""
+    figure = stage.stage.figure
+    words = both(figure.value, figure.shown_c, figure.shown_f)
+    took = "not reached" if stage.most_s is None else f"at most {duration(stage.most_s)}"
+    if stage.least_s:
+        took += f", at least {duration(stage.least_s)}"
+    advised = ", advised" if stage.stage.advised else ""
+    verdict = "" if found.verdict == "cannot tell" else f"{stage.verdict}; "
+    return f"  {words} within {duration(stage.stage.within_s)}{advised}: {verdict}{took}"
+
+
+def _lethality_line(review: Review, found: ProbeFound) -> list[str]:
     killed = review.lethality(found.probe)
-    if killed is not None:
-        figure_ = plain(Fraction(str(round(killed, 2))), 2)
-        lines.append(
-            f"  Information only: as much heat as {figure_} min at {REFERENCE_C:g} °C (z "
-            f"{as_written(f'{Z_C:g}')} °C)"
-        )
-    return lines
+    if killed is None or round(killed, 2) == 0:
+        return []
+    figure = plain(Fraction(str(round(killed, 2))), 2)
+    return [
+        f"  Information only: as much heat as {figure} min at {REFERENCE_C:g} °C (z "
+        f"{as_written(f'{Z_C:g}')} °C)"
+    ]

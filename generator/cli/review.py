@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime
 import hashlib
 import zoneinfo
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 import click
 
+from generator.answers.after_a_miss import action_for
 from generator.answers.around import around
 from generator.answers.review import Review, review_record, review_text
 from generator.cli.common import common, computed, form_option, manual_of, print_json, refuse, show
@@ -17,12 +20,11 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.pages.readings_plot import readings_plot
-from generator.review.judging import JUDGED, judge
+from generator.review.judging import judge, provable
 from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import read_log
 from generator.review.stamps import ORDERS, Order
-from generator.rules.basics.limit import CoolingLimit, Probed, most_time
-from generator.rules.basics.missed import missed_words
+from generator.rules.basics.limit import CoolingLimit, Limit, Probed
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet
 
@@ -33,7 +35,8 @@ from generator.sheet.sheet import Sheet
 @click.option(
     "--step",
     default=None,
-    help="The step; `store` for the finished food. Of an ingredient: receive, put-away, store.",
+    help="The step, or its number; `store` for the finished food, `finished` where a step is named "
+    "store. Of an ingredient: receive, put-away, store.",
 )
 @click.option(
     "--dates",
@@ -78,15 +81,14 @@ def review(
     words = house.library.hazards[limit.hazard]
     stages = limit.stages if isinstance(limit, CoolingLimit) else ()
     within = max((s.within_s for s in stages), default=Fraction(0))
-    gap = words.longest_gap.seconds if words.longest_gap else within
     beside = around(house, subject, limit)
+    if limit.hazard == "parasites":  # a freezer is looked at as any cold store
+        within = beside.cold_gap_s or within
+    gap = words.longest_gap.seconds if words.longest_gap else within
     days = _days(subject, manual.as_of)
     judged = judged_by_day(judge(log, limit, gap, beside), log, days)
     digest = hashlib.sha256(readings.read_bytes()).hexdigest()
-    action = missed_words(house, limit, words, house.kitchen.temperature) or words.action
-    action = action.replace("\u00a0", " ")
-    if judged.only_advised:
-        action = words.action_advised or action
+    action = action_for(house, subject, judged, log).replace("\u00a0", " ")
     law = limit.law
     by_code = None
     if isinstance(law, Probed):
@@ -119,42 +121,84 @@ def _days(subject: Sheet | Shelf, as_of: datetime.date) -> Days:
     return Days(as_of, formula.revision, formula.effective)
 
 
+FINISHED = "finished"
+"""The finished food's store, where a step has the name `store` itself."""
+
+
+@dataclass(frozen=True)
+class _Place:
+    """A limit that readings can prove, and how --step names it."""
+
+    limit: Probed
+    name: str
+
+
 def _limit(subject: Sheet | Shelf, step: str | None) -> Probed:
     """The limit to judge by. Raises Refused when the step has none, or several steps have one.
+
+    A step that has the id `store` itself is meant before the finished food's store.
+    """
+    limits = subject.walk.limits if isinstance(subject, Sheet) else subject.limits
+    places = _places(subject, limits)
+    names = list(dict.fromkeys(p.name for p in places))
+    if not places:
+        raise Refused("nothing-to-judge", f"{subject.name} has no limit that readings can prove.")
+    if step is None and len(places) > 1:
+        raise Refused(
+            "step-missing",
+            f"{subject.name} has limits at several steps.",
+            "Name one of them.",
+            [f"--step {name}" for name in names],
+        )
+    if step is None:
+        return places[0].limit
+    own = [lm for lm in limits if lm.number and step in (lm.step, str(lm.number))]
+    at = _own_places(places, own) if own else _named_so(places, step)
+    if not at:
+        raise _nothing_at(subject, step, own, names)
+    return at[0].limit
+
+
+def _own_places(places: Sequence[_Place], own: Sequence[Limit]) -> list[_Place]:
+    return [p for p in places if any(p.limit is lm for lm in own)]
+
+
+def _named_so(places: Sequence[_Place], step: str) -> list[_Place]:
+    return [p for p in places if step == p.name or (step == FINISHED and not p.limit.number)]
+
+
+def _places(subject: Sheet | Shelf, limits: Sequence[Limit]) -> list[_Place]:
+    """The limits that readings can prove, freezing against parasites first at its step.
 
     The air about an ingredient is what a log of it holds; a formula is proved by its core, a steak
     by its surface.
     """
     of_formula = isinstance(subject, Sheet)
-    limits = [
-        lm
-        for lm in (subject.walk.limits if isinstance(subject, Sheet) else subject.limits)
-        if lm.hazard in JUDGED
-        and isinstance(lm, Probed)
-        and most_time(lm) is None  # how long it was above a figure, a log of readings can't prove
-        and (lm.measured in ("core", "surface") or not of_formula)
+    steps = {lm.step for lm in limits if lm.number}
+    found = [
+        _Place(lm, FINISHED if of_formula and not lm.number and lm.step in steps else lm.step)
+        for lm in limits
+        if provable(lm) and (lm.measured in ("core", "surface") or not of_formula)
     ]
-    steps = list(dict.fromkeys(lm.step for lm in limits))
-    if not limits:
-        raise Refused("nothing-to-judge", f"{subject.name} has no limit that readings can prove.")
-    if step is None:
-        if len(limits) > 1:
-            raise Refused(
-                "step-missing",
-                f"{subject.name} has limits at several steps.",
-                "Name one of them.",
-                [f"--step {s}" for s in steps],
-            )
-        return limits[0]
-    at = [lm for lm in limits if lm.step == step]
-    if not at:
-        raise Refused(
-            "step-unknown",
-            f"{subject.name} has no limit at a step `{step}` that readings can prove.",
-            "",
-            [f"--step {s}" for s in steps],
-        )
-    return at[0]
+    return sorted(found, key=lambda p: (p.limit.number or len(steps) + 999, _order(p.limit)))
+
+
+def _order(limit: Probed) -> bool:
+    return limit.hazard != "parasites"
+
+
+def _nothing_at(
+    subject: Sheet | Shelf, step: str, own: Sequence[Limit], names: Sequence[str]
+) -> Refused:
+    """What is said of a step without a limit that readings can prove; the limits it has are
+    named, so that another step's verdict isn't taken for theirs."""
+    message = f"{subject.name} has no limit at a step `{step}` that readings can prove."
+    help = ""
+    if own:
+        message += f" Its own limit ({own[0].hazard.replace('_', ' ')}) they can't "
+        message += "show."
+        help = "Another step's log doesn't judge it."
+    return Refused("step-unknown", message, help, [f"--step {name}" for name in names])
 
 
 def _free(path: Path | None) -> None:

@@ -7,6 +7,7 @@ back to "cannot tell", or shortens a log; nothing passes by it.
 from __future__ import annotations
 
 import zoneinfo
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.measures.temperature import SIGN, Degree, Temperature
@@ -205,11 +206,21 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
     if first == 0 and sum(there) * 2 > course.size:
         words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
         return Doubt(0, f"{words}Is it {SIGN['degF']}?")
-    if first and all(there[first:]):
-        off = 5 * heat[first] - five_f(heat[first - 1])
-        if apart(off, 0) <= 5 * SAME_F:
-            return _in_fahrenheit(course, first, zone)
-    return None
+    run = _a_run_in_fahrenheit(course, there, first)
+    return _in_fahrenheit(course, first, zone) if run else None
+
+
+def _a_run_in_fahrenheit(course: Course, there: Sequence[bool], first: int) -> bool:
+    """Whether a run of readings is, at its beginning and at its end, the °F of those beside it."""
+    heat = course.heat
+    after = next((i for i in range(first, course.size) if not there[i]), None)
+    beside = [(first, first - 1)] if after is None else [(first, first - 1), (after - 1, after)]
+    return bool(first) and all(_its_fahrenheit(heat[i], heat[j]) for i, j in beside)
+
+
+def _its_fahrenheit(one: Level, other: Level) -> bool:
+    """Whether a level is, in °C, about the figure that another is in °F."""
+    return apart(5 * one - five_f(other), 0) <= 5 * SAME_F
 
 
 def _celsius_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:

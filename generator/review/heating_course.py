@@ -51,7 +51,7 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
 
 
 @dataclass(frozen=True)
-class _Span:
+class Span:
     """How long the food was at or above a figure: surely, and at the most (``open``: less than)."""
 
     sure: Fraction
@@ -59,10 +59,12 @@ class _Span:
     open: bool
 
 
-def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
+def spans(course: Course, figure: Level, longest: Fraction) -> list[Span]:
+    """The runs of readings at or above a figure, and the pauses in which nobody looked.
+    ``longest`` is the longest pause that counts as watched, in seconds."""
     above = [heat >= figure for heat in course.heat]
     at, most_apart = course.at, longest * SECOND
-    spans: list[_Span] = []
+    found: list[Span] = []
     index = 0
     while index < course.size:
         if not above[index]:
@@ -75,12 +77,12 @@ def _spans(course: Course, figure: Level, longest: Fraction) -> list[_Span]:
             sure, end = max(sure, run), end + 1
         first, last = max(index - 1, 0), min(end + 1, course.size - 1)
         most = course.seconds(first, last)
-        spans.append(_Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
+        found.append(Span(Fraction(sure, SECOND), most, index > 0 or end + 1 < course.size))
         index = end + 1
     for i in range(course.size - 1):
         if at[i + 1] - at[i] > most_apart and not above[i] and not above[i + 1]:
-            spans.append(_Span(Fraction(-1), course.seconds(i, i + 1), True))  # nobody looked
-    return spans
+            found.append(Span(Fraction(-1), course.seconds(i, i + 1), True))  # nobody looked
+    return found
 
 
 def heated(
@@ -97,6 +99,8 @@ def heated(
             one = _in_time(one, course, log, figure, limit) if in_time else one
             if one.verdict == "pass" or not chart:
                 return one
+        elif one.verdict == "cannot tell" and in_time:
+            one = replace(one, why=f"{one.why}{_time_open(course, figure, limit)}")
         found.append((-GRAVITY.index(one.verdict), abs(figure.value.celsius - asked), one))
     return min(found, key=lambda f: f[:2])[2]
 
@@ -110,14 +114,14 @@ def _by_row(
 ) -> ProbeFound:
     """The verdict on one row: its name, its figure, its hold in seconds."""
     name, figure, need = row
-    probe, spans = series.probe, _spans(course, level(figure.value), longest)
-    held = max((s.sure for s in spans), default=Fraction(-1))
-    most = max((s.most for s in spans), default=Fraction(0))
+    probe, hot = series.probe, spans(course, level(figure.value), longest)
+    held = max((s.sure for s in hot), default=Fraction(-1))
+    most = max((s.most for s in hot), default=Fraction(0))
     words = both(figure.value, figure.shown_c, figure.shown_f) + hold_words(need)
     if held >= need:
         return ProbeFound(probe, "pass", f"It met {words}.", name, held, most)
-    if any(s.most > need or (s.most == need and not s.open) for s in spans):
-        why = f"It may have met {words}; the readings stand too far apart to tell."
+    if any(s.most > need or (s.most == need and not s.open) for s in hot):
+        why = _may_have(figure, need, seen=held >= 0)
         gap = widest_gap(series, course.readings, log)
         if gap is not None and gap.seconds > longest:
             why += f" {gap.words}."
@@ -140,11 +144,40 @@ def _by_row(
     )
 
 
+def _may_have(figure: Figure, need: Fraction, seen: bool) -> str:
+    """That a row may have been met; where it was ``seen`` at its figure, only the hold is open."""
+    hot = both(figure.value, figure.shown_c, figure.shown_f)
+    if seen and need:
+        return (
+            f"It was at {hot}; whether it stayed there{hold_words(need)} the readings can't tell, "
+            "they stand too far apart."
+        )
+    return f"It may have met {hot}{hold_words(need)}; the readings stand too far apart to tell."
+
+
 def maybe_celsius(read: Temperature, figure: Temperature) -> bool:
     """Whether a reading in °F would be at a figure, and no hotter than boiling, if it were °C."""
     if read.unit != "degF":
         return False
     return figure.celsius <= read.in_unit("degF") <= 100
+
+
+def _time_open(course: Course, figure: Figure, limit: HeatingLimit) -> str:
+    """That the time it took to get there is open, too, where it was seen there and the readings
+    don't show it to be in time."""
+    reach, need = limit.reach, level(figure.value)
+    there = next((i for i, heat in enumerate(course.heat) if heat >= need), None)
+    if reach is None or there is None:
+        return ""
+    cold = level(reach.start.value)
+    first = next(i for i in range(there + 1) if course.heat[i] > cold)
+    if first and course.seconds(first - 1, there) <= reach.within_s:
+        return ""
+    start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
+    took = f": up to {duration(course.seconds(first - 1, there))}" if first else ""
+    return (
+        f" Nor do they show that it got there within {duration(reach.within_s)} of {start}{took}."
+    )
 
 
 def _in_time(

@@ -11,24 +11,46 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import assert_never
+from typing import TypeGuard, assert_never
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
+from generator.review.bursts import moved_to_the_edge
 from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
-from generator.review.courses import Course, course_of, level, told
-from generator.review.doubts import doubts, drawn_out, kept_in_the_wrong_scale
+from generator.review.courses import MINUTE, SECOND, Course, Level, course_of, level, told
+from generator.review.doubts import Doubt, doubts, drawn_out, kept_in_the_wrong_scale
+from generator.review.freezing_course import kept_frozen
 from generator.review.heating_course import heated, maybe_celsius, widest_gap
 from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
 from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.context import both
-from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, KeepingLimit, Probed
+from generator.rules.basics.limit import (
+    Bound,
+    CoolingLimit,
+    Figure,
+    HeatingLimit,
+    KeepingLimit,
+    Limit,
+    Probed,
+    most_time,
+)
 
-TIMED = frozenset({"cook", "reheat", "cool"})
-JUDGED = frozenset({"cook", "reheat", "cool", "hot_hold", "cold_hold", "thaw", "receive"})
+TIMED = frozenset({"cook", "reheat", "cool", "parasites"})
+JUDGED = TIMED | {"hot_hold", "cold_hold", "thaw", "receive"}
 """Hazards that readings of time and temperature can prove."""
+
+
+def provable(limit: Limit) -> TypeGuard[Probed]:
+    """Whether a log of readings can prove a limit: none of a most time, which readings don't
+    begin and end; of freezing, only what has a time of its own, and not how long it takes until it
+    is solid."""
+    if limit.hazard not in JUDGED or not isinstance(limit, Probed) or most_time(limit) is not None:
+        return False
+    if limit.hazard != "parasites":
+        return True
+    return isinstance(limit, KeepingLimit) and limit.stored is None and bool(limit.row_hold_s)
 
 
 def watched(limit: Probed) -> bool:
@@ -113,18 +135,47 @@ def _doubtful(
     """A reading that no core can have is named, and leaves the verdict open."""
     if not series.readings:
         return found
-    cooling = isinstance(limit, CoolingLimit)
     course = course_of(series.lowest if series.clash is None else series.highest)
     words = []
     if isinstance(limit, KeepingLimit) and limit.bound == "max":
         wrong = kept_in_the_wrong_scale(course, log.unit, log.zone, _frozen_first(limit))
         words = [wrong.words] if wrong is not None else []
     if limit.measured == "core" and limit.hazard in _OF_A_CORE:
-        most = level(around.no_hotter) if around.no_hotter is not None else None
-        cold = limit.hazard == "cold_hold"
-        found_doubts = doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
+        found_doubts = _of_a_core(course, log, limit, around)
         words += [d.words for d in found_doubts]
+        before = course.part(0, _sure(found_doubts))
+        if isinstance(limit, CoolingLimit) and before.size:
+            return _after_a_fail(found, before, log, limit, around, words)
     return _open(found, " ".join(words)) if words else found
+
+
+def _sure(found: Sequence[Doubt]) -> int:
+    """How many readings come before the first in doubt; 0 where none is."""
+    return found[0].index if found else 0
+
+
+def _of_a_core(course: Course, log: ReadingLog, limit: Probed, around: Around) -> list[Doubt]:
+    """What is to be doubted of the course of one core."""
+    cooling, cold = isinstance(limit, CoolingLimit), limit.hazard == "cold_hold"
+    most = level(around.no_hotter) if around.no_hotter is not None else None
+    return doubts(course, log.unit, log.zone, cooling, cold, around.boiling, most)
+
+
+def _after_a_fail(
+    found: ProbeFound,
+    before: Course,
+    log: ReadingLog,
+    limit: CoolingLimit,
+    around: Around,
+    words: list[str],
+) -> ProbeFound:
+    """A cooling with readings in doubt, for which ``words`` are said: open, unless it had failed
+    before the first of them, with its clock seen: what comes after can't put that right."""
+    failed = _cooled(found.probe, before, log, limit, around)
+    if failed.verdict != "fail" or failed.clock_started is None:
+        return _open(found, " ".join(words))
+    failed = found if found.verdict == "fail" else failed
+    return replace(failed, notes=(*failed.notes, *words))
 
 
 def _frozen_first(limit: KeepingLimit) -> bool:
@@ -165,9 +216,12 @@ def _judge(
         return ProbeFound(probe, "cannot tell", "The probe gave no reading.")
     match limit:
         case CoolingLimit():
-            return _cooled(probe, course_of(readings), log, limit, around)
+            course = course_of(readings)
+            return _one_batch(_cooled(probe, course, log, limit, around), course, log, limit)
         case HeatingLimit():
             return _heated(series, course_of(readings), log, limit, longest)
+        case KeepingLimit() if limit.hazard == "parasites":
+            return kept_frozen(series, course_of(readings), log, limit, longest)
         case KeepingLimit():
             return _kept(series, course_of(readings), log, limit, longest)
         case _:
@@ -177,15 +231,41 @@ def _judge(
 # --- cooled, heated
 
 
+_LONG_COLD = 60 * MINUTE
+"""So long without a reading between cold food and hot, and it may be other food."""
+
+
+def _one_batch(
+    found: ProbeFound, course: Course, log: ReadingLog, limit: CoolingLimit
+) -> ProbeFound:
+    """What doesn't pass and begins anew, hot, after it was cold, with no course of heating between
+    them: more than one batch may stand in the log."""
+    if found.verdict == "pass" or limit.clock is None:
+        return found
+    cold, hot = level(limit.figure.value), level(limit.clock.value)
+    for i in range(1, course.size):
+        long = course.at[i] - course.at[i - 1] >= _LONG_COLD
+        if course.heat[i - 1] <= cold and course.heat[i] >= hot and long:
+            why = (
+                f"{found.why} More than one batch? It was cold, and the next reading is "
+                f"{told(course.readings[i], log.zone)}: split the file there, one batch each."
+            )
+            return replace(found, why=why)
+    return found
+
+
 def _cooled(
     probe: str, course: Course, log: ReadingLog, limit: CoolingLimit, around: Around
 ) -> ProbeFound:
-    """A cooling course; a reheating that is a jump no core makes leaves it open, unless it had
-    failed before."""
+    """A cooling course; a reheating that is a jump no core makes leaves it open, and what had
+    failed before it stays a fail."""
     rule = CoolingRule(
         limit, log.zone, around.cooked, around.reheating, around.cold, around.cold_gap_s
     )
     found = to_the_end(cooled(probe, course, rule), course, rule)
+    moved = moved_to_the_edge(found, course, log.zone)
+    if moved:
+        return _open(found, moved)
     start = start_of(rule)
     if around.reheating is None or start is None:
         return found
@@ -193,9 +273,11 @@ def _cooled(
     jump = jumps(course, level(around.reheating.figure.value), log.zone, end, cooling=True)
     if jump is None:
         return found
-    before = course.part(0, min(jump.suspect))
-    if found.verdict == "fail" and cooled(probe, before, rule).verdict == "fail":
-        return found
+    before = cooled(probe, course.part(0, min(jump.suspect)), rule)
+    if before.verdict == "fail":  # a jump shows nothing: it is no reheating
+        if found.verdict == "fail":
+            return found
+        return replace(before, notes=(jump.words,))
     return _open(found, jump.words)
 
 
@@ -259,8 +341,32 @@ def _kept(
     if limit.hazard not in _HELD or limit.measured != "core":
         return found
     if found.verdict == "fail":
-        return _out_of_the_food(found, series, course, log, limit, longest)
+        failed = _out_of_the_food(found, series, course, log, limit, longest)
+        asked = _air_or_food(failed, course, level(limit.figure.value), limit.bound)
+        return replace(failed, why=f"{failed.why}{asked}")
     return _not_by_a_jump(found, course, log, limit)
+
+
+_SHORT = 60 * MINUTE
+"""A rise of cold food that is over within this may be the air's: a working rule of this manual."""
+
+
+def _air_or_food(found: ProbeFound, course: Course, figure: Level, bound: Bound) -> str:
+    """What is asked of cold food that fails by one short rise from which it came back; else ""."""
+    if found.verdict != "fail" or bound != "max":
+        return ""
+    warm = [i for i, heat in enumerate(course.heat) if heat > figure]
+    first, last = warm[0], warm[-1]
+    if not 0 < first <= last < course.size - 1 or last - first + 1 != len(warm):
+        return ""
+    length = course.at[last + 1] - course.at[first - 1]
+    if length > _SHORT:
+        return ""
+    minutes = duration(Fraction(length, SECOND))
+    return (
+        f" It was back within {minutes}: did the probe read the air (a defrost, an open door), or "
+        "the food? Only the food's own temperature counts."
+    )
 
 
 def _not_by_a_jump(

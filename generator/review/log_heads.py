@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,10 +17,27 @@ _MOST_PREAMBLE = 60
 _TIMES = frozenset(
     {"time", "date/time", "date time", "date_time", "date-time", "datetime", "timestamp"}
 )
+_TIME = re.compile(
+    r"(?P<name>[a-z/ _-]+?)[ ,]*[(\[]?"
+    r"(?P<zone>(?:GMT|UTC)\s*(?P<offset>[+-]\d{1,2}:?\d{2})?)[)\]]?",
+    re.IGNORECASE,
+)
+"""A head of times that says their zone: `Date Time, GMT-06:00`."""
+_ELAPSED = re.compile(
+    r"elapsed|duration|run ?time|\b(?:min|mins|minutes?|s|sec|secs|seconds?|h|hrs?|hours?)\b",
+    re.IGNORECASE,
+)
+_SERIAL = re.compile(r"\s*\([^()]*S/N[^()]*\)$", re.IGNORECASE)
+"""What a logger writes of itself behind a head: `Temp, °F (LGR S/N: 2098, SEN S/N: 2098)`."""
+_WARMTH = re.compile(
+    r"[°º]|temp|celsius|fahrenheit|ambient|dew|set[ _-]?point|\bair\b|\b[cf]\b", re.IGNORECASE
+)
+"""A column that may be of temperatures."""
 _PROBES = frozenset({"probe", "channel", "sensor"})
 _UNIT = r"[(\[]?(?P<sign>°|º|deg(?:rees?)?\.?)?\s*(?P<unit>[cf])(?:elsius|ahrenheit)?[)\]]?"
 _HEAD = re.compile(
-    r"(?P<word>temp(?:erature)?\.?|reading|value)?[ _,]*" + _UNIT.replace("[cf])", "[cf])?", 1),
+    r"(?P<word>temp(?:erature)?\.?|reading|value|celsius|fahrenheit)?[ _,]*"
+    + _UNIT.replace("[cf])", "[cf])?", 1),
     re.IGNORECASE,
 )
 _WORD = (
@@ -40,7 +59,9 @@ FORM = (
 @dataclass(frozen=True)
 class Heads:
     """Where the columns stand. ``names`` are the probes of columns of temperatures, by their
-    places, where each probe has a column of its own; empty where a row is one reading."""
+    places, where each probe has a column of its own; empty where a row is one reading. ``zone`` is
+    that of stamps without one, where the head says it; ``left_out`` are columns that may be of
+    temperatures and aren't judged."""
 
     time: int
     date: int | None
@@ -50,6 +71,8 @@ class Heads:
     width: int
     separator: str
     names: tuple[tuple[int, str], ...] = ()
+    zone: datetime.tzinfo | None = None
+    left_out: tuple[str, ...] = ()
 
 
 def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
@@ -59,7 +82,7 @@ def find_heads(path: Path, lines: list[LogLine]) -> tuple[int, Heads]:
     for index, line in enumerate(lines[:_MOST_PREAMBLE]):
         for separator in sorted(",;\t", key=line.text.count, reverse=True):
             names = [cell.lower() for cell in line.parted(separator) or ()]
-            if any(n in _TIMES for n in names) and any(_temperature_head(n) for n in names):
+            if any(_is_time(n) for n in names) and any(_temperature_head(n) for n in names):
                 return index, _named(path, line, separator)
     raise BrokenData([_lacking(path, lines[:_MOST_PREAMBLE])])
 
@@ -70,25 +93,89 @@ def _lacking(path: Path, lines: list[LogLine]) -> Finding:
     for line in lines:
         for separator in sorted(",;\t", key=line.text.count, reverse=True):
             cells = line.parted(separator) or ()
-            if not any(cell.lower() in _TIMES for cell in cells):
+            if not any(_is_time(cell.lower()) for cell in cells):
                 continue
-            message = "There is no column temp_c or temp_f."
-            degrees = [cell for cell in cells if re.search(r"[°º]|temp|\b[cf]\b", cell.lower())]
+            message, help = "There is no column temp_c or temp_f.", FORM
+            degrees = [cell for cell in cells if _WARMTH.search(cell)]
             if degrees:
+                name = degrees[0][:40]
                 message = (
-                    f"`{degrees[0][:40]}` isn't known as the food's temperature in °C or °F; there "
+                    f"`{name}` isn't known as the food's temperature in °C or °F; there "
                     "is no column temp_c or temp_f."
                 )
-            return log_fault("readings-header", path, line.number, line.text, message, FORM)
+                help = f"If it is the food's, rename this column temp_c, or temp_f. {FORM}"
+            return log_fault("readings-header", path, line.number, line.text, message, help)
+    return _without_time(path, lines)
+
+
+_TIME_AND_READING = 2
+
+
+def _without_time(path: Path, lines: list[LogLine]) -> Finding:
+    """What is said where no line names a time: by the line that names a temperature, or the
+    first."""
+    for line in lines:
+        for separator in sorted(",;\t", key=line.text.count, reverse=True):
+            cells = line.parted(separator) or ()
+            if len(cells) >= _TIME_AND_READING and any(map(_WARMTH.search, cells)):
+                message, help = _no_time_among(cells)
+                return log_fault("readings-header", path, line.number, line.text, message, help)
     line = lines[0]
     words = "There is no column time."
     return log_fault("readings-header", path, line.number, line.text, words, FORM)
 
 
+def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
+    """What is said of heads among which none is known as the time, and what to do."""
+    elapsed = next((c for c in cells if _ELAPSED.search(c)), None)
+    dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
+    if elapsed is not None:
+        return (
+            f"`{elapsed[:40]}` is no time of day; there is no column time.",
+            "Write clock times in a column time, as in 2026-11-25 14:05.",
+        )
+    if dated is not None:
+        return (
+            f"`{dated[:40]}` isn't known as the time; there is no column time.",
+            f"If it holds dates with times, rename this column time. {FORM}",
+        )
+    named = ", ".join(f"`{cell[:40]}`" for cell in cells[:6] if cell)
+    return (
+        "There is no column time.",
+        f"The columns are {named}: rename that of the times time, that of the food's temperature "
+        f"temp_c, or temp_f. {FORM}",
+    )
+
+
+def _is_time(name: str) -> bool:
+    match = _TIME.fullmatch(name)
+    return name in _TIMES or (match is not None and match["name"].strip() in _TIMES)
+
+
+def _zone_of(name: str) -> datetime.tzinfo | None:
+    """The zone that a head of times says; None where it says none. Raises ValueError for one that
+    is none."""
+    match = _TIME.fullmatch(name) if name not in _TIMES else None
+    if match is None:
+        return None
+    digits = re.sub(r"\D", "", match["offset"] or "0000")
+    hours, minutes = int(digits[:-2]), int(digits[-2:])
+    if hours > 14 or minutes > 59:
+        raise ValueError(name)
+    offset = datetime.timedelta(hours=hours, minutes=minutes)
+    return datetime.timezone(-offset if "-" in match["zone"] else offset)
+
+
+_AT_ODDS = ({"celsius", "f"}, {"fahrenheit", "c"})
+
+
 def _temperature_head(name: str) -> re.Match[str] | None:
     """A head of temperatures: a word for it, a sign of degrees, or both; its unit may be missing.
     Or a probe's with its unit."""
+    name = _SERIAL.sub("", name)
     match = _HEAD.fullmatch(name)
+    if match and match["unit"] and {match["word"], match["unit"]} in _AT_ODDS:
+        return None
     if match and (match["word"] or (match["sign"] and match["unit"])):
         return match
     return _NUMBERED.fullmatch(name)
@@ -109,13 +196,9 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
             f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or "
             "temp_f."
         )
-    at: dict[str, int] = {}
-    for kind, known in (("time", _TIMES), ("probe", _PROBES), ("date", frozenset({"date"}))):
-        places = [i for i, n in enumerate(names) if n in known]
-        if len(places) > 1:
-            raise broken(f"The column {kind} stands twice.")
-        if places:
-            at[kind] = places[0]
+    at, twice = _single(names)
+    if twice:
+        raise broken(f"The column {twice} stands twice.")
     column, letter = next(iter(units.items()))
     each = tuple((i, _probe_of(cells[i], i)) for i in units) if len(units) > 1 else ()
     if each and len(set(units.values())) > 1:
@@ -130,14 +213,40 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
             "There are two columns of temperatures with one name; leave one.",
             "Give each probe's column a name, as in Probe 1 (°C).",
         )
+    try:
+        zone = _zone_of(names[at["time"]])
+    except ValueError:
+        raise broken(f"`{cells[at['time']][:40]}`: there is no such zone.") from None
     unit: Degree = "degC" if letter == "C" else "degF"
+    judged = {*at.values(), *(i for i, _ in each or ((column, ""),))}
     return Heads(
-        at["time"], at.get("date"), column, at.get("probe"), unit, len(names), separator, each
+        *(at["time"], at.get("date"), column, at.get("probe"), unit, len(names), separator, each),
+        zone=zone,
+        left_out=_left_out(cells, judged),
     )
+
+
+def _single(names: Sequence[str]) -> tuple[dict[str, int], str]:
+    """Where the columns of time, probe and date stand, and which of them stands twice ("" for
+    none)."""
+    at: dict[str, int] = {}
+    for index, name in enumerate(names):
+        kind = "time" if _is_time(name) else "date" if name == "date" else ""
+        kind = "probe" if name in _PROBES else kind
+        if kind in at:
+            return at, kind
+        if kind:
+            at[kind] = index
+    return at, ""
+
+
+def _left_out(cells: Sequence[str], judged: set[int]) -> tuple[str, ...]:
+    return tuple(c for i, c in enumerate(cells) if i not in judged and _WARMTH.search(c))
 
 
 def _probe_of(cell: str, index: int) -> str:
     """The name of the probe a column is of: its head without the scale."""
+    cell = _SERIAL.sub("", cell)
     match = _NUMBERED.fullmatch(cell)
     name = match["name"] if match else re.sub(r"[ _,(\[]*[°º]?\s*[cfCF]?[)\]]?$", "", cell)
     return name.strip(" _.-") or f"column {index + 1}"

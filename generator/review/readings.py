@@ -6,7 +6,7 @@ import datetime
 import itertools
 import re
 import zoneinfo
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
@@ -121,10 +121,11 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         )
     first, header = find_heads(path, lines)
     faults: list[Finding] = []
-    stamps, clock = Stamps(dates), _Clock(zone)
+    stamps, clock = Stamps(dates), _Clock(zone, header.zone)
     found: _Found = {}
     merged: list[Finding] | None = None if header.names else []
-    for line in lines[first + 1 :]:
+    rows = lines[first + 1 :]
+    for line in rows:
         merged = _merged(path, line, header, merged)
         row = _row(path, line, header, stamps, faults)
         if row is not None:
@@ -145,12 +146,45 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         words = "The file holds no reading."
         faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
     if faults:
-        raise BrokenData(faults)
+        raise BrokenData(_of_every_line(faults, len(rows)))
     notes: list[tuple[str, str]] = []
-    series = tuple(_series(probe, rows, notes) for probe, rows in found.items())
+    series = tuple(_series(probe, stamped, notes) for probe, stamped in found.items())
+    said = (*_once(notes), *_left_out(header))
     return ReadingLog(
-        visible(path.name), header.unit, series, _once(notes), bool(clock.words), zone, clock.words
+        visible(path.name), header.unit, series, said, bool(clock.words), zone, clock.words
     )
+
+
+def _left_out(header: Heads) -> tuple[str, ...]:
+    """The columns of temperatures that aren't judged, in a sentence."""
+    if not header.left_out:
+        return ()
+    names = listed([f"`{visible(name[:40])}`" for name in header.left_out[:6]])
+    more = len(header.left_out) - 6
+    also = f" and {more} more" if more > 0 else ""
+    return (f"Left out, as not known for the food's: {names}{also}.",)
+
+
+_EVERY_LINE = 6
+"""A fault of every line, of so many lines and more, is one fault."""
+
+
+def _of_every_line(faults: list[Finding], lines: int) -> list[Finding]:
+    """A fault that every line has is told once, with their count."""
+    if lines < _EVERY_LINE:
+        return faults
+    alike: dict[tuple[str, str], list[Finding]] = {}
+    for fault in faults:
+        kind = (fault.code, re.sub("`[^`]*`", "``", fault.message))
+        alike.setdefault(kind, []).append(fault)
+    told: list[Finding] = []
+    for same in alike.values():
+        if len(same) >= min(lines, MOST_FINDINGS) > 1:
+            words = f"{same[0].message} So it is on all {lines} lines."
+            told.append(replace(same[0], message=words))
+        else:
+            told += same
+    return told
 
 
 def _once(notes: list[tuple[str, str]]) -> tuple[str, ...]:
@@ -185,10 +219,11 @@ def _add_twelve(path: Path, found: _Found, zone: zoneinfo.ZoneInfo, faults: list
 
 
 class _Clock:
-    """Instants of stamps without a zone; ``words`` say where the clocks were changed meanwhile."""
+    """Instants of stamps without a zone, which are of ``zone``, or of the one that the head of
+    the column has ``said``; ``words`` say where the clocks were changed meanwhile."""
 
-    def __init__(self, zone: zoneinfo.ZoneInfo) -> None:
-        self.zone = zone
+    def __init__(self, zone: zoneinfo.ZoneInfo, said: datetime.tzinfo | None) -> None:
+        self.zone, self.said = zone, said
         self.offset: datetime.timedelta | None = None
         self.even_day = 0
         self.line = 0
@@ -201,6 +236,8 @@ class _Clock:
         return start.utcoffset() == end.utcoffset() == end.replace(fold=1).utcoffset()
 
     def instant(self, stamp: datetime.datetime, line: int) -> datetime.datetime:
+        if stamp.tzinfo is None and self.said is not None:
+            stamp = stamp.replace(tzinfo=self.said)
         if stamp.tzinfo is not None:
             return stamp.astimezone(datetime.UTC)
         day = stamp.toordinal()

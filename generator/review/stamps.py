@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from typing import Literal
+from typing import Any, Literal
 
 from generator.files.finding import Refused
 
@@ -27,6 +27,18 @@ _YEAR_LAST = re.compile(
 _YEAR_SHORT = re.compile(
     r"(?P<one>\d{1,2})([-/.])(?P<two>\d{1,2})\2(?P<three>\d{2})(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
     re.ASCII,
+)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_NAMED = re.compile(
+    r"(?:(?P<day>\d{1,2})[-/. ]\s*(?P<name>[A-Za-z]{3,9})|"
+    r"(?P<name2>[A-Za-z]{3,9})[-/. ]\s*(?P<day2>\d{1,2})),?[-/. ]\s*(?P<year>\d{4})"
+    r"(?:[T ]|,\s*)\s*" + _CLOCK + _ZONE,
+    re.ASCII,
+)
+"""A month by its English name: 26-Nov-2026, Nov 26, 2026."""
+_MONTH_NAMES = re.compile(
+    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|"
+    "sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?"
 )
 _PLAIN = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(?::\d\d)?", re.ASCII)
 """The form most loggers write, which needs no taking apart."""
@@ -67,16 +79,7 @@ class Stamps:
                 if not 1 <= stamp.hour <= 12:
                     self.half_day = False
                 return stamp
-        match = None
-        if len(text) <= _LONGEST:
-            match = (
-                _YEAR_FIRST.fullmatch(text)
-                or _YEAR_LAST.fullmatch(text)
-                or _YEAR_SHORT.fullmatch(text)
-            )
-        if match is None:
-            raise Refused("reading-time", f"`{text[:_LONGEST]}` is not a date and time.", WRITE_IT)
-        part = match.groupdict()
+        part = _parts(text)
         if "three" in part:
             year, month, day = self._short(part, text, line)
         else:
@@ -164,6 +167,22 @@ class Stamps:
                 first, second = sorted((self.seen[one], self.seen[two]))
                 return f"{words}: lines {first} and {second}.", second
         return None
+
+
+def _parts(text: str) -> dict[str, Any]:
+    """The parts of a stamp. Raises Refused for what is none."""
+    if len(text) <= _LONGEST:
+        for form in (_YEAR_FIRST, _YEAR_LAST, _YEAR_SHORT):
+            match = form.fullmatch(text)
+            if match is not None:
+                return match.groupdict()
+        match = _NAMED.fullmatch(text)
+        name = (match["name"] or match["name2"]).casefold() if match is not None else ""
+        if match is not None and _MONTH_NAMES.fullmatch(name):
+            part = match.groupdict()
+            month = str(_MONTHS.index(name[:3]) + 1)
+            return {**part, "month": month, "day": part["day"] or part["day2"]}
+    raise Refused("reading-time", f"`{text[:_LONGEST]}` is not a date and time.", WRITE_IT)
 
 
 def _zone(text: str | None, stamp: str) -> datetime.tzinfo | None:

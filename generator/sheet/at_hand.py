@@ -69,6 +69,11 @@ _NAMED = {
     }.items()
 }
 """Words that name a machine, used or not."""
+_STICK = re.compile(
+    r"\b(?:stick|hand|hand[- ]held|immersion)[- ]?(?:blender|mixer)\b|\bblending stick\b",
+    re.IGNORECASE,
+)
+"""A blender put into the pot: nothing closes over what it blends."""
 _BY_HAND = re.compile(
     r"\b(by hand|knife|knives|cleaver|mortar|pestle|fork|board|masher|ricer|mandolin(e)?)\b",
     re.IGNORECASE,
@@ -260,8 +265,7 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
         found.add("pressure")
     if warm.hot:
         found |= _burns(walked, warm)
-        blends = "blender" in machines(step) or (not kind and "comminutes" in step.effects)
-        if blends and (warm.wet or _may_pour(walked.before)):
+        if _blends(step) and (warm.wet or _may_pour(walked.before)):
             found.add("hot-blending")
     if found or warm.hot:
         if not found & {"hot-oil", "hot-fat", "hot-liquid", "hot-oven"}:
@@ -272,6 +276,21 @@ def _heat(walked: WalkedStep, warm: _Warm) -> set[AtHand]:
         if warm.hot:
             found.add("chilling-hot")
     return found
+
+
+def _blends(step: JoinedStep) -> bool:
+    """Whether it may be blended in a closed jug."""
+    blends = "blender" in machines(step) or (step.machine is None and "comminutes" in step.effects)
+    return blends and not _in_the_pot(step)
+
+
+def _in_the_pot(step: JoinedStep) -> bool:
+    """Whether it is surely blended in an open pot: by the name of its machine, or, where it names
+    none that blends, by its words, which name no other blender."""
+    if step.machine is not None and step.machine.kind == "blender":
+        return _STICK.search(step.machine.name) is not None
+    text = _text(step)
+    return _STICK.search(text) is not None and not _NAMED["blender"].search(_STICK.sub("", text))
 
 
 def _burns(walked: WalkedStep, warm: _Warm) -> set[AtHand]:

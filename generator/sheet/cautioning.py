@@ -191,8 +191,25 @@ def _said_against(caution: Caution, walked: WalkedStep) -> str:
     """The word of the step's own text that contradicts a caution; "" if there is none."""
     step = walked.step.step
     text = " ".join((*step.how, step.until, step.note)).casefold()
-    found = (w for w in caution.against if re.search(rf"\b{re.escape(w.casefold())}\b", text))
-    return next(found, "")
+    return next((w for w in caution.against if _says(text, w.casefold())), "")
+
+
+_FORBIDS = re.compile(r"\b(?:never|don['’]t|do not|not|no|avoid|without)\s+(?:[\w’'-]+\s+){0,3}$")
+"""What comes before a phrase and forbids it: "never open it while under pressure"."""
+
+
+_WITH_A_TOOL = re.compile(r"\b(?:stir|whisk|beat|crank)(?:s|red|ed|ing)?\s+(?:[\w’'-]+\s+){0,4}$")
+"""What is done "by hand" with a spoon or a whisk in it, and not by a machine."""
+
+
+def _says(text: str, phrase: str) -> bool:
+    """Whether a text has a phrase that it doesn't forbid in the same breath."""
+    for hit in re.finditer(rf"\b{re.escape(phrase)}\b", text):
+        before = text[: hit.start()]
+        tool = phrase == "by hand" and _WITH_A_TOOL.search(before)
+        if not tool and not _FORBIDS.search(before):
+            return True
+    return False
 
 
 def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
@@ -284,7 +301,7 @@ def _raised(
 
 
 def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
-    if when.does and not step.effects & set(when.does):
+    if when.does and not _does(when, step):
         return False
     if when.machine and not machines(step) & set(when.machine):
         return False
@@ -296,6 +313,13 @@ def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
     if when.casing and step.vessel is not None and step.vessel.shape != "casing":
         return False
     return when.deeper_than is None or _depth(step) > when.deeper_than.value
+
+
+def _does(when: When, step: JoinedStep) -> bool:
+    """Whether a step does one of the effects. One that only cools counts where it doesn't say in
+    what: else the depth of that is looked at instead."""
+    does = step.effects & set(when.does)
+    return bool(does) and (does != {"cools"} or step.vessel is None)
 
 
 def _depth(step: JoinedStep) -> Fraction:
@@ -360,14 +384,20 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
     if word == "ready-to-eat":
         return product.ready_to_eat
     if word == "finished":
-        later = [s for s in walk.formula.steps if s.number >= step.number]
-        heated = any(s.effects & (HEATS - {"heats"}) for s in later)
-        return product.ready_to_eat and not heated and any(map(_eaten, product.components))
+        return _finished(product, walk, step)
     if word == "raw-flour":
         return any(map(_raw_flour, product.components))
     if word == "open":
         return not any(c.no_air for c in product.components)
     return bool(getattr(product, word))
+
+
+def _finished(product: Product, walk: Walk, step: JoinedStep) -> bool:
+    """Whether it is eaten as it is: ready, or served raw by its own word, and not heated again."""
+    later = [s for s in walk.formula.steps if s.number >= step.number]
+    heated = any(s.effects & (HEATS - {"heats"}) for s in later)
+    ready = product.ready_to_eat or walk.undercooked
+    return ready and not heated and any(map(_eaten, product.components))
 
 
 def _eaten(component: Component) -> bool:

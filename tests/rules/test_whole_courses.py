@@ -20,6 +20,7 @@ import pytest
 from test_review import FOOD_CODE_COOLING, HOLDS, figure, kept_limit
 
 from generator.measures.temperature import Degree, Temperature
+from generator.review import judging
 from generator.review.cooling_clock import Reheating
 from generator.review.judging import Around, judge
 from generator.review.readings import Reading, ReadingLog, Series
@@ -374,6 +375,75 @@ def test_random_courses_that_fail_never_pass() -> None:
     print(f"{time.process_time() - started:.1f} s of CPU")
     assert counts["cooling clean true pass"] > 10 and counts["cooking clean true pass"] > 10
     assert sum(n for k, n in counts.items() if " false " in k) > 100
+
+
+def better_chilled(rng: random.Random) -> Truth:
+    """Hot food in a refrigerator that is stirred, put on ice or moved to a faster chiller on the
+    way: from then on it loses more."""
+    course = [rng.uniform(145, 200)]
+    speed = rng.uniform(0.5, 1.2)
+    toward(course, rng.uniform(34, 39), rng.uniform(0.4, 1.8), speed)
+    toward(course, rng.uniform(31, 37), 6, speed * rng.uniform(1.5, 5))
+    return course
+
+
+def clean_log(course: Truth, minutes: int) -> ReadingLog:
+    rows = [(i * TICK, course[i]) for i in range(0, len(course), minutes * 60 // TICK)]
+    readings = tuple(
+        Reading(
+            BEGIN + datetime.timedelta(seconds=at),
+            Temperature.of(Fraction(round((t - 32) / 1.8, 1)).limit_denominator(10), "degC"),
+            n,
+        )
+        for n, (at, t) in enumerate(rows, 2)
+    )
+    return ReadingLog("log.csv", "degC", (Series("A", readings),), (), False, ZONE)
+
+
+def passes(logs: list[ReadingLog]) -> int:
+    return sum(judge(log, FOOD_CODE_COOLING, Fraction(0), AROUND).verdict == "pass" for log in logs)
+
+
+def test_better_chilling_on_the_way_stays_a_pass(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The share of clean cooling logs that pass, with and without the doubt of a moved probe."""
+    logs = []
+    for seed in range(400):
+        rng = random.Random(seed)
+        course = better_chilled(rng)
+        if cooled_by_law(course):
+            logs.append(clean_log(course, rng.choice([1, 2, 5, 10])))
+    after = passes(logs)
+    monkeypatch.setattr(judging, "moved_to_the_edge", lambda *_: "")
+    before = passes(logs)
+    print(f"clean cooling logs that pass, before and after: {before} and {after} of {len(logs)}")
+    assert len(logs) > 100 and after >= 0.98 * before > 0.8 * len(logs)
+
+
+def test_a_probe_moved_to_the_edge_never_passes_for_the_core() -> None:
+    """The middle misses 70 °F in two hours; from some minute on the probe is where it is 10 to
+    20 °F colder, and cools no faster there."""
+    counts: Counter[str] = Counter()
+    for seed in range(300):
+        rng = random.Random(seed)
+        core = [rng.uniform(145, 190)]
+        speed = rng.uniform(0.3, 0.42)
+        toward(core, 30, 7, speed)
+        clock = next(i for i, t in enumerate(core) if t < 135)
+        late = clock + 2 * 3600 // TICK
+        if not 75 < core[late] < 95:
+            continue
+        moved = late - rng.randrange(10, 40) * 60 // TICK
+        by, edge = core[moved] - rng.uniform(60, 66), core[: moved + 1]
+        toward(edge, core[moved] - by, 0.25, 12)
+        toward(edge, 30, 6, speed * rng.uniform(0.8, 1))
+        if not cooled_by_law(edge):
+            continue
+        verdict = judge(
+            clean_log(edge, rng.choice([1, 2, 5])), FOOD_CODE_COOLING, Fraction(0), AROUND
+        ).verdict
+        counts[verdict] += 1
+    print(dict(counts))
+    assert counts["pass"] == 0 and counts["cannot tell"] > 20
 
 
 @pytest.mark.slow

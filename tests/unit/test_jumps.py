@@ -153,6 +153,41 @@ def test_one_reading_is_no_course_of_cooling() -> None:
     assert of(rows([(0, 60), (100, 20), (300, 4)])).verdict == "pass"  # by hand: one at each end
 
 
+def test_a_jump_after_a_failed_cooling_leaves_it_failed() -> None:
+    """80 to 59 °C, still 35 °C two hours on; then three minutes at 90 °C, which no core makes."""
+    slow = [(m, 80 - m * 1.05) for m in range(21)]
+    slow += [(m, round(59 - (m - 20) * 0.185, 1)) for m in range(21, 151)]
+    hot = [(151, 62.5), (152, 90), (153, 90), (154, 90), (155, 90), (156, 62.5)]
+    rest = [(m, round(max(35 - (m - 157) * 0.3, 3.5), 1)) for m in range(157, 400)]
+    found = judge(log_of(rows([*slow, *hot, *rest])), FOOD_CODE_COOLING, Fraction(0), AROUND)
+    assert found.verdict == "fail" and found.deviation is not None
+    assert "at once" in " ".join(found.probes[0].notes)
+
+
+def test_a_short_rise_of_cold_food_fails_and_asks_for_the_food() -> None:
+    rise = [*steady(3.5, 0, 60, 5), (60, 5.5), (65, 7.5), (70, 5.5), *steady(3.5, 75, 300, 5)]
+    found = held(rise, COLD_HOLD)
+    assert found.verdict == "fail" and "or the food?" in found.why
+    long = [*steady(3.5, 0, 60, 5), *steady(7.5, 60, 200, 5), *steady(3.5, 200, 300, 5)]
+    assert "or the food?" not in held(long, COLD_HOLD).why
+
+
+@pytest.mark.parametrize(
+    ("course", "verdict"),
+    [
+        ([(0, 3), (180, 38), (360, 3)], "cannot tell"),
+        ([(0, 3), (180, 38), (200, 37.5), (360, 3)], "cannot tell"),
+        ([(0, 3), (180, 45), (360, 3)], "fail"),  # 45 °F would be 7 °C
+    ],
+)
+def test_a_reading_of_a_refrigerator_in_fahrenheit_between_others_is_asked_about(
+    course: Minutes, verdict: str
+) -> None:
+    found = held(course, COLD_HOLD)
+    assert found.verdict == verdict
+    assert verdict == "fail" or "°F" in found.why
+
+
 def test_what_passes_without_the_jump_says_what_is_doubted() -> None:
     course = [*SLOW, *((m, m + 5) for m in range(58, 75)), (75, 99), (76, 99)]
     (note,) = cook(course).probes[0].notes

@@ -55,6 +55,10 @@ def local(log: ReadingLog, index: int = 0) -> str:
         ("11/20/26 3:05 PM", "month-first", "2026-11-20 15:05"),
         ("5/11/26 15:05", "day-first", "2026-11-05 15:05"),
         ("26.11.20 15:05", "day-first", "2020-11-26 15:05"),
+        ("26-Nov-2026 14:00", None, "2026-11-26 14:00"),
+        ("5 may 2026 2:00 PM", None, "2026-05-05 14:00"),
+        ("Nov 26, 2026 14:00:30", None, "2026-11-26 14:00"),
+        ("September 1, 2026, 14:00", None, "2026-09-01 14:00"),
     ],
 )
 def test_a_date_is_read_as_it_was_written(
@@ -113,6 +117,9 @@ def test_a_date_at_odds_with_itself_or_the_log_is_refused(
         ("Ch2 °F", "degF"),
         ("probe_a_c", "degC"),
         ("Sensor No. 3, deg F", "degF"),
+        ("Celsius(°C)", "degC"),
+        ("Fahrenheit (°F)", "degF"),
+        ("Temp, °F (LGR S/N: 2098, SEN S/N: 2098)", "degF"),
     ],
 )
 def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
@@ -122,7 +129,19 @@ def test_heads_of_temperatures(tmp_path: Path, head: str, unit: str) -> None:
 
 @pytest.mark.parametrize(
     "head",
-    ["Temp", "Reading", "Temp (K)", "C", "f", "humidity", "TC", "Set temp (°C)", "Oven (°C)", "T1"],
+    [
+        "Temp",
+        "Reading",
+        "Temp (K)",
+        "C",
+        "f",
+        "humidity",
+        "TC",
+        "Set temp (°C)",
+        "Oven (°C)",
+        "T1",
+        "Celsius(°F)",
+    ],
 )
 def test_a_head_without_its_scale_is_refused(tmp_path: Path, head: str) -> None:
     ((code, _, _),) = refused(tmp_path, f"Time,{head}\n2026-11-20 15:05,40\n")
@@ -132,6 +151,63 @@ def test_a_head_without_its_scale_is_refused(tmp_path: Path, head: str) -> None:
 def test_a_head_that_is_not_the_foods_is_named(tmp_path: Path) -> None:
     ((_, line, words),) = refused(tmp_path, "Model 7\nTime,Oven temp (°C)\n2026-11-20 15:05,40\n")
     assert line == 2 and "`Oven temp (°C)` isn't known as the food's temperature" in words
+
+
+def test_a_head_of_times_says_their_zone(tmp_path: Path) -> None:
+    for head, hour in (("GMT-06:00", 14), ("UTC+01:00", 7), ("GMT", 8), ("UTC-0430", 12)):
+        text = f'Plot Title: 12\n#,"Date Time, {head}","Temp, °C"\n1,2026-11-20 14:05:00,4\n'
+        assert local(read(tmp_path, text)) == f"2026-11-20 {hour:02}:{35 if hour == 12 else 5:02}"
+    own = 'Time (UTC),"Temp, °C"\n2026-11-20 14:05:00-06:00,4\n'
+    assert local(read(tmp_path, own)) == "2026-11-20 14:05"  # a stamp's own zone goes first
+    ((code, _, words),) = refused(tmp_path, text.replace("UTC-0430", "UTC-99:00"))
+    assert code == "readings-header" and "no such zone" in words
+
+
+def test_no_month_by_a_name_that_is_none(tmp_path: Path) -> None:
+    for stamp in ("26-Nom-2026 14:00", "31-Feb-2026 14:00", "26-Nov-26 14:00", "32 May 2026 9:00"):
+        ((code, _, _),) = refused(tmp_path, f"time,temp_c\n{stamp},4\n")
+        assert code == "reading-time"
+
+
+def helps(tmp_path: Path, text: str) -> tuple[str, str]:
+    with pytest.raises(BrokenData) as caught:
+        read(tmp_path, text)
+    (finding,) = caught.value.findings
+    return finding.message, finding.help
+
+
+def test_a_column_that_is_not_known_is_named_with_what_to_call_it(tmp_path: Path) -> None:
+    words, help = helps(tmp_path, "Time,Warmth °C inside\n2026-11-20 15:05,4\n")
+    assert "`Warmth °C inside`" in words and "rename this column temp_c" in help
+    words, help = helps(tmp_path, "When (date),Temp (°C)\n2026-11-20 15:05,4\n")
+    assert "`When (date)`" in words and "rename this column time" in help
+    for head in ("Elapsed", "Time (min)", "Elapsed time [s]", "Hours"):
+        words, help = helps(tmp_path, f"{head},Temp (°C)\n00:15:00,4\n")
+        assert f"`{head}` is no time of day" in words and "Write clock times" in help
+    words, help = helps(tmp_path, "Datum;Uhrzeit;Temperatur (°C)\n20.11.2026;15:05;4\n")
+    assert "`Datum`, `Uhrzeit`" in help
+
+
+def test_columns_that_are_left_out_are_named(tmp_path: Path) -> None:
+    text = (
+        "Time,Core (°C),Setpoint (°C),Air (°C),Dew Point(°C),Ambient,Humidity\n"
+        "2026-11-20 15:05,60,-5,-4,9,20,40\n"
+    )
+    log = read(tmp_path, text)
+    assert [s.probe for s in log.series] == ["probe"]
+    (note,) = log.notes
+    for name in ("Setpoint (°C)", "Air (°C)", "Dew Point(°C)", "Ambient"):
+        assert f"`{name}`" in note
+    assert "Humidity" not in note and "Core" not in note
+
+
+def test_a_fault_of_every_line_is_told_once_with_a_count(tmp_path: Path) -> None:
+    for count in (8, 300):
+        rows = "".join(f"{1795701600 + n},4\n" for n in range(count))
+        ((code, line, words),) = refused(tmp_path, f"time,temp_c\n{rows}")
+        assert (code, line) == ("reading-time", 2) and f"on all {count} lines" in words
+    some = "time,temp_c\n2026-11-20 15:05,4\n1795701600,4\n1795701601,4\n2026-11-20 15:06,x\n"
+    assert [line for _, line, _ in refused(tmp_path, some)] == [3, 4, 5]
 
 
 def test_a_column_for_each_probe(tmp_path: Path) -> None:
