@@ -2,8 +2,8 @@
 has.
 
 Closed in, thawed and not cold enough, the germ of botulism grows and makes its poison before the
-fish smells bad. Where only one of the two is stated, frozen or without air, the other counts as so
-until it is denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC
+fish smells bad. Where one of the two isn't stated, frozen or without air, or neither is, it counts
+as so until it is denied. Food Code 3-501.13(E), read in Wisconsin 3-501.13 and Washington WAC
 246-215-03510(5): fish whose label says that it is kept frozen until it is used. Nobody states that
 label here, so every fish packed without air counts as bearing it.
 """
@@ -16,11 +16,12 @@ from generator.reference.rows import Row
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.no_figure import in_words
-from generator.rules.basics.product import Component, Product
+from generator.rules.basics.product import RAW_STATES, Component, Product
 from generator.rules.cold.thawing import in_running_water
 from generator.rules.heat.parasites import is_fish
 
 _HOW = "opened-package"
+_CHILLED = "`arrives: chilled` or `without_air: no`"
 
 
 def packed_fish(context: StepContext) -> Outcome:
@@ -72,7 +73,7 @@ def _no_thawing(context: StepContext, fish: tuple[Component, ...], row: Row) -> 
         "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is "
         "cooked from frozen, "
         "write `does: thaws` at the step that cooks it."
-        + ("" if known else " If it doesn't come so, its ingredient says `without_air: no`."),
+        + ("" if known else f" If it doesn't come so, its ingredient says {_CHILLED}."),
         place=context.step.step.place("do"),
         source=cited(context.house, row),
     )
@@ -92,10 +93,9 @@ def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) ->
 
 
 def _nothing_said(context: StepContext) -> frozenset[str]:
-    """The ingredients that are thawed at a step, and say neither how they arrive nor whether they
-    come without air: what is thawed was frozen, and nothing in the formula froze it."""
-    frozen_here = any("freezes" in s.effects for s in context.formula.steps)
-    if "thaws" not in context.step.effects or frozen_here:
+    """The ingredients that say neither how they arrive nor whether they come without air, and are
+    raw: fish may come frozen in such a pack, if nothing in the formula freezes it."""
+    if any("freezes" in s.effects for s in context.formula.steps):
         return frozenset()
     return frozenset(
         line.item
@@ -103,6 +103,7 @@ def _nothing_said(context: StepContext) -> frozenset[str]:
         if (facts := line.ingredient) is not None
         and facts.arrives is None
         and facts.without_air is None
+        and facts.state in RAW_STATES
     )
 
 
