@@ -42,7 +42,7 @@ def rolled(
             kitchen,
             "ingredients/all.yaml",
             "form: intact\n  allergens: none",
-            "form: intact\n  allergens: [fish (cod)]",
+            "form: intact\n  arrives: chilled\n  allergens: [fish (cod)]",
         )
     edit(kitchen, BAKED, FIRST, steps)
     edit(kitchen, BAKE, BIND, bind)

@@ -472,7 +472,7 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
         "ingredients/all.yaml",
         "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
         f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n"
-        "  state: raw\n  form: intact\n  allergens: "
+        "  state: raw\n  form: intact\n  arrives: chilled\n  allergens: "
         f"[{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
     )
     edit(

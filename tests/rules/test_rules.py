@@ -627,7 +627,7 @@ def fish(kitchen: Path, target: str) -> Limit:
         kitchen,
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork",
-        "name: Shoulder\n  species: fish",
+        "name: Shoulder\n  arrives: chilled\n  species: fish",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     edit(
@@ -1000,7 +1000,7 @@ def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
         kitchen,
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork",
-        "name: Shoulder\n  species: fish",
+        "name: Shoulder\n  arrives: chilled\n  species: fish",
     )
     edit(
         kitchen,
