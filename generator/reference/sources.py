@@ -24,7 +24,8 @@ def named(title: str, read_as: ReadAs) -> str:
 def title_of(shared: Path, key: str) -> str:
     """What a source is called, by its ``key`` in ``sources.yaml`` of the folder ``shared``: its
     entry alone is read, and as typed. The key itself where there is none."""
-    text = (shared / "sources.yaml").read_text(encoding="utf-8")
+    path = shared / "sources.yaml"
+    text = path.read_text(encoding="utf-8", errors="replace") if path.is_file() else ""
     found = re.search(rf"^{re.escape(key)}:\n(?:[ #].*\n|\n)*", text + "\n", re.MULTILINE)
     tree = read_bytes(found[0].encode(), "shared/sources.yaml").tree if found is not None else None
     entry = tree.get(key) if isinstance(tree, Mapping) else None

@@ -393,3 +393,12 @@ def test_a_mend_with_a_comma_is_quoted_in_brackets() -> None:
     place = Place("f", 1, line.index("2.5") + 1, line, 6)
     assert place.mended("2,5 kg") == 'x: {a: "1,5 kg", b: "2,5 kg"}'
     assert Place("f", 1, 4, "x: 2.5 kg", 6).mended("2,5 kg") == "x: 2,5 kg"
+
+
+@pytest.mark.parametrize("figure", ["55,5 °C", "55.5 °C"])
+def test_a_figure_in_the_words_of_a_step_is_held_to_no_mark(commas: Path, figure: str) -> None:
+    """Words are free: a point in them is no refusal, and never a fault of the program's own."""
+    bake = "  - do: bake\n"
+    edit(commas, "processes/baked.yaml", bake, f"{bake}    how: Take it out at {figure}.\n")
+    found = [f.message for f in compute(commas).findings if f.code == "words-say-more"]
+    assert len(found) == 1 and figure in found[0]

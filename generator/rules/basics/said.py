@@ -10,11 +10,12 @@ import re
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.measures.temperature import Temperature, TemperatureDifference, read_temperature
+from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import listed
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 
-_FIGURE = re.compile(r"(?<![\w.,])-?\d{2,3}(?:[.,]\d)?\s?°\s?[CF]\b")
+_FIGURE = re.compile(r"(?<![\w.,-])(\d{2,3}(?:[.,]\d)?)\s?°\s?([CF])\b")
+"""A temperature in free words, with either decimal mark: nobody is held to one there."""
 _WARM = Temperature.of(30, "degC")
 """Below it a figure in the words of a cook is a cold place's, or a dough's."""
 _CARRIED = TemperatureDifference(Fraction(10), "degC")
@@ -59,6 +60,11 @@ def _holds(text: str, word: str) -> bool:
     return re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE) is not None
 
 
+def _read(match: re.Match[str]) -> Temperature:
+    figure = Fraction(match[1].replace(",", "."))
+    return Temperature.of(figure, "degC" if match[2] == "C" else "degF")
+
+
 def _figures(context: StepContext) -> list[Finding]:
     step, target = context.step, context.step.target
     if "cooks" not in step.effects or target is None or target.temperature is None:
@@ -66,10 +72,10 @@ def _figures(context: StepContext) -> list[Finding]:
     if target.kind != "core":
         return []
     below = [
-        figure
+        match[0]
         for text in step.step.how
-        for figure in _FIGURE.findall(text)
-        if (said := read_temperature(figure)) > _WARM and said + _CARRIED < target.temperature
+        for match in _FIGURE.finditer(text)
+        if (said := _read(match)) > _WARM and said + _CARRIED < target.temperature
     ]
     if not below:
         return []
