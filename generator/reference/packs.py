@@ -29,6 +29,12 @@ class Pack:
     topic_groups: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ours: frozenset[str] = frozenset()
 
+    def class_of(self, species: str | None) -> str:
+        """What a species is classed as, as meat, poultry or fish; "" where the pack doesn't
+        say."""
+        found = self.definitions.get(species or "")
+        return found.group_as or "" if found is not None else ""
+
     @property
     def ranking(self) -> tuple[str, ...]:
         """The ranked cooking groups, lowest first: a mixture takes the highest in it."""

@@ -197,8 +197,7 @@ def _wild(told: Told, whose: str, stated: str | None, pack: Pack | None) -> Iter
 
 def _class(species: str | None, pack: Pack | None) -> str:
     """What a species counts as in the pack in force; "" where it doesn't say."""
-    found = pack.definitions.get(species or "") if pack is not None else None
-    return found.group_as or "" if found is not None else ""
+    return pack.class_of(species) if pack is not None else ""
 
 
 def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:

@@ -111,7 +111,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         ambient=_ambient(facts),
         boils=_boils(house.library, facts, plant),
         dried=_dried(house.library, facts),
-        fish=_fish(house, facts),
+        fish=house.pack.class_of(facts.species) == "fish",
     )
 
 
@@ -139,11 +139,6 @@ def _comes(course: Course) -> Literal["frozen", "cold", "between", "hot"]:
     if course.state == "frozen" or course.state == "cold":
         return course.state
     return "between"
-
-
-def _fish(house: House, facts: Ingredient) -> bool:
-    definition = house.pack.definitions.get(facts.species or "")
-    return definition is not None and definition.group_as == "fish"
 
 
 def _dried(library: Library, facts: Ingredient) -> bool:

@@ -46,14 +46,12 @@ class Dose:
 
 def is_meat(house: House, component: Component) -> bool:
     """Whether it belongs to the meat block: meat or poultry of any kind, by its species."""
-    definition = house.pack.definitions.get(component.species or "")
-    return definition is not None and definition.group_as in _MEAT
+    return house.pack.class_of(component.species) in _MEAT
 
 
 def takes_up(house: House, component: Component) -> bool:
     """Whether it takes up brine: meat and poultry, and fish, which is no part of a meat block."""
-    definition = house.pack.definitions.get(component.species or "")
-    return definition is not None and definition.group_as in (*_MEAT, "fish")
+    return house.pack.class_of(component.species) in (*_MEAT, "fish")
 
 
 def green_weight(

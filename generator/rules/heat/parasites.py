@@ -30,8 +30,7 @@ SUPPLIER = "freeze"
 
 def is_fish(house: House, component: Component) -> bool:
     """Whether the pack classes a component as fish: finfish, crustaceans and molluscs alike."""
-    definition = house.pack.definitions.get(component.species or "")
-    return definition is not None and definition.group_as == "fish"
+    return house.pack.class_of(component.species) == "fish"
 
 
 def _raw_fish(house: House, components: tuple[Component, ...]) -> tuple[Component, ...]:
