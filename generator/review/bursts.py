@@ -20,11 +20,14 @@ from generator.review.judged import ProbeFound
 
 LENGTHS = (5 * MINUTE, 10 * MINUTE, 15 * MINUTE, 20 * MINUTE)
 """How long a probe takes to come to where it was moved: what lasts longer is another chiller."""
-LEAST = 5 * DEGREE
+LEAST, AT_ONCE = 5 * DEGREE, 20 * DEGREE
 FASTER, SLOWER = 2, 3
 """The share it loses each minute is so many times that before, and that after."""
 KNOWN, KNOWN_AT_MOST = 15 * MINUTE, 60 * MINUTE
 """The course before and after is taken over so long."""
+NO_FOOD = MINUTE
+"""What nears its chiller with a time constant of less than this is no food: a slice thinner than
+8 mm in ice water would take as long."""
 COLDEST = 3 * DEGREE
 """A chiller is taken to be no warmer than this, and a degree colder than the coldest reading."""
 
@@ -45,17 +48,29 @@ def moved_to_the_edge(found: ProbeFound, course: Course, zone: zoneinfo.ZoneInfo
     start = next(i for i, r in enumerate(course.readings) if r.at >= found.clock_started)
     dues = list(_dues(found, course.at[start]))
     chiller = min(min(course.heat) - DEGREE, COLDEST)
-    for first in range(start + 1, course.size - 2):
+    for first in range(start, course.size - 1):
         if any(due.reached > course.at[first] for due in dues):
+            if _at_once(course, first, chiller):
+                return _said(course, first, first + 1, "at once", zone)
             last = _burst(course, start, first, chiller, dues)
             if last is not None:
-                one, other = told(course.readings[first], zone), told(course.readings[last], zone)
-                return (
-                    f"It fell from {one} to {other} faster than before, though it was colder, and "
-                    "then slowly: no core does. Was the probe moved to the edge? If the food was "
-                    "stirred or put on ice meanwhile, write that down."
-                )
+                how = "faster than before, though it was colder, and then slowly"
+                return _said(course, first, last, how, zone)
     return ""
+
+
+def _said(course: Course, first: int, last: int, how: str, zone: zoneinfo.ZoneInfo) -> str:
+    one, other = told(course.readings[first], zone), told(course.readings[last], zone)
+    return (
+        f"It fell from {one} to {other} {how}: no core does. Was the probe moved to the edge? If "
+        "the food was stirred or put on ice meanwhile, write that down."
+    )
+
+
+def _at_once(course: Course, first: int, chiller: Level) -> bool:
+    """Whether it falls to the next reading faster than any food, whatever was read before."""
+    fall = course.heat[first] - course.heat[first + 1]
+    return fall >= AT_ONCE and _share(course, first, first + 1, chiller) * NO_FOOD > 1
 
 
 def _dues(found: ProbeFound, begun: int) -> Iterator[_Due]:
