@@ -497,7 +497,8 @@ def test_a_slower_chill_by_option_2_never_betters_a_verdict(
         slower = [(s if s <= start else start + (s - start) * times, t) for s, t in course]
         after = judge(log_of(as_f(slower)), limit, MINUTE, Around(cooked=cooked))  # type: ignore[arg-type]
         assert not (before.verdict == "fail" and after.verdict != "fail")
-        assert GRAVITY[after.verdict] <= GRAVITY[before.verdict]
+        if not before.probes[0].doubted:  # what no core does at its pace, it may at a slower one
+            assert GRAVITY[after.verdict] <= GRAVITY[before.verdict]
 
 
 @given(falling(WARM_TENTHS))
