@@ -42,7 +42,7 @@ def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str
             for one in batch.step_loads
         ],
         "base_g": number(yields.base_g),
-        "raw_g": number(yields.raw_g),
+        "total_g": number(yields.total_g),
         "filled_g": number(yields.filled_g),
         "finished_g": number(yields.finished_g),
         "yield_g": number(yields.yield_g),
@@ -155,7 +155,7 @@ def _head(sheet: Sheet, batch: Batch) -> Iterator[str]:
 
 def _to_weigh(batch: Batch) -> str:
     """All that is weighed, and in how many loads."""
-    total = kilos(batch.yields.raw_g)
+    total = kilos(batch.yields.total_g)
     if batch.loads.count <= 1:
         return f"Weigh {total}"
     where = f" in the {batch.equipment_name.lower()}" if batch.equipment_name else ""
@@ -219,12 +219,13 @@ def _gets(sheet: Sheet, yields: Yields) -> str:
     words = [kilos(yields.yield_g)]
     if makes is not None and yields.fills is not None:
         over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
-        words.append(counted(yields.fills, makes.one, makes.plural) + over)
+        words.append(counted(yields.fills, makes.unit, makes.plural) + over)
     if makes is not None and yields.portions is not None:
         rest = yields.over_portions_g if makes.portion is not None else Fraction(0)
         over = f" and {kilos(rest)} over" if rest else ""
         words.append(
-            counted(yields.portions, makes.serving or "portion", makes.servings or None) + over
+            counted(yields.portions, makes.portion_unit or "portion", makes.portion_units or None)
+            + over
         )
     text = "You get " + ", ".join(words)
     return text + (f", and {kilos(yields.ends_g)} of ends" if yields.ends_g else "")

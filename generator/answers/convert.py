@@ -14,20 +14,20 @@ from generator.measures.amounts import Amount, read_amount
 from generator.measures.basis import Basis
 from generator.measures.marks import as_written
 from generator.measures.rounding import significant
-from generator.measures.temperature import SIGN, Degree, read_difference, read_temperature
+from generator.measures.temperature import Degree, read_difference, read_temperature
 from generator.measures.units import BASE, Unit, Units
 from generator.measures.words import plain
 from generator.scaling.weights import UnitWeight, to_grams, to_volume
 
 _DEGREES: dict[str, Degree] = {
-    "degc": "degC",
-    "°c": "degC",
-    "c": "degC",
-    "celsius": "degC",
-    "degf": "degF",
-    "°f": "degF",
-    "f": "degF",
-    "fahrenheit": "degF",
+    "degc": "°C",
+    "°c": "°C",
+    "c": "°C",
+    "celsius": "°C",
+    "degf": "°F",
+    "°f": "°F",
+    "f": "°F",
+    "fahrenheit": "°F",
 }
 
 _SETS = {
@@ -232,7 +232,7 @@ def conversion_record(found: Conversion) -> dict[str, Any]:
 
 def conversion_text(found: Conversion) -> str:
     """A conversion for the terminal: exact in full, about to two digits."""
-    unit = SIGN.get(found.unit, found.unit)  # type: ignore[call-overload]
+    unit = found.unit
     if found.exact:
         first = f"{plain(found.value, 10)} {unit}"
     else:

@@ -36,7 +36,7 @@ def confirmed_record(one: ConfirmedFact) -> dict[str, str]:
     }
 
 
-def shelf_text(shelf: Shelf, unit: Degree = "degC") -> str:
+def shelf_text(shelf: Shelf, unit: Degree = "°C") -> str:
     """An ingredient's limits for the terminal; ``unit`` is the scale the crew reads, told first."""
     out = [shelf.name]
     out += [f"  {one.sentence}" for one in shelf.confirmed]

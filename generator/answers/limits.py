@@ -8,7 +8,7 @@ from typing import Any, assert_never
 from generator.answers.dates import date_lines, date_record
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
@@ -37,7 +37,7 @@ from generator.sheet.walk import Walk
 def limits_record(walk: Walk) -> dict[str, Any]:
     """All limits of a formula, one shape per hazard; what doesn't apply is absent."""
     limits = [limit_record(limit) for limit in walk.limits]
-    if walk.dates is not None and walk.dates.day is not None and walk.dates.kind == "refrigerated":
+    if walk.dates is not None and walk.dates.day is not None and walk.dates.kind == "cold":
         limits.append(date_record(walk.formula.id, walk.dates))
     return {"formula": walk.formula.id, "limits": limits}
 
@@ -242,10 +242,10 @@ def _stage(stage: Stage, limit: CoolingLimit) -> dict[str, Any]:
     figure = stage.figure
     record: dict[str, Any] = {}
     if stage.start is not None:
-        record["from_c"] = number(stage.start.in_unit("degC"))
-        record["from_f"] = number(stage.start.in_unit("degF"))
-    record["to_c"] = number(figure.value.in_unit("degC"))
-    record["to_f"] = number(figure.value.in_unit("degF"))
+        record["from_c"] = number(stage.start.in_unit("°C"))
+        record["from_f"] = number(stage.start.in_unit("°F"))
+    record["to_c"] = number(figure.value.in_unit("°C"))
+    record["to_f"] = number(figure.value.in_unit("°F"))
     record["within_s"] = number(stage.within_s)
     if stage.after_stage:
         record["counts_from"] = "the stage before"
@@ -269,7 +269,7 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def limits_text(walk: Walk, unit: Degree = "degC") -> str:
+def limits_text(walk: Walk, unit: Degree = "°C") -> str:
     """All limits for the terminal; ``unit`` is the scale the crew reads, told first."""
     out = [walk.formula.formula.name]
     if not walk.limits:
@@ -280,7 +280,7 @@ def limits_text(walk: Walk, unit: Degree = "degC") -> str:
         out += [
             "",
             f"Use by: {walk.dates.words}"
-            if walk.dates.kind == "refrigerated"
+            if walk.dates.kind == "cold"
             else f"Keeps {walk.dates.day} days. {walk.dates.words}",
         ]
         out += [f"  {line}" for line in date_lines(walk.dates)]
@@ -297,10 +297,8 @@ def limit_block(limit: Limit, unit: Degree) -> list[str]:
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
     """What the probe must read, in the kitchen's scale first: "71 °C (160 °F)"."""
-    other: Degree = "degF" if unit == "degC" else "degC"
-    return (
-        f"{plain(figure.read_at(unit))} {SIGN[unit]} ({plain(figure.read_at(other))} {SIGN[other]})"
-    )
+    other: Degree = "°F" if unit == "°C" else "°C"
+    return f"{plain(figure.read_at(unit))} {unit} ({plain(figure.read_at(other))} {other})"
 
 
 def _asked(limit: Probed, figure: Figure, unit: Degree) -> str:
@@ -310,9 +308,9 @@ def _asked(limit: Probed, figure: Figure, unit: Degree) -> str:
     least = min if limit.bound == "max" else max
     if least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
         return ""
-    other: Degree = "degF" if unit == "degC" else "degC"
+    other: Degree = "°F" if unit == "°C" else "°C"
     in_other = Temperature.of(limit.read, unit).rounded(other, STRICT_SIDE[limit.bound])
-    return f"{plain(limit.read)} {SIGN[unit]} ({plain(in_other)} {SIGN[other]})"
+    return f"{plain(limit.read)} {unit} ({plain(in_other)} {other})"
 
 
 def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
@@ -462,7 +460,7 @@ def _other_rows(limit: HeatingLimit) -> str:
     """The other rows that would do; empty if there is none."""
     figure = limit.figure.value
     return "; ".join(
-        f"{plain(o.figure.value.in_unit(figure.unit))} {SIGN[figure.unit]}{hold_words(o.hold_s)}"
+        f"{plain(o.figure.value.in_unit(figure.unit))} {figure.unit}{hold_words(o.hold_s)}"
         for o in limit.options
         if o.figure.value != figure
     )

@@ -77,7 +77,7 @@ def _not_so_cold(log: ReadingLog, most: Temperature, words: str) -> list[str]:
 
 
 def _at(figure: Figure, value: Temperature) -> Figure:
-    c, f = value.in_unit("degC"), value.in_unit("degF")
+    c, f = value.in_unit("°C"), value.in_unit("°F")
     return replace(figure, value=value, shown_c=c, shown_f=f)
 
 

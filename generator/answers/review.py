@@ -85,7 +85,7 @@ def _within_error(review: Review) -> str:
     limit = judged.limit
     if judged.verdict != "pass" or isinstance(limit, CoolingLimit):
         return ""
-    asked = f"{plain(limit.figure.read_at(unit))} {'°C' if unit == 'degC' else '°F'}"
+    asked = f"{plain(limit.figure.read_at(unit))} {unit}"
     strict = replace(limit, figure=_as_read(limit.figure, unit))
     if isinstance(strict, HeatingLimit):
         options = tuple(replace(o, figure=_as_read(o.figure, unit)) for o in strict.options)
@@ -195,7 +195,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
     zone = review.log.zone
     series = next(s for s in review.log.series if s.probe == found.probe)
     unit = review.log.unit
-    key = "_c" if unit == "degC" else "_f"
+    key = "_c" if unit == "°C" else "_f"
     figures = [r.temperature.in_unit(unit) for r in series.readings]
     record: dict[str, Any] = {
         "probe": found.probe,
@@ -236,8 +236,8 @@ def _stage(found: StageFound, of: ProbeFound) -> dict[str, Any]:
     value = found.stage.figure.value
     return without_none(
         {
-            "to_c": number(value.in_unit("degC")),
-            "to_f": number(value.in_unit("degF")),
+            "to_c": number(value.in_unit("°C")),
+            "to_f": number(value.in_unit("°F")),
             "within_s": number(found.stage.within_s),
             "advised": found.stage.advised or None,
             "verdict": "cannot tell" if of.verdict == "cannot tell" else found.verdict,

@@ -44,7 +44,7 @@ def sheet_record(
                     "id": walked.step.id,
                     "verb": walked.step.verb,
                     "takes": list(walked.step.parts),
-                    "using": walked.step.step.using,
+                    "with": walked.step.step.with_,
                     "in": walked.step.step.in_,
                     "every_s": number(walked.step.step.every.seconds)
                     if walked.step.step.every

@@ -123,7 +123,7 @@ revision: 1
 effective: {as_of.isoformat()}
 # approved: Who approved it. Without this line the sheet is a draft.
 station: {station}
-# makes: {{fill: 900 g, vessel: TODO, one: dish, many: dishes, portion: 150 g}}
+# makes: {{fill_weight: 900 g, vessel: TODO, unit: dish, units: dishes, portion: 150 g}}
 base: main                      # the part that is 100 %
 parts:
   main:
@@ -132,7 +132,7 @@ parts:
   #   salt: {as_written("1.6 %")}               # percent of the base
 process: TODO                   # a process spec's id
 # targets: {{bake: core 75 °C}}  # what the chef wants at a step
-# keeps: {{refrigerated: 4 days}}
+# keeps: {{cold: 4 days}}
 # looks_right: What good looks like.
 batches: [1 kg base]            # the first is the usual one
 """
@@ -147,8 +147,8 @@ def _process(standards: Standards, ident: str, name: str, as_of: datetime.date) 
 name: {name}
 steps:
   - do: mix
-    take: [main]                # every part is taken in by exactly one step
-    # using: a machine's id
+    add: [main]                 # every part is taken in by exactly one step
+    # with: a machine's id
     # time: 4 min
     # until: How the cook sees that it is done.
     # how: [What to do, a sentence a line.]
@@ -172,7 +172,7 @@ def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.dat
   state: TODO                   # raw, pasteurised or ready-to-eat
   # form: intact                # {_FORMS}
   allergens: TODO               # none, or a list: [milk, eggs]
-  # arrives: chilled            # how it comes in: chilled, frozen, hot or ambient
+  # arrives: cold               # how it comes in: cold, frozen, hot or ambient
   # commercially_packed: yes    # made and packed by a plant: then day 1 is the day it is opened
   # own_law: the law that sets the temperature it comes in at, as for milk and shellfish
   # tcs: no                     # only if it needs no time and temperature control

@@ -14,7 +14,6 @@ from fractions import Fraction
 from generator.binder.limit_box import limit_block
 from generator.binder.sheets import Record, Words, bold, sheet_record
 from generator.measures.rounding import half_up
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, counted, plain
 from generator.records.fields import as_id
 from generator.records.formula import Formula
@@ -355,7 +354,7 @@ def _boxes(sheet: Sheet, batch: Batch, walked: WalkedStep) -> list[str]:
     """What is written down at a step: two boxes, and who did it."""
     step = walked.step
     if step.target is not None and step.target.temperature is not None:
-        return [f"Reads {SIGN[sheet.house.kitchen.temperature]}", "At", "By"]
+        return [f"Reads {sheet.house.kitchen.temperature}", "At", "By"]
     done = _made_at(sheet, step.effects)
     if done:
         return [done[:1].upper() + done[1:], "At", "By"]
@@ -375,8 +374,10 @@ def _made_at(sheet: Sheet, effects: Collection[str]) -> str:
     if "fills" in effects and makes is not None:
         return makes.plural
     if "slices" in effects and makes is not None:
-        return makes.servings or (f"{makes.serving}s" if makes.serving else "portions")
-    return "packs" if "packs" in effects and "excludes-air" not in effects else ""
+        return makes.portion_units or (
+            f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+        )
+    return "packs" if "packs" in effects and "packs-without-air" not in effects else ""
 
 
 # ---- the end of it
@@ -433,7 +434,9 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
         cells.append(("Finished", _grams(yields.finished_g)))
     cells.append(("To serve", _grams(yields.yield_g)))
     if makes is not None and yields.portions is not None:
-        noun = makes.servings or (f"{makes.serving}s" if makes.serving else "portions")
+        noun = makes.portion_units or (
+            f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+        )
         cells.append((noun[:1].upper() + noun[1:], plain(Fraction(yields.portions))))
     elif makes is not None and yields.fills is not None:
         cells.append((makes.plural[:1].upper() + makes.plural[1:], plain(Fraction(yields.fills))))

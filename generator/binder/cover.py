@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from generator.binder.sheets import Record, sheet_record
-from generator.measures.temperature import SIGN
 from generator.measures.words import counted
 from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
@@ -47,8 +46,7 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             "lines": [
                 house.pack.facts.document,
                 f"as adopted by {house.kitchen.code.adopted_by}",
-                f"Temperatures in {SIGN[house.kitchen.temperature]}, weights as the scale "
-                "shows them",
+                f"Temperatures in {house.kitchen.temperature}, weights as the scale shows them",
             ],
         },
     )

@@ -9,7 +9,6 @@ from generator.binder.qr import TooLong, qr_svg, side_of
 from generator.binder.sheets import Record, Words, bold
 from generator.files.finding import Refused
 from generator.measures.marks import written_with
-from generator.measures.temperature import SIGN
 from generator.measures.words import counted, day_and_month, plain
 from generator.records.kitchen import LabelSheet
 from generator.rules.basics.limit import figure_of
@@ -167,5 +166,5 @@ def _cold_words(sheet: Sheet, mark: DateMark) -> str:
         unit = sheet.house.kitchen.temperature
         row = found[1]
         figure = figure_of(found[1].value, row.printed, "max", sheet.house.probe.accuracy)
-        words = f"Keep at {plain(figure.read_at(unit))} {SIGN[unit]} or colder."
+        words = f"Keep at {plain(figure.read_at(unit))} {unit} or colder."
     return words.replace("\u00a0", " ")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TypeAlias, assert_never
 
 from generator.binder.sheets import Record, Words, bold, opened
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, duration, plain
 from generator.resolve.joined import House
 from generator.rules.basics.limit import (
@@ -60,7 +59,7 @@ def limit_block(
             told = {"lead": "Not covered", "note": "", "check": check, "fields": []}
             return {**block, "shape": "words", **told}
         case InWords():
-            reads = f"Reads {SIGN[house.kitchen.temperature]}"
+            reads = f"Reads {house.kitchen.temperature}"
             fields = _labels("Start, time", "End, time", reads, "By") if blank else []
             return {**block, "shape": "words", "lead": view.words, "fields": fields}
         case CoolingLimit():
@@ -123,7 +122,7 @@ def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
         begin: Words = ["Begin within ", bold(duration(limit.begin_s)), " after cooking"]
         fields = _labels("Cooked at", "Begun at")
         stages.insert(0, {"words": begin, "number": "", "unit": "", "fields": fields})
-    sign = SIGN[house.kitchen.temperature]
+    sign = house.kitchen.temperature
     told: list[tuple[Words, list[str]]] = [
         (_deadline(stage), ["Deadline", f"Reads {sign}", "At"]) for stage in limit.stages
     ]
@@ -153,7 +152,7 @@ def _labels(*labels: str) -> list[Record]:
 
 def _blanks(house: House, limit: OneFigure) -> Record | None:
     """Room for a reading, its time, who took it, and for a second one after a miss."""
-    sign, rows = SIGN[house.kitchen.temperature], 3 if limit.hazard in _ONE_FIGURE else 2
+    sign, rows = house.kitchen.temperature, 3 if limit.hazard in _ONE_FIGURE else 2
     match limit:
         case DoseLimit():
             return None  # written beside the weight
@@ -181,12 +180,12 @@ def _small(house: House, limit: Limit, view: LimitView) -> list[str]:
     if view.target:
         left.append(f"Target {view.target}.")
     unit = house.kitchen.temperature
-    off = f"±{plain(house.probe.accuracy.in_unit(unit))}{NARROW}{SIGN[unit]}"
+    off = f"±{plain(house.probe.accuracy.in_unit(unit))}{NARROW}{unit}"
     match limit:
         case CoolingLimit():
             left.append(f"The probe’s {off} is in the figures.")
         case HeatingLimit() | KeepingLimit(lasts=None):
-            reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{SIGN[unit]}"
+            reads = f"{plain(limit.figure.read_at(unit))}{NARROW}{unit}"
             left.append(f"Limit on this probe ({off}) {reads}.")
         case KeepingLimit() | DoseLimit() | AcidityLimit() | TimeLimit() | InWords():
             pass  # no temperature is its largest figure

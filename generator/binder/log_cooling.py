@@ -25,7 +25,7 @@ from generator.binder.log_forms import (
     small_print,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.measures.temperature import SIGN, Degree
+from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
@@ -154,7 +154,7 @@ def _block_of_a_clock(
         small=small_print(group[0].view),
         how=[_to_write(limit, deadlines), _foods(group), *monitoring(words)],
         fields=head_fields(house),
-        columns=_columns(limit, clock, SIGN[house.kitchen.temperature], fixed),
+        columns=_columns(limit, clock, house.kitchen.temperature, fixed),
         example=_cooling_example(limit, [f.value for f in least]),
         lines=len(fixed),
     )

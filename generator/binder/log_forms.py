@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from generator.binder.sheets import Record, Words, bold, sheet_record
-from generator.measures.temperature import SIGN
 from generator.records.approval import approval_of
 from generator.records.kitchen import Authorisation
 from generator.reference.rows import HazardWords
@@ -132,7 +131,7 @@ MISSED = column("If missed:", 30, "missed", "what you did")
 
 def in_unit(house: House, columns: Sequence[Column]) -> list[Column]:
     """The columns with the kitchen's scale behind "Reads"."""
-    sign = SIGN[house.kitchen.temperature]
+    sign = house.kitchen.temperature
     return [c if c["heads"] != ["Reads"] else {**c, "heads": [f"Reads {sign}"]} for c in columns]
 
 

@@ -23,7 +23,6 @@ from generator.binder.log_forms import (
     monitoring,
 )
 from generator.binder.sheets import Record, Words, bold
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, date, listed, plain
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
@@ -168,7 +167,7 @@ def curing_logs(
             {"head": "Limit", "mm": 52},
         ],
     }
-    allowed = authorised(house, "curing", manual.as_of)
+    allowed = authorised(house, "cure", manual.as_of)
     assert allowed is not None, "logged only where it is authorised"
     how: list[Words] = [
         [
@@ -219,7 +218,7 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
     rows: list[list[Words | Record]] = []
     ice = ""  # what the first must read in ice
     for record in manual.standards.equipment.values():
-        if not isinstance(record, Thermometer) or record.at not in (None, station):
+        if not isinstance(record, Thermometer) or record.station not in (None, station):
             continue
         for check in probe_checks(house, record):
             ice = ice or check.number
@@ -239,7 +238,7 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
                 ],
             }
         )
-    sign = SIGN[house.kitchen.temperature]
+    sign = house.kitchen.temperature
     how: list[Words] = [
         [
             bold("What: "),

@@ -56,7 +56,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
 
     found = receiving_logs(manual, station, sheets)
     found += _foods(manual, station, "log-thaw", "Thawing log", of("thaw"), "thaw", _THAW, _THAWED)
-    if authorised(house, "curing", manual.as_of):
+    if authorised(house, "cure", manual.as_of):
         found += curing_logs(manual, station, sheets, of("additive"))
     found += _foods(
         manual,
@@ -99,7 +99,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
         _HOLD,
         _held(of("cold_hold"), "max"),
     )
-    if authorised(house, "reduced-oxygen", manual.as_of):
+    if authorised(house, "pack-without-air", manual.as_of):
         found += _foods(
             manual,
             station,

@@ -103,7 +103,7 @@ def _makes(sheet: Sheet) -> list[tuple[str, str]]:
         found.append(("Vessel", vessel.name))
     if makes is not None:
         for name, amount in (
-            ("Fill", makes.fill),
+            ("Fill", makes.fill_weight),
             ("Portion", makes.portion),
             ("Slice", makes.slice),
             ("Length", makes.length),
@@ -159,7 +159,7 @@ def _batch(batch: Batch) -> list[tuple[str, str]]:
     found.append(("Loads", _loads(batch)))
     yields = batch.yields
     for name, grams in (
-        ("Raw", yields.raw_g),
+        ("Total", yields.total_g),
         ("Filled", yields.filled_g),
         ("Yield", yields.yield_g),
     ):

@@ -1,5 +1,5 @@
-"""The command line: check, build, serve, batch, sheet, limits, convert, review, binder, labels,
-changes, explain, new, add, schema, export.
+"""The command line: check, build, serve, batch, data, limits, convert, review, binder, labels,
+changes, explain, new, add, upgrade, schema, export.
 
 Results go to stdout, messages to stderr. Exit status: 0 done, 1 the standards have errors, 2 wrong
 usage, or a place that can't be read or written, 3 a fault of our own.
@@ -20,7 +20,7 @@ COMMANDS = {
     "build": "standards:build",
     "serve": "standards:serve",
     "batch": "answers:batch",
-    "sheet": "answers:sheet_",
+    "data": "answers:data",
     "limits": "answers:limits",
     "convert": "convert:convert_",
     "review": "review:review",
@@ -30,6 +30,7 @@ COMMANDS = {
     "explain": "explain:explain",
     "new": "authoring:new",
     "add": "authoring:add",
+    "upgrade": "upgrade:upgrade",
     "schema": "authoring:schema",
     "export": "authoring:export",
 }
@@ -39,7 +40,7 @@ HELPS = {
     "build": "The site: built aside, verified, then swapped in whole.",
     "serve": "The site with live reload on every edit of standards/ and shared/.",
     "batch": "The batch sheet of FORMULA at a size; without one, its usual size.",
-    "sheet": "The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes.",
+    "data": "The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes.",
     "limits": "Every critical limit of FORMULA, with the verdict on its targets; or of an "
     "ingredient.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
@@ -52,6 +53,7 @@ HELPS = {
     "explain": "What a finding means, with a bad and a good example.",
     "new": "A small working kitchen in FOLDER, to change into yours.",
     "add": "A commented skeleton of a formula, process or ingredient called NAME.",
+    "upgrade": "Write the standards in today's keys; figures, comments and order stay.",
     "schema": "JSON Schemas of every kind of YAML file, for editors.",
     "export": "The manual as a plain Markdown tree in FOLDER, for any builder.",
 }

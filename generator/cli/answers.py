@@ -56,11 +56,11 @@ def batch(
     click.echo(batch_text(sheet, found))
 
 
-@click.command("sheet")
+@click.command("data")
 @click.argument("formula")
 @common
 @size_options
-def sheet_(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
+def data(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
     """The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes."""
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)

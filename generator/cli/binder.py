@@ -48,7 +48,10 @@ Paper = Literal["a4", "letter"]
     "says was printed.",
 )
 @click.option(
-    "--record", is_flag=True, help="Write what is printed into standards/print-register.yaml."
+    "--register",
+    "record",
+    is_flag=True,
+    help="Write what is printed into standards/print-register.yaml.",
 )
 @click.option(
     "--merge-register",

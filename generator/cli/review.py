@@ -45,7 +45,9 @@ from generator.sheet.sheet import Sheet
     help="What is first in a date such as 05/11/2026.",
 )
 @click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
-@click.option("--record", type=click.Path(path_type=Path), default=None, help="Write a record.")
+@click.option(
+    "--out", "record", type=click.Path(path_type=Path), default=None, help="Write a record."
+)
 @common
 @form_option("text", "json")
 def review(
@@ -69,7 +71,7 @@ def review(
         for out in (plot, record):
             _free(out)
         if plot is not None and record is not None and plot.absolute() == record.absolute():
-            raise Refused("file-exists", "--plot and --record name one file.", "Name two.")
+            raise Refused("file-exists", "--plot and --out name one file.", "Name two.")
     except Refused as refused:
         refuse(refused)
     try:

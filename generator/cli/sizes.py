@@ -19,7 +19,7 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 
 def size_options(function: _F) -> _F:
     for name, takes, help in (
-        ("--raw", "AMOUNT", "All that is weighed, as 5kg."),
+        ("--total", "AMOUNT", "All that is weighed, as 5kg."),
         ("--base", "AMOUNT", "The base, as 3kg."),
         ("--yield", "AMOUNT", "What can be served, as 4kg."),
         ("--portions", "NUMBER", "So many portions."),
@@ -59,7 +59,7 @@ def _size(sheet: Sheet, kind: str, text: str) -> Size:
             raise Refused(
                 "whole-number-expected",
                 f"`{text}` is not a whole number of {kind}.",
-                "For part of one give a weight, as in --raw 5kg.",
+                "For part of one give a weight, as in --total 5kg.",
                 [f"--{kind} 3"],
             )
         amount = read_amount(f"{text} each", sheet.house.units)

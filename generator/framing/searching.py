@@ -203,7 +203,7 @@ def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entr
 def _add_records(entries: _Numbered, manual: Manual) -> None:
     """The ingredients with their other names and allergens, and the processes."""
     for ident, item in manual.standards.ingredients.items():
-        also = (*item.also, *_other_names(manual, item.name))
+        also = (*item.other_names, *_other_names(manual, item.name))
         contains = tuple(dict.fromkeys(w for a in item.allergens for w in _WORD.findall(str(a))))
         at = address(ingredient_uri(ident))
         entries.add(("item", ident), Entry(item.name, "Ingredient", at, also, contains))
@@ -246,7 +246,7 @@ def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
     refs = list(dict.fromkeys(number[key] for key in keys if key in number))
     at = address(formula_uri(formula.formula.station, sheet.id))
     kind = f"Formula · {formula.station.name}"
-    return Entry(sheet.name, kind, at, formula.formula.also, tuple(words), refs)
+    return Entry(sheet.name, kind, at, formula.formula.other_names, tuple(words), refs)
 
 
 def _other_names(manual: Manual, name: str) -> Iterator[str]:

@@ -115,7 +115,7 @@ def equipment_uses(manual: Manual) -> dict[str, tuple[StepUse, ...]]:
     for sheet in manual.sheets.values():
         for step in sheet.formula.steps:
             use = StepUse(sheet.id, step.number, step.verb)
-            names = [step.step.using, step.step.in_]
+            names = [step.step.with_, step.step.in_]
             if step.vessel is not None and (step.step.vessel or "fills" in step.effects):
                 names.append(vessels.get(id(step.vessel)))
             for name in dict.fromkeys(n for n in names if n):

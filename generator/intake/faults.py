@@ -14,9 +14,11 @@ from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
 from generator.measures.marks import as_written
 from generator.records.record import Record
+from generator.records.renames import Rename, renamed_key, renamed_word
 
 _R = TypeVar("_R", bound=Record)
 _ONE_VALUE = "A single value is expected here, not a list or a group of keys."
+UPGRADE = "`kitchen-manual upgrade` renames it everywhere and keeps comments."
 _GROUP = "A group of keys is expected here, one a line, set in by two spaces."
 
 
@@ -68,17 +70,17 @@ _SAME = {
     "mold": "vessel",
     "pan": "vessel",
     "tray": "vessel",
-    "°c": "degC",
-    "c": "degC",
-    "celsius": "degC",
-    "°f": "degF",
-    "f": "degF",
-    "fahrenheit": "degF",
+    "°c": "°C",
+    "c": "°C",
+    "celsius": "°C",
+    "°f": "°F",
+    "f": "°F",
+    "fahrenheit": "°F",
     "pasteurized": "pasteurised",
     "tenderized": "tenderised",
     "rte": "ready-to-eat",
-    "refrigerated": "chilled",
-    "cold": "chilled",
+    "refrigerated": "cold",
+    "fresh": "cold",
     "room temperature": "ambient",
     "cooking": "cook",
     "cooling": "cool",
@@ -89,15 +91,14 @@ _SAME = {
     "cold-holding": "hold-cold",
     "reheating": "reheat",
     "receiving": "receive",
-    "date": "date-mark",
-    "date-marking": "date-mark",
-    "cook": "cooking",
-    "cool": "cooling",
-    "hold-hot": "hot-holding",
-    "hold-cold": "cold-holding",
-    "reheat": "reheating",
-    "receive": "receiving",
-    "date-mark": "date-marking",
+    "date-mark": "date",
+    "date-marking": "date",
+    "curing": "cure",
+    "smoking": "smoke",
+    "drying": "dry",
+    "fermenting": "ferment",
+    "vacuum-packing": "pack-without-air",
+    "reduced-oxygen": "pack-without-air",
 }
 """Words of the trade that say the same as one of ours."""
 
@@ -270,7 +271,17 @@ def _key_missing(fault: _Fault) -> Finding:
 def _key_unknown(fault: _Fault) -> Finding:
     """A key nobody knows: one misspelt, or the rest of a text that a comma parted."""
     key = fault.loc[-1]
-    known = keys_of(_model_at(fault.model, fault.loc[:-1]) or fault.model)
+    model = _model_at(fault.model, fault.loc[:-1]) or fault.model
+    renamed = renamed_key(model, str(key))
+    if renamed is not None:
+        return fault.finding(
+            "key-renamed",
+            fault.key_at,
+            f"`{key}` is called `{renamed.new}` now.",
+            UPGRADE,
+            (renamed.new,),
+        )
+    known = keys_of(model)
     near = _near(str(key), known)
     before = fault.key_at.text[: fault.key_at.column - 1]
     hint = ""
@@ -298,6 +309,15 @@ def _word_unknown(fault: _Fault) -> Finding:
         )
     listed = fault.context["expected"].replace(" or ", ", ").split(", ")
     expected = [word.strip("' ") for word in listed]
+    renamed = _renamed_word(fault)
+    if renamed is not None:
+        return fault.finding(
+            "key-renamed",
+            fault.value_at,
+            f"`{clipped(fault.input)}` is called `{renamed.new}` now.",
+            UPGRADE,
+            (renamed.new,),
+        )
     near = _word_meant(fault.input, expected)
     hint = f"Did you mean `{near}`? " if near in expected else ""
     return fault.finding(
@@ -307,6 +327,15 @@ def _word_unknown(fault: _Fault) -> Finding:
         f"{hint}Known: {', '.join(expected)}.",
         (near,) if near in expected else (),
     )
+
+
+def _renamed_word(fault: _Fault) -> Rename | None:
+    """The rename of an old word, under the key it is typed for or in that key's list."""
+    keys = [key for key in fault.loc if isinstance(key, str)]
+    if not keys:
+        return None
+    model = _model_at(fault.model, tuple(fault.loc[: fault.loc.index(keys[-1])])) or fault.model
+    return renamed_word(model, keys[-1], str(fault.input))
 
 
 def _refused(fault: _Fault) -> Finding:

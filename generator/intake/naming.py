@@ -15,10 +15,9 @@ _KEY = re.compile(r"(?:^|[{,\s])(?P<key>[a-z_]+):\s*\[?[^:{}]*$")
 _KINDS: dict[str, tuple[str, ...]] = {
     "station": ("station:",),
     "stations": ("station:",),
-    "at": ("station:",),
     "process": ("process:",),
     "vessel": ("equipment:",),
-    "using": ("equipment:",),
+    "with": ("equipment:",),
     "in": ("equipment:",),
     "probe": ("equipment:",),
 }

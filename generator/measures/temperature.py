@@ -16,8 +16,7 @@ from generator.measures.marks import as_written, decimal_mark, figure_of, refuse
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, plain
 
-Degree = Literal["degC", "degF"]
-SIGN: dict[Degree, str] = {"degC": "°C", "degF": "°F"}
+Degree = Literal["°C", "°F"]
 _FACTOR = Fraction(9, 5)
 _ABSOLUTE_ZERO = Fraction("-273.15")
 _PATTERN = re.compile(
@@ -33,14 +32,14 @@ class TemperatureDifference:
     """A difference of temperatures, exact in °C."""
 
     celsius: Fraction
-    unit: Degree = "degC"
+    unit: Degree = "°C"
 
     def in_unit(self, unit: Degree) -> Fraction:
         """The difference in ``unit``."""
-        return self.celsius if unit == "degC" else self.celsius * _FACTOR
+        return self.celsius if unit == "°C" else self.celsius * _FACTOR
 
     def __str__(self) -> str:
-        return f"{plain(self.in_unit(self.unit))}{NARROW}{SIGN[self.unit]}"
+        return f"{plain(self.in_unit(self.unit))}{NARROW}{self.unit}"
 
 
 @dataclass(frozen=True, order=False)
@@ -48,24 +47,24 @@ class Temperature:
     """A temperature, exact in °C, and the unit it was written in."""
 
     celsius: Fraction
-    unit: Degree = "degC"
+    unit: Degree = "°C"
 
     @staticmethod
     def of(value: Fraction | int | str, unit: Degree) -> Temperature:
         """A temperature from a figure in ``unit``. Raises ValueError below absolute zero."""
         figure = Fraction(value)
-        celsius = figure if unit == "degC" else (figure - 32) / _FACTOR
+        celsius = figure if unit == "°C" else (figure - 32) / _FACTOR
         if celsius < _ABSOLUTE_ZERO:
             raise ValueError("below absolute zero")
         return Temperature(celsius, unit)
 
     def in_unit(self, unit: Degree) -> Fraction:
         """The figure in ``unit``, exact."""
-        return self.celsius if unit == "degC" else self.celsius * _FACTOR + 32
+        return self.celsius if unit == "°C" else self.celsius * _FACTOR + 32
 
     def swapped(self) -> Temperature:
         """The same figure in the other scale: 74 °F for 74 °C, as a slip of the pen has it."""
-        return Temperature.of(self.in_unit(self.unit), "degF" if self.unit == "degC" else "degC")
+        return Temperature.of(self.in_unit(self.unit), "°F" if self.unit == "°C" else "°C")
 
     def rounded(self, unit: Degree, side: Side) -> Fraction:
         """The figure in ``unit`` as a whole degree on the given side."""
@@ -84,7 +83,7 @@ class Temperature:
         return self.celsius <= other.celsius
 
     def __str__(self) -> str:
-        return f"{plain(self.in_unit(self.unit), 2)}{NARROW}{SIGN[self.unit]}"
+        return f"{plain(self.in_unit(self.unit), 2)}{NARROW}{self.unit}"
 
 
 def read_temperature(text: str) -> Temperature:
@@ -98,7 +97,7 @@ def read_temperature(text: str) -> Temperature:
     if match and _doubtful(match["number"]):
         match = None
     if match:
-        unit: Degree = "degC" if match["unit"] in "Cc" else "degF"
+        unit: Degree = "°C" if match["unit"] in "Cc" else "°F"
         value = figure_of(match["number"]) * (-1 if match["sign"] else 1)
         try:
             return Temperature.of(value, unit)
@@ -146,5 +145,5 @@ def read_difference(text: str) -> TemperatureDifference:
             f"`{text}`: an accuracy is not below zero.",
             "Leave the sign out.",
         )
-    celsius = value if reading.unit == "degC" else value / _FACTOR
+    celsius = value if reading.unit == "°C" else value / _FACTOR
     return TemperatureDifference(celsius, reading.unit)

@@ -62,7 +62,7 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
         "kinds": _kinds(figures),
         "no": _not_made(figures),
         "base": exact(figures.base),
-        "raw": exact(figures.raw),
+        "total": exact(figures.total),
         "filled": exact(figures.filled),
         "finished": exact(figures.finished),
         "yielded": exact(figures.yielded),
@@ -80,17 +80,17 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
 
 def _named(makes: Makes) -> dict[str, Any]:
     """What one fill and more, one portion and more are called."""
-    serving = makes.serving or "portion"
+    serving = makes.portion_unit or "portion"
     return {
-        "fills": [makes.one, makes.plural],
-        "portions": [serving, makes.servings or f"{serving}s"],
+        "fills": [makes.unit, makes.plural],
+        "portions": [serving, makes.portion_units or f"{serving}s"],
     }
 
 
 def _kinds(figures: Figures) -> dict[str, Any]:
     """What the formula as written makes of each kind of size; portions counted from a fill are
     whole fills, and stand under ``per``."""
-    found = {"raw": figures.raw, "base": figures.base, "yield": figures.yielded}
+    found = {"total": figures.total, "base": figures.base, "yield": figures.yielded}
     if figures.fill is not None:
         found["fills"] = 1 / factor_for("fills", Fraction(1), figures)
     if figures.portion is not None:

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generator.measures.marks import as_written
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, listed, plain
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
@@ -113,7 +112,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
     for unit in (other_degree(own), own):
         yield TableView(
             f"oven-{unit.lower()}",
-            f"Oven and water in {SIGN[unit]}",
+            f"Oven and water in {unit}",
             "For setting a dial, rounded to the nearest degree. Never for a critical limit.",
             tuple(oven_row(r) for r in oven_table(manual, unit)),
             as_written("NIST SP 811, B.8: °F = 1.8 × °C + 32"),
@@ -123,7 +122,7 @@ def _tables(manual: Manual, house: House) -> Iterable[TableView]:
 def _limit(row: LimitDegrees) -> RowView:
     side = "least" if row.bound == "min" else "most"
     rounded = "up" if row.bound == "min" else "down"
-    sign = SIGN[row.other]
+    sign = row.other
     shown = f"{plain(row.shown)}{NARROW}{sign}"
     if row.shown == row.exact:
         return RowView(f"at {side} {row.value}", shown, "exact")

@@ -9,7 +9,6 @@ from fractions import Fraction
 from generator.indexes.uses import equipment_uses, scale_uses
 from generator.measures.kilos import kilos
 from generator.measures.rounding import significant
-from generator.measures.temperature import SIGN
 from generator.measures.units import Units
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.pages.navigation import KITCHEN
@@ -84,7 +83,7 @@ def equipment_pages(manual: Manual) -> list[Page]:
             groups=groups,
             counted=counted(len(manual.standards.equipment), "piece"),
             probe=manual.house.probe.name,
-            sign=SIGN[manual.house.kitchen.temperature],
+            sign=manual.house.kitchen.temperature,
         )
     ]
 
@@ -113,9 +112,11 @@ def _link(manual: Manual, formula: str, steps: Iterable[str]) -> Link:
 def _piece(manual: Manual, ident: str, record: Equipment, uses: tuple[Link, ...]) -> PieceView:
     stations = manual.house.stations
     stands = Link("the house", "")
-    if record.at is not None:
-        name = stations[record.at].name if record.at in stations else record.at
-        href = link(EQUIPMENT_INDEX, station_uri(record.at)) if record.at in stations else ""
+    if record.station is not None:
+        name = stations[record.station].name if record.station in stations else record.station
+        href = (
+            link(EQUIPMENT_INDEX, station_uri(record.station)) if record.station in stations else ""
+        )
         stands = Link(name, href)
     kind = record.kind.replace("-", " ")
     if isinstance(record, Machine) and record.heat:
@@ -149,10 +150,10 @@ def facts_of(record: Equipment, units: Units) -> list[tuple[str, str]]:
     if isinstance(record, Cold):
         rows.append(("Air", str(record.air)))
     if isinstance(record, Machine | Cold):
-        if record.most:
-            rows.append(("At most", f"{kilos(record.most.value)} at a time"))
-        if record.least:
-            rows.append(("At least", kilos(record.least.value)))
+        if record.capacity:
+            rows.append(("At most", f"{kilos(record.capacity.value)} at a time"))
+        if record.minimum:
+            rows.append(("At least", kilos(record.minimum.value)))
     if isinstance(record, Machine) and record.bowl:
         rows.append(("Bowl", litres(record.bowl.value)))
     return rows
@@ -166,8 +167,8 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
         ("Accuracy", f"±{fine(scale.accuracy.value)}"),
         ("Capacity", f"{kilos(scale.capacity.value)}, the container with it"),
     ]
-    if scale.least:
-        rows.append(("Minimum load", fine(scale.least.value)))
+    if scale.minimum:
+        rows.append(("Minimum load", fine(scale.minimum.value)))
     if scale.tare:
         rows.append(("Tare", f"its container weighs {kilos(scale.tare.value)}"))
     return rows
@@ -175,7 +176,7 @@ def _scale(scale: Scale, units: Units) -> list[tuple[str, str]]:
 
 def _probe(probe: Thermometer) -> list[tuple[str, str]]:
     off = str(probe.accuracy)
-    rows = [("Reads", listed([SIGN[unit] for unit in probe.reads])), ("Accuracy", f"±{off}")]
+    rows = [("Reads", listed([unit for unit in probe.reads])), ("Accuracy", f"±{off}")]
     if probe.measures != "food":
         return [*rows, ("For", probe.measures)]
     return [
@@ -201,10 +202,10 @@ def _vessel(vessel: Vessel) -> list[tuple[str, str]]:
             rest = _room(vessel, vessel.headspace.value)
             if rest is not None:
                 rows.append(("Fill to", f"about{NARROW}{litres(significant(rest))}"))
-    if vessel.holds:
-        rows.append(("Holds", f"at most {kilos(vessel.holds.value)}"))
-    if vessel.pieces is not None:
-        rows.append(("In the house", counted(vessel.pieces, "piece")))
+    if vessel.capacity:
+        rows.append(("Holds", f"at most {kilos(vessel.capacity.value)}"))
+    if vessel.count is not None:
+        rows.append(("In the house", counted(vessel.count, "piece")))
     return rows
 
 

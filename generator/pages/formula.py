@@ -107,7 +107,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         picture=beside(uri, formula.picture),
         note=formula.note,
         undercooked=formula.undercooked,
-        also=", ".join(formula.also),
+        also=", ".join(formula.other_names),
         adopted=sheet.house.kitchen.code.adopted_by,
         document=sheet.house.pack.facts.document,
         tags=tag_links(uri, sheet),
@@ -153,8 +153,8 @@ def _asks(sheet: Sheet) -> AsksView:
     if makes is not None and figures.fill is not None:
         kinds.append(("fills", makes.plural))
     if makes is not None and (figures.portion is not None or figures.per_fill):
-        kinds.append(("portions", makes.servings or f"{makes.serving or 'portion'}s"))
-    kinds += [("raw", "to weigh, in all"), ("base", "of the base"), ("yield", "to serve")]
+        kinds.append(("portions", makes.portion_units or f"{makes.portion_unit or 'portion'}s"))
+    kinds += [("total", "to weigh, in all"), ("base", "of the base"), ("yield", "to serve")]
     items = {ln.joined.item: ln.joined.name for ln in sheet.walk.lines if ln.grams}
     units = ("kg", "g", "lb", "oz") if to_us(sheet.house) else ("lb", "oz", "kg", "g")
     return AsksView(tuple(kinds), tuple(items.items()), units)
@@ -230,9 +230,9 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     rows: list[tuple[str, str]] = []
     if yields.filled_g is not None:
         words = kilos(yields.filled_g)
-        if makes is not None and yields.fills is not None and makes.fill is not None:
-            fills = counted(yields.fills, makes.one, makes.plural)
-            words += f" in {fills} of {kilos(makes.fill.value)}"
+        if makes is not None and yields.fills is not None and makes.fill_weight is not None:
+            fills = counted(yields.fills, makes.unit, makes.plural)
+            words += f" in {fills} of {kilos(makes.fill_weight.value)}"
             if yields.rest_g:
                 words += f", {kilos(yields.rest_g)} over"
         rows.append(("Filled", words))

@@ -74,7 +74,7 @@ def _index(manual: Manual, house: House, uses: dict[str, tuple[Use, ...]]) -> Pa
     ):
         shelf = facts.place().file.rsplit("/", 1)[-1].removesuffix(".yaml")
         count = len(dict.fromkeys(use.formula for use in uses.get(ident, ())))
-        also = f"also {', '.join(facts.also)} · " if facts.also else ""
+        also = f"also {', '.join(facts.other_names)} · " if facts.other_names else ""
         contains = ", ".join(str(a) for a in facts.allergens)
         words = (
             f"{also}{f'contains {contains} · ' if contains else ''}in {counted(count, 'formula')}"
@@ -124,7 +124,7 @@ def _page(
         headings=tuple(headings),
         listed=False,
         ident=ident,
-        also=", ".join(facts.also),
+        also=", ".join(facts.other_names),
         contains=contains_words(house, facts),
         confirmed=[one.sentence for one in confirmed_facts(ident, facts)],
         facts=_facts(house, ident, facts),

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.marks import as_written
-from generator.measures.temperature import SIGN, Temperature
+from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, date, duration, duration_figure, listed, plain
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
@@ -119,7 +119,7 @@ def _facts(house: House, facts: PackFacts) -> list[tuple[str, str]]:
         ("Issued", day(facts.issued)),
         ("In force from", day(facts.in_force_from)),
         ("Checked on", day(facts.checked_on)),
-        ("Unit of record", f"{SIGN[facts.unit]}: the figures as enacted"),
+        ("Unit of record", f"{facts.unit}: the figures as enacted"),
         ("Only for", f"{only.replace('-', ' ')}, or a variance on file" if only else ""),
         ("Superseded by", facts.superseded_by),
         ("Rows taken from", ", ".join(shared)),
@@ -205,7 +205,7 @@ def _oven(row: Row) -> str:
 
 
 def _figure(value: Temperature, words: str) -> RowFigure:
-    return RowFigure(plain(value.in_unit(value.unit)), SIGN[value.unit], words)
+    return RowFigure(plain(value.in_unit(value.unit)), value.unit, words)
 
 
 def _figures(row: Row) -> Iterator[RowFigure]:
@@ -218,7 +218,7 @@ def _figures(row: Row) -> Iterator[RowFigure]:
         yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
     yield from _bare_figures(row)
     if row.off is not None:
-        yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
+        yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
     if row.within is not None:
         hours, unit = duration_figure(row.within.seconds, days=False)
         yield RowFigure(hours, unit, "at most")

@@ -81,7 +81,7 @@ def _page(manual: Manual, ident: str, process: Process, sheets: list[Sheet]) -> 
         headings=headings,
         ident=ident,
         steps=steps,
-        needs=parts_words(process.needs),
+        needs=parts_words(process.parts),
         note=process.note,
         formulas=formulas,
         stopped=stopped,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.pages.escape import render
 from generator.review.judged import Judged
@@ -109,7 +109,7 @@ def readings_plot(log: ReadingLog, judged: Judged, unit: Degree, title: str) -> 
         height=_TOP + _HIGH + 64,
         across=[Tick(f"{field.across(m):.1f}", plain(Fraction(m))) for m in across],
         up=[Tick(f"{field.up(d):.1f}", str(d)) for d in up],
-        sign=SIGN[unit],
+        sign=unit,
         courses=[c for i, s in enumerate(log.series) for c in _course(field, judged, s, i)],
         probes=[
             Line("", s.probe, _DASHES[i % len(_DASHES)], str(_LEFT + 110 * i))

@@ -256,7 +256,7 @@ def _dates(manual: Manual, house: House) -> list[RegisterRow]:
     rows: list[RegisterRow] = []
     for sheet in manual.sheets.values():
         dates = sheet.walk.dates
-        if dates is None or dates.day is None or dates.kind != "refrigerated":
+        if dates is None or dates.day is None or dates.kind != "cold":
             continue
         href = link(REGISTER, formula_uri(sheet.formula.formula.station, sheet.id)) + "#store"
         rows.append(_date(dates, sheet.name, href, "store"))

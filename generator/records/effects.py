@@ -20,7 +20,7 @@ WORKS = frozenset(
         "divides",
         "slices",
         "takes-off",
-        "excludes-air",
+        "packs-without-air",
         "packs",
         "labels",
     }
@@ -32,10 +32,10 @@ STANDS = CHANGES | {"soaks", "brines", "raises", "smokes"}
 """It stands while this happens to it."""
 WAITS = frozenset({"waits", "stores", "displays"})
 """It stands, whatever for."""
-HELD = frozenset({"cools", "hot-holds", "freezes", "thaws", "slacks", "time-controls"})
+HELD = frozenset({"cools", "holds-hot", "freezes", "thaws", "slacks", "holds-by-time"})
 """A limit of its own says how warm it may be, or for how long."""
 KEPT = frozenset(
-    {"cools", "freezes", "thaws", "hot-holds", "time-controls", "excludes-air", "reheats"}
+    {"cools", "freezes", "thaws", "holds-hot", "holds-by-time", "packs-without-air", "reheats"}
 )
 """What isn't done with food that goes to the guest at once."""
 

@@ -29,7 +29,7 @@ class Equipment(Record):
 
     kind: Words = Field(description=KIND)
     name: Words = Field(description="The name the crew reads.")
-    at: Id | None = Field(
+    station: Id | None = Field(
         None,
         description="The station where it stands. Left out: the whole house uses it.",
         examples=["hearth"],
@@ -56,7 +56,9 @@ class Scale(Equipment):
     capacity: Mass = Field(
         description="The most it carries, container included.", examples=["6 kg"]
     )
-    least: Mass | None = Field(None, description="Below this it doesn't weigh.", examples=["10 g"])
+    minimum: Mass | None = Field(
+        None, description="Below this it doesn't weigh.", examples=["10 g"]
+    )
     tare: Mass | None = Field(
         None, description="What the container that usually stands on it weighs.", examples=["900 g"]
     )
@@ -100,12 +102,12 @@ class Machine(Equipment):
         "pressure-cooker",
         "retort",
     ] = Field(description=KIND)
-    most: Mass | None = Field(
+    capacity: Mass | None = Field(
         None, description="The most it takes at a time; a larger batch is made in loads."
     )
-    least: Mass | None = Field(None, description="The least it works with.")
+    minimum: Mass | None = Field(None, description="The least it works with.")
     bowl: Volume | None = Field(None, description="The bowl's volume; a load has to fit in it.")
-    fill: Share | None = Field(
+    fill_level: Share | None = Field(
         None,
         description="How full the bowl may be worked: room for the whisk, or for water round "
         "the food. "
@@ -135,8 +137,8 @@ class Cold(Equipment):
         description="Does an electronic system read its temperature without a break, and "
         "somebody look at it twice a day? Cook-chill food asks.",
     )
-    most: Mass | None = Field(None, description="The most it chills at a time.")
-    least: Mass | None = Field(None, description="The least it works with.")
+    capacity: Mass | None = Field(None, description="The most it chills at a time.")
+    minimum: Mass | None = Field(None, description="The least it works with.")
 
 
 class Inside(Record):
@@ -157,13 +159,15 @@ class Vessel(Equipment):
         description="Its inside measures; the caution about deep vessels reads them."
     )
     headspace: Length | None = Field(None, description="What stays empty at the top.")
-    holds: Mass | None = Field(None, description="The most that goes in: a larger fill is refused.")
+    capacity: Mass | None = Field(
+        None, description="The most that goes in: a larger fill is refused."
+    )
     moisture_tight: YesNo = Field(
         False,
         description="Is it a bag that no moisture passes? A roast whose cooking step names it "
         "under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
     )
-    pieces: WholeNumber | None = Field(
+    count: WholeNumber | None = Field(
         None, description="How many there are in the house; stands on the page of equipment."
     )
 

@@ -374,9 +374,9 @@ IdList = Annotated[
     BeforeValidator(_ids_listed),
     one_or_many("One id, or a list of ids.", {"type": "string", **_ID}),
 ]
-Degree = Literal["degC", "degF"]
+Degree = Literal["°C", "°F"]
 DegreeList = Annotated[
     tuple[Degree, ...],
     LISTED,
-    one_or_many("One, or a list of both.", {"enum": ["degC", "degF"]}, "degC", "[degC, degF]"),
+    one_or_many("One, or a list of both.", {"enum": ["°C", "°F"]}, "°C", "[°C, °F]"),
 ]

@@ -40,13 +40,13 @@ Lethality = Annotated[
     BeforeValidator(lambda value: value.replace(",", ".") if isinstance(value, str) else value),
 ]
 """Which table of a plant's authority; its figure is typed with either decimal mark."""
-SizeKind = Literal["raw", "base", "yield", "portions", "fills"]
+SizeKind = Literal["total", "base", "yield", "portions", "fills"]
 
 
 @dataclass(frozen=True)
 class Size:
-    """A batch size: so many grams raw, base or yield, or so many portions or fills; of a weight
-    ``amount`` is it as typed, without what is weighed."""
+    """A batch size: so many grams in all (``total``), of the base or of the yield, or so
+    many portions or fills; of a weight ``amount`` is it as typed, without what is weighed."""
 
     kind: SizeKind
     value: Fraction
@@ -55,7 +55,7 @@ class Size:
 
 
 def read_size(text: str, units: Units) -> Size:
-    """``5 fills``, ``40 portions``, ``3 kg base``, ``5 kg raw``, ``4 kg yield``. Raises Refused.
+    """``5 fills``, ``40 portions``, ``3 kg base``, ``5 kg total``, ``4 kg yield``. Raises Refused.
 
     Any other counted noun is taken for the formula's own word for a fill or a portion and is
     checked when the formula is joined; its kind is then ``fills`` with the word in ``text``.
@@ -65,7 +65,7 @@ def read_size(text: str, units: Units) -> Size:
     if found is not None:
         return found
     if re.fullmatch(r"[0-9.]+ ?(kg|g|lb|oz)?", typed) and len(typed) <= 20:
-        words = ("fills", "portions") if typed.isdigit() else ("base", "raw", "yield")
+        words = ("fills", "portions") if typed.isdigit() else ("base", "total", "yield")
         raise Refused(
             "size-unreadable",
             f"{typed} of what?",
@@ -75,14 +75,14 @@ def read_size(text: str, units: Units) -> Size:
     raise Refused(
         "size-unreadable",
         f"`{typed[:60]}` is not a batch size.",
-        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg raw or "
+        "Count fills or portions, or weigh, as in 5 fills, 40 portions, 3 kg base, 5 kg total or "
         "4 kg yield.",
     )
 
 
 def _weighed_size(typed: str, units: Units) -> Size | None:
-    """``3 kg base``, ``5 kg raw``, ``4 kg yield``. Raises Refused for an amount that is none."""
-    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(raw|base|yield)", typed)
+    """``3 kg base``, ``5 kg total``, ``4 kg yield``. Raises Refused for an amount that is none."""
+    match = re.fullmatch(r"(.+?)\s+(?:of\s+)?(total|base|yield)", typed)
     if match is None:
         return None
     try:
@@ -120,10 +120,10 @@ SizeField = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "form": "A weight of raw, base or yield, or a count of fills or portions by their "
-            "word.",
+            "form": "A weight in total, of the base or of the yield, or a count of fills or "
+            "portions by their word.",
             "examples": [
-                "5 kg raw",
+                "5 kg total",
                 "3 kg base",
                 "4 kg yield",
                 "8 fills",
@@ -184,44 +184,47 @@ class Line(Record):
 class Makes(Record):
     """Fills and portions: what a batch is divided into."""
 
-    fill: Mass | None = Field(
+    fill_weight: Mass | None = Field(
         None, description="What goes into one vessel, weighed at the first step that fills."
     )
     vessel: Id | None = Field(
         None, description="The vessel, a piece of equipment.", examples=["flat-pan"]
     )
-    one: Words = Field(
+    unit: Words = Field(
         "fill", description="What one fill is called: roll, loaf, tub.", examples=["loaf"]
     )
-    many: Words = Field("", description="Its plural. Left out: with an s.", examples=["loaves"])
+    units: Words = Field("", description="Its plural. Left out: with an s.", examples=["loaves"])
     portion: Mass | None = Field(None, description="What one portion weighs, finished.")
     portions: WholeNumber | None = Field(
         None, description="Portions from one fill, instead of a portion's weight."
     )
     slice: Length | None = Field(
         None,
-        description="How thick a slice is; each slice is a portion. Needs `length` and `fill`.",
+        description="How thick a slice is; each slice is a portion. Needs `length` "
+        "and `fill_weight`.",
         examples=["8 mm"],
     )
     length: Length | None = Field(
         None, description="How long one finished fill is, ends included.", examples=["180 mm"]
     )
-    serving: Words = Field(
+    portion_unit: Words = Field(
         "",
         description="What one portion is called: slice, bowl. Left out: portion.",
         examples=["slice"],
     )
-    servings: Words = Field("", description="Its plural. Left out: with an s.", examples=["slices"])
+    portion_units: Words = Field(
+        "", description="Its plural. Left out: with an s.", examples=["slices"]
+    )
 
     @property
     def plural(self) -> str:
-        return self.many or self.one + "s"
+        return self.units or self.unit + "s"
 
 
 class Keeps(Record):
     """How long it keeps: the chef's figure; the law caps it."""
 
-    refrigerated: Keeping | None = Field(
+    cold: Keeping | None = Field(
         None, description="Kept cold; day 1 is the day it is ready to eat."
     )
     frozen: Keeping | None = Field(None, description="Kept frozen; the date mark pauses.")
@@ -239,11 +242,11 @@ class Keeps(Record):
 class WithoutAir(Record):
     """Which criterion of the code lets it be packed without air, and the record that shows it."""
 
-    by: Literal[
+    criterion: Literal[
         "water-activity",
         "acidity",
         "cured-at-a-plant",
-        "raw",
+        "competing-organisms",
         "cheese",
         "fish-frozen",
         "cook-chill",
@@ -348,7 +351,7 @@ class Formula(Record):
     house_limits: dict[Id, HouseLimit] = Field(
         default_factory=dict,
         description="Limits of your own by step id; `store` is for holding it cold at the end, "
-        "`date-mark` for its days.",
+        "`date` for its days.",
         examples=["{bake: core 76 °C for 30 s, store: at 3 °C}"],
     )
     keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
@@ -452,7 +455,7 @@ class Formula(Record):
         description="The batch sizes the kitchen makes, a list; the first is the usual one."
     )
     picture: PictureFile | None = Field(None, description="A picture of what looks right.")
-    also: WordList = Field(
+    other_names: WordList = Field(
         (), description="Other names people search for.", examples=["[lamb stew, tagine]"]
     )
     note: Words = Field("", description="A remark.")

@@ -17,7 +17,7 @@ from generator.records.record import Record
 from generator.records.target import Target, read_target
 
 HouseKind = Literal["core", "at", "cool", "days"]
-LimitFor = Literal["cook", "cool", "hold-hot", "hold-cold", "reheat", "receive", "date-mark"]
+LimitFor = Literal["cook", "cool", "hold-hot", "hold-cold", "reheat", "receive", "date"]
 FORMS: dict[LimitFor, HouseKind] = {
     "cook": "core",
     "cool": "cool",
@@ -25,7 +25,7 @@ FORMS: dict[LimitFor, HouseKind] = {
     "hold-cold": "at",
     "reheat": "core",
     "receive": "at",
-    "date-mark": "days",
+    "date": "days",
 }
 """How the figure of each kind of limit is written."""
 EXAMPLES: dict[HouseKind, str] = {
@@ -144,7 +144,7 @@ class HouseLimit(Record):
     reason: Words = Field(
         "", description="Why; stands on the page.", examples=["The oven is colder at the door."]
     )
-    by: Words = Field(
+    allowed_by: Words = Field(
         "",
         description="For a limit looser than the code's: the `document` of the authorisation "
         "that allows it.",

@@ -26,7 +26,7 @@ from generator.records.shares import Constituent, Strength
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
 Form = Literal["intact", "tenderised", "injected", "comminuted", "liquid", "dry"]
-Arrival = Literal["chilled", "frozen", "hot", "ambient"]
+Arrival = Literal["cold", "frozen", "hot", "ambient"]
 Function = Literal["salt", "cure", "gelling-agent"]
 
 
@@ -184,8 +184,8 @@ class Ingredient(Record):
     )
     arrives: Arrival | None = Field(
         None,
-        description="How it comes in: chilled, frozen, hot, or ambient (not cooled). Not "
-        "stated: chilled.",
+        description="How it comes in: cold, frozen, hot, or ambient (not cooled). Not "
+        "stated: cold.",
     )
     commercially_packed: YesNo = Field(
         False,
@@ -338,7 +338,7 @@ class Ingredient(Record):
             "report 26-114}}"
         ],
     )
-    also: WordList = Field(
+    other_names: WordList = Field(
         (), description="Other names people search for.", examples=["[spring onion, green onion]"]
     )
     note: Words = Field(

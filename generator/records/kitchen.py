@@ -65,20 +65,20 @@ class Authorisation(Record):
     """A variance or plan on file that allows what the code otherwise forbids."""
 
     for_: Literal[
-        "curing",
-        "smoking",
-        "acidifying",
-        "reduced-oxygen",
-        "cooking",
-        "cooling",
-        "hot-holding",
-        "cold-holding",
-        "reheating",
-        "date-marking",
-        "receiving",
-        "non-continuous-cooking",
-        "fermenting",
-        "drying",
+        "cure",
+        "smoke",
+        "acidify",
+        "pack-without-air",
+        "cook",
+        "cool",
+        "hold-hot",
+        "hold-cold",
+        "reheat",
+        "date",
+        "receive",
+        "part-cook",
+        "ferment",
+        "dry",
         "raw-milk",
     ] = Field(alias="for", description="What it allows.")
     authority: Words = Field(
@@ -238,5 +238,5 @@ class Kitchen(Record):
     house_limits: tuple[KitchenLimit, ...] = Field(
         (),
         description="Limits of your own, a list: stricter than the code freely, looser only "
-        "`by` an authorisation.",
+        "`allowed_by` an authorisation.",
     )

@@ -50,7 +50,7 @@ Effect = Literal[
     "bakes",
     "part-cooks",
     "cools",
-    "hot-holds",
+    "holds-hot",
     "reheats",
     "freezes",
     "thaws",
@@ -62,11 +62,11 @@ Effect = Literal[
     "ages",
     "displays",
     "stores",
-    "excludes-air",
+    "packs-without-air",
     "packs",
     "labels",
     "slices",
-    "time-controls",
+    "holds-by-time",
     "takes-off",
     "acidifies",
     "smokes",
@@ -115,13 +115,16 @@ class Step(Record):
         description="The step's id, needed if a verb comes twice. Left out: the verb.",
         examples=["second-rest"],
     )
-    take: IdList = Field(
+    add: IdList = Field(
         (),
         description="The formula's parts that go in at this step. Every part goes in once.",
         examples=["meat", "[pot, seasoning]"],
     )
-    using: Id | None = Field(
-        None, description="The machine, a piece of equipment.", examples=["braising-pan"]
+    with_: Id | None = Field(
+        None,
+        alias="with",
+        description="The machine, a piece of equipment.",
+        examples=["braising-pan"],
     )
     in_: Id | None = Field(
         None,
@@ -144,7 +147,7 @@ class Step(Record):
         description="A limit of your own for this step, in place of the code's.",
         examples=["core 76 °C for 30 s"],
     )
-    by: Id | None = Field(
+    schedule: Id | None = Field(
         None,
         description="On a step that cools, which of the authority's cooling schedules the plan "
         "goes by. Not stated: the first.",
@@ -159,7 +162,7 @@ class Step(Record):
         "target. `time` is how long it takes to get there.",
         examples=["12 h"],
     )
-    stands: Duration | None = Field(
+    standing_time: Duration | None = Field(
         None,
         description="For a microwave oven, how long it then stands covered, so that the heat "
         "evens out.",
@@ -251,7 +254,7 @@ class Process(Record):
         description="The day it is gone through again. Left out: the kitchen's `review_every` "
         "after `effective`.",
     )
-    needs: IdList = Field(
+    parts: IdList = Field(
         (),
         description="The parts a formula must have. Left out: what the steps take in.",
         examples=["[meat, pot, seasoning]"],

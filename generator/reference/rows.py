@@ -222,7 +222,7 @@ class PackFacts(Record):
     edition: Words
     document: Words
     publisher: Words = ""
-    unit: Literal["degC", "degF"]
+    unit: Literal["°C", "°F"]
     issued: Words = ""
     issue_read_in: IdList = ()
     in_force_from: Words = ""

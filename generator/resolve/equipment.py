@@ -19,34 +19,32 @@ def check_equipment(names: Names) -> None:
     """Stations that don't exist, a least above a most, a vessel said to hold more than it can."""
     for ident, item in names.standards.equipment.items():
         about = f"equipment:{ident}"
-        if item.at is not None and item.at not in names.standards.stations:
+        if item.station is not None and item.station not in names.standards.stations:
             names.unknown(
                 "station-unknown",
                 "station",
-                item.at,
-                item.place("at"),
+                item.station,
+                item.place("station"),
                 names.standards.stations,
                 about,
             )
-        least, most, key = _bounds(item)
+        least, most = _bounds(item)
         if least is not None and most is not None and least.value > most.value:
             names.error(
                 "least-above-most",
-                item.place("least"),
+                item.place("minimum"),
                 f"{item.name}: at least {least.text}, and at most {most.text}.",
-                f"Check `least` and `{key}`.",
+                "Check `minimum` and `capacity`.",
                 about,
             )
-        if isinstance(item, Vessel) and item.holds is not None:
-            _holds(names, item, item.holds, about)
+        if isinstance(item, Vessel) and item.capacity is not None:
+            _holds(names, item, item.capacity, about)
 
 
-def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None, str]:
-    if isinstance(item, Scale):
-        return item.least, item.capacity, "capacity"
-    if isinstance(item, Machine | Cold):
-        return item.least, item.most, "most"
-    return None, None, ""
+def _bounds(item: Equipment) -> tuple[Amount | None, Amount | None]:
+    if isinstance(item, Scale | Machine | Cold):
+        return item.minimum, item.capacity
+    return None, None
 
 
 def volume_ml(vessel: Vessel) -> Fraction | None:
@@ -88,10 +86,10 @@ def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
     most = f"{plain(volume * densest / 1000, 1)}{NARROW}kg"
     names.error(
         "vessel-overfull",
-        vessel.place("holds"),
+        vessel.place("capacity"),
         f"{vessel.name}: {litres} by its measures; that can't hold {holds.text}.",
         f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check "
-        "`inside` and `holds`.",
+        "`inside` and `capacity`.",
         about,
     )
 
@@ -99,14 +97,14 @@ def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
 def check_fill(names: Names, ident: str, formula: Formula, vessel: Vessel | None) -> None:
     """One fill must go into its vessel."""
     makes = formula.makes
-    if vessel is None or makes is None or makes.fill is None or vessel.holds is None:
+    if vessel is None or makes is None or makes.fill_weight is None or vessel.capacity is None:
         return
-    if makes.fill.value > vessel.holds.value:
+    if makes.fill_weight.value > vessel.capacity.value:
         names.error(
             "vessel-overfull",
-            makes.place("fill"),
-            f"A fill of {makes.fill.text} is more than the {vessel.holds.text} {vessel.name} "
-            "holds.",
+            makes.place("fill_weight"),
+            f"A fill of {makes.fill_weight.text} is more than the {vessel.capacity.text} "
+            f"{vessel.name} holds.",
             "Choose a smaller fill or another vessel.",
             ident,
         )

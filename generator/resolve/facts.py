@@ -151,7 +151,7 @@ def _called_a_cure(names: Names, facts: Ingredient) -> bool:
     """Whether a word anywhere in its names says that it holds nitrite or nitrate: food that is
     cured already aside, and what no salt is."""
     cured = facts.species not in (None, NONE) or facts.nitrite is not None
-    return not cured and names.library.known_names.a_cure((facts.name, *facts.also))
+    return not cured and names.library.known_names.a_cure((facts.name, *facts.other_names))
 
 
 def _ready_by_word_alone(library: Library, facts: Ingredient) -> bool:
@@ -180,7 +180,7 @@ def _says_what_made_it_so(library: Library, facts: Ingredient) -> bool:
     if facts.commercially_packed and not told and stuff is None:
         return True
     boils = any(t.facts.boils_hot or t.roe for t in told)
-    return boils or library.known_names.ready((facts.name, *facts.also))
+    return boils or library.known_names.ready((facts.name, *facts.other_names))
 
 
 def _contradicted(

@@ -79,7 +79,7 @@ def _uses(ident: str, formula: Formula) -> set[str]:
 
 def _equipment_used(formula: Formula, process: Process) -> set[str]:
     """The equipment its steps and its own words name."""
-    named = [name for step in process.steps for name in (step.using, step.in_, step.vessel)]
+    named = [name for step in process.steps for name in (step.with_, step.in_, step.vessel)]
     named.append(formula.makes.vessel if formula.makes else None)
     return {f"equipment:{name}" for name in named if name}
 
@@ -182,12 +182,12 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 f"Known: {', '.join(words)}.",
                 ident,
             )
-        elif size.kind == "fills" and (makes is None or makes.fill is None):
+        elif size.kind == "fills" and (makes is None or makes.fill_weight is None):
             names.error(
                 "fill-missing",
                 formula.place("batches"),
                 "A size in fills needs the weight of one fill.",
-                "Say under `makes`, as `fill`, what one fill weighs.",
+                "Say under `makes`, as `fill_weight`, what one fill weighs.",
                 ident,
             )
         else:
@@ -199,7 +199,7 @@ def _words_for_sizes(makes: Makes | None) -> tuple[set[str], set[str]]:
     """The words that count fills, and those that count portions."""
     fills, portions = {"fill", "fills"}, {"portion", "portions"}
     if makes is not None:
-        fills |= {makes.one, makes.plural}
-        if makes.serving:
-            portions |= {makes.serving, makes.servings or makes.serving + "s"}
+        fills |= {makes.unit, makes.plural}
+        if makes.portion_unit:
+            portions |= {makes.portion_unit, makes.portion_units or makes.portion_unit + "s"}
     return fills, portions

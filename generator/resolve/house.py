@@ -103,7 +103,7 @@ def _check_scale(names: Names, kitchen: Kitchen, probe: Thermometer) -> None:
         names.error(
             "probe-scale",
             kitchen.place("temperature"),
-            f"{probe.name} doesn't read {'°C' if kitchen.temperature == 'degC' else '°F'}.",
+            f"{probe.name} doesn't read {kitchen.temperature}.",
             "Choose a scale the probe reads.",
             EVERYTHING,
         )
@@ -143,7 +143,7 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
                 Finding(
                     "authorisation-expired",
                     "warning",
-                    f"{held.document} for {held.for_} ran out on {date(held.until)}.",
+                    f"{held.document} (`for: {held.for_}`) ran out on {date(held.until)}.",
                     held.place("until"),
                     "Renew it with the authority, and enter the new dates.",
                 )
@@ -252,7 +252,7 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
             "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only "
             "once it is opened, or `tcs: no` if it needs none.",
             ident,
-            [place.mended(word) for word in ("chilled", "frozen")],
+            [place.mended(word) for word in ("cold", "frozen")],
         )
     raw_animal = ingredient.species != "none" and ingredient.state in (None, "raw")
     if ingredient.arrives == "hot" and raw_animal:

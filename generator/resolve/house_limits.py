@@ -61,13 +61,13 @@ def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
 def _of_formula(names: Names, ident: str, formula: Formula) -> None:
     """A formula's: of the right kind, for steps of its process, its storing or its date mark."""
     held = names.standards.processes.get(formula.process)
-    ids = [*(held.step_ids() if held else ()), "store", "date-mark"]
+    ids = [*(held.step_ids() if held else ()), "store", "date"]
     for key, own in formula.house_limits.items():
         if held is not None and key not in ids:
             names.unknown(
                 "step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident
             )
-        kinds = {"date-mark": ("days",), "store": ("at",)}.get(key, _OF_A_STEP)
+        kinds = {"date": ("days",), "store": ("at",)}.get(key, _OF_A_STEP)
         _check(names, own, kinds, f"`{key}`", ident)
 
 
@@ -88,12 +88,12 @@ def _check(names: Names, limit: HouseLimit, kinds: tuple[str, ...], what: str, a
     kitchen = names.standards.kitchen
     assert kitchen is not None
     documents = [a.document for a in kitchen.authorisations]
-    if limit.by and limit.by not in documents:
+    if limit.allowed_by and limit.allowed_by not in documents:
         known = f"On file: {', '.join(documents)}." if documents else "None is on file."
         names.error(
             "house-limit-document",
-            limit.place("by"),
-            f"There is no authorisation called {limit.by}.",
+            limit.place("allowed_by"),
+            f"There is no authorisation called {limit.allowed_by}.",
             f"{known} Record it under `authorisations` in kitchen.yaml.",
             about,
         )
@@ -105,7 +105,7 @@ def _kind_wrong(limit: HouseLimit, kinds: tuple[str, ...], what: str) -> tuple[s
     if len(found) > 1 or not found <= set(kinds):
         wanted = listed([f"{_WORD[k]}, as in {EXAMPLES[k]}" for k in EXAMPLES if k in kinds], "or")
         return (
-            f"The limit for {what.removeprefix('for: ')} is of another kind.",
+            f"The limit for `{what.removeprefix('for: ')}` is of another kind.",
             f"Write {wanted}.",
         )
     if len(limit.limit) > 1 and found & {"at", "days"}:
@@ -126,7 +126,7 @@ def ends_soon(
     return Finding(
         "authorisation-ends-soon",
         "warning",
-        f"{document} for {kind} ends {when}.",
+        f"{document} (`for: {kind}`) ends {when}.",
         place,
         "Ask the authority in time; what rests on it is refused from the day after.",
     )

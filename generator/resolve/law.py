@@ -156,7 +156,7 @@ def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
 
 def _too_far_off(pack: Pack, thermometer: Thermometer, measures: str) -> Row | None:
     """The row for a thermometer's scale and use that its accuracy doesn't meet, or None."""
-    scale: Degree = "degC" if "degC" in thermometer.reads else "degF"
+    scale: Degree = "°C" if "°C" in thermometer.reads else "°F"
     applies = None if measures == "food" else AIR_OR_WATER
     for _, row in pack.rows_of("probe"):
         if row.scale == scale and row.applies == applies and row.off is not None:

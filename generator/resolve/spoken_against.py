@@ -27,7 +27,7 @@ Against = tuple[str, str, str]
 
 def told_of(library: Library, facts: Ingredient) -> tuple[Told, ...]:
     """What an ingredient's own names tell: its name and its other names, never its id."""
-    return library.known_names.told((facts.name, *facts.also))
+    return library.known_names.told((facts.name, *facts.other_names))
 
 
 def sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:

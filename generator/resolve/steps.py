@@ -50,7 +50,7 @@ def _take_in(
     """The parts one step takes in are parts of the formula, and not taken in before. ``taken``:
     each part with the number of the step that takes it in."""
     step = process.steps[number - 1]
-    for part in step.take:
+    for part in step.add:
         if part not in formula.parts:
             near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
             hint = (
@@ -67,7 +67,7 @@ def _take_in(
         elif part in taken:
             names.error(
                 "part-taken-twice",
-                step.place("take"),
+                step.place("add"),
                 f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
                 "A part is taken in once; split it in the formula.",
                 f"process:{formula.process}",
@@ -85,10 +85,10 @@ def _check_parts(
                 "part-not-taken",
                 formula.key_place("parts"),
                 f"No step of {process.name} takes in the part `{part}`.",
-                "Add it to a step's `take`, or choose another process.",
+                "Add it to a step's `add`, or choose another process.",
                 ident,
             )
-    for part in process.needs:
+    for part in process.parts:
         if part not in formula.parts and part not in taken:
             names.error(
                 "part-missing",
@@ -110,7 +110,7 @@ def _check_named_steps(names: Names, ident: str, formula: Formula, ids: tuple[st
             names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
 
 
-_OF_FOOD = ("take", "in", "vessel", "target", "loses", "ends", "probe")
+_OF_FOOD = ("add", "in", "vessel", "target", "loses", "ends", "probe")
 
 
 def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
@@ -138,7 +138,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
                 "every-without-cleaning",
                 step.key_place("every"),
                 "Only a cleaning step has `every`.",
-                "Write `do: clean` with `using`, as a step of its own.",
+                "Write `do: clean` as a step of its own, the machine under `with`.",
                 about,
             )
         return
@@ -155,13 +155,15 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
 
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
     """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
-    if step.step.stands is None or (step.machine is not None and step.machine.kind == "microwave"):
+    if step.step.standing_time is None or (
+        step.machine is not None and step.machine.kind == "microwave"
+    ):
         return
     names.error(
         "stands-without-microwave",
-        step.step.key_place("stands"),
-        f"{step.verb}: `stands` is for a microwave oven, and `using` names none.",
-        "Write a step `do: rest` with `time`, or name the microwave oven under `using`.",
+        step.step.key_place("standing_time"),
+        f"{step.verb}: `standing_time` is for a microwave oven, and `with` names none.",
+        "Write a step `do: rest` with `time`, or name the microwave oven under `with`.",
         about,
     )
 
@@ -182,7 +184,7 @@ def _step(
     if unknown:
         _verb_unknown(names, step, about)
     effects = settled(frozenset(step.does) | frozenset(verb.does if verb else ()))
-    machine = names.equipment(step.using, step.place("using"), Machine, "machine", about)
+    machine = names.equipment(step.with_, step.place("with"), Machine, "machine", about)
     cold = names.equipment(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
     )
@@ -191,14 +193,14 @@ def _step(
     if target is not None and target.kind == "from-formula":
         if unknown:
             return JoinedStep(
-                number, step_id, step, step.do, effects, step.take, machine, cold, own, None
+                number, step_id, step, step.do, effects, step.add, machine, cold, own, None
             )
         _no_target(names, ident, formula, step_id)
         target = None
     if step_id in formula.times:
         step = step.model_copy(update={"time": formula.times[step_id]})
     name = verb.name if verb else step.do.replace("-", " ").capitalize()
-    return JoinedStep(number, step_id, step, name, effects, step.take, machine, cold, own, target)
+    return JoinedStep(number, step_id, step, name, effects, step.add, machine, cold, own, target)
 
 
 def _vessel(

@@ -10,7 +10,7 @@ import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
 
 JUMP = 10 * DEGREE
@@ -68,8 +68,8 @@ def doubts(
         _step(course, zone) if cooling else None,
         _burst(course, zone) if cooling else None,
         _frozen(course, unit, zone) if cooling else None,
-        _switched(course, zone) if cooling and unit == "degC" else None,
-        _switched_in_the_heat(course, zone) if not cooling and unit == "degC" else None,
+        _switched(course, zone) if cooling and unit == "°C" else None,
+        _switched_in_the_heat(course, zone) if not cooling and unit == "°C" else None,
     ]
     return sorted((d for d in found if d is not None), key=lambda d: d.index)
 
@@ -84,8 +84,8 @@ def _too_hot(
         return None
     reading = course.readings[index]
     words = f"It read {told(reading, zone)}: no core is hotter than boiling water, {boiling} here."
-    if reading.temperature.unit == "degC":
-        words += f" Is it {SIGN['degF']}?"
+    if reading.temperature.unit == "°C":
+        words += f" Is it {'°F'}?"
     return Doubt(index, words)
 
 
@@ -177,7 +177,7 @@ def kept_in_the_wrong_scale(
     they are those of a refrigerator in °F, from the first on, or at once from what that figure is
     in °C: warmer than a room.
     """
-    if unit == "degC":
+    if unit == "°C":
         return _fahrenheit_of_a_refrigerator(course, zone)
     if frozen or not course.size:
         return None
@@ -205,7 +205,7 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
         return None
     if first == 0 and sum(there) * 2 > course.size:
         words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
-        return Doubt(0, f"{words}Is it {SIGN['degF']}?")
+        return Doubt(0, f"{words}Is it {'°F'}?")
     run = _a_run_in_fahrenheit(course, there, first)
     return _in_fahrenheit(course, first, zone) if run else None
 
@@ -243,7 +243,7 @@ def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | No
     """A food that was chilled, in °F, to what neither a refrigerator nor a freezer makes of it."""
     index = min(range(course.size), key=lambda i: course.heat[i])
     figure = five_f(course.heat[index])
-    if unit != "degF" or not 0 < figure <= 28 * 5 * DEGREE:
+    if unit != "°F" or not 0 < figure <= 28 * 5 * DEGREE:
         return None
     words = (
         f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't "

@@ -157,9 +157,9 @@ def _may_have(figure: Figure, need: Fraction, seen: bool) -> str:
 
 def maybe_celsius(read: Temperature, figure: Temperature) -> bool:
     """Whether a reading in °F would be at a figure, and no hotter than boiling, if it were °C."""
-    if read.unit != "degF":
+    if read.unit != "°F":
         return False
-    return figure.celsius <= read.in_unit("degF") <= 100
+    return figure.celsius <= read.in_unit("°F") <= 100
 
 
 def _time_open(course: Course, figure: Figure, limit: HeatingLimit) -> str:

@@ -217,7 +217,7 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
         zone = _zone_of(names[at["time"]])
     except ValueError:
         raise broken(f"`{cells[at['time']][:40]}`: there is no such zone.") from None
-    unit: Degree = "degC" if letter == "C" else "degF"
+    unit: Degree = "°C" if letter == "C" else "°F"
     judged = {*at.values(), *(i for i, _ in each or ((column, ""),))}
     return Heads(
         *(at["time"], at.get("date"), column, at.get("probe"), unit, len(names), separator, each),

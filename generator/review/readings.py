@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from generator.files.finding import BrokenData, Finding, Refused, visible
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import counted, listed
 from generator.review.half_days import gone_back
 from generator.review.log_heads import FORM, Heads, find_heads
@@ -375,14 +375,14 @@ def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
     if match is None:
         return None, f"`{text[:40]}` is not a temperature."
     if match[2] and match[2].upper() != unit[-1]:
-        return None, f"`{text}` stands in a column of {SIGN[unit]}."
+        return None, f"`{text}` stands in a column of {unit}."
     value = Fraction(match[1].replace(",", ".").replace("−", "-"))
     try:
         temperature = Temperature.of(value, unit)
     except ValueError:
         return None, f"{text}: nothing is that cold."
     if not _COLDEST <= temperature.celsius <= _HOTTEST:
-        return None, f"{text} {SIGN[unit]} is no temperature of food."
+        return None, f"{text} {unit} is no temperature of food."
     return temperature, ""
 
 

@@ -79,7 +79,7 @@ def ask_end(context: EndContext) -> tuple[list[EndOutcome], Spoken]:
     law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
     dates = next((o.dates for o in outcomes if o.dates is not None), None)
     cold = any(limit.hazard == "cold_hold" and isinstance(limit, Probed) for limit in law.values())
-    found = at_end(context, cold, dates is not None and dates.kind == "refrigerated")
+    found = at_end(context, cold, dates is not None and dates.kind == "cold")
     if found is None:
         return outcomes, frozenset()
     if found.rules:

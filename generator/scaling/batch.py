@@ -14,7 +14,7 @@ MOST_FACTOR = Fraction(10000)
 
 @dataclass(frozen=True)
 class Figures:
-    """A formula as written, in grams: ``base``, ``raw`` (all that is weighed), ``filled`` (what
+    """A formula as written, in grams: ``base``, ``total`` (all that is weighed), ``filled`` (what
     goes into vessels, None without a filling step), ``finished`` (after the last loss).
 
     ``fill`` is one vessel's worth. Portions come by weight (``portion``), by count from a fill
@@ -22,7 +22,7 @@ class Figures:
     """
 
     base: Fraction
-    raw: Fraction
+    total: Fraction
     filled: Fraction | None
     finished: Fraction
     fill: Fraction | None = None
@@ -42,7 +42,7 @@ class Yields:
     ``ends_g`` what slicing leaves, ``portion_g`` one portion."""
 
     base_g: Fraction
-    raw_g: Fraction
+    total_g: Fraction
     filled_g: Fraction | None
     finished_g: Fraction
     yield_g: Fraction
@@ -55,7 +55,7 @@ class Yields:
     @property
     def yield_share(self) -> Fraction:
         """What can be served, over all that is weighed: the theoretical yield."""
-        return self.yield_g / self.raw_g if self.raw_g else Fraction(0)
+        return self.yield_g / self.total_g if self.total_g else Fraction(0)
 
     @property
     def over_portions_g(self) -> Fraction:
@@ -69,15 +69,15 @@ class Yields:
 def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
     """The factor on the formula as written that gives a batch size.
 
-    ``value`` is in grams for raw, base and yield, a count for portions and fills. Raises Refused
+    ``value`` is in grams for total, base and yield, a count for portions and fills. Raises Refused
     if the formula doesn't make such a size.
     """
     if value <= 0:
         raise Refused("size-not-above-zero", "A batch size is above zero.", "Write how much.")
     if kind == "base":
         factor = value / figures.base
-    elif kind == "raw":
-        factor = value / figures.raw
+    elif kind == "total":
+        factor = value / figures.total
     elif kind == "yield":
         factor = value / figures.yielded
     elif kind == "fills":
@@ -98,7 +98,7 @@ def _fills_at_one(figures: Figures) -> Fraction:
         raise Refused(
             "fill-missing",
             "This formula doesn't say what one fill weighs.",
-            "Say it under `makes` as `fill`, or ask by weight.",
+            "Say it under `makes` as `fill_weight`, or ask by weight.",
         )
     filled = figures.filled if figures.filled is not None else figures.finished
     return filled / figures.fill
@@ -139,7 +139,7 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         portion_g = yielded / exact_fills / figures.per_fill if exact_fills else None
     return Yields(
         figures.base * factor,
-        figures.raw * factor,
+        figures.total * factor,
         filled,
         finished,
         yielded,

@@ -14,9 +14,9 @@ from generator.resolve.joined import JoinedStep
 from generator.rules.basics.product import Component, Product
 from generator.sheet.walked import Walk, WalkedStep
 
-SCALDS = Temperature.of(50, "degC")
+SCALDS = Temperature.of(50, "°C")
 """From here on it counts as hot: ours, on the careful side of what is published of scalds."""
-_OVER_WATER = Temperature.of(110, "degC")
+_OVER_WATER = Temperature.of(110, "°C")
 """Water in an open pan never gets this hot: what does is fat or sugar."""
 HEATING = frozenset(
     {
@@ -140,7 +140,7 @@ def machines(step: JoinedStep) -> frozenset[str]:
     unsaid = {
         "comminutes": {"grinder", "cutter", "blender"},
         "slices": {"slicer"},
-        "excludes-air": {"packer"},
+        "packs-without-air": {"packer"},
         "fills": {"stuffer"} if casing else set(),
     }
     return frozenset(kind for effect in unsaid for kind in unsaid[effect] if effect in step.effects)
@@ -155,7 +155,7 @@ def _hottest(step: JoinedStep) -> Temperature | None:
     """The hottest that a step says it, or its food, is brought to: by its keys or in its words."""
     target = step.target.temperature if step.target is not None else None
     said = [
-        Temperature.of(Fraction(figure.replace(",", ".")), "degC" if unit in "cC" else "degF")
+        Temperature.of(Fraction(figure.replace(",", ".")), "°C" if unit in "cC" else "°F")
         for figure, unit in _DEGREES.findall(_text(step))
     ]
     known = [t for t in (step.step.at, target, *said) if t is not None]
@@ -201,7 +201,7 @@ def _heated(walked: WalkedStep) -> bool:
     hottest = _hottest(step)
     if (hottest is not None and hottest >= SCALDS) or _HOT.search(_text(step)):
         return True
-    return bool(step.effects & (HEATS | {"hot-holds"})) or _kind(walked) in HEATING
+    return bool(step.effects & (HEATS | {"holds-hot"})) or _kind(walked) in HEATING
 
 
 def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:

@@ -65,7 +65,7 @@ def shared_machines(walks: Iterable[Walk]) -> frozenset[str]:
     ready: set[str] = set()
     for walk in walks:
         for walked in walk.steps:
-            name = walked.step.step.using
+            name = walked.step.step.with_
             if name is None or "cleans" in walked.step.effects:
                 continue
             if walked.before.raw_animals:
@@ -91,7 +91,7 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     source = cited(house, row[1]) if row else ""
     last: dict[str, str] = {}
     for index, walked in enumerate(walk.steps):
-        step, name = walked.step, walked.step.step.using
+        step, name = walked.step, walked.step.step.with_
         if name is None or step.machine is None or step.machine.kind not in TOUCHED:
             continue
         if "cleans" in step.effects:
@@ -111,8 +111,8 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
                 "error" if before == "raw" else "warning",
                 f"{step.verb}: {step.machine.name} takes raw food {other}; clean and sanitise "
                 "it before food that is ready to eat.",
-                step.step.place("using"),
-                f"Add a step before this one, as in `- {{do: clean, using: {name}}}`.",
+                step.step.place("with"),
+                f"Add a step before this one, as in `- {{do: clean, with: {name}}}`.",
                 (),
                 source,
                 frozenset({walk.formula.id}),
@@ -308,7 +308,7 @@ def _of_step(when: When, step: JoinedStep, shared: frozenset[str]) -> bool:
     place = step.cold.kind if step.cold is not None else ""
     if (when.in_ and place not in when.in_) or place in when.not_in:
         return False
-    if when.shared_machine and step.step.using not in shared:
+    if when.shared_machine and step.step.with_ not in shared:
         return False
     if when.casing and step.vessel is not None and step.vessel.shape != "casing":
         return False

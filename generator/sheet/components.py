@@ -106,7 +106,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
         whole=joined.line.whole,
         cured_roast=facts.cured_roast,
         pieces=not stays_whole(joined.line),
-        comes=_ARRIVES[facts.arrives or "chilled"],
+        comes=_ARRIVES[facts.arrives or "cold"],
         comes_stated=facts.arrives is not None,
         ambient=_ambient(facts),
         boils=_boils(house.library, facts, plant),
@@ -117,7 +117,7 @@ def _of_ingredient(house: House, line: WeighedLine, facts: Ingredient) -> Compon
 
 _ARRIVES: dict[str, Literal["frozen", "cold", "between", "hot"]] = {
     "frozen": "frozen",
-    "chilled": "cold",
+    "cold": "cold",
     "ambient": "between",
     "hot": "hot",
 }
@@ -145,7 +145,7 @@ def _dried(library: Library, facts: Ingredient) -> bool:
     """Whether it is dried food of an animal, or dried milk by its name; gelatine and cure aside."""
     if facts.function is not None or facts.tcs:
         return False
-    if any(told.dried for told in library.known_names.told((facts.name, *facts.also))):
+    if any(told.dried for told in library.known_names.told((facts.name, *facts.other_names))):
         return True
     return facts.form == "dry" and facts.species not in (None, "none")
 
@@ -157,7 +157,7 @@ _FAT = Fraction(3, 4)
 def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat", "sugar"]:
     """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
     stuff = library.foodstuffs.get(facts.foodstuff or "")
-    told = library.known_names.told((facts.name, *facts.also))
+    told = library.known_names.told((facts.name, *facts.other_names))
     if plant == "oil" or _fat_in(facts, stuff) >= _FAT or any(t.facts.fat for t in told):
         return "fat"
     hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told)
@@ -187,7 +187,7 @@ def pieces_of(made: Walk) -> tuple[UnitWeight, ...]:
     if makes is None or figures.fill is None or not figures.filled:
         return ()
     grams = figures.fill * figures.finished / figures.filled
-    words = dict.fromkeys((makes.one, makes.plural, "each"))
+    words = dict.fromkeys((makes.unit, makes.plural, "each"))
     return tuple(UnitWeight(word, "", grams, None, "") for word in words)
 
 

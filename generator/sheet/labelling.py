@@ -159,7 +159,7 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
         words = dates.words if dates is not None else "Nothing is known of how long it keeps."
         help = "A label is for food that is kept: write `keeps` in the formula if it is."
         raise NoDate((Refused("label-not-kept", f"{sheet.name}: {words}", help),))
-    key = "dry" if dates.kind == "dry" else "refrigerated"
+    key = "dry" if dates.kind == "dry" else "cold"
     raise NoDate(
         (
             Refused(
@@ -307,7 +307,7 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
                 "label-freezing",
                 f"{sheet.name}: its formula doesn't say how long it keeps frozen.",
                 "Write the figure you can answer for.",
-                ("keeps: {refrigerated: 3 days, frozen: 60 days}",),
+                ("keeps: {cold: 3 days, frozen: 60 days}",),
             )
         )
     own, most = asked.frozen, dates.frozen_days

@@ -34,9 +34,9 @@ class Room:
 
 @dataclass(frozen=True)
 class StepLoads:
-    """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's ``most``,
-    its ``bowl``, or nothing (empty); ``volume_ml`` is one load's volume where there is a bowl;
-    ``assumed`` names what has no measure, where it is more than a pinch."""
+    """A machine's loads at one step. ``bound_by`` says what caps a load: the machine's
+    ``capacity``, its ``bowl``, or nothing (empty); ``volume_ml`` is one load's volume where there
+    is a bowl; ``assumed`` names what has no measure, where it is more than a pinch."""
 
     step: str
     equipment: str
@@ -63,7 +63,7 @@ def loads_of(
             found.append(one)
             grams = walked.before.mass * factor
             machine = walked.step.machine
-            limited = machine is not None and (machine.most or machine.least or machine.bowl)
+            limited = machine is not None and (machine.capacity or machine.minimum or machine.bowl)
             if bulk and limited and grams > most_grams:
                 governing, most_grams = one, grams
         if walked.step.effects & {"fills", "cooks"}:
@@ -95,11 +95,11 @@ def takes_of(walked: WalkedStep) -> Takes | None:
     """
     step = walked.step
     unit = step.machine or step.cold
-    name = step.step.using or step.step.in_
+    name = step.step.with_ or step.step.in_
     if unit is None or name is None or "cleans" in step.effects or not walked.before.mass:
         return None
-    most, written = (unit.most.value, unit.most.text) if unit.most else (None, "")
-    least = unit.least.value if unit.least else None
+    most, written = (unit.capacity.value, unit.capacity.text) if unit.capacity else (None, "")
+    least = unit.minimum.value if unit.minimum else None
     where = f"{unit.name}, step {step.number}"
     room = _room(walked, step.machine)
     if room is None or (most is not None and most <= room.most_g):
@@ -116,7 +116,7 @@ def _refuse_too_small(room: Room, least: Fraction | None, where: str) -> None:
             f"{where}: its least load, {kilos(least)}, takes up "
             f"{_litres(least * room.ml_per_g)} here, "
             f"and its bowl has room for {_litres(room.usable_ml)}.",
-            "Check `bowl`, `fill` and `least`, or use a larger machine.",
+            "Check `bowl`, `fill_level` and `minimum`, or use a larger machine.",
         )
 
 
@@ -159,11 +159,11 @@ def _room(walked: WalkedStep, machine: Machine | None) -> Room | None:
     bulk = bulk_of(walked.before)
     if not bulk.ml:
         return None
-    share = machine.fill if machine.fill is not None else Fraction(1)
+    share = machine.fill_level if machine.fill_level is not None else Fraction(1)
     usable = machine.bowl.value * share
     words = _litres(machine.bowl.value)
-    if machine.fill is not None:
-        words += f", worked to {plain(machine.fill * 100)}{NARROW}%: {_litres(usable)}"
+    if machine.fill_level is not None:
+        words += f", worked to {plain(machine.fill_level * 100)}{NARROW}%: {_litres(usable)}"
     per_g = bulk.ml / walked.before.mass
     return Room(usable, usable / per_g, per_g, bulk, words)
 
@@ -202,7 +202,7 @@ def assumed_findings(walk: Walk, step_loads: tuple[StepLoads, ...]) -> list[Find
     for one in step_loads:
         if one.bound_by != "bowl" or one.loads.count == 1 or not one.assumed:
             continue
-        place = next(s.step.step.place("using") for s in walk.steps if s.step.id == one.step)
+        place = next(s.step.step.place("with") for s in walk.steps if s.step.id == one.step)
         found.append(
             Finding(
                 "volume-assumed",

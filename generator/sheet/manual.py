@@ -393,5 +393,5 @@ def _named(standards: Standards, ident: str) -> frozenset[str]:
     process = standards.processes.get(record.process)
     if process is not None:
         for step in process.steps:
-            uses |= {f"equipment:{n}" for n in (step.using, step.in_, step.vessel) if n}
+            uses |= {f"equipment:{n}" for n in (step.with_, step.in_, step.vessel) if n}
     return frozenset(uses)

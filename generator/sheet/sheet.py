@@ -201,9 +201,9 @@ def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
     """The same as a figure and what it counts: ("8", "rolls"), ("3", "kg base")."""
     makes = formula.formula.makes
     if size.kind == "fills" and makes is not None:
-        return counted_figure(size.value, makes.one, makes.plural)
-    if size.kind == "portions" and makes is not None and makes.serving:
-        return counted_figure(size.value, makes.serving, makes.servings or None)
+        return counted_figure(size.value, makes.unit, makes.plural)
+    if size.kind == "portions" and makes is not None and makes.portion_unit:
+        return counted_figure(size.value, makes.portion_unit, makes.portion_units or None)
     if size.kind in ("fills", "portions"):
         return counted_figure(size.value, size.kind[:-1])
     number, unit = kilos_figure(size.value)
@@ -218,7 +218,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     factor = on_hand.factor if on_hand else factor_for(size.kind, size.value, walk.figures)
     yields = yields_at(factor, walk.figures)
     governing, step_loads = loads_of(walk, factor, yields)
-    loads = governing.loads if governing else Loads(1, yields.raw_g)
+    loads = governing.loads if governing else Loads(1, yields.total_g)
     upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
     scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
@@ -427,11 +427,11 @@ def scales_for(house: House, formula: JoinedFormula) -> tuple[ScaleFacts, ...]:
             scale.division.value,
             scale.accuracy.value,
             scale.capacity.value - (scale.tare.value if scale.tare else 0),
-            scale.least.value if scale.least else Fraction(0),
-            scale.at == station,
+            scale.minimum.value if scale.minimum else Fraction(0),
+            scale.station == station,
             scale.division.unit,
             house.units.by_name[scale.division.unit].factor,
-            scale.at is not None and scale.at != station,
+            scale.station is not None and scale.station != station,
         )
         for ident, scale in house.scales
     )
@@ -442,7 +442,7 @@ def loads_words(formula: JoinedFormula, loads: Loads) -> str:
     makes = formula.formula.makes
     if loads.pieces and makes is not None:
         if len(set(loads.pieces)) == 1:
-            each = counted(loads.pieces[0], makes.one, makes.plural)
+            each = counted(loads.pieces[0], makes.unit, makes.plural)
             return each if loads.count == 1 else f"{counted(loads.count, 'load')} of {each}"
         shares = ", ".join(str(p) for p in loads.pieces)
         return f"{counted(loads.count, 'load')}: {shares} {makes.plural}"

@@ -56,8 +56,8 @@ _BREAKS = WAITS | {
     "slices",
     "divides",
     "packs",
-    "hot-holds",
-    "time-controls",
+    "holds-hot",
+    "holds-by-time",
     "serves",
     "thaws",
 }
@@ -313,7 +313,7 @@ def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
         product = product.reheated()
     if PART_COOKS in step.effects:
         product = product.part_heated()
-    if step.effects & {"cooks", PART_COOKS, "reheats", "hot-holds"}:
+    if step.effects & {"cooks", PART_COOKS, "reheats", "holds-hot"}:
         product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
     if warms(step, bounds) and not product.raw_animals:
         raw = any(c.state in RAW_STATES for c in product.components)
@@ -329,15 +329,15 @@ def _cooled_or_packed_by(step: JoinedStep, product: Product, cools: bool) -> Pro
         product = replace(product, frozen=True)
     if "thaws" in step.effects:
         product = replace(product, frozen=False).packed(no_air=False)
-    if "time-controls" in step.effects:
+    if "holds-by-time" in step.effects:
         product = replace(product, by_time=True)
-    return product.packed(no_air=True) if "excludes-air" in step.effects else product
+    return product.packed(no_air=True) if "packs-without-air" in step.effects else product
 
 
 def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
     """Whether the food is held hot at one of ``steps`` before it is cooled again."""
     for step in steps:
-        if "hot-holds" in step.effects:
+        if "holds-hot" in step.effects:
             return True
         if step.effects & {"cools", "freezes"}:
             return False
@@ -387,7 +387,7 @@ def _day_one(
     facts = line.ingredient
     if line.formula is not None:
         dates = made[line.formula].dates
-        return "made" if dates is not None and dates.kind in ("refrigerated", "by-time") else None
+        return "made" if dates is not None and dates.kind in ("cold", "by-time") else None
     if facts is None or not facts.tcs:
         return None
     if facts.state == "pasteurised" and line.item in cooked:
@@ -406,7 +406,7 @@ def _figures(
     makes = formula.formula.makes
     if makes is None:
         return Figures(base, raw, filled, finished), []
-    fill = makes.fill.value if makes.fill else None
+    fill = makes.fill_weight.value if makes.fill_weight else None
     portion = makes.portion.value if makes.portion else None
     per_fill, sliced, findings = _slices(formula, makes)
     return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings
@@ -416,9 +416,9 @@ def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction,
     """The portions in one fill, and the share of it that is sliced: all of it, where nothing is."""
     if makes.slice is None:
         return makes.portions, Fraction(1), []
-    if makes.length is None or makes.fill is None:
+    if makes.length is None or makes.fill_weight is None:
         words = "A slice needs the length and weight of one fill."
-        help = "Add `length` and `fill` under `makes`."
+        help = "Add `length` and `fill_weight` under `makes`."
         found = _slice_wrong(formula, makes, "slice-needs-length", words, help)
         return makes.portions, Fraction(1), [found]
     ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))

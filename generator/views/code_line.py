@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from generator.measures.temperature import SIGN, Degree
+from generator.measures.temperature import Degree
 from generator.measures.words import NARROW, duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
@@ -49,9 +49,9 @@ def code_line(limit: Law | TimeLimit) -> tuple[str, str]:
 def _in_own_unit(figure: Figure) -> tuple[str, str]:
     """A figure in its unit of record, and the other scale behind it."""
     unit = figure.value.unit
-    other: Degree = "degC" if unit == "degF" else "degF"
-    first = f"{plain(figure.value.in_unit(unit))}{NARROW}{SIGN[unit]}"
-    return first, f" ({plain(figure.shown(other))}{NARROW}{SIGN[other]})"
+    other: Degree = "°C" if unit == "°F" else "°F"
+    first = f"{plain(figure.value.in_unit(unit))}{NARROW}{unit}"
+    return first, f" ({plain(figure.shown(other))}{NARROW}{other})"
 
 
 def _most(lasts: Lasts | None) -> str:

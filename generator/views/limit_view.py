@@ -8,7 +8,7 @@ from typing import assert_never
 
 from generator.measures.basis import Basis
 from generator.measures.rounding import to_side
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, duration_figure, listed, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
@@ -374,7 +374,7 @@ def _check(limit: Limit, general: str) -> str:
 
 def other_scale(unit: Degree) -> Degree:
     """The temperature scale that isn't ``unit``."""
-    return "degF" if unit == "degC" else "degC"
+    return "°F" if unit == "°C" else "°C"
 
 
 def _read(limit: Probed, figure: Figure, unit: Degree, own: Degree) -> Fraction:
@@ -401,7 +401,7 @@ def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[Figu
         case HeatingLimit() | KeepingLimit():
             reads = _read(limit, limit.figure, unit, own)
             side = "or hotter" if limit.bound == "min" else "or colder"
-            return (FigureView(plain(reads), SIGN[unit], side, reads, _where_and_when(limit)),)
+            return (FigureView(plain(reads), unit, side, reads, _where_and_when(limit)),)
         case _:
             assert_never(limit)
 
@@ -424,10 +424,10 @@ def _stages(limit: CoolingLimit, unit: Degree, own: Degree) -> tuple[FigureView,
         if stage.after_stage:
             words += " of that"
         words += ADVISED if stage.advised else ""
-        found.append(FigureView(plain(figure), SIGN[unit], words, figure))
+        found.append(FigureView(plain(figure), unit, words, figure))
     if limit.finish is not None:
         figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
-        found.append(FigureView(plain(figure), SIGN[unit], BEFORE_PACKED, figure))
+        found.append(FigureView(plain(figure), unit, BEFORE_PACKED, figure))
     return tuple(found)
 
 
@@ -440,11 +440,11 @@ def clock_figure(limit: CoolingLimit, unit: Degree) -> tuple[str, str]:
     """That reading's number and unit; both empty where none is set."""
     if limit.clock is None:
         return "", ""
-    return plain(limit.clock.read_at(unit)), SIGN[unit]
+    return plain(limit.clock.read_at(unit)), unit
 
 
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
-    return f"{plain(figure.read_at(unit))}{NARROW}{SIGN[unit]}"
+    return f"{plain(figure.read_at(unit))}{NARROW}{unit}"
 
 
 def _start(limit: Probed | TimeLimit, unit: Degree) -> str:

@@ -19,7 +19,7 @@ OUNCES_A_POUND = 16
 
 def to_us(house: House) -> bool:
     """Whether the other system is the US customary one: it goes with the temperature scale."""
-    return house.kitchen.temperature == "degC"
+    return house.kitchen.temperature == "°C"
 
 
 def other_weight(house: House, grams: Fraction, division: Fraction, unit: str) -> tuple[str, str]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.rounding import to_side
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, plain
 from generator.records.equipment import Thermometer
 from generator.resolve.joined import House
@@ -47,6 +46,6 @@ def probe_checks(house: House, probe: Thermometer) -> Iterator[CheckView]:
             to_side((exact - off) * 10, "up") / 10,
             to_side((exact + off) * 10, "down") / 10,
         )
-        within = f"from {plain(least)} to {plain(most)}{NARROW}{SIGN[unit]} will do"
+        within = f"from {plain(least)} to {plain(most)}{NARROW}{unit} will do"
         basis = basis_rows(reading.basis)
-        yield CheckView(reading.name, plain(exact, 1), SIGN[unit], within, basis)
+        yield CheckView(reading.name, plain(exact, 1), unit, within, basis)

@@ -66,7 +66,7 @@ def steps_of(
 
 def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]) -> ProcessStep:
     verb = manual.house.library.verbs.get(step.do)
-    named = dict.fromkeys(i for i in (step.using, step.in_, step.vessel) if i)
+    named = dict.fromkeys(i for i in (step.with_, step.in_, step.vessel) if i)
     equipment = {ident: _equipment(manual, ident) for ident in named}
     rows = [*_set_to(manual, manual.house, step), *_watched(step)]
     if step.vessel and equipment[step.vessel] is None:
@@ -79,7 +79,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
             for ident, found in equipment.items()
             if found is not None
         ),
-        parts_words(step.take),
+        parts_words(step.add),
         step.how,
         tuple(rows),
         step.note,
@@ -92,7 +92,7 @@ def _set_to(manual: Manual, house: House, step: Step) -> Iterator[StepRow]:
     """What a step's machine is set to and its target."""
     unit = house.kitchen.temperature
     if step.at is not None:
-        machine = _equipment(manual, step.using)
+        machine = _equipment(manual, step.with_)
         kind = machine if isinstance(machine, Machine) else None
         yield StepRow("setting", at_name(step.at, kind), heat_words(unit, step.at, kind))
     if step.target is not None:

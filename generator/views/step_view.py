@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.rounding import half_up, to_side
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, listed, plain
 from generator.records.equipment import Machine
 from generator.records.process import Target
@@ -21,7 +21,7 @@ from generator.views.uris import beside
 _MEDIUM = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
 
 
-_ROOM = Temperature.of(40, "degC")
+_ROOM = Temperature.of(40, "°C")
 """Above it a temperature without a machine is that of something heated."""
 
 
@@ -166,4 +166,4 @@ def _degrees(unit: Degree, value: Temperature, kind: str) -> str:
         whole = to_side(exact, "down")
     else:
         whole = half_up(exact)
-    return f"{plain(whole)}{NARROW}{SIGN[unit]} ({value})"
+    return f"{plain(whole)}{NARROW}{unit} ({value})"

@@ -42,7 +42,7 @@ def _to_be_opened(sheet: Sheet) -> str:
         None,
     )
     facts = sheet.formula.formula.without_air
-    if within is None or facts is None or facts.by != "within-48-hours":
+    if within is None or facts is None or facts.criterion != "within-48-hours":
         return ""
     return (
         f"Write the time it is packed. Open the pack within {duration(within, days=False)} of that."
@@ -59,7 +59,7 @@ def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
         return StoreView(
             None, "", dates.words if dates else "", (), frozen, "", keep, keep_other, ()
         )
-    if dates.kind == "refrigerated":
+    if dates.kind == "cold":
         words, explain = dates.words, _explained(dates)
     else:
         words, explain = f"day {dates.day}, the chef's figure", dates.words
@@ -170,7 +170,7 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
         rows.append(("Rule", dates.law_words))
     elif dates.day_one in ("opened", "prepared"):
         rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
-    elif dates.kind == "refrigerated":
+    elif dates.kind == "cold":
         rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
     elif dates.words:
         rows.append(("Rule", dates.words))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from generator.measures.rounding import significant
-from generator.measures.temperature import SIGN
 from generator.measures.words import NARROW, kitchen_fraction, plain
 from generator.records.ingredient import Ingredient
 from generator.resolve.joined import House
@@ -66,7 +65,7 @@ def _exactly(row: Equal) -> str:
 
 
 def oven_row(row: OvenDegrees) -> RowView:
-    sign = SIGN[other_degree(row.value.unit)]
+    sign = other_degree(row.value.unit)
     mark = (
         "exact" if row.shown == row.exact else f"rounded from {plain(row.exact, 1)}{NARROW}{sign}"
     )

@@ -31,7 +31,7 @@ _PARTS_OF_A_CUP = (Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(3, 4
 _MOST_TIMES = 16
 _DIGITS = 4
 # The marks of an oven's dial: every 25 °F and every 10 °C.
-_DIAL: dict[Degree, range] = {"degF": range(225, 501, 25), "degC": range(100, 261, 10)}
+_DIAL: dict[Degree, range] = {"°F": range(225, 501, 25), "°C": range(100, 261, 10)}
 
 
 @dataclass(frozen=True)
@@ -147,7 +147,7 @@ class LimitDegrees:
 
 def other_degree(unit: Degree) -> Degree:
     """°F for °C, and the other way about."""
-    return "degF" if unit == "degC" else "degC"
+    return "°F" if unit == "°C" else "°C"
 
 
 def limit_table(manual: Manual) -> list[LimitDegrees]:

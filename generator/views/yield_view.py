@@ -14,8 +14,8 @@ def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
     yields, makes = batch.yields, formula.formula.makes
     if makes is not None and yields.portions is not None and yields.portion_g is not None:
         each = kilos(half_up(yields.portion_g) if yields.portion_g >= 10 else yields.portion_g)
-        noun = makes.serving or "portion"
-        return counted(yields.portions, noun, makes.servings or None), f"of {each}"
+        noun = makes.portion_unit or "portion"
+        return counted(yields.portions, noun, makes.portion_units or None), f"of {each}"
     if makes is not None and yields.fills is not None:
-        return counted(yields.fills, makes.one, makes.plural), ""
+        return counted(yields.fills, makes.unit, makes.plural), ""
     return kilos(yields.yield_g), ""

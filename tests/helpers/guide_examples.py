@@ -84,7 +84,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "batch lamb-braise --fills 3",
         "batch lamb-braise --portions 40",
         "batch lamb-braise --base 3kg",
-        "batch lamb-braise --raw 5kg",
+        "batch lamb-braise --total 5kg",
         "batch lamb-braise --yield 4kg --format json",
         "batch lamb-braise --on-hand lamb-shoulder=6kg --on-hand prunes=700g",
     ),

@@ -81,7 +81,7 @@ EFFECTS = {
     "slacks": "Frozen food let warm a little before it is cooked or fried. In a refrigerator "
     "it gets the limit of thawing there; anywhere else it stays frozen, and the step "
     "says `stays_frozen: yes`.",
-    "hot-holds": "Kept hot for service. It gets the hot-holding limit.",
+    "holds-hot": "Kept hot for service. It gets the hot-holding limit.",
     "reheats": "Cooked and cooled food heated again for hot holding. It gets the reheating limit.",
     "freezes": "Frozen. The date mark pauses; at the end it is kept frozen, and no "
     "cold-holding figure stands.",
@@ -93,11 +93,11 @@ EFFECTS = {
     "`cooks`, cooked from frozen.",
     "acidifies": "Made sour enough to need no temperature control. Needs a variance and the pH "
     "stated under `acidified`.",
-    "excludes-air": "Packed without air. Refused without a plan on file and a criterion stated "
+    "packs-without-air": "Packed without air. Refused without a plan on file and a criterion stated "
     "under `without_air`.",
     "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",
     "cleans": "Machine, tools or place are cleaned; nothing is done to the food.",
-    "time-controls": "Held by time alone, then served or discarded. It gets a limit of time; "
+    "holds-by-time": "Held by time alone, then served or discarded. It gets a limit of time; "
     "needs `time` and `procedure`.",
     "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses`.",
 }

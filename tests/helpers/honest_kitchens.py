@@ -24,7 +24,7 @@ code: {model: us-food-code, edition: 2022, adopted_by: Weir County Health Rule 4
 serves: general
 time_zone: America/New_York
 cup: us
-temperature: degC
+temperature: °C
 probe: probe
 stations: [bench]
 """

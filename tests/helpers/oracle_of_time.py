@@ -189,14 +189,14 @@ def _heat(rng: random.Random, kind: str, raw: bool, cooked: bool) -> Act:
     if kind == "ready" or cooked or (kind == "milk" and not raw and cooked):
         step: dict[str, Any] = {
             "do": "reheat",
-            "using": "pot",
+            "with": "pot",
             "target": "core 76 °C",
             "time": "30 min",
         }
     else:
         step = {
             **_verb(rng, COOK, OWN_COOK),
-            "using": "oven",
+            "with": "oven",
             "at": "180 °C",
             "target": "core 76 °C",
         }
@@ -406,7 +406,7 @@ def _write(
 ) -> None:
     """A formula and its process."""
     steps = [dict(act.yaml, id=f"s{n}") for n, act in enumerate(acts)]
-    steps[0]["take"] = ["food"]
+    steps[0]["add"] = ["food"]
     head = (HEAD % formula).replace("process: work", f"process: {process}")
     body = {"parts": {"food": foods}, "base": [base]}
     files[f"formulas/{formula}.yaml"] = head + written(body, sort_keys=False)

@@ -131,9 +131,9 @@ def imperial(kitchen: Path) -> Manual:
         kitchen,
         HOUSE,
         "bench-scale: {kind: scale, name: Bench scale, division: 1 g, accuracy: 1 g, capacity: "
-        "5 kg, least: 20 g}",
+        "5 kg, minimum: 20 g}",
         "bench-scale: {kind: scale, name: Bench scale, division: 0.1 oz, accuracy: 0.05 oz, "
-        "capacity: 30 oz, least: 4 oz}",
+        "capacity: 30 oz, minimum: 4 oz}",
     )
     return compute(kitchen)
 
@@ -177,8 +177,8 @@ def test_the_method_is_the_cooks_own_words(kitchen: Path) -> None:
     edit(
         kitchen,
         BAKED,
-        "    using: range-oven",
-        "    using: range-oven\n    how:\n      - Turn the dish once.\n"
+        "    with: range-oven",
+        "    with: range-oven\n    how:\n      - Turn the dish once.\n"
         '      - "Note: keep the door shut."',
     )
     shown = page(compute(kitchen))
@@ -222,8 +222,8 @@ def with_pictures(kitchen: Path, files: dict[str, bytes]) -> Manual:
     edit(
         kitchen,
         BAKED,
-        "    using: range-oven",
-        "    using: range-oven\n    picture: pictures/oven.webp",
+        "    with: range-oven",
+        "    with: range-oven\n    picture: pictures/oven.webp",
     )
     return compute(kitchen)
 

@@ -74,7 +74,7 @@ def commas(kitchen: Path) -> Path:
     """The clean kitchen with decimals in more places, written with commas."""
     edit(kitchen, "ingredients/all.yaml", "weighs: {each: 50 g}", "weighs: {each: 50.5 g}")
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 72.5 °C")
-    edit(kitchen, "formulas/pork-bake.yaml", "fill: 900 g", "fill: 0.9 kg")
+    edit(kitchen, "formulas/pork-bake.yaml", "fill_weight: 900 g", "fill_weight: 0.9 kg")
     edit(kitchen, "formulas/rice-salad.yaml", "[20 portions,", "[3.5 kg base, 20 portions,")
     edit(kitchen, "processes/baked.yaml", "at: 180 °C", "at: 180.5 °C\n    time: 1.5 h")
     edit(kitchen, "equipment/house.yaml", "depth: 60 mm", "depth: 6.05 cm")
@@ -300,7 +300,7 @@ def fixed_point(value: Fraction) -> str:
 
 @given(
     st.integers(-2000, 30000).map(lambda n: Fraction(n, 100)),
-    st.sampled_from(["degC", "degF"]),
+    st.sampled_from(["°C", "°F"]),
     st.sampled_from(["point", "comma"]),
 )
 def test_a_printed_temperature_reads_back(value: Fraction, unit: str, mark: Mark) -> None:
@@ -345,10 +345,10 @@ def test_the_mark_is_put_back_after_a_fault() -> None:
 
 
 def test_the_command_line_follows_the_project(commas: Path) -> None:
-    done = run(commas, "batch", "rice-salad", "--raw", "4,5kg")
+    done = run(commas, "batch", "rice-salad", "--total", "4,5kg")
     assert done.returncode == 0, done.stderr
     assert "4,5 kg" in done.stdout and not pointed(done.stdout)
-    done = run(commas, "batch", "rice-salad", "--raw", "4.5kg")
+    done = run(commas, "batch", "rice-salad", "--total", "4.5kg")
     assert done.returncode == 2
     assert "Write: 4,5kg" in done.stderr
     done = run(

@@ -195,7 +195,7 @@ def test_the_row_each_dish_cooks_to(demo: Manual, formula: str, step: str, row: 
     printed, found = COOKING[row], limit(demo, formula, step, "cook")
     assert found.figure is not None
     assert found.figure.value == Temperature(
-        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF"
+        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "°F"
     )
     assert found.row_hold_s == (
         Fraction(printed["hold_seconds"]) if printed["hold_seconds"] else None
@@ -214,7 +214,7 @@ def test_what_was_cooked_and_cooled_is_reheated(demo: Manual, formula: str, step
     printed, found = COOKING["FC-RH-A"], limit(demo, formula, step, "reheat")
     assert found.figure is not None
     assert found.figure.value == Temperature(
-        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "degF"
+        (Fraction(printed["temp_F"]) - 32) / Fraction(9, 5), "°F"
     )
     assert found.row_hold_s == Fraction(printed["hold_seconds"])
     # 165 °F is 73.89 °C; a probe of ±1 °C must show 75 °C
@@ -223,7 +223,7 @@ def test_what_was_cooked_and_cooled_is_reheated(demo: Manual, formula: str, step
     assert found.reach is not None and found.reach.within_s == Fraction(
         COOKING["FC-RH-D"]["hold_seconds"]
     )
-    assert (found.reach.start.value.in_unit("degF"), found.reach.start.read_at_c) == (41, 4)
+    assert (found.reach.start.value.in_unit("°F"), found.reach.start.read_at_c) == (41, 4)
     assert demo.house is not None
     box = limit_view(demo.house, found)
     assert box.start == "From 4\u00a0°C on the probe, be there within 2\u00a0h (3-403.11(D))."
@@ -251,7 +251,7 @@ def test_cold_food_put_into_the_hot_cupboard_is_refused(copy: Path) -> None:
     edit(
         copy,
         "processes/hot-sauce.yaml",
-        "  - do: hold-hot\n    using: sauce-bath\n    target: at 66 °C\n    time: 3 h\n",
+        "  - do: hold-hot\n    with: sauce-bath\n    target: at 66 °C\n    time: 3 h\n",
         "  - do: chill\n    in: blast-chiller\n    target: to 4 °C\n",
     )
     found = compute(copy).errors
@@ -284,7 +284,7 @@ def test_hot_holding(demo: Manual, formula: str, target: int) -> None:
     found = limit(demo, formula, "hold-hot", "hot_hold")
     assert found.figure is not None
     assert found.figure.value == Temperature(
-        (Fraction(HOLDING["HOT-1"]["to_F"]) - 32) / Fraction(9, 5), "degF"
+        (Fraction(HOLDING["HOT-1"]["to_F"]) - 32) / Fraction(9, 5), "°F"
     )
     assert (found.figure.read_at_c, found.read) == (59, target)
 

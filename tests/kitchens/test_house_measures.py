@@ -42,7 +42,7 @@ def page(manual: Manual, uri: str) -> str:
 
 def test_a_fahrenheit_kitchen_reads_fahrenheit(kitchen: Path) -> None:
     """158, 135, 70 and 41 °F on a probe to 1.8 °F: read 160, 137, 68 and 39."""
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     manual = compute(kitchen)
     assert manual.findings == ()
     text = page(manual, "range/pork-bake.md")
@@ -64,7 +64,7 @@ def test_answers_tell_the_kitchens_scale_first(kitchen: Path) -> None:
     shutil.copy(STARTER / "mkdocs.yml", kitchen)
     said = run(kitchen, "limits", "pork-bake").stdout
     assert "the probe must read 71 °C (160 °F) or hotter" in said
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     said = run(kitchen, "limits", "pork-bake").stdout
     assert "the probe must read 160 °F (71 °C) or hotter" in said
     assert "the probe reads 137 °F (59 °C)" in said
@@ -166,6 +166,6 @@ def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
 
 
 def test_a_gram_kitchen_stays_metric_whatever_its_thermometer_reads(kitchen: Path) -> None:
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     text = page(compute(kitchen), "range/pork-bake.md")
     assert re.search(r"[0-9] kg", text) and not re.search(r"[0-9] lb", text)

@@ -143,7 +143,7 @@ UK = published("lethality_uk.csv")
 EQUAL = {int(UK[i]["temp_C"]): int(UK[i]["time_seconds"]) for i in UK if re.fullmatch(r"UK-\d+", i)}
 """What counts as equal to 70 °C for 2 minutes in the core."""
 HOLDING = published("cooling_other_places.csv")
-HOT, COLD = (Temperature.of(int(HOLDING[i]["to_C"]), "degC") for i in ("UK-HOT", "UK-CHILL"))
+HOT, COLD = (Temperature.of(int(HOLDING[i]["to_C"]), "°C") for i in ("UK-HOT", "UK-CHILL"))
 
 
 @pytest.mark.parametrize(
@@ -159,7 +159,7 @@ HOT, COLD = (Temperature.of(int(HOLDING[i]["to_C"]), "degC") for i in ("UK-HOT",
 def test_cooking_by_the_english_figures(formula: str, row: int, seconds: int, read: int) -> None:
     found = limit(formula, "cook")
     assert found.figure is not None
-    assert found.figure.value == Temperature.of(row, "degC") and found.row_hold_s == seconds
+    assert found.figure.value == Temperature.of(row, "°C") and found.row_hold_s == seconds
     assert EQUAL[row] == seconds and len(EQUAL) == 5
     assert (found.read, found.source.standing) == (read, "guidance")
 
@@ -173,7 +173,7 @@ def test_holding_and_reheating_by_the_english_figures() -> None:
         assert not [lm for lm in manual().walks[formula].limits if lm.hazard == "cold_hold"]
     again = limit("stew-plate", "reheat")
     assert again.figure is not None
-    assert (again.figure.value, again.row_hold_s) == (Temperature.of(75, "degC"), 30)
+    assert (again.figure.value, again.row_hold_s) == (Temperature.of(75, "°C"), 30)
     for formula in ("harbour-stew", "beet-salad", "roast-pork", "curd-cups", "red-pepper-sauce"):
         cold = limit(formula, "cold_hold")
         assert cold.figure is not None and cold.figure.value == COLD

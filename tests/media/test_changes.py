@@ -279,7 +279,7 @@ def test_long_words_are_narrowed_to_what_differs() -> None:
         "Grind mince · 9.57 kg · target below 4 °C.",
     )
     assert narrowed(old, new) == ("9.58 kg", "9.57 kg")
-    assert narrowed("11\u2009699 g raw", "11\u2009703 g raw") == (
+    assert narrowed("11\u2009699 g total", "11\u2009703 g total") == (
         "11\u2009699 g",
         "11\u2009703 g",
     ), "a thin space"
@@ -468,8 +468,8 @@ def test_a_day_means_the_state_before_it(checkout: Path) -> None:
     edit(
         checkout,
         "formulas/rice-salad.yaml",
-        "keeps: {refrigerated: 3 days}",
-        "keeps: {refrigerated: 2 days}",
+        "keeps: {cold: 3 days}",
+        "keeps: {cold: 2 days}",
     )
     second = committed(checkout, "2026-11-22")
     first = git(checkout, "rev-parse", "HEAD~1")

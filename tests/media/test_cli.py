@@ -55,7 +55,7 @@ def test_check_fails_on_errors_and_strictly_on_warnings(kitchen: Path) -> None:
 
 
 def test_batch_as_data(kitchen: Path) -> None:
-    found = data(kitchen, "batch", "pork-bake", "--raw", "5kg")
+    found = data(kitchen, "batch", "pork-bake", "--total", "5kg")
     assert found["formula"] == "pork-bake"
     assert found["raw_g"] == 5000
     assert sum(ln["exact_g"] for ln in found["lines"]) == pytest.approx(5000)
@@ -84,7 +84,7 @@ def test_batch_as_data(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     ("option", "value", "key", "expected"),
     [
-        ("--raw", "8 lb", "raw_g", 3628.73896),
+        ("--total", "8 lb", "raw_g", 3628.73896),
         ("--base", "3kg", "base_g", 3000),
         ("--yield", "2.7 kg", "yield_g", 2700),
         ("--fills", "4", "fills", 4),
@@ -117,23 +117,23 @@ def test_on_hand(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["--raw", "1,500kg"],
-        ["--raw", "9**9"],
-        ["--raw", "-2kg"],
-        ["--raw", "1e400 kg"],
-        ["--raw", "nan g"],
-        ["--raw", "5"],
-        ["--raw", "3 each"],
+        ["--total", "1,500kg"],
+        ["--total", "9**9"],
+        ["--total", "-2kg"],
+        ["--total", "1e400 kg"],
+        ["--total", "nan g"],
+        ["--total", "5"],
+        ["--total", "3 each"],
         ["--portions", "2.5"],
         ["--portions", "0"],
         ["--fills", "-1"],
-        ["--raw", "300 g"],
-        ["--raw", "5kg", "--base", "3kg"],
+        ["--total", "300 g"],
+        ["--total", "5kg", "--base", "3kg"],
         ["--on-hand", "pork-shoulder"],
         ["--on-hand", "cinnamon=5g"],
         ["--on-hand", "pork-shoulder=5"],
-        ["--raw", "900000 kg"],
-        ["--raw", "1 kg; rm"],
+        ["--total", "900000 kg"],
+        ["--total", "1 kg; rm"],
     ],
 )
 def test_refused_sizes(kitchen: Path, arguments: list[str]) -> None:
@@ -164,7 +164,7 @@ def test_limits_as_data(kitchen: Path) -> None:
     by_hazard = {lm["hazard"]: lm for lm in found["limits"]}
     assert list(by_hazard) == ["cook", "cool", "cold_hold", "date"]
     cook = by_hazard["cook"]
-    assert (cook["value"], cook["unit"], cook["shown_c"], cook["shown_f"]) == (158, "degF", 70, 158)
+    assert (cook["value"], cook["unit"], cook["shown_c"], cook["shown_f"]) == (158, "°F", 70, 158)
     assert (cook["read_at_c"], cook["read_at_f"], cook["hold"]) == (71, 160, "instant")
     assert "hold_s" not in cook and "stages" not in cook
     assert cook["because"] == ["Pork shoulder", "Whole egg"]
@@ -208,9 +208,9 @@ def test_sheet_is_the_whole_record(kitchen: Path) -> None:
         (["16", "fl", "oz", "pt"], 1, "pt", True),
         (["1", "gal", "fl oz"], 128, "fl oz", True),
         (["2 lb 6 oz", "kg"], 1.077281878750, "kg", True),
-        (["-18", "degC", "degF"], -0.4, "degF", True),
-        (["-40", "°F", "°C"], -40, "degC", True),
-        (["165", "degF", "degC"], 73.888888889, "degC", True),
+        (["-18", "°C", "°F"], -0.4, "°F", True),
+        (["-40", "°F", "°C"], -40, "°C", True),
+        (["165", "°F", "°C"], 73.888888889, "°C", True),
         (["1", "in", "mm"], 25.4, "mm", True),
     ],
 )
@@ -259,7 +259,7 @@ def test_convert_through_an_ingredient(kitchen: Path) -> None:
     assert run(kitchen, "convert", "--of", "salt-table", "--", "1 cup", "g").stdout.startswith(
         "about 290 g\n"
     )
-    assert data(kitchen, "convert", "--difference", "--", "1 degC", "degF")["value"] == 1.8
+    assert data(kitchen, "convert", "--difference", "--", "1 degC", "°F")["value"] == 1.8
 
 
 def test_convert_without_a_project(tmp_path: Path) -> None:
@@ -278,8 +278,8 @@ def test_convert_without_a_project(tmp_path: Path) -> None:
         ["1 T", "ml"],
         ["1 cup", "g"],
         ["5 g"],
-        ["74", "degF"],
-        ["1 cup", "degC"],
+        ["74", "°F"],
+        ["1 cup", "°C"],
         ["0 g", "kg"],
         ["1 furlong", "m"],
         ["1 metric pint", "ml"],
@@ -475,8 +475,8 @@ def test_findings_of_every_file_stand_in_one_run(kitchen: Path) -> None:
 
 
 def test_a_minus_is_typable_behind_two_dashes_only(kitchen: Path) -> None:
-    assert run(kitchen, "convert", "--", "-18 °C", "degF").stdout.startswith("-0.4 °F\n")
-    done = run(kitchen, "convert", "-18", "degC", "degF")
+    assert run(kitchen, "convert", "--", "-18 °C", "°F").stdout.startswith("-0.4 °F\n")
+    done = run(kitchen, "convert", "-18", "°C", "°F")
     assert (done.returncode, done.stdout) == (2, "")
     assert "--" in done.stderr
 
@@ -490,7 +490,7 @@ def test_this_process_answers_as_one_of_its_own(kitchen: Path) -> None:
         "site_name: H\ntheme: {name: material}\nplugins: [kitchen-manual]\n"
     )
     edit(kitchen, "formulas/rice-salad.yaml", "[20 portions, 40 portions]", "[1 portion]")
-    for words in (("batch", "pork-bake", "--raw", "5"), ("check", "--strict"), ("build",)):
+    for words in (("batch", "pork-bake", "--total", "5"), ("check", "--strict"), ("build",)):
         here, alone = run(kitchen, *words), run_alone(kitchen, *words)
         assert (here.returncode, here.stdout, here.stderr) == (
             alone.returncode,

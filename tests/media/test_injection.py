@@ -247,20 +247,20 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
         )
         step = toss.replace("name: Tossed salad", f"name: {text}\nnote: {text}").replace(
             "  - do: toss\n",
-            f"  - do: toss\n    using: hostile-{number}\n    how: [{text}]\n    until: {text}\n"
+            f"  - do: toss\n    with: hostile-{number}\n    how: [{text}]\n    until: {text}\n"
             f"    note: {text}\n    probe: {text}\n    if_missed: {text}\n",
         )
         (standards / f"processes/toss-{number}.yaml").write_text(step)
         ingredients += (
             f"hostile-{number}:\n  name: {text}\n  species: none\n  state: ready-to-eat\n"
             "  allergens: none\n"
-            f"  note: {text}\n  also: [{text}]\n  weighs: {{cup: 200 g, {text}: 20 g}}\n"
+            f"  note: {text}\n  other_names: [{text}]\n  weighs: {{cup: 200 g, {text}: 20 g}}\n"
             f"  source: {text}\n"
             f"  composition: {{water: 80 %, protein: 10 %, fat: 5 %, source: {text}}}\n"
         )
         equipment += (
             f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, most: 90 "
-            "kg, at: pass}\n"
+            "kg, station: pass}\n"
         )
     (standards / "ingredients/all.yaml").write_text(ingredients)
     (standards / "equipment/house.yaml").write_text(equipment)

@@ -430,7 +430,7 @@ def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) 
         kitchen,
         "formulas/rice-salad.yaml",
         "process: toss\n",
-        "process: toss\nwithout_air: {by: within-48-hours, record: Pack log}\n",
+        "process: toss\nwithout_air: {criterion: within-48-hours, record: Pack log}\n",
     )
     manual = compute(kitchen)
     assert manual.errors == ()

@@ -88,16 +88,16 @@ def test_the_deadlines_are_the_limits(demo: Manual) -> None:
     plus = next(c for c in found["columns"] if "fixed" in c)["fixed"]
     assert [p.replace("\u00a0", " ") for p in plus] == ["+ 2 h", "+ 6 h"]
     assert limit.clock is not None
-    assert told(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('degC')} °C")
+    assert told(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('°C')} °C")
     figures = [Fraction(f["number"]) for f in found["figures"]]
-    assert figures == [s.figure.read_at("degC") for s in limit.stages] == [20, 4]
+    assert figures == [s.figure.read_at("°C") for s in limit.stages] == [20, 4]
     first, second = found["example"]
     start = datetime.datetime.strptime(first["start"], "%H:%M")
     for row, stage in zip((first, second), limit.stages, strict=True):
         deadline = datetime.datetime.strptime(row["deadline"], "%H:%M")
         assert (deadline - start).total_seconds() == stage.within_s
         assert datetime.datetime.strptime(row["at"], "%H:%M") < deadline
-        assert Fraction(row["reads"]) < stage.figure.read_at("degC"), "the example meets the limit"
+        assert Fraction(row["reads"]) < stage.figure.read_at("°C"), "the example meets the limit"
 
 
 def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
@@ -151,8 +151,8 @@ def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n",
     )
     manual = compute(kitchen)
     words = [
@@ -178,8 +178,8 @@ def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
     edit(
         kitchen,
         "equipment/house.yaml",
-        "reads: [degC, degF], accuracy: 1 °C",
-        "reads: [degC, degF], accuracy: 0.5 °C",
+        "reads: [°C, °F], accuracy: 1 °C",
+        "reads: [°C, °F], accuracy: 0.5 °C",
     )
     found = {d.name: (d.old, d.new) for d in differences(before, cooling())}
     assert found["Limit for"] == (

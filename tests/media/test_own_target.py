@@ -17,9 +17,9 @@ from generator.review.judging import judge
 from generator.rules.basics.limit import Probed
 
 ROWS = cook_limit(
-    ("158", figure(158, "degF", "min"), Fraction(0)),
-    ("155", figure(155, "degF", "min"), Fraction(17)),
-    ("145", figure(145, "degF", "min"), Fraction(180)),
+    ("158", figure(158, "°F", "min"), Fraction(0)),
+    ("155", figure(155, "°F", "min"), Fraction(17)),
+    ("145", figure(145, "°F", "min"), Fraction(180)),
 )
 M = 60
 
@@ -65,10 +65,10 @@ def test_cooled_and_held_by_the_law_and_not_by_the_target() -> None:
     (note,) = said(replace(FOOD_CODE_COOLING, target="to 3 °C"), course)  # type: ignore[arg-type]
     assert "to 3 °C, was missed. The coldest reading was 4 °C" in note
     assert said(replace(FOOD_CODE_COOLING, target="to 4 °C"), course) == []  # type: ignore[arg-type]
-    hot = replace(kept_limit(figure(135, "degF", "min"), "hot_hold"), target="at 63 °C")
+    hot = replace(kept_limit(figure(135, "°F", "min"), "hot_hold"), target="at 63 °C")
     (note,) = said(hot, [(0, c(64)), (200, c(62))])
     assert "62 °C" in note and "line 3" in note
-    cold = replace(kept_limit(figure(41, "degF", "max"), "cold_hold"), target="below 3 °C")
+    cold = replace(kept_limit(figure(41, "°F", "max"), "cold_hold"), target="below 3 °C")
     (note,) = said(cold, [(0, c(2)), (200, c(4))])
     assert "4 °C" in note
     lax = replace(cold, target="below 8 °C")

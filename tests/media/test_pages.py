@@ -393,7 +393,7 @@ def test_what_the_code_does_not_list_has_no_figure(kitchen: Path) -> None:
 
 
 def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
     assert "162 °F or hotter" in shown
     assert "68 °F within 2 h" in shown and "39 °F within 6 h" in shown
@@ -401,7 +401,7 @@ def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:
 
 def test_the_target_reads_in_the_kitchens_degrees(kitchen: Path) -> None:
     """A core target is never rounded to the laxer side; what the chef wrote stands in brackets."""
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
     assert "Target core 162 °F (72 °C)" in shown
 

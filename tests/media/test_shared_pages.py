@@ -452,7 +452,7 @@ def test_limits_are_rounded_to_the_strict_side_only(demo: Manual) -> None:
     for row in limit_table(demo):
         assert row.shown >= row.exact if row.bound == "min" else row.shown <= row.exact
         side = "least" if row.bound == "min" else "most"
-        sign = {"degC": "°C", "degF": "°F"}[row.other]
+        sign = {"°C": "°C", "°F": "°F"}[row.other]
         assert f"at {side} {row.value} {plain(row.shown)} {sign}".replace("\u00a0", " ") in words
     limits = section(demo, "reference/conversions.md", "limit-degrees")
     assert "at least 135 °F 58 °C" in limits and "at most 70 °F 21 °C" in limits
@@ -525,7 +525,7 @@ def test_terms_of_law_name_their_clause_and_copy(demo: Manual) -> None:
         ("    clause: Food Code 3-502.11\n", "", "term-without-clause"),
         ("    source: wi-atcp-75-3-502-11\n", "", "term-without-clause"),
         ("source: wi-atcp-75-3-502-11", "source: nowhere", "source-unknown"),
-        ("also: [groundnut,", "also: [hazelnut,", "term-twice"),
+        ("other_names: [groundnut,", "other_names: [hazelnut,", "term-twice"),
         ("terms:\n", "words:\n", "group-expected"),
         ('matters: "Each has one page', 'mattered: "Each has one page', "key-unknown"),
     ],

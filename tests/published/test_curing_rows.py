@@ -100,7 +100,7 @@ def test_a_dose_comes_back_from_limits(key: str, cured_as: str, tmp_path: Path) 
     published = PUBLISHED[key]
     asked = Fraction(published["limit_ppm_mg_per_kg"])
     ppm = asked if key not in ("US-BACON-ACC", "US-MIN-REFR") else Fraction(120)
-    keeps = "keeps: {refrigerated: 6 days}\n" if key == "US-MIN-REFR" else ""
+    keeps = "keeps: {cold: 6 days}\n" if key == "US-MIN-REFR" else ""
     found = doses(tmp_path, cured_as, ppm, keeps)
     assert set(found) == ({"nitrite", ACCELERATOR} if cured_as == "bacon-pumped" else {"nitrite"})
     dose = found[ACCELERATOR if key == "US-BACON-ACC" else "nitrite"]
@@ -206,18 +206,18 @@ def laid(folder: Path, row: dict[str, str], cured_as: str, keeps: str = "") -> P
     water = f"    water: {typed(Fraction(pickle) - cure - accelerator)} {unit}\n" if pickle else ""
     if accelerator:
         water += f"    ascorbate: {typed(accelerator)} g\n"
-    steps = "  - do: season\n    take: [meat, pickle]\n"
+    steps = "  - do: season\n    add: [meat, pickle]\n"
     said = "" if "bacon" in cured_as else "bacon: no\n"
     if cured_as == "comminuted":
-        steps = "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [pickle]\n"
+        steps = "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [pickle]\n"
     elif cured_as.endswith("immersion"):
         steps = (
-            "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n    in: cold-room\n"
+            "  - do: mix\n    add: [pickle]\n  - do: brine\n    add: [meat]\n    in: cold-room\n"
         )
     elif cured_as.endswith("pumped"):
         percent = f"{typed(Fraction(pump) * 100)} % of green weight"
         steps = (
-            "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n"
+            "  - do: mix\n    add: [pickle]\n  - do: inject\n    add: [meat]\n"
             f"    pump: {percent}\n"
         )
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps}")

@@ -80,8 +80,8 @@ def whole(kitchen: Path) -> Path:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: season\n    take: [meat]\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: season\n    add: [meat]\n",
     )
     return kitchen
 
@@ -180,8 +180,8 @@ def test_a_printed_celsius_is_no_limit(kitchen: Path, key: str) -> None:
         edit(
             kitchen,
             "processes/baked.yaml",
-            "  - do: grind\n    take: [meat]\n",
-            "  - do: season\n    take: [meat]\n",
+            "  - do: grind\n    add: [meat]\n",
+            "  - do: season\n    add: [meat]\n",
         )
     end = max(held, 1) / 60
     found = reviewed(kitchen, "bake", (0, printed), (end, printed), (end + 0.01, "20"))
@@ -205,7 +205,7 @@ def test_57_and_54_degrees_are_below_135_and_130_f(kitchen: Path, printed: str, 
 
 def test_41_and_158_f_are_exact_and_70_f_is_not(kitchen: Path) -> None:
     """41 °F is 5 °C and 158 °F is 70 °C; 70 °F is 21.11 °C and shown as 21."""
-    assert Temperature.of(41, "degF").celsius == 5 and Temperature.of(158, "degF").celsius == 70
+    assert Temperature.of(41, "°F").celsius == 5 and Temperature.of(158, "°F").celsius == 70
     assert reviewed(kitchen, "bake", (0, "70"), (1, "70"))["verdict"] == "pass"
     course = [(0, "60"), (1, "57.3"), (2, "57"), (118, "21.1"), (340, "5")]
     found = reviewed(kitchen, "chill", *course)
@@ -230,7 +230,7 @@ def test_fsis_prints_58_4_and_59_5_for_137_and_139_f(whole: Path) -> None:
 def test_65_degrees_is_below_the_150_f_row(kitchen: Path) -> None:
     """65 °C is 149 °F: the row of 150 °F for 1 min isn't met, and what it does meet is 145 °F for 3
     min."""
-    assert Temperature.of(65, "degC").in_unit("degF") == 149
+    assert Temperature.of(65, "°C").in_unit("°F") == 149
     minute = [(0, "65"), (1, "65"), (1.01, "20")]
     assert reviewed(kitchen, "bake", *minute)["verdict"] == "fail"
     for minutes, word in ((2.99, "fail"), (3, "pass")):
@@ -346,7 +346,7 @@ def test_scotlands_82_degrees_and_unnumbered_refrigerator_are_not_englands() -> 
 def cured(project: Path, dose: str, as_: str) -> Path:
     path = project / "standards" / "kitchen.yaml"
     variance = (
-        "authorisations:\n  - {for: curing, authority: Health, document: V-12, from: "
+        "authorisations:\n  - {for: cure, authority: Health, document: V-12, from: "
         "2026-01-01, until: 2027-12-31}\n"
     )
     path.write_text(path.read_text(encoding="utf-8") + variance, encoding="utf-8")

@@ -88,7 +88,7 @@ BAKED, TOSS, BAKE, SALAD = (
 CODE = ("kitchen.yaml", "edition: 2022", "edition: 2013")
 WHOLE: tuple[Edit, ...] = (
     (BAKE, "    whole-egg: 6 each\n", ""),
-    (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n"),
+    (BAKED, "  - do: grind\n    add: [meat]\n", "  - do: season\n    add: [meat]\n"),
 )
 
 
@@ -167,7 +167,7 @@ def on_probe(row: dict[str, str], off: str = "1") -> str:
 def same_pair(limit: dict[str, Any], row: dict[str, str]) -> None:
     """The figure, its time and its clause are the published row's; the printed °C is never shown
     laxer."""
-    assert (limit["value"], limit["unit"]) == (float(row["temp_F"]), "degF")
+    assert (limit["value"], limit["unit"]) == (float(row["temp_F"]), "°F")
     seconds = Fraction(row["hold_seconds"])
     assert limit["hold"] == ("timed" if seconds else "instant")
     assert not seconds or limit["hold_s"] == float(seconds)
@@ -218,8 +218,8 @@ def oven(key: str) -> None:
             of("beef"),
             (
                 BAKE,
-                "fill: 900 g, vessel: dish,",
-                "fill: 4.5 kg," if weight == "LT10" else "fill: 10 lb,",
+                "fill_weight: 900 g, vessel: dish,",
+                "fill_weight: 4.5 kg," if weight == "LT10" else "fill_weight: 10 lb,",
             ),
             (BAKE, "4 dishes, 8 dishes", "1 dishes"),
             (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, whole: yes}"),
@@ -235,14 +235,14 @@ def plant_food(key: str) -> None:
     edits = (
         (
             TOSS,
-            "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+            "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
             "    target: to 4 °C\n",
-            "  - do: boil\n    take: [rice, dressing]\n    target: core 60 °C\n"
+            "  - do: boil\n    add: [rice, dressing]\n    target: core 60 °C\n"
             "  - do: hold-hot\n    target: at 60 °C\n",
         ),
         (SALAD, "rice:\n    cooked-rice: 2 kg", "rice:\n    nutmeg: 2 kg"),
         (SALAD, "    cream: 200 ml\n", ""),
-        (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+        (SALAD, "keeps: {cold: 3 days}\n", ""),
     )
     limit = limits(kitchen(edits), "rice-salad")["cook"]
     row = ROWS[key]
@@ -255,11 +255,11 @@ def grain_held_hot(key: str) -> None:
     has none."""
     row = ROWS[key]
     steps = (
-        "  - do: boil\n    take: [rice, dressing]\n    target: core {at} °C\n"
+        "  - do: boil\n    add: [rice, dressing]\n    target: core {at} °C\n"
         "  - do: hold-hot\n    target: at 60 °C\n"
     )
     old = (
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n"
     )
 
@@ -281,7 +281,7 @@ def grain_held_hot(key: str) -> None:
                 (TOSS, old, new),
                 (SALAD, "    cooked-rice: 2 kg\n", "    barley: 2 kg\n"),
                 (SALAD, "    cream: 200 ml\n", ""),
-                (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+                (SALAD, "keeps: {cold: 3 days}\n", ""),
             )
         )
 
@@ -295,13 +295,13 @@ def grain_held_hot(key: str) -> None:
 AGAIN: tuple[Edit, ...] = (
     (
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
-        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n"
+        "  - do: reheat\n    add: [rice, dressing]\n    target: core 76 °C for 15 s\n"
         "  - do: hold-hot\n    target: at 60 °C\n",
     ),
     (SALAD, "cooked-rice: 2 kg", "pork-bake: 2 kg"),
-    (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+    (SALAD, "keeps: {cold: 3 days}\n", ""),
 )
 
 
@@ -318,7 +318,7 @@ FOR_ONE: tuple[Edit, ...] = (
     (
         TOSS,
         AGAIN[0][1],
-        "  - do: reheat\n    take: [rice, dressing]\n    target: core 60 °C\n  - do: serve\n",
+        "  - do: reheat\n    add: [rice, dressing]\n    target: core 60 °C\n  - do: serve\n",
     ),
     *AGAIN[1:],
     (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"),
@@ -348,7 +348,7 @@ def reheated_to_order(key: str) -> None:
             "  - do: hold-by-time\n    time: 1 h\n    procedure: Board 1\n  - do: serve\n",
         ),
         ("ingredients/all.yaml", "  state: pasteurised\n", "  state: ready-to-eat\n"),
-        (SALAD, "to_order: yes", "to_order: yes\nkeeps: {refrigerated: 1 days}"),
+        (SALAD, "to_order: yes", "to_order: yes\nkeeps: {cold: 1 days}"),
         (TOSS, "  - do: serve\n", ""),
     ):
         stricter = kitchen((*FOR_ONE, change))
@@ -395,7 +395,7 @@ def eggs_for_the_frail(key: str) -> None:
             (
                 "equipment/house.yaml",
                 OVEN,
-                "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+                "range-oven: {kind: microwave, name: Microwave oven, station: range}",
             ),
         ],
     }[key]
@@ -437,7 +437,7 @@ def one_egg_for_the_frail(key: str) -> None:
         (
             "equipment/house.yaml",
             OVEN,
-            "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+            "range-oven: {kind: microwave, name: Microwave oven, station: range}",
         ),
     ):
         assert "susceptible-raw-eggs" in errors(kitchen((*one, FRAIL, change))), change
@@ -450,7 +450,7 @@ def one_egg_for_the_frail(key: str) -> None:
 
 
 THAW_FOR_ONE: tuple[Edit, ...] = (
-    (TOSS, AGAIN[0][1], "  - do: thaw\n    take: [rice, dressing]\n  - do: serve\n"),
+    (TOSS, AGAIN[0][1], "  - do: thaw\n    add: [rice, dressing]\n  - do: serve\n"),
     AGAIN[2],
     (SALAD, "[20 portions, 40 portions]", "[1 portions]\nto_order: yes"),
     (SALAD, "cooked-rice: 2 kg", "cooked-rice: 150 g"),
@@ -470,7 +470,7 @@ def thawed_to_order(key: str) -> None:
     cold = kitchen(
         (
             *THAW_FOR_ONE,
-            (TOSS, "take: [rice, dressing]\n", "take: [rice, dressing]\n    in: cold-room\n"),
+            (TOSS, "add: [rice, dressing]\n", "add: [rice, dressing]\n    in: cold-room\n"),
         )
     )
     assert limits(cold, "rice-salad")["thaw"]["value"] == float(ROWS["THAW-1"]["to_F"])
@@ -513,7 +513,7 @@ def kept_frozen(key: str) -> None:
         (
             FREEZER,
             (BAKED, "  - do: store\n    in: cold-room\n", "  - do: freeze\n    in: deep\n"),
-            (BAKE, "refrigerated: 5 days", "frozen: 60 days"),
+            (BAKE, "cold: 5 days", "frozen: 60 days"),
         )
     )
     for path, name in ((bought, "pork-shoulder"), (made, "pork-bake")):
@@ -535,8 +535,8 @@ def slacked(key: str) -> None:
                 (
                     BAKED,
                     GRIND,
-                    "  - do: slack\n    take: [meat]\n"
-                    f"{facts}{GRIND.replace('    take: [meat]', '')}",
+                    "  - do: slack\n    add: [meat]\n"
+                    f"{facts}{GRIND.replace('    add: [meat]', '')}",
                 ),
             )
         )
@@ -561,11 +561,11 @@ TO_ORDER: tuple[Edit, ...] = (
     ),
     (BAKE, "    pork-shoulder: 3 kg\n", "    whole-egg: 3 each\n"),
     (BAKE, "    whole-egg: 6 each\n    cream: 1 cup\n", "    cream: 1 tbsp\n"),
-    (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
-    (BAKE, "keeps: {refrigerated: 5 days}\n", "{to_order}"),
+    (BAKE, "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g", "portion: 150 g"),
+    (BAKE, "keeps: {cold: 5 days}\n", "{to_order}"),
     (BAKE, "[4 dishes, 8 dishes]", "[1 portions]"),
-    (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: whisk\n    take: [meat]\n"),
-    (BAKED, "    using: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", ""),
+    (BAKED, "  - do: grind\n    add: [meat]\n", "  - do: whisk\n    add: [meat]\n"),
+    (BAKED, "    with: bowl-mixer\n  - do: fill\n    vessel: as the formula says\n", ""),
     (
         BAKED,
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
@@ -592,12 +592,12 @@ def to_order(key: str) -> None:
     assert pooled["source"]["clause"].startswith(ROWS["FC-A2"]["clause"])
 
 
-OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, most: 20 kg, at: range}"
+OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, capacity: 20 kg, station: range}"
 
 
 GRIND_TO_FILL = (
-    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
-    "    using: bowl-mixer\n"
+    "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
+    "    with: bowl-mixer\n"
     "  - do: fill\n    vessel: as the formula says\n"
 )
 STEAK: tuple[Edit, ...] = (
@@ -612,15 +612,15 @@ STEAK: tuple[Edit, ...] = (
         "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n",
         "    pork-shoulder: 3 kg\n",
     ),
-    (BAKE, "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g", "portion: 150 g"),
+    (BAKE, "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g", "portion: 150 g"),
     (
         BAKE,
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
         "targets: {bake: surface 65 °C}\n",
     ),
     (BAKE, "4 dishes, 8 dishes", "4 portions"),
-    (BAKED, "needs: [meat, bind, seasoning]\n", ""),
-    (BAKED, GRIND_TO_FILL, "  - do: season\n    take: [meat, seasoning]\n"),
+    (BAKED, "parts: [meat, bind, seasoning]\n", ""),
+    (BAKED, GRIND_TO_FILL, "  - do: season\n    add: [meat, seasoning]\n"),
     (
         BAKED,
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
@@ -636,7 +636,7 @@ def steak(key: str) -> None:
     path = kitchen(STEAK)
     assert errors(path) == []
     limit = limits(path, "pork-bake")["cook"]
-    assert (limit["value"], limit["unit"], limit["hold"]) == (float(row["to_F"]), "degF", "none")
+    assert (limit["value"], limit["unit"], limit["hold"]) == (float(row["to_F"]), "°F", "none")
     assert limit["measured"] == "surface" and limit["bound"] == "min"
     assert limit["source"]["clause"] == row["clause"] and "colour" in limit["note"]
     assert Fraction(str(limit["shown_c"])) >= Fraction(row["to_C"])
@@ -659,13 +659,13 @@ def steak(key: str) -> None:
             *STEAK,
             (BAKE, "pork-shoulder: 3 kg", "pork-shoulder: {amount: 3 kg, prepare: 2 cm dice}"),
         ),
-        (*STEAK, (BAKE, "4 portions]\n", "4 portions]\nkeeps: {refrigerated: 2 days}\n")),
+        (*STEAK, (BAKE, "4 portions]\n", "4 portions]\nkeeps: {cold: 2 days}\n")),
         (
             *STEAK,
             (
                 "equipment/house.yaml",
                 OVEN,
-                "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+                "range-oven: {kind: microwave, name: Microwave oven, station: range}",
             ),
         ),
     ]
@@ -680,7 +680,7 @@ def in_microwave(stands: str) -> tuple[Edit, ...]:
     oven: Edit = (
         "equipment/house.yaml",
         OVEN,
-        "range-oven: {kind: microwave, name: Microwave oven, at: range}",
+        "range-oven: {kind: microwave, name: Microwave oven, station: range}",
     )
     return (oven, (BAKED, "    at: 180 °C\n", stands), (BAKE, "core 72 °C", "core 76 °C"))
 
@@ -688,14 +688,14 @@ def in_microwave(stands: str) -> tuple[Edit, ...]:
 def microwave(key: str) -> None:
     """Intact pork, which an oven would cook to 145 °F: 165 °F here, and its time to stand."""
     row = ROWS[key]
-    path = kitchen((*WHOLE, *in_microwave("    stands: 2 min\n")))
+    path = kitchen((*WHOLE, *in_microwave("    standing_time: 2 min\n")))
     limit = limits(path, "pork-bake")["cook"]
     assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "none")
     assert limit["stand_s"] == float(row["hold_seconds"])
     assert limit["source"]["clause"] == row["clause"] and errors(path) == []
-    for short in ("", "    stands: 1 min\n"):
+    for short in ("", "    standing_time: 1 min\n"):
         assert errors(kitchen((*WHOLE, *in_microwave(short)))) == ["stand-too-short"]
-    low = kitchen((*WHOLE, *in_microwave("    stands: 2 min\n")[:2]))
+    low = kitchen((*WHOLE, *in_microwave("    standing_time: 2 min\n")[:2]))
     assert errors(low) == ["target-below-limit"], "72 °C would do in an oven"
 
 
@@ -704,16 +704,16 @@ def microwave_again(key: str) -> None:
     oven: Edit = (
         "equipment/house.yaml",
         OVEN,
-        OVEN + "\nmicro: {kind: microwave, name: Microwave oven, at: pass}",
+        OVEN + "\nmicro: {kind: microwave, name: Microwave oven, station: pass}",
     )
-    step, old = "  - do: reheat\n    take: [rice, dressing]\n", AGAIN[0][2]
-    new = old.replace(step, step + "    using: micro\n    stands: 2 min\n").replace(" for 15 s", "")
+    step, old = "  - do: reheat\n    add: [rice, dressing]\n", AGAIN[0][2]
+    new = old.replace(step, step + "    with: micro\n    standing_time: 2 min\n").replace(" for 15 s", "")
     path = kitchen(((AGAIN[0][0], AGAIN[0][1], new), *AGAIN[1:], oven))
     limit = limits(path, "rice-salad")["reheat"]
     assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "none")
     assert limit["stand_s"] == float(row["hold_seconds"])
     assert limit["source"]["clause"] == row["clause"] and limit["reach"]["clause"] == "3-403.11(D)"
-    bare = ((AGAIN[0][0], AGAIN[0][1], new.replace("    stands: 2 min\n", "")), *AGAIN[1:], oven)
+    bare = ((AGAIN[0][0], AGAIN[0][1], new.replace("    standing_time: 2 min\n", "")), *AGAIN[1:], oven)
     assert "stand-too-short" in errors(kitchen(bare))
 
 
@@ -746,30 +746,30 @@ def roast_kitchen(*more: Edit) -> Path:
         of("beef"),
         (
             BAKED,
-            "  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n  - do: fill\n"
+            "  - do: mix\n    add: [bind, seasoning]\n    with: bowl-mixer\n  - do: fill\n"
             "    vessel: as the formula says\n",
             "",
         ),
-        (BAKED, "take: [meat]", "take: [meat, seasoning]"),
+        (BAKED, "add: [meat]", "add: [meat, seasoning]"),
         (BAKE, "  bind:\n    cream: 1 cup\n", ""),
-        (BAKED, "needs: [meat, bind, seasoning]\n", ""),
+        (BAKED, "parts: [meat, bind, seasoning]\n", ""),
         (
             BAKE,
-            "fill: 900 g, vessel: dish, one: dish, many: dishes, portion: 150 g",
-            "fill: 1.5 kg",
+            "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g",
+            "fill_weight: 1.5 kg",
         ),
         (BAKE, "4 dishes, 8 dishes", "1 fills"),
         (BAKE, "core 72 °C", "core 56 °C for 112 min"),
         (
             TOSS,
             AGAIN[0][1],
-            "  - do: reheat\n    take: [rice]\n    using: range-oven\n    at: 180 °C\n"
+            "  - do: reheat\n    add: [rice]\n    with: range-oven\n    at: 180 °C\n"
             "    target: core 56 °C for 112 min\n  - do: hold-hot\n    target: at 56 °C\n",
         ),
         (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""),
         (SALAD, "cooked-rice: 2 kg", "pork-bake: 1.5 kg"),
-        (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
-        (SALAD, "makes: {portion: 180 g}", "makes: {fill: 1.5 kg}"),
+        (SALAD, "keeps: {cold: 3 days}\n", ""),
+        (SALAD, "makes: {portion: 180 g}", "makes: {fill_weight: 1.5 kg}"),
         (SALAD, "[20 portions, 40 portions]", "[1 fills]"),
         *more,
     )
@@ -797,7 +797,7 @@ def rest_of_a_roast(key: str) -> None:
 def roast_held_hot(key: str) -> None:
     row = ROWS[key]
     limit = limits(roast_kitchen(), "rice-salad")["hot_hold"]
-    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
+    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "°F")
     assert limit["bound"] == "min" and limit["source"]["clause"] == row["clause"]
     salted = roast_kitchen(
         (SALAD, "pork-bake: 1.5 kg", "pork-bake: 1.5 kg\n    salt: 20 g"),
@@ -812,13 +812,13 @@ PART_COOKED: tuple[Edit, ...] = (
     (
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: non-continuous-cooking, authority: County, "
+        "probe: probe\nauthorisations:\n  - {for: part-cook, authority: County, "
         "document: Procedure 9, from: 2026-02-01, until: 2028-02-01}\n",
     ),
     (
         BAKED,
         "  - do: bake\n",
-        "  - do: part-cook\n    using: range-oven\n    time: 40 min\n"
+        "  - do: part-cook\n    with: range-oven\n    time: 40 min\n"
         "    procedure: Procedure 9\n  - do: chill\n    id: first-chill\n    in: blast\n"
         "    target: to 4 °C\n  - do: bake\n",
     ),
@@ -872,7 +872,7 @@ def one_figure(hazard: str, project: Callable[[], Path], formula: str) -> Callab
         row, limit = ROWS[key], limits(project(), formula)[hazard]
         figure = row.get("to_F") or ""
         assert limit["value"] == float(figure or row["to_C"])
-        assert limit["unit"] == ("degF" if figure else "degC")
+        assert limit["unit"] == ("°F" if figure else "°C")
         assert limit["bound"] == {">=": "min", "<=": "max"}[row["comparator"]]
 
     return drive
@@ -885,7 +885,7 @@ TIMED: tuple[Edit, ...] = (
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
         "  - do: hold-by-time\n    time: 4 h\n    procedure: Board 1\n{at}",
     ),
-    (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+    (SALAD, "keeps: {cold: 3 days}\n", ""),
 )
 
 
@@ -909,7 +909,7 @@ MELON = (
 def cut_or_opened(hold: str, before: str = "") -> Path:
     """Melon cut here and beans out of their can, held by time; ``before`` are steps ahead of it."""
     steps = (
-        "  - do: cut\n    take: [rice, dressing]\n    time: 30 min\n"
+        "  - do: cut\n    add: [rice, dressing]\n    time: 30 min\n"
         f"{before}  - do: hold-by-time\n    procedure: Board 1\n{hold}"
     )
     return kitchen(
@@ -917,13 +917,13 @@ def cut_or_opened(hold: str, before: str = "") -> Path:
             ("ingredients/all.yaml", "cooked-rice:\n", f"{MELON}cooked-rice:\n"),
             (
                 TOSS,
-                "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+                "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
                 "    target: to 4 °C\n",
                 steps,
             ),
             (SALAD, "    cooked-rice: 2 kg\n", "    melon: 2 kg\n    beans: 1 kg\n"),
             (SALAD, "    cream: 200 ml\n", ""),
-            (SALAD, "keeps: {refrigerated: 3 days}\n", ""),
+            (SALAD, "keeps: {cold: 3 days}\n", ""),
         )
     )
 
@@ -954,8 +954,8 @@ def thawed(facts: str, ident: str) -> Callable[[str], None]:
             (
                 (
                     BAKED,
-                    "  - do: grind\n    take: [meat]\n",
-                    f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n",
+                    "  - do: grind\n    add: [meat]\n",
+                    f"  - do: thaw\n    add: [meat]\n{facts}  - do: grind\n",
                 ),
             )
         )
@@ -972,9 +972,9 @@ def thawed_ready(key: str) -> None:
     edits = (
         (
             TOSS,
-            "  - do: toss\n    take: [rice, dressing]\n",
-            "  - do: thaw\n    take: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n"
-            "    take: [dressing]\n",
+            "  - do: toss\n    add: [rice, dressing]\n",
+            "  - do: thaw\n    add: [rice]\n    at: 18 °C\n    time: 1 h\n  - do: toss\n"
+            "    add: [dressing]\n",
         ),
     )
     limit = limits(kitchen(edits), "rice-salad")["rice-salad/thaw/thaw"]
@@ -985,11 +985,11 @@ def thawed_ready(key: str) -> None:
     assert "within_s" not in limit, "not above it at any time"
 
 
-GRIND = "  - do: grind\n    take: [meat]\n"
+GRIND = "  - do: grind\n    add: [meat]\n"
 MICROWAVE = (
     "equipment/house.yaml",
     "probe: {kind",
-    "oven-2: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind",
+    "oven-2: {kind: microwave, name: Microwave oven, station: range}\nprobe: {kind",
 )
 
 
@@ -1002,13 +1002,13 @@ def thawed_by_cooking(key: str) -> None:
     assert thaw["source"]["clause"] == row["clause"] and "From frozen" in thaw["words"]
     assert "value" not in thaw and cook["value"] == float(ROWS["FC-A2-158"]["temp_F"])
     assert codes(frozen) == []
-    zap = "  - do: thaw\n    take: [meat, bind, seasoning]\n    using: oven-2\n"
+    zap = "  - do: thaw\n    add: [meat, bind, seasoning]\n    with: oven-2\n"
     both = kitchen(
         (
             MICROWAVE,
             (
                 BAKED,
-                f"{GRIND}  - do: mix\n    take: [bind, seasoning]\n    using: bowl-mixer\n"
+                f"{GRIND}  - do: mix\n    add: [bind, seasoning]\n    with: bowl-mixer\n"
                 "  - do: fill\n    vessel: as the formula says\n",
                 zap,
             ),
@@ -1023,8 +1023,8 @@ def thawed_by_cooking(key: str) -> None:
             (
                 BAKED,
                 GRIND,
-                "  - do: thaw\n    take: [meat]\n    using: oven-2\n"
-                f"{GRIND.replace('    take: [meat]', '')}",
+                "  - do: thaw\n    add: [meat]\n    with: oven-2\n"
+                f"{GRIND.replace('    add: [meat]', '')}",
             ),
         )
     )
@@ -1043,7 +1043,7 @@ def thawed_out_of_its_pack(key: str) -> None:
         ("    in: cold-room\n", "Take the fish out of its pack before it thaws."),
         ("    at: 18 °C\n    time: 2 h\n", "before it thaws, or at once when it has thawed."),
     ):
-        thaw = f"  - do: thaw\n    take: [meat]\n{facts}{GRIND.replace('    take: [meat]', '')}"
+        thaw = f"  - do: thaw\n    add: [meat]\n{facts}{GRIND.replace('    add: [meat]', '')}"
         path = kitchen((of("fish"), packed, (BAKED, GRIND, thaw)))
         limit = limits(path, "pork-bake")["pork-bake/thaw/thaw-pack"]
         assert limit["words"].endswith(words) and limit["source"]["clause"] == row["clause"]
@@ -1057,7 +1057,7 @@ def dated(key: str) -> None:
     assert (
         limit["law_days"] == int(row["limit_value"]) and limit["source"]["clause"] == row["clause"]
     )
-    over = kitchen(((BAKE, "refrigerated: 5 days", "refrigerated: 8 days"),))
+    over = kitchen(((BAKE, "cold: 5 days", "cold: 8 days"),))
     assert codes(over) == ["keeps-beyond-law"]
 
 
@@ -1065,7 +1065,7 @@ def dated_once_packed(key: str) -> None:
     """What is packed without air by 3-502.12 goes by that section's days, and not by the seven."""
     assert ROWS[key]["clause"] == "3-501.17(A)"
     date = limits(
-        packed_salad("{by: water-activity, measured: 0.91, record: Log 4}"), "rice-salad"
+        packed_salad("{criterion: water-activity, measured: 0.91, record: Log 4}"), "rice-salad"
     )["date"]
     assert date["law_days"] == int(ROP["ROP-AW"]["limit_value"]) != 7
     assert date["source"]["clause"] == ROWS[key]["clause"]
@@ -1077,7 +1077,7 @@ def dated_by_parts(key: str) -> None:
 
 
 def dated_frozen(key: str) -> None:
-    path = kitchen(((BAKE, "{refrigerated: 5 days}", "{refrigerated: 5 days, frozen: 60 days}"),))
+    path = kitchen(((BAKE, "{cold: 5 days}", "{cold: 5 days, frozen: 60 days}"),))
     sheet = run(path, "sheet", "pork-bake")["dates"]
     assert (sheet["use_by_day"], sheet["frozen_days"]) == (5, 60), "neither adds to the other"
 
@@ -1103,7 +1103,7 @@ def received(key: str) -> None:
     path = kitchen((*[e for e in edits if e[1] != e[2]], *egg))
     limit = limits(path, item)["receive"]
     row = ROWS[key]
-    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
+    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "°F")
     assert limit["bound"] == {">=": "min", "<=": "max"}[row["comparator"]]
     assert limit["source"]["clause"] == row["clause"]
     assert limit.get("measured", "core") == ("air" if key == "REC-2" else "core")
@@ -1171,7 +1171,7 @@ def egg_air(step: str) -> Callable[[str], None]:
         limit = limits(path, "whole-egg")[f"whole-egg/{step}/cold_hold"]
         assert (limit["value"], limit["unit"], limit["measured"]) == (
             float(row["to_F"]),
-            "degF",
+            "°F",
             "air",
         )
         assert limit["bound"] == "max" and limit["source"]["clause"] == row["clause"]
@@ -1189,11 +1189,11 @@ def marked_after(key: str) -> None:
     row = ROWS[key]
     seconds = float(row["limit_hours"]) * 3600
     for days, asked in ((1, False), (2, True)):
-        path = kitchen(((BAKE, "refrigerated: 5 days", f"refrigerated: {days} days"),))
+        path = kitchen(((BAKE, "cold: 5 days", f"cold: {days} days"),))
         limit = limits(path, "pork-bake")["date"]
         assert (limit["marked_after_s"], limit["mark_asked_for"]) == (seconds, asked)
         assert limit["source"]["clause"] == row["clause"]
-    short = kitchen(((SALAD, "refrigerated: 3 days", "refrigerated: 1 days"),))
+    short = kitchen(((SALAD, "cold: 3 days", "cold: 1 days"),))
     assert limits(short, "rice-salad")["date"]["mark_asked_for"], "it keeps the mark of its parts"
 
 
@@ -1246,19 +1246,19 @@ FROZEN: tuple[Edit, ...] = (
     ("ingredients/all.yaml", "allergens: none\n", "allergens: [fish (cod)]\n"),
     (
         BAKED,
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: freeze\n    take: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: freeze\n    add: [meat]\n    at: {at}\n    time: {time}\n  - do: portion\n",
     ),
     (
         BAKED,
-        "  - do: bake\n    using: range-oven\n    at: 180 °C\n    target: from the formula\n"
+        "  - do: bake\n    with: range-oven\n    at: 180 °C\n    target: from the formula\n"
         "    loses: 10 %\n  - do: chill\n    in: blast\n    target: to 4 °C\n"
         "  - do: store\n    in: cold-room\n",
         "  - do: serve\n",
     ),
     (
         BAKE,
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
         "undercooked: Raw by name; the menu carries the reminder.\n",
     ),
 )
@@ -1362,7 +1362,7 @@ CURED: tuple[Edit, ...] = (
     (
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: curing, authority: FSIS, document: Plan 7, "
+        "probe: probe\nauthorisations:\n  - {for: cure, authority: FSIS, document: Plan 7, "
         "from: 2026-02-01, until: 2028-02-01}\n",
     ),
     (
@@ -1625,7 +1625,7 @@ def test_every_row_is_driven() -> None:
 
 
 PLAN = (
-    "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: "
+    "probe: probe\nauthorisations:\n  - {for: pack-without-air, authority: County, document: "
     "HACCP 7, from: 2026-02-01, until: 2028-02-01}\n"
 )
 
@@ -1635,7 +1635,7 @@ def packed_salad(criterion: str, *more: Edit) -> Path:
     edits: tuple[Edit, ...] = (
         ("kitchen.yaml", "probe: probe\n", PLAN),
         (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
-        (SALAD, "keeps: {refrigerated: 3 days}", f"without_air: {criterion}"),
+        (SALAD, "keeps: {cold: 3 days}", f"without_air: {criterion}"),
         *more,
     )
     return kitchen(edits)
@@ -1648,14 +1648,14 @@ def packed_meat(criterion: str, *more: Edit) -> Path:
         *WHOLE,
         (
             BAKED,
-            "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
+            "  - do: bake\n    with: range-oven\n    at: 180 °C\n"
             "    target: from the formula\n    loses: 10 %\n  - do: chill\n"
             "    in: blast\n    target: to 4 °C\n",
             "  - do: vacuum-pack\n",
         ),
         (
             BAKE,
-            "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}",
+            "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}",
             f"without_air: {criterion}",
         ),
         (BAKE, "    cream: 1 cup\n", "    salt: 1 %\n"),
@@ -1685,8 +1685,8 @@ def cook_chilled(kept: str, store: str, plan: str = PLAN) -> Path:
         (BAKED, "  - do: store\n    in: cold-room\n", store),
         (
             BAKE,
-            "keeps: {refrigerated: 5 days}",
-            f"without_air: {{by: cook-chill, kept: {kept}, sold: no, record: HACCP 7}}",
+            "keeps: {cold: 5 days}",
+            f"without_air: {{criterion: cook-chill, kept: {kept}, sold: no, record: HACCP 7}}",
         ),
     )
     return kitchen(edits)
@@ -1738,15 +1738,15 @@ def air_by_criterion(key: str) -> None:
         over = packed_salad(f"{{by: {by}, measured: {above}, {RECORD}")
         assert refused(over)
     elif key == "ROP-RAW":
-        path = packed_meat(f"{{by: raw, {RECORD}", SOLD_RAW)
+        path = packed_meat(f"{{criterion: competing-organisms, {RECORD}", SOLD_RAW)
     elif key == "ROP-CURED":
         cured = (
             "ingredients/all.yaml",
             "  species: pork\n  state: raw\n",
-            "  species: pork\n  state: ready-to-eat\n  also: [cured pork loin]\n",
+            "  species: pork\n  state: ready-to-eat\n  other_names: [cured pork loin]\n",
         )
-        path = packed_meat(f"{{by: cured-at-a-plant, {RECORD}", cured)
-        assert refused(packed_meat(f"{{by: cured-at-a-plant, {RECORD}"))
+        path = packed_meat(f"{{criterion: cured-at-a-plant, {RECORD}", cured)
+        assert refused(packed_meat(f"{{criterion: cured-at-a-plant, {RECORD}"))
     else:
         cheese = (
             "ingredients/all.yaml",
@@ -1755,13 +1755,13 @@ def air_by_criterion(key: str) -> None:
         )
         alone = (
             (SALAD, "  dressing:\n    cream: 200 ml\n    salt: 1 %\n", ""),
-            (TOSS, "take: [rice, dressing]", "take: [rice]"),
+            (TOSS, "add: [rice, dressing]", "add: [rice]"),
         )
-        path = packed_salad(f"{{by: cheese, {RECORD}", cheese, *alone)
-        assert refused(packed_salad(f"{{by: cheese, {RECORD}", *alone))
+        path = packed_salad(f"{{criterion: cheese, {RECORD}", cheese, *alone)
+        assert refused(packed_salad(f"{{criterion: cheese, {RECORD}", *alone))
     found = limits(path, "rice-salad" if key in ("ROP-AW", "ROP-PH", "ROP-CHEESE") else "pork-bake")
     limit = found["reduced_oxygen"]
-    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "degF")
+    assert (limit["value"], limit["unit"]) == (float(row["to_F"]), "°F")
     assert days_from_packing(limit) == int(row["limit_value"]) == int(row["limit_hours"]) // 24
     clause = spaceless(limit["source"]["clause"])
     assert clause in (row["clause"], row["clause"] + ",(B)(4)")
@@ -1780,14 +1780,14 @@ def air_fish(key: str) -> None:
     )
     frozen = (BAKED, "  - do: store\n    in: cold-room\n", "  - do: store\n    in: deep\n")
     edits = (of("fish"), cod, ICY)
-    path = packed_meat(f"{{by: fish-frozen, {RECORD}", *edits, frozen, SOLD_RAW)
+    path = packed_meat(f"{{criterion: fish-frozen, {RECORD}", *edits, frozen, SOLD_RAW)
     limit = limits(path, "pork-bake")["reduced_oxygen"]
     assert limit["source"]["clause"] == row["clause"] and "value" not in limit
     assert (
         "before, during and after" in row["condition"]
         and "before, during and after" in limit["words"]
     )
-    assert refused(packed_meat(f"{{by: fish-frozen, {RECORD}", *edits))
+    assert refused(packed_meat(f"{{criterion: fish-frozen, {RECORD}", *edits))
 
 
 def air_two_days(key: str) -> None:
@@ -1799,8 +1799,8 @@ def air_two_days(key: str) -> None:
                 (TOSS, "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n"),
                 (
                     SALAD,
-                    "keeps: {refrigerated: 3 days}",
-                    f"without_air: {{by: within-48-hours, {RECORD}",
+                    "keeps: {cold: 3 days}",
+                    f"without_air: {{criterion: within-48-hours, {RECORD}",
                 ),
             )
         ),

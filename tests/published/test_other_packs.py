@@ -44,11 +44,11 @@ ROUND = table("fsis_more.csv")
 
 
 def fahrenheit(text: str) -> Temperature:
-    return Temperature.of(text, "degF")
+    return Temperature.of(text, "°F")
 
 
 def celsius(text: str) -> Temperature:
-    return Temperature.of(text, "degC")
+    return Temperature.of(text, "°C")
 
 
 # --- Food Code 2013 ---
@@ -293,10 +293,10 @@ def test_the_probe_of_4_203_11() -> None:
     accuracy = table("thermometer_accuracy.csv")
     rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
     keys = (
-        ("TH-FC-C", None, "degC", "tolerance_C"),
-        ("TH-FC-F", None, "degF", "tolerance_F"),
-        ("TH-AIR-C", "air-or-water", "degC", "tolerance_C"),
-        ("TH-AIR-F", "air-or-water", "degF", "tolerance_F"),
+        ("TH-FC-C", None, "°C", "tolerance_C"),
+        ("TH-FC-F", None, "°F", "tolerance_F"),
+        ("TH-AIR-C", "air-or-water", "°C", "tolerance_C"),
+        ("TH-AIR-F", "air-or-water", "°F", "tolerance_F"),
     )
     assert len(rows) == len(keys) == len(accuracy)
     for key, applies, scale, unit in keys:
@@ -311,14 +311,14 @@ def test_a_thermometer_is_held_to_its_row(kitchen: Path, key: str) -> None:
     """At the figure it passes, a tenth beyond it is told; not stated to be for air or water, it
     counts as for food."""
     row = table("thermometer_accuracy.csv")[key]
-    unit = "degC" if row["tolerance_C"] else "degF"
+    unit = "°C" if row["tolerance_C"] else "°F"
     most = Fraction(row["tolerance_C"] or row["tolerance_F"])
     house = "equipment/house.yaml"
 
     def told(off: Fraction, measures: str) -> list[str]:
         text = (
             f"dial: {{kind: thermometer, name: Dial, reads: {unit}, accuracy: {float(off)} "
-            f"{'°C' if unit == 'degC' else '°F'}{measures}}}\n"
+            f"{'°C' if unit == '°C' else '°F'}{measures}}}\n"
         )
         edit(kitchen, house, "probe: {kind", f"{text}probe: {{kind")
         found = [f for f in compute(kitchen).findings if f.code == "thermometer-too-inaccurate"]
@@ -406,14 +406,14 @@ def test_stabilization() -> None:
         assert stage.to == fahrenheit(PLACES[key]["to_F"])
         assert stage.within.seconds == Fraction(PLACES[key]["limit_hours"]) * 3600
     assert [s.counts_from for s in three.stages] == ["start", "stage-before"]
-    ends = {s.to.in_unit("degF") for _, r in FSIS.rows_of("cool") for s in r.stages}
+    ends = {s.to.in_unit("°F") for _, r in FSIS.rows_of("cool") for s in r.stages}
     assert 45 not in ends and PLACES["STAB-3b-OSU"]["use"] == "variant"
 
 
 def test_the_schedules_do_not_nest() -> None:
     """130 °F here, 135 °F in the Food Code, 140 °F in Maine, 60 °C in Australia."""
     starts = {FSIS.rows["stabilization-1"].clock_from, NEW.rows["cool-cooked"].clock_from}
-    assert {c.value.in_unit("degF") for c in starts if c} == {130, 135}
+    assert {c.value.in_unit("°F") for c in starts if c} == {130, 135}
     assert PLACES["COOL-ME"]["from_F"] == "140" and PLACES["AU-COOL-1"]["from_C"] == "60"
 
 
@@ -449,8 +449,8 @@ def fsis_kitchen(folder: Path, species: str, form: str = "intact", more: str = "
     edit(
         project,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: season\n    take: [meat]\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: season\n    add: [meat]\n",
     )
     return compute(project)
 
@@ -492,13 +492,13 @@ def test_chicken_and_turkey_together_take_the_longer_time(plant: Path) -> None:
     manual = fsis_kitchen(plant, "chicken", more="turkey")
     limit = baked(manual, "core 70 °C for 2 h")
     for option in limit.options:
-        degrees = option.figure.value.in_unit("degF")
+        degrees = option.figure.value.in_unit("°F")
         both = [
             Fraction(LETHALITY[f"FSIS-{s}-12-{degrees}"]["time_seconds"])
             for s in ("CHICKEN", "TURKEY")
         ]
         assert option.hold_s == max(both)
-    at_150 = next(o for o in limit.options if o.figure.value.in_unit("degF") == 150)
+    at_150 = next(o for o in limit.options if o.figure.value.in_unit("°F") == 150)
     assert at_150.hold_s == Fraction(LETHALITY["FSIS-CHK-150-12-MAX"]["time_seconds"])
     assert limit.because == ("Pork shoulder", "Whole egg"), (
         "the names of the two, by the clean kitchen"
@@ -520,7 +520,7 @@ def test_the_meat_column_is_never_used_for_poultry(plants: dict[str, Manual]) ->
     beef_row = LETHALITY["FSIS-MEAT-7.0-150"]
     limit = baked(plants["chicken"], f"core 66.7 °C for {beef_row['time_seconds']} s")
     assert limit.verdict.status == "fails"
-    assert min(o.figure.value.in_unit("degF") for o in limit.options) == 136
+    assert min(o.figure.value.in_unit("°F") for o in limit.options) == 136
 
 
 # --- England ---
@@ -622,7 +622,7 @@ def boils(feet: str) -> Fraction:
     )
     boiling = [r for r in readings if r.name == "Boiling water"]
     assert len(boiling) == 1
-    return boiling[0].reads.in_unit("degF")
+    return boiling[0].reads.in_unit("°F")
 
 
 @pytest.mark.parametrize(
@@ -648,4 +648,4 @@ def test_the_ice_point_knows_no_altitude() -> None:
     assert len(check_readings(LIBRARY, None)) == 1
     beyond = Amount(Fraction(6_000_000), "length", "mm", "6000 m")
     assert len(check_readings(LIBRARY, beyond)) == 1, "no figure beyond the table"
-    assert read_temperature("0 °C").in_unit("degF") == 32
+    assert read_temperature("0 °C").in_unit("°F") == 32

@@ -179,13 +179,13 @@ def at(row: Any, path: str) -> Any:
 
 def fahrenheit(text: str) -> Fraction:
     temperature = read_temperature(text)
-    assert temperature.unit == "degF", text
-    return temperature.in_unit("degF")
+    assert temperature.unit == "°F", text
+    return temperature.in_unit("°F")
 
 
 def celsius(text: str) -> Fraction:
     temperature = read_temperature(text)
-    assert temperature.unit == "degC", text
+    assert temperature.unit == "°C", text
     return temperature.celsius
 
 
@@ -499,7 +499,7 @@ def test_head() -> None:
     assert tuple(HEAD["topics"]) == TOPICS + added
     assert {path.stem for path in PACK.glob("*.yaml")} == {*TOPICS, *added, "pack"}
     assert all(FILES[topic]["topic"] == topic for topic in TOPICS)
-    assert HEAD["unit"] == "degF"
+    assert HEAD["unit"] == "°F"
     assert HEAD["edition"] == "2022"
     assert all(set(gap) == {"what", "why"} for gap in HEAD["not_covered"])
 

@@ -16,11 +16,11 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 VARIANCE = (
-    "authorisations:\n  - {for: acidifying, authority: County, document: Variance 8, "
+    "authorisations:\n  - {for: acidify, authority: County, document: Variance 8, "
     "from: 2026-02-01, until: 2027-02-01}\n"
 )
 STEPS = (
-    "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n"
+    "  - do: simmer\n    add: [rice]\n  - do: acidify\n    add: [dressing]\n"
     "  - do: pack\n  - do: store\n"
 )
 
@@ -142,7 +142,7 @@ def test_the_meter_may_be_off(
 
 def test_packed_after_heating_needs_the_heating(kitchen: Path) -> None:
     """Table A is for food heat-treated first: what was never heated is held to table B."""
-    steps = "  - do: mix\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n  - do: pack\n"
+    steps = "  - do: mix\n    add: [rice]\n  - do: acidify\n    add: [dressing]\n  - do: pack\n"
     manual = pickled(kitchen, ph="4.6", meter="0", packed=True, steps=steps)
     assert [f.code for f in manual.errors] == ["ph-above-limit"]
 
@@ -150,9 +150,9 @@ def test_packed_after_heating_needs_the_heating(kitchen: Path) -> None:
 def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
     """Table A is for food packed once it was heated: packed before, or never, it is held to table
     B."""
-    heated = "  - do: simmer\n    take: [rice]\n  - do: acidify\n    take: [dressing]\n"
-    before = heated.replace("  - do: simmer", "  - do: pack\n    take: [rice]\n  - do: simmer", 1)
-    before = before.replace("  - do: simmer\n    take: [rice]\n", "  - do: simmer\n")
+    heated = "  - do: simmer\n    add: [rice]\n  - do: acidify\n    add: [dressing]\n"
+    before = heated.replace("  - do: simmer", "  - do: pack\n    add: [rice]\n  - do: simmer", 1)
+    before = before.replace("  - do: simmer\n    add: [rice]\n", "  - do: simmer\n")
     for variance, steps in ((VARIANCE, heated), ("", before)):
         manual = pickled(
             kitchen, ph="4.6", meter="0", packed=True, variance=variance, steps=steps, keeps=""
@@ -189,7 +189,7 @@ def test_raw_food_of_an_animal_stays_under_control(kitchen: Path) -> None:
 def test_more_food_ends_it(kitchen: Path) -> None:
     """What is taken in later brings its own pH: food that needs control puts all of it back under
     it."""
-    steps = STEPS.replace("  - do: pack\n", "  - do: mix\n    take: [more]\n  - do: pack\n")
+    steps = STEPS.replace("  - do: pack\n", "  - do: mix\n    add: [more]\n  - do: pack\n")
     manual = pickled(kitchen, steps=steps, keeps="")
     edit(
         kitchen,

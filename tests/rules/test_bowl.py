@@ -33,8 +33,8 @@ def salad_in_a_bowl(kitchen: Path, mixer: str) -> Manual:
     edit(
         kitchen,
         "processes/toss.yaml",
-        "take: [rice, dressing]",
-        "take: [rice, dressing]\n    using: tosser",
+        "add: [rice, dressing]",
+        "add: [rice, dressing]\n    with: tosser",
     )
     edit(
         kitchen,
@@ -115,7 +115,7 @@ def test_the_bowl_caps_a_load(kitchen: Path) -> None:
     """20 portions of 180 g: 3.6 kg of salad, of which rice is 2 kg in 2.258 kg (200 ml of cream at
     238 g a cup is 201.2 g; salt 20 g): 3.24 kg of rice, 158 g a cup, alone are 4.85 l. Half of an
     8 l bowl takes 4 l."""
-    manual = salad_in_a_bowl(kitchen, "bowl: 8 l, fill: 50 %")
+    manual = salad_in_a_bowl(kitchen, "bowl: 8 l, fill_level: 50 %")
     assert "volume-assumed" not in {f.code for f in manual.findings}, "a pinch of salt is no matter"
     one = toss(manual)
     assert (one.loads.count, one.bound_by) == (2, "bowl")
@@ -128,7 +128,7 @@ def test_the_bowl_caps_a_load(kitchen: Path) -> None:
 
 
 def test_the_least_of_weight_and_room_binds(kitchen: Path) -> None:
-    manual = salad_in_a_bowl(kitchen, "bowl: 8 l, most: 1 kg")
+    manual = salad_in_a_bowl(kitchen, "bowl: 8 l, capacity: 1 kg")
     one = toss(manual)
     assert (one.loads.count, one.bound_by) == (4, "most")
     assert one.basis.rule.endswith("the machine's most sets how much goes in")
@@ -139,7 +139,7 @@ def test_a_bowl_large_enough_changes_nothing(kitchen: Path) -> None:
 
 
 def test_a_bowl_too_small_for_the_least_load(kitchen: Path) -> None:
-    manual = salad_in_a_bowl(kitchen, "bowl: 1 l, least: 2 kg")
+    manual = salad_in_a_bowl(kitchen, "bowl: 1 l, minimum: 2 kg")
     assert {f.code for f in manual.errors} == {"bowl-too-small"}
     assert "rice-salad" in manual.stopped
 

@@ -18,18 +18,18 @@ PACK = LIBRARY.packs["us-food-code-2022"]
 
 
 AT_HAND: dict[str, list[str]] = {
-    "hot-oil": ["do: crisp", "does: cooks", "using: fryer", "target: core 95 °C"],
-    "hot-fat": ["do: crisp", "does: cooks", "using: griddle", "target: core 95 °C"],
+    "hot-oil": ["do: crisp", "does: cooks", "with: fryer", "target: core 95 °C"],
+    "hot-fat": ["do: crisp", "does: cooks", "with: griddle", "target: core 95 °C"],
     "hot-liquid": ["do: scald", "does: [cooks, in-water]", "target: core 95 °C"],
-    "hot-oven": ["do: crisp", "does: cooks", "using: oven", "at: 180 °C", "target: core 95 °C"],
-    "hot-food": ["do: crisp", "does: cooks", "using: microwave", "target: core 95 °C"],
-    "pressure": ["do: scald", "does: cooks", "using: pressure-cooker", "target: core 95 °C"],
+    "hot-oven": ["do: crisp", "does: cooks", "with: oven", "at: 180 °C", "target: core 95 °C"],
+    "hot-food": ["do: crisp", "does: cooks", "with: microwave", "target: core 95 °C"],
+    "pressure": ["do: scald", "does: cooks", "with: pressure-cooker", "target: core 95 °C"],
     "knife": ["do: work", "does: cuts"],
     "needles": ["do: work", "does: injects"],
 }
 """By what is at hand: a step that has it."""
 AFTER_HEAT: dict[str, list[str]] = {
-    "hot-blending": ["do: work", "does: comminutes", "using: blender"],
+    "hot-blending": ["do: work", "does: comminutes", "with: blender"],
     "chilling": ["do: lay-down", "does: cools", "target: to 4 °C"],
     "chilling-hot": ["do: lay-down", "does: cools", "target: to 4 °C"],
 }
@@ -79,7 +79,7 @@ def _steps(caution: Caution) -> list[list[str]]:
         steps = [["do: work", f"does: {when.does[0] if when.does else 'handles'}"]]
     last = list(steps[-1])
     if when.machine or when.shared_machine:
-        last.append("using: engine")
+        last.append("with: engine")
     if when.in_:
         last.append("in: cold")
     if when.deeper_than is not None:
@@ -109,7 +109,7 @@ def kitchen_that_raises(caution: Caution, target: Path) -> Path:
     (standards / "equipment/extra.yaml").write_text("\n".join(equipment) + "\n")
     lines = []
     for number, step in enumerate(_steps(caution)):
-        keys = [*step, *(["take: [stuff]"] if number == 0 else [])]
+        keys = [*step, *(["add: [stuff]"] if number == 0 else [])]
         lines += [f"  - {keys[0]}", *(f"    {key}" for key in keys[1:])]
     (standards / "processes/one.yaml").write_text("name: One\nsteps:\n" + "\n".join(lines) + "\n")
     formula = (

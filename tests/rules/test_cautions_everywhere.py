@@ -70,7 +70,7 @@ HEATERS = {
 OF_WORK = {
     "comminutes": "grinder-hands",
     "slices": "slicer-blade",
-    "excludes-air": "machine-guards",
+    "packs-without-air": "machine-guards",
 }
 """What the trade does on a machine, where none is named."""
 TOOLS = re.compile(
@@ -122,7 +122,7 @@ def burns(step: JoinedStep) -> bool:
         "reheats",
         "heats",
         "part-cooks",
-        "hot-holds",
+        "holds-hot",
     }
     return bool(heats) and not cool
 
@@ -289,14 +289,14 @@ def dangerous(rng: random.Random) -> Any:
         step = act.yaml
         if act.place == "heat":
             using, at = rng.choice(HEATS)
-            step.pop("using", None), step.pop("at", None)
+            step.pop("with", None), step.pop("at", None)
             if using:
-                step["using"] = using
+                step["with"] = using
             if at:
                 step["at"] = at
         elif act.works or (act.place == "room" and rng.random() < 0.5 and not act.serves):
             if rng.random() < 0.5:
-                step["using"] = rng.choice(MACHINES)
+                step["with"] = rng.choice(MACHINES)
             if rng.random() < 0.6:
                 step["do"] = f"work-{number}"
                 step["does"] = rng.choice(SHARP).strip("[]").split(", ")
@@ -352,9 +352,9 @@ def test_frying_in_two_inches_of_oil_has_its_danger_whatever_it_is_called(tmp_pa
     rng = random.Random(1)
     kitchens = []
     for step in (
-        {"do": "crisp", "does": ["cooks"], "using": "pot", "target": "core 76 °C"},
+        {"do": "crisp", "does": ["cooks"], "with": "pot", "target": "core 76 °C"},
         {"do": "crisp", "does": ["cooks"], "target": "core 76 °C"},
-        {"do": "braise", "using": "pot", "at": "170 °C", "target": "core 76 °C"},
+        {"do": "braise", "with": "pot", "at": "170 °C", "target": "core 76 °C"},
         {"do": "crisp", "does": ["cooks"], "at": "170 °C", "target": "core 76 °C"},
     ):
         kitchen = some_kitchen(rng)

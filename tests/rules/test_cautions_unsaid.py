@@ -66,14 +66,14 @@ OIL_AND_FOOD = {"oil": {"frying-oil": "1 kg"}, "food": {"lump": "5 kg"}}
     "heating",
     [
         {"at": "180 °C"},
-        {"at": "180 °C", "using": "our-pot"},
+        {"at": "180 °C", "with": "our-pot"},
         {"how": ["Heat the oil to 190 °C."]},
         {"how": ["Heat the oil."]},
         {"how": ["To 375 °F, no more."]},
-        {"how": ["To 190 degrees C."], "using": "our-pot"},
+        {"how": ["To 190 degrees C."], "with": "our-pot"},
         {"note": "It is at 175 °C when a crumb sizzles."},
         {"until": "It reads 180 °C."},
-        {"using": "our-fryer"},
+        {"with": "our-fryer"},
     ],
 )
 @pytest.mark.parametrize(
@@ -88,23 +88,23 @@ OIL_AND_FOOD = {"oil": {"frying-oil": "1 kg"}, "food": {"lump": "5 kg"}}
 )
 def test_food_put_into_hot_oil_has_its_danger(tmp_path: Path, heating: Step, frying: Step) -> None:
     """Whatever the steps are called and whatever they say they do to the food."""
-    first = {"do": "ready", "does": "none", "take": ["oil"], "time": "10 min", **heating}
-    then = {"do": "crisp", "does": "none", "take": ["food"], "time": "5 min", **frying}
+    first = {"do": "ready", "does": "none", "add": ["oil"], "time": "10 min", **heating}
+    then = {"do": "crisp", "does": "none", "add": ["food"], "time": "5 min", **frying}
     one, other = cautions(tmp_path, [first, then], OIL_AND_FOOD)
     assert "hot-oil" in one and "hot-oil" in other
 
 
 def test_food_first_and_the_oil_after_it(tmp_path: Path) -> None:
-    first = {"do": "lay", "does": "none", "take": ["food"], "time": "10 min"}
+    first = {"do": "lay", "does": "none", "add": ["food"], "time": "10 min"}
     for number, how in enumerate(("Deep-fry it.", "Into oil of 180 °C.", "Pour hot oil over it.")):
-        then = {"do": "crisp", "does": "none", "take": ["oil"], "time": "5 min", "how": [how]}
+        then = {"do": "crisp", "does": "none", "add": ["oil"], "time": "5 min", "how": [how]}
         cold, hot = cautions(tmp_path / str(number), [first, then], OIL_AND_FOOD)
         assert "hot-oil" in hot and not cold & (HAZARDS - {"knives"})
 
 
 def test_cold_oil_and_an_oven_are_no_hot_oil(tmp_path: Path) -> None:
-    dress = {"do": "dress", "does": "handles", "take": ["oil", "food"], "how": ["Turn it over."]}
-    bake = {"do": "brown", "does": "cooks", "using": "our-oven", "at": "180 °C", "time": "1 h"}
+    dress = {"do": "dress", "does": "handles", "add": ["oil", "food"], "how": ["Turn it over."]}
+    bake = {"do": "brown", "does": "cooks", "with": "our-oven", "at": "180 °C", "time": "1 h"}
     dressed, baked = cautions(tmp_path, [dress, bake], OIL_AND_FOOD)
     assert not dressed & HAZARDS
     assert "hot-oven" in baked and "hot-oil" not in baked
@@ -112,8 +112,8 @@ def test_cold_oil_and_an_oven_are_no_hot_oil(tmp_path: Path) -> None:
 
 def test_oil_that_was_hot_burns_until_it_is_cold(tmp_path: Path) -> None:
     parts = {"oil": {"frying-oil": "1 kg"}, "food": {"lump": "3 kg"}}
-    heat = {"do": "ready", "does": "none", "take": ["oil"], "at": "180 °C", "time": "10 min"}
-    add = {"do": "add", "does": "handles", "take": ["food"]}
+    heat = {"do": "ready", "does": "none", "add": ["oil"], "at": "180 °C", "time": "10 min"}
+    add = {"do": "add", "does": "handles", "add": ["food"]}
     stand = {"do": "leave", "does": "waits", "time": "3 h"}
     after = {"do": "turn", "does": "handles"}
     hot, added, _, cold = cautions(tmp_path, [heat, add, stand, after], parts)
@@ -123,7 +123,7 @@ def test_oil_that_was_hot_burns_until_it_is_cold(tmp_path: Path) -> None:
 def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path) -> None:
     parts = {"water": {"plain-water": "5 kg"}, "food": {"lump": "1 kg"}}
     for number, how in enumerate(("Bring it to the boil.", "To 95 °C.", "Into the hot water.")):
-        step = {"do": "ready", "does": "none", "take": ["water", "food"], "time": "10 min"}
+        step = {"do": "ready", "does": "none", "add": ["water", "food"], "time": "10 min"}
         (found,) = cautions(tmp_path / str(number), [{**step, "how": [how]}], parts)
         assert "hot-water" in found and "hot-oil" not in found
 
@@ -143,11 +143,11 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
         ({"do": "link", "vessel": "our-casing"}, {"machine-guards"}, set()),
         # said: that one
         (
-            {"do": "grind", "using": "our-grinder"},
+            {"do": "grind", "with": "our-grinder"},
             {"grinder-hands"},
             {"cutter-blades", "knives", "slicer-blade"},
         ),
-        ({"do": "puree", "using": "our-blender"}, {"cutter-blades"}, {"grinder-hands", "knives"}),
+        ({"do": "puree", "with": "our-blender"}, {"cutter-blades"}, {"grinder-hands", "knives"}),
         ({"do": "slice", "how": ["By hand, with a knife."]}, {"knives"}, {"slicer-blade"}),
         ({"do": "chop", "how": ["On the board."]}, {"knives"}, {"grinder-hands"}),
         ({"do": "puree", "how": ["In a mortar."]}, {"knives"}, {"cutter-blades"}),
@@ -163,7 +163,7 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
             set(),
         ),
         (
-            {"do": "mix", "using": "our-mixer", "note": "Then through the grinder."},
+            {"do": "mix", "with": "our-mixer", "note": "Then through the grinder."},
             {"mixer-running", "grinder-hands"},
             set(),
         ),
@@ -171,7 +171,7 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
             {
                 "do": "cook",
                 "does": "cooks",
-                "using": "our-pot",
+                "with": "our-pot",
                 "how": ["In the pressure cooker."],
                 "target": "core 95 °C",
             },
@@ -194,5 +194,5 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
 def test_a_machine_that_is_not_named_counts_as_the_trades(
     tmp_path: Path, step: Step, found: set[str], missing: set[str]
 ) -> None:
-    (told,) = cautions(tmp_path, [{"take": ["food"], **step}], {"food": {"lump": "5 kg"}})
+    (told,) = cautions(tmp_path, [{"add": ["food"], **step}], {"food": {"lump": "5 kg"}})
     assert found <= told and not missing & told, told

@@ -14,7 +14,7 @@ from test_cautions_unsaid import cautions
 from generator.sheet.cautioning import ASK_FIRST, _says, notices_for
 from generator.sheet.manual import Manual
 
-BOILED = {"do": "boil", "using": "our-pot", "target": "core 95 °C", "take": ["soup", "lumps"]}
+BOILED = {"do": "boil", "with": "our-pot", "target": "core 95 °C", "add": ["soup", "lumps"]}
 SOUP = {"soup": {"plain-water": "8 kg"}, "lumps": {"lump": "2 kg"}}
 
 
@@ -49,8 +49,8 @@ def test_words_that_forbid_a_thing_do_not_say_it(phrase: str, text: str, says: b
     [
         (
             "hot-oil",
-            {"using": "our-fryer", "how": ["Lower it in dripping wet."]},
-            {"using": "our-fryer", "how": ["Never put wet food in. Dry it."]},
+            {"with": "our-fryer", "how": ["Lower it in dripping wet."]},
+            {"with": "our-fryer", "how": ["Never put wet food in. Dry it."]},
         ),
         (
             "under-pressure",
@@ -59,8 +59,8 @@ def test_words_that_forbid_a_thing_do_not_say_it(phrase: str, text: str, says: b
         ),
         (
             "blender-hot",
-            {"using": "our-blender", "how": ["Start at full speed."]},
-            {"using": "our-blender", "how": ["Start slow."]},
+            {"with": "our-blender", "how": ["Start at full speed."]},
+            {"with": "our-blender", "how": ["Start slow."]},
         ),
     ],
 )

@@ -18,7 +18,7 @@ from generator.sheet.manual import Manual
 BAKED = "processes/baked.yaml"
 STORE = "  - do: store\n    in: cold-room"
 CLEAN = (
-    "  - do: clean\n    using: cutter\n    every: 4 h\n"
+    "  - do: clean\n    with: cutter\n    every: 4 h\n"
     "    how: Take it apart, wash, rinse, sanitise, air-dry.\n"
 )
 
@@ -35,9 +35,9 @@ def with_cutter(kitchen: Path) -> None:
 def slicing(kitchen: Path, before: str = "", raw: bool = False) -> Manual:
     """The pork bake sliced on a cutter; ``raw`` grinds the meat on it too."""
     with_cutter(kitchen)
-    edit(kitchen, BAKED, STORE, f"{before}  - do: slice\n    using: cutter\n{STORE}")
+    edit(kitchen, BAKED, STORE, f"{before}  - do: slice\n    with: cutter\n{STORE}")
     if raw:
-        edit(kitchen, BAKED, "take: [meat]", "take: [meat]\n    using: cutter")
+        edit(kitchen, BAKED, "add: [meat]", "add: [meat]\n    with: cutter")
     return compute(kitchen)
 
 
@@ -55,7 +55,7 @@ def test_the_row() -> None:
 
 
 def test_cleaning_leaves_the_food_as_it_is(kitchen: Path) -> None:
-    """Property of every step but the cleaning one: same state, mass, limits and dates as
+    """Property of every step but the cleaning unit: same state, mass, limits and dates as
     without."""
     plain = compute(kitchen).walks["pork-bake"]
     with_cutter(kitchen)
@@ -94,25 +94,25 @@ def test_cleaned_between_it_is_none(kitchen: Path) -> None:
 
 def test_raw_in_another_formula_is_a_warning(kitchen: Path) -> None:
     with_cutter(kitchen)
-    edit(kitchen, BAKED, "take: [meat]", "take: [meat]\n    using: cutter")
+    edit(kitchen, BAKED, "add: [meat]", "add: [meat]\n    with: cutter")
     edit(
         kitchen,
         "processes/toss.yaml",
-        "take: [rice, dressing]",
-        "take: [rice, dressing]\n    using: cutter",
+        "add: [rice, dressing]",
+        "add: [rice, dressing]\n    with: cutter",
     )
     assert codes(compute(kitchen)) == [("warning", "not-cleaned-between")]
     edit(
         kitchen,
         "processes/toss.yaml",
         "  - do: toss",
-        "  - {do: clean, using: cutter}\n  - do: toss",
+        "  - {do: clean, with: cutter}\n  - do: toss",
     )
     assert codes(compute(kitchen)) == []
 
 
 def test_food_that_is_cooked_afterwards_needs_no_cleaning(kitchen: Path) -> None:
-    edit(kitchen, "processes/blend.yaml", "take: [spice]", "take: [spice]\n    using: bowl-mixer")
+    edit(kitchen, "processes/blend.yaml", "add: [spice]", "add: [spice]\n    with: bowl-mixer")
     edit(
         kitchen,
         "processes/blend.yaml",

@@ -26,7 +26,7 @@ from generator.sheet.sheet import Sheet
 
 DAY = datetime.timedelta(days=1)
 PLAN = (
-    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: "
+    "authorisations:\n  - {for: pack-without-air, authority: County, document: HACCP 7, from: "
     "2026-02-01, until: 2028-02-01}\n"
 )
 BAKED, BAKE, HOUSE = "processes/baked.yaml", "formulas/pork-bake.yaml", "equipment/house.yaml"
@@ -51,9 +51,9 @@ def kept(
     edit(kitchen, BAKED, "  - do: chill", "  - do: vacuum-pack\n  - do: chill")
     edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", places)
     facts = (
-        "without_air: {by: cook-chill, kept: near-freezing-then-cold, sold: no, record: HACCP 7}"
+        "without_air: {criterion: cook-chill, kept: near-freezing-then-cold, sold: no, record: HACCP 7}"
     )
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", f"{keeps}{facts}\n")
+    edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", f"{keeps}{facts}\n")
     return compute(kitchen)
 
 
@@ -115,7 +115,7 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
         (IN_ICY + IN_COLD + "    time: 8 days\n", {}, "It is stored last for 8\u00a0days"),
         (
             IN_ICY + IN_COLD,
-            {"keeps": "keeps: {refrigerated: 20 days, frozen: 60 days}\n"},
+            {"keeps": "keeps: {cold: 20 days, frozen: 60 days}\n"},
             "frozen as well",
         ),
     ],
@@ -200,7 +200,7 @@ def test_no_label_without_the_day_it_was_taken_out(sheet: Sheet, clean: Manual) 
 
 
 def test_the_chefs_fewer_days_stand(kitchen: Path) -> None:
-    sheet = kept(kitchen, keeps="keeps: {refrigerated: 12 days}\n").sheets["pork-bake"]
+    sheet = kept(kitchen, keeps="keeps: {cold: 12 days}\n").sheets["pork-bake"]
     mark: DateMark = date_mark(sheet, Asked(AS_OF - 9 * DAY, moved=AS_OF), AS_OF)
     assert mark.use_by == AS_OF + 2 * DAY
 
@@ -246,14 +246,14 @@ def test_a_date_mark_of_the_house_is_none_for_what_is_dated_from_its_packing(kit
         kitchen,
         "kitchen.yaml",
         "authorisations:\n",
-        "house_limits: [{for: date-mark, limit: 40 days, by: V-2}]\nauthorisations:\n"
-        "  - {for: date-marking, authority: County, document: V-2, from: 2026-02-01, "
+        "house_limits: [{for: date, limit: 40 days, allowed_by: V-2}]\nauthorisations:\n"
+        "  - {for: date, authority: County, document: V-2, from: 2026-02-01, "
         "until: 2028-02-01}\n",
     )
     dates = compute(kitchen).sheets["pork-bake"].walk.dates
     assert dates is not None and (dates.day, dates.house) == (30, None)
     assert dates.words.startswith("day 30, the code's, from the day it is packed")
-    edit(kitchen, BAKE, "without_air:", "keeps: {refrigerated: 40 days}\nwithout_air:")
+    edit(kitchen, BAKE, "without_air:", "keeps: {cold: 40 days}\nwithout_air:")
     (found,) = compute(kitchen).errors
     assert found.code == "keeps-beyond-law" and "the code allows 30" in found.message
 

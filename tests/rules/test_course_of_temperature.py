@@ -31,7 +31,7 @@ from generator.sheet.manual import Manual
 
 MINUTE = Fraction(60)
 Comes = Literal["frozen", "cold", "between", "hot"]
-BOUNDS = Bounds(Temperature.of(41, "degF"), Temperature.of(135, "degF"))
+BOUNDS = Bounds(Temperature.of(41, "°F"), Temperature.of(135, "°F"))
 """Food Code 3-501.16(A): 135 °F or above, 41 °F or less."""
 
 
@@ -144,7 +144,7 @@ def came(hot: bool) -> Course:
 
 def timed(step: JoinedStep, minutes: int | None, at: int | None = None) -> JoinedStep:
     time = Time(minutes * MINUTE) if minutes is not None else None
-    where = Temperature.of(at, "degF") if at is not None else None
+    where = Temperature.of(at, "°F") if at is not None else None
     return replace(step, step=step.step.model_copy(update={"time": time, "at": where}))
 
 

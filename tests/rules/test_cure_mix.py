@@ -23,7 +23,7 @@ ITEMS = (
 )
 # 1 part of a 6.25 % cure in 5 is 1.25 % nitrite; 160 g of it in 10 kg of brine is 0.1 %.
 MIX = "    cure: 1 kg\n    salt: 4 kg\n"
-RUB = "  - do: rub\n    does: handles\n    take: [meat, rub]\n"
+RUB = "  - do: rub\n    does: handles\n    add: [meat, rub]\n"
 BRINE = "    water: 9.84 kg\n    cure: 160 g\n"
 
 
@@ -50,12 +50,12 @@ def house(
         )
     (standards / "ingredients/curing.yaml").write_text(ITEMS)
     (standards / "processes/mixing.yaml").write_text(
-        "name: Mixing\nsteps:\n  - do: mix\n    take: [mix]\n"
+        "name: Mixing\nsteps:\n  - do: mix\n    add: [mix]\n"
     )
     (standards / "processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{steps or RUB}")
     (standards / "formulas/cure-mix.yaml").write_text(
         f"name: Cure mix\n{HEAD}base: mix\nparts:\n  mix:\n{mix}process: mixing\n"
-        f"{says}batches: [5 kg raw]\n"
+        f"{says}batches: [5 kg total]\n"
     )
     (standards / "formulas/cured-loin.yaml").write_text(
         f"name: Cured loin\n{HEAD}base: meat\nparts:\n  meat:\n    loin: {base}\n  rub:\n"
@@ -87,12 +87,12 @@ def test_a_mix_is_followed_into_the_meat(kitchen: Path) -> None:
 
 def test_a_brine_is_followed_into_the_meat(kitchen: Path) -> None:
     """10 g of nitrite on 40 kg of meat and 10 kg of brine are 200 ppm, as if it were mixed here."""
-    steps = "  - do: brine\n    take: [meat, rub]\n    in: cold-room\n    time: 5 days\n"
+    steps = "  - do: brine\n    add: [meat, rub]\n    in: cold-room\n    time: 5 days\n"
     manual = house(
         kitchen, mix=BRINE, use="cure-mix: 10 kg", way="cured_as: immersion", steps=steps
     )
     assert manual.errors == () and dose(manual).ppm == 200
-    pumped = "  - do: inject\n    take: [meat, rub]\n    pump: 10 % of green weight\n"
+    pumped = "  - do: inject\n    add: [meat, rub]\n    pump: 10 % of green weight\n"
     (kitchen / "standards/processes/curing.yaml").write_text(f"name: Curing\nsteps:\n{pumped}")
     edit(kitchen, "formulas/cured-loin.yaml", "cured_as: immersion", "cured_as: pumped")
     assert dose(compute(kitchen)).ppm == 100
@@ -158,9 +158,9 @@ def test_it_is_weighed_in_grams(kitchen: Path) -> None:
         kitchen,
         "formulas/cure-mix.yaml",
         "base: mix\n",
-        "makes: {fill: 100 g, one: bag, many: bags}\nbase: mix\n",
+        "makes: {fill_weight: 100 g, unit: bag, units: bags}\nbase: mix\n",
     )
-    edit(kitchen, "processes/mixing.yaml", "take: [mix]\n", "take: [mix]\n  - do: portion\n")
+    edit(kitchen, "processes/mixing.yaml", "add: [mix]\n", "add: [mix]\n  - do: portion\n")
     edit(kitchen, "formulas/cured-loin.yaml", "cure-mix: 1 %", "cure-mix: 4 bags")
     assert manual.errors == () and codes(compute(kitchen)) == ["grams-only"]
 

@@ -15,7 +15,7 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 VARIANCE = """authorisations:
-  - for: curing
+  - for: cure
     authority: Port Sable Health
     document: Variance 12
     from: 2026-01-01
@@ -130,8 +130,8 @@ def test_bacon_stands_apart(kitchen: Path) -> None:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: season\n    take: [meat]\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: season\n    add: [meat]\n",
     )
     edit(
         kitchen, "formulas/pork-bake.yaml", "process: baked", "cured_as: bacon-dry\nprocess: baked"
@@ -151,8 +151,8 @@ def belly(kitchen: Path, facts: str, dose: str, way: str, name: str = "Pork shou
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: season\n    take: [meat]\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: season\n    add: [meat]\n",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "process: baked", f"{way}\nprocess: baked")
     edit(kitchen, "ingredients/all.yaml", "  name: Pork shoulder\n", f"  name: {name}\n{facts}")
@@ -216,8 +216,8 @@ def test_curing_another_way_is_not_covered(kitchen: Path) -> None:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n",
-        "  - do: season\n    take: [meat]\n",
+        "  - do: grind\n    add: [meat]\n",
+        "  - do: season\n    add: [meat]\n",
     )
     assert [f.code for f in cured(kitchen, "0.24 %").errors] == ["cure-not-covered"]
 

@@ -22,9 +22,9 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 STEPS = {
-    "immersion": "  - do: mix\n    take: [pickle]\n  - do: brine\n    take: [meat]\n"
+    "immersion": "  - do: mix\n    add: [pickle]\n  - do: brine\n    add: [meat]\n"
     "    in: cold-room\n    time: 5 days\n",
-    "pumped": "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n"
+    "pumped": "  - do: mix\n    add: [pickle]\n  - do: inject\n    add: [meat]\n"
     "    pump: 10 % of green weight\n",
 }
 
@@ -114,7 +114,7 @@ def test_pumped(kitchen: Path) -> None:
 
 
 def test_massaged_counts_as_pumped_by_its_pick_up(kitchen: Path) -> None:
-    steps = "  - do: tumble\n    does: handles\n    take: [meat, pickle]\n    pick_up: 10 %\n"
+    steps = "  - do: tumble\n    does: handles\n    add: [meat, pickle]\n    pick_up: 10 %\n"
     assert dose(cured(kitchen, "pumped", "160 g", steps=steps)).ppm == 100
 
 
@@ -210,7 +210,7 @@ def test_skin_is_not_cured(kitchen: Path) -> None:
 def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
     """Handbook p. 12: 120 ppm. Where the most is 120 too, a weighing may be off by its half
     percent."""
-    keeps = "keeps: {refrigerated: 6 days}\n"
+    keeps = "keeps: {cold: 6 days}\n"
     assert codes(cured(kitchen, "immersion", "95 g", water="9.905 kg", keeps=keeps)) == [
         "dose-below-minimum"
     ]
@@ -259,7 +259,7 @@ def test_a_load_is_never_weighed_above_the_most(kitchen: Path, size: str) -> Non
 def test_too_coarse_a_scale_is_an_error(kitchen: Path) -> None:
     """By hand: 96 g for 40 kg is 4.8 g for 2 kg, the most and the least there is. On 0.01 ± 0.01 g,
     off by 0.015 g, 4.78 g is left, 119.5 ppm; on 0.1 ± 0.1 g, off by 0.15 g, 4.6 g, 115 ppm."""
-    keeps = "keeps: {refrigerated: 6 days}\n"
+    keeps = "keeps: {cold: 6 days}\n"
     manual = cured(
         kitchen, "bacon-immersion", "96 g", water="9.904 kg", keeps=keeps, sizes="[2 kg base]"
     )
@@ -322,7 +322,7 @@ def test_nitrite_is_never_hidden_in_a_seasoning(kitchen: Path) -> None:
     [
         (
             "pumped",
-            "  - do: mix\n    take: [pickle]\n  - do: inject\n    take: [meat]\n",
+            "  - do: mix\n    add: [pickle]\n  - do: inject\n    add: [meat]\n",
             ["pump-missing"],
         ),
         ("immersion", STEPS["pumped"], ["pump-missing"]),
@@ -330,7 +330,7 @@ def test_nitrite_is_never_hidden_in_a_seasoning(kitchen: Path) -> None:
         ("pumped", STEPS["pumped"] + "  - do: brine\n    in: cold-room\n", ["cure-not-covered"]),
         (
             "pumped",
-            "  - do: inject\n    take: [pickle]\n    pump: 10 %\n  - do: mix\n    take: [meat]\n",
+            "  - do: inject\n    add: [pickle]\n    pump: 10 %\n  - do: mix\n    add: [meat]\n",
             ["pump-without-pickle", "pump-missing"],
         ),
     ],
@@ -348,7 +348,7 @@ def test_a_pickle_is_a_part_of_its_own(kitchen: Path) -> None:
         .replace("    cure: 96 g\n", "    cure: 96 g\n  rest:\n    salt: 1 %\n")
     )
     path.write_text(text)
-    edit(kitchen, "processes/curing.yaml", "take: [pickle]", "take: [rest]")
+    edit(kitchen, "processes/curing.yaml", "add: [pickle]", "add: [rest]")
     assert codes(compute(kitchen)) == ["pickle-missing"]
 
 

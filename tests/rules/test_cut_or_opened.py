@@ -22,13 +22,13 @@ def laid(kitchen: Path, items: str, parts: str, steps: str, time: str = "3 h") -
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
         steps + HOLD.format(time=time),
     )
     edit(kitchen, SALAD, "    cooked-rice: 2 kg\n", parts)
     edit(kitchen, SALAD, "    cream: 200 ml\n", "")
-    edit(kitchen, SALAD, "keeps: {refrigerated: 3 days}\n", "")
+    edit(kitchen, SALAD, "keeps: {cold: 3 days}\n", "")
     return kitchen
 
 
@@ -39,10 +39,10 @@ def item(ident: str, more: str = "  tcs: no\n", species: str = "none") -> str:
 
 
 CAN = "  state: ready-to-eat\n  arrives: ambient\n  sealed: yes\n"
-CUT = "  - do: cut\n    take: [rice, dressing]\n    time: 15 min\n"
-MIX = "  - do: mix\n    take: [rice, dressing]\n    time: 15 min\n"
+CUT = "  - do: cut\n    add: [rice, dressing]\n    time: 15 min\n"
+MIX = "  - do: mix\n    add: [rice, dressing]\n    time: 15 min\n"
 CUT_FOR_AN_HOUR, MIX_FOR_AN_HOUR = (step.replace("15 min", "1 h") for step in (CUT, MIX))
-UNTIMED = "  - do: mix\n    take: [rice, dressing]\n"
+UNTIMED = "  - do: mix\n    add: [rice, dressing]\n"
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ UNTIMED = "  - do: mix\n    take: [rice, dressing]\n"
         (
             item("melon"),
             "    melon: 2 kg\n",
-            "  - do: cut\n    take: [rice, dressing]\n",
+            "  - do: cut\n    add: [rice, dressing]\n",
             "1 h",
             41,
         ),
@@ -117,11 +117,11 @@ def test_made_ahead_nobody_knows_since_when(kitchen: Path) -> None:
     """A formula of cut melon, in another formula that holds it by time: it starts at 41 °F."""
     laid(kitchen, item("melon"), "    cut-melon: 2 kg\n", MIX)
     folder = kitchen / "standards"
-    (folder / "processes/cut.yaml").write_text("name: Cut\nsteps:\n  - do: cut\n    take: [all]\n")
+    (folder / "processes/cut.yaml").write_text("name: Cut\nsteps:\n  - do: cut\n    add: [all]\n")
     (folder / "formulas/cut-melon.yaml").write_text(
         "name: Cut melon\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\n"
         "station: pass\nbase: all\n"
-        "parts:\n  all:\n    melon: 1 kg\nprocess: cut\nkeeps: {refrigerated: 2 days}\n"
+        "parts:\n  all:\n    melon: 1 kg\nprocess: cut\nkeeps: {cold: 2 days}\n"
         "batches: [1 kg base]\n"
     )
     limits = compute(kitchen).sheets["rice-salad"].walk.limits
@@ -172,4 +172,4 @@ def test_an_edition_not_held_has_it_only_if_every_edition_does(kitchen: Path) ->
     edit(kitchen, "kitchen.yaml", "edition: 2022", "edition: 2015")
     walk = compute(kitchen).walks["rice-salad"]
     (limit,) = [lm for lm in walk.limits if lm.hazard == "time_control"]
-    assert limit.figure is not None and limit.figure.value.in_unit("degF") == 41
+    assert limit.figure is not None and limit.figure.value.in_unit("°F") == 41

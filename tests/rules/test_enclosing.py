@@ -12,16 +12,16 @@ from generator.sheet.manual import Manual
 
 BAKED, BAKE = "processes/baked.yaml", "formulas/pork-bake.yaml"
 FIRST = (
-    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
-    "    using: bowl-mixer\n"
+    "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
+    "    with: bowl-mixer\n"
 )
 BIND = "    whole-egg: 6 each\n    cream: 1 cup\n"
 SEASONING = "    salt: 1 %\n"
 RICE = "    cooked-rice: 400 g\n"
-AT_ONCE = "  - do: roll\n    take: [meat, bind, seasoning]\n"
+AT_ONCE = "  - do: roll\n    add: [meat, bind, seasoning]\n"
 LAYERS = (
-    "  - do: season\n    take: [meat]\n  - do: season\n    id: lay\n"
-    "    take: [bind, seasoning]\n  - do: roll\n"
+    "  - do: season\n    add: [meat]\n  - do: season\n    id: lay\n"
+    "    add: [bind, seasoning]\n  - do: roll\n"
 )
 
 
@@ -42,7 +42,7 @@ def rolled(
             kitchen,
             "ingredients/all.yaml",
             "form: intact\n  allergens: none",
-            "form: intact\n  arrives: chilled\n  allergens: [fish (cod)]",
+            "form: intact\n  arrives: cold\n  allergens: [fish (cod)]",
         )
     edit(kitchen, BAKED, FIRST, steps)
     edit(kitchen, BAKE, BIND, bind)
@@ -103,8 +103,8 @@ def test_food_called_seasoning_is_stuffed_and_refused(kitchen: Path, bind: str) 
 
 
 GROUND = (
-    "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
-    "    using: bowl-mixer\n  - do: roll\n"
+    "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
+    "    with: bowl-mixer\n  - do: roll\n"
 )
 
 
@@ -123,7 +123,7 @@ def test_one_ground_mixture_is_shaped_where_the_formula_says_so(kitchen: Path) -
     [
         AT_ONCE,
         LAYERS,
-        "  - do: grind\n    take: [meat]\n  - do: roll\n    take: [bind, seasoning]\n",
+        "  - do: grind\n    add: [meat]\n  - do: roll\n    add: [bind, seasoning]\n",
     ],
 )
 def test_nothing_inside_is_no_word_for_whole_meat_or_parts_that_come_together(

@@ -80,8 +80,8 @@ def test_what_the_kitchen_makes_is_dated_as_ever(kitchen: Path) -> None:
     edit(
         kitchen,
         SALAD,
-        "keeps: {refrigerated: 3 days}",
-        "keeps: {refrigerated: 8 days}\nundated_as: deli-salad",
+        "keeps: {cold: 3 days}",
+        "keeps: {cold: 8 days}\nundated_as: deli-salad",
     )
     assert "key-unknown" in [f.code for f in compute(kitchen).errors]
     edit(kitchen, SALAD, "\nundated_as: deli-salad", "")

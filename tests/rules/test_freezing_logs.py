@@ -17,7 +17,7 @@ from test_review import c, figure, found, kept_limit
 from generator.rules.basics.limit import Hold
 
 DAY, WATCHED = Fraction(24 * 3600), 4 * 3600
-FROZEN = replace(kept_limit(figure(-4, "degF", "max"), "parasites"), hold=Hold(DAY, DAY))
+FROZEN = replace(kept_limit(figure(-4, "°F", "max"), "parasites"), hold=Hold(DAY, DAY))
 
 
 def frozen(*course: tuple[float, float]) -> str:

@@ -88,11 +88,11 @@ def codes(manual: Manual) -> list[str]:
         ),
         (BAKED, "  - do: serve\n", "  - do: portion\n", "last step isn't `serve`"),
         (BAKE, "[1 portions]", "[1 portions, 4 portions]", "more than one fill or portion"),
-        (BAKE, "[1 portions]", "[150 g raw]", "more than one fill or portion"),
+        (BAKE, "[1 portions]", "[150 g total]", "more than one fill or portion"),
         (
             BAKE,
             "to_order: yes\n",
-            "to_order: yes\nkeeps: {refrigerated: 2 days}\n",
+            "to_order: yes\nkeeps: {cold: 2 days}\n",
             "keeps some of it",
         ),
     ],
@@ -110,10 +110,10 @@ def test_what_speaks_against_to_order(
 
 
 def test_what_is_done_before_the_egg_is_broken_may_wait(kitchen: Path) -> None:
-    soaked = "    take: [bind]\n  - do: rest\n    time: 1 h\n  - do: whisk\n    take: [meat]\n"
+    soaked = "    add: [bind]\n  - do: rest\n    time: 1 h\n  - do: whisk\n    add: [meat]\n"
     edits = (
-        (BAKED, "  - do: whisk\n    take: [meat]\n", f"  - do: toss\n{soaked}"),
-        (BAKED, "    take: [bind, seasoning]\n", "    take: [seasoning]\n"),
+        (BAKED, "  - do: whisk\n    add: [meat]\n", f"  - do: toss\n{soaked}"),
+        (BAKED, "    add: [bind, seasoning]\n", "    add: [seasoning]\n"),
     )
     manual = compute(laid(kitchen, *TO_ORDER, *edits))
     assert codes(manual) == []
@@ -149,10 +149,10 @@ def test_an_egg_made_ahead_isn_t_to_order_elsewhere(kitchen: Path) -> None:
         "makes: {portion: 150 g}\nto_order: yes\nbatches: [1 portions]",
     )
     (kitchen / "standards/processes/batter.yaml").write_text(
-        "name: Batter\nsteps:\n  - do: whisk\n    take: [spice]\n  - do: serve\n"
+        "name: Batter\nsteps:\n  - do: whisk\n    add: [spice]\n  - do: serve\n"
     )
     (kitchen / "standards" / BAKE).write_text(batter.replace("    whole-egg: 6 each\n", ""))
-    whole = (BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")
+    whole = (BAKED, "  - do: grind\n    add: [meat]\n", "  - do: season\n    add: [meat]\n")
     manual = compute(laid(kitchen, whole))
     walk = manual.walks["pork-bake"]
     cook = next(lm for lm in walk.limits if lm.hazard == "cook")
@@ -182,7 +182,7 @@ def test_a_house_limit_counts_for_eggs_to_order(kitchen: Path) -> None:
 
 @pytest.mark.parametrize("species", ["pork", "chicken", "fish"])
 def test_a_microwave_oven_asks_the_same_of_all(kitchen: Path, species: str) -> None:
-    edits = [*WHOLE, *in_microwave("    stands: 3 min\n")]
+    edits = [*WHOLE, *in_microwave("    standing_time: 3 min\n")]
     if species != "pork":
         edits.append(
             (
@@ -201,7 +201,7 @@ def test_a_microwave_oven_asks_the_same_of_all(kitchen: Path, species: str) -> N
 
 
 def test_the_roast_chart_isn_t_for_a_microwave_oven(kitchen: Path) -> None:
-    edits = (*in_microwave("    stands: 2 min\n")[:2], *WHOLE)
+    edits = (*in_microwave("    standing_time: 2 min\n")[:2], *WHOLE)
     low = (BAKE, "core 72 °C", "core 56 °C for 112 min")
     beef = (
         "ingredients/all.yaml",
@@ -217,18 +217,18 @@ def test_a_house_limit_by_microwave_still_stands_covered(kitchen: Path) -> None:
         "probe: probe\n",
         "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 78 °C, reason: Ours.}\n",
     )
-    edits = (*WHOLE, *in_microwave("    stands: 2 min\n"), (BAKE, "core 76 °C", "core 80 °C"))
+    edits = (*WHOLE, *in_microwave("    standing_time: 2 min\n"), (BAKE, "core 76 °C", "core 80 °C"))
     manual = compute(laid(kitchen, *edits, house))
     assert codes(manual) == []
     cook = limit(manual, "cook")
     assert cook.house is not None and cook.figure is not None
-    assert cook.figure.value.in_unit("degC") == 78
+    assert cook.figure.value.in_unit("°C") == 78
     assert cook.stand is not None and cook.stand.row_s == 120
     assert cook.law is not None and enacted(cook.law) == (165, None)
 
 
 def test_standing_is_told_everywhere(kitchen: Path) -> None:
-    manual = compute(laid(kitchen, *WHOLE, *in_microwave("    stands: 2 min\n")))
+    manual = compute(laid(kitchen, *WHOLE, *in_microwave("    standing_time: 2 min\n")))
     cook = limit(manual, "cook")
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))
     text = html.unescape(page.html).replace("\u00a0", " ")
@@ -337,7 +337,7 @@ def test_reheated_here_once_it_is_no_plant_s_any_more(kitchen: Path) -> None:
 
 def test_bought_ready_and_held_hot_without_reheating(kitchen: Path) -> None:
     edits = (
-        (TOSS, AGAIN[0][1], "  - do: hold-hot\n    take: [rice, dressing]\n  - do: serve\n"),
+        (TOSS, AGAIN[0][1], "  - do: hold-hot\n    add: [rice, dressing]\n  - do: serve\n"),
         AGAIN[2],
     )
     assert codes(compute(laid(kitchen, *edits))) == ["reheat-missing"]
@@ -364,14 +364,14 @@ def test_boiled_for_hot_holding_it_is_reheated_whatever_the_step_is_called(kitch
         (((BAKED, "  - do: store\n", "  - do: divide\n  - do: store\n"),), 165),
         (
             (
-                (TOSS, "  - do: reheat\n", "  - do: slice\n    take: [rice]\n  - do: reheat\n"),
-                (TOSS, "    take: [rice]\n    using", "    using"),
+                (TOSS, "  - do: reheat\n", "  - do: slice\n    add: [rice]\n  - do: reheat\n"),
+                (TOSS, "    add: [rice]\n    using", "    using"),
             ),
             165,
         ),
-        (((TOSS, "    using: range-oven\n    at: 180 °C\n", ""),), 165),
+        (((TOSS, "    with: range-oven\n    at: 180 °C\n", ""),), 165),
         (((TOSS, "    at: 180 °C\n", "    at: 150 °C\n"),), 165),
-        (((SALAD, "makes: {fill: 1.5 kg}\n", ""), (SALAD, "[1 fills]", "[1.5 kg base]")), 165),
+        (((SALAD, "makes: {fill_weight: 1.5 kg}\n", ""), (SALAD, "[1 fills]", "[1.5 kg base]")), 165),
         (((BAKE, "core 56 °C for 112 min", "core 64 °C for 15 s"),), 165),
         (
             (
@@ -391,7 +391,7 @@ def test_the_chart_again_for_a_whole_roast_alone(
     failed = "target-below-limit" in codes(manual)
     assert failed == (row == 165), [f.message for f in manual.errors]
     options = {
-        float(o.figure.value.in_unit("degF")) for o in limit(manual, "reheat", "rice-salad").options
+        float(o.figure.value.in_unit("°F")) for o in limit(manual, "reheat", "rice-salad").options
     }
     assert (row in options) and (failed or 165 in options)
 
@@ -601,7 +601,7 @@ def test_the_older_edition_holds_the_same_rows(kitchen: Path, edition: str) -> N
         "kind: oven, name: Range oven, heat: convection",
         "kind: microwave, name: Microwave oven",
     )
-    edit(kitchen, BAKED, "    at: 180 °C\n", "    stands: 2 min\n")
+    edit(kitchen, BAKED, "    at: 180 °C\n", "    standing_time: 2 min\n")
     edit(kitchen, BAKED, PART_COOKED[1][2].removesuffix("  - do: bake\n"), "")
     edit(kitchen, BAKE, "core 72 °C", "core 76 °C")
     cook = limit(compute(kitchen), "cook")
@@ -643,7 +643,7 @@ def test_the_two_hours_are_not_for_a_roast_by_the_chart(tmp_path: Path) -> None:
 
 
 def test_what_a_log_can_t_show_of_a_microwave_oven_is_said(kitchen: Path, tmp_path: Path) -> None:
-    laid(kitchen, *WHOLE, *in_microwave("    stands: 2 min\n"))
+    laid(kitchen, *WHOLE, *in_microwave("    standing_time: 2 min\n"))
     found = reviewed(kitchen, tmp_path, "pork-bake", "bake", ("10:00", 60), ("10:02", 76))
     assert found["verdict"] == "pass" and "then 2 min covered" in found["limit"]
     assert any("stood covered for 2\u00a0min, is not judged" in n for n in found["notes"])

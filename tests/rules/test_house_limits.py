@@ -33,7 +33,7 @@ from generator.records.kitchen import Authorisation
 from generator.review.judging import judge
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.limit import CoolingLimit, InWords, Limit, Probed
-from generator.rules.house.house_limits import FOR, PERMITS
+from generator.rules.house.house_limits import FOR
 from generator.sheet.labelling import Asked, PartDay, date_mark
 from generator.sheet.manual import Manual, make_manual
 from generator.sheet.walk import Walk, walk
@@ -42,7 +42,7 @@ STRICT = """house_limits:
   - {for: cook, food: pork, limit: core 72 °C for 30 s, reason: The oven is colder at the door.}
   - {for: cool, limit: [to 20 °C within 90 min, to 4 °C within 5 h]}
   - {for: hold-cold, limit: at 4 °C}
-  - {for: date-mark, limit: 4 days}
+  - {for: date, limit: 4 days}
   - {for: receive, food: pork, limit: at 3 °C}
 """
 
@@ -57,7 +57,7 @@ def with_limits(kitchen: Path, more: str) -> Path:
 def strict(kitchen: Path) -> Path:
     """The clean kitchen with a stricter limit for every hazard it meets, and kept to them."""
     edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 74 °C for 40 s")
-    edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 5 days", "refrigerated: 4 days")
+    edit(kitchen, "formulas/pork-bake.yaml", "cold: 5 days", "cold: 4 days")
     edit(kitchen, "processes/baked.yaml", "target: to 4 °C", "target: to 3 °C")
     edit(kitchen, "processes/toss.yaml", "target: to 4 °C", "target: to 3 °C")
     return with_limits(kitchen, STRICT)
@@ -173,7 +173,7 @@ def test_a_looser_limit_is_refused_and_the_code_stands(kitchen: Path) -> None:
 
 
 LOOSER = """house_limits:
-  - {{for: date-mark, limit: 9 days, by: V-7}}
+  - {{for: date, limit: 9 days, allowed_by: V-7}}
 authorisations:
   - {{for: {what}, authority: Port Sable Health, document: V-7, from: {start}, until: {until}}}
 """
@@ -197,7 +197,7 @@ authorisations:
 def test_a_looser_limit_needs_its_document_in_force(
     kitchen: Path, what: str, start: str, until: str, found: list[str]
 ) -> None:
-    edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 5 days", "refrigerated: 9 days")
+    edit(kitchen, "formulas/pork-bake.yaml", "cold: 5 days", "cold: 9 days")
     more = LOOSER.format(what=what, start=start, until=until)
     manual = compute(with_limits(kitchen, more))
     extra = (
@@ -249,7 +249,7 @@ def test_the_nearest_counts(kitchen: Path) -> None:
     anything: of those that are stricter, all count; what is looser by a document counts only as the
     nearest."""
     permit = (
-        "authorisations:\n  - {for: cold-holding, authority: A, document: V-1, from: "
+        "authorisations:\n  - {for: hold-cold, authority: A, document: V-1, from: "
         "2026-01-01, until: 2027-12-01}\n"
     )
     limits = "house_limits:\n  - {for: hold-cold, limit: at 4 °C}\n"
@@ -257,7 +257,7 @@ def test_the_nearest_counts(kitchen: Path) -> None:
         kitchen,
         "formulas/pork-bake.yaml",
         "keeps:",
-        "house_limits: {store: {limit: at 6 °C, by: V-1}}\nkeeps:",
+        "house_limits: {store: {limit: at 6 °C, allowed_by: V-1}}\nkeeps:",
     )
     manual = compute(with_limits(kitchen, limits + permit))
     bake, salad = (of(manual.walks[i], "cold_hold") for i in ("pork-bake", "rice-salad"))
@@ -268,9 +268,9 @@ def test_the_nearest_counts(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "limit: at 4 °C}",
-        "limit: {at 6 °C, by: V-1}".replace("{", "").replace("}", "") + "}",
+        "limit: {at 6 °C, allowed_by: V-1}".replace("{", "").replace("}", "") + "}",
     )
-    edit(kitchen, "formulas/pork-bake.yaml", "{limit: at 6 °C, by: V-1}", "at 3 °C")
+    edit(kitchen, "formulas/pork-bake.yaml", "{limit: at 6 °C, allowed_by: V-1}", "at 3 °C")
     bake = of(compute(kitchen).walks["pork-bake"], "cold_hold")
     assert bake.house is not None and bake.house.standing == "stricter"
     assert bake.figure is not None and bake.figure.shown_c == 3
@@ -323,10 +323,10 @@ def test_the_answers_show_both(strict: Path) -> None:
     for hazard in ("cook", "cool", "cold_hold", "date"):
         assert record[hazard]["house"]["words"] == "House limit, stricter than the code"
     cook = record["cook"]
-    assert (cook["value"], cook["unit"], cook["hold_s"]) == (72, "degC", 30)
+    assert (cook["value"], cook["unit"], cook["hold_s"]) == (72, "°C", 30)
     assert (cook["law"]["value"], cook["law"]["unit"], cook["law"]["hold"]) == (
         158,
-        "degF",
+        "°F",
         "instant",
     )
     assert cook["law"]["source"]["clause"].startswith("3-401.11(A)(2)")
@@ -382,7 +382,7 @@ def test_a_limit_of_one_step_in_the_cold_has_a_box_of_its_own(kitchen: Path) -> 
 def test_days_where_the_law_sets_none(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     more = (
-        "house_limits:\n  - {for: date-mark, limit: 2 days}\n"
+        "house_limits:\n  - {for: date, limit: 2 days}\n"
         "  - {for: cool, limit: from 60 °C to 8 °C within 3 h}\n"
     )
     manual = compute(with_limits(tmp_path, more))
@@ -405,13 +405,13 @@ HOT = (
 AGAIN = (
     (
         "processes/toss.yaml",
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
-        "  - do: reheat\n    take: [rice, dressing]\n    target: core 76 °C for 15 s\n"
+        "  - do: reheat\n    add: [rice, dressing]\n    target: core 76 °C for 15 s\n"
         "  - do: hold-hot\n    target: at 60 °C\n",
     ),
     ("formulas/rice-salad.yaml", "cooked-rice: 2 kg", "pork-bake: 2 kg"),
-    ("formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", ""),
+    ("formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", ""),
 )
 EVERY = [
     ("cook", "cooking", "cook", "core 60 °C for 5 min", "core 76 °C", "pork-bake", ()),
@@ -469,7 +469,7 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
         "2026-01-01, until: 2027-12-31}\n"
     )
     path.write_text(
-        text.replace(f"limit: {looser}", f"limit: {looser}, by: V-5") + on_file, encoding="utf-8"
+        text.replace(f"limit: {looser}", f"limit: {looser}, allowed_by: V-5") + on_file, encoding="utf-8"
     )
     manual = compute(kitchen)
     assert manual.errors == ()
@@ -493,16 +493,16 @@ def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> 
     """Packed without air the law may allow more days; the kitchen's own fewer stand all the
     same."""
     plan = (
-        "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, "
+        "authorisations:\n  - {for: pack-without-air, authority: County, document: HACCP 7, "
         "from: 2026-02-01, until: 2028-02-01}\n"
     )
-    with_limits(kitchen, plan + "house_limits:\n  - {for: date-mark, limit: 4 days}\n")
+    with_limits(kitchen, plan + "house_limits:\n  - {for: date, limit: 4 days}\n")
     edit(kitchen, "processes/toss.yaml", "  - do: chill\n", "  - do: vacuum-pack\n  - do: chill\n")
     edit(
         kitchen,
         "formulas/rice-salad.yaml",
-        "keeps: {refrigerated: 3 days}",
-        "without_air: {by: acidity, measured: 4.4, record: pH log}",
+        "keeps: {cold: 3 days}",
+        "without_air: {criterion: acidity, measured: 4.4, record: pH log}",
     )
     dates = compute(kitchen).walks["rice-salad"].dates
     assert dates is not None and dates.house is not None
@@ -511,7 +511,7 @@ def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> 
 
 def test_paper_and_label_show_it_too(strict: Path) -> None:
     """The binder's box tells it beside the code's figure; the label's last day is the house's."""
-    edit(strict, "formulas/pork-bake.yaml", "keeps: {refrigerated: 4 days}\n", "")
+    edit(strict, "formulas/pork-bake.yaml", "keeps: {cold: 4 days}\n", "")
     manual = compute(strict)
     sheet = manual.sheets["pork-bake"]
     cook = limit_block(sheet.house, of(sheet.walk, "cook"), "4", "Bake")
@@ -530,8 +530,8 @@ def test_paper_and_label_show_it_too(strict: Path) -> None:
 def test_receiving_takes_both_as_well(kitchen: Path) -> None:
     with_limits(
         kitchen,
-        "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, by: V-5}\n"
-        "authorisations:\n  - {for: receiving, authority: County, document: V-5, from: "
+        "house_limits:\n  - {for: receive, food: pork, limit: at 7 °C, allowed_by: V-5}\n"
+        "authorisations:\n  - {for: receive, authority: County, document: V-5, from: "
         "2026-01-01, until: 2027-12-31}\n",
     )
     manual = compute(kitchen)
@@ -554,9 +554,9 @@ def computed_demo() -> Manual:
     return make_manual(ROOT, AS_OF)
 
 
-degrees = st.integers(-20, 1100).map(lambda tenths: Temperature.of(Fraction(tenths, 10), "degC"))
+degrees = st.integers(-20, 1100).map(lambda tenths: Temperature.of(Fraction(tenths, 10), "°C"))
 rows_f = st.sampled_from([41, 70, 130, 135, 145, 150, 155, 158, 165]).map(
-    lambda f: Temperature.of(f, "degF")
+    lambda f: Temperature.of(f, "°F")
 )
 at = degrees | rows_f
 times = st.integers(0, 8 * 3600).map(Fraction) | st.sampled_from(
@@ -583,8 +583,8 @@ def figures_of(kind: str) -> st.SearchStrategy[tuple[HouseFigure, ...]]:
 
 def limit_of(what: str) -> st.SearchStrategy[KitchenLimit]:
     return st.builds(
-        lambda figures, food, by: KitchenLimit.model_construct(
-            for_=what, limit=figures, food=food, do=None, reason="", by=by
+        lambda figures, food, allowed_by: KitchenLimit.model_construct(
+            for_=what, limit=figures, food=food, do=None, reason="", allowed_by=allowed_by
         ),
         figures_of(FORMS[what]),  # type: ignore[index]
         st.sampled_from([(), (), ("pork",), ("poultry",), ("egg", "fish"), ("beef",)]),
@@ -599,7 +599,7 @@ permits = st.builds(
         for_=what, authority="A", document=document, from_=start, until=until
     ),
     st.sampled_from(["V-1", "V-2"]),
-    st.sampled_from(sorted(PERMITS.values())),
+    st.sampled_from(sorted(set(FOR.values()))),
     days,
     days,
 )
@@ -657,7 +657,7 @@ def never_looser_without_an_authorisation(
                 continue
             assert limit.law is not None and law is not None
             assert enacted(limit.law) == enacted(law), ident
-            asked = PERMITS[FOR[limit.hazard]]
+            asked = FOR[limit.hazard]
             allowed = [
                 a
                 for a in held
@@ -702,11 +702,11 @@ def what_passes_the_house_passes_the_code(
     start = datetime.datetime(2026, 11, 24, 8, tzinfo=datetime.UTC)
     minutes = itertools.accumulate(step for step, _ in course)
     readings = tuple(
-        Reading(start + datetime.timedelta(minutes=m), Temperature.of(Fraction(t, 10), "degC"), 1)
+        Reading(start + datetime.timedelta(minutes=m), Temperature.of(Fraction(t, 10), "°C"), 1)
         for m, (_, t) in zip(minutes, course, strict=True)
     )
     log = ReadingLog(
-        "log.csv", "degC", (Series("probe", readings),), (), False, zoneinfo.ZoneInfo("UTC")
+        "log.csv", "°C", (Series("probe", readings),), (), False, zoneinfo.ZoneInfo("UTC")
     )
     for ident in ("turkey-chive-roll", "sausage-plate", "roast-beef-cold"):
         found = walk(house, demo.walks[ident].formula, demo.walks)

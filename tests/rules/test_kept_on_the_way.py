@@ -13,14 +13,14 @@ import pytest
 from conftest import compute, edit
 
 BAKE, BAKED = "formulas/pork-bake.yaml", "processes/baked.yaml"
-AGAIN = "  - do: reheat\n    using: range-oven\n    target: core 75 °C\n    time: 40 min\n"
+AGAIN = "  - do: reheat\n    with: range-oven\n    target: core 75 °C\n    time: 40 min\n"
 KEPT = "    time: {days} days\n"
 """Behind the store step, the last of the process as it is."""
 
 
 def served(kitchen: Path, steps: str) -> Path:
     """The bake without `keeps`, with more steps at its end."""
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", "")
     path = kitchen / "standards" / BAKED
     path.write_text(path.read_text("utf-8").rstrip("\n") + "\n" + steps, "utf-8")
     return kitchen
@@ -63,7 +63,7 @@ def test_food_served_as_it_is_cooked_has_none(kitchen: Path) -> None:
     path = kitchen / "standards" / BAKED
     text = path.read_text("utf-8")
     path.write_text(text[: text.index("  - do: chill")] + "  - do: serve\n", "utf-8")
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", "")
     manual = compute(kitchen)
     assert [f.message for f in manual.errors] == []
     dates = manual.walks["pork-bake"].dates

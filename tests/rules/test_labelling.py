@@ -56,7 +56,7 @@ def test_day_one_is_the_day_it_is_made(clean: Manual) -> None:
 
 def test_the_law_caps_the_chef(tmp_path: Path) -> None:
     kitchen = lay("base", tmp_path / "k")
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     mark = date_mark(compute(kitchen).sheets["pork-bake"], Asked(AS_OF), AS_OF)
     assert mark.use_by == AS_OF + 6 * DAY
 

@@ -94,7 +94,7 @@ def test_no_fahrenheit_limit_the_code_does_not_print(manual: Manual) -> None:
         if isinstance(limit, CoolingLimit):
             figures = [stage.figure for stage in limit.stages]
         for figure in figures:
-            assert figure.value.unit == "degF"
+            assert figure.value.unit == "°F"
             assert figure.shown_f in PRINTED_F[limit.hazard], limit.id
 
 

@@ -43,7 +43,7 @@ def test_kept_cold_and_never_chilled(kitchen: Path) -> None:
     """Food Code 3-501.14: without a step there is no place for the clock."""
     edit(kitchen, BAKED, CHILL + STORE, "")
     assert [f.code for f in compute(kitchen).errors] == ["chill-missing"]
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", "")
     assert [f.code for f in compute(kitchen).errors] == ["chill-missing"], "unsaid, it is kept"
     with (kitchen / "standards" / BAKED).open("a") as file:
         file.write("  - do: serve\n")
@@ -53,7 +53,7 @@ def test_kept_cold_and_never_chilled(kitchen: Path) -> None:
 def test_held_hot_and_served_is_not_held_cold(kitchen: Path) -> None:
     """Food Code 3-501.16(A): held hot, or held cold."""
     edit(kitchen, BAKED, CHILL + STORE, "  - do: hold-hot\n    target: at 65 °C\n  - do: serve\n")
-    edit(kitchen, BAKE, "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", "")
     assert limits(compute(kitchen)) == [("bake", "cook"), ("hold-hot", "hot_hold")]
 
 
@@ -88,7 +88,7 @@ def test_plant_food_is_dated_and_cooled(kitchen: Path, state: str) -> None:
 def test_stuffed_ahead_is_stuffed_still(kitchen: Path) -> None:
     """Food Code 2022, 3-401.11(A)(3): stuffed meat, 165 °F, wherever it was stuffed."""
     (kitchen / "standards/processes/stuffing.yaml").write_text(
-        "name: Stuffing\nsteps:\n  - do: stuff\n    take: [meat]\n"
+        "name: Stuffing\nsteps:\n  - do: stuff\n    add: [meat]\n"
     )
     (kitchen / "standards/formulas/stuffed-pork.yaml").write_text(
         "name: Stuffed pork\nrevision: 1\neffective: 2026-01-01\nstation: range\nbase: meat\n"
@@ -157,7 +157,7 @@ def test_ground_meat_has_the_dose_of_ground_meat(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "stations:",
-        "authorisations:\n  - {for: curing, authority: Office, document: V 17, from: "
+        "authorisations:\n  - {for: cure, authority: Office, document: V 17, from: "
         "2026-01-01, until: 2027-12-31}\nstations:",
     )
     edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    pink-cure: 0.9 %\n")
@@ -170,7 +170,7 @@ def test_ground_meat_has_the_dose_of_ground_meat(kitchen: Path) -> None:
 @pytest.mark.parametrize("raw", ["2.9 kg", "4.3 kg", "7.7 kg"])
 def test_whole_fills_stay_within_the_oven(kitchen: Path, raw: str) -> None:
     """By hand: 900 g a fill, 2.1 kg the most: never three to a load, the last one being smaller."""
-    edit(kitchen, "equipment/house.yaml", "most: 20 kg", "most: 2.1 kg")
+    edit(kitchen, "equipment/house.yaml", "capacity: 20 kg", "capacity: 2.1 kg")
     edit(kitchen, BAKE, "[4 dishes, 8 dishes]", f"[{raw} raw]")
     batch = compute(kitchen).sheets["pork-bake"].batches[0]
     bake = next(s for s in batch.step_loads if s.step == "bake")

@@ -87,7 +87,7 @@ def test_an_incomplete_pack_cannot_be_chosen(kitchen: Path, file: str, old: str,
 
 COUNTY = (
     "name: Larch County\nmodel: larch-county\nedition: 2024\n"
-    "document: Larch County Health Code\nunit: degF\n"
+    "document: Larch County Health Code\nunit: °F\n"
     'source: us-food-code-2022\nchecked_on: 2026-11-29\ncomplete: "yes"\n'
     "definitions_of: us-food-code-2022\n"
     "topics: [dating]\nshares:\n  us-food-code-2022: [{shared}]\nnot_covered:\n"
@@ -186,7 +186,7 @@ def test_a_variance_in_force_opens_them(kitchen: Path, until: str, chosen: bool)
     edit(kitchen, "kitchen.yaml", CODE, "code: {model: us-fsis, edition: 1999")
     path = kitchen / "standards" / "kitchen.yaml"
     variance = (
-        "authorisations:\n  - {for: cooking, authority: County, document: V-12, "
+        "authorisations:\n  - {for: cook, authority: County, document: V-12, "
         f"from: 2026-02-01, until: {until}}}\n"
     )
     path.write_text(path.read_text(encoding="utf-8") + variance, encoding="utf-8")
@@ -219,7 +219,7 @@ def test_an_edition_not_held_takes_the_longest_of_each_time(kitchen: Path) -> No
     assert codes(manual) == ["edition-not-held"]
     assert manual.house is not None
     holds = {
-        (r.group, r.value.in_unit("degF")): r.hold.seconds
+        (r.group, r.value.in_unit("°F")): r.hold.seconds
         for _, r in manual.house.pack.rows_of("cook")
         if r.value and r.hold and r.bound == "min"
     }
@@ -301,7 +301,7 @@ def test_every_row_is_shown_and_read_on_its_strict_side(
     assert row.value is not None and row.bound is not None
     found = figure_of(row.value, row.printed, row.bound, TemperatureDifference(off))
     assert found.shown(row.value.unit) == row.value.in_unit(row.value.unit), "untouched"
-    for unit in ("degC", "degF"):
+    for unit in ("°C", "°F"):
         exact = row.value.in_unit(unit)  # type: ignore[arg-type]
         margin = TemperatureDifference(off).in_unit(unit)  # type: ignore[arg-type]
         shown, read = found.shown(unit), found.read_at(unit)  # type: ignore[arg-type]
@@ -317,11 +317,11 @@ def test_every_row_is_shown_and_read_on_its_strict_side(
 @pytest.mark.parametrize(
     ("reads", "accuracy", "refused"),
     [
-        ("[degC, degF]", "1 °C", False),
-        ("[degC, degF]", "2 °F", True),
-        ("degC", "1.1 °C", True),
-        ("degF", "2 °F", False),
-        ("degF", "2.1 °F", True),
+        ("[°C, °F]", "1 °C", False),
+        ("[°C, °F]", "2 °F", True),
+        ("°C", "1.1 °C", True),
+        ("°F", "2 °F", False),
+        ("°F", "2.1 °F", True),
     ],
 )
 def test_how_far_a_probe_may_be_off(
@@ -331,11 +331,11 @@ def test_how_far_a_probe_may_be_off(
     edit(
         kitchen,
         "equipment/house.yaml",
-        "reads: [degC, degF], accuracy: 1 °C",
+        "reads: [°C, °F], accuracy: 1 °C",
         f"reads: {reads}, accuracy: {accuracy}",
     )
-    if reads == "degF":
-        edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    if reads == "°F":
+        edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     assert ("probe-too-inaccurate" in codes(compute(kitchen))) == refused
 
 
@@ -358,7 +358,7 @@ def test_england_keeps_the_chefs_figure(tmp_path: Path) -> None:
     assert dates is not None
     assert (dates.day, dates.law_day, dates.chef_day) == (3, None, 3)
     assert "no number of days" in dates.law_words
-    edit(tmp_path, "formulas/beef-filling.yaml", "keeps: {refrigerated: 3 days}\n", "")
+    edit(tmp_path, "formulas/beef-filling.yaml", "keeps: {cold: 3 days}\n", "")
     assert codes(compute(tmp_path)) == ["keeps-missing"]
 
 
@@ -399,11 +399,11 @@ def test_words_reach_every_medium_and_no_figure_does(tmp_path: Path) -> None:
 # --- thawing by method
 
 
-THAW = "  - do: grind\n    take: [meat]\n"
+THAW = "  - do: grind\n    add: [meat]\n"
 
 
 def thawed(kitchen: Path, facts: str) -> Manual:
-    edit(kitchen, BAKED, THAW, f"  - do: thaw\n    take: [meat]\n{facts}  - do: grind\n")
+    edit(kitchen, BAKED, THAW, f"  - do: thaw\n    add: [meat]\n{facts}  - do: grind\n")
     return compute(kitchen)
 
 
@@ -451,9 +451,9 @@ def test_thawed_ready_to_eat_food_has_no_time_above_the_limit(kitchen: Path) -> 
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n",
-        "  - do: thaw\n    take: [rice]\n    at: 15 °C\n    time: 1 h\n"
-        "  - do: toss\n    take: [dressing]\n",
+        "  - do: toss\n    add: [rice, dressing]\n",
+        "  - do: thaw\n    add: [rice]\n    at: 15 °C\n    time: 1 h\n"
+        "  - do: toss\n    add: [dressing]\n",
     )
     manual = compute(kitchen)
     assert codes(manual) == []
@@ -472,21 +472,21 @@ def raw_fish(kitchen: Path, freeze: str = "", fact: str = "", species: str = "fi
         "ingredients/all.yaml",
         "name: Cooked rice\n  species: none\n  state: ready-to-eat\n  allergens: none",
         f"name: {'Yellowfin tuna' if 'tuna' in fact else 'Sea fish'}\n  species: {species}\n"
-        "  state: raw\n  form: intact\n  arrives: chilled\n  allergens: "
+        "  state: raw\n  form: intact\n  arrives: cold\n  allergens: "
         f"[{'fish (bream)' if species == 'fish' else 'crustacean shellfish (x)'}]{fact}",
     )
     edit(
         kitchen,
         "formulas/rice-salad.yaml",
-        "keeps: {refrigerated: 3 days}",
+        "keeps: {cold: 3 days}",
         "undercooked: On request, with the advisory on the menu.",
     )
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
-        f"{freeze or '  - do: weigh'}\n    take: [rice]\n  - do: toss\n    take: [dressing]\n"
+        f"{freeze or '  - do: weigh'}\n    add: [rice]\n  - do: toss\n    add: [dressing]\n"
         "  - do: serve\n",
     )
     return compute(kitchen)
@@ -587,7 +587,7 @@ def test_time_as_the_control(kitchen: Path, facts: str, after: str, found: list[
 def test_food_held_by_time_and_kept_by_no_formula_is_never_stored(kitchen: Path) -> None:
     """3-501.19: what is held by time is served or discarded, so no cold store and no date is told.
     A formula that keeps some of it, before it is put out, keeps both."""
-    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", "")
     walk = held(kitchen, "    procedure: Salad bar 1\n    time: 4 h\n").walks["rice-salad"]
     assert [limit.hazard for limit in walk.limits] == ["cool", "time_control"]
     assert walk.dates is not None and walk.dates.day is None and walk.dates.kind == "by-time"
@@ -606,7 +606,7 @@ def test_hot_food_starts_hot(kitchen: Path) -> None:
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n",
         "  - do: hold-by-time\n    procedure: Buffet 2\n    time: 3 h\n",
     )
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     manual = compute(kitchen)
     assert codes(manual) == [] and manual.house is not None
     limit = limit_of(manual, "pork-bake", "time_control")
@@ -623,7 +623,7 @@ def test_hot_food_starts_hot(kitchen: Path) -> None:
 
 
 PLAN = (
-    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, from: "
+    "authorisations:\n  - {for: pack-without-air, authority: County, document: HACCP 7, from: "
     "2026-02-01, until: 2027-02-01}\n"
 )
 
@@ -638,8 +638,8 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}",
-        f"keeps: {{refrigerated: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n"
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}",
+        f"keeps: {{cold: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n"
         f"{facts}",
     )
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
@@ -647,11 +647,11 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
     (kitchen / "standards" / BAKED).write_text(
         text[:start] + "  - do: vacuum-pack\n  - do: store\n    in: cold-room\n", encoding="utf-8"
     )
-    edit(kitchen, "formulas/pork-bake.yaml", "batches: [4 dishes, 8 dishes]", "batches: [4 kg raw]")
+    edit(kitchen, "formulas/pork-bake.yaml", "batches: [4 dishes, 8 dishes]", "batches: [4 kg total]")
     return compute(kitchen)
 
 
-RAW = "without_air: {by: raw, record: Receiving log}"
+RAW = "without_air: {criterion: competing-organisms, record: Receiving log}"
 
 
 @pytest.mark.parametrize(
@@ -662,22 +662,22 @@ RAW = "without_air: {by: raw, record: Receiving log}"
         (RAW, "", "10 days", ["not-covered"]),
         (RAW, PLAN.replace("2027-02-01", "2026-11-24"), "10 days", ["not-covered"]),
         ("", PLAN, "10 days", ["not-covered"]),
-        ("without_air: {by: acidity, measured: 4.6, record: pH log 8}", PLAN, "10 days", []),
+        ("without_air: {criterion: acidity, measured: 4.6, record: pH log 8}", PLAN, "10 days", []),
         (
-            "without_air: {by: acidity, measured: 4.61, record: pH log 8}",
+            "without_air: {criterion: acidity, measured: 4.61, record: pH log 8}",
             PLAN,
             "10 days",
             ["not-covered"],
         ),
-        ("without_air: {by: acidity, record: pH log 8}", PLAN, "10 days", ["not-covered"]),
-        ("without_air: {by: water-activity, measured: 0.91, record: aw 3}", PLAN, "10 days", []),
+        ("without_air: {criterion: acidity, record: pH log 8}", PLAN, "10 days", ["not-covered"]),
+        ("without_air: {criterion: water-activity, measured: 0.91, record: aw 3}", PLAN, "10 days", []),
         (
-            "without_air: {by: water-activity, measured: 0.92, record: aw 3}",
+            "without_air: {criterion: water-activity, measured: 0.92, record: aw 3}",
             PLAN,
             "10 days",
             ["not-covered"],
         ),
-        ("without_air: {by: cured-at-a-plant, record: Label}", PLAN, "10 days", ["not-covered"]),
+        ("without_air: {criterion: cured-at-a-plant, record: Label}", PLAN, "10 days", ["not-covered"]),
     ],
 )
 def test_packing_without_air(
@@ -707,18 +707,18 @@ def test_cooked_food_is_not_raw_and_keeps_from_packing(kitchen: Path) -> None:
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "keeps: {refrigerated: 5 days}",
-        f"keeps: {{refrigerated: 8 days}}\n{RAW}",
+        "keeps: {cold: 5 days}",
+        f"keeps: {{cold: 8 days}}\n{RAW}",
     )
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law", "not-covered"]
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
         RAW,
-        "without_air: {by: acidity, measured: 4.2, record: pH log 8}",
+        "without_air: {criterion: acidity, measured: 4.2, record: pH log 8}",
     )
     assert [f.code for f in compute(kitchen).errors] == []
-    edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 8 days", "refrigerated: 31 days")
+    edit(kitchen, "formulas/pork-bake.yaml", "cold: 8 days", "cold: 31 days")
     assert [f.code for f in compute(kitchen).errors] == ["keeps-beyond-law"]
 
 
@@ -771,10 +771,10 @@ def test_each_stage_is_judged_by_its_own_clock(
     limit = stabilised(tmp_path)
     start = datetime.datetime(2026, 11, 25, 8, tzinfo=datetime.UTC)
     readings = tuple(
-        Reading(start + datetime.timedelta(minutes=m), Temperature.of(f, "degF"), line)
+        Reading(start + datetime.timedelta(minutes=m), Temperature.of(f, "°F"), line)
         for line, (m, f) in enumerate(course, 2)
     )
-    log = ReadingLog("log.csv", "degF", (Series("P1", readings),), (), False, datetime.UTC)  # type: ignore[arg-type]
+    log = ReadingLog("log.csv", "°F", (Series("P1", readings),), (), False, datetime.UTC)  # type: ignore[arg-type]
     assert judge(log, limit, Fraction(300)).verdict == verdict
 
 
@@ -802,7 +802,7 @@ def test_nothing_raw_is_served_by_silence(kitchen: Path) -> None:
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
         "",
     )
     found = compute(kitchen)

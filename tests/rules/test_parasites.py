@@ -39,16 +39,16 @@ def served(kitchen: Path, steps: str) -> Manual:
     edit(
         kitchen,
         "formulas/rice-salad.yaml",
-        "keeps: {refrigerated: 3 days}",
+        "keeps: {cold: 3 days}",
         "undercooked: On request, with the advisory on the menu.",
     )
     edit(
         kitchen,
         "processes/toss.yaml",
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n    in: cold-room\n"
         "    target: to 4 °C\n",
-        steps.replace("do: freeze\n", "do: freeze\n    take: [rice]\n", 1)
-        + "  - do: toss\n    take: [dressing]\n  - do: serve\n",
+        steps.replace("do: freeze\n", "do: freeze\n    add: [rice]\n", 1)
+        + "  - do: toss\n    add: [dressing]\n  - do: serve\n",
     )
     return compute(kitchen)
 

@@ -35,7 +35,7 @@ def dry(kitchen: Path, parts: str, steps: str = "") -> None:
     """A formula that mixes ``parts`` and is kept dry, so that needing the cold is an error."""
     folder = kitchen / "standards"
     (folder / "processes/mixed.yaml").write_text(
-        f"name: Mixed\nneeds: [all]\nsteps:\n  - do: mix\n    take: [all]\n{steps}  - do: label\n"
+        f"name: Mixed\nneeds: [all]\nsteps:\n  - do: mix\n    add: [all]\n{steps}  - do: label\n"
     )
     (folder / "formulas/mixed.yaml").write_text(
         "name: Mixed jar\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
@@ -120,7 +120,7 @@ def test_heated_plant_food_needs_it_in_the_next_formula_too(kitchen: Path) -> No
     put(kitchen, barley="Barley")
     folder = kitchen / "standards"
     (folder / "processes/boiled.yaml").write_text(
-        "name: Boiled\nsteps:\n  - do: boil\n    take: [grain]\n    using: range-oven\n"
+        "name: Boiled\nsteps:\n  - do: boil\n    add: [grain]\n    with: range-oven\n"
         "    target: core 90 °C\n"
         "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
     )
@@ -128,7 +128,7 @@ def test_heated_plant_food_needs_it_in_the_next_formula_too(kitchen: Path) -> No
         "name: Boiled barley\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\n"
         "station: pass\n"
         "base: grain\nparts: {grain: {barley: 1 kg}}\nprocess: boiled\n"
-        "keeps: {refrigerated: 3 days}\nbatches: [1 kg base]\n"
+        "keeps: {cold: 3 days}\nbatches: [1 kg base]\n"
     )
     dry(kitchen, "    boiled-barley: 1 kg\n")
     assert needs_cold(kitchen)

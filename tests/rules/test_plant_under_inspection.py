@@ -31,7 +31,7 @@ CURE = (
     "pink-cure: {name: Curing salt, species: none, state: ready-to-eat, allergens: none, tcs: no, "
     "function: cure, nitrite: 6.25 %}\n"
 )
-PLAN = "  - {for: curing, authority: FSIS, document: Plan 7, from: 2026-02-01, until: 2028-02-01}\n"
+PLAN = "  - {for: cure, authority: FSIS, document: Plan 7, from: 2026-02-01, until: 2028-02-01}\n"
 
 
 def plant(
@@ -61,7 +61,7 @@ def plant(
         "name: Pork shoulder\n  species: pork",
         f"name: Shoulder\n  species: {species}",
     )
-    edit(project, BAKED, "  - do: grind\n    take: [meat]\n", "  - do: season\n    take: [meat]\n")
+    edit(project, BAKED, "  - do: grind\n    add: [meat]\n", "  - do: season\n    add: [meat]\n")
     if second:
         edit(
             project,
@@ -104,7 +104,7 @@ def errors(manual: Manual) -> list[str]:
 
 def table_of(limit: Limit) -> dict[str, float]:
     options = limit.options if isinstance(limit, HeatingLimit) else ()
-    return {str(o.figure.value.in_unit("degF")): float(o.hold_s or 0) for o in options}
+    return {str(o.figure.value.in_unit("°F")): float(o.hold_s or 0) for o in options}
 
 
 # --- which table
@@ -336,7 +336,7 @@ def test_option_3_is_for_cured_food(tmp_path: Path, cure: str, found: list[str])
     if not found:
         assert [float(s.within_s) / 3600 for s in limit.stages] == [5, 10]
         assert limit.stages[1].after_stage and "45 or 40" in limit.note
-        assert float(limit.stages[1].figure.value.in_unit("degF")) == 40
+        assert float(limit.stages[1].figure.value.in_unit("°F")) == 40
 
 
 def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
@@ -354,9 +354,9 @@ def test_uncured_meat_beside_cured_meat_is_not_cured(tmp_path: Path) -> None:
     edit(
         project,
         "processes/toss.yaml",
-        "  - do: toss\n    take: [rice, dressing]\n  - do: chill\n",
-        "  - do: boil\n    take: [rice, dressing]\n    target: core 76 °C for 2 h\n"
-        "  - do: chill\n    by: option-3\n",
+        "  - do: toss\n    add: [rice, dressing]\n  - do: chill\n",
+        "  - do: boil\n    add: [rice, dressing]\n    target: core 76 °C for 2 h\n"
+        "  - do: chill\n    schedule: option-3\n",
     )
     assert "schedule-not-for-this" in errors(compute(project))
     edit(project, "formulas/rice-salad.yaml", "    pork-shoulder: 1 kg\n", "")
@@ -427,7 +427,7 @@ def test_a_log_by_option_2(tmp_path: Path) -> None:
 # --- smoking
 
 VARIANCE = (
-    "authorisations:\n  - {for: smoking, authority: County, document: V-3, from: "
+    "authorisations:\n  - {for: smoke, authority: County, document: V-3, from: "
     "2026-02-01, until: %s}\n"
 )
 
@@ -479,7 +479,7 @@ def test_a_smoke_that_cooks_has_a_core_target(kitchen: Path) -> None:
     edit(
         kitchen,
         BAKED,
-        "  - do: bake\n    using: range-oven\n    at: 180 °C\n",
+        "  - do: bake\n    with: range-oven\n    at: 180 °C\n",
         "  - do: smoke\n    does: cooks\n    id: bake\n    at: 110 °C\n",
     )
     edit(kitchen, BAKE, "process: baked", "process: baked\nsmoked_for: flavour")
@@ -500,8 +500,8 @@ def test_england_says_nothing_of_smoking_to_keep(
     edit(
         tmp_path,
         "processes/stew.yaml",
-        "  - do: simmer\n    take: [meat, broth]\n",
-        "  - do: smoke\n    take: [meat]\n    time: 1 h\n  - do: simmer\n    take: [broth]\n",
+        "  - do: simmer\n    add: [meat, broth]\n",
+        "  - do: smoke\n    add: [meat]\n    time: 1 h\n  - do: simmer\n    add: [broth]\n",
     )
     edit(tmp_path, "formulas/lamb-stew.yaml", "process: stew", f"process: stew\nsmoked_for: {said}")
     assert errors(compute(tmp_path)) == found

@@ -39,7 +39,7 @@ def test_the_rows(clean: Manual, kind: str) -> None:
     assert found is not None
     row, (fahrenheit, celsius, bound, clause) = found[1], PUBLISHED[kind]
     assert row.value is not None and row.printed is not None
-    assert (row.value.in_unit("degF"), row.printed.in_unit("degC")) == (fahrenheit, celsius)
+    assert (row.value.in_unit("°F"), row.printed.in_unit("°C")) == (fahrenheit, celsius)
     assert (row.bound, row.clause) == (bound, clause)
 
 
@@ -47,7 +47,7 @@ def test_the_rows(clean: Manual, kind: str) -> None:
     ("item", "facts", "kind"),
     [
         ("pork-shoulder", "", "cold"),
-        ("pork-shoulder", "arrives: chilled", "cold"),
+        ("pork-shoulder", "arrives: cold", "cold"),
         ("cream", "", "cold"),
         ("whole-egg", "", "eggs"),
         ("cooked-rice", "arrives: hot", "hot"),
@@ -65,7 +65,7 @@ def test_the_limit_of_an_ingredient(kitchen: Path, item: str, facts: str, kind: 
     limit = found.limit
     assert limit.hazard == "receive"
     assert isinstance(limit, KeepingLimit)
-    assert limit.figure.value.in_unit("degF") == PUBLISHED[kind][0]
+    assert limit.figure.value.in_unit("°F") == PUBLISHED[kind][0]
     assert (limit.bound, limit.source.clause) == PUBLISHED[kind][2:]
     assert limit.read == Fraction(READ[kind])
     assert bool(found.assumed) is not bool(facts)

@@ -63,7 +63,7 @@ def log_of(*courses: list[tuple[Fraction | float, Temperature]]) -> ReadingLog:
         )
         for index, course in enumerate(courses)
     )
-    return ReadingLog("log.csv", "degC", series, (), False, ZONE)
+    return ReadingLog("log.csv", "°C", series, (), False, ZONE)
 
 
 def figure(value: Fraction | int | str, unit: Degree, bound: str) -> Figure:
@@ -123,7 +123,7 @@ def cool_limit(clock: Figure | None, *stages: tuple[Figure, int]) -> CoolingLimi
 
 
 FOOD_CODE_COOLING = cool_limit(
-    figure(135, "degF", "min"), (figure(70, "degF", "max"), 2), (figure(41, "degF", "max"), 6)
+    figure(135, "°F", "min"), (figure(70, "°F", "max"), 2), (figure(41, "°F", "max"), 6)
 )
 
 
@@ -132,19 +132,19 @@ def option_2() -> CoolingLimit:
     advice, to 55 °F within 6 h, and 40 °F before it is packed
     (tests/published/cooling_other_places.csv, STAB-2a to -2c)."""
     limit = cool_limit(
-        figure(120, "degF", "min"), (figure(80, "degF", "max"), 1), (figure(55, "degF", "max"), 6)
+        figure(120, "°F", "min"), (figure(80, "°F", "max"), 1), (figure(55, "°F", "max"), 6)
     )
     advised = replace(limit.stages[0], advised=True)
     return replace(
         limit,
         stages=(advised, limit.stages[1]),
         begin_s=Fraction(5400),
-        finish=figure(40, "degF", "max"),
+        finish=figure(40, "°F", "max"),
     )
 
 
 OPTION_2 = option_2()
-COOKED = figure(160, "degF", "min")
+COOKED = figure(160, "°F", "min")
 
 
 def found(course: list[tuple[float, Temperature]], limit: Limit, gap: int = 300) -> Judged:
@@ -152,11 +152,11 @@ def found(course: list[tuple[float, Temperature]], limit: Limit, gap: int = 300)
 
 
 def f(value: float | str) -> Temperature:
-    return Temperature.of(Fraction(str(value)), "degF")
+    return Temperature.of(Fraction(str(value)), "°F")
 
 
 def c(value: float | str) -> Temperature:
-    return Temperature.of(Fraction(str(value)), "degC")
+    return Temperature.of(Fraction(str(value)), "°C")
 
 
 # --- published rows, at and just beside their figures
@@ -176,7 +176,7 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
     """Food Code 3-401.11 as published: the row held exactly passes, a second less or a tenth of a
     degree less fails. An instant row needs one reading."""
     hold = Fraction(row["hold_seconds"])
-    limit = cook_limit((row["id"], figure(row["temp_F"], "degF", "min"), hold))
+    limit = cook_limit((row["id"], figure(row["temp_F"], "°F", "min"), hold))
     at, below = f(row["temp_F"]), f(Fraction(row["temp_F"]) - Fraction(1, 10))
 
     def course(seconds: Fraction, temperature: Temperature) -> list[tuple[float, Temperature]]:
@@ -210,16 +210,16 @@ def test_what_readings_far_apart_can_and_cannot_tell(
     """65 °C held for 10 min, readings at most 5 min apart: where nobody looked it may have been met
     if there was time enough, the time before a first hot reading and behind a last one not counted
     whole."""
-    limit = cook_limit(("row", figure(65, "degC", "min"), 10 * MINUTE))
+    limit = cook_limit(("row", figure(65, "°C", "min"), 10 * MINUTE))
     assert found([(s, c(t)) for s, t in course], limit, 300).verdict == verdict
 
 
 def test_two_published_rows_differ_by_their_rounding() -> None:
     """65 °C is 149 °F: below the 150 °F row; 57 °C is 134.6 °F, below 135 °F (published/README)."""
-    limit = cook_limit(("FC-A2-150", figure(150, "degF", "min"), Fraction(60)))
+    limit = cook_limit(("FC-A2-150", figure(150, "°F", "min"), Fraction(60)))
     assert found([(0, c(65)), (60, c(65)), (120, c(65))], limit).verdict == "fail"
     assert found([(0, c("65.6")), (60, c("65.6"))], limit).verdict == "pass"
-    hot = kept_limit(figure(135, "degF", "min"), "hot_hold")
+    hot = kept_limit(figure(135, "°F", "min"), "hot_hold")
     assert found([(0, c(57))], hot).verdict == "fail"
     assert found([(0, f(135))], hot).verdict == "pass"
 
@@ -227,9 +227,9 @@ def test_two_published_rows_differ_by_their_rounding() -> None:
 def test_any_row_of_the_group_is_enough_and_the_one_met_is_named() -> None:
     """3-401.11(A)(2): 155 °F for 17 s, or 150 °F for 1 min, or 145 °F for 3 min."""
     limit = cook_limit(
-        ("155", figure(155, "degF", "min"), Fraction(17)),
-        ("150", figure(150, "degF", "min"), Fraction(60)),
-        ("145", figure(145, "degF", "min"), Fraction(180)),
+        ("155", figure(155, "°F", "min"), Fraction(17)),
+        ("150", figure(150, "°F", "min"), Fraction(60)),
+        ("145", figure(145, "°F", "min"), Fraction(180)),
     )
     assert found([(60 * i, f(146)) for i in range(4)], limit).met_row == "145"
     assert found([(30 * i, f(151)) for i in range(3)], limit).met_row == "150"
@@ -256,7 +256,7 @@ def test_cooling_rows_at_their_deadlines() -> None:
     watched = [(0, f(135)), (1, f("134.9")), (1 * h, f(70)), (6 * h, f(50)), (6 * h + 1, f(50))]
     assert found(watched, FOOD_CODE_COOLING).verdict == "fail"
     australian = cool_limit(
-        figure(60, "degC", "min"), (figure(21, "degC", "max"), 2), (figure(5, "degC", "max"), 6)
+        figure(60, "°C", "min"), (figure(21, "°C", "max"), 2), (figure(5, "°C", "max"), 6)
     )
     assert found([(0, c(60)), (2 * h, c(21)), (6 * h, c(5))], australian).verdict == "pass"
 
@@ -327,7 +327,7 @@ def test_when_chilling_was_begun_is_judged_only_from_the_cooking_temperature_on(
 def test_ambient_food_has_four_hours_from_the_first_reading() -> None:
     """COOL-3: to 41 °F within 4 h."""
     assert COOLING["COOL-3"]["limit_hours"] == "4"
-    limit = cool_limit(None, (figure(41, "degF", "max"), 4))
+    limit = cool_limit(None, (figure(41, "°F", "max"), 4))
     h = 3600
     assert found([(0, f(68)), (4 * h, f(41))], limit).verdict == "pass"
     assert found([(0, f(68)), (4 * h, f(45)), (4.1 * h, f(41))], limit).verdict == "fail"
@@ -364,7 +364,7 @@ def test_nobody_can_tell_without_the_start_or_the_end() -> None:
 
 
 def test_a_hold_between_sparse_readings_can_be_neither_proved_nor_refuted() -> None:
-    limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
+    limit = cook_limit(("150", figure(150, "°F", "min"), Fraction(60)))
     course = [(0, f(140)), (50, f(151)), (100, f(140))]
     assert found(course, limit).verdict == "cannot tell"  # at or above for less than 100 s, 0 sure
     assert found([(0, f(140)), (30, f(151)), (60, f(140))], limit).verdict == "fail"
@@ -377,20 +377,20 @@ def test_a_hold_between_sparse_readings_can_be_neither_proved_nor_refuted() -> N
 
 
 def test_a_drop_out_may_hide_what_was_never_read() -> None:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     assert found([(0, f(150)), (1800, f(160))], limit, gap=300).verdict == "cannot tell"
     assert found([(0, f(150)), (200, f(160))], limit, gap=300).verdict == "fail"
 
 
 def test_the_gravest_probe_speaks_for_the_batch() -> None:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     judged = judge(log_of([(0, f(170))], [(0, f(160))]), limit, Fraction(300))
     assert judged.verdict == "fail"
     assert [p.verdict for p in judged.probes] == ["pass", "fail"]
 
 
 def test_cold_and_hot_holding_by_every_reading_and_every_pause() -> None:
-    cold = kept_limit(figure(41, "degF", "max"), "cold_hold")
+    cold = kept_limit(figure(41, "°F", "max"), "cold_hold")
     h = 3600
     assert found([(0, c(5)), (3 * h, c(4))], cold, 4 * h).verdict == "pass"
     assert found([(0, c(5)), (5 * h, c(4))], cold, 4 * h).verdict == "cannot tell"
@@ -435,10 +435,10 @@ def as_f(course: list[tuple[int, int]]) -> list[tuple[float, Temperature]]:
 
 
 HOLDS = cook_limit(
-    ("158", figure(158, "degF", "min"), Fraction(0)),
-    ("155", figure(155, "degF", "min"), Fraction(17)),
-    ("150", figure(150, "degF", "min"), Fraction(60)),
-    ("145", figure(145, "degF", "min"), Fraction(180)),
+    ("158", figure(158, "°F", "min"), Fraction(0)),
+    ("155", figure(155, "°F", "min"), Fraction(17)),
+    ("150", figure(150, "°F", "min"), Fraction(60)),
+    ("145", figure(145, "°F", "min"), Fraction(180)),
 )
 
 
@@ -461,7 +461,7 @@ def test_colder_readings_never_better_a_cook(
 @given(falling(COOL_TENTHS), st.integers(min_value=1, max_value=6))
 def test_a_slower_chill_never_betters_a_fail(course: list[tuple[int, int]], times: int) -> None:
     """Time stretched after the clock's start. What no core does at its own pace, it may at a slower
-    one: there only a fail has to last."""
+    unit: there only a fail has to last."""
     hot = [s for s, t in course if t >= 1350]
     start = max(hot) if hot else course[0][0]
     slower = [(s if s <= start else start + (s - start) * times, t) for s, t in course]
@@ -536,7 +536,7 @@ def test_the_scale_of_the_log_changes_nothing(
     cook: list[tuple[int, int]], cool: list[tuple[int, int]]
 ) -> None:
     for course, limit in ((cook, bare(HOLDS)), (cool, bare(FOOD_CODE_COOLING))):
-        in_c = [(float(s), Temperature(f(Fraction(t, 10)).celsius, "degC")) for s, t in course]
+        in_c = [(float(s), Temperature(f(Fraction(t, 10)).celsius, "°C")) for s, t in course]
         assert found(in_c, limit).verdict == found(as_f(course), limit).verdict
 
 
@@ -688,7 +688,7 @@ def test_order_doubles_and_drop_outs_are_told(tmp_path: Path) -> None:
 
 def test_readings_that_disagree_pass_only_if_either_does(tmp_path: Path) -> None:
     text = "time,temp_f\n2026-11-25 14:00,170\n2026-11-25 14:00,{}\n"
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     for other, verdict in ((166, "pass"), (160, "cannot tell")):
         log = read_log(write(tmp_path, text.format(other)), ZONE)
         assert judge(log, limit, Fraction(300)).verdict == verdict
@@ -736,7 +736,7 @@ def test_a_bad_file_is_refused(tmp_path: Path, text: str, code: str) -> None:
 
 def test_a_clock_change_can_never_pass(tmp_path: Path) -> None:
     """US clocks went back at 2:00 on 1 Nov 2026 (America/Chicago), forward on 8 Mar 2026."""
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     over = "time,temp_f\n2026-11-01 00:30,150\n2026-11-01 03:00,170\n"
     twice = "time,temp_f\n2026-11-01 01:30,170\n"
     never = "time,temp_f\n2026-03-08 02:30,170\n"
@@ -793,7 +793,7 @@ def malformed(rng: random.Random) -> bytes:
 
 
 def never_passes(path: Path, seeds: range) -> int:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     refused = 0
     for seed in seeds:
         path.write_bytes(malformed(random.Random(seed)))
@@ -914,9 +914,9 @@ def test_review_refuses_what_it_cannot_judge(kitchen_with_log: tuple[Path, Path]
 
 
 REHEATING = replace(
-    cook_limit(("reheat-165", figure(165, "degF", "min"), Fraction(15)), hazard="reheat"),
+    cook_limit(("reheat-165", figure(165, "°F", "min"), Fraction(15)), hazard="reheat"),
     reach=Reach(
-        figure(41, "degF", "max"), Fraction(7200), Source("Code", "2022", "3-403.11(D)", ())
+        figure(41, "°F", "max"), Fraction(7200), Source("Code", "2022", "3-403.11(D)", ())
     ),
 )
 HELD = [(0, 166), (15, 166)]

@@ -19,7 +19,7 @@ from generator.rules.basics.product import Component, Product
 from generator.sheet.manual import Manual, suppose
 
 ONE = read_difference("1 °C")
-DEGREES = {"C": "degC", "F": "degF"}
+DEGREES = {"C": "°C", "F": "°F"}
 
 
 def figure(value: str, bound: str, printed: str | None = None) -> Figure:
@@ -52,7 +52,7 @@ def test_figures(
     with ±1 °C (1.8 °F) on top. Values and printed figures: Food Code 2022, 3-401.11 and
     3-501.14."""
     found = figure(value, bound, printed)
-    assert found.shown_f == read_temperature(value).in_unit("degF"), (
+    assert found.shown_f == read_temperature(value).in_unit("°F"), (
         "the unit of record stands untouched"
     )
     assert (found.shown_c, found.read_at_c, found.read_at_f) == (shown_c, read_c, read_f)
@@ -60,7 +60,7 @@ def test_figures(
 
 @given(
     st.fractions(min_value=-40, max_value=300, max_denominator=100),
-    st.sampled_from(["degC", "degF"]),
+    st.sampled_from(["°C", "°F"]),
     st.sampled_from(["min", "max"]),
     st.fractions(min_value=0, max_value=5, max_denominator=10),
 )
@@ -70,7 +70,7 @@ def test_every_figure_is_on_the_strict_side(
     limit = Temperature.of(value, unit)  # type: ignore[arg-type]
     accuracy = type(ONE)(off)
     found = figure_of(limit, None, bound, accuracy)  # type: ignore[arg-type]
-    for degree in ("degC", "degF"):
+    for degree in ("°C", "°F"):
         exact, margin = limit.in_unit(degree), accuracy.in_unit(degree)  # type: ignore[arg-type]
         shown, read = found.shown(degree), found.read_at(degree)  # type: ignore[arg-type]
         if bound == "min":
@@ -184,7 +184,7 @@ def test_rows_for_a_target(
     assert limit.verdict.status == status
     if status != "fails":
         assert limit.figure is not None
-        assert limit.figure.value.in_unit("degF") == value_f
+        assert limit.figure.value.in_unit("°F") == value_f
         assert (limit.hold_s, limit.read) == (hold, read)
     else:
         assert limit.verdict.mends == (
@@ -229,7 +229,7 @@ def test_poultry_has_no_longer_time_at_a_lower_temperature(demo: Manual) -> None
     walk = suppose(demo, "turkey-chive-roll", "poach", read_target("core 68 °C for 2 h"))
     limit = walk.limits[0]
     assert limit.verdict.status == "fails"
-    assert [o.figure.value.in_unit("degF") for o in limit.options] == [165]
+    assert [o.figure.value.in_unit("°F") for o in limit.options] == [165]
 
 
 def roast(kitchen: Path, **changes: str) -> Path:
@@ -259,9 +259,9 @@ def roast(kitchen: Path, **changes: str) -> Path:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
-        "    using: bowl-mixer\n",
-        changes.get("first", "  - do: toss\n    take: [meat, bind, seasoning]\n"),
+        "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
+        "    with: bowl-mixer\n",
+        changes.get("first", "  - do: toss\n    add: [meat, bind, seasoning]\n"),
     )
     edit(kitchen, "processes/baked.yaml", "do: bake", "do: roast")
     edit(
@@ -287,7 +287,7 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
     assert manual.errors == ()
     limit = manual.walks["pork-bake"].limits[0]
     assert limit.figure is not None
-    assert (limit.figure.value.in_unit("degF"), limit.row_hold_s, limit.hold_s) == (133, 3360, 3600)
+    assert (limit.figure.value.in_unit("°F"), limit.row_hold_s, limit.hold_s) == (133, 3360, 3600)
     assert limit.source.clause.startswith("3-401.11(B)")
 
 
@@ -304,7 +304,7 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
             {"bind": "  bind:\n    whole-egg: 6 each\n"},
             "one whole roast alone, never for a mixture",
         ),
-        ({"first": "  - do: grind\n    take: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
+        ({"first": "  - do: grind\n    add: [meat, bind, seasoning]\n"}, "whole, intact roasts"),
         # cut, filled or portioned first, and no word that each piece stays one roast; or cut up in
         # spite of it
         ({"line": "3 kg"}, "cut, filled or portioned first"),
@@ -318,16 +318,16 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
         ),
         ({"line": "{amount: 3 kg, prepare: in three joints}"}, "cut, filled or portioned first"),
         (
-            {"first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: cut\n"},
+            {"first": "  - do: toss\n    add: [meat, bind, seasoning]\n  - do: cut\n"},
             "cut, filled or portioned first",
         ),
         (
-            {"first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: slice\n"},
+            {"first": "  - do: toss\n    add: [meat, bind, seasoning]\n  - do: slice\n"},
             "cut, filled or portioned first",
         ),
         (
             {
-                "first": "  - do: toss\n    take: [meat, bind, seasoning]\n  - do: strip\n"
+                "first": "  - do: toss\n    add: [meat, bind, seasoning]\n  - do: strip\n"
                 "    does: cuts\n"
             },
             "cut, filled or portioned first",
@@ -416,7 +416,7 @@ def test_no_other_roast_is_one_by_that_word(kitchen: Path, species: str, form: s
 def test_meat_injected_here_is_a_roast_with_a_cure_and_without_one_it_is_not(kitchen: Path) -> None:
     """Injected with brine it is no intact meat; pumped with a cure, by a variance, it is corned
     beef."""
-    steps = "  - do: season\n    take: [seasoning]\n  - do: inject\n    take: [meat, bind]\n"
+    steps = "  - do: season\n    add: [seasoning]\n  - do: inject\n    add: [meat, bind]\n"
     roast(kitchen, target="core 58 °C for 60 min", first=steps)
     assert "target-below-limit" in [f.code for f in compute(kitchen).errors]
     (kitchen / "standards/ingredients/cure.yaml").write_text(
@@ -445,7 +445,7 @@ def test_two_stage_cooling(clean: Manual) -> None:
     """Food Code 3-501.14(A): 135 to 70 °F within 2 h and to 41 °F within 6 h, counted from 135
     °F."""
     limit = next(lm for lm in clean.walks["pork-bake"].limits if lm.hazard == "cool")
-    assert [(s.figure.value.in_unit("degF"), s.within_s) for s in limit.stages] == [
+    assert [(s.figure.value.in_unit("°F"), s.within_s) for s in limit.stages] == [
         (70, 7200),
         (41, 21600),
     ]
@@ -456,7 +456,7 @@ def test_two_stage_cooling(clean: Manual) -> None:
 def test_food_that_was_never_hot_has_four_hours(clean: Manual) -> None:
     """Food Code 3-501.14(B)."""
     limit = next(lm for lm in clean.walks["rice-salad"].limits if lm.hazard == "cool")
-    assert [(s.figure.value.in_unit("degF"), s.within_s) for s in limit.stages] == [(41, 14400)]
+    assert [(s.figure.value.in_unit("°F"), s.within_s) for s in limit.stages] == [(41, 14400)]
     assert limit.clock is None
 
 
@@ -487,7 +487,7 @@ def test_hot_holding(kitchen: Path) -> None:
         "  - do: hold-hot\n    target: at 65 °C\n",
     )
     assert [f.code for f in compute(kitchen).errors] == ["chill-missing"], "it says that it keeps"
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     manual = compute(kitchen)
     hold = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "hot_hold")
     assert hold.figure is not None
@@ -534,7 +534,7 @@ def test_dates(clean: Manual, demo: Manual) -> None:
 
 
 def test_without_a_chefs_figure_the_law_stands(kitchen: Path) -> None:
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     dates = compute(kitchen).walks["pork-bake"].dates
     assert dates is not None and dates.day == 7
 
@@ -577,7 +577,7 @@ def test_undercooking_is_refused_where_it_is_not_lawful(kitchen: Path) -> None:
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "keeps: {refrigerated: 5 days}\n",
+        "keeps: {cold: 5 days}\n",
         "undercooked: Asked for at the table.\n",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 60 °C")
@@ -588,7 +588,7 @@ def test_undercooking_is_refused_where_it_is_not_lawful(kitchen: Path) -> None:
 
 
 def test_the_page_reads_fahrenheit_where_the_kitchen_does(kitchen: Path) -> None:
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     limit = compute(kitchen).walks["pork-bake"].limits[0]
     assert limit.read == 162, "72 °C is 161.6 °F, rounded up; the set-point of 158 °F is 160 °F"
 
@@ -627,15 +627,15 @@ def fish(kitchen: Path, target: str) -> Limit:
         kitchen,
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork",
-        "name: Shoulder\n  arrives: chilled\n  species: fish",
+        "name: Shoulder\n  arrives: cold\n  species: fish",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]\n  - do: mix\n    take: [bind, seasoning]\n"
-        "    using: bowl-mixer\n",
-        "  - do: toss\n    take: [meat, bind, seasoning]\n",
+        "  - do: grind\n    add: [meat]\n  - do: mix\n    add: [bind, seasoning]\n"
+        "    with: bowl-mixer\n",
+        "  - do: toss\n    add: [meat, bind, seasoning]\n",
     )
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
     return compute(kitchen).walks["pork-bake"].limits[0]
@@ -658,7 +658,7 @@ def test_fish_in_whole_pieces(
     62.8 + 1, so 64 °C; 63 °C is above 145 °F only if the probe is exact."""
     limit = fish(kitchen, target)
     assert (limit.verdict.status, limit.read, limit.hold_s) == (status, read, hold)
-    assert [o.figure.value.in_unit("degF") for o in limit.options] == [145]
+    assert [o.figure.value.in_unit("°F") for o in limit.options] == [145]
 
 
 @pytest.mark.parametrize(
@@ -677,12 +677,12 @@ def test_the_row_is_chosen_for_the_target_less_the_probes_error(
 ) -> None:
     """By hand: 157 − 1.8 = 155.2 and 157 − 2 = 155 reach the 155 °F row; 156 − 1.8 doesn't;
     156 − 0.9 = 155.1 does. Rows: Food Code 2022, 3-401.11(A)(2)."""
-    edit(kitchen, "kitchen.yaml", "temperature: degC", "temperature: degF")
+    edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     edit(kitchen, "equipment/house.yaml", "accuracy: 1 °C", f"accuracy: {accuracy}")
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", target)
     limit = compute(kitchen).walks["pork-bake"].limits[0]
     assert limit.figure is not None
-    assert (limit.figure.value.in_unit("degF"), limit.read) == (row, read_f)
+    assert (limit.figure.value.in_unit("°F"), limit.read) == (row, read_f)
     assert limit.verdict.status == "meets"
 
 
@@ -767,7 +767,7 @@ def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
         "hen:\n  name: Hen\n  species: chicken\n  state: raw\n  form: intact\n  allergens: none\n"
     )
     (kitchen / "standards/processes/boiled.yaml").write_text(
-        "name: Boiled\nsteps:\n  - do: boil\n    take: [bird]\n    target: core 80 °C\n"
+        "name: Boiled\nsteps:\n  - do: boil\n    add: [bird]\n    target: core 80 °C\n"
         "  - do: chill\n    in: blast\n    target: to 4 °C\n"
     )
     (kitchen / "standards/formulas/boiled-hen.yaml").write_text(
@@ -786,7 +786,7 @@ def test_a_cooked_part_is_cooked_and_brings_its_date(kitchen: Path) -> None:
     assert [lm.hazard for lm in walk.limits] == ["cool", "cold_hold"]
     assert walk.dates is not None
     assert set(walk.dates.parts_to_date) == {"Cooked rice", "Cream", "Boiled hen"}
-    assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("degF") == 165
+    assert manual.walks["boiled-hen"].limits[0].figure.value.in_unit("°F") == 165
 
 
 def test_what_a_limit_is_for_is_said_in_the_trades_words(kitchen: Path) -> None:
@@ -806,7 +806,7 @@ def test_what_a_limit_is_for_is_said_in_the_trades_words(kitchen: Path) -> None:
 
 def test_dry_goods_keep_the_chefs_figure(kitchen: Path) -> None:
     """Food Code 3-501.17 dates only food that needs temperature control."""
-    edit(kitchen, "formulas/house-spice.yaml", "dry: 90 days", "refrigerated: 60 days")
+    edit(kitchen, "formulas/house-spice.yaml", "dry: 90 days", "cold: 60 days")
     dates = compute(kitchen).walks["house-spice"].dates
     assert dates is not None
     assert (dates.kind, dates.day, dates.law_day) == ("dry", 60, None)
@@ -915,8 +915,8 @@ def test_thawing_in_a_refrigerator_and_nowhere_else(kitchen: Path) -> None:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "steps:\n  - do: grind\n    take: [meat]\n",
-        "steps:\n  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+        "steps:\n  - do: grind\n    add: [meat]\n",
+        "steps:\n  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n",
     )
     manual = compute(kitchen)
     thaw = manual.walks["pork-bake"].limits[0]
@@ -943,7 +943,7 @@ def test_the_oven_chart_turns_at_ten_pounds(
     """Food Code 3-401.11(B), convection: under 10 lb (4535.9 g) 325 °F, which is 162.8 °C; from
     10 lb on 250 °F, which is 121.1 °C."""
     project = roast(kitchen, target="core 58 °C for 60 min", at=at)
-    edit(project, "formulas/pork-bake.yaml", "fill: 900 g", f"fill: {weight}")
+    edit(project, "formulas/pork-bake.yaml", "fill_weight: 900 g", f"fill: {weight}")
     codes = [f.code for f in compute(project).errors]
     assert codes == ([] if fits else ["target-below-limit"])
 
@@ -965,7 +965,7 @@ def test_vegetables_for_hot_holding(
     cooked_rice = "name: Cooked rice\n  species: none\n  state: ready-to-eat\n"
     raw = "name: Carrot\n  species: none\n  state: raw\n  tcs: no\n"
     edit(kitchen, "ingredients/all.yaml", cooked_rice, raw)
-    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
+    edit(kitchen, "formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", "")
     manual = compute(kitchen)
     assert [f.code for f in manual.errors] == codes
     cooked = [lm for lm in manual.walks["rice-salad"].limits if lm.hazard == "cook"]
@@ -981,7 +981,7 @@ def test_vegetables_boiled_and_chilled_have_no_cooking_limit(kitchen: Path) -> N
 def test_undercooked_is_neither_kept_nor_chilled(kitchen: Path) -> None:
     """Food Code 3-401.11(D): for a guest who asks, not for the larder."""
     chill = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
-    keeps = "keeps: {refrigerated: 5 days}\n"
+    keeps = "keeps: {cold: 5 days}\n"
     edit(kitchen, "formulas/pork-bake.yaml", keeps, keeps + "undercooked: Asked for.\n")
     assert [f.code for f in compute(kitchen).errors] == ["undercooked-kept"]
     edit(kitchen, "processes/baked.yaml", chill, "")
@@ -1000,7 +1000,7 @@ def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
         kitchen,
         "ingredients/all.yaml",
         "name: Pork shoulder\n  species: pork",
-        "name: Shoulder\n  arrives: chilled\n  species: fish",
+        "name: Shoulder\n  arrives: cold\n  species: fish",
     )
     edit(
         kitchen,
@@ -1012,12 +1012,12 @@ def test_fish_is_held_to_its_own_clause(kitchen: Path) -> None:
     edit(
         kitchen,
         "processes/baked.yaml",
-        "  - do: grind\n    take: [meat]",
-        "  - do: cut\n    take: [meat]",
+        "  - do: grind\n    add: [meat]",
+        "  - do: cut\n    add: [meat]",
     )
     limit = compute(kitchen).walks["pork-bake"].limits[0]
     assert limit.source.clause == "3-401.11(A)(1)(b)"
-    assert (limit.row_hold_s, limit.figure.value.in_unit("degF") if limit.figure else None) == (
+    assert (limit.row_hold_s, limit.figure.value.in_unit("°F") if limit.figure else None) == (
         15,
         145,
     )

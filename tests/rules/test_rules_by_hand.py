@@ -83,7 +83,7 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
     manual = compute(kitchen)
     found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
     told = [
-        (x.step, [(s.figure.value.in_unit("degF"), s.within_s) for s in x.stages]) for x in found
+        (x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found
     ]
     assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
 
@@ -92,8 +92,8 @@ def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path
     """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the
     meat."""
     steps = (
-        "  - do: rest\n    take: [meat]\n    in: cold-room\n"
-        "  - do: brine\n    take: [pickle]\n    in: cold-room\n    time: 5 days\n"
+        "  - do: rest\n    add: [meat]\n    in: cold-room\n"
+        "  - do: brine\n    add: [pickle]\n    in: cold-room\n    time: 5 days\n"
     )
     manual = cured(kitchen, "immersion", "160 g", steps=steps)
     found = [x for x in manual.walks["cured"].limits if x.id.endswith("/additive")]
@@ -124,7 +124,7 @@ def test_where_the_law_sets_no_days_the_chef_is_asked_for_them(kitchen: Path, se
     """The pack for England holds words and no days: asked of what is kept cold, and of nothing
     else."""
     in_england(kitchen)
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     if served:
         cold = (
             "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
@@ -156,14 +156,14 @@ def test_food_that_stands_is_held_by_the_temperature_of_its_place(
             "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
         )
         edit(kitchen, BAKED, cold, f"{stands}  - do: serve\n")
-        edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+        edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     else:
         edit(kitchen, TOSS, "  - do: chill\n", f"{stands}  - do: chill\n")
     assert ("between-too-long" in codes(compute(kitchen))) == too_long
 
 
 def f(value: int) -> Temperature:
-    return Temperature.of(value, "degF")
+    return Temperature.of(value, "°F")
 
 
 @pytest.mark.parametrize(
@@ -181,7 +181,7 @@ def test_the_page_asks_for_the_stricter_of_the_law_and_the_chef(
     bound: Bound, limit: int, target: int | None, asked: int
 ) -> None:
     figure = figure_of(f(limit), None, bound, TemperatureDifference(Fraction(0)))
-    assert figure.asked("degF", f(target) if target is not None else None) == asked
+    assert figure.asked("°F", f(target) if target is not None else None) == asked
 
 
 @pytest.mark.parametrize(
@@ -233,8 +233,8 @@ def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path
         "  name: Pork shoulder\n",
         "  name: Pork shoulder\n  arrives: frozen\n",
     )
-    slack = "  - do: slack\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
-    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", slack)
+    slack = "  - do: slack\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    add: [meat]\n", slack)
     manual = compute(kitchen)
     assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack"]
 
@@ -249,10 +249,10 @@ def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
     kitchen: Path, end: str, too: list[str]
 ) -> None:
     """Food Code 3-401.11(A): what is cooked is the food as it is served, and no part beside it."""
-    edit(kitchen, BAKED, "    take: [bind, seasoning]\n", "    take: [seasoning]\n")
+    edit(kitchen, BAKED, "    add: [bind, seasoning]\n", "    add: [seasoning]\n")
     cold = "  - do: chill\n    in: blast\n    target: to 4 °C\n  - do: store\n    in: cold-room\n"
-    edit(kitchen, BAKED, cold, f"  - do: toss\n    take: [bind]\n{end}")
-    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {refrigerated: 5 days}\n", "")
+    edit(kitchen, BAKED, cold, f"  - do: toss\n    add: [bind]\n{end}")
+    edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     said = [f.message for f in compute(kitchen).errors if f.code == "raw-not-cooked"]
     assert said == ["Pork bake: Whole egg is taken in raw after the last cooking step.", *too]
 
@@ -269,7 +269,7 @@ def test_four_hours_since_the_cutting_let_it_start_as_warm_as_the_room(
     kitchen: Path, cut: str, held: str, start: int
 ) -> None:
     """Food Code 3-501.19(B): the untimed work before the cutting says nothing of the time since."""
-    steps = f"  - do: mix\n    take: [rice, dressing]\n  - do: cut\n{cut}"
+    steps = f"  - do: mix\n    add: [rice, dressing]\n  - do: cut\n{cut}"
     manual = compute(laid(kitchen, item("melon"), "    melon: 2 kg\n", steps, held))
     (limit,) = [x for x in manual.walks["rice-salad"].limits if x.hazard == "time_control"]
     assert limit.figure is not None and limit.figure.shown_f == start
@@ -292,7 +292,7 @@ def test_only_fish_served_raw_is_frozen_for_its_parasites(
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
         "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n",
     )
     manual = compute(kitchen)
@@ -304,7 +304,7 @@ def test_cut_food_stands_no_warmer_than_the_room_of_its_row(
     kitchen: Path, at: str, warm: bool
 ) -> None:
     """Food Code 3-501.19(B) since 2017: it may start at 70 °F and never gets warmer."""
-    cut = "  - do: cut\n    take: [rice, dressing]\n    time: 5 min\n"
+    cut = "  - do: cut\n    add: [rice, dressing]\n    time: 5 min\n"
     laid(kitchen, item("melon"), "    melon: 2 kg\n", cut)
     edit(kitchen, TOSS, "at: 20 °C", f"at: {at}")
     manual = compute(kitchen)
@@ -349,8 +349,8 @@ def test_what_is_stored_cold_is_kept_at_the_limit_or_colder(
 def test_food_thaws_in_no_way_that_nobody_allows(kitchen: Path, place: str) -> None:
     """Food Code 3-501.13 names a refrigerator, running water, a microwave and cooking, and no
     worktop."""
-    thaw = f"  - do: thaw\n    take: [meat]\n{place}    time: 1 h\n  - do: grind\n"
-    edit(kitchen, BAKED, "  - do: grind\n    take: [meat]\n", thaw)
+    thaw = f"  - do: thaw\n    add: [meat]\n{place}    time: 1 h\n  - do: grind\n"
+    edit(kitchen, BAKED, "  - do: grind\n    add: [meat]\n", thaw)
     manual = compute(kitchen)
     assert manual.errors and "pork-bake" not in manual.sheets
 
@@ -368,7 +368,7 @@ def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: 
     )
     folder = kitchen / "standards"
     (folder / "processes/fry.yaml").write_text(
-        "name: Fry\nsteps:\n  - do: fry\n    take: [egg]\n    target: core 75 °C\n  - do: serve\n"
+        "name: Fry\nsteps:\n  - do: fry\n    add: [egg]\n    target: core 75 °C\n  - do: serve\n"
     )
     (folder / "formulas/fried-egg.yaml").write_text(
         "name: Fried egg\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: range\n"

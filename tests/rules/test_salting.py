@@ -26,7 +26,7 @@ FISH = (
     "dill: {name: Dill, species: none, state: raw, allergens: none, tcs: no}\n"
 )
 BRINE = (
-    "  - do: mix\n    take: [brine]\n  - do: brine\n    take: [fish]\n    in: cold-room\n"
+    "  - do: mix\n    add: [brine]\n  - do: brine\n    add: [fish]\n    in: cold-room\n"
     "    time: 12 h\n    loses: 50 %\n"
 )
 
@@ -46,7 +46,7 @@ def brined(kitchen: Path, *, steps: str = BRINE, dill: str = "", facts: str = FI
         "base: fish\nparts:\n"
         "  fish:\n    trout-fillet: 5 kg\n  brine:\n    water: 4700 g\n    salt: 300 g\n"
         f"{dill}process: brined\n"
-        "keeps: {refrigerated: 3 days}\nbatches: [5 kg base]\n"
+        "keeps: {cold: 3 days}\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
 
@@ -76,7 +76,7 @@ def test_in_its_water(kitchen: Path) -> None:
 def test_pumped(kitchen: Path) -> None:
     """By hand: 5 kg take up 10 %, 500 of the 5000 g, with 30 g of the salt: 30 ÷ 5500."""
     steps = (
-        "  - do: mix\n    take: [brine]\n  - do: inject\n    take: [fish]\n"
+        "  - do: mix\n    add: [brine]\n  - do: inject\n    add: [fish]\n"
         "    pump: 10 % of green weight\n"
     )
     manual = brined(kitchen, steps=steps)
@@ -109,7 +109,7 @@ def test_a_cure_brings_salt_where_it_says_so(kitchen: Path) -> None:
     """A cure of 93.75 % salt (published composition of cure no. 1)."""
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
         file.write(
-            "authorisations:\n  - {for: curing, authority: A, document: B, from: 2026-01-01, "
+            "authorisations:\n  - {for: cure, authority: A, document: B, from: 2026-01-01, "
             "until: 2027-01-01}\n"
         )
     cure = (

@@ -166,7 +166,7 @@ def test_in_england(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "tests/kitchens/england" / "standards", tmp_path / "standards")
     found = limits(tmp_path, "cream")
     assert list(found) == ["store/cold_hold"]
-    assert (found["store/cold_hold"]["value"], found["store/cold_hold"]["unit"]) == (8, "degC")
+    assert (found["store/cold_hold"]["value"], found["store/cold_hold"]["unit"]) == (8, "°C")
     code, out, _ = run(tmp_path, "limits", "cream")
     assert code == 0 and "Use by" not in out
     egg = "hen-egg: {name: Hen egg, species: egg, state: raw, form: intact, allergens: eggs}\n"
@@ -186,14 +186,14 @@ def test_house_limits_reach_the_shelf(kitchen: Path) -> None:
         "kitchen.yaml",
         "stations: [pass, range]",
         "stations: [pass, range]\nhouse_limits:\n  - {for: hold-cold, limit: at 3 °C}\n"
-        "  - {for: date-mark, limit: 5 days}",
+        "  - {for: date, limit: 5 days}",
     )
     assert compute(kitchen).errors == ()
     away = limits(kitchen, EGG)["put-away/cold_hold"]
     assert (away["value"], away["house"]["standing"]) == (3, "stricter")
     for item, clause in (("cream", "3-501.16(A)(2)"), (EGG, "3-501.16(B)")):
         held = limits(kitchen, item)["store/cold_hold"]
-        assert (held["value"], held["unit"]) == (3, "degC")
+        assert (held["value"], held["unit"]) == (3, "°C")
         assert held["house"]["standing"] == "stricter" and held["law"]["source"]["clause"] == clause
     date = limits(kitchen, "cream")["store/date"]
     assert (date["value"], date["law_days"], date["house_days"]) == (5, 7, 5)
@@ -208,8 +208,8 @@ def test_a_variance_for_holding_says_nothing_of_what_is_put_away(kitchen: Path) 
         "kitchen.yaml",
         "stations: [pass, range]",
         "stations: [pass, range]\nhouse_limits:\n"
-        "  - {for: hold-cold, limit: at 9 °C, by: V-3}\nauthorisations:\n"
-        "  - {for: cold-holding, authority: County, document: V-3, from: 2026-02-01, "
+        "  - {for: hold-cold, limit: at 9 °C, allowed_by: V-3}\nauthorisations:\n"
+        "  - {for: hold-cold, authority: County, document: V-3, from: 2026-02-01, "
         "until: 2028-02-01}",
     )
     found = limits(kitchen, EGG)
@@ -268,7 +268,7 @@ def test_on_the_page_and_in_the_register(kitchen: Path) -> None:
 
 def test_a_day_needs_no_mark(kitchen: Path) -> None:
     """3-501.17(A): marked if held for more than 24 h."""
-    edit(kitchen, "formulas/pork-bake.yaml", "refrigerated: 5 days", "refrigerated: 1 day")
+    edit(kitchen, "formulas/pork-bake.yaml", "cold: 5 days", "cold: 1 day")
     manual = compute(kitchen)
     words = "Kept no longer than 24 h, it needs no date mark by the code."
     assert words in page(manual, "range/pork-bake")
@@ -392,7 +392,7 @@ def test_the_warmer_rows_need_every_fact(clean: Manual, facts: tuple[str, ...]) 
     egg = stated["species"] == "egg" and stated["state"] in ("raw", "")
     eggs = (stated["species"], stated["state"], stated["form"]) == ("egg", "raw", "intact")
     assert (shelf.store.measured == "air") is eggs
-    assert (shelf.store.figure is not None) and shelf.store.figure.value.in_unit("degF") == (
+    assert (shelf.store.figure is not None) and shelf.store.figure.value.in_unit("°F") == (
         45 if eggs else 41
     )
     named = bool(stated["own_law"] and stated["species"]) and not egg

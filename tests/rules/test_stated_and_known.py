@@ -165,7 +165,7 @@ def simmered(
         path = folder / "equipment/house.yaml"
         path.write_text(path.read_text("utf-8") + machine, "utf-8")
     (folder / "processes/hot.yaml").write_text(
-        f"name: Hot\nsteps:\n  - do: mix\n    take: [all]\n{step}  - do: label\n", "utf-8"
+        f"name: Hot\nsteps:\n  - do: mix\n    add: [all]\n{step}  - do: label\n", "utf-8"
     )
     (folder / "formulas/hot.yaml").write_text(
         "name: Hot\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"
@@ -193,7 +193,7 @@ NUTS = (
     "(walnut), tcs: no, foodstuff: walnuts}\n"
 )
 LEEK = "leek: {name: Leek, species: none, state: raw, allergens: none, tcs: no}\n"
-COOKER = "cooker: {kind: pressure-cooker, name: Pressure cooker, most: 20 kg}\n"
+COOKER = "cooker: {kind: pressure-cooker, name: Pressure cooker, capacity: 20 kg}\n"
 
 
 @pytest.mark.parametrize("altitude", ["", HIGH])
@@ -206,7 +206,7 @@ def test_sugar_fat_nuts_and_pressure_get_hotter(kitchen: Path, altitude: str) ->
     assert not simmered(
         kitchen, "    sugar: 500 g\n    cream: 500 g\n", boiled.replace("150", "118")
     )
-    under = "  - do: boil\n    using: cooker\n    at: 118 °C\n    target: core 116 °C\n"
+    under = "  - do: boil\n    with: cooker\n    at: 118 °C\n    target: core 116 °C\n"
     assert not simmered(kitchen, "    bones: 300 g\n    water: 700 g\n", under, COOKER)
     assert not simmered(
         kitchen, "    fat: 800 g\n    leek: 200 g\n", "  - do: poach\n    at: 130 °C\n"

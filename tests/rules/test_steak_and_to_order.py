@@ -30,7 +30,7 @@ def grill(kitchen: Path) -> Path:
     add(
         kitchen,
         "processes/sear.yaml",
-        "name: Sear\nsteps:\n  - do: season\n    take: [meat]\n  - do: grill\n"
+        "name: Sear\nsteps:\n  - do: season\n    add: [meat]\n  - do: grill\n"
         "    target: surface 64 °C\n  - do: serve\n",
     )
     add(
@@ -68,7 +68,7 @@ def test_a_finish_in_the_oven_asks_for_no_core_but_a_core_asked_for_counts(grill
         grill,
         "processes/sear.yaml",
         "  - do: serve\n",
-        "  - do: roast\n    using: range-oven\n    at: 200 °C\n  - do: serve\n",
+        "  - do: roast\n    with: range-oven\n    at: 200 °C\n  - do: serve\n",
     )
     assert found(grill) == []
     edit(
@@ -85,7 +85,7 @@ def test_made_into_another_formula_it_counts_as_raw(grill: Path) -> None:
         "  - do: chill\n    in: cold-room\n    target: to 4 °C\n",
         "  - do: serve\n",
     )
-    edit(grill, "formulas/rice-salad.yaml", "keeps: {refrigerated: 3 days}\n", "")
+    edit(grill, "formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", "")
     assert "raw-not-cooked" in found(grill)
 
 
@@ -160,7 +160,7 @@ def to_one_order(kitchen: Path) -> Path:
     add(
         kitchen,
         "processes/warm.yaml",
-        "name: Warm and serve\nsteps:\n  - do: reheat\n    take: [meat]\n"
+        "name: Warm and serve\nsteps:\n  - do: reheat\n    add: [meat]\n"
         "    until: It steams.\n  - do: serve\n",
     )
     add(
@@ -192,7 +192,7 @@ def test_a_house_limit_for_reheating_stands_against_it(to_one_order: Path) -> No
     )
     limit = the(to_one_order, "warm-pork", "reheat")
     assert limit.house is not None and isinstance(limit, HeatingLimit)
-    assert limit.figure.value.in_unit("degC") == 76 and isinstance(limit.law, InWords)
+    assert limit.figure.value.in_unit("°C") == 76 and isinstance(limit.law, InWords)
 
 
 def test_a_raw_egg_put_to_it_leaves_the_limits(to_one_order: Path) -> None:

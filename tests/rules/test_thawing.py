@@ -15,7 +15,7 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 ALL, BAKED, TOSS = "ingredients/all.yaml", "processes/baked.yaml", "processes/toss.yaml"
-GRIND = "  - do: grind\n    take: [meat]\n"
+GRIND = "  - do: grind\n    add: [meat]\n"
 PORK = "  name: Pork shoulder\n  species: pork\n  state: raw\n  form: intact\n  allergens: none\n"
 COD = "  name: Cod\n  species: fish\n  state: raw\n  form: intact\n  allergens: [fish (cod)]\n"
 PACKED = "  arrives: frozen\n  without_air: yes\n"
@@ -40,7 +40,7 @@ def microwave(kitchen: Path) -> None:
         kitchen,
         "equipment/house.yaml",
         "probe: {kind",
-        "zap: {kind: microwave, name: Microwave oven, at: range}\nprobe: {kind",
+        "zap: {kind: microwave, name: Microwave oven, station: range}\nprobe: {kind",
     )
 
 
@@ -89,7 +89,7 @@ def test_undercooked_food_never_thaws_while_it_cooks(kitchen: Path) -> None:
     edit(
         kitchen,
         "formulas/pork-bake.yaml",
-        "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+        "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
         "targets: {bake: core 50 °C}\nundercooked: By request; the menu carries the reminder.\n",
     )
     manual = compute(kitchen)
@@ -100,11 +100,11 @@ def test_undercooked_food_never_thaws_while_it_cooks(kitchen: Path) -> None:
 
 def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     microwave(kitchen)
-    zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
+    zap = "  - do: thaw\n    add: [rice, dressing]\n    with: zap\n"
     edit(
         kitchen,
         TOSS,
-        "  - do: toss\n    take: [rice, dressing]\n",
+        "  - do: toss\n    add: [rice, dressing]\n",
         zap + "  - do: boil\n    target: core 80 °C\n",
     )
     manual = compute(kitchen)
@@ -121,15 +121,15 @@ def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     "after",
     [
         "  - do: toss\n",
-        "  - do: boil\n    using: zap\n    target: core 80 °C\n",
+        "  - do: boil\n    with: zap\n    target: core 80 °C\n",
         "  - do: rest\n  - do: boil\n    target: core 80 °C\n",
         "",
     ],
 )
 def test_by_microwave_and_not_cooked_at_once(kitchen: Path, after: str) -> None:
     microwave(kitchen)
-    zap = "  - do: thaw\n    take: [rice, dressing]\n    using: zap\n"
-    edit(kitchen, TOSS, "  - do: toss\n    take: [rice, dressing]\n", zap + after)
+    zap = "  - do: thaw\n    add: [rice, dressing]\n    with: zap\n"
+    edit(kitchen, TOSS, "  - do: toss\n    add: [rice, dressing]\n", zap + after)
     assert "thaw-not-cooked-at-once" in codes(compute(kitchen))
 
 
@@ -137,17 +137,17 @@ def test_by_microwave_and_not_cooked_at_once(kitchen: Path, after: str) -> None:
     ("steps", "where", "words"),
     [
         (
-            "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n",
+            "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n",
             "thaw",
             "before it thaws.",
         ),
         (
-            "  - do: thaw\n    take: [meat]\n    at: 15 °C\n    time: 1 h\n  - do: grind\n",
+            "  - do: thaw\n    add: [meat]\n    at: 15 °C\n    time: 1 h\n  - do: grind\n",
             "thaw",
             "or at once when it has thawed.",
         ),
         # neither the microwave nor the cooking is named by (E): opened first
-        ("  - do: season\n    take: [meat]\n", "season", "before it thaws."),
+        ("  - do: season\n    add: [meat]\n", "season", "before it thaws."),
     ],
 )
 def test_fish_out_of_its_pack(kitchen: Path, steps: str, where: str, words: str) -> None:
@@ -181,14 +181,14 @@ def test_one_of_the_two_stated_counts_as_both(kitchen: Path, facts: str) -> None
     "facts",
     [
         "  arrives: frozen\n  without_air: no\n",
-        "  without_air: yes\n  arrives: chilled\n",
+        "  without_air: yes\n  arrives: cold\n",
         "  without_air: no\n",
     ],
 )
 def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: str) -> None:
     edit(kitchen, ALL, PORK, COD + facts)
     edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
     )
     manual = compute(kitchen)
     assert codes(manual) == [] and thaws(manual) == []
@@ -198,7 +198,7 @@ def test_fish_that_says_nothing_and_is_thawed_may_come_packed(kitchen: Path) -> 
     """What is thawed came frozen: neither line left out takes the rule of its pack away."""
     edit(kitchen, ALL, PORK, COD)
     edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
     )
     manual = compute(kitchen)
     assert [ident.rpartition("/")[2] for ident, _ in thaws(manual)] == ["thaw-pack"]
@@ -216,7 +216,7 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
         kitchen,
         "kitchen.yaml",
         "probe: probe\n",
-        "probe: probe\nauthorisations:\n  - {for: reduced-oxygen, authority: County, document: "
+        "probe: probe\nauthorisations:\n  - {for: pack-without-air, authority: County, document: "
         "HACCP 7, from: 2026-02-01, until: 2028-02-01}\n",
     )
     edit(
@@ -234,17 +234,17 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
     )
     folder = kitchen / "standards"
     (folder / "processes/pack.yaml").write_text(
-        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n"
+        "name: Pack\nsteps:\n  - do: vacuum-pack\n    add: [fish]\n  - do: store\n    in: deep\n"
     )
     (folder / "formulas/packed-hake.yaml").write_text(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
         "station: range\nbase: fish\nparts:\n"
-        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {by: fish-frozen, record: HACCP 7}\n"
+        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {criterion: fish-frozen, record: HACCP 7}\n"
         "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", "packed-hake: 3 kg")
     edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    take: [meat]\n    in: cold-room\n  - do: grind\n"
+        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
     )
     manual = compute(kitchen)
     assert [f.code for f in manual.errors] == []
@@ -267,7 +267,7 @@ def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen:
         "{model: us-food-code, edition: 2022, adopted_by: Port Sable Health Rule 9}",
         "{model: uk-england, edition: 2013, adopted_by: the law of England}",
     )
-    thaw = "  - do: thaw\n    take: [meat]\n    at: 4 °C\n    time: 1 h\n  - do: grind\n"
+    thaw = "  - do: thaw\n    add: [meat]\n    at: 4 °C\n    time: 1 h\n  - do: grind\n"
     edit(kitchen, BAKED, GRIND, thaw)
     manual = compute(kitchen)
     said = [f.message for f in manual.errors if f.code == "not-covered"]
@@ -290,14 +290,14 @@ def test_raw_food_in_water_at_the_edge_of_its_degrees_and_hours(
 ) -> None:
     told = f"    time: {time}\n" if time else ""
     after = f"    time: {later}\n" if later else ""
-    thaw = f"  - do: thaw\n    take: [meat]\n    at: {water}\n{told}  - do: grind\n{after}"
+    thaw = f"  - do: thaw\n    add: [meat]\n    at: {water}\n{told}  - do: grind\n{after}"
     edit(kitchen, BAKED, GRIND, thaw)
     manual = compute(kitchen)
     assert codes(manual) == expected
     if not expected:
         limits = [x for x in manual.sheets["pork-bake"].walk.limits if x.hazard == "thaw"]
         told_of = {
-            x.id.rsplit("/", 1)[1]: (x.figure.value.in_unit("degF"), x.lasts and x.lasts.most_s)
+            x.id.rsplit("/", 1)[1]: (x.figure.value.in_unit("°F"), x.lasts and x.lasts.most_s)
             for x in limits
         }
         assert told_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}

@@ -28,14 +28,14 @@ from generator.review.readings import Reading, ReadingLog, Series
 ZONE = zoneinfo.ZoneInfo("UTC")
 BEGIN = datetime.datetime(2026, 11, 25, 8, 0, tzinfo=datetime.UTC)
 AROUND = Around(
-    reheating=Reheating(figure(165, "degF", "min"), Fraction(15), Fraction(7200), Fraction(300)),
-    cold=figure(41, "degF", "max"),
+    reheating=Reheating(figure(165, "°F", "min"), Fraction(15), Fraction(7200), Fraction(300)),
+    cold=figure(41, "°F", "max"),
     cold_gap_s=Fraction(4 * 3600),
-    boiling=Temperature.of(100, "degC"),
-    no_hotter=Temperature.of(103, "degC"),
+    boiling=Temperature.of(100, "°C"),
+    no_hotter=Temperature.of(103, "°C"),
 )
-COLD_HOLD = kept_limit(figure(41, "degF", "max"), "cold_hold")
-HOT_HOLD = kept_limit(figure(135, "degF", "min"), "hot_hold")
+COLD_HOLD = kept_limit(figure(41, "°F", "max"), "cold_hold")
+HOT_HOLD = kept_limit(figure(135, "°F", "min"), "hot_hold")
 TICK = 20
 """Seconds between two moments of the true course."""
 Truth = list[float]
@@ -271,19 +271,19 @@ def fell(rng: random.Random, rows: list[Row]) -> list[Row]:
 def log_of(rng: random.Random, rows: list[Row], may_mix: bool = True) -> tuple[ReadingLog, str]:
     """The rows as a file holds them, in one scale or the other; now and then in the wrong one, if
     it ``may_mix`` them."""
-    unit: Degree = rng.choice(["degF", "degC"])
+    unit: Degree = rng.choice(["°F", "°C"])
     mixed = rng.choice(["", "", "", "", "whole", "from"]) if may_mix else ""
     since = rng.randrange(len(rows)) if mixed == "from" else 0
     if mixed == "from" and (
         len(rows) < 6 or rows[1][0] - rows[0][0] > 300 or not 3 <= since <= len(rows) - 3
     ):
         mixed = ""
-    if unit == "degC" and mixed == "whole" and 60 < max(t for _, t in rows) < 115:
+    if unit == "°C" and mixed == "whole" and 60 < max(t for _, t in rows) < 115:
         mixed = ""  # °F that are the °C of another food: nobody can see that
     readings = []
     for n, (at, fahrenheit) in enumerate(rows):
         wrong = bool(mixed) and n >= since
-        in_f = (unit == "degF") != wrong
+        in_f = (unit == "°F") != wrong
         figure_ = Fraction(
             round(fahrenheit if in_f else (fahrenheit - 32) / 1.8, 1)
         ).limit_denominator(10)
@@ -392,12 +392,12 @@ def clean_log(course: Truth, minutes: int) -> ReadingLog:
     readings = tuple(
         Reading(
             BEGIN + datetime.timedelta(seconds=at),
-            Temperature.of(Fraction(round((t - 32) / 1.8, 1)).limit_denominator(10), "degC"),
+            Temperature.of(Fraction(round((t - 32) / 1.8, 1)).limit_denominator(10), "°C"),
             n,
         )
         for n, (at, t) in enumerate(rows, 2)
     )
-    return ReadingLog("log.csv", "degC", (Series("A", readings),), (), False, ZONE)
+    return ReadingLog("log.csv", "°C", (Series("A", readings),), (), False, ZONE)
 
 
 def passes(logs: list[ReadingLog]) -> int:

@@ -25,8 +25,8 @@ from generator.review.readings import Reading, ReadingLog, Series, read_log
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 M, H = 60, 3600
-INSTANT = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
-HOT_HOLD = kept_limit(figure(135, "degF", "min"), "hot_hold")
+INSTANT = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
+HOT_HOLD = kept_limit(figure(135, "°F", "min"), "hot_hold")
 GOOD = [
     (0, f(160)),
     (20 * M, f(136)),
@@ -227,7 +227,7 @@ def test_boiling_is_that_of_the_kitchen_and_of_its_food() -> None:
 
 
 def test_two_sides_of_a_steak_are_two_sides() -> None:
-    steak = replace(cook_limit(("145", figure(145, "degF", "min"), None)), measured="surface")
+    steak = replace(cook_limit(("145", figure(145, "°F", "min"), None)), measured="surface")
     one = log_of([(0, f(150)), (M, f(151))])  # type: ignore[list-item]
     judged = judge(one, steak, Fraction(300))
     assert judged.verdict == "cannot tell" and "top and bottom" in judged.why
@@ -242,8 +242,8 @@ def test_two_sides_of_a_steak_are_two_sides() -> None:
 
 def test_the_row_nearest_to_what_was_asked_is_the_one_missed() -> None:
     rows = [("158", 158, 0), ("155", 155, 17), ("150", 150, 60), ("145", 145, 180)]
-    limit = cook_limit(*((n, figure(t, "degF", "min"), Fraction(s)) for n, t, s in rows))
-    asked = replace(limit, figure=figure(150, "degF", "min"))
+    limit = cook_limit(*((n, figure(t, "°F", "min"), Fraction(s)) for n, t, s in rows))
+    asked = replace(limit, figure=figure(150, "°F", "min"))
     judged = of([(0, f(60)), (M, f(100)), (2 * M, f(130))], limit=asked)  # type: ignore[arg-type]
     assert judged.verdict == "fail" and "never at 150" in judged.why
     assert (
@@ -300,7 +300,7 @@ def test_a_hundred_thousand_readings_are_judged_in_little_time(limit: object) ->
         Reading(START + datetime.timedelta(seconds=10 * i), rng.choice(kinds), i + 2)
         for i in range(100_000)
     )
-    log = ReadingLog("log.csv", "degC", (Series("A", readings),), (), False, ZONE)
+    log = ReadingLog("log.csv", "°C", (Series("A", readings),), (), False, ZONE)
     best = 9.0
     for _ in range(2):
         started = time.process_time()
@@ -351,12 +351,12 @@ def test_a_log_of_days_to_come_or_of_another_revision_is_no_pass(
         Reading(datetime.datetime.fromisoformat(at), f(t), n)
         for n, (at, t) in enumerate(zip(stamps, (170, 171), strict=True), 2)
     )
-    log = ReadingLog("log.csv", "degF", (Series("A", readings),), (), False, ZONE)
+    log = ReadingLog("log.csv", "°F", (Series("A", readings),), (), False, ZONE)
     days = Days(datetime.date(2026, 11, 25), 3, datetime.date(2026, 1, 5))
     met = judged_by_day(judge(log, INSTANT, Fraction(300)), log, days)
     assert met.verdict == ("cannot tell" if words else "pass") and words in met.why
     assert met.probes[0].verdict == met.verdict
-    hotter = replace(INSTANT, options=(), figure=figure(180, "degF", "min"))
+    hotter = replace(INSTANT, options=(), figure=figure(180, "°F", "min"))
     missed = judged_by_day(judge(log, hotter, Fraction(10**9)), log, days)
     assert missed.verdict == "fail" and "180" in missed.why and words in missed.why
     assert judged_by_day(met, log, Days(datetime.date(2199, 1, 1))).why == met.why

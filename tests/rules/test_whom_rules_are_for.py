@@ -78,7 +78,7 @@ def test_no_random_retail_kitchen_shows_a_row_of_the_plants(
         if variance:
             path = kitchen / "standards/kitchen.yaml"
             more = (
-                "authorisations:\n  - {for: cooking, authority: County, document: V-12, "
+                "authorisations:\n  - {for: cook, authority: County, document: V-12, "
                 "from: 2026-02-01, until: 2028-01-01}\n"
             )
             path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
@@ -142,7 +142,7 @@ def test_every_row_for_the_frail_names_its_clause_and_its_copies() -> None:
 
 
 UNDERCOOKED = (
-    "targets: {bake: core 72 °C}\nkeeps: {refrigerated: 5 days}\n",
+    "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
     "undercooked: On request; the menu carries the advisory.\n",
 )
 SERVED = (
@@ -201,8 +201,8 @@ def test_a_long_life_without_a_law_is_asked_about(
     edit(
         tmp_path,
         "formulas/beef-filling.yaml",
-        "{refrigerated: 3 days}",
-        f"{{refrigerated: {days}{study}}}",
+        "{cold: 3 days}",
+        f"{{cold: {days}{study}}}",
     )
     manual = compute(tmp_path)
     assert ("keeps-unproven" in codes(manual)) == asked

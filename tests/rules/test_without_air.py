@@ -17,12 +17,12 @@ from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
 
 PLAN = (
-    "authorisations:\n  - {for: reduced-oxygen, authority: County, document: HACCP 7, "
+    "authorisations:\n  - {for: pack-without-air, authority: County, document: HACCP 7, "
     "from: 2026-02-01, until: 2027-02-01}\n"
 )
 BAKED, BAKE, HOUSE = "processes/baked.yaml", "formulas/pork-bake.yaml", "equipment/house.yaml"
 HOT = "  - do: vacuum-pack\n  - do: chill"
-COOK_CHILL = "{by: cook-chill, sold: no, record: HACCP 7}"
+COOK_CHILL = "{criterion: cook-chill, sold: no, record: HACCP 7}"
 
 
 def packed(
@@ -41,8 +41,8 @@ def packed(
     edit(
         kitchen,
         BAKE,
-        "keeps: {refrigerated: 5 days}",
-        f"keeps: {{refrigerated: {keeps}}}\nwithout_air: {facts}",
+        "keeps: {cold: 5 days}",
+        f"keeps: {{cold: {keeps}}}\nwithout_air: {facts}",
     )
     edit(kitchen, HOUSE, "air: 3 °C}", f"air: 3 °C{watched}}}")
     return compute(kitchen)
@@ -126,7 +126,7 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
         "  - do: store\n    in: cold-room",
         "  - do: freeze\n    in: deep\n  - do: store\n    in: deep",
     )
-    edit(kitchen, BAKE, "keeps: {refrigerated: 7 days}", "keeps: {frozen: 200 days}")
+    edit(kitchen, BAKE, "keeps: {cold: 7 days}", "keeps: {frozen: 200 days}")
     manual = compute(kitchen)
     assert manual.errors == ()
     assert air(manual)[1].words.startswith("No limit on how long")
@@ -136,8 +136,8 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     ("change", "words"),
     [
         ({"plan": ""}, "HACCP plan"),
-        ({"facts": "{by: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
-        ({"facts": "{by: cook-chill, sold: yes, record: HACCP 7}"}, "never sold in its pack"),
+        ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
+        ({"facts": "{criterion: cook-chill, sold: yes, record: HACCP 7}"}, "never sold in its pack"),
         ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
         ({"watched": ""}, "watched"),
     ],
@@ -165,11 +165,11 @@ def test_a_house_cure_is_never_a_criterion(kitchen: Path) -> None:
     )
     edit(kitchen, BAKE, "    salt: 1.6 %\n", "    salt: 1.6 %\n    cure: 0.24 %\n")
     both = (
-        PLAN + "  - {for: curing, authority: County, document: V 1, from: 2026-02-01, until: "
+        PLAN + "  - {for: cure, authority: County, document: V 1, from: 2026-02-01, until: "
         "2027-02-01}\n"
     )
     steps = ("  - do: store", "  - do: vacuum-pack\n  - do: store")
-    facts = "{by: cured-at-a-plant, record: Label}"
+    facts = "{criterion: cured-at-a-plant, record: Label}"
     assert "cured in this house" in refusal(packed(kitchen, facts, plan=both, steps=steps))
 
 
@@ -179,7 +179,7 @@ def test_opened_within_48_hours(kitchen: Path, edition: str) -> None:
     read in texts of 2017 and later only."""
     edit(kitchen, "kitchen.yaml", "edition: 2022", f"edition: {edition}")
     steps = ("  - do: bake", "  - do: vacuum-pack\n  - do: bake")
-    facts = "{by: within-48-hours, record: The label itself}"
+    facts = "{criterion: within-48-hours, record: The label itself}"
     manual = packed(kitchen, facts, plan="", steps=steps)
     if edition != "2022":  # 2017 isn't held: the strictest of those held
         assert any("no criterion `within-48-hours`" in f.message for f in manual.errors)
@@ -217,13 +217,13 @@ def fish(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
         "station: range\nbase: fish\n"
         "parts:\n  fish:\n    hake: 5 kg\nprocess: pack-fish\n"
-        "without_air: {by: fish-frozen, record: HACCP 7}\n"
+        "without_air: {criterion: fish-frozen, record: HACCP 7}\n"
         f"{keeps}\ncooked_later: Sold raw; the label says cook it.\nbatches: [5 kg base]\n"
     )
     return compute(kitchen)
 
 
-FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in: deep\n"
+FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    add: [fish]\n  - do: store\n    in: deep\n"
 
 
 @pytest.mark.parametrize(
@@ -232,15 +232,15 @@ FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    take: [fish]\n  - do: store\n    in
         ("frozen", FROZEN_IN_A_PACK, ""),
         (
             "chilled",
-            "  - do: freeze\n    take: [fish]\n    in: deep\n"
-            + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""),
+            "  - do: freeze\n    add: [fish]\n    in: deep\n"
+            + FROZEN_IN_A_PACK.replace("    add: [fish]\n", ""),
             "",
         ),
         ("chilled", FROZEN_IN_A_PACK, "isn't frozen when it is packed"),
         (
             "frozen",
-            "  - do: thaw\n    take: [fish]\n    in: cold-room\n    time: 10 h\n"
-            + FROZEN_IN_A_PACK.replace("    take: [fish]\n", ""),
+            "  - do: thaw\n    add: [fish]\n    in: cold-room\n    time: 10 h\n"
+            + FROZEN_IN_A_PACK.replace("    add: [fish]\n", ""),
             "isn't frozen when it is packed",
         ),
         ("frozen", FROZEN_IN_A_PACK.replace("in: deep", "in: cold-room"), "doesn't stay frozen"),
@@ -276,15 +276,15 @@ def test_cheese_of_a_plant(kitchen: Path, kind: str, found: list[str]) -> None:
         f"[milk], {kind}}}\n"
     )
     (kitchen / "standards/processes/pack.yaml").write_text(
-        "name: Pack\nsteps:\n  - do: vacuum-pack\n    take: [cheese]\n  - do: store\n"
+        "name: Pack\nsteps:\n  - do: vacuum-pack\n    add: [cheese]\n  - do: store\n"
         "    in: cold-room\n"
     )
     (kitchen / "standards/formulas/wedge.yaml").write_text(
         "name: Wedge\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\nstation: pass\n"
         "base: cheese\nparts:\n"
         "  cheese:\n    hill-cheese: 2 kg\nprocess: pack\n"
-        "without_air: {by: cheese, record: HACCP 7}\n"
-        "keeps: {refrigerated: 30 days}\nbatches: [2 kg base]\n"
+        "without_air: {criterion: cheese, record: HACCP 7}\n"
+        "keeps: {cold: 30 days}\nbatches: [2 kg base]\n"
     )
     beyond = ["keeps-beyond-law"] if found else []
     assert sorted(f.code for f in compute(kitchen).errors) == beyond + found
@@ -304,7 +304,7 @@ def test_england_asks_no_criterion_and_caps_ten_days(kitchen: Path) -> None:
     assert [f.code for f in manual.errors] == []
     (limit,) = air(manual)
     assert (limit.source.standing, limit.read) == ("guidance", 7)
-    edit(kitchen, BAKE, "refrigerated: 5 days", "refrigerated: 11 days")
+    edit(kitchen, BAKE, "cold: 5 days", "cold: 11 days")
     (found,) = compute(kitchen).errors
     assert (
         found.code == "keeps-beyond-law"
@@ -338,7 +338,7 @@ def raw_pack(
     items: str,
     *,
     plan: str = PLAN,
-    keys: str = "without_air: {by: raw, record: HACCP 7}\n",
+    keys: str = "without_air: {criterion: competing-organisms, record: HACCP 7}\n",
     more: str = "",
 ) -> Manual:
     """A formula that packs raw food without air and keeps it cold, with ``items`` on a shelf of its
@@ -347,7 +347,7 @@ def raw_pack(
         file.write(plan)
     (kitchen / "standards/ingredients/packed.yaml").write_text(items)
     (kitchen / "standards/processes/packed.yaml").write_text(
-        f"name: Packed raw\nsteps:\n  - do: mix\n    take: [food]\n{more}  - do: vacuum-pack\n"
+        f"name: Packed raw\nsteps:\n  - do: mix\n    add: [food]\n{more}  - do: vacuum-pack\n"
         "  - do: store\n    in: cold-room\n"
     )
     (kitchen / "standards/formulas/packed.yaml").write_text(
@@ -435,7 +435,7 @@ def test_the_finished_food_needs_no_control_by_its_own_word(kitchen: Path) -> No
     """`not_tcs` is of the finished food: biscuits packed when they are done, never dough packed
     before."""
     keys = "not_tcs: Dry biscuits.\nkeeps: {dry: 30 days}\n"
-    baked = "  - do: bake\n    using: range-oven\n    at: 180 °C\n"
+    baked = "  - do: bake\n    with: range-oven\n    at: 180 °C\n"
     dough = item("biscuit-dough", "species: none, state: raw, tcs: yes", "[wheat]")
     assert (
         raw_pack(kitchen, "    biscuit-dough: 1 kg\n", dough, plan="", keys=keys, more=baked).errors
@@ -467,8 +467,8 @@ def test_raw_meat_that_says_it_needs_no_control_is_refused_all_the_same(kitchen:
 )
 def test_fish_that_leaves_the_freezer_before_it_is_packed(kitchen: Path, between: str) -> None:
     """Frozen once is not frozen still."""
-    steps = between.replace("freeze\n", "freeze\n    take: [fish]\n") + FROZEN_IN_A_PACK.replace(
-        "    take: [fish]\n", ""
+    steps = between.replace("freeze\n", "freeze\n    add: [fish]\n") + FROZEN_IN_A_PACK.replace(
+        "    add: [fish]\n", ""
     )
     assert any(
         "isn't frozen when it is packed" in f.message
@@ -491,11 +491,11 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
     """(C) forbids the pack unless it is frozen, (F) takes packs opened in time off the plan:
     ask."""
     steps = (
-        "  - do: vacuum-pack\n    take: [fish]\n  - do: poach\n"
+        "  - do: vacuum-pack\n    add: [fish]\n  - do: poach\n"
         "    target: core 63 °C for 15 s\n  - do: serve\n"
     )
     fish(kitchen, "chilled", steps, "")
-    edit(kitchen, "formulas/packed-hake.yaml", "by: fish-frozen", "by: within-48-hours")
+    edit(kitchen, "formulas/packed-hake.yaml", "criterion: fish-frozen", "criterion: within-48-hours")
     told = refusal(compute(kitchen))
     assert "read both ways" in told
     assert compute(kitchen).errors[0].help.startswith("Ask your regulatory authority")
@@ -509,7 +509,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
     edit(
         kitchen,
         "formulas/packed-hake.yaml",
-        "by: fish-frozen",
+        "criterion: fish-frozen",
         f"by: {by}, measured: 4.0, sold: no",
     )
     assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
@@ -519,7 +519,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
 
 
 def bought(
-    kitchen: Path, by: str, facts: str, keeps: str = "keeps: {refrigerated: 30 days}\n"
+    kitchen: Path, by: str, facts: str, keeps: str = "keeps: {cold: 30 days}\n"
 ) -> Manual:
     """Food of a plant, opened and packed again without air."""
     keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"

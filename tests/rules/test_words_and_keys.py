@@ -30,4 +30,4 @@ def test_what_may_be_an_ovens_or_carries_on_is_not(kitchen: Path, figure: str) -
 
 def test_a_word_for_work_that_no_step_does(kitchen: Path) -> None:
     (message,) = asked(kitchen, "Draw the air out in the vacuum bag first.")
-    assert "vacuum" in message and "excludes-air" in message
+    assert "vacuum" in message and "packs-without-air" in message

@@ -148,15 +148,15 @@ def test_days_in_order_may_fall_on_one_day(demo: Manual) -> None:
 @pytest.mark.parametrize(
     ("value", "unit", "printed", "bound", "shown", "read"),
     [
-        (135, "degF", 57, "min", (58, 135), (59, 137)),
-        (165, "degF", 74, "min", (74, 165), (75, 167)),
-        (155, "degF", 68, "min", (69, 155), (70, 157)),
-        (70, "degF", 21, "max", (21, 70), (20, 68)),
-        (41, "degF", 5, "max", (5, 41), (4, 39)),
-        (41, "degF", None, "max", (5, 41), (4, 39)),
-        (75, "degC", None, "min", (75, 167), (76, 169)),
-        (8, "degC", None, "max", (8, 46), (7, 44)),
-        (63, "degC", None, "min", (63, 146), (64, 148)),
+        (135, "°F", 57, "min", (58, 135), (59, 137)),
+        (165, "°F", 74, "min", (74, 165), (75, 167)),
+        (155, "°F", 68, "min", (69, 155), (70, 157)),
+        (70, "°F", 21, "max", (21, 70), (20, 68)),
+        (41, "°F", 5, "max", (5, 41), (4, 39)),
+        (41, "°F", None, "max", (5, 41), (4, 39)),
+        (75, "°C", None, "min", (75, 167), (76, 169)),
+        (8, "°C", None, "max", (8, 46), (7, 44)),
+        (63, "°C", None, "min", (63, 146), (64, 148)),
     ],
 )
 def test_a_limit_is_rounded_and_read_on_its_strict_side(
@@ -169,7 +169,7 @@ def test_a_limit_is_rounded_and_read_on_its_strict_side(
 ) -> None:
     """Untouched in its unit of record; in the other the stricter of what is printed and the exact
     figure. A probe of ±1 °C (1.8 °F) reads that much more, or less, in whole degrees."""
-    other: Degree = "degC" if unit == "degF" else "degF"
+    other: Degree = "°C" if unit == "°F" else "°F"
     beside = None if printed is None else Temperature.of(printed, other)
     accuracy = TemperatureDifference(Fraction(1))
     found = figure_of(Temperature.of(value, unit), beside, bound, accuracy)
@@ -177,11 +177,11 @@ def test_a_limit_is_rounded_and_read_on_its_strict_side(
     assert (found.read_at_c, found.read_at_f) == read
     looser, stricter = (-5, 5) if bound == "min" else (5, -5)
     at = found.read_at_c
-    assert found.asked("degC", Temperature.of(at + looser, "degC")) == at
-    assert found.asked("degC", Temperature.of(at + stricter, "degC")) == at + stricter
-    assert found.asked("degC", None) == at
-    less, more = (Temperature.of(at + n, "degC") for n in (-1, 1))
-    here = Temperature.of(at, "degC")
+    assert found.asked("°C", Temperature.of(at + looser, "°C")) == at
+    assert found.asked("°C", Temperature.of(at + stricter, "°C")) == at + stricter
+    assert found.asked("°C", None) == at
+    less, more = (Temperature.of(at + n, "°C") for n in (-1, 1))
+    here = Temperature.of(at, "°C")
     assert here + accuracy == more and here - accuracy == less
     assert less < here < more and here <= here and not here < here and not more <= here
 
@@ -398,8 +398,8 @@ def test_the_salad_keeps_what_the_law_and_the_chef_allow_to_the_day(kitchen: Pat
         edit(
             kitchen,
             "formulas/pork-bake.yaml",
-            "keeps: {refrigerated: 5 days}" if keeps == 6 else "keeps: {refrigerated: 6 days}",
-            f"keeps: {{refrigerated: {keeps} days}}",
+            "keeps: {cold: 5 days}" if keeps == 6 else "keeps: {cold: 6 days}",
+            f"keeps: {{cold: {keeps} days}}",
         )
         mark = date_mark(compute(kitchen).sheets["pork-bake"], Asked(AS_OF), AS_OF)
         assert mark.use_by == AS_OF + last * DAY

@@ -41,8 +41,8 @@ from generator.review.judging import Around, judge
 Minutes = list[tuple[float, float]]
 """(minutes, °F) in order."""
 AGAIN = Around(
-    cooked=figure(165, "degF", "min"),
-    reheating=Reheating(figure(165, "degF", "min"), Fraction(15), Fraction(7200), Fraction(300)),
+    cooked=figure(165, "°F", "min"),
+    reheating=Reheating(figure(165, "°F", "min"), Fraction(15), Fraction(7200), Fraction(300)),
 )
 """Food Code 3-403.11: 165 °F for 15 s, within two hours."""
 
@@ -261,7 +261,7 @@ def test_one_reading_alone_is_no_reheating_even_where_no_hold_is_asked_for() -> 
 
 def test_food_never_hot_is_logged_from_the_room_or_nobody_can_tell() -> None:
     """Food Code 3-501.14(B): to 41 °F within 4 h; a room is 20 °C, 68 °F, here."""
-    limit = cool_limit(None, (figure(41, "degF", "max"), 4))
+    limit = cool_limit(None, (figure(41, "°F", "max"), 4))
     for first, verdict in ((68, "pass"), (67.9, "cannot tell"), (40, "cannot tell")):
         assert found([(0, f(first)), (14400, f(41))], limit).verdict == verdict
 
@@ -373,7 +373,7 @@ COLD: Minutes = [(0, 135), (1, 134), (100, 70), (300, 41)]
     ],
 )
 def test_cooled_food_is_held_cold_and_looked_at(rest: Minutes, cold: int, verdict: str) -> None:
-    around = Around(cold=figure(cold, "degF", "max"), cold_gap_s=Fraction(4 * 3600))
+    around = Around(cold=figure(cold, "°F", "max"), cold_gap_s=Fraction(4 * 3600))
     judged = cooled([*COLD, *rest], around)
     assert judged.verdict == verdict, judged.why
     assert (judged.deviation is not None) == (verdict == "fail")
@@ -437,7 +437,7 @@ def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() 
 
 @pytest.mark.parametrize("course", [[165, 150], [150, 165]])
 def test_two_readings_of_one_instant_pass_and_fail_only_with_either(course: list[int]) -> None:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     assert found([(0, f(heat)) for heat in course], limit).verdict == "cannot tell"
     assert found([(0, f(165)), (0, f(166))], limit).verdict == "pass"
     assert found([(0, f(150)), (0, f(151))], limit).verdict == "fail"
@@ -455,12 +455,12 @@ def test_heat_that_came_too_late_is_said_whole() -> None:
 def test_between_two_readings_nobody_looked_only_beyond_the_longest_pause(
     pause: float, verdict: str
 ) -> None:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     assert found([(0, f(140)), (pause, f(141)), (pause + 60, f(140))], limit).verdict == verdict
 
 
 def test_the_longest_pause_is_named() -> None:
-    limit = cook_limit(("165", figure(165, "degF", "min"), Fraction(0)))
+    limit = cook_limit(("165", figure(165, "°F", "min"), Fraction(0)))
     course = [(0, f(140)), (300, f(150)), (2100, f(160)), (2400, f(161))]
     judged = found(course, limit)
     assert judged.verdict == "cannot tell"
@@ -470,7 +470,7 @@ def test_the_longest_pause_is_named() -> None:
 
 
 def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
-    limit = cook_limit(("150", figure(150, "degF", "min"), Fraction(60)))
+    limit = cook_limit(("150", figure(150, "°F", "min"), Fraction(60)))
     said = found([(0, f(140)), (60, f(149)), (120, f(141))], limit).why.replace("\u00a0", " ")
     assert "never at 150 °F" in said and "hottest reading was 149 °F" in said
     said = found([(0, f(140)), (20, f(150)), (40, f(141))], limit).why.replace("\u00a0", " ")
@@ -487,7 +487,7 @@ def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
 def test_what_is_cooked_on_its_surface_is_read_on_two_sides() -> None:
     """Food Code 3-401.11(C)(3): 145 °F on both top and bottom."""
     limit = replace(
-        cook_limit(("145", figure(145, "degF", "min"), Fraction(0))), measured="surface"
+        cook_limit(("145", figure(145, "°F", "min"), Fraction(0))), measured="surface"
     )
     side = [(0, f(145))]
     for sides, verdict in ((1, "cannot tell"), (2, "pass"), (3, "pass")):
@@ -502,7 +502,7 @@ def test_at_the_door_no_pause_counts() -> None:
     """Every delivery is read once; what is held is looked at in between."""
     day = [(0, f(40)), (86400, f(41))]
     for hazard, verdict in (("receive", "pass"), ("cold_hold", "cannot tell")):
-        limit = kept_limit(figure(41, "degF", "max"), hazard)
+        limit = kept_limit(figure(41, "°F", "max"), hazard)
         judged = found(day, limit)
         assert judged.verdict == verdict and bool(judged.gaps) == (verdict != "pass")
         assert found([(0, f(41.1))], limit).verdict == "fail"

@@ -16,14 +16,14 @@ Minutes = list[tuple[float, float]]
 """(minutes, degrees) in order."""
 
 
-def read(course: Minutes, unit: Degree = "degC") -> Course:
-    of = c if unit == "degC" else f
+def read(course: Minutes, unit: Degree = "°C") -> Course:
+    of = c if unit == "°C" else f
     (series,) = log_of([(Fraction(str(m)) * 60, of(t)) for m, t in course]).series
     return course_of(series.readings)
 
 
 def doubted(
-    course: Minutes, unit: Degree = "degC", *, cooling: bool = False, cold: bool = False
+    course: Minutes, unit: Degree = "°C", *, cooling: bool = False, cold: bool = False
 ) -> list[int]:
     return [d.index for d in doubts(read(course, unit), unit, ZONE, cooling, cold, None, None)]
 
@@ -136,7 +136,7 @@ def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
     course: Minutes, found: list[int]
 ) -> None:
     assert doubted(course, cooling=True) == found
-    in_f = doubted(course, "degF", cooling=True)
+    in_f = doubted(course, "°F", cooling=True)
     assert in_f == [1 if len(course) == 4 else 0], "of 20 °F: frozen, and no change of scale"
 
 
@@ -162,7 +162,7 @@ def test_a_scale_changed_halfway_is_seen_in_degrees_celsius(
 def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[int]) -> None:
     """The figures in °F are 9/5 of those in °C and 32 more."""
     assert doubted(course) == found
-    assert doubted(course, "degF") == []
+    assert doubted(course, "°F") == []
 
 
 @pytest.mark.parametrize(
@@ -179,9 +179,9 @@ def test_a_scale_changed_while_food_heats_is_seen(course: Minutes, found: list[i
     ],
 )
 def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int]) -> None:
-    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    doubt = kept_in_the_wrong_scale(read(course, "°F"), "°F", ZONE, False)
     assert ([doubt.index] if doubt is not None else []) == found
-    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
+    assert kept_in_the_wrong_scale(read(course, "°F"), "°F", ZONE, True) is None
 
 
 @pytest.mark.parametrize(
@@ -207,7 +207,7 @@ def test_a_refrigerator_read_in_the_wrong_scale(course: Minutes, found: list[int
 def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
     course: Minutes, found: int | None
 ) -> None:
-    doubt = kept_in_the_wrong_scale(read(course), "degC", ZONE, False)
+    doubt = kept_in_the_wrong_scale(read(course), "°C", ZONE, False)
     assert (doubt.index if doubt is not None else None) == found
     assert doubt is None or "°F" in doubt.words
 
@@ -227,23 +227,23 @@ def test_a_refrigerator_in_degrees_fahrenheit_in_a_column_of_celsius(
 def test_a_scale_changed_to_celsius_in_a_column_of_fahrenheit(
     course: Minutes, found: int | None
 ) -> None:
-    doubt = kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, False)
+    doubt = kept_in_the_wrong_scale(read(course, "°F"), "°F", ZONE, False)
     assert (doubt.index if doubt is not None else None) == found
-    assert kept_in_the_wrong_scale(read(course, "degF"), "degF", ZONE, True) is None
+    assert kept_in_the_wrong_scale(read(course, "°F"), "°F", ZONE, True) is None
 
 
 @pytest.mark.parametrize(("last", "found"), [(28, [3]), (28.1, []), (0.1, [3]), (0, [])])
 def test_chilled_food_is_not_frozen(last: float, found: list[int]) -> None:
     course = [(0, 100), (300, 60), (600, 35), (1200, last)]
-    assert doubted(course, "degF", cooling=True) == found
-    assert doubted(course, "degF") == []
+    assert doubted(course, "°F", cooling=True) == found
+    assert doubted(course, "°F") == []
 
 
 def test_no_core_is_hotter_than_boiling_water() -> None:
-    water = Temperature.of(100, "degC")
+    water = Temperature.of(100, "°C")
     for heat, found in ((103, []), (103.1, [1])):
         course = read([(0, 95), (5, heat)])
-        said = doubts(course, "degC", ZONE, False, False, water, level(c(103)))
+        said = doubts(course, "°C", ZONE, False, False, water, level(c(103)))
         assert [d.index for d in said] == found
         assert all("Is it °F?" in d.words for d in said)
 

@@ -17,7 +17,7 @@ HOUR = Fraction(3600)
 
 
 def f(value: int) -> Temperature:
-    return Temperature.of(value, "degF")
+    return Temperature.of(value, "°F")
 
 
 def figures(*texts: str) -> tuple[HouseFigure, ...]:
@@ -132,7 +132,7 @@ def test_two_house_limits_are_met_at_once(
 
 def test_a_core_figure_another_makes_needless_is_left_out() -> None:
     kept = pruned(figures("core 160 °F for 17 s", "core 155 °F for 17 s", "core 150 °F for 60 s"))
-    assert [(f.temperature and f.temperature.in_unit("degF"), f.hold_s) for f in kept] == [
+    assert [(f.temperature and f.temperature.in_unit("°F"), f.hold_s) for f in kept] == [
         (150, 60),
         (155, 17),
     ]

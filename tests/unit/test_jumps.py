@@ -30,16 +30,16 @@ Minutes = Sequence[tuple[float, float]]
 """(minutes, degrees) in order."""
 
 
-def rows(course: Minutes, unit: Degree = "degC") -> list[tuple[float, Temperature]]:
-    made = c if unit == "degC" else f
+def rows(course: Minutes, unit: Degree = "°C") -> list[tuple[float, Temperature]]:
+    made = c if unit == "°C" else f
     return [(m * 60, made(t)) for m, t in course]
 
 
-def cook(course: Minutes, unit: Degree = "degC") -> Judged:
+def cook(course: Minutes, unit: Degree = "°C") -> Judged:
     return of(rows(course, unit), limit=INSTANT)
 
 
-def held(course: Minutes, limit: KeepingLimit, unit: Degree = "degC") -> Judged:
+def held(course: Minutes, limit: KeepingLimit, unit: Degree = "°C") -> Judged:
     log = replace(log_of(rows(course, unit)), unit=unit)  # type: ignore[arg-type]
     return judge(log, limit, Fraction(4 * 3600), AROUND)
 
@@ -90,7 +90,7 @@ def test_a_pass_never_rests_on_a_jump(course: Minutes) -> None:
     assert "at once: no core does" in judged.why or "jumps and comes back" in judged.why
     assert "(line" in judged.why and judged.deviation is None
     in_f = [(m, t * 1.8 + 32) for m, t in course]
-    assert cook(in_f, "degF").verdict == "cannot tell"
+    assert cook(in_f, "°F").verdict == "cannot tell"
 
 
 @pytest.mark.parametrize(
@@ -205,7 +205,7 @@ def test_a_wire_that_jumps_all_day_is_judged_in_little_time(
         Reading(START + datetime.timedelta(seconds=10 * i), rng.choice(kinds), i + 2)
         for i in range(30_000)
     )
-    log = ReadingLog("log.csv", "degC", (Series("A", readings),), (), False, ZONE)
+    log = ReadingLog("log.csv", "°C", (Series("A", readings),), (), False, ZONE)
     started = time.process_time()
     assert judge(log, limit, Fraction(4 * 3600), AROUND).verdict in ("cannot tell", "fail")
     assert time.process_time() - started < 1.5
@@ -256,7 +256,7 @@ def test_a_probe_drawn_out_of_hot_food_closes_the_log(tail: Minutes) -> None:
     assert judged.verdict == "pass", judged.why
     assert any("drawn out after 6" in note for note in judged.probes[0].notes)
     in_f = [(m, t * 1.8 + 32) for m, t in [*WARM, *tail]]
-    assert held(in_f, HOT_HOLD, "degF").verdict == "pass"
+    assert held(in_f, HOT_HOLD, "°F").verdict == "pass"
 
 
 def test_a_probe_taken_out_of_steam_closes_nothing() -> None:
@@ -267,7 +267,7 @@ def test_a_probe_taken_out_of_steam_closes_nothing() -> None:
 def test_a_scale_changed_in_a_column_of_fahrenheit_is_no_probe_drawn_out() -> None:
     """64 °C is 147 °F, and a room has 64 °F."""
     in_f = [(m, t * 1.8 + 32) for m, t in WARM]
-    judged = held([*in_f, (120, 64), (121, 64.1)], HOT_HOLD, "degF")
+    judged = held([*in_f, (120, 64), (121, 64.1)], HOT_HOLD, "°F")
     assert judged.verdict == "cannot tell"
 
 
@@ -386,17 +386,17 @@ def test_a_refrigerator_at_38_in_a_column_of_celsius_is_asked_about() -> None:
 
 def test_a_delivery_in_degrees_celsius_in_a_column_of_fahrenheit_is_asked_about() -> None:
     door: Probed = replace(COLD_HOLD, hazard="receive")
-    assert held([(0, 12), (30, 9)], door, "degF").verdict == "cannot tell"  # type: ignore[arg-type]
+    assert held([(0, 12), (30, 9)], door, "°F").verdict == "cannot tell"  # type: ignore[arg-type]
     thawing: Probed = replace(COLD_HOLD, hazard="thaw")
-    assert held([(0, 12), (30, 20)], thawing, "degF").verdict == "pass"  # type: ignore[arg-type]
+    assert held([(0, 12), (30, 20)], thawing, "°F").verdict == "pass"  # type: ignore[arg-type]
 
 
 def test_degrees_celsius_in_a_column_of_fahrenheit_are_asked_about() -> None:
-    judged = cook([(0, 5), (4, 40), (8, 76)], "degF")
+    judged = cook([(0, 5), (4, 40), (8, 76)], "°F")
     assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
-    judged = held([(0, 64), (60, 63)], HOT_HOLD, "degF")
+    judged = held([(0, 64), (60, 63)], HOT_HOLD, "°F")
     assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
-    for told in (cook([(0, 5), (4, 70)], "degF"), cook([(0, 40), (4, 140)], "degF")):
+    for told in (cook([(0, 5), (4, 70)], "°F"), cook([(0, 40), (4, 140)], "°F")):
         assert told.verdict == "fail" and "°C?" not in told.why
 
 

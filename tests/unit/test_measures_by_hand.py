@@ -204,15 +204,15 @@ def test_a_unit_is_known_in_capitals_and_a_dozen_where_no_piece_is_named() -> No
 
 
 def test_a_slip_of_the_pen_is_the_same_figure_on_the_other_scale() -> None:
-    assert Temperature.of(74, "degC").swapped() == Temperature.of(74, "degF")
-    assert Temperature.of(165, "degF").swapped() == Temperature.of(165, "degC")
+    assert Temperature.of(74, "°C").swapped() == Temperature.of(74, "°F")
+    assert Temperature.of(165, "°F").swapped() == Temperature.of(165, "°C")
 
 
 def test_temperatures_are_ordered_exactly() -> None:
-    cold, warm = Temperature.of(41, "degF"), Temperature.of("5.0001", "degC")
-    assert cold < warm and cold <= warm and cold <= Temperature.of(5, "degC")
-    assert not warm < cold and not warm <= cold and not cold < Temperature.of(5, "degC")
-    assert warm - read_difference("0.0001 °C") == Temperature(Fraction(5), "degC")
+    cold, warm = Temperature.of(41, "°F"), Temperature.of("5.0001", "°C")
+    assert cold < warm and cold <= warm and cold <= Temperature.of(5, "°C")
+    assert not warm < cold and not warm <= cold and not cold < Temperature.of(5, "°C")
+    assert warm - read_difference("0.0001 °C") == Temperature(Fraction(5), "°C")
 
 
 def test_absolute_zero_is_the_coldest() -> None:

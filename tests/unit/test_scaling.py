@@ -56,7 +56,7 @@ def test_the_coarsest_scale_that_is_good_enough(
 
 
 def test_no_scale_is_good_enough() -> None:
-    """4.5 g at 0.15 g is 3.3 %; 1 % is 0.045 g, and (½ + 1) × 0.03 g is the most: 0.02 g."""
+    """4.5 g at 0.15 g is 3.3 %; 1 % is 0.045 g, and (½ + 1) × 0.03 g is the capacity: 0.02 g."""
     weighing = choose(Fraction("4.5"), ORDINARY, HOUSE)
     assert weighing.scale is FINE
     assert weighing.share == Fraction(15, 450)
@@ -260,7 +260,7 @@ def test_lines_taken_in_after_the_loads_are_weighed_once(kitchen: Path) -> None:
         kitchen,
         "processes/baked.yaml",
         "  - do: chill",
-        "  - do: brush\n    take: [wash]\n  - do: chill",
+        "  - do: brush\n    add: [wash]\n  - do: chill",
     )
     edit(
         kitchen,
@@ -314,7 +314,7 @@ def test_a_scale_is_not_used_below_its_least_load() -> None:
 def test_a_container_on_the_scale_takes_from_its_capacity(kitchen: Path) -> None:
     """5 kg less a bowl of 2.2 kg leaves 2.8 kg for the 3 kg of meat: the platform scale weighs
     it."""
-    edit(kitchen, "equipment/house.yaml", "capacity: 5 kg", "capacity: 5 kg, at: range")
+    edit(kitchen, "equipment/house.yaml", "capacity: 5 kg", "capacity: 5 kg, station: range")
     weighed = {
         ln.line.joined.item: ln.weighing
         for ln in compute(kitchen).sheets["pork-bake"].batches[0].lines

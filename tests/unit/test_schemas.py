@@ -91,7 +91,7 @@ MISTAKES = [
     ("kitchen.yaml", "cup: us", "cups: us"),
     ("kitchen.yaml", "cup: us\n", ""),
     ("kitchen.yaml", "cup: us", "cup: french"),
-    ("kitchen.yaml", "temperature: degC", "temperature:"),
+    ("kitchen.yaml", "temperature: °C", "temperature:"),
     ("stations/pass.yaml", "name: Pass", "nmae: Pass"),
     ("equipment/house.yaml", "accuracy: 0.1 g, ", ""),
     ("equipment/house.yaml", "kind: mixer", "kind: mixxer"),

@@ -148,7 +148,7 @@ def test_what_is_refused_and_where(text: str, code: str, line: int, column: int)
         ),
         ("salt:1.6 %\ny: 2\n", "1:5", "There is no space behind the colon.", ("salt: 1.6 %",)),
         (
-            "a:\n  - salt:1 g\n    take: x\n",
+            "a:\n  - salt:1 g\n    add: x\n",
             "2:9",
             "There is no space behind the colon.",
             ("- salt: 1 g",),

@@ -180,7 +180,7 @@ self.ksBatch = (() => {
   };
   const yieldsAt = (factor, f) => {
     const times = (x) => x && x.mul(factor);
-    const y = { base: times(f.base), raw: times(f.raw), filled: times(f.filled), finished: times(f.finished), yield: times(f.yielded) };
+    const y = { base: times(f.base), total: times(f.total), filled: times(f.filled), finished: times(f.finished), yield: times(f.yielded) };
     y.ends = y.finished.sub(y.yield);
     const exact = times(q(f.kinds.fills));
     if (exact) {
@@ -194,12 +194,12 @@ self.ksBatch = (() => {
     return y;
   };
 
-  /** The batch of a page's record. `kind` is raw, base, yield, fills or portions, and `text` how much;
+  /** The batch of a page's record. `kind` is total, base, yield, fills or portions, and `text` how much;
       or "have" with [[item, amount], …]. Throws {code, message, write} for what the generator refuses. */
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
     const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
-    const f = exact(rec, "base", "raw", "filled", "finished", "yielded", "fill", "portion", "per");
+    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "fill", "portion", "per");
     const hand = kind === "have" && onHand(text, rec), words = rec[kind];
     const count = kind === "fills" || kind === "portions";
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);
@@ -220,7 +220,7 @@ self.ksBatch = (() => {
       } else loads = equal(s, g);
       return { ...s, g, loads, words: loadsWords(loads, rec), volume: s.ml && loads.grams.mul(s.ml) };
     });
-    const lead = steps.find((s) => s.lead), loads = lead ? lead.loads : { n: ONE, grams: yields.raw };
+    const lead = steps.find((s) => s.lead), loads = lead ? lead.loads : { n: ONE, grams: yields.total };
     const scales = rec.scales.map(([id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places]) =>
       exact({ id, name, division, accuracy, capacity, least, here, elsewhere, unit, unitG, places }, "division", "accuracy", "capacity", "least", "unitG"));
     const lines = rec.lines.map((ln, i) => {

@@ -173,7 +173,7 @@
   const asked = [...new URLSearchParams(location.search)].map((pair) => pair.join("="))[0];
   const start = asked || (state.ticks[state.at] && state.at), at = names.indexOf(start);
   if (picker && at >= 0) one(`#s${at}`).checked = true;
-  else if (picker && /^(raw|base|yield|fills|portions|have)=/.test(start)) {
+  else if (picker && /^(total|base|yield|fills|portions|have)=/.test(start)) {
     if (record.only) one(".ks-only").classList.add("ks-off");
     else sizes().then((s) => s.take(start)).then(() => (show(), firstOpen()));
   }

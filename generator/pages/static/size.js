@@ -3,7 +3,7 @@
 self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   const { make, q, plain, fixed, kilos, counted, shows, coarse, halfUp } = self.ksBatch;
   const NB = "\u00a0", ZERO = q(0), ONE = q(1), MOST = 12;
-  // How a size is written in an address: "raw=5 kg", "have=turkey-thigh:4 kg;chives:90 g".
+  // How a size is written in an address: "total=5 kg", "have=turkey-thigh:4 kg;chives:90 g".
   const batchOf = (name) => {
     const [kind, text] = name.split(/=(.*)/s);
     return make(record, kind, kind === "have" ? text.split(";").map((pair) => pair.split(/:(.*)/s)) : text);

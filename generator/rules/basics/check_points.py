@@ -65,9 +65,9 @@ def _boiling(library: Library, altitude: Amount) -> CheckReading | None:
     )
     for (low, hot, source), (high, cool, _) in pairwise(rows):
         if low <= feet <= high:
-            above, below = hot.in_unit("degF"), cool.in_unit("degF")
+            above, below = hot.in_unit("°F"), cool.in_unit("°F")
             exact = above + (below - above) * (feet - low) / (high - low)
-            reads = Temperature.of(half_up(exact, Fraction(1, 10)), "degF")
+            reads = Temperature.of(half_up(exact, Fraction(1, 10)), "°F")
             between = f"between {plain(low)} ft ({hot}) and {plain(high)} ft ({cool})"
             basis = Basis(
                 (("Altitude", f"{altitude.text}, {plain(feet, 0)} ft"),),

@@ -9,7 +9,7 @@ from typing import Literal, TypedDict
 
 from generator.files.finding import Finding, Place, Severity
 from generator.measures.rounding import to_side
-from generator.measures.temperature import SIGN, Degree, Temperature, TemperatureDifference
+from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, date, duration, plain
 from generator.records.process import Target, read_target
 from generator.reference.rows import Row
@@ -21,8 +21,8 @@ from generator.rules.basics.limit import Limit, Source, figure_of
 from generator.rules.basics.product import Component, Product
 
 DAY_S = Fraction(86400)
-_COLDEST = Temperature.of(-5, "degC")
-_HOTTEST = Temperature.of(100, "degC")
+_COLDEST = Temperature.of(-5, "°C")
+_HOTTEST = Temperature.of(100, "°C")
 """Between these a figure may be meant in the other scale; a core isn't hotter than boiling
 water."""
 
@@ -185,7 +185,7 @@ class StepContext:
 
     def degrees(self, value: Fraction) -> str:
         """A figure in the kitchen's unit, as people read it."""
-        return f"{plain(value)}{NARROW}{SIGN[self.unit]}"
+        return f"{plain(value)}{NARROW}{self.unit}"
 
 
 def chilled_to(house: House) -> str:
@@ -199,8 +199,8 @@ def chilled_to(house: House) -> str:
     ends = ends or [(r.value, r.printed) for r in held if r.value is not None]
     unit = house.kitchen.temperature
     figures = [figure_of(v, p, "max", house.probe.accuracy).read_at(unit) for v, p in ends]
-    value = min(figures, default=to_side(Temperature.of(4, "degC").in_unit(unit), "down"))
-    return f"to {plain(value)} {SIGN[unit]}"
+    value = min(figures, default=to_side(Temperature.of(4, "°C").in_unit(unit), "down"))
+    return f"to {plain(value)} {unit}"
 
 
 def source_of(house: House, row: Row, clause: str = "") -> Source:
@@ -226,8 +226,8 @@ def cited(house: House, row: Row, clause: str = "") -> str:
 
 def both(value: Temperature, shown_c: Fraction, shown_f: Fraction) -> str:
     """A limit in its unit of record with the other in brackets: 165 °F (74 °C)."""
-    first = f"{plain(value.in_unit(value.unit))}{NARROW}{SIGN[value.unit]}"
-    if value.unit == "degF":
+    first = f"{plain(value.in_unit(value.unit))}{NARROW}{value.unit}"
+    if value.unit == "°F":
         return f"{first} ({plain(shown_c)}{NARROW}°C)"
     return f"{first} ({plain(shown_f)}{NARROW}°F)"
 

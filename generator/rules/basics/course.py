@@ -101,8 +101,8 @@ def stay_of(step: JoinedStep, course: Course, food: Product, bounds: Bounds) -> 
 
 _BY_EFFECT: tuple[tuple[str, During], ...] = (
     ("cleans", "unchanged"),
-    ("hot-holds", "hot"),
-    ("time-controls", "by time"),
+    ("holds-hot", "hot"),
+    ("holds-by-time", "by time"),
     ("thaws", "thawing"),
     ("slacks", "thawing"),
     ("freezes", "frozen"),
@@ -187,7 +187,7 @@ def warms(step: JoinedStep, bounds: Bounds) -> bool:
     temperature at which food is held hot, or hotter."""
     at = step.step.at
     hot = at is not None and bounds.hot is not None and bounds.hot <= at
-    return bool(step.effects & HEATS) or (hot and not step.effects & {"hot-holds", "cleans"})
+    return bool(step.effects & HEATS) or (hot and not step.effects & {"holds-hot", "cleans"})
 
 
 def _kept_cold(step: JoinedStep, bounds: Bounds) -> bool:

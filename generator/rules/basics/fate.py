@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from generator.records.effects import HEATS
 from generator.resolve.joined import JoinedFormula, JoinedStep
 
-_TO_THE_GUEST = frozenset({"serves", "hot-holds", "time-controls", "displays"})
+_TO_THE_GUEST = frozenset({"serves", "holds-hot", "holds-by-time", "displays"})
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def chilled_on_the_way(formula: JoinedFormula) -> bool:
     """Whether the food is heated, cooled, and hot again."""
     heated = cooled = False
     for step in work_of(formula):
-        if step.effects & (HEATS | {"hot-holds"}) and cooled:
+        if step.effects & (HEATS | {"holds-hot"}) and cooled:
             return True
         heated = heated or bool(step.effects & HEATS)
         cold = step.cold is not None or bool(step.effects & {"cools", "freezes"})

@@ -55,10 +55,10 @@ class Figure:
     read_at_f: Fraction
 
     def shown(self, unit: Degree) -> Fraction:
-        return self.shown_c if unit == "degC" else self.shown_f
+        return self.shown_c if unit == "°C" else self.shown_f
 
     def read_at(self, unit: Degree) -> Fraction:
-        return self.read_at_c if unit == "degC" else self.read_at_f
+        return self.read_at_c if unit == "°C" else self.read_at_f
 
     def asked(self, unit: Degree, target: Temperature | None) -> Fraction:
         """What the page asks for: ``read_at``, or the chef's ``target`` where that is stricter,
@@ -97,7 +97,7 @@ def figure_of(
         exact, off = value.in_unit(unit), accuracy.in_unit(unit)
         return to_side(exact + off if bound == "min" else exact - off, side)
 
-    return Figure(value, bound, shown("degC"), shown("degF"), read_at("degC"), read_at("degF"))
+    return Figure(value, bound, shown("°C"), shown("°F"), read_at("°C"), read_at("°F"))
 
 
 @dataclass(frozen=True)

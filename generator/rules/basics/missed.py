@@ -13,7 +13,7 @@ import re
 from fractions import Fraction
 from typing import assert_never
 
-from generator.measures.temperature import SIGN, Degree, Temperature
+from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, plain
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
@@ -144,7 +144,7 @@ def _time(most_s: Fraction | None) -> dict[str, str]:
 
 
 def _degrees(value: Fraction, unit: Degree) -> str:
-    return f"{plain(value)}{NARROW}{SIGN[unit]}"
+    return f"{plain(value)}{NARROW}{unit}"
 
 
 def reheating_figure(house: House, unit: Degree) -> str:

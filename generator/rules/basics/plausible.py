@@ -14,29 +14,29 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Place
 from generator.measures.rounding import half_up, to_side
-from generator.measures.temperature import SIGN, Temperature, TemperatureDifference
+from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.words import NARROW, duration, plain
 from generator.records.equipment import Cold
 from generator.rules.basics.check_points import boiling_point
 from generator.rules.basics.context import NOTHING, EndContext, EndOutcome, Outcome, StepContext
 from generator.rules.basics.product import Component
 
-BOILING = Temperature.of(100, "degC")
-FROZEN = Temperature.of(-5, "degC")
+BOILING = Temperature.of(100, "°C")
+FROZEN = Temperature.of(-5, "°C")
 """Well below where food begins to freeze, so that a chill to just under 0 °C is not asked about."""
-COLD = Temperature.of(10, "degC")
+COLD = Temperature.of(10, "°C")
 """Below it no rack and no draught brings food."""
-WATER_FREEZES = Temperature.of(0, "degC")
-HOTTEST_OVEN = Temperature.of(550, "degC")
+WATER_FREEZES = Temperature.of(0, "°C")
+HOTTEST_OVEN = Temperature.of(550, "°C")
 """Above what any oven, grill or oil is kept at, wood fire and all."""
-WEATHER = TemperatureDifference(Fraction(10, 9), "degF")
+WEATHER = TemperatureDifference(Fraction(10, 9), "°F")
 """Weather moves the boiling point by a degree or two Fahrenheit (shared/check-points.yaml)."""
-LEAST_COOKED = Temperature.of(130, "degF")
+LEAST_COOKED = Temperature.of(130, "°F")
 """The coolest any food is cooked to (Food Code 3-401.11(B)): nothing cooler is offered for a
 cook."""
 SYRUP = Fraction(3, 10)
 """The share of sugar from which boiling leaves a syrup: jam, caramel, a glaze."""
-SYRUP_HOTTER = TemperatureDifference(Fraction(25), "degC")
+SYRUP_HOTTER = TemperatureDifference(Fraction(25), "°C")
 """How much hotter than water a syrup of nine tenths sugar boils: a working rule."""
 DRY = Fraction(1, 10)
 """Food with less water than this isn't wet: toasted nuts and spices get hotter than boiling
@@ -159,7 +159,7 @@ def _boils(context: StepContext) -> str:
     shown = plain(half_up(here.in_unit(context.unit), Fraction(1, 10)))
     altitude = context.house.kitchen.altitude
     where = f" at {altitude.text}" if altitude is not None else ""
-    return f"{shown}{NARROW}{SIGN[context.unit]}{where}"
+    return f"{shown}{NARROW}{context.unit}{where}"
 
 
 def _too_hot_for_water(context: StepContext, temperature: Temperature) -> bool:
@@ -259,7 +259,7 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
         f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock "
         "isn't held to this step.",
         "A step that cools is called chill: name the refrigerator, chiller or ice bath under "
-        "`in` or `using`.",
+        "`in` or `with`.",
         (place.mended("chill"),),
         place,
     )

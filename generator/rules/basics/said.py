@@ -16,9 +16,9 @@ from generator.rules.basics.context import NOTHING, Outcome, StepContext
 
 _FIGURE = re.compile(r"(?<![\w.,-])(\d{2,3}(?:[.,]\d)?)\s?°\s?([CF])\b")
 """A temperature in free words, with either decimal mark: nobody is held to one there."""
-_WARM = Temperature.of(30, "degC")
+_WARM = Temperature.of(30, "°C")
 """Below it a figure in the words of a cook is a cold place's, or a dough's."""
-_CARRIED = TemperatureDifference(Fraction(10), "degC")
+_CARRIED = TemperatureDifference(Fraction(10), "°C")
 """How far a joint may rise once it is out of the oven: a figure nearer to the target than this may
 be meant so."""
 
@@ -62,7 +62,7 @@ def _holds(text: str, word: str) -> bool:
 
 def _read(match: re.Match[str]) -> Temperature:
     figure = Fraction(match[1].replace(",", "."))
-    return Temperature.of(figure, "degC" if match[2] == "C" else "degF")
+    return Temperature.of(figure, "°C" if match[2] == "C" else "°F")
 
 
 def _figures(context: StepContext) -> list[Finding]:

@@ -54,8 +54,8 @@ _NOT_THAWED_BY = HEATS | {
     "freezes",
     "serves",
     "cleans",
-    "hot-holds",
-    "time-controls",
+    "holds-hot",
+    "holds-by-time",
 }
 """What has a rule of its own for frozen food, or leaves it to the guest."""
 
@@ -81,7 +81,7 @@ def needs_cold(formula: JoinedFormula, product: Product, index: int) -> bool:
     return product.needs_cold
 
 
-_ENDS_THE_WAIT = HEATS | {"hot-holds", "serves", "time-controls"}
+_ENDS_THE_WAIT = HEATS | {"holds-hot", "serves", "holds-by-time"}
 """What the food may come to before it is cold again."""
 
 

@@ -111,7 +111,9 @@ def _left_over(context: StepContext) -> Outcome | None:
     """Food of a formula that serves it, put into the cold here: what went to the guest is gone, and
     what didn't was put by before it was served."""
     step = context.step
-    put_by = step.effects & {"cools", "freezes", "stores", "excludes-air"} or step.cold is not None
+    put_by = (
+        step.effects & {"cools", "freezes", "stores", "packs-without-air"} or step.cold is not None
+    )
     new = [c for c in context.before.components if c.served]
     earlier = context.formula.steps[: step.number - 1]
     again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)

@@ -162,7 +162,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
     at, limit = step.step.at, cold[1].value if cold is not None else None
     place = step.step.place("do")
     if step.machine is not None and step.machine.kind in _HOT_MACHINES:
-        words, place = f"{step.machine.name} cools nothing", step.step.place("using")
+        words, place = f"{step.machine.name} cools nothing", step.step.place("with")
     elif at is not None and limit is not None and limit < at:
         words, place = f"at {at} it never gets to the limit", step.step.place("at")
     elif step.target is None and at is None:
@@ -274,7 +274,7 @@ def cited_limit(context: StepContext) -> str:
 
 def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
     """What a schedule that was chosen says of itself."""
-    by, told = context.step.step.by, context.house.library.hazards["cool"].action_advised
+    by, told = context.step.step.schedule, context.house.library.hazards["cool"].action_advised
     words = [
         f"Longer than {duration(s.within_s)} to "
         f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "

@@ -155,7 +155,7 @@ def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding
         place = step.step.place("at")
     else:
         return ()
-    help = "Name what holds it hot under `using`, and its temperature under `target`."
+    help = "Name what holds it hot under `with`, and its temperature under `target`."
     return (
         context.finding(
             "held-hot-where", "error", words, help, place=place, source=cited(context.house, row)
@@ -207,7 +207,7 @@ def _is_held_hot(context: StepContext) -> bool:
     if context.formula.formula.not_tcs or not context.before.tcs:
         return False
     by_what_it_states = context.stay.during == "hot" and context.needs_cold
-    return by_what_it_states or "hot-holds" in context.step.effects
+    return by_what_it_states or "holds-hot" in context.step.effects
 
 
 def _hot_target(context: StepContext, figure: Figure) -> tuple[Verdict, tuple[Finding, ...]]:
@@ -279,7 +279,7 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
             f"held at {shown} or colder."
         )
         meant = cold.air.swapped()
-        fits = Temperature.of(0, "degC") <= meant <= row.value
+        fits = Temperature.of(0, "°C") <= meant <= row.value
         write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
         if write:
             help = (
@@ -298,7 +298,7 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
 def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     """A target, or an `at`, that keeps food above the cold-holding limit."""
     step, target = context.step, context.step.target
-    if context.cools or step.effects & {"cooks", "reheats", "hot-holds", "thaws"}:
+    if context.cools or step.effects & {"cooks", "reheats", "holds-hot", "thaws"}:
         return []  # judged by the rules of those steps
     found: list[Finding] = []
     if target is not None and target.temperature is not None:
@@ -415,7 +415,7 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
     return EndOutcome((replace(limit, when=UNTIL_MOVED), _moved(context, packed, cold)))
 
 
-PLANS = {"ferments": "fermenting", "dries": "drying", "ages": "drying"}
+PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry"}
 """The authorisation each way of changing food by time asks for."""
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 

@@ -21,14 +21,14 @@ from generator.rules.cold.thawing import in_running_water
 from generator.rules.heat.parasites import is_fish
 
 _HOW = "opened-package"
-_CHILLED = "`arrives: chilled` or `without_air: no`"
+_CHILLED = "`arrives: cold` or `without_air: no`"
 
 
 def packed_fish(context: StepContext) -> Outcome:
     """When the pack is opened: at the step that thaws the fish, or where none does, at the one that
     takes it in."""
     fish = _fish(context)
-    if not fish or "excludes-air" in context.step.effects:
+    if not fish or "packs-without-air" in context.step.effects:
         return NOTHING
     if "thaws" in context.step.effects:
         row = _row(context, "running-water" if in_running_water(context.step) else "refrigerator")
@@ -85,9 +85,9 @@ def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) ->
     thaws it."""
     if house.pack.row_for("reduced_oxygen", "fish-frozen") is None:
         return False
-    packed = max((s.number for s in formula.steps if "excludes-air" in s.effects), default=0)
+    packed = max((s.number for s in formula.steps if "packs-without-air" in s.effects), default=0)
     later = formula.steps[packed:]
-    opened = any(s.effects & {"thaws", "cooks", "reheats", "hot-holds"} for s in later)
+    opened = any(s.effects & {"thaws", "cooks", "reheats", "holds-hot"} for s in later)
     fish = any(is_fish(house, c) for c in product.components)
     return bool(packed) and fish and not opened
 
@@ -119,5 +119,5 @@ def _row(context: StepContext, way: str) -> Row | None:
 def _stays_frozen(steps: tuple[JoinedStep, ...]) -> bool:
     """Whether what is left of the work keeps it frozen: in freezers alone, and on no heat."""
     places = [s.cold for s in steps if s.cold is not None]
-    heated = any(s.effects & {"cooks", "reheats", "hot-holds"} for s in steps)
+    heated = any(s.effects & {"cooks", "reheats", "holds-hot"} for s in steps)
     return bool(places) and not heated and all(p.kind == "freezer" for p in places)

@@ -25,10 +25,10 @@ from generator.rules.cold.holding import held_hot
 from generator.rules.heat.microwave import cooking_group
 
 PART_COOKS = "part-cooks"
-PLAN = "non-continuous-cooking"
+PLAN = "part-cook"
 """What the authorisation on file is for."""
 GROUP = "non-continuous"
-_HEATS = frozenset({"cooks", PART_COOKS, "reheats", "hot-holds", "time-controls"})
+_HEATS = frozenset({"cooks", PART_COOKS, "reheats", "holds-hot", "holds-by-time"})
 _MARKED = (
     "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to "
     "eat, and cook "
@@ -181,7 +181,7 @@ def _heats_without_cooking(context: StepContext) -> bool:
     """Whether a step heats, by its verb or `at` a temperature at which food is held hot, and no
     rule of heat is its own."""
     step, at = context.step, context.step.step.at
-    if step.effects & {"cooks", "reheats", "hot-holds"}:
+    if step.effects & {"cooks", "reheats", "holds-hot"}:
         return False
     if "heats" in step.effects:
         return True
@@ -197,13 +197,13 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     if not before or not due or cooking_group(context) is None:
         return NOTHING
     rows = context.house.pack.rows_of("cook", GROUP)
-    place = context.step.step.place("using")
+    place = context.step.step.place("with")
     finding: Finding = context.finding(
         "part-cook-unfinished",
         "error",
         f"{context.step.verb}: food cooked in two goes is cooked through on another heat than "
         "a microwave oven’s.",
-        "Name another machine under `using`.",
+        "Name another machine under `with`.",
         place=place,
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
     )

@@ -29,7 +29,7 @@ def plant_of(ident: str, facts: Ingredient, plants: Mapping[str, Plant]) -> str:
         return "" if facts.plant == OTHER else facts.plant
     if facts.species != "none":
         return ""
-    names = " / ".join((facts.name, ident.replace("-", " "), *facts.also)).casefold()
+    names = " / ".join((facts.name, ident.replace("-", " "), *facts.other_names)).casefold()
     for kind, plant in plants.items():
         if facts.state not in RAW_STATES and kind != "oil":
             continue

@@ -1,5 +1,5 @@
 """Which of an authority's cooling schedules counts: the first, or the one a step names under
-`by`."""
+`schedule`."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def cooling_row(context: StepContext) -> tuple[str, Row] | None:
     pack = context.house.pack
     if not context.before.hot:
         return pack.row_for("cool", AMBIENT)
-    named = _schedules(context).get(context.step.step.by or "")
+    named = _schedules(context).get(context.step.step.schedule or "")
     if named is not None and not _unfit(context, named[1]):
         return named
     return pack.row_for("cool", COOKED)
@@ -67,24 +67,24 @@ def _between(context: StepContext) -> Fraction:
 def schedules(context: StepContext) -> Outcome:
     """The error of a step that names a schedule the pack doesn't hold, or that its food may not go
     by."""
-    named = context.step.step.by
+    named = context.step.step.schedule
     if named is None or context.formula.formula.not_tcs or not context.before.tcs:
         return NOTHING
-    place = context.step.step.place("by")
+    place = context.step.step.place("schedule")
     held = _schedules(context)
     if not context.cools or not context.before.hot:
         finding = context.finding(
             "schedule-not-for-this",
             "error",
-            f"{context.step.verb}: `by` names a schedule for cooling hot food, and this step "
+            f"{context.step.verb}: `schedule` names a schedule for cooling hot food, and this step "
             "cools none.",
-            "Take `by` out, or write it on the step that cools.",
+            "Take `schedule` out, or write it on the step that cools.",
             place=place,
         )
         return Outcome((), (finding,))
     if named not in held:
         words = f"{context.house.pack.facts.document} holds no cooling schedule `{named}`."
-        help = "It has one alone: take `by` out."
+        help = "It has one alone: take `schedule` out."
         if held:
             help = f"It holds {listed(list(held))}; the first counts where none is named."
         finding = context.finding(
@@ -99,7 +99,7 @@ def schedules(context: StepContext) -> Outcome:
         "schedule-not-for-this",
         "error",
         f"{context.step.verb}: `{named}` can't be used: {why}.",
-        "Name another schedule, or take `by` out and cool by the first.",
+        "Name another schedule, or take `schedule` out and cool by the first.",
         place=place,
         source=cited(context.house, row),
     )

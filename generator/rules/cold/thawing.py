@@ -71,7 +71,7 @@ def _how(context: StepContext) -> str:
     if _rows(context, "running-water"):
         ways.append("in running water, `at` its temperature for so long a `time`")
     if _told(context, MICROWAVE):
-        ways.append("`using` a microwave oven, with the cooking straight after it")
+        ways.append("`with` a microwave oven, with the cooking straight after it")
     words = f"Say how: {'; '.join(ways)}. Food cooked from frozen needs no step to thaw it"
     return (
         f"{words}: its cooking step has `does: thaws`."

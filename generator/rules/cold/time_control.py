@@ -28,7 +28,7 @@ from generator.rules.cold.plants import CUTS, needs_as_it_comes
 
 WRITTEN = "written-procedure"
 """A row that holds only with a written procedure, and never for raw eggs for the frail."""
-_AGAIN = frozenset({"cools", "freezes", "hot-holds", "reheats", "time-controls"}) | WAITS
+_AGAIN = frozenset({"cools", "freezes", "holds-hot", "reheats", "holds-by-time"}) | WAITS
 """What food that was held by time may not go through any more."""
 _COLD = frozenset({"cools", "freezes", "thaws"})
 CUT_OR_OPENED = "cut-or-opened"
@@ -221,7 +221,7 @@ def _cut_when_taken(formula: JoinedFormula) -> set[tuple[str, str]]:
 def time_control(context: StepContext) -> Outcome:
     """The limit of a step that holds food by time alone: Food Code 3-501.19(B) and (C)."""
     step = context.step
-    if "time-controls" not in step.effects or context.formula.formula.not_tcs:
+    if "holds-by-time" not in step.effects or context.formula.formula.not_tcs:
         return NOTHING
     if not context.before.tcs:
         return NOTHING
@@ -327,7 +327,7 @@ def after_time(context: StepContext) -> Outcome:
     if not held or not (step.effects & _AGAIN or step.cold is not None):
         return NOTHING
     rows = context.house.pack.rows_of("time_control")
-    again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
+    again = "held" if step.effects & {"holds-hot", "holds-by-time"} else "kept"
     finding = context.finding(
         "time-control-then-kept",
         "error",
@@ -344,7 +344,7 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     formula = context.formula.formula
     if not context.product.by_time or formula.keeps is None or formula.not_tcs:
         return EndOutcome()
-    held = next((s.number for s in context.formula.steps if "time-controls" in s.effects), 1)
+    held = next((s.number for s in context.formula.steps if "holds-by-time" in s.effects), 1)
     if any(s.effects & _AGAIN or s.cold for s in context.formula.steps[held:]):
         return EndOutcome()  # said at that step
     if any(_puts_by(s) for s in context.formula.steps[: held - 1]):

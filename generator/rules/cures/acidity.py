@@ -83,7 +83,7 @@ def _no_variance(context: StepContext) -> str:
     none = (
         "making food need no temperature control by an acid needs a variance, and none is on file."
     )
-    return why_not_authorised(context.house, "acidifying", none, "the variance for acidifying")
+    return why_not_authorised(context.house, "acidify", none, "the variance for acidifying")
 
 
 def _row(context: StepContext, facts: Acidified) -> Row | None:
@@ -103,7 +103,7 @@ def _packs(context: StepContext) -> bool:
     """Whether a step after the last heating before this one closes it in its pack."""
     steps = context.formula.steps
     heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
-    return any(s.effects & {"packs", "fills", "excludes-air"} for s in steps[heated:])
+    return any(s.effects & {"packs", "fills", "packs-without-air"} for s in steps[heated:])
 
 
 def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:

@@ -102,7 +102,7 @@ def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
     if row.exact:
         return row.ppm, f"set for {row.food.removeprefix('nitrite in ')}"
     gone = not context.fate.kept  # served at once: nobody keeps it cold
-    elsewhere = keeps is not None and keeps.refrigerated is None
+    elsewhere = keeps is not None and keeps.cold is None
     if gone or elsewhere or pack is None:
         return None
     found = pack.row_for("additive", "kept-refrigerated")

@@ -101,7 +101,7 @@ def not_held(message: str, line: JoinedLine) -> Refusal:
 
 def _no_variance(context: StepContext) -> str:
     none = "curing needs a variance, and none is on file."
-    return why_not_authorised(context.house, "curing", none, "the variance for curing")
+    return why_not_authorised(context.house, "cure", none, "the variance for curing")
 
 
 def without_meat(line: JoinedLine) -> Refusal:

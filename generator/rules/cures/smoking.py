@@ -40,7 +40,7 @@ def smoking(context: StepContext) -> Outcome:
             "regulatory authority.",
         )
     none = "smoking food to keep it needs a variance, and none is on file."
-    why = why_not_authorised(context.house, "smoking", none, "the variance for smoking")
+    why = why_not_authorised(context.house, "smoke", none, "the variance for smoking")
     if not why:
         return NOTHING
     finding = context.finding(

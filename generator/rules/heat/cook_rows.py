@@ -12,7 +12,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.marks import as_written
-from generator.measures.temperature import SIGN, Temperature
+from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, listed, plain
 from generator.reference.rows import Row
 from generator.resolve.joined import JoinedStep
@@ -127,10 +127,8 @@ def basis_of(
     exact = figure.value.in_unit(other)
     inputs: list[tuple[str, str]] = [("In it", f"{listed(list(names))}: {words}")]
     if other != figure.value.unit:
-        first = f"{figure.value} is {plain(exact, 2)}{NARROW}{SIGN[other]}"
-        inputs.append(
-            (f"In {SIGN[other]}", f"{first}; shown {plain(figure.shown(other))}, rounded up")
-        )
+        first = f"{figure.value} is {plain(exact, 2)}{NARROW}{other}"
+        inputs.append((f"In {other}", f"{first}; shown {plain(figure.shown(other))}, rounded up"))
     inputs.append(
         (
             "Probe",

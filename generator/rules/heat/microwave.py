@@ -55,7 +55,7 @@ def stands(context: StepContext, row: Row) -> Standing | None:
     for none."""
     if row.stand is None:
         return None
-    own = context.step.step.stands
+    own = context.step.step.standing_time
     asked = max(row.stand.seconds, own.seconds if own else Fraction(0))
     return Standing(asked, row.stand.seconds)
 
@@ -63,19 +63,19 @@ def stands(context: StepContext, row: Row) -> Standing | None:
 def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
     """The error of a time to stand that is missing or too short."""
     step, most = context.step, row.stand
-    own = step.step.stands
+    own = step.step.standing_time
     if most is None or (own is not None and own.seconds >= most.seconds):
         return ()
     need = duration(most.seconds)
     if own is None:
         words = (
             f"{step.verb}: after a microwave oven the food stands covered for {need}, and "
-            "no `stands` says so."
+            "no `standing_time` says so."
         )
-        place = step.step.place("using")
+        place = step.step.place("with")
     else:
         words = f"{step.verb}: {own} of standing is shorter than the {need} the rule asks for."
-        place = step.step.place("stands")
+        place = step.step.place("standing_time")
     return (
         context.finding(
             "stand-too-short",

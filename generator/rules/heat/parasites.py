@@ -51,7 +51,7 @@ class _Met:
     store: JoinedStep | None = None
 
 
-_WORK = frozenset({"excludes-air", "packs", "labels", "handles"})
+_WORK = frozenset({"packs-without-air", "packs", "labels", "handles"})
 """What may be done between the freezing and the store, if it takes no time of its own."""
 UNTIL_SOLID = "until-solid"
 """A row whose time counts once the fish is frozen solid."""

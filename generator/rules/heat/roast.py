@@ -115,12 +115,12 @@ def _oven_chart(context: StepContext) -> str:
     if heat is None:
         return "it needs an oven whose `heat` is stated: still, convection or high-humidity"
     makes = context.formula.formula.makes
-    if makes is None or makes.fill is None or _filled_later(context):
-        return "the weight of one roast is not stated (`makes: {fill: …}`)"
+    if makes is None or makes.fill_weight is None or _filled_later(context):
+        return "the weight of one roast is not stated (`makes: {fill_weight: …}`)"
     if step.step.at is None:
         return "the oven's temperature is not stated (`at`)"
     for _, row in context.house.pack.rows_of("oven"):
-        if row.oven == heat and _weight_fits(row, makes.fill.value):
+        if row.oven == heat and _weight_fits(row, makes.fill_weight.value):
             return _oven_fits(context, row)
     return "the oven chart has no row for this oven and weight"
 
@@ -137,7 +137,7 @@ def _heat(step: JoinedStep) -> str | None:
 
 
 def _filled_later(context: StepContext) -> bool:
-    """Whether what `fill` weighs is filled only after this step: then it is no roast's weight."""
+    """Whether what `fill_weight` says is filled only after this step: then it is no roast's."""
     steps, number = context.formula.steps, context.step.number
     before = any("fills" in s.effects for s in steps[:number])
     return not before and any("fills" in s.effects for s in steps[number:])
@@ -160,5 +160,5 @@ def _oven_fits(context: StepContext, row: Row) -> str:
     return (
         f"the oven chart asks for {both(limit, figure.shown_c, figure.shown_f)} {words}, and "
         "it is at "
-        f"{plain(at.in_unit(at.unit))}{NARROW}{'°C' if at.unit == 'degC' else '°F'}"
+        f"{plain(at.in_unit(at.unit))}{NARROW}{at.unit}"
     )

@@ -30,9 +30,9 @@ _KEPT = frozenset(
         "cools",
         "freezes",
         "thaws",
-        "hot-holds",
-        "time-controls",
-        "excludes-air",
+        "holds-hot",
+        "holds-by-time",
+        "packs-without-air",
         "reheats",
         "part-cooks",
     }

@@ -37,7 +37,7 @@ _WAYS = (
 def eaten_raw(context: StepContext) -> Outcome:
     """Served, held hot or reheated with something raw of an animal in it."""
     step, raw = context.step, tuple(c for c in context.before.raw_animals if not c.seared)
-    served = step.effects & {"serves", "displays", "hot-holds", "reheats"}
+    served = step.effects & {"serves", "displays", "holds-hot", "reheats"}
     if context.formula.formula.cooked_later and served == {"displays"}:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
@@ -106,7 +106,7 @@ def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
     raw = context.product.raw_animals
     if raw and context.product.eaten_as_it_is:
         return
-    kept = keeps is not None and (keeps.refrigerated or keeps.frozen)
+    kept = keeps is not None and (keeps.cold or keeps.frozen)
     if kept or _chilled(context):
         yield Finding(
             "undercooked-kept",
@@ -211,7 +211,7 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
         c for c in context.product.raw_animals if not c.seared and not _cooked_later(context, c)
     )
     served = any(
-        s.effects & {"serves", "displays", "hot-holds", "reheats"} for s in context.formula.steps
+        s.effects & {"serves", "displays", "holds-hot", "reheats"} for s in context.formula.steps
     )
     if not raw or (served and not context.product.cooked):
         return EndOutcome()  # said at the step that serves it

@@ -33,24 +33,14 @@ FOR: dict[str, LimitFor] = {
     "cold_hold": "hold-cold",
     "reheat": "reheat",
     "receive": "receive",
-    "date": "date-mark",
+    "date": "date",
 }
 """What `house_limits` calls each hazard."""
-PERMITS: dict[LimitFor, str] = {
-    "cook": "cooking",
-    "cool": "cooling",
-    "hold-hot": "hot-holding",
-    "hold-cold": "cold-holding",
-    "reheat": "reheating",
-    "receive": "receiving",
-    "date-mark": "date-marking",
-}
-"""What an authorisation is for that lets the kitchen be looser."""
 Kind = TypeVar("Kind", bound=LimitHead)
 """The kind of a limit, which a house limit leaves as it is."""
 _OF_A_VERB = 2
 """The least rank of a house limit for a verb or a step."""
-STORE, DATE_MARK = "store", "date-mark"
+STORE, DATE_MARK = "store", "date"
 """The formula's `house_limits` for the end of the work: held cold, and its days."""
 
 
@@ -277,18 +267,18 @@ def _aimed(spot: Spot, own: Own, rows: LawRows) -> bool:
 
 def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Finding:
     """The authorisation that lets a limit be looser, or the error that there is none in force."""
-    kitchen, today, asked = spot.house.kitchen, spot.house.as_of, PERMITS[FOR[hazard]]
+    kitchen, today, asked = spot.house.kitchen, spot.house.as_of, FOR[hazard]
     record = own.record
     held = [
         a
         for a in kitchen.authorisations
-        if record.by and a.document == record.by and a.for_ == asked
+        if record.allowed_by and a.document == record.allowed_by and a.for_ == asked
     ]
     words = f"House limit: {own.text} is looser than the code: {law}"
     if not held:
         help = (
-            "Make it stricter, or name under `by` the document of an authorisation for "
-            f"{asked} that allows it."
+            "Make it stricter, or name under `allowed_by` the document of an authorisation that "
+            f"allows it, `for: {asked}`."
         )
         return Finding(
             "house-limit-looser", "error", f"{words}.", own.place, help, about=spot.about

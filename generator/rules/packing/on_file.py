@@ -12,9 +12,9 @@ from generator.rules.cold.part_cooking import PLAN
 from generator.rules.packing.reduced_oxygen import NO_PLAN
 
 _RESTS_ON = {
-    "additive": "curing",
-    "acidity": "acidifying",
-    "reduced_oxygen": "reduced-oxygen",
+    "additive": "cure",
+    "acidity": "acidify",
+    "reduced_oxygen": "pack-without-air",
     "part_cook": PLAN,
 }
 """What an authorisation is for, by the hazard of the limit that needs it."""
@@ -25,7 +25,7 @@ def with_document(house: House, formula: JoinedFormula, limit: Limit) -> Limit:
     day. A limit that needs none, or whose document isn't in force, is returned as it is."""
     kind = _RESTS_ON.get(limit.hazard) or _of_the_pack(house)
     packed = formula.formula.without_air
-    if limit.hazard == "reduced_oxygen" and packed is not None and packed.by in NO_PLAN:
+    if limit.hazard == "reduced_oxygen" and packed is not None and packed.criterion in NO_PLAN:
         return limit
     held = [a for a in house.kitchen.authorisations if a.for_ == kind and a.in_force(house.as_of)]
     if not held:

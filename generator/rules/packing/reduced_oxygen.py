@@ -23,11 +23,9 @@ from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill
 
 _CRITERIA = (
-    "State under `without_air` in the formula what it goes by: `by: acidity` or `by: "
-    "water-activity` with "
-    "`measured`, `by: raw`, `by: cured-at-a-plant`, `by: cheese`, `by: fish-frozen`, `by: "
-    "cook-chill`, or "
-    "`by: within-48-hours`; and the `record`."
+    "State under `without_air` in the formula the `criterion` it goes by: acidity or "
+    "water-activity with `measured`, competing-organisms, cured-at-a-plant, cheese, fish-frozen, "
+    "cook-chill, or within-48-hours; and the `record`."
 )
 _FLESH = ("meat", "game", "poultry", "ratite")
 """What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
@@ -40,11 +38,11 @@ NO_PLAN = ("within-48-hours", "no-criterion")
 
 def packing(context: StepContext) -> Outcome:
     """The limit of a step that packs without air; nothing is allowed by silence."""
-    if "excludes-air" not in context.step.effects or _needs_no_control(context):
+    if "packs-without-air" not in context.step.effects or _needs_no_control(context):
         return NOTHING
     facts = context.formula.formula.without_air
     found = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
-    stated: str = facts.by if facts else ""
+    stated: str = facts.criterion if facts else ""
     by = "no-criterion" if "no-criterion" in found else stated
     refused = _why_refused(context, by, facts, found)
     if refused is not None:
@@ -99,7 +97,7 @@ def _plan(context: StepContext) -> str:
     """Why there is no plan in force; empty if there is."""
     none = "Packing without air needs a HACCP plan or a variance, and none is on file."
     called = "The plan for packing without air"
-    return why_not_authorised(context.house, "reduced-oxygen", none, called)
+    return why_not_authorised(context.house, "pack-without-air", none, called)
 
 
 def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
@@ -110,9 +108,9 @@ def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | 
         return _fish_misfit(context, by)
     later = context.formula.steps[context.step.number :]
     if by == "fish-frozen":
-        return "`by: fish-frozen` is for fish."
+        return "`criterion: fish-frozen` is for fish."
     if by not in _IN_THE_PACK and any("cooks" in s.effects for s in later):
-        return "Cooking in the pack is `by: cook-chill`, or `by: within-48-hours`."
+        return "Cooking in the pack is `criterion: cook-chill`, or `criterion: within-48-hours`."
     if row is not None and row.most is not None:
         assert facts is not None
         return _measured_misfit(facts, row.most)
@@ -133,15 +131,18 @@ def _fish_misfit(context: StepContext, by: str) -> str:
             )
         case _:
             return (
-                "Fish is packed without air only if it is frozen before, during and after: `by: "
-                "fish-frozen`."
+                "Fish is packed without air only if it is frozen before, during and after: "
+                "`criterion: fish-frozen`."
             )
 
 
 def _measured_misfit(facts: WithoutAir, most: Fraction) -> str:
     """Acidity or water activity: what was measured, against the most there may be."""
     if facts.measured is None:
-        return f"`by: {facts.by}` needs the figure measured in this food, under `measured`."
+        return (
+            f"`criterion: {facts.criterion}` needs the figure measured in this food, under "
+            "`measured`."
+        )
     if facts.measured > most:
         return f"{plain(facts.measured)} measured is above the {plain(most)} of the criterion."
     return ""
@@ -154,7 +155,7 @@ def _not_cured_at_a_plant(context: StepContext) -> str:
         return "Meat cured in this house doesn't count as cured at a plant."
     animals = [c for c in product.components if c.species != "none"]
     if not animals or product.cooked or any(c.raw_animal for c in animals):
-        return "`by: cured-at-a-plant` is for meat received cured and in an intact package."
+        return "`criterion: cured-at-a-plant` is for meat received cured and in an intact package."
     return ""
 
 
@@ -165,7 +166,7 @@ def _not_frozen_throughout(context: StepContext) -> str:
     if any(_thaws(s) for s in context.formula.steps[context.step.number :]):
         return "The fish doesn't stay frozen in its pack."
     keeps = context.formula.formula.keeps
-    if keeps is not None and keeps.refrigerated is not None:
+    if keeps is not None and keeps.cold is not None:
         return "The fish is kept refrigerated by its formula."
     return ""
 
@@ -194,8 +195,8 @@ def _thaws(step: JoinedStep) -> bool:
         "cooks",
         "part-cooks",
         "reheats",
-        "hot-holds",
-        "time-controls",
+        "holds-hot",
+        "holds-by-time",
         "smokes",
     }:
         return True
@@ -209,11 +210,13 @@ def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
     something in it was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and
     (E)(3)."""
     facts = formula.formula.without_air
-    found = house.pack.row_for("reduced_oxygen", facts.by) if facts is not None else None
+    found = house.pack.row_for("reduced_oxygen", facts.criterion) if facts is not None else None
     if facts is None or found is None or not found[1].makers_date:
         return False
     bought = [ln.ingredient for ln in formula.lines if ln.ingredient is not None]
-    return facts.by == "cured-at-a-plant" or any(i.commercially_packed or i.cheese for i in bought)
+    return facts.criterion == "cured-at-a-plant" or any(
+        i.commercially_packed or i.cheese for i in bought
+    )
 
 
 def _only_cheese(context: StepContext) -> bool:
@@ -228,7 +231,7 @@ def _not_cheese(context: StepContext) -> str:
     if _only_cheese(context):
         return ""
     return (
-        "`by: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised "
+        "`criterion: cheese` is for a cheese made by a plant, hard, semisoft or pasteurised "
         "process, with nothing added: its `cheese` says which."
     )
 
@@ -250,11 +253,14 @@ def _not_raw(context: StepContext) -> str:
         if others
         else ""
     )
-    return f"`by: raw` is for raw meat, raw poultry and raw vegetables alone.{told}"
+    return (
+        "`criterion: competing-organisms` is for raw meat, raw poultry and raw vegetables "
+        f"alone.{told}"
+    )
 
 
 _TOLD: dict[str, Callable[[StepContext], str]] = {
-    "raw": _not_raw,
+    "competing-organisms": _not_raw,
     "cheese": _not_cheese,
     "cured-at-a-plant": _not_cured_at_a_plant,
 }

@@ -58,7 +58,7 @@ def dating(context: EndContext) -> EndOutcome:
     if unkept is not None:
         return EndOutcome((), (), unkept)
     keeps = context.formula.formula.keeps
-    chef, frozen = _days(keeps, "refrigerated"), _days(keeps, "frozen")
+    chef, frozen = _days(keeps, "cold"), _days(keeps, "frozen")
     findings = _never_dry(context)
     if not _ready(context):
         return _raw(context, chef, frozen, findings)
@@ -80,7 +80,7 @@ def _ready(context: EndContext) -> bool:
 def _dry(context: EndContext) -> Dates:
     """The chef's own figure, for food that needs no temperature control; and why it needs none."""
     keeps = context.formula.formula.keeps
-    chef = _days(keeps, "dry") or _days(keeps, "refrigerated")
+    chef = _days(keeps, "dry") or _days(keeps, "cold")
     words = (
         context.not_tcs or context.product.acidified or "Nothing in it needs temperature control."
     )
@@ -93,8 +93,7 @@ def _nothing_kept(context: EndContext) -> Dates | None:
         return None
     keeps = context.formula.formula.keeps
     says_how_long = keeps is not None and (
-        keeps.dry is not None
-        or any(_days(keeps, w) is not None for w in ("refrigerated", "frozen"))
+        keeps.dry is not None or any(_days(keeps, w) is not None for w in ("cold", "frozen"))
     )
     if context.product.hot and not says_how_long:
         words = "It is served hot; nothing of it is kept."
@@ -117,7 +116,7 @@ def _never_dry(context: EndContext) -> list[Finding]:
             "error",
             f"{formula.name} needs temperature control; it can't be kept dry.",
             keeps.place("dry"),
-            f"{because + '. ' if because else ''}Write `refrigerated`, or say under "
+            f"{because + '. ' if because else ''}Write `cold`, or say under "
             "`not_tcs` why it needs none.",
             about=frozenset({context.formula.id}),
         )
@@ -153,7 +152,7 @@ def _by_law(context: EndContext, law: _Law, chef: int | None, frozen: int | None
     moved = colder.then_days if colder is not None else None
     makers = law.packed and ends_at_the_makers_date(context.house, context.formula)
     return Dates(
-        "refrigerated",
+        "cold",
         day,
         law.days,
         chef,
@@ -215,9 +214,9 @@ def _beyond(
 ) -> Finding:
     formula = context.formula.formula
     keeps = formula.keeps
-    assert keeps is not None and keeps.refrigerated is not None
-    place = keeps.place("refrigerated")
-    mended = place.text.replace(str(keeps.refrigerated.text), f"{law} days").strip()
+    assert keeps is not None and keeps.cold is not None
+    place = keeps.place("cold")
+    mended = place.text.replace(str(keeps.cold.text), f"{law} days").strip()
     return Finding(
         "keeps-beyond-law",
         "error",
@@ -273,7 +272,7 @@ def _chefs_own(
     if keeps is not None and keeps.study:
         words += f"; {keeps.study}"
     dates = Dates(
-        "refrigerated",
+        "cold",
         chef,
         None,
         chef,
@@ -302,7 +301,7 @@ def _no_figure(context: EndContext, row: Row) -> list[Finding]:
             f"{formula.name}: how long does it keep? The law here sets no days.",
             formula.key_place("name"),
             "Write the shelf life you can answer for, day 1 being the day it is made.",
-            ("keeps: {refrigerated: 3 days}",) if formula.keeps is None else (),
+            ("keeps: {cold: 3 days}",) if formula.keeps is None else (),
             _source_words(context, row),
             frozenset({context.formula.id}),
         )
@@ -332,7 +331,7 @@ def _unproven(context: EndContext, chef: int, row: Row) -> list[Finding]:
             "warning",
             f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here "
             "sets no days; what shows it?",
-            keeps.place("refrigerated"),
+            keeps.place("cold"),
             "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it "
             "shorter.",
             source=_source_words(context, row),

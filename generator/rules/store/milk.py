@@ -65,7 +65,7 @@ def _why_raw(house: House, facts: Ingredient) -> _Raw | None:
     """Why a dairy ingredient counts as raw; None where it doesn't."""
     if not any(a.word == "milk" for a in facts.allergens):
         return None
-    named = next((n for n in (facts.name, *facts.also) if _RAW.search(n.lower())), "")
+    named = next((n for n in (facts.name, *facts.other_names) if _RAW.search(n.lower())), "")
     if named:
         return _Raw(f"`{named}` says that its milk is raw", "name")
     if facts.raw_milk:

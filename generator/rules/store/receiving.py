@@ -78,7 +78,7 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     """
     if not needs_cold(house, item, facts):
         return None
-    arrives = facts.arrives or "chilled"
+    arrives = facts.arrives or "cold"
     found = house.pack.row_for("receive", _kind(house, facts, arrives))
     if found is None:
         return None

@@ -274,7 +274,7 @@ def _dated(
     if row is None:
         return none
     dates = Dates(
-        "refrigerated",
+        "cold",
         days.days,
         days.days,
         None,

@@ -1,0 +1,220 @@
+"""Keys and words of the standards that had another name before, and where a tree still has them.
+
+A renamed key is never read under its old name: it is a finding that says the new one, and one
+command rewrites a kitchen (``authoring.upgrading``). Nothing but the word is changed: no figure, no
+comment, no order.
+"""
+
+from __future__ import annotations
+
+import re
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from generator.files.finding import Place
+from generator.files.source_text import Mapping, Sequence, Text
+from generator.records.record import Record
+
+Kind = Literal["key", "word", "id", "words"]
+
+
+@dataclass(frozen=True)
+class Rename:
+    """One name that changed, in the version it did.
+
+    ``record`` is the record's class by name. A ``key`` is one of its keys; a ``word`` is the value,
+    or one of the values, of its key ``under``; an ``id`` is a key in the group ``under``; ``words``
+    are the end of a text under the key, as in ``5 kg raw``.
+    """
+
+    kind: Kind
+    record: str
+    old: str
+    new: str
+    why: str
+    under: str = ""
+
+
+def _keys(record: str, why: str, **renamed: str) -> tuple[Rename, ...]:
+    return tuple(Rename("key", record, old, new, why) for old, new in renamed.items())
+
+
+def _words(record: str, under: str, why: str, renamed: dict[str, str]) -> tuple[Rename, ...]:
+    return tuple(Rename("word", record, old, new, why, under) for old, new in renamed.items())
+
+
+_LIMITS = "One word for one limit: cook, cool, hold-hot, hold-cold, reheat, receive, date."
+_ROOM = "One pair of words for the most and the least that anything takes."
+_FILLS = "`fill` was a weight, a share of a bowl and a verb."
+_BY = "`by` meant four things."
+_PROCESS = "A process reads like work, and names what the formula names."
+_SEARCH = "It says what it holds."
+_COLD = "One word for food kept cold."
+_AIR = "One name for packing without air."
+_DEGREE = {"degC": "°C", "degF": "°F"}
+
+RENAMES: tuple[Rename, ...] = (
+    *_keys("Process", _PROCESS, needs="parts"),
+    *_keys("Step", _PROCESS, take="add", using="with"),
+    *_keys("Step", _BY, by="schedule"),
+    *_keys("Step", "The trade's word for a microwave's.", stands="standing_time"),
+    *_keys("WithoutAir", _BY, by="criterion"),
+    *_keys("HouseLimit", _BY, by="allowed_by"),
+    *_keys("KitchenLimit", _BY, by="allowed_by"),
+    *_keys("Makes", _FILLS, fill="fill_weight"),
+    *_keys("Makes", "What one is called, and several.", one="unit", many="units"),
+    *_keys(
+        "Makes",
+        "What one is called, and several.",
+        serving="portion_unit",
+        servings="portion_units",
+    ),
+    *_keys("Machine", _FILLS, fill="fill_level"),
+    *_keys("Machine", _ROOM, most="capacity", least="minimum"),
+    *_keys("Cold", _ROOM, most="capacity", least="minimum"),
+    *_keys("Scale", _ROOM, least="minimum"),
+    *_keys("Vessel", _ROOM, holds="capacity"),
+    *_keys("Vessel", "Pieces are food.", pieces="count"),
+    *(
+        Rename("key", record, "at", "station", "`at` is a temperature.")
+        for record in ("Scale", "Thermometer", "Machine", "Cold", "Vessel")
+    ),
+    *_keys("Keeps", _COLD, refrigerated="cold"),
+    *_keys("Ingredient", _SEARCH, also="other_names"),
+    *_keys("Formula", _SEARCH, also="other_names"),
+    *_words("Ingredient", "arrives", _COLD, {"chilled": "cold"}),
+    *_words("Kitchen", "temperature", "As it is written everywhere else.", _DEGREE),
+    *_words("Thermometer", "reads", "As it is written everywhere else.", _DEGREE),
+    *_words("KitchenLimit", "for", _LIMITS, {"date-mark": "date"}),
+    *_words(
+        "Authorisation",
+        "for",
+        _LIMITS,
+        {
+            "curing": "cure",
+            "smoking": "smoke",
+            "acidifying": "acidify",
+            "reduced-oxygen": "pack-without-air",
+            "cooking": "cook",
+            "cooling": "cool",
+            "hot-holding": "hold-hot",
+            "cold-holding": "hold-cold",
+            "reheating": "reheat",
+            "date-marking": "date",
+            "receiving": "receive",
+            "non-continuous-cooking": "part-cook",
+            "fermenting": "ferment",
+            "drying": "dry",
+        },
+    ),
+    Rename("id", "Formula", "date-mark", "date", _LIMITS, "house_limits"),
+    *_words("WithoutAir", "criterion", "The code's words.", {"raw": "competing-organisms"}),
+    *_words(
+        "Step",
+        "does",
+        _AIR,
+        {"excludes-air": "packs-without-air"},
+    ),
+    *_words("Step", "does", _LIMITS, {"hot-holds": "holds-hot", "time-controls": "holds-by-time"}),
+    Rename("words", "Formula", "raw", "total", "Raw is how food is, not a sum.", "batches"),
+)
+"""Every rename, newest version last; the guide lists them."""
+
+
+@dataclass(frozen=True)
+class Old:
+    """An old name in a tree: where it is typed, and what it is called now."""
+
+    place: Place
+    rename: Rename
+
+
+def renamed_key(record: type[Record], key: str) -> Rename | None:
+    """The rename of an old key of a record, or None."""
+    return next((r for r in _of(record, "key") if r.old == key), None)
+
+
+def renamed_word(record: type[Record], under: str, word: str) -> Rename | None:
+    """The rename of an old word under a record's key, or None."""
+    return next((r for r in _of(record, "word") if r.under == under and r.old == word), None)
+
+
+def old_names(tree: Any, record: type[Record]) -> Iterator[Old]:
+    """Every old name in the tree of a record, in typed order, with its place."""
+    if not isinstance(tree, Mapping):
+        if record.short and isinstance(tree, (Text, Sequence)):
+            yield from _old_values(tree, record, record.short)
+        return
+    for key, value in tree.items():
+        rename = renamed_key(record, key)
+        if rename is not None and rename.new not in tree:
+            yield Old(tree.keys_at[key], rename)
+            key = rename.new
+        yield from _old_values(value, record, key)
+
+
+def _old_values(value: Any, record: type[Record], key: str) -> Iterator[Old]:
+    """The old names at or below the value of a record's key."""
+    words = [r for r in _of(record, "word", "words") if r.under == key]
+    for text in value if isinstance(value, Sequence) else [value]:
+        if isinstance(text, Text):
+            yield from (old for r in words if (old := _old_word(text, r)) is not None)
+    if isinstance(value, Mapping):
+        ids = [r for r in _of(record, "id") if r.under == key]
+        yield from (Old(value.keys_at[r.old], r) for r in ids if r.old in value)
+    inner = _inner(record, key)
+    if inner is not None:
+        yield from (
+            old for tree in _records_in(value, inner.depth) for old in old_names(tree, inner.record)
+        )
+
+
+def _old_word(text: Text, rename: Rename) -> Old | None:
+    place = text.place
+    if rename.kind == "word":
+        return Old(place, rename) if text == rename.old else None
+    found = re.search(rf"(?<=\s){re.escape(rename.old)}$", text)
+    if found is None or not text.plain:
+        return None
+    at = Place(place.file, place.line, place.column + found.start(), place.text, len(rename.old))
+    return Old(at, rename)
+
+
+@dataclass(frozen=True)
+class _Inner:
+    """The record under a key, and how many groups by id it stands in."""
+
+    record: type[Record]
+    depth: int
+
+
+def _inner(record: type[Record], key: str) -> _Inner | None:
+    for name, field in record.model_fields.items():
+        if key in (field.alias, name):
+            return _inner_of(field.annotation, 0)
+    return None
+
+
+def _inner_of(annotation: Any, depth: int) -> _Inner | None:
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return _Inner(annotation, depth)
+    grouped = depth + (typing.get_origin(annotation) is dict)
+    found = (_inner_of(argument, grouped) for argument in typing.get_args(annotation))
+    return next((one for one in found if one is not None), None)
+
+
+def _records_in(value: Any, depth: int) -> Iterator[Any]:
+    """The trees of records in a value: itself, those of a list, those under their ids."""
+    if depth and isinstance(value, Mapping):
+        for one in value.values():
+            yield from _records_in(one, depth - 1)
+    elif isinstance(value, Sequence):
+        yield from value
+    else:
+        yield value
+
+
+def _of(record: type[Record], *kinds: Kind) -> list[Rename]:
+    return [r for r in RENAMES if r.record == record.__name__ and r.kind in kinds]
