@@ -29,8 +29,10 @@ AS_OF = datetime.date(2026, 11, 25)
 TESTS = Path(__file__).resolve().parent
 ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
+BASE = KITCHENS / "base"
+"""The clean kitchen that cases are laid over, with a mkdocs.yml and a page."""
 STARTER = ROOT / "generator" / "authoring" / "starter"
-"""The clean kitchen: the one `new` lays down."""
+"""The kitchen `new` lays down."""
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
 gc.set_threshold(
@@ -41,7 +43,7 @@ REQUIRE_ALL = os.environ.get("REQUIRE_ALL") == "1"
 
 def lay(case: str, target: Path) -> Path:
     """The clean kitchen (``base``), or one of the tables by its name, as a project folder."""
-    shutil.copytree(STARTER / "standards", target / "standards")
+    shutil.copytree(BASE / "standards", target / "standards")
     if case != "base":
         {**BASES, **BROKEN}[case].lay_over(target)
     return target

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Literal
 
 from generator.files.finding import Refused, clipped
+from generator.intake.upgrading import upgrade
 from generator.resolve.pictures import pages_folder
 
 REGISTER = "standards/print-register.yaml"
@@ -210,7 +211,8 @@ def committed_on(project: Path, commit: str, zone: str) -> datetime.date:
 
 @contextmanager
 def standards_at(project: Path, commit: str) -> Iterator[Path]:
-    """A folder with the project as it was at ``commit``: standards, reference data, pictures.
+    """A folder with the project as it was at ``commit``: standards, reference data, pictures. Its
+    standards are in today's names: what was renamed since is no change.
 
     Raises Refused where there were no standards then.
     """
@@ -236,6 +238,7 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
                         "revision-empty", f"The files of {commit[:12]} are too many to compare."
                     )
                 _lay_out(archive, Path(folder).resolve())
+            upgrade(Path(folder).resolve())
         except (tarfile.TarError, OSError) as error:
             raise Refused(
                 "revision-empty", f"The files of {commit[:12]} can't be laid out: {error}."

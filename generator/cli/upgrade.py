@@ -7,11 +7,11 @@ from pathlib import Path
 
 import click
 
-from generator.authoring.upgrading import upgrade as upgrade_standards
-from generator.authoring.upgrading import upgraded
 from generator.cli.common import common, find_project, refuse
 from generator.files.disk import not_written
 from generator.files.finding import Refused
+from generator.intake.upgrading import upgrade as upgrade_standards
+from generator.intake.upgrading import upgraded
 
 
 @click.command()

@@ -312,7 +312,7 @@ class Formula(Record):
     approved: Words = Field(
         "",
         description="Who approved it. Left out: the page says draft, do not use.",
-        examples=["M. Iversen, chef"],
+        examples=["head chef"],
     )
     review_by: Date | None = Field(
         None,

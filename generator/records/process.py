@@ -247,7 +247,7 @@ class Process(Record):
     approved: Words = Field(
         "",
         description="Who approved it. Left out: its sheet says draft.",
-        examples=["M. Iversen, chef"],
+        examples=["head chef"],
     )
     review_by: Date | None = Field(
         None,

@@ -1,7 +1,7 @@
 """Keys and words of the standards that had another name before, and where a tree still has them.
 
 A renamed key is never read under its old name: it is a finding that says the new one, and one
-command rewrites a kitchen (``authoring.upgrading``). Nothing but the word is changed: no figure, no
+command rewrites a kitchen (``intake.upgrading``). Nothing but the word is changed: no figure, no
 comment, no order.
 """
 

@@ -27,7 +27,7 @@ class Station(Record):
         "",
         description="Who approved the binder's own sheets: list, allergens, conversions, "
         "sign-off. Left out: those sheets say draft.",
-        examples=["M. Iversen, chef"],
+        examples=["head chef"],
     )
     review_by: Date | None = Field(
         None,

@@ -348,7 +348,7 @@ RawText = Annotated[
 
 
 class FindingWords(Record):
-    """What a finding means, and an edit of the starter kitchen that raises it."""
+    """What a finding means, and an edit of a clean kitchen that raises it."""
 
     means: Words
     file: RawText = ""

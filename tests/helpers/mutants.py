@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
-from conftest import ROOT, STARTER, compute
+from conftest import BASE, ROOT, compute
 
 from generator.files.finding import as_text, printed
 from generator.sheet.manual import Broken, Manual
@@ -182,7 +182,7 @@ def mutated(folder: Path, many: int, seed: int, demo: bool = False) -> str:
     """Spoil so many kitchens, one after the other, and look at each. Returns the counts in
     words."""
     rng = random.Random(seed)
-    source = (ROOT if demo else STARTER) / "standards"
+    source = (ROOT if demo else BASE) / "standards"
     counts: Counter[str] = Counter()
     longest = 0
     for _ in range(many):

@@ -6,7 +6,7 @@ import random
 import shutil
 from pathlib import Path
 
-from conftest import ROOT, STARTER
+from conftest import BASE, ROOT
 
 SITE = """site_name: Synthetic
 docs_dir: pages
@@ -21,7 +21,7 @@ plugins: [search, kitchen-manual]
 def synthetic_kitchen(folder: Path, formulas: int, seed: int = 7) -> Path:
     """A project of so many formulas over ten stations, all clean."""
     rng = random.Random(seed)
-    shutil.copytree(STARTER / "standards", folder / "standards")
+    shutil.copytree(BASE / "standards", folder / "standards")
     (folder / "pages").mkdir()
     (folder / "mkdocs.yml").write_text(SITE)
     shutil.copytree(ROOT / "shared", folder / "shared")

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from broken_kitchens import KITCHENS
 from commands import run
-from conftest import AS_OF, ROOT, STARTER, compute, edit, lay
+from conftest import AS_OF, BASE, ROOT, compute, edit, lay
 from hypothesis import given
 from hypothesis import strategies as st
 from test_shared_pages import well_made
@@ -78,7 +78,7 @@ def commas(kitchen: Path) -> Path:
     edit(kitchen, "formulas/rice-salad.yaml", "[20 portions,", "[3.5 kg base, 20 portions,")
     edit(kitchen, "processes/baked.yaml", "at: 180 °C", "at: 180.5 °C\n    time: 1.5 h")
     edit(kitchen, "equipment/house.yaml", "depth: 60 mm", "depth: 6.05 cm")
-    shutil.copy(STARTER / "mkdocs.yml", kitchen)
+    shutil.copy(BASE / "mkdocs.yml", kitchen)
     return with_commas(kitchen)
 
 

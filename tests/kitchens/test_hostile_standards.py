@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import STARTER, compute
+from conftest import BASE, compute
 
 from generator.files.finding import as_text
 from generator.reference.library import read_reference
@@ -17,7 +17,7 @@ from generator.reference.shared_data import installed
 from generator.sheet.manual import Broken, Manual
 
 EXPLAINED = read_reference(installed()).explanations
-FILES = sorted(p.relative_to(STARTER).as_posix() for p in (STARTER / "standards").rglob("*.yaml"))
+FILES = sorted(p.relative_to(BASE).as_posix() for p in (BASE / "standards").rglob("*.yaml"))
 
 TYPED = [
     "",

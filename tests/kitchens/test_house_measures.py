@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from commands import run
-from conftest import STARTER, compute, edit
+from conftest import BASE, compute, edit
 
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
@@ -61,7 +61,7 @@ def test_a_fahrenheit_kitchen_reads_fahrenheit(kitchen: Path) -> None:
 
 
 def test_answers_tell_the_kitchens_scale_first(kitchen: Path) -> None:
-    shutil.copy(STARTER / "mkdocs.yml", kitchen)
+    shutil.copy(BASE / "mkdocs.yml", kitchen)
     said = run(kitchen, "limits", "pork-bake").stdout
     assert "the probe must read 71 °C (160 °F) or hotter" in said
     edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
@@ -115,7 +115,7 @@ def test_spoons_are_the_kitchens_own(kitchen: Path, cup: str, tbsp_ml: Fraction 
 )
 def test_convert_takes_the_kitchens_measures(kitchen: Path, cup: str, unit: str, ml: str) -> None:
     """Figures: GNU units (metriccup, australiatablespoon, brcup, brpint, brfloz)."""
-    shutil.copy(STARTER / "mkdocs.yml", kitchen)
+    shutil.copy(BASE / "mkdocs.yml", kitchen)
     edit(kitchen, "kitchen.yaml", "cup: us", f"cup: {cup}")
     said = run(kitchen, "convert", "--", "1", unit, "ml").stdout
     assert said.startswith(f"{ml} ml\n"), said
@@ -160,7 +160,7 @@ def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
     assert abs(pounds - raw) < Fraction(1, 100)
     gives = text[text.index("How much?") : text.index("stay the same")]
     assert not re.search(r"[0-9] kg", gives)
-    shutil.copy(STARTER / "mkdocs.yml", kitchen)
+    shutil.copy(BASE / "mkdocs.yml", kitchen)
     told = run(kitchen, "batch", "pork-bake", "--base", "22 lb").stdout
     assert "22 lb base" in told and "kg" not in told
 

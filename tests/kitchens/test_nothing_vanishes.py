@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from conftest import STARTER, compute, edit
+from conftest import BASE, compute, edit
 from mutants import accounted, mutated
 
 from generator.cli import cli
@@ -248,7 +248,7 @@ def a_file(folder: Path) -> None:
 @pytest.mark.parametrize("how", [shutil.rmtree, empty, a_file])
 def test_no_site_is_built_of_nothing(kitchen: Path, how: Callable[[Path], object]) -> None:
     how(kitchen / "standards/formulas")
-    shutil.copyfile(STARTER / "mkdocs.yml", kitchen / "mkdocs.yml")
+    shutil.copyfile(BASE / "mkdocs.yml", kitchen / "mkdocs.yml")
     (kitchen / "pages").mkdir()
     told = [f.code for f in compute(kitchen).findings if f.place.file == "standards/formulas"]
     assert told == (["file-unreadable"] if how is a_file else ["formulas-missing"])

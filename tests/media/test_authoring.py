@@ -67,7 +67,7 @@ def test_every_example_raises_its_finding(kitchen: Path, code: str) -> None:
     words = EXPLAINED[code]
     path = kitchen / "standards" / words.file
     text = path.read_text(encoding="utf-8")
-    assert words.good in text, "the good example stands in the starter kitchen, which is clean"
+    assert words.good in text, "the good example is in the base kitchen, which is clean"
     path.write_text(text.replace(words.good, words.bad, 1), encoding="utf-8")
     found = {f.code for f in compute(kitchen).findings}
     assert code in found

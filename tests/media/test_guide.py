@@ -16,7 +16,7 @@ import click
 import pytest
 from click.testing import CliRunner
 from commands import every_command, run
-from conftest import AS_OF, ROOT, STARTER, compute, demo_alone, missing_tool
+from conftest import AS_OF, BASE, ROOT, STARTER, compute, demo_alone, missing_tool
 from guide_examples import COMMANDS, OF_THE_DEMO
 from guide_made import LIBRARY, MADE
 from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
@@ -171,5 +171,5 @@ def test_every_foodstuff_finding_caution_and_verb_is_told() -> None:
 def test_the_demo_and_the_starter_are_other_kitchens(project: Path) -> None:
     """The guide's dishes are its own, so that it can be read without them."""
     mine = {p.name for p in (project / "standards/formulas").iterdir()}
-    for other in (ROOT, STARTER):
+    for other in (ROOT, STARTER, BASE):
         assert not mine & {p.name for p in (other / "standards/formulas").iterdir()}

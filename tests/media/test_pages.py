@@ -13,7 +13,7 @@ from pathlib import Path
 import jinja2
 import pytest
 import yaml
-from conftest import ROOT, STARTER, compute, edit
+from conftest import BASE, ROOT, compute, edit
 from hypothesis import given
 from hypothesis import strategies as st
 from mkdocs.config import load_config
@@ -228,7 +228,7 @@ def test_a_written_page_in_the_way_is_told(
 def test_a_build_computes_the_manual_once(
     kitchen: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shutil.copytree(STARTER, kitchen, dirs_exist_ok=True)
+    shutil.copytree(BASE, kitchen, dirs_exist_ok=True)
     manual = compute(kitchen)
     monkeypatch.setattr(
         "generator.site.plugin.make_manual", lambda *_: pytest.fail("computed again")
@@ -244,7 +244,7 @@ def test_serving_is_of_the_day_asked_for(
     kitchen: Path, monkeypatch: pytest.MonkeyPatch, day: datetime.date, status: str
 ) -> None:
     """MkDocs reads the configuration itself while serving, and again after every edit."""
-    shutil.copytree(STARTER, kitchen, dirs_exist_ok=True)
+    shutil.copytree(BASE, kitchen, dirs_exist_ok=True)
     seen: list[Manual] = []
 
     def served(file: str, **_: object) -> None:

@@ -561,7 +561,11 @@ TO_ORDER: tuple[Edit, ...] = (
     ),
     (BAKE, "    pork-shoulder: 3 kg\n", "    whole-egg: 3 each\n"),
     (BAKE, "    whole-egg: 6 each\n    cream: 1 cup\n", "    cream: 1 tbsp\n"),
-    (BAKE, "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g", "portion: 150 g"),
+    (
+        BAKE,
+        "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g",
+        "portion: 150 g",
+    ),
     (BAKE, "keeps: {cold: 5 days}\n", "{to_order}"),
     (BAKE, "[4 dishes, 8 dishes]", "[1 portions]"),
     (BAKED, "  - do: grind\n    add: [meat]\n", "  - do: whisk\n    add: [meat]\n"),
@@ -592,7 +596,9 @@ def to_order(key: str) -> None:
     assert pooled["source"]["clause"].startswith(ROWS["FC-A2"]["clause"])
 
 
-OVEN = "range-oven: {kind: oven, name: Range oven, heat: convection, capacity: 20 kg, station: range}"
+OVEN = (
+    "range-oven: {kind: oven, name: Range oven, heat: convection, capacity: 20 kg, station: range}"
+)
 
 
 GRIND_TO_FILL = (
@@ -612,7 +618,11 @@ STEAK: tuple[Edit, ...] = (
         "    pork-shoulder: 3 kg\n  bind:\n    whole-egg: 6 each\n    cream: 1 cup\n",
         "    pork-shoulder: 3 kg\n",
     ),
-    (BAKE, "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g", "portion: 150 g"),
+    (
+        BAKE,
+        "fill_weight: 900 g, vessel: dish, unit: dish, units: dishes, portion: 150 g",
+        "portion: 150 g",
+    ),
     (
         BAKE,
         "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}\n",
@@ -707,13 +717,19 @@ def microwave_again(key: str) -> None:
         OVEN + "\nmicro: {kind: microwave, name: Microwave oven, station: pass}",
     )
     step, old = "  - do: reheat\n    add: [rice, dressing]\n", AGAIN[0][2]
-    new = old.replace(step, step + "    with: micro\n    standing_time: 2 min\n").replace(" for 15 s", "")
+    new = old.replace(step, step + "    with: micro\n    standing_time: 2 min\n").replace(
+        " for 15 s", ""
+    )
     path = kitchen(((AGAIN[0][0], AGAIN[0][1], new), *AGAIN[1:], oven))
     limit = limits(path, "rice-salad")["reheat"]
     assert (limit["value"], limit["hold"]) == (float(row["temp_F"]), "none")
     assert limit["stand_s"] == float(row["hold_seconds"])
     assert limit["source"]["clause"] == row["clause"] and limit["reach"]["clause"] == "3-403.11(D)"
-    bare = ((AGAIN[0][0], AGAIN[0][1], new.replace("    standing_time: 2 min\n", "")), *AGAIN[1:], oven)
+    bare = (
+        (AGAIN[0][0], AGAIN[0][1], new.replace("    standing_time: 2 min\n", "")),
+        *AGAIN[1:],
+        oven,
+    )
     assert "stand-too-short" in errors(kitchen(bare))
 
 

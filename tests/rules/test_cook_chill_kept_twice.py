@@ -50,9 +50,7 @@ def kept(
     edit(kitchen, HOUSE, "blast: {kind", f"{icy}blast: {{kind")
     edit(kitchen, BAKED, "  - do: chill", "  - do: vacuum-pack\n  - do: chill")
     edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", places)
-    facts = (
-        "without_air: {criterion: cook-chill, kept: near-freezing-then-cold, sold: no, record: HACCP 7}"
-    )
+    facts = "without_air: {criterion: cook-chill, kept: near-freezing-then-cold, sold: no, record: HACCP 7}"
     edit(kitchen, BAKE, "keeps: {cold: 5 days}\n", f"{keeps}{facts}\n")
     return compute(kitchen)
 

@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 import yaml
 from broken_kitchens import KITCHENS
-from conftest import ROOT, STARTER, TESTS, compute, edit, lay
+from conftest import BASE, ROOT, STARTER, TESTS, compute, edit, lay
 from guide_text import changes, kitchen_of_the_guide, lay_over
 from honest_kitchens import LOADER, written
 
@@ -67,6 +67,7 @@ def kitchens(folder: Path) -> dict[str, Path]:
     of the tests, the guide's, and each change the guide shows that is clean."""
     found = {
         "demo": ROOT,
+        "base": BASE,
         "starter": STARTER,
         "england": TESTS / "kitchens/england",
         "second": TESTS / "kitchens/second_kitchen",
@@ -311,7 +312,7 @@ def all_facts(laid: dict[str, Path]) -> list[Fact]:
     found: list[Fact] = []
     for name, project in laid.items():
         base = laid.get(
-            "guide" if name.startswith("guide-") else "starter" if name.startswith("case-") else ""
+            "guide" if name.startswith("guide-") else "base" if name.startswith("case-") else ""
         )
         for fact in facts_of(name, project):
             own = base / fact.file if base is not None else None
@@ -349,7 +350,7 @@ def test_a_fault_is_seen(tmp_path: Path) -> None:
     """The comparison itself: chicken held against pork, cream that is dated against one that
     isn't."""
     project = tmp_path / "k"
-    shutil.copytree(STARTER / "standards", project / "standards")
+    shutil.copytree(BASE / "standards", project / "standards")
     formula = project / "standards/formulas/pork-bake.yaml"
     formula.write_text(formula.read_text("utf-8").replace("core 72 °C", "core 76 °C"), "utf-8")
     pork = compute(project)

@@ -217,7 +217,11 @@ def test_a_house_limit_by_microwave_still_stands_covered(kitchen: Path) -> None:
         "probe: probe\n",
         "probe: probe\nhouse_limits:\n  - {for: cook, limit: core 78 °C, reason: Ours.}\n",
     )
-    edits = (*WHOLE, *in_microwave("    standing_time: 2 min\n"), (BAKE, "core 76 °C", "core 80 °C"))
+    edits = (
+        *WHOLE,
+        *in_microwave("    standing_time: 2 min\n"),
+        (BAKE, "core 76 °C", "core 80 °C"),
+    )
     manual = compute(laid(kitchen, *edits, house))
     assert codes(manual) == []
     cook = limit(manual, "cook")
@@ -371,7 +375,10 @@ def test_boiled_for_hot_holding_it_is_reheated_whatever_the_step_is_called(kitch
         ),
         (((TOSS, "    with: range-oven\n    at: 180 °C\n", ""),), 165),
         (((TOSS, "    at: 180 °C\n", "    at: 150 °C\n"),), 165),
-        (((SALAD, "makes: {fill_weight: 1.5 kg}\n", ""), (SALAD, "[1 fills]", "[1.5 kg base]")), 165),
+        (
+            ((SALAD, "makes: {fill_weight: 1.5 kg}\n", ""), (SALAD, "[1 fills]", "[1.5 kg base]")),
+            165,
+        ),
         (((BAKE, "core 56 °C for 112 min", "core 64 °C for 15 s"),), 165),
         (
             (

@@ -469,7 +469,8 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
         "2026-01-01, until: 2027-12-31}\n"
     )
     path.write_text(
-        text.replace(f"limit: {looser}", f"limit: {looser}, allowed_by: V-5") + on_file, encoding="utf-8"
+        text.replace(f"limit: {looser}", f"limit: {looser}, allowed_by: V-5") + on_file,
+        encoding="utf-8",
     )
     manual = compute(kitchen)
     assert manual.errors == ()
@@ -695,7 +696,9 @@ def what_passes_the_house_passes_the_code(
     demo = computed_demo()
     assert demo.house is not None
     what = {"core": "cook", "cool": "cool", "at": "hold-hot"}[figures[0].kind]
-    own = KitchenLimit.model_construct(for_=what, limit=figures, food=(), do=None, reason="", by="")
+    own = KitchenLimit.model_construct(
+        for_=what, limit=figures, food=(), do=None, reason="", allowed_by=""
+    )
     house = replace(
         demo.house, kitchen=demo.house.kitchen.model_copy(update={"house_limits": (own,)})
     )

@@ -639,15 +639,16 @@ def packed(kitchen: Path, facts: str, plan: str = PLAN, keeps: str = "30 days") 
         kitchen,
         "formulas/pork-bake.yaml",
         "targets: {bake: core 72 °C}\nkeeps: {cold: 5 days}",
-        f"keeps: {{cold: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n"
-        f"{facts}",
+        f"keeps: {{cold: {keeps}}}\ncooked_later: Sold raw; the label says cook it.\n{facts}",
     )
     text = (kitchen / "standards" / BAKED).read_text(encoding="utf-8")
     start = text.index("  - do: fill")
     (kitchen / "standards" / BAKED).write_text(
         text[:start] + "  - do: vacuum-pack\n  - do: store\n    in: cold-room\n", encoding="utf-8"
     )
-    edit(kitchen, "formulas/pork-bake.yaml", "batches: [4 dishes, 8 dishes]", "batches: [4 kg total]")
+    edit(
+        kitchen, "formulas/pork-bake.yaml", "batches: [4 dishes, 8 dishes]", "batches: [4 kg total]"
+    )
     return compute(kitchen)
 
 
@@ -670,14 +671,24 @@ RAW = "without_air: {criterion: competing-organisms, record: Receiving log}"
             ["not-covered"],
         ),
         ("without_air: {criterion: acidity, record: pH log 8}", PLAN, "10 days", ["not-covered"]),
-        ("without_air: {criterion: water-activity, measured: 0.91, record: aw 3}", PLAN, "10 days", []),
+        (
+            "without_air: {criterion: water-activity, measured: 0.91, record: aw 3}",
+            PLAN,
+            "10 days",
+            [],
+        ),
         (
             "without_air: {criterion: water-activity, measured: 0.92, record: aw 3}",
             PLAN,
             "10 days",
             ["not-covered"],
         ),
-        ("without_air: {criterion: cured-at-a-plant, record: Label}", PLAN, "10 days", ["not-covered"]),
+        (
+            "without_air: {criterion: cured-at-a-plant, record: Label}",
+            PLAN,
+            "10 days",
+            ["not-covered"],
+        ),
     ],
 )
 def test_packing_without_air(

@@ -915,9 +915,7 @@ def test_review_refuses_what_it_cannot_judge(kitchen_with_log: tuple[Path, Path]
 
 REHEATING = replace(
     cook_limit(("reheat-165", figure(165, "°F", "min"), Fraction(15)), hazard="reheat"),
-    reach=Reach(
-        figure(41, "°F", "max"), Fraction(7200), Source("Code", "2022", "3-403.11(D)", ())
-    ),
+    reach=Reach(figure(41, "°F", "max"), Fraction(7200), Source("Code", "2022", "3-403.11(D)", ())),
 )
 HELD = [(0, 166), (15, 166)]
 

@@ -82,9 +82,7 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
     edit(kitchen, "formulas/rice-salad.yaml", "process: toss\n", f"process: toss\n{facts}")
     manual = compute(kitchen)
     found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
-    told = [
-        (x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found
-    ]
+    told = [(x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found]
     assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
 
 

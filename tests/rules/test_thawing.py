@@ -187,9 +187,7 @@ def test_one_of_the_two_stated_counts_as_both(kitchen: Path, facts: str) -> None
 )
 def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: str) -> None:
     edit(kitchen, ALL, PORK, COD + facts)
-    edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
-    )
+    edit(kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n")
     manual = compute(kitchen)
     assert codes(manual) == [] and thaws(manual) == []
 
@@ -197,9 +195,7 @@ def test_other_fish_and_other_food_have_no_pack_to_open(kitchen: Path, facts: st
 def test_fish_that_says_nothing_and_is_thawed_may_come_packed(kitchen: Path) -> None:
     """What is thawed came frozen: neither line left out takes the rule of its pack away."""
     edit(kitchen, ALL, PORK, COD)
-    edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
-    )
+    edit(kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n")
     manual = compute(kitchen)
     assert [ident.rpartition("/")[2] for ident, _ in thaws(manual)] == ["thaw-pack"]
 
@@ -243,9 +239,7 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
         "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", "packed-hake: 3 kg")
-    edit(
-        kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n"
-    )
+    edit(kitchen, BAKED, GRIND, "  - do: thaw\n    add: [meat]\n    in: cold-room\n  - do: grind\n")
     manual = compute(kitchen)
     assert [f.code for f in manual.errors] == []
     assert thaws(manual) == [("thaw/thaw-pack", "Take the fish out of its pack before it thaws.")]

@@ -137,7 +137,10 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     [
         ({"plan": ""}, "HACCP plan"),
         ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
-        ({"facts": "{criterion: cook-chill, sold: yes, record: HACCP 7}"}, "never sold in its pack"),
+        (
+            {"facts": "{criterion: cook-chill, sold: yes, record: HACCP 7}"},
+            "never sold in its pack",
+        ),
         ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
         ({"watched": ""}, "watched"),
     ],
@@ -495,7 +498,9 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
         "    target: core 63 °C for 15 s\n  - do: serve\n"
     )
     fish(kitchen, "chilled", steps, "")
-    edit(kitchen, "formulas/packed-hake.yaml", "criterion: fish-frozen", "criterion: within-48-hours")
+    edit(
+        kitchen, "formulas/packed-hake.yaml", "criterion: fish-frozen", "criterion: within-48-hours"
+    )
     told = refusal(compute(kitchen))
     assert "read both ways" in told
     assert compute(kitchen).errors[0].help.startswith("Ask your regulatory authority")
@@ -518,9 +523,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
 # --- the maker's own date
 
 
-def bought(
-    kitchen: Path, by: str, facts: str, keeps: str = "keeps: {cold: 30 days}\n"
-) -> Manual:
+def bought(kitchen: Path, by: str, facts: str, keeps: str = "keeps: {cold: 30 days}\n") -> Manual:
     """Food of a plant, opened and packed again without air."""
     keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"
     return raw_pack(

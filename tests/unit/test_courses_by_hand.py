@@ -486,9 +486,7 @@ def test_a_miss_names_the_hottest_reading_or_the_one_at_which_it_fell() -> None:
 
 def test_what_is_cooked_on_its_surface_is_read_on_two_sides() -> None:
     """Food Code 3-401.11(C)(3): 145 °F on both top and bottom."""
-    limit = replace(
-        cook_limit(("145", figure(145, "°F", "min"), Fraction(0))), measured="surface"
-    )
+    limit = replace(cook_limit(("145", figure(145, "°F", "min"), Fraction(0))), measured="surface")
     side = [(0, f(145))]
     for sides, verdict in ((1, "cannot tell"), (2, "pass"), (3, "pass")):
         assert judge(log_of(*[side] * sides), limit, Fraction(300)).verdict == verdict  # type: ignore[arg-type]

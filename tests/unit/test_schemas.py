@@ -15,7 +15,7 @@ from typing import Any
 import jsonschema
 import pytest
 import yaml
-from conftest import ROOT, STARTER, compute, edit
+from conftest import BASE, ROOT, STARTER, compute, edit
 from guide_text import kitchen_of_the_guide
 
 from generator.authoring.schemas import MANY_EACH, ONE_EACH, schemas
@@ -72,12 +72,12 @@ def faults(path: Path, loader: Any) -> list[str]:
     return [f"{path.name}: {error.message}" for error in validator.iter_errors(tree)]
 
 
-@pytest.fixture(params=["starter", "demo", "guide"])
+@pytest.fixture(params=["starter", "base", "demo", "guide"])
 def standards(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     if request.param == "guide":
         kitchen_of_the_guide(tmp_path)
         return tmp_path / "standards"
-    return {"starter": STARTER, "demo": ROOT}[request.param] / "standards"
+    return {"starter": STARTER, "base": BASE, "demo": ROOT}[request.param] / "standards"
 
 
 @pytest.mark.parametrize("loader", LOADERS, ids=["text", "editor"])
