@@ -19,7 +19,14 @@ from generator.measures.times import read_time
 from generator.measures.words import NARROW
 from generator.records.process import read_target
 from generator.reference.library import read_reference
-from generator.reference.rows import Row
+from generator.reference.row_kinds import (
+    CookRow,
+    CoolRow,
+    ProbeRow,
+    ReducedOxygenRow,
+    ReheatRow,
+    Row,
+)
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import InWords, Limit, Probed
 from generator.sheet.manual import Manual, suppose
@@ -220,7 +227,7 @@ ROP_THEN = {"ROP-CC-7B": "cook-chill-near-freezing-then-cold"}
 
 
 def test_reduced_oxygen() -> None:
-    held = {ident for ident, _ in NEW.rows_of("reduced_oxygen")}
+    held = {ident for ident, _ in NEW.rows_of(ReducedOxygenRow)}
     named = {name for name, _ in ROP.values()} | {
         *ROP_IN_WORDS.values(),
         *ROP_HOURS.values(),
@@ -274,14 +281,14 @@ def test_cook_chill_of_2009_is_not_held(key: str) -> None:
     published = COOLING[key]
     assert published["use"] == "superseded"
     for pack in (OLD, NEW):
-        for ident, row in pack.rows_of("reduced_oxygen"):
+        for ident, row in pack.rows_of(ReducedOxygenRow):
             assert row.at != fahrenheit("38") and row.days != 3, ident
 
 
 def test_ten_days_in_england() -> None:
     """Guidance of the Food Standards Agency: 10 days at 3 to 8 °C without another control
     (S125)."""
-    ((_, row),) = ENGLAND.rows_of("reduced_oxygen")
+    ((_, row),) = ENGLAND.rows_of(ReducedOxygenRow)
     published = PLACES["UK-ROP-10"]
     assert row.days == int(published["limit_value"]) and row.at == celsius(published["to_C"])
     assert row.standing == published["use"]
@@ -291,7 +298,7 @@ def test_the_probe_of_4_203_11() -> None:
     """1 °C for a probe that reads °C or both, 2 °F for one that reads °F only; they aren't the
     same."""
     accuracy = table("thermometer_accuracy.csv")
-    rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
+    rows = {(row.applies, row.scale): row for _, row in NEW.rows_of(ProbeRow)}
     keys = (
         ("TH-FC-C", None, "degC", "tolerance_C"),
         ("TH-FC-F", None, "degF", "tolerance_F"),
@@ -406,7 +413,7 @@ def test_stabilization() -> None:
         assert stage.to == fahrenheit(PLACES[key]["to_F"])
         assert stage.within.seconds == Fraction(PLACES[key]["limit_hours"]) * 3600
     assert [s.counts_from for s in three.stages] == ["start", "stage-before"]
-    ends = {s.to.in_unit("degF") for _, r in FSIS.rows_of("cool") for s in r.stages}
+    ends = {s.to.in_unit("degF") for _, r in FSIS.rows_of(CoolRow) for s in r.stages}
     assert 45 not in ends and PLACES["STAB-3b-OSU"]["use"] == "variant"
 
 
@@ -572,7 +579,7 @@ def test_minced_meat_takes_the_longer_time(england: Manual) -> None:
 
 def test_the_combinations_are_never_laxer_than_their_z_value() -> None:
     """Computed: 2 min at 70 °C with z = 7.5 °C (general) and 6.0 °C (burgers)."""
-    for ident, row in ENGLAND.rows_of("cook"):
+    for ident, row in ENGLAND.rows_of(CookRow):
         assert row.value is not None and row.hold is not None
         z = "Z60" if row.group == "minced" else "Z75"
         computed = UK[f"UK-{z}-{row.value.celsius}"]
@@ -607,7 +614,7 @@ def test_the_other_scale_is_on_the_strict_side(england: Manual) -> None:
 
 def test_scottish_law_is_not_english(england: Manual) -> None:
     """82 °C on reheating is Scotland's; Scotland's refrigerator has no 8 °C."""
-    temperatures = {r.value.celsius for _, r in ENGLAND.rows_of("reheat") if r.value}
+    temperatures = {r.value.celsius for _, r in ENGLAND.rows_of(ReheatRow) if r.value}
     assert Fraction(UK["SCO-RH"]["temp_C"]) not in temperatures
     assert not PLACES["SCO-COLD"]["to_C"]
 

@@ -19,6 +19,7 @@ from generator.pages import make_pages
 from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.packs import Pack, strictest
+from generator.reference.row_kinds import CookRow
 from generator.review.judging import judge
 from generator.review.readings import Reading, ReadingLog, Series
 from generator.rules.basics.grouping import group_of, highest
@@ -220,7 +221,7 @@ def test_an_edition_not_held_takes_the_longest_of_each_time(kitchen: Path) -> No
     assert manual.house is not None
     holds = {
         (r.group, r.value.in_unit("degF")): r.hold.seconds
-        for _, r in manual.house.pack.rows_of("cook")
+        for _, r in manual.house.pack.rows_of(CookRow)
         if r.value and r.hold and r.bound == "min"
     }
     assert holds["a2", 155] == 17 and holds["a3", 165] == 15

@@ -9,7 +9,7 @@ import pytest
 
 from generator.measures.temperature import Temperature
 from generator.records.house_limit import HouseFigure, read_house_figure
-from generator.reference.rows import Row
+from generator.reference.row_kinds import Row
 from generator.rules.house.house_rows import LawRows, Order, in_words, joined_figures, order, pruned
 
 BASE = Row.model_construct(clause="the clause")
