@@ -73,7 +73,7 @@ def cooking(context: StepContext) -> Outcome:
     outcome = _cooking(context)
     for limit in outcome.limits:
         if isinstance(limit, HeatingLimit) and limit.stand is not None:
-            row = context.house.pack.rows[limit.options[0].row]
+            row = context.house.pack.row(CookRow, limit.options[0].row)
             return replace(outcome, findings=outcome.findings + standing(context, row))
     return outcome
 
