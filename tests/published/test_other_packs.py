@@ -20,12 +20,16 @@ from generator.measures.words import NARROW
 from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.row_kinds import (
+    BoundedRow,
     CookRow,
     CoolRow,
+    ParasitesRow,
     ProbeRow,
+    ReceiveRow,
     ReducedOxygenRow,
     ReheatRow,
     Row,
+    WordsRow,
 )
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import InWords, Limit, Probed
@@ -129,7 +133,7 @@ def test_milk_comes_in_pasteurised(key: str) -> None:
     published, row = MORE[key], NEW.rows[MILK[key]]
     assert (row.clause, row.editions) == (published["clause"], published["edition"])
     assert row == OLD.rows[MILK[key]]
-    assert row.words and row.value is None
+    assert isinstance(row, ReceiveRow) and row.words and row.value is None
 
 
 BIRDS = {
@@ -165,8 +169,9 @@ TO_A_GUEST = {
 def test_what_goes_to_the_guest_at_once(key: str) -> None:
     published, row = MORE[key], NEW.rows[TO_A_GUEST[key]]
     assert row.clause == published["clause"] and row == OLD.rows[TO_A_GUEST[key]]
-    assert bool(published["to_F"]) == (row.value is not None)
-    if row.value is not None:
+    assert isinstance(row, BoundedRow | CookRow | WordsRow)
+    assert bool(published["to_F"]) == (not isinstance(row, WordsRow) and row.value is not None)
+    if not isinstance(row, WordsRow) and row.value is not None:
         assert row.value == fahrenheit(published["to_F"])
         assert row.printed == celsius(published["to_C"])
         assert row.bound == {"<=": "max", ">=": "min"}[published["comparator"]]
@@ -176,7 +181,8 @@ def test_what_goes_to_the_guest_at_once(key: str) -> None:
 
 
 def test_every_added_row_is_published() -> None:
-    held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
+    kinds = (*NEW.rows_of(ParasitesRow), *NEW.rows_of(ReceiveRow))
+    held = {i for i, r in kinds if r.value}
     assert held == set(ADDED.values())
     assert set(MORE) == {*ADDED, *MILK, *TO_A_GUEST, *BIRDS, "PAR-REC", "PLANT-1"}
 
@@ -193,18 +199,22 @@ def test_the_records_of_freezing_are_kept() -> None:
 def test_parasites_and_receiving(key: str) -> None:
     published, row = MORE[key], NEW.rows[ADDED[key]]
     assert row.clause == published["clause"]
+    assert isinstance(row, ParasitesRow | ReceiveRow)
     assert row.bound == {"<=": "max", ">=": "min"}[published["comparator"]]
     where, printed = "to", row.printed
+    assert isinstance(row, ParasitesRow | ReceiveRow)
     if published["from_F"]:
+        assert isinstance(row, ParasitesRow)
         assert row.store_at == fahrenheit(published["to_F"])
         assert row.store_printed == celsius(published["to_C"])
         where = "from"
     assert row.value == fahrenheit(published[f"{where}_F"])
     assert printed == celsius(published[f"{where}_C"])
     if published["limit_hours"]:
-        assert row.hold is not None
+        assert isinstance(row, ParasitesRow) and row.hold is not None
         assert row.hold.seconds == Fraction(published["limit_hours"]) * 3600
-    assert row.measured == ("air" if "air" in published["condition"] else "core")
+    read = row.measured if isinstance(row, ReceiveRow) else "core"
+    assert read == ("air" if "air" in published["condition"] else "core")
 
 
 ROP = {
