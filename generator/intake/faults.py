@@ -100,6 +100,8 @@ def _as_written(fault: Any, model: type[Record]) -> Any:
     context = fault["ctx"]
     key = context["discriminator"].strip("'")
     whole = fault["input"]
+    if not isinstance(whole, Mapping):
+        return {**fault, "type": "model_type", "loc": loc, "inside": inside}
     if key not in whole:
         kind: dict[str, Any] = {"type": "missing"}
     else:

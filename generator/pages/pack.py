@@ -20,7 +20,7 @@ from generator.measures.times import Time
 from generator.measures.words import NARROW, counted, date, duration, duration_figure, listed, plain
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
-from generator.reference.packs import Pack, group_of
+from generator.reference.packs import Pack, row_group
 from generator.reference.row_kinds import (
     AcidityRow,
     AdditiveRow,
@@ -185,7 +185,7 @@ def _by_topic(house: House, pack: Pack) -> dict[str, list[Row]]:
 
 
 def _groups(pack: Pack, rows: list[Row]) -> Iterator[tuple[str, str]]:
-    for ident in dict.fromkeys(filter(None, map(group_of, rows))):
+    for ident in dict.fromkeys(filter(None, map(row_group, rows))):
         group = pack.groups.get(ident)
         if group is not None:
             yield _named(group), _own(group.covers) or group.clause
@@ -196,7 +196,7 @@ def _named(group: Group) -> str:
 
 
 def _row(house: House, pack: Pack, row: Row) -> RowView:
-    group = pack.groups.get(group_of(row) or "")
+    group = pack.groups.get(row_group(row) or "")
     name = _oven(row) if isinstance(row, OvenRow) else _own(row.food)
     uri = pack_uri(pack.id)
     copies = tuple(

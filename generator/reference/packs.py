@@ -93,7 +93,7 @@ class Pack:
         return None
 
 
-def group_of(row: Row) -> str | None:
+def row_group(row: Row) -> str | None:
     """The group of foods a row speaks of, if it is of a kind that has groups and names one."""
     return row.group if isinstance(row, CookRow | PartCookRow | HoldRow) else None
 
@@ -221,7 +221,7 @@ def _share(whole: Pack, other: Pack, name: str) -> None:
         if document and not row.document:
             row = row.model_copy(update={"document": document})
         whole.rows.setdefault(row_id, row)
-        named = group_of(row)
+        named = row_group(row)
         group = other.groups.get(named or "")
         if named is not None and group is not None and not group.ranked:
             whole.groups.setdefault(named, group)
@@ -268,7 +268,7 @@ def _unknown_groups(reader: Reader, pack: Pack) -> bool:
 def _groups_named(pack: Pack) -> list[tuple[str, Place]]:
     """The groups that a pack's rows and groups name, each with its place."""
     rows = pack.rows.values()
-    named = [(word, r.place("group")) for r in rows if (word := group_of(r)) is not None]
+    named = [(word, r.place("group")) for r in rows if (word := row_group(r)) is not None]
     lent = (r for r in rows if isinstance(r, ReheatRow))
     named += [(r.rows_of, r.place("rows_of")) for r in lent if r.rows_of is not None]
     for group in pack.groups.values():

@@ -4,12 +4,13 @@ keys."""
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, ClassVar, Literal, Self, TypeAlias
 
-from pydantic import PlainValidator
+from pydantic import PlainValidator, model_validator
 
 from generator.files.finding import Refused
 from generator.measures.times import Time, read_time
+from generator.measures.words import listed
 from generator.records.fields import (
     Degree,
     Degrees,
@@ -22,6 +23,7 @@ from generator.records.fields import (
     Words,
     YesNo,
     reader,
+    refusal,
 )
 from generator.records.record import Record
 
@@ -69,14 +71,21 @@ Hold = Annotated[Time | None, PlainValidator(reader(_hold))]
 """How long a temperature is held: an instant for any one reading, None for `none`."""
 
 
+_Keys: TypeAlias = tuple[str, ...]
+_Pairs: TypeAlias = tuple[tuple[str, str], ...]
+
+
 class RowHead(Record):
     """What every row of law has, whatever it is about.
 
     ``standing`` tells enacted text from an authority's guidance; ``document`` names its text where
     that isn't the pack's. A temperature is in the unit of record; what is ``printed`` beside it in
-    the other scale stands under a key of its own.
+    the other scale stands under a key of its own. ``beside`` are keys that can't be without
+    another, ``says`` those of which a row has one at least: its figure, or its rule in words.
     """
 
+    beside: ClassVar[_Pairs] = ()
+    says: ClassVar[_Keys] = ()
     hazard: str
     standing: Literal["law", "guidance"] = "law"
     document: Words = ""
@@ -84,6 +93,20 @@ class RowHead(Record):
     read_in: IdList
     editions: Words = ""
     note: Words = ""
+
+    @model_validator(mode="after")
+    def _is_whole(self) -> Self:
+        for key, other in self.beside:
+            if getattr(self, key) is not None and getattr(self, other) is None:
+                raise refusal(
+                    Refused("key-missing", f"`{other}` is missing here: `{key}` is stated.")
+                )
+        if self.says and not any(getattr(self, key) for key in self.says):
+            keys = listed([f"`{key}`" for key in self.says], "or")
+            raise refusal(
+                Refused("key-missing", f"{keys} is missing here: a row without them says nothing.")
+            )
+        return self
 
 
 class FoodRow(RowHead):
@@ -98,6 +121,8 @@ class BoundedRow(FoodRow):
     """A row with one temperature and the side that is safe, or, without them, a rule in ``words``;
     some have both."""
 
+    beside: ClassVar[_Pairs] = (("value", "bound"),)
+    says: ClassVar[_Keys] = ("value", "words")
     bound: Bound | None = None
     value: Degrees | None = None
     printed: Degrees | None = None
@@ -132,6 +157,7 @@ class ReheatRow(BoundedRow):
     """Food heated up again: a temperature and its hold, how soon it must be there (``within``, from
     ``clock_from`` on), or the cooking rows of another group (``rows_of``) that will do."""
 
+    says = ("value", "within", "rows_of", "words")
     hazard: Literal["reheat"]
     hold: Hold = None
     stand: Duration | None = None
@@ -149,6 +175,7 @@ class CoolRow(FoodRow):
     with.
     """
 
+    says = ("stages", "words")
     hazard: Literal["cool"]
     applies: Id
     clock_from: ClockFrom | None = None
@@ -181,6 +208,7 @@ class ThawRow(BoundedRow):
     """Food thawed in a way (``how``): the food or the water, ``above_for`` how long in all the food
     may be above the figure."""
 
+    beside = (*BoundedRow.beside, ("above_for", "value"))
     hazard: Literal["thaw"]
     how: Id | None = None
     measured: Literal["core", "water"] = "core"
@@ -205,6 +233,8 @@ class DateRow(FoodRow):
     """How many days food may be kept ``at`` a temperature: day 1 is the day of ``day_one``, and it
     is marked if it is kept longer than ``after``; or a rule in ``words``."""
 
+    beside = (("days", "day_one"), ("after", "days"))
+    says = ("day_one", "frozen", "words")
     hazard: Literal["date"]
     days: WholeNumber | None = None
     day_one: Id | None = None
@@ -219,6 +249,7 @@ class ParasitesRow(BoundedRow):
     """Fish frozen through at a temperature, and kept for the hold there or, once it is solid
     (``how``), at ``store_at``."""
 
+    beside = (*BoundedRow.beside, ("value", "hold"), ("store_at", "value"))
     hazard: Literal["parasites"]
     applies: Id
     hold: Hold = None
@@ -233,6 +264,16 @@ class ReducedOxygenRow(FoodRow):
     ``within`` a time; and from ``at`` moved to ``store_at``, where it has ``then_days``. ``most``
     is a pure number, of water activity or pH."""
 
+    beside = (
+        ("value", "bound"),
+        ("most", "bound"),
+        ("store_at", "at"),
+        ("store_at", "then_days"),
+        ("store_at", "days"),
+        ("then_days", "store_at"),
+        ("days", "day_one"),
+    )
+    says = ("value", "most", "at", "within", "words")
     hazard: Literal["reduced_oxygen"]
     applies: Id
     bound: Bound | None = None
@@ -254,6 +295,8 @@ class AcidityRow(FoodRow):
     """A pH that needs no control of temperature: at ``most``, or ``below`` one that is itself too
     much, where the water activity is ``aw_most`` or ``aw_below``."""
 
+    beside = (("most", "bound"), ("below", "bound"))
+    says = ("most", "below", "words")
     hazard: Literal["acidity"]
     applies: Id
     bound: Bound | None = None
@@ -268,6 +311,8 @@ class AdditiveRow(FoodRow):
     """A dose in ``ppm``, ``exact`` one that is set and not only capped; or a ``factor`` a weight is
     multiplied by; or a rule in ``words``. ``document`` is the regulation's or the handbook's."""
 
+    beside = (("ppm", "bound"),)
+    says = ("ppm", "factor", "words")
     hazard: Literal["additive"]
     applies: Id
     document: Words
@@ -282,6 +327,7 @@ class AdditiveRow(FoodRow):
 class OvenRow(RowHead):
     """How hot an oven is for a roast of a weight: under one, or from one on."""
 
+    says = ("weight_under", "weight_from")
     hazard: Literal["oven"]
     oven: Literal["still", "convection", "high-humidity"]
     weight_under: Mass | None = None
@@ -304,6 +350,7 @@ class ProbeRow(FoodRow):
 class TimeRow(FoodRow):
     """Work that may last so long and no longer (``within``), or a rule in ``words``."""
 
+    says = ("within", "words")
     hazard: Literal["clean", "preparation"]
     within: Duration | None = None
     words: Words = ""
