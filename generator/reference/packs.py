@@ -13,6 +13,7 @@ from generator.reference.row_kinds import (
     CookRow,
     FoodRow,
     HoldRow,
+    OneOf,
     PartCookRow,
     ReheatRow,
     Row,
@@ -59,7 +60,7 @@ class Pack:
         held = self.groups.get(group)
         return held.rows_of if held is not None and held.rows_of else (group,)
 
-    def rows_of(self, kind: type[_R], hazard: str | None = None) -> list[tuple[str, _R]]:
+    def rows_of(self, kind: type[_R], hazard: OneOf | None = None) -> list[tuple[str, _R]]:
         """The rows of a kind, or of one ``hazard`` of a kind that has several, in the order of the
         data."""
         rows: list[tuple[str, _R]] = self._by_kind.get(kind, [])
@@ -79,11 +80,12 @@ class Pack:
     def _by_kind(self) -> dict[type, list[tuple[str, Any]]]:
         found: dict[type, list[tuple[str, Any]]] = {}
         for ident, row in self.rows.items():
-            found.setdefault(type(row), []).append((ident, row))
+            for kind in type(row).__mro__:
+                found.setdefault(kind, []).append((ident, row))
         return found
 
     def row_for(
-        self, kind: type[_F], applies: str, hazard: str | None = None
+        self, kind: type[_F], applies: str, hazard: OneOf | None = None
     ) -> tuple[str, _F] | None:
         """The row of a kind, or of one ``hazard`` of a kind that has several, for a kind of food or
         procedure; or None."""

@@ -71,6 +71,12 @@ Hold = Annotated[Time | None, PlainValidator(reader(_hold))]
 """How long a temperature is held: an instant for any one reading, None for `none`."""
 
 
+Held = Literal["hot_hold", "cold_hold"]
+Timed = Literal["clean", "preparation"]
+InWords = Literal["humidity", "smoking", "susceptible", "tcs", "undercook"]
+OneOf: TypeAlias = Held | Timed | InWords
+"""The hazards of which a kind of row has several."""
+
 _Keys: TypeAlias = tuple[str, ...]
 _Pairs: TypeAlias = tuple[tuple[str, str], ...]
 
@@ -191,7 +197,7 @@ class CoolRow(FoodRow):
 class HoldRow(BoundedRow):
     """Food held hot or cold; ``group`` is the one whose food alone may be held so."""
 
-    hazard: Literal["hot_hold", "cold_hold"]
+    hazard: Held
     group: Id | None = None
     measured: Literal["core", "air"] = "core"
 
@@ -351,7 +357,7 @@ class TimeRow(FoodRow):
     """Work that may last so long and no longer (``within``), or a rule in ``words``."""
 
     says = ("within", "words")
-    hazard: Literal["clean", "preparation"]
+    hazard: Timed
     within: Duration | None = None
     words: Words = ""
 
@@ -359,7 +365,7 @@ class TimeRow(FoodRow):
 class WordsRow(FoodRow):
     """A rule that sets no figure."""
 
-    hazard: Literal["humidity", "smoking", "susceptible", "tcs", "undercook"]
+    hazard: InWords
     words: Words
 
 

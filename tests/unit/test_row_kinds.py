@@ -14,7 +14,7 @@ from generator.files.source_text import read_bytes
 from generator.intake.faults import findings_of, keys_of
 from generator.intake.reading import top_of
 from generator.reference.library import read_reference
-from generator.reference.row_kinds import FoodRow, Row, RowHead
+from generator.reference.row_kinds import CookRow, FoodRow, HoldRow, OneOf, Row, RowHead, WordsRow
 from generator.reference.rows import Topic
 
 KINDS: tuple[type[RowHead], ...] = typing.get_args(Row)
@@ -74,6 +74,9 @@ def test_every_hazard_is_of_one_kind() -> None:
     for pack in PACKS.values():
         for ident, row in pack.rows.items():
             assert type(row) is OF[row.hazard], ident
+    several = {h for h, k in OF.items() if sum(other is k for other in OF.values()) > 1}
+    told = {h for part in typing.get_args(OneOf) for h in typing.get_args(part) or (part,)}
+    assert told == several
     used = {row.hazard for pack in PACKS.values() for row in pack.rows.values()}
     assert set(OF) - used == {"preparation"}  # an authority's own figure goes before ours
 
@@ -179,3 +182,17 @@ def line_of(kind: type[RowHead]) -> str:
     return f"| `{kind.__name__}` | {' | '.join(told)} |".replace("|  |", "| |").replace(
         "|  |", "| |"
     )
+
+
+def test_a_pack_gives_rows_by_their_kind() -> None:
+    pack = PACKS["us-food-code-2022"]
+    assert {i for i, _ in pack.rows_of(RowHead)} == set(pack.rows)
+    by_kind = [ident for kind in KINDS for ident, _ in pack.rows_of(kind)]
+    assert sorted(by_kind) == sorted(pack.rows)
+    hot, cold = (pack.rows_of(HoldRow, hazard) for hazard in ("hot_hold", "cold_hold"))
+    assert hot and cold and {**dict(hot), **dict(cold)} == dict(pack.rows_of(HoldRow))
+    assert pack.row_for(WordsRow, "eggs", "susceptible") is not None
+    assert pack.row_for(WordsRow, "eggs", "tcs") is None
+    assert pack.row(CookRow, "cook-a3-165").hazard == "cook"
+    with pytest.raises(AssertionError, match="cook-a3-165 is no HoldRow"):
+        pack.row(HoldRow, "cook-a3-165")

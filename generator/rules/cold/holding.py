@@ -8,7 +8,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
-from generator.reference.row_kinds import CoolRow, HoldRow, ReducedOxygenRow, ReheatRow
+from generator.reference.row_kinds import CoolRow, Held, HoldRow, ReducedOxygenRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -31,7 +31,7 @@ from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
 
 
-def _row(house: House, hazard: str) -> tuple[str, HoldRow] | None:
+def _row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:
     """The general row of a holding hazard: for no group, measured in the food."""
     for ident, row in house.pack.rows_of(HoldRow, hazard):
         if row.group is None and row.measured == "core" and row.value is not None:

@@ -12,7 +12,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import duration
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
-from generator.reference.row_kinds import CoolRow, DateRow, HoldRow
+from generator.reference.row_kinds import CoolRow, DateRow, Held, HoldRow
 from generator.resolve.joined import ConfirmedFact, House, confirmed_facts
 from generator.rules.basics.context import Dates, DayOne, both, source_of
 from generator.rules.basics.house_rule import Spoken
@@ -166,7 +166,7 @@ def _stored(
     if facts.arrives == "frozen":
         return kept_frozen(house, item, (facts.name,)), (), frozenset()
     how = "once it is opened" if facts.sealed else ""
-    hazard = "hot_hold" if facts.arrives == "hot" else "cold_hold"
+    hazard: Held = "hot_hold" if facts.arrives == "hot" else "cold_hold"
     found = held_hot(house) if facts.arrives == "hot" else held_cold(house)
     if facts.arrives != "hot" and shell_eggs(house, facts):
         found = house.pack.row_for(HoldRow, "eggs", "cold_hold") or found
@@ -187,7 +187,7 @@ def _stored(
     return limit, ours.findings, ours.touched
 
 
-def _house_row(house: House, ours: House, hazard: str) -> HoldRow:
+def _house_row(house: House, ours: House, hazard: Held) -> HoldRow:
     """The row a house limit put among those of the code."""
     return next(r for i, r in ours.pack.rows_of(HoldRow, hazard) if i not in house.pack.rows)
 
