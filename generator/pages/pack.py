@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import assert_never
+from typing import TypeAlias, assert_never
 
 from generator.measures.marks import as_written
 from generator.measures.temperature import SIGN, Temperature
@@ -24,6 +24,7 @@ from generator.reference.packs import Pack, row_group
 from generator.reference.row_kinds import (
     AcidityRow,
     AdditiveRow,
+    BoundedRow,
     ClockFrom,
     CookRow,
     CoolRow,
@@ -229,16 +230,15 @@ def _oven(row: OvenRow) -> str:
     return f"{_OVENS[row.oven]}, roast {size} {as_written(weight.text)}{printed}"
 
 
+Tempered: TypeAlias = CookRow | ReheatRow | HoldRow | ReceiveRow | ThawRow | ParasitesRow | OvenRow
+"""The kinds of row whose figure is one temperature."""
+
+
 def _figures(row: Row) -> Iterator[RowFigure]:
     """The row's figures in its unit of record: those a reading, a clock or a dose is held to."""
     match row:
-        case CookRow() | ParasitesRow():
-            yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(row.hold)}")
-        case ReheatRow():
-            yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(row.hold)}")
-            yield from _most(row.within)
-        case HoldRow() | ReceiveRow() | ThawRow() | OvenRow():
-            yield from _figure(row.value, _HEAT[row.bound])
+        case CookRow() | BoundedRow() | OvenRow():
+            yield from _temperatures(row)
         case CoolRow():
             yield from _stages(row)
             yield from _most(row.within)
@@ -256,14 +256,25 @@ def _figures(row: Row) -> Iterator[RowFigure]:
             yield from _bare(row.below, "", "never so much")
         case AdditiveRow():
             yield from _bare(row.ppm, "ppm", _SIDE[row.bound])
-            if row.factor is not None:
-                yield RowFigure(f"× {plain(row.factor)}", "", "")
+            yield from _factor(row.factor)
         case ProbeRow():
             yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", SIGN[row.off.unit], "")
         case WordsRow():
             pass
         case _:
             assert_never(row)
+
+
+def _temperatures(row: Tempered) -> Iterator[RowFigure]:
+    hold = row.hold if isinstance(row, CookRow | ReheatRow | ParasitesRow) else None
+    yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(hold)}")
+    if isinstance(row, ReheatRow):
+        yield from _most(row.within)
+
+
+def _factor(factor: Fraction | None) -> Iterator[RowFigure]:
+    if factor is not None:
+        yield RowFigure(f"× {plain(factor)}", "", "")
 
 
 def _figure(value: Temperature | None, words: str) -> Iterator[RowFigure]:
@@ -315,21 +326,8 @@ def _facts_of_row(row: Row) -> Iterator[str]:
 def _own_facts(row: Row) -> tuple[str, ...]:
     """What the rows of its kind say beside their figures; a fact that isn't stated is empty."""
     match row:
-        case CookRow():
-            beside, measured = _printed_beside(row.printed), _measured(row.measured)
-            return beside, _own(row.words), measured, _stands(row.stand)
-        case ReheatRow():
-            clock = _clock("The clock starts at", row.clock_from)
-            lent = f"The rows of the {_plain(row.rows_of)} group." if row.rows_of else ""
-            return _printed_beside(row.printed), _own(row.words), clock, _stands(row.stand), lent
-        case HoldRow() | ReceiveRow():
-            return _printed_beside(row.printed), _own(row.words), _measured(row.measured)
-        case ThawRow():
-            beside, measured = _printed_beside(row.printed), _measured(row.measured)
-            return beside, _own(row.words), measured, _above(row.above_for), _by(row.how)
-        case ParasitesRow():
-            beside, stored = _printed_beside(row.printed), _stored(row)
-            return beside, _own(row.words), stored, _by(row.how)
+        case CookRow() | BoundedRow() | OvenRow():
+            return _printed_beside(row.printed if row.value else None), *_of_a_temperature(row)
         case CoolRow():
             return _cooling(row)
         case TimeControlRow():
@@ -342,28 +340,58 @@ def _own_facts(row: Row) -> tuple[str, ...]:
         case DateRow():
             return _dating(row)
         case ReducedOxygenRow():
-            beside = _printed_beside(row.printed) if row.value else ""
-            kept = _kept_at(row.at, row.printed)
-            return beside, _own(row.words), _stored(row), kept, _day_one(row.day_one)
+            return _packing(row)
         case AcidityRow():
-            most = (
-                f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else ""
-            )
-            below = (
-                f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else ""
-            )
-            return _own(row.words), most, below
+            return _own(row.words), *_dryness(row)
         case AdditiveRow():
             ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
             return _printed_beside(ppm), _own(row.words)
-        case OvenRow():
-            return (_printed_beside(row.printed),)
         case TimeRow() | WordsRow():
             return (_own(row.words),)
         case PartCookRow() | ProbeRow():
             return ()
         case _:
             assert_never(row)
+
+
+def _of_a_temperature(row: Tempered) -> tuple[str, ...]:
+    """The facts of a row with one temperature, but for what is printed beside it."""
+    match row:
+        case CookRow():
+            return _own(row.words), _measured(row.measured), _stands(row.stand)
+        case ReheatRow():
+            clock = _clock("The clock starts at", row.clock_from)
+            lent = f"The rows of the {_plain(row.rows_of)} group." if row.rows_of else ""
+            return _own(row.words), clock, _stands(row.stand), lent
+        case HoldRow() | ReceiveRow():
+            return _own(row.words), _measured(row.measured)
+        case ThawRow():
+            above = _above(row.above_for)
+            return _own(row.words), _measured(row.measured), above, _by(row.how)
+        case ParasitesRow():
+            return _own(row.words), _stored(row), _by(row.how)
+        case OvenRow():
+            return ()
+        case _:
+            assert_never(row)
+
+
+def _packing(row: ReducedOxygenRow) -> tuple[str, ...]:
+    """The facts of a row of packing without air."""
+    return (
+        _printed_beside(row.printed if row.value else None),
+        _own(row.words),
+        _stored(row),
+        _kept_at(row.at, row.printed),
+        _day_one(row.day_one),
+    )
+
+
+def _dryness(row: AcidityRow) -> tuple[str, ...]:
+    """The water activity for which a pH counts."""
+    most = f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else ""
+    below = f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else ""
+    return most, below
 
 
 def _cooling(row: CoolRow) -> tuple[str, ...]:

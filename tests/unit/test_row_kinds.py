@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import typing
 
 import pytest
 from conftest import ROOT
 from pydantic import ValidationError
+from test_kinds_of_limit import matches
 
 from generator.files.finding import Finding
 from generator.files.source_text import read_bytes
@@ -196,3 +198,13 @@ def test_a_pack_gives_rows_by_their_kind() -> None:
     assert pack.row(CookRow, "cook-a3-165").hazard == "cook"
     with pytest.raises(AssertionError, match="cook-a3-165 is no HoldRow"):
         pack.row(HoldRow, "cook-a3-165")
+
+
+def test_a_match_on_rows_ends_where_no_kind_is_left() -> None:
+    """`assert_never` at the end makes the type checker name a kind without a case."""
+    found = list(matches({kind.__name__ for kind in KINDS}))
+    assert len(found) >= 4
+    for place, node in found:
+        last = node.cases[-1]
+        assert isinstance(last.pattern, ast.MatchAs) and last.pattern.pattern is None, place
+        assert ast.unparse(last.body[0]).startswith("assert_never("), place
