@@ -6,6 +6,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.temperature import Temperature, TemperatureDifference
+from generator.reference.row_kinds import ReheatRow
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
 from generator.review.judging import Around
@@ -64,7 +65,7 @@ def _held_cold(house: House, sheet: Sheet | None) -> Figure | None:
 
 def _reheating(house: House) -> Reheating | None:
     """The strictest general row for reheating, with the most time it may take; None without one."""
-    rows = [row for _, row in house.pack.rows_of("reheat")]
+    rows = [row for _, row in house.pack.rows_of(ReheatRow)]
     general = [
         (row.value, row)
         for row in rows

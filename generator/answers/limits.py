@@ -8,12 +8,11 @@ from typing import Any, assert_never
 from generator.answers.dates import date_lines, date_record
 from generator.answers.numbers import basis_record, number, without_none
 from generator.answers.sources import house_record, source_record
-from generator.measures.temperature import Degree, Temperature
+from generator.measures.temperature import Degree
 from generator.measures.words import duration, plain
 from generator.rules.basics.context import hold_words
 from generator.rules.basics.in_words import limit_words, shown
 from generator.rules.basics.limit import (
-    STRICT_SIDE,
     AcidityLimit,
     CoolingLimit,
     DoseLimit,
@@ -32,6 +31,7 @@ from generator.rules.basics.limit import (
     Verdict,
 )
 from generator.sheet.walk import Walk
+from generator.views.limit_view import asked_at, other_scale, source_label
 
 
 def limits_record(walk: Walk) -> dict[str, Any]:
@@ -295,22 +295,24 @@ def limit_block(limit: Limit, unit: Degree) -> list[str]:
     return [head, *("  " + line for line in _limit_lines(limit, unit))]
 
 
+def _in_both(own: Fraction, unit: Degree, other: Fraction) -> str:
+    """A figure of the kitchen's scale with the other scale's behind it: "71 °C (160 °F)"."""
+    return f"{plain(own)} {unit} ({plain(other)} {other_scale(unit)})"
+
+
 def _on_the_probe(figure: Figure, unit: Degree) -> str:
-    """What the probe must read, in the kitchen's scale first: "71 °C (160 °F)"."""
-    other: Degree = "°F" if unit == "°C" else "°C"
-    return f"{plain(figure.read_at(unit))} {unit} ({plain(figure.read_at(other))} {other})"
+    """What the probe must read, in the kitchen's scale first."""
+    return _in_both(figure.read_at(unit), unit, figure.read_at(other_scale(unit)))
 
 
 def _asked(limit: Probed, figure: Figure, unit: Degree) -> str:
     """The chef's figure where the page asks for it because it is stricter than the law on the
-    probe, the kitchen's scale first; else nothing. The other scale is rounded to the strict
-    side."""
+    probe, as its box has it in both scales, the kitchen's first; else nothing."""
+    own, other = (asked_at(limit, figure, u, unit) for u in (unit, other_scale(unit)))
     least = min if limit.bound == "max" else max
-    if least(limit.read, figure.read_at(unit)) == figure.read_at(unit):
+    if least(own, figure.read_at(unit)) == figure.read_at(unit):
         return ""
-    other: Degree = "°F" if unit == "°C" else "°C"
-    in_other = Temperature.of(limit.read, unit).rounded(other, STRICT_SIDE[limit.bound])
-    return f"{plain(limit.read)} {unit} ({plain(in_other)} {other})"
+    return _in_both(own, unit, other)
 
 
 def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
@@ -354,8 +356,7 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
 
 def _label(limit: Probed) -> str:
     """Whose the figure is: the code's, an authority's guidance, the kitchen's own."""
-    own = {"guidance": "guidance", "house": "house limit", "ours": "our working rule"}
-    return own.get(limit.source.standing, "code")
+    return "house limit" if limit.source.standing == "house" else source_label(limit).lower()
 
 
 def _sure(limit: Probed) -> str:

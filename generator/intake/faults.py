@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
+from pydantic.fields import FieldInfo
 
 from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
@@ -45,15 +46,75 @@ def keys_of(model: type[Record]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _model_at(model: type[Record], loc: tuple[Any, ...]) -> type[Record] | None:
+@functools.cache
+def _kinds(annotation: Any) -> tuple[str, dict[str, type[Record]]]:
+    """The key that tells a union of records apart, and the record of each word; nothing for any
+    other annotation."""
+    if typing.get_origin(annotation) is not typing.Annotated:
+        return "", {}
+    union, *told = typing.get_args(annotation)
+    key = next((f.discriminator for f in told if isinstance(f, FieldInfo) and f.discriminator), "")
+    if not isinstance(key, str) or not key:
+        return "", {}
+    members: tuple[type[Record], ...] = typing.get_args(union)
+    words = [(w, m) for m in members for w in typing.get_args(m.model_fields[key].annotation)]
+    return key, dict(words)
+
+
+@dataclass(frozen=True)
+class _Inside:
+    """What a key stands in: the record, if it is one, and the key and the word that say which of
+    several it is, if that is how it is known."""
+
+    record: type[Record] | None
+    by: tuple[str, str] | None = None
+
+
+def _followed(model: type[Record], loc: tuple[Any, ...]) -> tuple[tuple[Any, ...], _Inside]:
+    """Where a fault stands as its keys are written, and what is there. The validator names, after a
+    key under which one of several records stands, the word that says which."""
     current: Any = model
+    keys: list[Any] = []
+    by: tuple[str, str] | None = None
     for key in loc:
+        told, kinds = _kinds(current)
+        if key in kinds:
+            current, by = kinds[key], (told, key)
+            continue
+        keys.append(key)
         if isinstance(current, type) and issubclass(current, Record):
-            current = _field(current, key)
+            current, by = _field(current, key), None
+        elif (values := typing.get_args(current)) and _kinds(values[-1])[0]:
+            current = values[-1]
         elif (inner := _inner_record(current)) and not isinstance(key, int):
             taken = _field(inner, key)
             current = taken if taken is not None else current
-    return _inner_record(current)
+    return tuple(keys), _Inside(_inner_record(current), by)
+
+
+def _as_written(fault: Any, model: type[Record]) -> Any:
+    """A complaint of the validator with the keys it stands under as they are written: one about
+    which of several records is meant becomes one about the key that says so. ``inside`` is what the
+    last key stands in."""
+    loc, inside = _followed(model, fault["loc"])
+    if fault["type"] not in ("union_tag_invalid", "union_tag_not_found"):
+        return {**fault, "loc": loc, "inside": _followed(model, fault["loc"][:-1])[1]}
+    context = fault["ctx"]
+    key = context["discriminator"].strip("'")
+    whole = fault["input"]
+    if not isinstance(whole, Mapping):
+        return {**fault, "type": "model_type", "loc": loc, "inside": inside}
+    if key not in whole:
+        kind: dict[str, Any] = {"type": "missing"}
+    else:
+        kind = {"type": "literal_error", "input": whole[key]}
+        kind["ctx"] = {"expected": context.get("expected_tags", "")}
+    return {**fault, **kind, "loc": (*loc, key), "inside": inside}
+
+
+def _complaints(error: ValidationError, model: type[Record]) -> list[Any]:
+    """Every complaint of the validator about a record, each where it is written."""
+    return [_as_written(f, model) for f in error.errors(include_url=False, include_input=True)]
 
 
 _SAME = {
@@ -131,7 +192,7 @@ def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
         try:
             return model.model_validate(rest, context=context)
         except ValidationError as error:
-            if not all(_drop(rest, fault) for fault in error.errors(include_url=False)):
+            if not all(_drop(rest, fault) for fault in _complaints(error, model)):
                 return None
     return None
 
@@ -155,7 +216,7 @@ def findings_of(
     error: ValidationError, model: type[Record], tree: Any, start: Place, about: str
 ) -> list[Finding]:
     """Every fault of one record. ``start`` is where the record stands, ``about`` its id."""
-    faults = error.errors(include_url=False, include_input=True)
+    faults = _complaints(error, model)
     unknown = {f["loc"][:-1]: str(f["loc"][-1]) for f in faults if f["type"] == "extra_forbidden"}
 
     def misspelt(fault: Any) -> bool:
@@ -202,7 +263,8 @@ class _Fault:
     input: Any
     context: Any
     words: str
-    model: type[Record]
+    inside: type[Record]
+    by: tuple[str, str] | None
     value_at: Place
     key_at: Place
     parent_at: Place
@@ -238,7 +300,8 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         fault["input"],
         fault.get("ctx", {}),
         fault["msg"],
-        model,
+        fault["inside"].record or model,
+        fault["inside"].by,
         value_at,
         key_at,
         parent_at,
@@ -262,7 +325,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
 def _key_missing(fault: _Fault) -> Finding:
     """A key that must be there isn't; its field's description says what it is for."""
     key = str(fault.loc[-1])
-    fields = (_model_at(fault.model, fault.loc[:-1]) or fault.model).model_fields
+    fields = fault.inside.model_fields
     described = next((f.description for n, f in fields.items() if key in (n, f.alias)), "")
     help = as_written((described or "").strip())
     return fault.finding("key-missing", fault.parent_at, f"`{key}` is missing here.", help)
@@ -271,8 +334,7 @@ def _key_missing(fault: _Fault) -> Finding:
 def _key_unknown(fault: _Fault) -> Finding:
     """A key nobody knows: one misspelt, or the rest of a text that a comma parted."""
     key = fault.loc[-1]
-    model = _model_at(fault.model, fault.loc[:-1]) or fault.model
-    renamed = renamed_key(model, str(key))
+    renamed = renamed_key(fault.inside, str(key))
     if renamed is not None:
         return fault.finding(
             "key-renamed",
@@ -281,7 +343,8 @@ def _key_unknown(fault: _Fault) -> Finding:
             UPGRADE,
             (renamed.new,),
         )
-    known = keys_of(model)
+    known = keys_of(fault.inside)
+    where = f", where `{fault.by[0]}` is {fault.by[1]}" if fault.by is not None else ""
     near = _near(str(key), known)
     before = fault.key_at.text[: fault.key_at.column - 1]
     hint = ""
@@ -292,7 +355,7 @@ def _key_unknown(fault: _Fault) -> Finding:
     return fault.finding(
         "key-unknown",
         fault.key_at,
-        f"`{key}` is not a key here.",
+        f"`{key}` is not a key here{where}.",
         f"{hint}Known: {', '.join(known)}.",
         (near,) if near else (),
     )
@@ -332,10 +395,7 @@ def _word_unknown(fault: _Fault) -> Finding:
 def _renamed_word(fault: _Fault) -> Rename | None:
     """The rename of an old word, under the key it is typed for or in that key's list."""
     keys = [key for key in fault.loc if isinstance(key, str)]
-    if not keys:
-        return None
-    model = _model_at(fault.model, tuple(fault.loc[: fault.loc.index(keys[-1])])) or fault.model
-    return renamed_word(model, keys[-1], str(fault.input))
+    return renamed_word(fault.inside, keys[-1], str(fault.input)) if keys else None
 
 
 def _refused(fault: _Fault) -> Finding:

@@ -12,6 +12,7 @@ from generator.measures.words import NARROW, counted, plain
 from generator.pages.navigation import KITCHEN
 from generator.pages.page import Heading, Page, make_page
 from generator.records.ingredient import Ingredient
+from generator.reference.row_kinds import WordsRow
 from generator.resolve.joined import House, confirmed_facts
 from generator.rules.cold.plants import plant_of
 from generator.sheet.manual import Manual
@@ -192,7 +193,7 @@ def _storage(facts: Ingredient) -> str:
 def _plant(house: House, item: str, facts: Ingredient) -> Iterator[tuple[str, str]]:
     """The kind of plant food the pack in force counts it as."""
     plant = plant_of(item, facts, house.library.plants)
-    if plant and house.pack.rows_of("tcs"):
+    if plant and house.pack.rows_of(WordsRow, "tcs"):
         by = "" if facts.states("plant") else ", by its name or foodstuff"
         yield "Counts as", f"{house.library.plants[plant].name}{by}"
 

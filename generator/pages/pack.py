@@ -11,15 +11,41 @@ import datetime
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeAlias, assert_never
 
 from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
+from generator.measures.times import Time
 from generator.measures.words import NARROW, counted, date, duration, duration_figure, listed, plain
 from generator.pages.navigation import REFERENCE
 from generator.pages.page import Heading, Page, make_page
-from generator.reference.packs import Pack
-from generator.reference.rows import MARKS, ClockFrom, Group, PackFacts, Row
+from generator.reference.packs import Pack, row_group
+from generator.reference.row_kinds import (
+    AcidityRow,
+    AdditiveRow,
+    BoundedRow,
+    ClockFrom,
+    CookRow,
+    CoolRow,
+    DateRow,
+    HoldRow,
+    OvenRow,
+    ParasitesRow,
+    PartCookRow,
+    ProbeRow,
+    ReceiveRow,
+    ReducedOxygenRow,
+    ReheatRow,
+    Row,
+    ThawRow,
+    TimeControlRow,
+    TimeRow,
+    WordsRow,
+)
+from generator.reference.rows import MARKS, Group, PackFacts
 from generator.resolve.joined import House
+from generator.rules.basics.limit import Measured
 from generator.sheet.manual import Manual
 from generator.views.uris import REGISTER, SOURCES, Link, link, pack_uri
 
@@ -160,7 +186,7 @@ def _by_topic(house: House, pack: Pack) -> dict[str, list[Row]]:
 
 
 def _groups(pack: Pack, rows: list[Row]) -> Iterator[tuple[str, str]]:
-    for ident in dict.fromkeys(row.group for row in rows if row.group):
+    for ident in dict.fromkeys(filter(None, map(row_group, rows))):
         group = pack.groups.get(ident)
         if group is not None:
             yield _named(group), _own(group.covers) or group.clause
@@ -171,8 +197,8 @@ def _named(group: Group) -> str:
 
 
 def _row(house: House, pack: Pack, row: Row) -> RowView:
-    group = pack.groups.get(row.group or "")
-    name = _own(row.food) or (_named(group) if group else "") or _oven(row)
+    group = pack.groups.get(row_group(row) or "")
+    name = _oven(row) if isinstance(row, OvenRow) else _own(row.food)
     uri = pack_uri(pack.id)
     copies = tuple(
         Link(house.library.source_title(key), f"{link(uri, SOURCES)}#{key}") for key in row.read_in
@@ -180,7 +206,7 @@ def _row(house: House, pack: Pack, row: Row) -> RowView:
     facts = list(_facts_of_row(row))
     if MARKS.get(house.library.read_as(row.read_in)):
         facts.append(_SECONDARY)
-    if group is not None and row.food:
+    if group is not None:
         facts.insert(0, f"Group: {group.name}.")
     document = row.document or pack.facts.document
     clause = row.clause if row.clause.startswith(document) else f"{document}, {row.clause}"
@@ -194,155 +220,263 @@ def _row(house: House, pack: Pack, row: Row) -> RowView:
     )
 
 
-def _oven(row: Row) -> str:
+def _oven(row: OvenRow) -> str:
     """An oven row's own name: which oven, which roast."""
     weight = row.weight_under or row.weight_from
-    if row.oven is None or weight is None:
+    if weight is None:
         return row.clause
-    printed = f" ({as_written(row.weight_printed.text)})" if row.weight_printed else ""
     size = "under" if row.weight_under else "from"
+    printed = f" ({as_written(row.weight_printed.text)})"
     return f"{_OVENS[row.oven]}, roast {size} {as_written(weight.text)}{printed}"
 
 
-def _figure(value: Temperature, words: str) -> RowFigure:
-    return RowFigure(plain(value.in_unit(value.unit)), value.unit, words)
+Tempered: TypeAlias = CookRow | ReheatRow | HoldRow | ReceiveRow | ThawRow | ParasitesRow | OvenRow
+"""The kinds of row whose figure is one temperature."""
 
 
 def _figures(row: Row) -> Iterator[RowFigure]:
     """The row's figures in its unit of record: those a reading, a clock or a dose is held to."""
-    if row.value is not None:
-        yield _figure(row.value, f"{_HEAT[row.bound]}{_held(row)}")
+    match row:
+        case CookRow() | BoundedRow() | OvenRow():
+            yield from _temperatures(row)
+        case CoolRow():
+            yield from _stages(row)
+            yield from _most(row.within)
+        case PartCookRow() | TimeControlRow() | TimeRow():
+            yield from _most(row.within)
+        case DateRow():
+            yield from _days(row.days)
+        case ReducedOxygenRow():
+            yield from _figure(row.value, _HEAT[row.bound])
+            yield from _bare(row.most, "", _SIDE[row.bound])
+            yield from _most(row.within)
+            yield from _days(row.days)
+        case AcidityRow():
+            yield from _bare(row.most, "", _SIDE[row.bound])
+            yield from _bare(row.below, "", "never so much")
+        case AdditiveRow():
+            yield from _bare(row.ppm, "ppm", _SIDE[row.bound])
+            yield from _factor(row.factor)
+        case ProbeRow():
+            yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
+        case WordsRow():
+            pass
+        case _:
+            assert_never(row)
+
+
+def _temperatures(row: Tempered) -> Iterator[RowFigure]:
+    hold = row.hold if isinstance(row, CookRow | ReheatRow | ParasitesRow) else None
+    yield from _figure(row.value, f"{_HEAT[row.bound]}{_held(hold)}")
+    if isinstance(row, ReheatRow):
+        yield from _most(row.within)
+
+
+def _factor(factor: Fraction | None) -> Iterator[RowFigure]:
+    if factor is not None:
+        yield RowFigure(f"× {plain(factor)}", "", "")
+
+
+def _figure(value: Temperature | None, words: str) -> Iterator[RowFigure]:
+    if value is not None:
+        yield RowFigure(plain(value.in_unit(value.unit)), value.unit, words)
+
+
+def _held(hold: Time | None) -> str:
+    """How long a row's temperature is held, behind it."""
+    if hold is None:
+        return ""
+    return f" for {duration(hold.seconds)}" if hold.seconds else ", any one reading"
+
+
+def _stages(row: CoolRow) -> Iterator[RowFigure]:
     for stage in row.stages:
         more = " of the stage before" if stage.counts_from == "stage-before" else ""
         more += ", advised" if stage.advised else ""
-        yield _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
-    yield from _bare_figures(row)
-    if row.off is not None:
-        yield RowFigure(f"±{plain(row.off.in_unit(row.off.unit))}", row.off.unit, "")
-    if row.within is not None:
-        hours, unit = duration_figure(row.within.seconds, days=False)
+        yield from _figure(stage.to, f"within {duration(stage.within.seconds)}{more}")
+
+
+def _most(within: Time | None) -> Iterator[RowFigure]:
+    """The most time it may last."""
+    if within is not None:
+        hours, unit = duration_figure(within.seconds, days=False)
         yield RowFigure(hours, unit, "at most")
-    if row.days is not None:
-        yield RowFigure(str(row.days), "days", "day 1 counted")
 
 
-def _held(row: Row) -> str:
-    """How long a row's temperature is held, behind it."""
-    if row.hold is None:
-        return ""
-    return f" for {duration(row.hold.seconds)}" if row.hold.seconds else ", any one reading"
+def _days(days: int | None) -> Iterator[RowFigure]:
+    if days is not None:
+        yield RowFigure(str(days), "days", "day 1 counted")
 
 
-def _bare_figures(row: Row) -> Iterator[RowFigure]:
-    """The figures of doses and of acidity, which are no temperature and no time."""
-    if row.ppm is not None:
-        yield RowFigure(row_ppm(row), "ppm", _SIDE[row.bound])
-    if row.factor is not None:
-        yield RowFigure(f"× {plain(row.factor)}", "", "")
-    if row.most is not None:
-        yield RowFigure(plain(row.most), "", _SIDE[row.bound])
-    if row.below is not None:
-        yield RowFigure(plain(row.below), "", "never so much")
-
-
-def row_ppm(row: Row) -> str:
-    """A dose as exactly as the row holds it."""
-    assert row.ppm is not None
-    return plain(row.ppm)
-
-
-def _beside(value: Temperature | None, printed: Temperature | None) -> str:
-    if value is None:
-        return ""
-    return f"{value} ({printed})" if printed is not None else str(value)
-
-
-def _clock(words: str, clock: ClockFrom | None) -> str:
-    return f"{words} {_beside(clock.value, clock.printed)}." if clock is not None else ""
+def _bare(value: Fraction | None, unit: str, words: str) -> Iterator[RowFigure]:
+    """A figure that is no temperature and no time, as exactly as the row holds it."""
+    if value is not None:
+        yield RowFigure(plain(value), unit, words)
 
 
 def _facts_of_row(row: Row) -> Iterator[str]:
     """Everything else a row says, each fact a sentence."""
-    told = (
-        _printed_beside(row),
+    yield from (fact for fact in _own_facts(row) if fact)
+    if row.note:
+        yield _own(row.note)
+    if row.editions:
+        yield f"Editions: {row.editions}."
+
+
+def _own_facts(row: Row) -> tuple[str, ...]:
+    """What the rows of its kind say beside their figures; a fact that isn't stated is empty."""
+    match row:
+        case CookRow() | BoundedRow() | OvenRow():
+            return _printed_beside(row.printed if row.value else None), *_of_a_temperature(row)
+        case CoolRow():
+            return _cooling(row)
+        case TimeControlRow():
+            return (
+                _clock("May start cold, at most", row.start_max),
+                _clock("May start hot, at least", row.start_min),
+                _clock("Never above", row.stay_max),
+                _by(row.how),
+            )
+        case DateRow():
+            return _dating(row)
+        case ReducedOxygenRow():
+            return _packing(row)
+        case AcidityRow():
+            return _own(row.words), *_dryness(row)
+        case AdditiveRow():
+            ppm = f"{as_written(row.printed_ppm)}{NARROW}ppm" if row.printed_ppm else None
+            return _printed_beside(ppm), _own(row.words)
+        case TimeRow() | WordsRow():
+            return (_own(row.words),)
+        case PartCookRow() | ProbeRow():
+            return ()
+        case _:
+            assert_never(row)
+
+
+def _of_a_temperature(row: Tempered) -> tuple[str, ...]:
+    """The facts of a row with one temperature, but for what is printed beside it."""
+    match row:
+        case CookRow():
+            return _own(row.words), _measured(row.measured), _stands(row.stand)
+        case ReheatRow():
+            clock = _clock("The clock starts at", row.clock_from)
+            lent = f"The rows of the {_plain(row.rows_of)} group." if row.rows_of else ""
+            return _own(row.words), clock, _stands(row.stand), lent
+        case HoldRow() | ReceiveRow():
+            return _own(row.words), _measured(row.measured)
+        case ThawRow():
+            above = _above(row.above_for)
+            return _own(row.words), _measured(row.measured), above, _by(row.how)
+        case ParasitesRow():
+            return _own(row.words), _stored(row), _by(row.how)
+        case OvenRow():
+            return ()
+        case _:
+            assert_never(row)
+
+
+def _packing(row: ReducedOxygenRow) -> tuple[str, ...]:
+    """The facts of a row of packing without air."""
+    return (
+        _printed_beside(row.printed if row.value else None),
         _own(row.words),
-        *_measured(row),
-        *_clocks(row),
         _stored(row),
-        *_times(row),
-        *_meanings(row),
+        _kept_at(row.at, row.printed),
+        _day_one(row.day_one),
     )
-    return (fact for fact in told if fact)
 
 
-def _printed_beside(row: Row) -> str:
+def _dryness(row: AcidityRow) -> tuple[str, ...]:
+    """The water activity for which a pH counts."""
+    most = f"Water activity {plain(row.aw_most)} or less." if row.aw_most is not None else ""
+    below = f"Water activity below {plain(row.aw_below)}." if row.aw_below is not None else ""
+    return most, below
+
+
+def _cooling(row: CoolRow) -> tuple[str, ...]:
+    """The facts of a row of cooling."""
+    begins = duration(row.begins_within.seconds) if row.begins_within else ""
+    cured = ""
+    if row.nitrite_least is not None:
+        cured = f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
+    return (
+        _printed_beside(*(stage.printed for stage in row.stages)),
+        _own(row.words),
+        _clock("The clock starts at", row.clock_from),
+        f"Named by `by: {row.option}`." if row.option else "",
+        f"Chilling begins within {begins} of the end of cooking." if begins else "",
+        _clock("Before it is packed or shipped at most", row.packed_at),
+        cured,
+    )
+
+
+def _dating(row: DateRow) -> tuple[str, ...]:
+    """The facts of a row of days."""
+    after = f"Dated if kept longer than {duration(row.after.seconds)}." if row.after else ""
+    return (
+        _own(row.words),
+        _kept_at(row.at, row.printed),
+        after,
+        _day_one(row.day_one),
+        f"Frozen: the count {row.frozen}." if row.frozen else "",
+    )
+
+
+def _printed_beside(*figures: Temperature | str | None) -> str:
     """The figures its source prints in the other scale."""
-    beside = [row.printed if row.value else None, *(stage.printed for stage in row.stages)]
-    printed = [str(figure) for figure in beside if figure]
-    if row.printed_ppm:
-        printed.append(f"{as_written(row.printed_ppm)}{NARROW}ppm")
+    printed = [str(figure) for figure in figures if figure]
     return f"Printed beside: {', '.join(printed)}." if printed else ""
 
 
-def _measured(row: Row) -> Iterator[str]:
-    """Where its figure is read, and of which food."""
-    if row.measured != "core":
-        yield f"Measured {'on' if row.measured == 'surface' else 'in'} the {row.measured}."
-    if row.aw_most is not None:
-        yield f"Water activity {plain(row.aw_most)} or less."
-    if row.aw_below is not None:
-        yield f"Water activity below {plain(row.aw_below)}."
+def _beside(value: Temperature, printed: Temperature | None) -> str:
+    return f"{value} ({printed})" if printed is not None else str(value)
 
 
-def _clocks(row: Row) -> Iterator[str]:
-    """From what its time runs, and what it may not pass meanwhile."""
-    yield _clock("The clock starts at", row.clock_from)
-    yield _clock("May start cold, at most", row.start_max)
-    yield _clock("May start hot, at least", row.start_min)
-    yield _clock("Never above", row.stay_max)
-    if row.option:
-        yield f"Named by `by: {row.option}`."
-    if row.begins_within:
-        begins = duration(row.begins_within.seconds)
-        yield f"Chilling begins within {begins} of the end of cooking."
-    yield _clock("Before it is packed or shipped at most", row.packed_at)
-    if row.nitrite_least is not None:
-        yield f"Cured with at least {plain(row.nitrite_least)}{NARROW}ppm of ingoing nitrite."
+def _clock(words: str, clock: ClockFrom | None) -> str:
+    """From what its time runs, or what it may not pass meanwhile."""
+    return f"{words} {_beside(clock.value, clock.printed)}." if clock is not None else ""
 
 
-def _stored(row: Row) -> str:
+def _measured(where: Measured) -> str:
+    """Where its figure is read, if not in the core."""
+    if where == "core":
+        return ""
+    return f"Measured {'on' if where == 'surface' else 'in'} the {where}."
+
+
+def _stands(stand: Time | None) -> str:
+    return f"Then left to stand {duration(stand.seconds)}." if stand else ""
+
+
+def _above(time: Time | None) -> str:
+    return f"Above it for {duration(time.seconds)} at most." if time else ""
+
+
+def _stored(row: ParasitesRow | ReducedOxygenRow) -> str:
     """How cold it is stored, and for how long then."""
     if not row.store_at:
         return ""
-    then = f" then, for {row.then_days} days at most" if row.then_days else ""
+    days = row.then_days if isinstance(row, ReducedOxygenRow) else None
+    then = f" then, for {days} days at most" if days else ""
     return f"Stored at {_beside(row.store_at, row.store_printed)} or colder{then}."
 
 
-def _times(row: Row) -> Iterator[str]:
-    """What is counted, and from when."""
-    if row.above_for:
-        yield f"Above it for {duration(row.above_for.seconds)} at most."
-    if row.stand:
-        yield f"Then left to stand {duration(row.stand.seconds)}."
-    if row.at:
-        yield f"Kept at {_beside(row.at, row.printed)} or colder."
-    if row.after:
-        yield f"Dated if kept longer than {duration(row.after.seconds)}."
-    if row.day_one:
-        yield f"Day 1: {row.day_one.replace('-', ' ')}."
+def _kept_at(at: Temperature | None, printed: Temperature | None) -> str:
+    return f"Kept at {_beside(at, printed)} or colder." if at else ""
 
 
-def _meanings(row: Row) -> Iterator[str]:
-    """What else its words say of the food, its source and its editions."""
-    if row.frozen:
-        yield f"Frozen: the count {row.frozen}."
-    if row.how:
-        yield f"By {row.how.replace('-', ' ')}."
-    if row.rows_of:
-        yield f"The rows of the {row.rows_of.replace('-', ' ')} group."
-    yield _own(row.note)
-    if row.editions:
-        yield f"Editions: {row.editions}."
+def _day_one(day_one: str | None) -> str:
+    return f"Day 1: {_plain(day_one)}." if day_one else ""
+
+
+def _by(how: str | None) -> str:
+    return f"By {_plain(how)}." if how else ""
+
+
+def _plain(ident: str) -> str:
+    """An id of the data as words."""
+    return ident.replace("-", " ")
 
 
 def _own(text: str) -> str:

@@ -11,6 +11,7 @@ from generator.measures.words import NARROW, counted, duration, duration_first, 
 from generator.pages.navigation import CONTROL
 from generator.pages.pack import packs_in_force
 from generator.pages.page import Heading, Page, make_page
+from generator.reference.row_kinds import ParasitesRow, ReducedOxygenRow, TimeRow
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.cleaning import CLEANS
@@ -173,8 +174,10 @@ def _kept(house: House, hazard: str) -> tuple[tuple[str, str], ...]:
             f"{row.food[:1].upper()}{row.food[1:]}: {row.words[:1].lower()}{row.words[1:]}",
             row.clause,
         )
-        for _, row in house.pack.rows_of(hazard)
-        if row.applies is not None and row.applies.endswith("-records")
+        for row in house.pack.rows.values()
+        if row.hazard == hazard
+        and isinstance(row, ParasitesRow | ReducedOxygenRow)
+        and row.applies.endswith("-records")
     )
 
 
@@ -289,7 +292,7 @@ def _date(dates: Dates, name: str, href: str, at: str) -> RegisterRow:
 def _cleaning(manual: Manual, house: House) -> list[RegisterRow]:
     """Each cleaning step: at least as often as the process says, and never less often than the
     code."""
-    found = house.pack.row_for("clean", "tcs")
+    found = house.pack.row_for(TimeRow, "tcs", "clean")
     if found is None or found[1].within is None:
         return []
     row, most = found[1], found[1].within.seconds

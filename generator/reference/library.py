@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from generator.files.finding import Finding, Place
 from generator.files.source_text import Mapping
@@ -36,7 +36,7 @@ from generator.reference.rows import (
 _R = TypeVar("_R", bound=Record)
 
 
-PREPARATION = "preparation"
+PREPARATION: Final = "preparation"
 """The working rule that the rules of law ask for where a pack sets no figure."""
 
 

@@ -5,10 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
+from typing import Any, TypeVar
 
 from generator.files.finding import Finding, Place
 from generator.intake.reading import EVERYTHING, Reader, top_of
-from generator.reference.rows import Definition, Group, PackFacts, Row, Topic
+from generator.reference.row_kinds import (
+    CookRow,
+    FoodRow,
+    HoldRow,
+    OneOf,
+    PartCookRow,
+    ReheatRow,
+    Row,
+    RowHead,
+    ThawRow,
+)
+from generator.reference.rows import Definition, Group, PackFacts, Topic
+
+_R = TypeVar("_R", bound=RowHead)
+_F = TypeVar("_F", bound=FoodRow)
 
 
 @dataclass(frozen=True)
@@ -45,24 +60,44 @@ class Pack:
         held = self.groups.get(group)
         return held.rows_of if held is not None and held.rows_of else (group,)
 
-    def rows_of(self, hazard: str, group: str | None = None) -> list[tuple[str, Row]]:
-        """The rows of a hazard, optionally of one group, in the order of the data."""
-        rows = self._by_hazard.get(hazard, [])
-        return [(ident, row) for ident, row in rows if group is None or row.group == group]
+    def rows_of(self, kind: type[_R], hazard: OneOf | None = None) -> list[tuple[str, _R]]:
+        """The rows of a kind, or of one ``hazard`` of a kind that has several, in the order of the
+        data."""
+        rows: list[tuple[str, _R]] = self._by_kind.get(kind, [])
+        return [(ident, row) for ident, row in rows if hazard in (None, row.hazard)]
 
-    @cached_property
-    def _by_hazard(self) -> dict[str, list[tuple[str, Row]]]:
-        found: dict[str, list[tuple[str, Row]]] = {}
-        for ident, row in self.rows.items():
-            found.setdefault(row.hazard, []).append((ident, row))
+    def row(self, kind: type[_R], ident: str) -> _R:
+        """The row of an id that is known to be of a kind."""
+        found = self.rows[ident]
+        assert isinstance(found, kind), f"{ident} is no {kind.__name__}"
         return found
 
-    def row_for(self, hazard: str, applies: str) -> tuple[str, Row] | None:
-        """The row of a hazard for a kind of food or procedure, or None."""
-        for ident, row in self.rows_of(hazard):
+    def cook_rows(self, group: str) -> list[tuple[str, CookRow]]:
+        """The cooking rows of a group, in the order of the data."""
+        return [(ident, row) for ident, row in self.rows_of(CookRow) if row.group == group]
+
+    @cached_property
+    def _by_kind(self) -> dict[type, list[tuple[str, Any]]]:
+        found: dict[type, list[tuple[str, Any]]] = {}
+        for ident, row in self.rows.items():
+            for kind in type(row).__mro__:
+                found.setdefault(kind, []).append((ident, row))
+        return found
+
+    def row_for(
+        self, kind: type[_F], applies: str, hazard: OneOf | None = None
+    ) -> tuple[str, _F] | None:
+        """The row of a kind, or of one ``hazard`` of a kind that has several, for a kind of food or
+        procedure; or None."""
+        for ident, row in self.rows_of(kind, hazard):
             if row.applies == applies:
                 return ident, row
         return None
+
+
+def row_group(row: Row) -> str | None:
+    """The group of foods a row speaks of, if it is of a kind that has groups and names one."""
+    return row.group if isinstance(row, CookRow | PartCookRow | HoldRow) else None
 
 
 def read_packs(reader: Reader) -> dict[str, Pack]:
@@ -188,9 +223,10 @@ def _share(whole: Pack, other: Pack, name: str) -> None:
         if document and not row.document:
             row = row.model_copy(update={"document": document})
         whole.rows.setdefault(row_id, row)
-        group = other.groups.get(row.group or "")
-        if row.group is not None and group is not None and not group.ranked:
-            whole.groups.setdefault(row.group, group)
+        named = row_group(row)
+        group = other.groups.get(named or "")
+        if named is not None and group is not None and not group.ranked:
+            whole.groups.setdefault(named, group)
     if name in other.topics:
         whole.topics.setdefault(name, other.topics[name])
         for group_id in other.topic_groups[name]:
@@ -234,8 +270,9 @@ def _unknown_groups(reader: Reader, pack: Pack) -> bool:
 def _groups_named(pack: Pack) -> list[tuple[str, Place]]:
     """The groups that a pack's rows and groups name, each with its place."""
     rows = pack.rows.values()
-    named = [(r.group, r.place("group")) for r in rows if r.group is not None]
-    named += [(r.rows_of, r.place("rows_of")) for r in rows if r.rows_of is not None]
+    named = [(word, r.place("group")) for r in rows if (word := row_group(r)) is not None]
+    lent = (r for r in rows if isinstance(r, ReheatRow))
+    named += [(r.rows_of, r.place("rows_of")) for r in lent if r.rows_of is not None]
     for group in pack.groups.values():
         for key in ("rows_of", "when_both", "instead_of"):
             named += [(other, group.place(key)) for other in getattr(group, key)]
@@ -259,7 +296,8 @@ def strictest(packs: list[Pack]) -> Pack:
     newest = max(packs, key=lambda p: p.facts.edition)
     rows: dict[str, Row] = {}
     for ident, row in newest.rows.items():
-        in_all = row.how in _DUTIES or all(_held_by(pack, ident, row) for pack in packs)
+        duty = isinstance(row, ThawRow) and row.how in _DUTIES
+        in_all = duty or all(_held_by(pack, ident, row) for pack in packs)
         found = _longest(newest, packs, row) if in_all else None
         if found is not None:
             rows[ident] = found
@@ -271,7 +309,7 @@ def strictest(packs: list[Pack]) -> Pack:
 def _longest(newest: Pack, packs: list[Pack], row: Row) -> Row | None:
     """A row of the newest edition, a timed row with the longest time of all editions; None where
     one of them gives no time at its temperature."""
-    if row.hazard != "cook" or row.group is None or row.value is None:
+    if not isinstance(row, CookRow) or row.group is None:
         return row
     longest = _hold_in(newest, row)
     for pack in packs:
@@ -286,15 +324,15 @@ def _longest(newest: Pack, packs: list[Pack], row: Row) -> Row | None:
 def _held_by(pack: Pack, ident: str, row: Row) -> bool:
     """Whether an edition has the row; a timed row is looked for by its figures
     (:func:`_hold_in`)."""
-    return ident in pack.rows or row.hazard == "cook"
+    return ident in pack.rows or isinstance(row, CookRow)
 
 
-def _hold_in(pack: Pack, row: Row) -> tuple[Fraction, Row] | None:
+def _hold_in(pack: Pack, row: CookRow) -> tuple[Fraction, CookRow] | None:
     """How long a pack's own group holds at a row's temperature, and the row that says so."""
-    assert row.group is not None and row.value is not None
+    assert row.group is not None
     found = [
         (r.hold.seconds if r.hold else Fraction(0), r)
-        for _, r in pack.rows_of("cook", row.group)
+        for _, r in pack.cook_rows(row.group)
         if r.value == row.value and r.bound == row.bound and r.applies == row.applies
     ]
     if not found:

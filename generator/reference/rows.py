@@ -1,171 +1,26 @@
-"""Rows of a rule pack as they stand in the data, typed."""
+"""Records of the reference data as they stand there, typed; the rows of a pack are
+``reference.row_kinds``."""
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator
 
-from generator.files.finding import Refused
-from generator.measures.times import Time, read_time
 from generator.records.fields import (
-    Degree,
-    Degrees,
-    Difference,
     Duration,
     Id,
     IdList,
-    Mass,
-    WholeNumber,
     WordList,
     Words,
     YesNo,
-    reader,
 )
 from generator.records.record import Record
+from generator.reference.row_kinds import Row
 from generator.reference.sources import MARKS as MARKS
 from generator.reference.sources import READ_AS as READ_AS
 from generator.reference.sources import ReadAs as ReadAs
 from generator.reference.sources import named
-
-Hazard = Literal[
-    "cook",
-    "cool",
-    "hot_hold",
-    "cold_hold",
-    "reheat",
-    "thaw",
-    "date",
-    "time_control",
-    "oven",
-    "additive",
-    "acidity",
-    "receive",
-    "clean",
-    "parasites",
-    "reduced_oxygen",
-    "undercook",
-    "susceptible",
-    "probe",
-    "tcs",
-    "smoking",
-    "humidity",
-    "preparation",
-]
-INSTANT = Time(read_time("0 s").seconds, "instant")
-
-
-def _hold(text: str) -> Time | None:
-    if text.strip() == "none":
-        return None
-    if text.strip() == "instant":
-        return INSTANT
-    return read_time(text)
-
-
-def _days(text: str) -> int:
-    try:
-        return int(text)
-    except ValueError:
-        raise Refused("whole-number-expected", f"`{text}` is not a number of days.") from None
-
-
-def _figure(text: str) -> Fraction:
-    try:
-        return Fraction(text)
-    except ValueError:
-        raise Refused("value-unreadable", f"`{text}` is not a figure.") from None
-
-
-class ClockFrom(Record):
-    """A temperature a clock starts at, or that bounds a start: in its unit, and as printed."""
-
-    value: Degrees
-    printed: Degrees | None = None
-
-
-class Stage(Record):
-    """One stage of cooling: to what, within which time of the clock's start, or of the end of the
-    stage before where the source gives each stage a time of its own. An ``advised`` time is none of
-    the limit: past it the source is only less certain that the food is safe."""
-
-    to: Degrees
-    printed: Degrees | None = None
-    within: Duration
-    counts_from: Literal["start", "stage-before"] = "start"
-    advised: YesNo = False
-    clause: Words
-
-
-class Row(Record):
-    """One row of law. ``value`` is in the unit of record; ``printed`` what stands beside it.
-
-    ``standing`` tells enacted text from an authority's guidance. ``words`` hold a rule that sets no
-    figure. ``store_at`` is a second temperature (frozen at one, kept at another), ``then_days`` the
-    days it may be kept there, ``most`` a pure number (water activity, pH), ``below`` one that is
-    itself too much, ``aw_most`` and ``aw_below`` the water activity the row asks for, ``option``
-    the name of a cooling schedule among several for the same food (the first is the pack's own),
-    ``begins_within`` how soon after cooking its chilling begins, ``packed_at`` what it must come
-    down to before it is packed, ``makers_date`` that its days end at the maker's sell-by or use-by
-    date if that is sooner, ``nitrite_least`` the ingoing nitrite in ppm its food is cured with,
-    ``off`` how far a thermometer of a ``scale`` may be off, ``exact`` a dose that is set and not
-    only capped, ``factor`` what a weight is multiplied by.
-    """
-
-    hazard: Hazard
-    standing: Literal["law", "guidance"] = "law"
-    words: Words = ""
-    store_at: Degrees | None = None
-    store_printed: Degrees | None = None
-    then_days: WholeNumber | None = None
-    most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    below: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    aw_most: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    aw_below: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    off: Difference | None = None
-    scale: Degree | None = None
-    group: Id | None = None
-    applies: Id | None = None
-    food: Words = ""
-    bound: Literal["min", "max"] | None = None
-    value: Degrees | None = None
-    printed: Degrees | None = None
-    hold: Annotated[Time | None, PlainValidator(reader(_hold))] = None
-    within: Duration | None = None
-    clock_from: ClockFrom | None = None
-    stages: tuple[Stage, ...] = ()
-    option: Id | None = None
-    begins_within: Duration | None = None
-    packed_at: ClockFrom | None = None
-    nitrite_least: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    ppm: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    exact: YesNo = False
-    factor: Annotated[Fraction | None, PlainValidator(reader(_figure))] = None
-    printed_ppm: Words = ""
-    document: Words = ""
-    oven: Literal["still", "convection", "high-humidity"] | None = None
-    weight_under: Mass | None = None
-    weight_from: Mass | None = None
-    weight_printed: Mass | None = None
-    days: WholeNumber | None = None
-    at: Degrees | None = None
-    after: Duration | None = None
-    stand: Duration | None = None
-    measured: Literal["core", "air", "water", "surface"] = "core"
-    day_one: Id | None = None
-    makers_date: YesNo = False
-    frozen: Id | None = None
-    how: Id | None = None
-    rows_of: Id | None = None
-    above_for: Duration | None = None
-    start_max: ClockFrom | None = None
-    start_min: ClockFrom | None = None
-    stay_max: ClockFrom | None = None
-    clause: Words
-    read_in: IdList
-    editions: Words = ""
-    note: Words = ""
 
 
 class Group(Record):
@@ -252,7 +107,7 @@ class Topic(Record):
     topic: Id
     groups: dict[Id, Group] = Field(default_factory=dict)
     definitions: dict[Id, Definition] = Field(default_factory=dict)
-    rows: dict[Id, Row]
+    rows: dict[Id, Annotated[Row, Field(discriminator="hazard")]]
 
 
 class Source(Record):

@@ -10,7 +10,7 @@ from generator.measures.temperature import Degree
 from generator.measures.words import listed
 from generator.records.equipment import Thermometer
 from generator.reference.packs import Pack, strictest
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ProbeRow
 from generator.resolve.names import Names
 
 AIR_OR_WATER = "air-or-water"
@@ -154,11 +154,11 @@ def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
             )
 
 
-def _too_far_off(pack: Pack, thermometer: Thermometer, measures: str) -> Row | None:
+def _too_far_off(pack: Pack, thermometer: Thermometer, measures: str) -> ProbeRow | None:
     """The row for a thermometer's scale and use that its accuracy doesn't meet, or None."""
     scale: Degree = "°C" if "°C" in thermometer.reads else "°F"
     applies = None if measures == "food" else AIR_OR_WATER
-    for _, row in pack.rows_of("probe"):
+    for _, row in pack.rows_of(ProbeRow):
         if row.scale == scale and row.applies == applies and row.off is not None:
             return row if thermometer.accuracy.celsius > row.off.celsius else None
     return None

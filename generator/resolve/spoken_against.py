@@ -14,6 +14,7 @@ from generator.records.ingredient import Allergen, Ingredient
 from generator.reference.known_names import Told
 from generator.reference.library import Library
 from generator.reference.packs import Pack
+from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import here_as
 
@@ -146,10 +147,10 @@ def needs_cold_by(told: Told, pack: Pack | None) -> bool:
     oil)."""
     known = told.facts
     if known.plant and pack is not None:
-        if f"{known.plant}-raw" in {i for i, _ in pack.rows_of("tcs")}:
+        if f"{known.plant}-raw" in {i for i, _ in pack.rows_of(WordsRow, "tcs")}:
             return False  # counted so as it comes, whatever is stated
         done = f"{known.plant}-cut" if told.cut and not known.tcs else f"{known.plant}-in-oil"
-        return bool(known.tcs or told.cut) and pack.row_for("tcs", done) is not None
+        return bool(known.tcs or told.cut) and pack.row_for(WordsRow, done, "tcs") is not None
     return bool(known.tcs) and not known.plant
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from generator.files.finding import Finding
 from generator.records.effects import HEATS, AtHand
 from generator.reference.cautions import RANK, Caution, Severity, When
+from generator.reference.row_kinds import TimeRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import cited
 from generator.rules.basics.product import RAW_STATES, Component, Product
@@ -87,7 +88,7 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     machine for raw food it is a warning, for the days may differ.
     """
     found: list[Finding] = []
-    row = house.pack.row_for("clean", "raw-then-ready")
+    row = house.pack.row_for(TimeRow, "raw-then-ready", "clean")
     source = cited(house, row[1]) if row else ""
     last: dict[str, str] = {}
     for index, walked in enumerate(walk.steps):

@@ -14,6 +14,7 @@ from itertools import pairwise
 from generator.files.finding import Refused
 from generator.measures.basis import Basis
 from generator.measures.words import counted, date, listed
+from generator.reference.row_kinds import DateRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import DatedPart, Dates, DayOne, cited
 from generator.sheet.label_questions import Asked as Asked
@@ -292,7 +293,7 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
     if not any(stays):
         return []
     reasons: list[Refused] = []
-    pauses = any(r.frozen == "pauses" for _, r in sheet.house.pack.rows_of("date"))
+    pauses = any(r.frozen == "pauses" for _, r in sheet.house.pack.rows_of(DateRow))
     if dates.law_day is not None and not pauses:
         reasons.append(
             Refused(
@@ -435,6 +436,6 @@ def _frozen_words(stay: Frozen) -> str:
 
 def _pause_words(house: House) -> str:
     """That days in the freezer don't count, and where the pack in force says so."""
-    row = next((r for _, r in house.pack.rows_of("date") if r.frozen == "pauses"), None)
+    row = next((r for _, r in house.pack.rows_of(DateRow) if r.frozen == "pauses"), None)
     clause = f" ({cited(house, row)})" if row is not None else ""
     return f"; days wholly in the freezer don't count{clause}"

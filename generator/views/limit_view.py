@@ -206,7 +206,7 @@ def _measured(
         basis=basis_rows(limit.basis),
         chips=tuple(f.chip for f in figures),
         target="" if isinstance(limit, TimeLimit) else limit.target,
-        label=_label(law),
+        label=source_label(law),
         house=house_words,
         house_rest=house_rest,
         hold_s=_seconds(limit) if hold else 0,
@@ -259,7 +259,7 @@ def _seconds(limit: Probed | TimeLimit) -> int:
     return int(to_side(held or Fraction(0), "up"))
 
 
-def _label(limit: Limit) -> str:
+def source_label(limit: Limit) -> str:
     """What stands before the source's own figure: an authority's guidance is never called code."""
     return LABELS.get(limit.source.standing, "Code")
 
@@ -283,7 +283,7 @@ def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | No
         chips=(Chip("", "no figure in the law"),),
         target=limit.target,
         words=limit.words,
-        label=_label(limit),
+        label=source_label(limit),
     )
 
 
@@ -377,7 +377,7 @@ def other_scale(unit: Degree) -> Degree:
     return "°F" if unit == "°C" else "°C"
 
 
-def _read(limit: Probed, figure: Figure, unit: Degree, own: Degree) -> Fraction:
+def asked_at(limit: Probed, figure: Figure, unit: Degree, own: Degree) -> Fraction:
     """What the page asks for at ``figure``, in either scale; ``own`` is the kitchen's, which the
     limit's ``read`` is in. In the other it is rounded to the strict side, and never laxer than the
     law on the probe."""
@@ -399,7 +399,7 @@ def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[Figu
             number, time_unit = duration_figure(lasts.most_s, days=False)
             return (FigureView(number, time_unit, lasts.words, lasts.most_s),)
         case HeatingLimit() | KeepingLimit():
-            reads = _read(limit, limit.figure, unit, own)
+            reads = asked_at(limit, limit.figure, unit, own)
             side = "or hotter" if limit.bound == "min" else "or colder"
             return (FigureView(plain(reads), unit, side, reads, _where_and_when(limit)),)
         case _:
@@ -419,14 +419,14 @@ def _stages(limit: CoolingLimit, unit: Degree, own: Degree) -> tuple[FigureView,
     for stage in limit.stages:
         figure = stage.figure.read_at(unit)
         if stage is limit.stages[-1] and limit.finish is None:
-            figure = min(figure, _read(limit, stage.figure, unit, own))
+            figure = min(figure, asked_at(limit, stage.figure, unit, own))
         words = f"within {duration(stage.within_s)}"
         if stage.after_stage:
             words += " of that"
         words += ADVISED if stage.advised else ""
         found.append(FigureView(plain(figure), unit, words, figure))
     if limit.finish is not None:
-        figure = min(limit.finish.read_at(unit), _read(limit, limit.finish, unit, own))
+        figure = min(limit.finish.read_at(unit), asked_at(limit, limit.finish, unit, own))
         found.append(FigureView(plain(figure), unit, BEFORE_PACKED, figure))
     return tuple(found)
 

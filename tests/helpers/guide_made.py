@@ -25,6 +25,7 @@ from generator.measures.words import plain
 from generator.records.process import Effect, read_target
 from generator.reference.cautions import RANK, When
 from generator.reference.library import Library, read_reference
+from generator.reference.row_kinds import CookRow
 from generator.reference.shared_data import installed
 from generator.rules.basics.context import hold_words
 
@@ -268,7 +269,7 @@ def packs() -> str:
     out: list[str] = []
     for pack in LIBRARY.packs.values():
         facts = pack.facts
-        if not pack.rows_of("cook"):
+        if not pack.rows_of(CookRow):
             continue  # a pack of one topic that another pack leads to
         out.append(
             f"- {code(f'model: {facts.model}')}, {code(f'edition: {facts.edition}')}: "
@@ -281,13 +282,13 @@ def rows() -> str:
     """The ranked groups of each pack with their rows."""
     out: list[str] = []
     for pack in LIBRARY.packs.values():
-        if not pack.rows_of("cook"):
+        if not pack.rows_of(CookRow):
             continue
         out += [f"**{pack.facts.name}**, each group above the one before:", ""]
         for group in pack.ranking:
             longest: dict[Fraction, Any] = {}  # a group may borrow rows: the longest time binds
             for member in pack.members(group):
-                for _, row in pack.rows_of("cook", member):
+                for _, row in pack.cook_rows(member):
                     if row.value is None or row.bound != "min" or row.applies == "to-order":
                         continue
                     kept = longest.setdefault(row.value.celsius, row)

@@ -16,7 +16,7 @@ from conftest import ROOT, lay
 from test_acidified import pickled
 
 from generator.reference.library import read_reference
-from generator.reference.rows import Row
+from generator.reference.row_kinds import AcidityRow, Row
 
 HERE = Path(__file__).parent
 with (HERE / "acidity.csv").open(encoding="utf-8", newline="") as lines:
@@ -60,7 +60,7 @@ def test_every_row_is_of_a_published_cell() -> None:
     is."""
     held: set[tuple[str, str, str]] = set()
     for table, applies in (("A", "heated-then-packed"), ("B", "not-packed")):
-        rows: list[Row] = [r for _, r in PACK.rows_of("acidity") if r.applies == applies]
+        rows: list[Row] = [r for _, r in PACK.rows_of(AcidityRow) if r.applies == applies]
         for row in rows:
             aw = row.aw_most or row.aw_below
             ph = row.most or row.below

@@ -21,6 +21,7 @@ from conftest import AS_OF, ROOT, compute, edit, lay
 from generator.cli import cli
 from generator.measures.temperature import Temperature
 from generator.reference.library import read_reference
+from generator.reference.row_kinds import AdditiveRow, CookRow, ReducedOxygenRow, ReheatRow
 
 HERE = Path(__file__).parent
 LIBRARY = read_reference(ROOT / "shared")
@@ -135,7 +136,7 @@ def test_packing_without_air_14_days_or_30_and_72_hours_or_7_days() -> None:
     assert (COOLING["ROP-2009"]["limit_value"], COOLING["ROP-AW"]["limit_value"]) == ("14", "30")
     assert COOLING["ROP-CC-72"]["limit_hours"] == COOLING["ROP-CC-38"]["limit_hours"] == "72"
     for ident in ("us-food-code-2022", "us-food-code-2013"):
-        rows = [row for _, row in PACKS[ident].rows_of("reduced_oxygen")]
+        rows = [row for _, row in PACKS[ident].rows_of(ReducedOxygenRow)]
         assert rows and all(row.days != 14 and row.days != 3 for row in rows)
         assert {row.days for row in rows if row.days} <= {7, 30}
         assert not any(row.within and row.within.seconds == 72 * 3600 for row in rows)
@@ -330,13 +331,13 @@ def test_fsis_gives_each_stage_its_own_time(whole: Path) -> None:
 
 
 def test_canadas_whole_birds_82_or_85_degrees_are_no_rows_of_ours() -> None:
-    cooks = [r for p in PACKS.values() for _, r in p.rows_of("cook") if r.value]
+    cooks = [r for p in PACKS.values() for _, r in p.rows_of(CookRow) if r.value]
     assert cooks and not {82, 85} & {r.value.celsius for r in cooks if r.value}
 
 
 def test_scotlands_82_degrees_and_unnumbered_refrigerator_are_not_englands() -> None:
     assert UK["SCO-RH"]["temp_C"] == "82" and PLACES["SCO-COLD"]["to_C"] == ""
-    reheats = {r.value.celsius for _, r in PACKS["uk-england"].rows_of("reheat") if r.value}
+    reheats = {r.value.celsius for _, r in PACKS["uk-england"].rows_of(ReheatRow) if r.value}
     assert reheats and 82 not in reheats
 
 
@@ -391,7 +392,7 @@ def test_the_ion_and_the_salt_of_nitrite_are_not_one_figure(tmp_path: Path, whol
     law would bind, in England's pack, curing is refused rather than dosed."""
     ion = Fraction("46.0055") / Fraction("68.9953")
     assert round(80 / ion) == 120 and round(ion, 2) == Fraction("0.67")
-    rows = [row for pack in PACKS.values() for _, row in pack.rows_of("additive")]
+    rows = [row for pack in PACKS.values() for _, row in pack.rows_of(AdditiveRow)]
     assert rows and 80 not in {row.ppm for row in rows}
     manual = compute(cured(whole, "0.24 %", "dry"))
     found = next(lm for lm in manual.walks["pork-bake"].limits if lm.hazard == "additive")
@@ -420,7 +421,7 @@ def test_hepatitis_e_at_71_degrees_20_min_or_5_is_a_caution_and_no_limit() -> No
     holds = {
         r.hold.seconds
         for p in PACKS.values()
-        for _, r in p.rows_of("cook")
+        for _, r in p.rows_of(CookRow)
         if r.hold and r.value and r.value.celsius == 71
     }
     assert not holds & {300, 1200}

@@ -19,7 +19,18 @@ from generator.measures.times import read_time
 from generator.measures.words import NARROW
 from generator.records.process import read_target
 from generator.reference.library import read_reference
-from generator.reference.rows import Row
+from generator.reference.row_kinds import (
+    BoundedRow,
+    CookRow,
+    CoolRow,
+    ParasitesRow,
+    ProbeRow,
+    ReceiveRow,
+    ReducedOxygenRow,
+    ReheatRow,
+    Row,
+    WordsRow,
+)
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import InWords, Limit, Probed
 from generator.sheet.manual import Manual, suppose
@@ -122,7 +133,7 @@ def test_milk_comes_in_pasteurised(key: str) -> None:
     published, row = MORE[key], NEW.rows[MILK[key]]
     assert (row.clause, row.editions) == (published["clause"], published["edition"])
     assert row == OLD.rows[MILK[key]]
-    assert row.words and row.value is None
+    assert isinstance(row, ReceiveRow) and row.words and row.value is None
 
 
 BIRDS = {
@@ -158,8 +169,9 @@ TO_A_GUEST = {
 def test_what_goes_to_the_guest_at_once(key: str) -> None:
     published, row = MORE[key], NEW.rows[TO_A_GUEST[key]]
     assert row.clause == published["clause"] and row == OLD.rows[TO_A_GUEST[key]]
-    assert bool(published["to_F"]) == (row.value is not None)
-    if row.value is not None:
+    assert isinstance(row, BoundedRow | CookRow | WordsRow)
+    assert bool(published["to_F"]) == (not isinstance(row, WordsRow) and row.value is not None)
+    if not isinstance(row, WordsRow) and row.value is not None:
         assert row.value == fahrenheit(published["to_F"])
         assert row.printed == celsius(published["to_C"])
         assert row.bound == {"<=": "max", ">=": "min"}[published["comparator"]]
@@ -169,7 +181,8 @@ def test_what_goes_to_the_guest_at_once(key: str) -> None:
 
 
 def test_every_added_row_is_published() -> None:
-    held = {i for i, r in NEW.rows.items() if r.hazard in ("parasites", "receive") and r.value}
+    kinds = (*NEW.rows_of(ParasitesRow), *NEW.rows_of(ReceiveRow))
+    held = {i for i, r in kinds if r.value}
     assert held == set(ADDED.values())
     assert set(MORE) == {*ADDED, *MILK, *TO_A_GUEST, *BIRDS, "PAR-REC", "PLANT-1"}
 
@@ -186,18 +199,22 @@ def test_the_records_of_freezing_are_kept() -> None:
 def test_parasites_and_receiving(key: str) -> None:
     published, row = MORE[key], NEW.rows[ADDED[key]]
     assert row.clause == published["clause"]
+    assert isinstance(row, ParasitesRow | ReceiveRow)
     assert row.bound == {"<=": "max", ">=": "min"}[published["comparator"]]
     where, printed = "to", row.printed
+    assert isinstance(row, ParasitesRow | ReceiveRow)
     if published["from_F"]:
+        assert isinstance(row, ParasitesRow)
         assert row.store_at == fahrenheit(published["to_F"])
         assert row.store_printed == celsius(published["to_C"])
         where = "from"
     assert row.value == fahrenheit(published[f"{where}_F"])
     assert printed == celsius(published[f"{where}_C"])
     if published["limit_hours"]:
-        assert row.hold is not None
+        assert isinstance(row, ParasitesRow) and row.hold is not None
         assert row.hold.seconds == Fraction(published["limit_hours"]) * 3600
-    assert row.measured == ("air" if "air" in published["condition"] else "core")
+    read = row.measured if isinstance(row, ReceiveRow) else "core"
+    assert read == ("air" if "air" in published["condition"] else "core")
 
 
 ROP = {
@@ -220,7 +237,7 @@ ROP_THEN = {"ROP-CC-7B": "cook-chill-near-freezing-then-cold"}
 
 
 def test_reduced_oxygen() -> None:
-    held = {ident for ident, _ in NEW.rows_of("reduced_oxygen")}
+    held = {ident for ident, _ in NEW.rows_of(ReducedOxygenRow)}
     named = {name for name, _ in ROP.values()} | {
         *ROP_IN_WORDS.values(),
         *ROP_HOURS.values(),
@@ -274,14 +291,14 @@ def test_cook_chill_of_2009_is_not_held(key: str) -> None:
     published = COOLING[key]
     assert published["use"] == "superseded"
     for pack in (OLD, NEW):
-        for ident, row in pack.rows_of("reduced_oxygen"):
+        for ident, row in pack.rows_of(ReducedOxygenRow):
             assert row.at != fahrenheit("38") and row.days != 3, ident
 
 
 def test_ten_days_in_england() -> None:
     """Guidance of the Food Standards Agency: 10 days at 3 to 8 °C without another control
     (S125)."""
-    ((_, row),) = ENGLAND.rows_of("reduced_oxygen")
+    ((_, row),) = ENGLAND.rows_of(ReducedOxygenRow)
     published = PLACES["UK-ROP-10"]
     assert row.days == int(published["limit_value"]) and row.at == celsius(published["to_C"])
     assert row.standing == published["use"]
@@ -291,7 +308,7 @@ def test_the_probe_of_4_203_11() -> None:
     """1 °C for a probe that reads °C or both, 2 °F for one that reads °F only; they aren't the
     same."""
     accuracy = table("thermometer_accuracy.csv")
-    rows = {(row.applies, row.scale): row for _, row in NEW.rows_of("probe")}
+    rows = {(row.applies, row.scale): row for _, row in NEW.rows_of(ProbeRow)}
     keys = (
         ("TH-FC-C", None, "°C", "tolerance_C"),
         ("TH-FC-F", None, "°F", "tolerance_F"),
@@ -406,7 +423,7 @@ def test_stabilization() -> None:
         assert stage.to == fahrenheit(PLACES[key]["to_F"])
         assert stage.within.seconds == Fraction(PLACES[key]["limit_hours"]) * 3600
     assert [s.counts_from for s in three.stages] == ["start", "stage-before"]
-    ends = {s.to.in_unit("°F") for _, r in FSIS.rows_of("cool") for s in r.stages}
+    ends = {s.to.in_unit("°F") for _, r in FSIS.rows_of(CoolRow) for s in r.stages}
     assert 45 not in ends and PLACES["STAB-3b-OSU"]["use"] == "variant"
 
 
@@ -572,7 +589,7 @@ def test_minced_meat_takes_the_longer_time(england: Manual) -> None:
 
 def test_the_combinations_are_never_laxer_than_their_z_value() -> None:
     """Computed: 2 min at 70 °C with z = 7.5 °C (general) and 6.0 °C (burgers)."""
-    for ident, row in ENGLAND.rows_of("cook"):
+    for ident, row in ENGLAND.rows_of(CookRow):
         assert row.value is not None and row.hold is not None
         z = "Z60" if row.group == "minced" else "Z75"
         computed = UK[f"UK-{z}-{row.value.celsius}"]
@@ -607,7 +624,7 @@ def test_the_other_scale_is_on_the_strict_side(england: Manual) -> None:
 
 def test_scottish_law_is_not_english(england: Manual) -> None:
     """82 °C on reheating is Scotland's; Scotland's refrigerator has no 8 °C."""
-    temperatures = {r.value.celsius for _, r in ENGLAND.rows_of("reheat") if r.value}
+    temperatures = {r.value.celsius for _, r in ENGLAND.rows_of(ReheatRow) if r.value}
     assert Fraction(UK["SCO-RH"]["temp_C"]) not in temperatures
     assert not PLACES["SCO-COLD"]["to_C"]
 

@@ -74,7 +74,7 @@ HAZARD = {
     "roast_oven": "oven",
     "microwave": "cook",
     "plant": "cook",
-    "non_continuous": "cook",
+    "non_continuous": "part_cook",
     "reheat_hot_hold": "reheat",
 }
 # Published row → row of the pack and where each of its figures stands there.

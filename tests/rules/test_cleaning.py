@@ -11,6 +11,7 @@ from conftest import compute, edit
 
 from generator.answers.sheet import sheet_record
 from generator.reference.library import read_reference
+from generator.reference.row_kinds import TimeRow
 from generator.reference.shared_data import installed
 from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
@@ -48,7 +49,7 @@ def codes(manual: Manual) -> list[tuple[str, str]]:
 def test_the_row() -> None:
     """Food Code 4-602.11(C) as adopted: Minnesota Rules 4626.0845 C and WAC 246-215-04605(3), every
     four hours where used with TCS food."""
-    found = read_reference(installed()).packs["us-food-code-2022"].row_for("clean", "tcs")
+    found = read_reference(installed()).packs["us-food-code-2022"].row_for(TimeRow, "tcs", "clean")
     assert found is not None and found[1].within is not None
     assert found[1].within.seconds == 4 * 3600
     assert found[1].clause == "4-602.11(C)"

@@ -4,6 +4,18 @@ from __future__ import annotations
 
 import pytest
 
+from generator.reference.row_kinds import (
+    CookRow,
+    CoolRow,
+    DateRow,
+    HoldRow,
+    ParasitesRow,
+    ReceiveRow,
+    ReducedOxygenRow,
+    ReheatRow,
+    ThawRow,
+    TimeControlRow,
+)
 from generator.rules.basics.limit import (
     CoolingLimit,
     DoseLimit,
@@ -62,17 +74,21 @@ def manual(request: pytest.FixtureRequest) -> Manual:
 def test_every_limit_is_a_row(manual: Manual) -> None:
     """Property: temperatures, holds, stages and days stand in the pack as enacted."""
     assert manual.house is not None
-    rows = manual.house.pack.rows.values()
-    values = {(r.hazard, r.value.celsius) for r in rows if r.value}
-    air = [t for r in rows if r.hazard == "reduced_oxygen" for t in (r.at, r.store_at) if t]
+    pack = manual.house.pack
+    heated = [r for kind in (CookRow, ReheatRow) for _, r in pack.rows_of(kind)]
+    frozen = [r for _, r in pack.rows_of(ParasitesRow)]
+    packed = [r for _, r in pack.rows_of(ReducedOxygenRow)]
+    kept = [r for kind in (HoldRow, ReceiveRow, ThawRow) for _, r in pack.rows_of(kind)]
+    values = {(r.hazard, r.value.celsius) for r in (*heated, *frozen, *packed, *kept) if r.value}
+    air = [t for r in packed for t in (r.at, r.store_at) if t]
     values |= {(h, t.celsius) for t in air for h in ("reduced_oxygen", "cold_hold")}
-    values |= {(r.hazard, s.value.celsius) for r in rows for s in (r.start_max, r.start_min) if s}
-    values |= {(r.hazard, r.store_at.celsius) for r in rows if r.store_at}
-    holds = {
-        (t.celsius, r.hold.seconds) for r in rows if r.hold for t in (r.value, r.store_at) if t
-    }
-    stages = {(s.to.celsius, s.within.seconds) for r in rows for s in r.stages}
-    days = {r.days for r in rows if r.days}
+    timed = [r for _, r in pack.rows_of(TimeControlRow)]
+    values |= {(r.hazard, s.value.celsius) for r in timed for s in (r.start_max, r.start_min) if s}
+    values |= {(r.hazard, r.store_at.celsius) for r in frozen if r.store_at}
+    holds = {(r.value.celsius, r.hold.seconds) for r in (*heated, *frozen) if r.value and r.hold}
+    holds |= {(r.store_at.celsius, r.hold.seconds) for r in frozen if r.store_at and r.hold}
+    stages = {(s.to.celsius, s.within.seconds) for _, r in pack.rows_of(CoolRow) for s in r.stages}
+    days = {r.days for r in (*packed, *(r for _, r in pack.rows_of(DateRow))) if r.days}
     assert all_limits(manual)
     for limit in all_limits(manual):
         if isinstance(limit, CoolingLimit):

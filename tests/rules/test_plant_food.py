@@ -11,6 +11,7 @@ from conftest import compute, edit
 from generator.files.finding import as_record
 from generator.records.ingredient import Ingredient
 from generator.reference.library import read_reference
+from generator.reference.row_kinds import WordsRow
 from generator.reference.shared_data import installed
 from generator.rules.cold.plants import plant_of
 
@@ -109,7 +110,7 @@ def test_another_place_without_such_a_rule(kitchen: Path) -> None:
     house = compute(kitchen).house
     assert house is not None
     packs = house.library.packs
-    assert [i for i, p in packs.items() if p.rows_of("tcs")] == [
+    assert [i for i, p in packs.items() if p.rows_of(WordsRow, "tcs")] == [
         "us-food-code-2013",
         "us-food-code-2022",
     ]

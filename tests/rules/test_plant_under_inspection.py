@@ -19,6 +19,7 @@ from generator.binder.documents import station_binder
 from generator.binder.limit_box import limit_block
 from generator.pages import make_pages
 from generator.reference.library import read_reference
+from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.limit import HeatingLimit, Limit
 from generator.sheet.manual import Manual
 from generator.views.limit_view import limit_view
@@ -506,8 +507,8 @@ def test_england_says_nothing_of_smoking_to_keep(
     edit(tmp_path, "formulas/lamb-stew.yaml", "process: stew", f"process: stew\nsmoked_for: {said}")
     assert errors(compute(tmp_path)) == found
     packs = read_reference(ROOT / "shared").packs
-    assert packs["uk-england"].row_for("smoking", "keeping") is None
+    assert packs["uk-england"].row_for(WordsRow, "keeping", "smoking") is None
     assert any("smoking food to keep it" in g.what for g in packs["uk-england"].facts.not_covered)
     for name in ("us-food-code-2022", "us-food-code-2013", "us-fsis"):
-        found = packs[name].row_for("smoking", "keeping")
+        found = packs[name].row_for(WordsRow, "keeping", "smoking")
         assert found is not None and found[1].clause == "3-502.11(A)"

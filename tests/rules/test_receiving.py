@@ -10,6 +10,7 @@ import pytest
 from conftest import compute, edit
 
 from generator.pages import make_pages
+from generator.reference.row_kinds import ReceiveRow
 from generator.rules.basics.limit import InWords, KeepingLimit
 from generator.rules.store.receiving import Receiving, receiving
 from generator.sheet.manual import Manual
@@ -35,7 +36,7 @@ def of(manual: Manual, item: str) -> Receiving | None:
 @pytest.mark.parametrize("kind", PUBLISHED)
 def test_the_rows(clean: Manual, kind: str) -> None:
     assert clean.house is not None
-    found = clean.house.pack.row_for("receive", kind)
+    found = clean.house.pack.row_for(ReceiveRow, kind)
     assert found is not None
     row, (fahrenheit, celsius, bound, clause) = found[1], PUBLISHED[kind]
     assert row.value is not None and row.printed is not None

@@ -213,7 +213,7 @@ def test_no_row_is_invented(clean: Manual, tenths: int, hold: int) -> None:
     assert clean.house is not None and limit.figure is not None
     rows = {
         (r.value.celsius, r.hold.seconds)
-        for _, r in clean.house.pack.rows_of("cook", "a2")
+        for _, r in clean.house.pack.cook_rows("a2")
         if r.value and r.hold
     }
     assert (limit.figure.value.celsius, limit.row_hold_s) in rows

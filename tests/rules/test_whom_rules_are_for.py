@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from generator.answers.limits import limits_record, limits_text
 from generator.pages import make_pages
 from generator.reference.library import read_reference
+from generator.reference.row_kinds import WordsRow
 from generator.sheet.cautioning import notices_for, shared_machines
 from generator.sheet.manual import Manual
 
@@ -129,7 +130,7 @@ def test_raw_eggs_give_way_to_pasteurised_ones_for_the_frail(kitchen: Path, edit
 
 
 def test_every_row_for_the_frail_names_its_clause_and_its_copies() -> None:
-    rows = dict(PACKS["us-food-code-2022"].rows_of("susceptible"))
+    rows = dict(PACKS["us-food-code-2022"].rows_of(WordsRow, "susceptible"))
     assert {r.clause for r in rows.values()} == {
         "3-801.11(B)",
         "3-801.11(C)",

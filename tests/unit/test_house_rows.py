@@ -9,10 +9,10 @@ import pytest
 
 from generator.measures.temperature import Temperature
 from generator.records.house_limit import HouseFigure, read_house_figure
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow
 from generator.rules.house.house_rows import LawRows, Order, in_words, joined_figures, order, pruned
 
-BASE = Row.model_construct(clause="the clause")
+BASE = CookRow.model_construct(clause="the clause")
 HOUR = Fraction(3600)
 
 

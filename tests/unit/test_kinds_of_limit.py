@@ -24,8 +24,8 @@ def test_a_kind_is_a_small_record_with_the_common_head(kind: type[LimitHead]) ->
     assert all(field.kw_only for field in dataclasses.fields(kind)), "never told by their order"
 
 
-def matches() -> Iterator[tuple[str, ast.Match]]:
-    """Every ``match`` of the program that asks for a kind of limit."""
+def matches(names: set[str] = NAMES) -> Iterator[tuple[str, ast.Match]]:
+    """Every ``match`` of the program that asks for one of these classes: a kind of limit."""
     for path in MODULES:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Match):
@@ -35,7 +35,7 @@ def matches() -> Iterator[tuple[str, ast.Match]]:
                     for n in ast.walk(case.pattern)
                     if isinstance(n, ast.Name)
                 }
-                if asked & NAMES:
+                if asked & names:
                     yield f"{path.name}:{node.lineno}", node
 
 

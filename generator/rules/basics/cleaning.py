@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from generator.measures.words import duration
+from generator.reference.row_kinds import TimeRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 
 CLEANS = "cleans"
@@ -13,7 +14,7 @@ def cleaning(context: StepContext) -> Outcome:
     every = context.step.step.every
     if CLEANS not in context.step.effects or every is None:
         return NOTHING
-    found = context.house.pack.row_for("clean", "tcs")
+    found = context.house.pack.row_for(TimeRow, "tcs", "clean")
     if found is None or found[1].within is None or every.seconds <= found[1].within.seconds:
         return NOTHING
     row, place = found[1], context.step.step.place("every")

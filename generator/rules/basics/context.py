@@ -12,7 +12,7 @@ from generator.measures.rounding import to_side
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
 from generator.measures.words import NARROW, date, duration, plain
 from generator.records.process import Target, read_target
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CoolRow, HoldRow, ReducedOxygenRow, RowHead
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.course import Course, Stay
 from generator.rules.basics.fate import Fate
@@ -40,7 +40,7 @@ class Outcome:
     roast: bool = False
     freed: bool = False
     air_days: int | None = None
-    air_row: Row | None = None
+    air_row: ReducedOxygenRow | None = None
     acidified: str = ""
     seared: bool = False
 
@@ -179,7 +179,7 @@ class StepContext:
         """A target of a figure in the kitchen's unit as a chef types it: "core 68 °C for 1 min"."""
         return f"{kind} {self.degrees(value)}{held(hold) if hold else ''}".replace(NARROW, " ")
 
-    def source(self, row: Row, clause: str = "") -> Source:
+    def source(self, row: RowHead, clause: str = "") -> Source:
         """The source of a row in the pack in force."""
         return source_of(self.house, row, clause)
 
@@ -192,10 +192,14 @@ def chilled_to(house: House) -> str:
     """A target for chilling as a chef types it, on this kitchen's probe and scale: to the coldest
     figure at which cooling ends by the rules in force, or, where they set none, at which food is
     held cold."""
-    rows = house.pack.rows_of("cool")
+    rows = house.pack.rows_of(CoolRow)
     ends = [(r.stages[-1].to, r.stages[-1].printed) for _, r in rows if r.stages]
     ends += [(r.packed_at.value, r.packed_at.printed) for _, r in rows if r.packed_at is not None]
-    held = [r for _, r in house.pack.rows_of("cold_hold") if r.measured == "core" and not r.group]
+    held = [
+        r
+        for _, r in house.pack.rows_of(HoldRow, "cold_hold")
+        if r.measured == "core" and not r.group
+    ]
     ends = ends or [(r.value, r.printed) for r in held if r.value is not None]
     unit = house.kitchen.temperature
     figures = [figure_of(v, p, "max", house.probe.accuracy).read_at(unit) for v, p in ends]
@@ -203,7 +207,7 @@ def chilled_to(house: House) -> str:
     return f"to {plain(value)} {unit}"
 
 
-def source_of(house: House, row: Row, clause: str = "") -> Source:
+def source_of(house: House, row: RowHead, clause: str = "") -> Source:
     """Document, edition and clause of a row, and the titles of the copies it was read in."""
     facts = house.pack.facts
     copies = tuple(house.library.source_title(key) for key in row.read_in)
@@ -217,7 +221,7 @@ def source_of(house: House, row: Row, clause: str = "") -> Source:
     )
 
 
-def cited(house: House, row: Row, clause: str = "") -> str:
+def cited(house: House, row: RowHead, clause: str = "") -> str:
     """Document and clause of a row as a finding names them: those of the row's own text, which in a
     pack of law and guidance need not be the pack's."""
     source = source_of(house, row, clause)

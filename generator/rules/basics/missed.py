@@ -15,6 +15,7 @@ from typing import assert_never
 
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import NARROW, duration, plain
+from generator.reference.row_kinds import ReheatRow
 from generator.reference.rows import HazardWords
 from generator.resolve.joined import House
 from generator.rules.basics.limit import (
@@ -152,7 +153,7 @@ def reheating_figure(house: House, unit: Degree) -> str:
     one."""
     rows = [
         row
-        for _, row in house.pack.rows_of("reheat")
+        for _, row in house.pack.rows_of(ReheatRow)
         if row.value is not None and row.bound == "min" and row.applies is None
     ]
     if not rows:

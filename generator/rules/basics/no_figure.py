@@ -4,14 +4,14 @@ would."""
 from __future__ import annotations
 
 from generator.measures.basis import Basis
-from generator.reference.rows import Row
+from generator.reference.row_kinds import BoundedRow, WordsRow
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.limit import Bound, InWords
 
 
 def in_words(
     context: StepContext,
-    row: Row,
+    row: BoundedRow | WordsRow,
     ident: str,
     because: tuple[str, ...] = (),
     bound: Bound = "max",

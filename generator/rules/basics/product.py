@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Literal
 
 from generator.records.ingredient import Allergen
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReducedOxygenRow
 
 RAW_STATES = (None, "raw")
 
@@ -143,7 +143,7 @@ class Product:
     frozen: bool = False
     filled: bool = False
     air_days: int | None = None
-    air_row: Row | None = None
+    air_row: ReducedOxygenRow | None = None
     acidified: str = ""
     by_time: bool = False
     plants_heated: bool = False

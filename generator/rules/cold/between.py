@@ -16,6 +16,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import NARROW, duration, listed
 from generator.records.effects import CHANGES, HEATS
 from generator.reference.library import PREPARATION
+from generator.reference.row_kinds import CoolRow, TimeControlRow, TimeRow, WordsRow
 from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -50,7 +51,7 @@ class Most:
 def most_of(house: House) -> Most:
     """The figure in force: an adopted text's own, else the working rule."""
     rule = house.library.preparation
-    for _, row in house.pack.rows_of(PREPARATION):
+    for _, row in house.pack.rows_of(TimeRow, PREPARATION):
         if row.within is not None:
             facts = house.pack.facts
             source = Source(row.document or facts.document, facts.edition, row.clause, row.read_in)
@@ -198,7 +199,7 @@ def _changed(context: StepContext) -> Outcome | None:
 
 
 def _variance(house: House) -> str:
-    row = house.pack.row_for("smoking", "keeping")
+    row = house.pack.row_for(WordsRow, "keeping", "smoking")
     return cited(house, row[1]) if row is not None else house.pack.facts.document
 
 
@@ -223,7 +224,7 @@ def _on_display(context: StepContext) -> Outcome:
 
 
 def _by_time(house: House) -> str:
-    rows = house.pack.rows_of("time_control")
+    rows = house.pack.rows_of(TimeControlRow)
     return cited(house, rows[0][1]) if rows else ""
 
 
@@ -289,7 +290,7 @@ def _after(context: StepContext) -> Course:
 
 
 def _has_clock(house: House) -> bool:
-    found = house.pack.row_for("cool", "cooked")
+    found = house.pack.row_for(CoolRow, "cooked")
     return found is not None and bool(found[1].stages)
 
 

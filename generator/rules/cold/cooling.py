@@ -10,7 +10,7 @@ from generator.measures.basis import Basis
 from generator.measures.temperature import TemperatureDifference
 from generator.measures.times import Time
 from generator.measures.words import NARROW, duration, listed, plain
-from generator.reference.rows import ClockFrom, Row
+from generator.reference.row_kinds import ClockFrom, CoolRow
 from generator.rules.basics.context import (
     NOTHING,
     EndContext,
@@ -61,7 +61,7 @@ def cooling(context: StepContext) -> Outcome:
     return _on_the_clock(context, row) if row.stages else _in_words(context, row)
 
 
-def _on_the_clock(context: StepContext, row: Row) -> Outcome:
+def _on_the_clock(context: StepContext, row: CoolRow) -> Outcome:
     """Cooling by a row with stages."""
     step, target = context.step, context.step.target
     stages = stages_of(row, context.accuracy)
@@ -106,7 +106,7 @@ def put_away(context: EndContext) -> EndOutcome:
     product, house = context.product, context.house
     if not product.from_ambient or not context.tcs or product.by_time or not context.fate.kept:
         return EndOutcome()
-    found = house.pack.row_for("cool", AMBIENT)
+    found = house.pack.row_for(CoolRow, AMBIENT)
     if found is None or not found[1].stages:
         return EndOutcome()
     row, accuracy = found[1], house.probe.accuracy
@@ -135,7 +135,7 @@ def put_away(context: EndContext) -> EndOutcome:
     return EndOutcome((limit,))
 
 
-def stages_of(row: Row, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
+def stages_of(row: CoolRow, accuracy: TemperatureDifference) -> tuple[Stage, ...]:
     """The stages of a row on a probe of some accuracy."""
     start = row.clock_from.value if row.clock_from else None
     return tuple(
@@ -272,7 +272,7 @@ def cited_limit(context: StepContext) -> str:
     return cited(context.house, found[1]) if found is not None else ""
 
 
-def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
+def _note(context: StepContext, row: CoolRow, stages: tuple[Stage, ...]) -> str:
     """What a schedule that was chosen says of itself."""
     by, told = context.step.step.schedule, context.house.library.hazards["cool"].action_advised
     words = [
@@ -287,7 +287,7 @@ def _note(context: StepContext, row: Row, stages: tuple[Stage, ...]) -> str:
     return " ".join(words)
 
 
-def _in_words(context: StepContext, row: Row) -> Outcome:
+def _in_words(context: StepContext, row: CoolRow) -> Outcome:
     """Cooling under a law that sets no figure: its words, never a figure of ours."""
     step = context.step
     verdict = Verdict()
@@ -298,7 +298,7 @@ def _in_words(context: StepContext, row: Row) -> Outcome:
         assert kept.value is not None
         figure = figure_of(kept.value, kept.printed, "max", context.accuracy)
         verdict, findings = _target(context, figure)
-    guidance = context.house.pack.row_for("cool", "guidance")
+    guidance = context.house.pack.row_for(CoolRow, "guidance")
     note = f"Guidance, not law: {guidance[1].words}" if guidance else ""
     source = context.source(row)
     basis = Basis((("In it", row.food),), row.words, source.words)
@@ -347,7 +347,7 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
 
 
 def _basis(
-    context: StepContext, row: Row, stages: tuple[Stage, ...], finish: Figure | None
+    context: StepContext, row: CoolRow, stages: tuple[Stage, ...], finish: Figure | None
 ) -> Basis:
     inputs: list[tuple[str, str]] = [("In it", row.food)]
     if row.clock_from is not None:

@@ -7,7 +7,7 @@ a refrigerator is held as cold as thawing food. Elsewhere it stays frozen, and t
 from __future__ import annotations
 
 from generator.measures.basis import Basis
-from generator.reference.rows import Row
+from generator.reference.row_kinds import HoldRow, ThawRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -30,7 +30,7 @@ _THAWED = "Thawed, or thawed and frozen again? Put it aside. Ask the chef."
 def kept_frozen(house: House, owner: str, because: tuple[str, ...] = ()) -> InWords | None:
     """The rule in words for frozen food in store, a formula's or an ingredient's; None where the
     pack has none."""
-    found = house.pack.row_for("cold_hold", FROZEN)
+    found = house.pack.row_for(HoldRow, FROZEN, "cold_hold")
     if found is None:
         return None
     row = found[1]
@@ -86,6 +86,6 @@ def slacking(context: StepContext) -> Outcome:
     return Outcome((below(context, cold, "thaw"),), (found,))
 
 
-def _row(context: StepContext, how: str) -> Row | None:
-    rows = context.house.pack.rows_of("thaw")
+def _row(context: StepContext, how: str) -> ThawRow | None:
+    rows = context.house.pack.rows_of(ThawRow)
     return next((r for _, r in rows if r.how == how), None)

@@ -8,7 +8,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, counted, duration, listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CoolRow, Held, HoldRow, ReducedOxygenRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -31,24 +31,24 @@ from generator.rules.cold.packed_fish import stays_in_its_pack
 from generator.rules.heat.roast import GROUP as ROAST
 
 
-def _row(house: House, hazard: str) -> tuple[str, Row] | None:
+def _row(house: House, hazard: Held) -> tuple[str, HoldRow] | None:
     """The general row of a holding hazard: for no group, measured in the food."""
-    for ident, row in house.pack.rows_of(hazard):
+    for ident, row in house.pack.rows_of(HoldRow, hazard):
         if row.group is None and row.measured == "core" and row.value is not None:
             return ident, row
     return None
 
 
-def held_hot(house: House) -> tuple[str, Row] | None:
+def held_hot(house: House) -> tuple[str, HoldRow] | None:
     """The general row for holding food hot, or None."""
     return _row(house, "hot_hold")
 
 
-def hot_at_step(context: StepContext) -> tuple[str, Row] | None:
+def hot_at_step(context: StepContext) -> tuple[str, HoldRow] | None:
     """The row for holding the food of a step hot: a roast cooked by the roast chart, whole and
     alone, has one of its own (3-501.16(A)(1)); else the general one, or None."""
     if context.before.whole_roast:
-        for ident, row in context.house.pack.rows_of("hot_hold"):
+        for ident, row in context.house.pack.rows_of(HoldRow, "hot_hold"):
             if row.group == ROAST and row.value is not None:
                 return ident, row
     return held_hot(context.house)
@@ -83,7 +83,7 @@ def _in_the_chefs_words(context: StepContext, limit: KeepingLimit) -> KeepingLim
     return replace(limit, probe=context.step.step.probe, if_missed=context.step.step.if_missed)
 
 
-def held_cold(house: House) -> tuple[str, Row] | None:
+def held_cold(house: House) -> tuple[str, HoldRow] | None:
     """The general row for holding food cold, or None."""
     return _row(house, "cold_hold")
 
@@ -107,7 +107,7 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
         cold = (context.formula.formula.name,)
     if not cold:
         return ()
-    rows = context.house.pack.rows_of("reheat")
+    rows = context.house.pack.rows_of(ReheatRow)
     are = "is" if len(cold) == 1 else "are"
     return (
         context.finding(
@@ -128,7 +128,7 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
     rule, spell = context.house.library.preparation, context.course.spell
     if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
         return ()
-    rows = context.house.pack.rows_of("reheat")
+    rows = context.house.pack.rows_of(ReheatRow)
     return (
         context.finding(
             "reheat-missing",
@@ -143,7 +143,7 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
     )
 
 
-def _held_where(context: StepContext, row: Row, figure: Figure) -> tuple[Finding, ...]:
+def _held_where(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Finding, ...]:
     """Held hot in the cold, or at less than the limit."""
     step, at = context.step, context.step.step.at
     shown = both(figure.value, figure.shown_c, figure.shown_f)
@@ -262,7 +262,7 @@ def cold_holding(context: StepContext) -> Outcome:
     return Outcome((), tuple(findings))
 
 
-def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     """Food can't be held colder than the air it stands in."""
     cold = context.step.cold
     if cold is None:
@@ -295,7 +295,7 @@ def _air(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
     return []
 
 
-def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
+def _kept_at(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     """A target, or an `at`, that keeps food above the cold-holding limit."""
     step, target = context.step, context.step.target
     if context.cools or step.effects & {"cooks", "reheats", "holds-hot", "thaws"}:
@@ -313,7 +313,7 @@ def _kept_at(context: StepContext, row: Row, figure: Figure) -> list[Finding]:
 
 def _too_warm(
     context: StepContext,
-    row: Row,
+    row: HoldRow,
     figure: Figure,
     stated: Temperature,
     text: str,
@@ -350,7 +350,7 @@ def _never_chilled(context: EndContext) -> Finding | None:
         return None  # what `keeps` says is of the time before it was heated again
     if context.formula.used_in and formula.keeps is None:
         return None  # it goes hot into another formula, which is asked in its turn
-    cool = context.house.pack.row_for("cool", "cooked")
+    cool = context.house.pack.row_for(CoolRow, "cooked")
     said = formula.keeps is not None
     why = "is cooked and kept cold" if said else "is hot at the end and isn't said to be served"
     other = "" if said else " Or end its process with `do: serve` if nothing of it is kept."
@@ -390,9 +390,9 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
     if found is None:
         why = "The rules held list no temperature for holding it cold."
         return never_covered(context, "cold_hold", "store", "Store", why)
-    _, row = found
-    cold = row
-    packed, value = context.product.air_row, row.value
+    _, cold = found
+    row: HoldRow | ReducedOxygenRow = cold
+    packed, value = context.product.air_row, cold.value
     assert value is not None
     if packed is not None and packed.at is not None and packed.at < value:
         row, value = packed, packed.at
@@ -420,11 +420,12 @@ PLANS = {"ferments": "ferment", "dries": "dry", "ages": "dry"}
 UNTIL_MOVED, ONCE_MOVED = "until it is taken out", "once it is taken out"
 
 
-def _moved(context: EndContext, packed: Row, cold: Row) -> KeepingLimit:
+def _moved(context: EndContext, packed: ReducedOxygenRow, cold: HoldRow) -> KeepingLimit:
     """Holding cold once the pack is taken out of the colder place: its own row, or the general one
     if colder."""
     assert packed.store_at is not None and cold.value is not None and packed.then_days is not None
-    row, value, printed = packed, packed.store_at, packed.store_printed
+    row: HoldRow | ReducedOxygenRow = packed
+    value, printed = packed.store_at, packed.store_printed
     if cold.value < value:
         row, value, printed = cold, cold.value, cold.printed
     figure = figure_of(value, printed, "max", context.house.probe.accuracy)
@@ -448,7 +449,7 @@ def _moved(context: EndContext, packed: Row, cold: Row) -> KeepingLimit:
 
 def _limit(
     house: House,
-    row: Row,
+    row: HoldRow | ReducedOxygenRow,
     figure: Figure,
     hazard: str,
     formula: str,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from generator.files.finding import Finding
 from generator.measures.words import listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReducedOxygenRow, ThawRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.no_figure import in_words
@@ -58,7 +58,7 @@ def _thaws_or_stays_frozen(context: StepContext) -> bool:
     return any("thaws" in s.effects for s in later) or _stays_frozen(later)
 
 
-def _no_thawing(context: StepContext, fish: tuple[Component, ...], row: Row) -> Finding:
+def _no_thawing(context: StepContext, fish: tuple[Component, ...], row: ThawRow) -> Finding:
     """The question how fish that is taken in frozen, or may be, thaws."""
     names = _names(fish)
     are, may, thaw = (
@@ -83,7 +83,7 @@ def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) ->
     """Whether what is finished is fish in a pack without air, which is kept frozen and nothing else
     (3-502.12(C)), whatever its formula says of it: it was packed here, and no later step heats or
     thaws it."""
-    if house.pack.row_for("reduced_oxygen", "fish-frozen") is None:
+    if house.pack.row_for(ReducedOxygenRow, "fish-frozen") is None:
         return False
     packed = max((s.number for s in formula.steps if "packs-without-air" in s.effects), default=0)
     later = formula.steps[packed:]
@@ -111,8 +111,8 @@ def _names(fish: tuple[Component, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(c.name for c in fish))
 
 
-def _row(context: StepContext, way: str) -> Row | None:
-    rows = context.house.pack.rows_of("thaw")
+def _row(context: StepContext, way: str) -> ThawRow | None:
+    rows = context.house.pack.rows_of(ThawRow)
     return next((r for _, r in rows if r.how == _HOW and r.applies == way), None)
 
 

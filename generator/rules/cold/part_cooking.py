@@ -10,7 +10,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.words import duration
 from generator.records.effects import WAITS
-from generator.reference.rows import Row
+from generator.reference.row_kinds import PartCookRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -41,9 +41,9 @@ def part_cooking(context: StepContext) -> Outcome:
     step = context.step
     if PART_COOKS not in step.effects:
         return _unsaid(context) or _finished_by_microwave(context)
-    rows = context.house.pack.rows_of("cook", GROUP)
+    rows = context.house.pack.rows_of(PartCookRow)
     row = rows[0][1] if rows else None
-    if row is None or row.within is None:
+    if row is None:
         return not_covered(
             context,
             "part_cook",
@@ -65,9 +65,8 @@ Fault = tuple[str, str, str, Place]
 """A finding's code, words, help and place."""
 
 
-def _wrong(context: StepContext, row: Row) -> list[Fault]:
+def _wrong(context: StepContext, row: PartCookRow) -> list[Fault]:
     step, formula = context.step, context.formula.formula
-    assert row.within is not None
     most, time, do = row.within.seconds, step.step.time, step.step.place("do")
     found: list[Fault] = []
     if not context.before.raw_animals:
@@ -163,7 +162,7 @@ def _unsaid(context: StepContext) -> Outcome | None:
             return None
         if _cools(later) or later.effects & WAITS:
             break
-    rows = context.house.pack.rows_of("cook", GROUP)
+    rows = context.house.pack.rows_of(PartCookRow)
     finding = context.finding(
         "part-cook-unsaid",
         "error",
@@ -196,8 +195,8 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     due = "cooks" in context.step.effects and context.due and context.before.raw_animals
     if not before or not due or cooking_group(context) is None:
         return NOTHING
-    rows = context.house.pack.rows_of("cook", GROUP)
-    place = context.step.step.place("with")
+    rows = context.house.pack.rows_of(PartCookRow)
+    place = context.step.step.place("using")
     finding: Finding = context.finding(
         "part-cook-unfinished",
         "error",
@@ -210,9 +209,8 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     return Outcome((), (finding,))
 
 
-def _limit(context: StepContext, row: Row) -> TimeLimit:
+def _limit(context: StepContext, row: PartCookRow) -> TimeLimit:
     step, source = context.step, context.source(row)
-    assert row.within is not None
     most = row.within.seconds
     names = tuple(dict.fromkeys(c.name for c in context.before.raw_animals))
     time = step.step.time

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
+from generator.reference.row_kinds import WordsRow
 from generator.reference.rows import Plant
 from generator.resolve.joined import House
 from generator.rules.basics.product import RAW_STATES, Component, Product
@@ -44,7 +45,7 @@ def _has(names: str, words: tuple[str, ...]) -> bool:
 
 def needs_as_it_comes(plant: str, pack: Pack) -> bool:
     """Whether raw food of a kind needs temperature control before anything is done to it."""
-    return pack.row_for("tcs", f"{plant}-raw") is not None
+    return pack.row_for(WordsRow, f"{plant}-raw", "tcs") is not None
 
 
 def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
@@ -80,7 +81,9 @@ def marked(product: Product, effects: frozenset[str], house: House) -> Product:
         product = replace(product, components=soaked)
     kinds = {c.plant for c in product.components if not c.cooked}
     fat = "oil" in kinds or any(c.boils == "fat" for c in product.components)
-    in_oil = "garlic" in kinds and fat and pack.row_for("tcs", "garlic-in-oil") is not None
+    in_oil = (
+        "garlic" in kinds and fat and pack.row_for(WordsRow, "garlic-in-oil", "tcs") is not None
+    )
     changed = tuple(
         _marked(c, _opened(c, effects, kinds_known), pack, in_oil) for c in product.components
     )
@@ -94,7 +97,7 @@ def why_cold(product: Product, pack: Pack) -> str:
         if component.cooked or not component.tcs or not component.plant:
             continue
         for done in ("raw", "cut", "in-oil" if component.plant == "garlic" else "cut"):
-            found = pack.row_for("tcs", f"{component.plant}-{done}")
+            found = pack.row_for(WordsRow, f"{component.plant}-{done}", "tcs")
             if found is not None:
                 return f"{component.name}: {found[1].food} ({found[1].clause})"
     return ""
@@ -110,7 +113,7 @@ def _marked(component: Component, opened: bool, pack: Pack, in_oil: bool) -> Com
     if component.tcs or component.cooked or not component.plant:
         return component
     cut = component.cut or opened
-    by_cut = cut and pack.row_for("tcs", f"{component.plant}-cut") is not None
+    by_cut = cut and pack.row_for(WordsRow, f"{component.plant}-cut", "tcs") is not None
     by_oil = in_oil and component.plant == "garlic"
     tcs = by_cut or by_oil or needs_as_it_comes(component.plant, pack)
     return replace(component, cut=cut, tcs=tcs)

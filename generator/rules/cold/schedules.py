@@ -6,32 +6,32 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.words import duration, listed, plain
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CoolRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.cures.cured import least_ingoing
 
 COOKED, AMBIENT = "cooked", "ambient"
 
 
-def cooling_row(context: StepContext) -> tuple[str, Row] | None:
+def cooling_row(context: StepContext) -> tuple[str, CoolRow] | None:
     """The row a step cools by, with its id: for hot food the schedule it names if its food may go
     by it, else the pack's first; for food never hot that of ambient food. None where there is
     none."""
     pack = context.house.pack
     if not context.before.hot:
-        return pack.row_for("cool", AMBIENT)
+        return pack.row_for(CoolRow, AMBIENT)
     named = _schedules(context).get(context.step.step.schedule or "")
     if named is not None and not _unfit(context, named[1]):
         return named
-    return pack.row_for("cool", COOKED)
+    return pack.row_for(CoolRow, COOKED)
 
 
-def _schedules(context: StepContext) -> dict[str, tuple[str, Row]]:
-    rows = context.house.pack.rows_of("cool")
+def _schedules(context: StepContext) -> dict[str, tuple[str, CoolRow]]:
+    rows = context.house.pack.rows_of(CoolRow)
     return {r.option: (i, r) for i, r in rows if r.option and r.applies == COOKED}
 
 
-def _unfit(context: StepContext, row: Row) -> str:
+def _unfit(context: StepContext, row: CoolRow) -> str:
     """Why the food may not go by a schedule; empty if it may."""
     waits = _between(context)
     if row.begins_within is not None and waits > row.begins_within.seconds:

@@ -8,7 +8,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ThawRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, cited
 from generator.rules.basics.limit import Figure, KeepingLimit, Lasts, figure_of
@@ -80,13 +80,13 @@ def _how(context: StepContext) -> str:
     )
 
 
-def _rows(context: StepContext, how: str) -> list[Row]:
-    return [r for _, r in context.house.pack.rows_of("thaw") if r.how == how and r.value]
+def _rows(context: StepContext, how: str) -> list[ThawRow]:
+    return [r for _, r in context.house.pack.rows_of(ThawRow) if r.how == how and r.value]
 
 
-def _told(context: StepContext, how: str) -> Row | None:
+def _told(context: StepContext, how: str) -> ThawRow | None:
     """The row of a way of thawing for which the law has words and no figure."""
-    rows = (r for _, r in context.house.pack.rows_of("thaw") if r.how == how and r.words)
+    rows = (r for _, r in context.house.pack.rows_of(ThawRow) if r.how == how and r.words)
     return next(rows, None)
 
 
@@ -171,7 +171,7 @@ def _in_water(context: StepContext) -> Outcome:
     return Outcome(limits, tuple(findings))
 
 
-def _water_too_warm(context: StepContext, water: Row, at: Temperature) -> list[Finding]:
+def _water_too_warm(context: StepContext, water: ThawRow, at: Temperature) -> list[Finding]:
     """An error where the water is stated as warmer than its row."""
     assert water.value is not None
     if at <= water.value:
@@ -190,7 +190,7 @@ def _water_too_warm(context: StepContext, water: Row, at: Temperature) -> list[F
     ]
 
 
-def _never_so_long(context: StepContext, food: Row) -> list[Finding]:
+def _never_so_long(context: StepContext, food: ThawRow) -> list[Finding]:
     """Ready-to-eat food that may not get warmer than ``food`` says, in warmer water for longer than
     anything may be prepared in: a working rule of ours, for the code gives it no time."""
     step, rule = context.step, context.house.library.preparation
@@ -214,7 +214,7 @@ def _never_so_long(context: StepContext, food: Row) -> list[Finding]:
     ]
 
 
-def _too_long(context: StepContext, food: Row, most: Fraction) -> list[Finding]:
+def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Finding]:
     """Raw food out of the cold too long, from the thawing until it is cooked or chilled again."""
     step, place = context.step, context.step.step.place("do")
     if step.step.time is None:
@@ -254,7 +254,7 @@ def _shown(figure: Figure) -> str:
     return both(figure.value, figure.shown_c, figure.shown_f)
 
 
-def below(context: StepContext, row: Row, ident: str) -> KeepingLimit:
+def below(context: StepContext, row: ThawRow, ident: str) -> KeepingLimit:
     """A limit of thawing with a figure the food, or its water, may not pass."""
     step = context.step
     assert row.value is not None

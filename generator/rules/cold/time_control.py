@@ -10,7 +10,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import duration
 from generator.records.effects import WAITS
 from generator.reference.packs import Pack
-from generator.reference.rows import Row
+from generator.reference.row_kinds import TimeControlRow, WordsRow
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -35,24 +35,24 @@ CUT_OR_OPENED = "cut-or-opened"
 """A row for food that needs no control until it is cut or opened; its time counts from then."""
 
 
-def _row(context: StepContext) -> Row | None:
+def _row(context: StepContext) -> TimeControlRow | None:
     """The row for hot or for cold food; the longest that the step's facts meet.
 
     A row with a temperature the food may never pass (`stay_max`) needs that stated as `at`. The row
     for food cut or opened here counts where it holds (:func:`_cut_or_opened`); rows for another
     kind of food (`applies`) are not chosen.
     """
-    special = context.house.pack.row_for("time_control", CUT_OR_OPENED)
+    special = context.house.pack.row_for(TimeControlRow, CUT_OR_OPENED)
     if special is not None:
         row = special[1]
         if _cut_or_opened(context, row) and not _over(context, row):
             return row
-    rows = [row for _, row in context.house.pack.rows_of("time_control")]
+    rows = [row for _, row in context.house.pack.rows_of(TimeControlRow)]
     fitting = [row for row in rows if row.within is not None and _fits(context, row)]
     return max(fitting, key=lambda r: r.within.seconds if r.within else 0, default=None)
 
 
-def _fits(context: StepContext, row: Row) -> bool:
+def _fits(context: StepContext, row: TimeControlRow) -> bool:
     """Whether a row is for food as hot or cold as this, in a place as warm as this."""
     hot, at = context.before.hot, context.step.step.at
     if row.applies is not None or (row.start_min if hot else row.start_max) is None:
@@ -62,7 +62,7 @@ def _fits(context: StepContext, row: Row) -> bool:
     return not hot and at is not None and at <= row.stay_max.value
 
 
-def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
+def _cut_or_opened(context: StepContext, row: TimeControlRow, warm: bool = False) -> bool:
     """Whether all that needs control here needs it only since it was cut or opened, and the step
     keeps to ``row``: never chilled since, and never warmer than it says (``warm``: however warm it
     is there). Its time is :func:`_over`'s to say.
@@ -81,7 +81,7 @@ def _cut_or_opened(context: StepContext, row: Row, warm: bool = False) -> bool:
     return all(_needs_it_only_since(c, context.formula, pack) for c in needing)
 
 
-def _keeps_to(step: JoinedStep, row: Row, warm: bool) -> bool:
+def _keeps_to(step: JoinedStep, row: TimeControlRow, warm: bool) -> bool:
     """Whether a step states a temperature no warmer than the row's (``warm``: any), and a time no
     longer."""
     at, time = step.step.at, step.step.time
@@ -90,7 +90,7 @@ def _keeps_to(step: JoinedStep, row: Row, warm: bool) -> bool:
     return time is not None and row.within is not None and time.seconds <= row.within.seconds
 
 
-def _over(context: StepContext, row: Row) -> bool:
+def _over(context: StepContext, row: TimeControlRow) -> bool:
     """Whether the step's time is over ``row``'s once it is counted from the cutting or the opening;
     or may be, since a step between them doesn't say how long it takes."""
     time = context.step.step.time
@@ -102,7 +102,7 @@ def _over(context: StepContext, row: Row) -> bool:
 def _counted_from_cutting(context: StepContext) -> list[Finding]:
     """Told where only the time before the step keeps food cut or opened here from starting
     warmer."""
-    found, time = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.time
+    found, time = context.house.pack.row_for(TimeControlRow, CUT_OR_OPENED), context.step.step.time
     if found is None or time is None or not _cut_or_opened(context, found[1]):
         return []
     row, (since, untimed) = found[1], _since(context)
@@ -130,7 +130,7 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
     ]
 
 
-def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
+def _untimed(context: StepContext, row: TimeControlRow, step: JoinedStep) -> Finding:
     """Told where a step since the cutting or the opening doesn't say how long it takes."""
     assert row.start_max is not None
     start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
@@ -148,7 +148,7 @@ def _untimed(context: StepContext, row: Row, step: JoinedStep) -> Finding:
 def _stands_too_warm(context: StepContext) -> list[Finding]:
     """Told where only the place's own temperature keeps food cut or opened here from starting
     warmer."""
-    found, at = context.house.pack.row_for("time_control", CUT_OR_OPENED), context.step.step.at
+    found, at = context.house.pack.row_for(TimeControlRow, CUT_OR_OPENED), context.step.step.at
     if found is None or at is None or found[1].stay_max is None:
         return []
     row, stay = found[1], found[1].stay_max
@@ -181,7 +181,9 @@ def _needs_it_only_since(part: Component, formula: JoinedFormula, pack: Pack) ->
     if facts.sealed:
         return facts.state == "ready-to-eat"
     grown = bool(part.plant) and not needs_as_it_comes(part.plant, pack)
-    return grown and not facts.tcs and pack.row_for("tcs", f"{part.plant}-cut") is not None
+    return (
+        grown and not facts.tcs and pack.row_for(WordsRow, f"{part.plant}-cut", "tcs") is not None
+    )
 
 
 def _since(context: StepContext) -> tuple[Fraction, JoinedStep | None]:
@@ -242,7 +244,12 @@ def time_control(context: StepContext) -> Outcome:
 
 
 def _wrong(
-    context: StepContext, row: Row, code: str, message: str, help: str, at: Place | None = None
+    context: StepContext,
+    row: TimeControlRow,
+    code: str,
+    message: str,
+    help: str,
+    at: Place | None = None,
 ) -> Finding:
     """An error by a row, at the step's verb unless it says where."""
     spot = at or context.step.step.place("do")
@@ -250,7 +257,7 @@ def _wrong(
     return context.finding(code, "error", message, help, place=spot, source=where)
 
 
-def _no_procedure(context: StepContext, row: Row) -> Iterator[Finding]:
+def _no_procedure(context: StepContext, row: TimeControlRow) -> Iterator[Finding]:
     """A row that holds by a written procedure, and none is named."""
     if row.how == WRITTEN and not context.step.step.procedure:
         yield _wrong(
@@ -262,7 +269,7 @@ def _no_procedure(context: StepContext, row: Row) -> Iterator[Finding]:
         )
 
 
-def _too_long(context: StepContext, row: Row, most: Fraction) -> Iterator[Finding]:
+def _too_long(context: StepContext, row: TimeControlRow, most: Fraction) -> Iterator[Finding]:
     """A step that states no time, or a longer one than the row's."""
     step, time, code = context.step, context.step.step.time, "time-control-time"
     if time is None:
@@ -277,7 +284,9 @@ def _too_long(context: StepContext, row: Row, most: Fraction) -> Iterator[Findin
         yield _wrong(context, row, code, words, help, step.step.place("time"))
 
 
-def _too_long_in_all(context: StepContext, row: Row, most: Fraction) -> Iterator[Finding]:
+def _too_long_in_all(
+    context: StepContext, row: TimeControlRow, most: Fraction
+) -> Iterator[Finding]:
     """A time that is too long only with what the food was out before the step."""
     step, time, before = context.step, context.step.step.time, context.course.so_far
     if not before or _counts_from_cutting(row) or time is None:
@@ -299,7 +308,7 @@ def _too_long_in_all(context: StepContext, row: Row, most: Fraction) -> Iterator
     )
 
 
-def _raw_eggs(context: StepContext, row: Row) -> Iterator[Finding]:
+def _raw_eggs(context: StepContext, row: TimeControlRow) -> Iterator[Finding]:
     """Raw eggs by a written procedure, for the frail."""
     if row.how != WRITTEN or context.house.kitchen.serves != "highly-susceptible":
         return
@@ -314,7 +323,7 @@ def _raw_eggs(context: StepContext, row: Row) -> Iterator[Finding]:
         )
 
 
-def _counts_from_cutting(row: Row) -> bool:
+def _counts_from_cutting(row: TimeControlRow) -> bool:
     """Whether a row's time is counted by :func:`_since` already."""
     return row.applies == CUT_OR_OPENED
 
@@ -326,8 +335,8 @@ def after_time(context: StepContext) -> Outcome:
     held = context.before.by_time and not context.formula.formula.not_tcs
     if not held or not (step.effects & _AGAIN or step.cold is not None):
         return NOTHING
-    rows = context.house.pack.rows_of("time_control")
-    again = "held" if step.effects & {"holds-hot", "holds-by-time"} else "kept"
+    rows = context.house.pack.rows_of(TimeControlRow)
+    again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
     finding = context.finding(
         "time-control-then-kept",
         "error",
@@ -349,7 +358,7 @@ def kept_after_time(context: EndContext) -> EndOutcome:
         return EndOutcome()  # said at that step
     if any(_puts_by(s) for s in context.formula.steps[: held - 1]):
         return EndOutcome()  # what `keeps` says is of the time before
-    rows = context.house.pack.rows_of("time_control")
+    rows = context.house.pack.rows_of(TimeControlRow)
     finding = Finding(
         "time-control-then-kept",
         "error",
@@ -367,7 +376,7 @@ def _puts_by(step: JoinedStep) -> bool:
     return step.cold is not None or bool(step.effects & (_COLD | {"stores"}))
 
 
-def _limit(context: StepContext, row: Row) -> KeepingLimit:
+def _limit(context: StepContext, row: TimeControlRow) -> KeepingLimit:
     step = context.step
     assert row.within is not None
     start = row.start_min if context.before.hot else row.start_max

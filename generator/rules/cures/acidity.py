@@ -12,7 +12,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.words import listed, plain
 from generator.records.formula import Acidified
-from generator.reference.rows import Row
+from generator.reference.row_kinds import AcidityRow
 from generator.rules.basics.context import (
     NOTHING,
     EndContext,
@@ -86,14 +86,14 @@ def _no_variance(context: StepContext) -> str:
     return why_not_authorised(context.house, "acidify", none, "the variance for acidifying")
 
 
-def _row(context: StepContext, facts: Acidified) -> Row | None:
+def _row(context: StepContext, facts: Acidified) -> AcidityRow | None:
     """The row of the food's table for its water activity: of those it meets, the one with the
     highest pH."""
     packed = facts.packed_after_heating and context.before.cooked and _packs(context)
     table = "heated-then-packed" if packed else "not-packed"
     fitting = [
         row
-        for _, row in context.house.pack.rows_of("acidity")
+        for _, row in context.house.pack.rows_of(AcidityRow)
         if row.applies == table and _dry_enough(row, facts.water_activity)
     ]
     return max(fitting, key=lambda row: _ph_of(row) or _ANY, default=None)
@@ -106,7 +106,7 @@ def _packs(context: StepContext) -> bool:
     return any(s.effects & {"packs", "fills", "packs-without-air"} for s in steps[heated:])
 
 
-def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:
+def _dry_enough(row: AcidityRow, water_activity: Fraction | None) -> bool:
     if row.aw_most is None and row.aw_below is None:
         return True
     if water_activity is None:
@@ -116,12 +116,12 @@ def _dry_enough(row: Row, water_activity: Fraction | None) -> bool:
     return row.aw_below is not None and water_activity < row.aw_below
 
 
-def _ph_of(row: Row) -> Fraction | None:
+def _ph_of(row: AcidityRow) -> Fraction | None:
     """The row's pH; None where it asks for none."""
     return row.most if row.most is not None else row.below
 
 
-def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
+def _held(context: StepContext, facts: Acidified, row: AcidityRow) -> Outcome:
     law, below = _ph_of(row), row.below is not None
     reach = law - facts.meter if law is not None else facts.ph
     asked = facts.ph < reach or (facts.ph == reach and not below)
@@ -154,7 +154,7 @@ def _held(context: StepContext, facts: Acidified, row: Row) -> Outcome:
     return Outcome((limit,), findings, acidified="" if status == "fails" else why)
 
 
-def _basis(facts: Acidified, row: Row, figure: Acidity, source: Source) -> Basis:
+def _basis(facts: Acidified, row: AcidityRow, figure: Acidity, source: Source) -> Basis:
     """From what the limit follows: the food, how dry it is, the meter, the record."""
     water = plain(facts.water_activity) if facts.water_activity is not None else "not stated"
     return Basis(
@@ -169,7 +169,7 @@ def _basis(facts: Acidified, row: Row, figure: Acidity, source: Source) -> Basis
     )
 
 
-def _above(context: StepContext, facts: Acidified, row: Row, figure: Acidity) -> Finding:
+def _above(context: StepContext, facts: Acidified, row: AcidityRow, figure: Acidity) -> Finding:
     """The error of a pH above the limit."""
     source = context.source(row)
     unpacked = facts.packed_after_heating and row.applies == "not-packed"

@@ -14,7 +14,7 @@ from generator.files.finding import Finding, Place
 from generator.measures.basis import Basis
 from generator.measures.rounding import Side, to_side
 from generator.measures.words import NARROW, listed, plain
-from generator.reference.rows import Row
+from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.limit import Bound, DoseLimit, NotCovered, Source, Verdict
@@ -94,7 +94,7 @@ def _takes_meat(context: StepContext) -> bool:
     )
 
 
-def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
+def _least(context: StepContext, row: AdditiveRow) -> tuple[Fraction, str] | None:
     """The least dose asked for, and of what: of bacon whose dose is set, of cured food kept
     cold."""
     assert row.ppm is not None
@@ -105,7 +105,7 @@ def _least(context: StepContext, row: Row) -> tuple[Fraction, str] | None:
     elsewhere = keeps is not None and keeps.cold is None
     if gone or elsewhere or pack is None:
         return None
-    found = pack.row_for("additive", "kept-refrigerated")
+    found = pack.row_for(AdditiveRow, "kept-refrigerated")
     if found is None or found[1].ppm is None:
         return None
     return found[1].ppm, "asked of cured food kept refrigerated"
@@ -134,7 +134,7 @@ def _ingoing(context: StepContext, dose: Dose) -> _Ingoing:
     return _Ingoing(cures, nitrite, dose.ppm(nitrite), later, final)
 
 
-def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Outcome:
+def _dosed(context: StepContext, row: AdditiveRow, dose: Dose, taken: JoinedLine) -> Outcome:
     assert row.ppm is not None
     ingoing = _ingoing(context, dose)
     least = _least(context, row)
@@ -176,13 +176,13 @@ def _dosed(context: StepContext, row: Row, dose: Dose, taken: JoinedLine) -> Out
     return Outcome((limit,), findings)
 
 
-def _most_words(row: Row) -> str:
+def _most_words(row: AdditiveRow) -> str:
     assert row.ppm is not None
     return f"{plain(row.ppm)} ppm ({row.printed_ppm} as printed)"
 
 
 def _above(
-    context: StepContext, row: Row, dose: Dose, ingoing: _Ingoing, taken: JoinedLine
+    context: StepContext, row: AdditiveRow, dose: Dose, ingoing: _Ingoing, taken: JoinedLine
 ) -> Finding:
     """The error of a dose above the legal maximum."""
     assert row.ppm is not None
@@ -199,7 +199,7 @@ def _above(
 
 def _below(
     context: StepContext,
-    row: Row,
+    row: AdditiveRow,
     dose: Dose,
     ingoing: _Ingoing,
     taken: JoinedLine,
@@ -222,7 +222,7 @@ def _below(
 
 
 def _ingoing_words(
-    context: StepContext, row: Row, dose: Dose, ingoing: _Ingoing
+    context: StepContext, row: AdditiveRow, dose: Dose, ingoing: _Ingoing
 ) -> tuple[tuple[str, str], ...]:
     """From what the dose follows: the meat block, the cures, the sum."""
     green = green_weight(context.house, context.before.components)
@@ -240,7 +240,12 @@ def _ingoing_words(
 
 
 def _at_strength(
-    context: StepContext, row: Row, dose: Dose, cures: list[Component], ppm: Fraction, side: Side
+    context: StepContext,
+    row: AdditiveRow,
+    dose: Dose,
+    cures: list[Component],
+    ppm: Fraction,
+    side: Side,
 ) -> str:
     """How much of the cures comes to ``ppm``, as a chef types it: of the meat as it is weighed, its
     skin with it, or in this pickle."""
@@ -254,11 +259,11 @@ def _at_strength(
     return f"At its strength, {plain(percent, 3)} % of the meat"
 
 
-def _bounds(row: Row) -> str:
+def _bounds(row: AdditiveRow) -> str:
     return "set at" if row.exact else "at most"
 
 
-def _skin_words(context: StepContext, row: Row) -> tuple[tuple[str, str], ...]:
+def _skin_words(context: StepContext, row: AdditiveRow) -> tuple[tuple[str, str], ...]:
     skin = skin_factor(context, row)
     meat = [c for c in context.before.components if is_meat(context.house, c)]
     if skin == 1 or all(c.cure.skin == "taken-off" for c in meat):
@@ -280,10 +285,10 @@ def _ion_words(cures: list[Component], ppm: Fraction) -> tuple[tuple[str, str], 
     )
 
 
-def _accelerator(context: StepContext, row: Row, dose: Dose, place: Place) -> Outcome:
+def _accelerator(context: StepContext, row: AdditiveRow, dose: Dose, place: Place) -> Outcome:
     """The least erythorbate or ascorbate in pumped bacon."""
     pack = context.house.additives
-    found = pack.row_for("additive", f"{row.applies}-accelerator") if pack is not None else None
+    found = pack.row_for(AdditiveRow, f"{row.applies}-accelerator") if pack is not None else None
     if found is None or found[1].ppm is None:
         return NOTHING
     least = found[1]
@@ -380,7 +385,7 @@ def _limit(
     )
 
 
-def _source(context: StepContext, row: Row) -> Source:
+def _source(context: StepContext, row: AdditiveRow) -> Source:
     assert context.house.additives is not None
     facts = context.house.additives.facts
     copies = tuple(context.house.library.source_title(key) for key in row.read_in)

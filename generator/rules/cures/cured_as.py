@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from generator.reference.rows import Row
+from generator.reference.row_kinds import AdditiveRow
 from generator.resolve.joined import JoinedLine
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.product import Component
@@ -32,7 +32,7 @@ _PUMP = (
 )
 
 
-def row_of(context: StepContext, line: JoinedLine) -> Row:
+def row_of(context: StepContext, line: JoinedLine) -> AdditiveRow:
     """The row of the way it is cured; comminuted meat takes the row of comminuted meat, the
     strictest of those not bacon's, whatever it is called. Raises Refusal."""
     pack = context.house.additives
@@ -40,7 +40,7 @@ def row_of(context: StepContext, line: JoinedLine) -> Row:
     method = _method(context, meat)
     if not meat and not method:
         raise without_meat(line)
-    found = pack.row_for("additive", method) if pack is not None and method else None
+    found = pack.row_for(AdditiveRow, method) if pack is not None and method else None
     if found is None or found[1].ppm is None:
         raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
     if not meat:
@@ -71,7 +71,7 @@ def _method(context: StepContext, meat: list[Component]) -> str:
     return method
 
 
-def dose_of(context: StepContext, row: Row, line: JoinedLine) -> Dose:
+def dose_of(context: StepContext, row: AdditiveRow, line: JoinedLine) -> Dose:
     """On which grams the nitrite is taken, by the way it is cured. Raises Refusal."""
     house, product, step = context.house, context.before, context.step
     weighed = green_weight(house, product.components)
@@ -129,11 +129,11 @@ def _check_not_pumped(context: StepContext, applies: str) -> None:
         )
 
 
-def skin_factor(context: StepContext, row: Row) -> Fraction:
+def skin_factor(context: StepContext, row: AdditiveRow) -> Fraction:
     """What the green weight of a belly with its skin on is multiplied by; 1 where no row says
     so."""
     pack = context.house.additives
-    found = pack.row_for("additive", "skin-on") if pack is not None else None
+    found = pack.row_for(AdditiveRow, "skin-on") if pack is not None else None
     if row.applies not in ("bacon-dry", "bacon-pumped") or found is None:
         return Fraction(1)
     return found[1].factor or Fraction(1)

@@ -6,6 +6,7 @@ keeping. A smoke that cooks the food is cooking as well, with its own target.
 
 from __future__ import annotations
 
+from generator.reference.row_kinds import WordsRow
 from generator.rules.basics.context import (
     NOTHING,
     EndContext,
@@ -30,7 +31,7 @@ def smoking(context: StepContext) -> Outcome:
         if formula.smoked_for
         else " It isn't said to be for its flavour, so it counts as smoked to keep it."
     )
-    row = context.house.pack.row_for("smoking", "keeping")
+    row = context.house.pack.row_for(WordsRow, "keeping", "smoking")
     if row is None:
         return not_covered(
             context,

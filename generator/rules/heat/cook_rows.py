@@ -14,7 +14,7 @@ from generator.measures.basis import Basis
 from generator.measures.marks import as_written
 from generator.measures.temperature import Temperature
 from generator.measures.words import NARROW, listed, plain
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, both, hold_words
 from generator.rules.basics.limit import Option, figure_of
@@ -26,7 +26,6 @@ def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     order, and nothing else, have a row of their own."""
     best: dict[Fraction, Option] = {}
     for ident, row in _rows_of(context, group):
-        assert row.value is not None
         figure = figure_of(row.value, row.printed, "min", context.accuracy)
         hold = row.hold.seconds if row.hold else None
         option = Option(ident, figure, hold, row.clause, group)
@@ -36,14 +35,14 @@ def options_of(context: StepContext, group: str) -> tuple[Option, ...]:
     return tuple(best[key] for key in sorted(best))
 
 
-def _rows_of(context: StepContext, group: str) -> list[tuple[str, Row]]:
+def _rows_of(context: StepContext, group: str) -> list[tuple[str, CookRow]]:
     """The rows of a group's members that ask for a temperature: those of eggs broken to order for
     these, where there are any, else all others."""
-    to_order: list[tuple[str, Row]] = []
-    others: list[tuple[str, Row]] = []
+    to_order: list[tuple[str, CookRow]] = []
+    others: list[tuple[str, CookRow]] = []
     for member in context.house.pack.members(group):
-        for ident, row in context.house.pack.rows_of("cook", member):
-            if row.value and row.bound == "min":
+        for ident, row in context.house.pack.cook_rows(member):
+            if row.bound == "min":
                 (to_order if row.applies == TO_ORDER else others).append((ident, row))
     return to_order if to_order and _eggs_to_order(context) else others
 
@@ -116,7 +115,7 @@ def row_words(option: Option) -> str:
 
 def basis_of(
     context: StepContext,
-    row: Row,
+    row: CookRow,
     option: Option,
     names: tuple[str, ...],
     read: Fraction,

@@ -13,6 +13,7 @@ from fractions import Fraction
 from generator.measures.temperature import Temperature
 from generator.measures.words import listed
 from generator.records.process import Target
+from generator.reference.row_kinds import CookRow, WordsRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.grouping import highest, what_it_is
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
@@ -72,7 +73,7 @@ def cooking(context: StepContext) -> Outcome:
     outcome = _cooking(context)
     for limit in outcome.limits:
         if isinstance(limit, HeatingLimit) and limit.stand is not None:
-            row = context.house.pack.rows[limit.options[0].row]
+            row = context.house.pack.row(CookRow, limit.options[0].row)
             return replace(outcome, findings=outcome.findings + standing(context, row))
     return outcome
 
@@ -270,7 +271,7 @@ def _limit(
     hold: Fraction | None,
 ) -> HeatingLimit:
     """The limit as the page shows it: max(target, set-point), the longer hold."""
-    row = context.house.pack.rows[option.row]
+    row = context.house.pack.row(CookRow, option.row)
     read = option.figure.asked(context.unit, target)
     row_hold = option.hold_s
     told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
@@ -309,4 +310,4 @@ def _note(context: StepContext, group: str) -> str:
     pack = context.house.pack
     held = pack.groups[group]
     bound = pack.rows.get(held.asks_row or "")
-    return " ".join(w for w in (held.note, bound.words if bound else "") if w)
+    return " ".join(w for w in (held.note, bound.words if isinstance(bound, WordsRow) else "") if w)

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from generator.reference.rows import Row
+from generator.reference.row_kinds import WordsRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.no_figure import in_words
@@ -24,7 +24,7 @@ ONE_SERVING, BAKED, ONE_EGG = "one-serving", "baked", "one-egg"
 _BAKES = "bakes"
 
 
-def way_of(house: House, formula: JoinedFormula) -> Row | None:
+def way_of(house: House, formula: JoinedFormula) -> WordsRow | None:
     """The row for the way a formula names, where nothing in it speaks against that; else None."""
     if (
         house.kitchen.serves != "highly-susceptible"
@@ -105,8 +105,8 @@ def eggs_at_once(context: StepContext) -> Outcome:
     return Outcome((replace(limit, if_missed=missed),))  # the step's own words are for its heat
 
 
-def _row(house: House, formula: JoinedFormula) -> Row | None:
-    found = house.pack.row_for("susceptible", formula.formula.raw_eggs or "")
+def _row(house: House, formula: JoinedFormula) -> WordsRow | None:
+    found = house.pack.row_for(WordsRow, formula.formula.raw_eggs or "", "susceptible")
     return found[1] if found is not None else None
 
 

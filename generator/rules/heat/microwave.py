@@ -11,8 +11,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.words import duration
-from generator.reference.packs import Pack
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, cited
 from generator.rules.basics.limit import Standing
@@ -34,23 +33,17 @@ def in_microwave(step: JoinedStep) -> bool:
 def cooking_group(context: StepContext) -> str | None:
     """The group whose rows any raw animal food goes by here; None where the step isn't by microwave
     or the pack holds no rows for that."""
-    return MICROWAVE if in_microwave(context.step) and _timed(context.house.pack, "cook") else None
+    rows = context.house.pack.rows_of(CookRow) if in_microwave(context.step) else []
+    return MICROWAVE if any(row.stand is not None for _, row in rows) else None
 
 
-def reheating_rows(context: StepContext) -> list[tuple[str, Row]]:
+def reheating_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
     """The rows for reheating by microwave; none where the step isn't, or the pack holds none."""
-    return _timed(context.house.pack, "reheat") if in_microwave(context.step) else []
+    rows = context.house.pack.rows_of(ReheatRow) if in_microwave(context.step) else []
+    return [(i, r) for i, r in rows if r.stand is not None and r.value is not None]
 
 
-def _timed(pack: Pack, hazard: str) -> list[tuple[str, Row]]:
-    return [
-        (ident, row)
-        for ident, row in pack.rows_of(hazard)
-        if row.stand is not None and row.value is not None
-    ]
-
-
-def stands(context: StepContext, row: Row) -> Standing | None:
+def stands(context: StepContext, row: CookRow | ReheatRow) -> Standing | None:
     """How long it stands covered, by the row and by the chef's longer time; None if the row asks
     for none."""
     if row.stand is None:
@@ -60,7 +53,7 @@ def stands(context: StepContext, row: Row) -> Standing | None:
     return Standing(asked, row.stand.seconds)
 
 
-def standing(context: StepContext, row: Row) -> tuple[Finding, ...]:
+def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, ...]:
     """The error of a time to stand that is missing or too short."""
     step, most = context.step, row.stand
     own = step.step.standing_time

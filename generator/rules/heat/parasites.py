@@ -10,7 +10,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ParasitesRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import (
     NOTHING,
@@ -37,9 +37,9 @@ def _raw_fish(house: House, components: tuple[Component, ...]) -> tuple[Componen
     return tuple(c for c in components if c.raw_animal and is_fish(house, c))
 
 
-def _rows(house: House) -> list[tuple[str, Row]]:
+def _rows(house: House) -> list[tuple[str, ParasitesRow]]:
     """The rows of freezing: a temperature and a time."""
-    return [(i, r) for i, r in house.pack.rows_of("parasites") if r.value is not None and r.hold]
+    return [(i, r) for i, r in house.pack.rows_of(ParasitesRow) if r.value is not None and r.hold]
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class _Met:
     """A row of freezing that the steps meet; ``store`` is the step it is stored at, where the time
     counts there too."""
 
-    row: Row
+    row: ParasitesRow
     store: JoinedStep | None = None
 
 
@@ -94,7 +94,9 @@ def _met(house: House, formula: JoinedFormula, freeze: JoinedStep) -> _Met | Non
     return None
 
 
-def _meets(row: Row, at: Temperature, freeze: JoinedStep, store: JoinedStep | None) -> _Met | None:
+def _meets(
+    row: ParasitesRow, at: Temperature, freeze: JoinedStep, store: JoinedStep | None
+) -> _Met | None:
     """Whether one row is met by freezing so cold, ``at``, or by the store that follows it."""
     assert row.value is not None and row.hold is not None
     if at > row.value:
@@ -110,7 +112,7 @@ def _meets(row: Row, at: Temperature, freeze: JoinedStep, store: JoinedStep | No
     return _Met(row, store) if store is not None and _stored_for(row, store, time) else None
 
 
-def _stored_for(row: Row, store: JoinedStep, before: Fraction) -> bool:
+def _stored_for(row: ParasitesRow, store: JoinedStep, before: Fraction) -> bool:
     """Whether a store is as cold as the row asks and as long, the seconds ``before`` it that count
     with it."""
     assert row.value is not None and row.hold is not None
@@ -138,7 +140,7 @@ def freezing(context: StepContext) -> Outcome:
 
 def _asked_for(context: StepContext) -> bool:
     """Whether the freezing is to free fish served raw that no fact of its ingredient frees."""
-    known = {row.applies for _, row in context.house.pack.rows_of("parasites")}
+    known = {row.applies for _, row in context.house.pack.rows_of(ParasitesRow)}
     fish = _raw_fish(context.house, context.before.components)
     unfreed = [c for c in fish if not (c.parasites in known and _fits(c.parasites, c))]
     return bool(unfreed) and bool(context.formula.formula.undercooked)
@@ -157,7 +159,7 @@ def _storing(context: StepContext) -> Outcome:
 
 
 def _limit(
-    context: StepContext, row: Row, met: _Met | None
+    context: StepContext, row: ParasitesRow, met: _Met | None
 ) -> tuple[KeepingLimit, tuple[Finding, ...]]:
     """The limit at the step that freezes, or at the one that stores."""
     step = context.step
@@ -195,7 +197,7 @@ def _limit(
     return limit, findings
 
 
-def _stored_at(context: StepContext, row: Row, frozen: Figure) -> Figure:
+def _stored_at(context: StepContext, row: ParasitesRow, frozen: Figure) -> Figure:
     """How cold it is stored: as cold as it was frozen, where the row says nothing else."""
     if row.store_at is None:
         return frozen
@@ -242,10 +244,10 @@ def _judged(
     return Verdict("close", message, mends), (found,)
 
 
-def _note(context: StepContext, row: Row, *, together: bool) -> str:
+def _note(context: StepContext, row: ParasitesRow, *, together: bool) -> str:
     """The row's note, and what is to be written down and kept: Food Code 3-402.12(A). Above it,
     where the times of freezing and storing count ``together``, that they do."""
-    records = context.house.pack.row_for("parasites", "freezing-records")
+    records = context.house.pack.row_for(ParasitesRow, "freezing-records")
     note = " ".join(filter(None, [row.note, records[1].words if records else ""]))
     return f"The time of freezing and of storing counts together. {note}" if together else note
 
@@ -258,7 +260,7 @@ def served_raw(context: EndContext) -> EndOutcome:
     """
     formula, house = context.formula.formula, context.house
     fish = _raw_fish(house, context.product.components) if formula.undercooked else ()
-    known = {row.applies for _, row in house.pack.rows_of("parasites")}
+    known = {row.applies for _, row in house.pack.rows_of(ParasitesRow)}
     findings = [
         _not_freed(context, one, one.parasites in known)
         for one in fish
@@ -270,7 +272,7 @@ def served_raw(context: EndContext) -> EndOutcome:
 def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     """The error of a fish that nothing frees; ``known``: the rules know the fact stated of it."""
     formula, house = context.formula.formula, context.house
-    rows = house.pack.rows_of("parasites")
+    rows = house.pack.rows_of(ParasitesRow)
     freezing_rows = [_cold(context, r) for _, r in rows if r.value and r.hold]
     help = "Ask your regulatory authority. Until then this standard can't be approved."
     if freezing_rows:
@@ -303,7 +305,7 @@ def _why_not_freed(context: EndContext, one: Component, known: bool) -> str:
     )
 
 
-def _cold(context: EndContext, row: Row) -> str:
+def _cold(context: EndContext, row: ParasitesRow) -> str:
     """A freezing row in words: at what temperature for how long."""
     assert row.value is not None and row.hold is not None
     accuracy = context.house.probe.accuracy

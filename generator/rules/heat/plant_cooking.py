@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.measures.temperature import Temperature
+from generator.reference.row_kinds import CookRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import RAW_STATES
@@ -89,7 +90,8 @@ def _limit(
     close: Finding | None,
 ) -> HeatingLimit:
     step, target, names = context.step, context.step.target, _names(context)
-    words, row = context.house.pack.groups["plant"].name, context.house.pack.rows[option.row]
+    pack = context.house.pack
+    words, row = pack.groups["plant"].name, pack.row(CookRow, option.row)
     told: Fraction | None = None
     if option.hold_s is not None:
         told = max(_hold(context) or Fraction(0), option.hold_s)

@@ -3,6 +3,7 @@ oven, what a plant packed, the rest of a roast. Food Code 3-403.11(A) to (E)."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -10,7 +11,7 @@ from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration, listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow, ReheatRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, hold_words
 from generator.rules.basics.limit import (
     HeatingLimit,
@@ -36,19 +37,21 @@ _MIDDLE = "The middle of the thickest part."
 _BACK = "Not at {reading} yet? Back into the oven; the count starts again at the figure."
 
 
-def reheat_rows(context: StepContext) -> list[tuple[str, Row]]:
+def reheat_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
     """The rows one of which the food must meet here, the roast chart's aside.
 
     What a plant packed goes before the microwave oven: 3-403.11(B) gives way to (C).
     """
-    rows = [(i, r) for i, r in context.house.pack.rows_of("reheat") if r.value and r.bound == "min"]
+    rows = [
+        (i, r) for i, r in context.house.pack.rows_of(ReheatRow) if r.value and r.bound == "min"
+    ]
     packed = [(i, r) for i, r in rows if r.applies == PACKED]
     if packed and _as_packed(context):
         return packed
     return reheating_rows(context) or [(i, r) for i, r in rows if _is_general(r)]
 
 
-def _is_general(row: Row) -> bool:
+def _is_general(row: ReheatRow) -> bool:
     """Whether a row is for any food: held so long, not stood, not of one kind."""
     return bool(row.hold) and row.stand is None and row.applies is None
 
@@ -62,9 +65,9 @@ def _as_packed(context: StepContext) -> bool:
     return bool(needing) and all(c.packed for c in needing) and not heated
 
 
-def _of_roast(context: StepContext) -> tuple[str, Row] | None:
+def _of_roast(context: StepContext) -> tuple[str, ReheatRow] | None:
     """The row that lends the roast chart to reheating, where the food is a roast it is for."""
-    lent = [(i, r) for i, r in context.house.pack.rows_of("reheat") if r.rows_of is not None]
+    lent = [(i, r) for i, r in context.house.pack.rows_of(ReheatRow) if r.rows_of is not None]
     return lent[0] if lent and roast_again(context) else None
 
 
@@ -72,11 +75,13 @@ def reheat_options(context: StepContext) -> tuple[tuple[Option, ...], tuple[Opti
     """The general rows, and those of the roast chart where they count, each coldest first: any will
     do."""
     lent = _of_roast(context)
-    chart = context.house.pack.rows_of("cook", lent[1].rows_of) if lent is not None else []
+    chart = context.house.pack.cook_rows(lent[1].rows_of or "") if lent is not None else []
     return _options(context, reheat_rows(context), ""), _options(context, chart, ROAST)
 
 
-def _options(context: StepContext, rows: list[tuple[str, Row]], group: str) -> tuple[Option, ...]:
+def _options(
+    context: StepContext, rows: Sequence[tuple[str, CookRow | ReheatRow]], group: str
+) -> tuple[Option, ...]:
     found = [
         Option(
             ident,
@@ -100,7 +105,7 @@ def _reach(context: StepContext, option: Option) -> Reach | None:
     """
     if option.group == ROAST:
         return None
-    for _, row in context.house.pack.rows_of("reheat"):
+    for _, row in context.house.pack.rows_of(ReheatRow):
         if row.bound == "max" and row.within is not None and row.clock_from is not None:
             clock = row.clock_from
             start = figure_of(clock.value, clock.printed, "max", context.accuracy)
@@ -150,7 +155,7 @@ def reheating(context: StepContext) -> Outcome:
         met.verdict,
         [*_reasons(context, met.option), *_time_words(reach)],
     )
-    stood = standing(context, context.house.pack.rows[met.option.row])
+    stood = standing(context, _row(context, met.option))
     return Outcome((limit,), (*met.findings, *stood, *_too_slow(context, reach)))
 
 
@@ -249,7 +254,7 @@ def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
 def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
     _, food, _ = _told(context, option)
     inputs = [("In it", food), ("Probe", f"reads to ±{context.accuracy}")]
-    if to_be_served(context, "reheat") is not None:
+    if to_be_served(context, ReheatRow, "reheat") is not None:
         inputs.insert(1, ("To order", f"{why_not_cooked(context)}, so it counts as held hot"))
     loose = _loose(context)
     if loose:
@@ -262,16 +267,24 @@ def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
 def _loose(context: StepContext) -> str:
     """What was bought ready to eat and isn't stated to be packed by a plant, where the pack
     asks."""
-    if context.house.pack.row_for("reheat", PACKED) is None:
+    if context.house.pack.row_for(ReheatRow, PACKED) is None:
         return ""
     parts = context.before.components
     return listed(sorted({c.name for c in parts if c.chilled and not c.through and not c.packed}))
 
 
-def _told(context: StepContext, option: Option) -> tuple[Source, str, Row]:
+def _row(context: StepContext, option: Option) -> CookRow | ReheatRow:
+    """The row of a way to reheat: of reheating, or of the roast chart."""
+    pack = context.house.pack
+    if option.group == ROAST:
+        return pack.row(CookRow, option.row)
+    return pack.row(ReheatRow, option.row)
+
+
+def _told(context: StepContext, option: Option) -> tuple[Source, str, CookRow | ReheatRow]:
     """The source of a row, what food it speaks of, and the row: for one of the roast chart, those
     of the paragraph that lends it."""
-    row = context.house.pack.rows[option.row]
+    row = _row(context, option)
     lent = _of_roast(context) if option.group == ROAST else None
     if lent is None:
         return context.source(row), row.food, row

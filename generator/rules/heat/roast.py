@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from generator.measures.words import NARROW, plain
 from generator.records.formula import Line
-from generator.reference.rows import Row
+from generator.reference.row_kinds import OvenRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import StepContext, both
 from generator.rules.basics.limit import figure_of
@@ -119,7 +119,7 @@ def _oven_chart(context: StepContext) -> str:
         return "the weight of one roast is not stated (`makes: {fill_weight: …}`)"
     if step.step.at is None:
         return "the oven's temperature is not stated (`at`)"
-    for _, row in context.house.pack.rows_of("oven"):
+    for _, row in context.house.pack.rows_of(OvenRow):
         if row.oven == heat and _weight_fits(row, makes.fill_weight.value):
             return _oven_fits(context, row)
     return "the oven chart has no row for this oven and weight"
@@ -143,15 +143,15 @@ def _filled_later(context: StepContext) -> bool:
     return not before and any("fills" in s.effects for s in steps[number:])
 
 
-def _weight_fits(row: Row, grams: Fraction) -> bool:
+def _weight_fits(row: OvenRow, grams: Fraction) -> bool:
     if row.weight_under is not None:
         return grams < row.weight_under.value
     return row.weight_from is not None and grams >= row.weight_from.value
 
 
-def _oven_fits(context: StepContext, row: Row) -> str:
+def _oven_fits(context: StepContext, row: OvenRow) -> str:
     at, limit = context.step.step.at, row.value
-    assert at is not None and limit is not None and row.bound is not None
+    assert at is not None
     fits = limit <= at if row.bound == "min" else at <= limit
     if fits:
         return ""

@@ -8,8 +8,10 @@ ready to eat.
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from generator.measures.words import listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReheatRow, ThawRow
 from generator.rules.basics.context import StepContext
 from generator.rules.basics.limit import InWords
 from generator.rules.basics.no_figure import in_words
@@ -20,10 +22,13 @@ _WAITED = "Not served at once? Throw it away."
 _BY_ORDER = (("To order", "by the formula"),)
 
 
-def to_be_served(context: StepContext, hazard: str) -> Row | None:
+_Made = TypeVar("_Made", ReheatRow, ThawRow)
+
+
+def to_be_served(context: StepContext, kind: type[_Made], hazard: str) -> _Made | None:
     """The row for food made to one guest's order, where the formula is; None where it isn't, where
     the pack has none, or where a limit of the kitchen's own is in force."""
-    found = context.house.pack.row_for(hazard, TO_ORDER)
+    found = context.house.pack.row_for(kind, TO_ORDER)
     if found is None or hazard in context.house.pack.ours or not holds(context.formula):
         return None
     return found[1]
@@ -32,7 +37,7 @@ def to_be_served(context: StepContext, hazard: str) -> Row | None:
 def reheated_to_order(context: StepContext) -> InWords | None:
     """The rule in words of a step that heats cooked, cold food for one order; None where the
     reheating limit stands."""
-    row = to_be_served(context, "reheat")
+    row = to_be_served(context, ReheatRow, "reheat")
     if row is None or context.before.raw_animals or why_not_cooked(context):
         return None
     names = tuple(
@@ -45,7 +50,7 @@ def reheated_to_order(context: StepContext) -> InWords | None:
 def thawed_to_order(context: StepContext) -> InWords | None:
     """The rule in words of a step that thaws ready-to-eat food for one order; None where it isn't
     all ready to eat, or where anything waits after it. Food Code 3-501.13(D)."""
-    row = to_be_served(context, "thaw")
+    row = to_be_served(context, ThawRow, "thaw")
     if row is None or context.before.raw_animals:
         return None
     later = context.formula.steps[context.step.number :]

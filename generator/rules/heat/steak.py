@@ -14,7 +14,7 @@ from dataclasses import replace
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.measures.words import listed
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict, figure_of
 from generator.rules.basics.product import Component
@@ -56,7 +56,6 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     found = _row(context)
     assert found is not None and target is not None and target.temperature is not None
     ident, row = found
-    assert row.value is not None
     figure = figure_of(row.value, row.printed, "min", context.accuracy)
     option = Option(ident, figure, None, row.clause, "")
     met, clear = judge((option,), target.temperature, None, context.accuracy.celsius)
@@ -159,11 +158,11 @@ def _afterwards(context: StepContext) -> Iterator[str]:
         yield "the last step isn't `serve`"
 
 
-def _row(context: StepContext) -> tuple[str, Row] | None:
-    return context.house.pack.row_for("cook", STEAK)
+def _row(context: StepContext) -> tuple[str, CookRow] | None:
+    return context.house.pack.row_for(CookRow, STEAK)
 
 
-def _limit(context: StepContext, option: Option, row: Row, verdict: Verdict) -> HeatingLimit:
+def _limit(context: StepContext, option: Option, row: CookRow, verdict: Verdict) -> HeatingLimit:
     step, target, figure = context.step, context.step.target, option.figure
     assert target is not None
     raw = context.before.raw_animals

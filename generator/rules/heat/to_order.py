@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from generator.files.finding import Finding, Place
 from generator.records.effects import KEPT, WAITS
 from generator.records.ingredient import Ingredient
+from generator.reference.row_kinds import CookRow
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import EndContext, EndOutcome, cited
 from generator.rules.basics.product import RAW_STATES
@@ -104,7 +105,7 @@ def made_to_order(context: EndContext) -> EndOutcome:
     formula = context.formula
     if not formula.formula.to_order:
         return EndOutcome()
-    row = context.house.pack.row_for("cook", TO_ORDER)
+    row = context.house.pack.row_for(CookRow, TO_ORDER)
     source = cited(context.house, row[1]) if row is not None else ""
     findings = tuple(
         Finding(

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 from generator.files.finding import Finding, Place
 from generator.measures.words import listed
+from generator.reference.row_kinds import CookRow, WordsRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import (
     NOTHING,
@@ -68,8 +69,10 @@ def _it(raw: tuple[Component, ...]) -> str:
 
 def _source(house: House) -> str:
     """What the code in force says of raw animal food: its first row on serving or on cooking it."""
-    rows = house.pack.rows_of("undercook") or house.pack.rows_of("cook")
-    return cited(house, rows[0][1]) if rows else house.pack.facts.document
+    pack = house.pack
+    for _, row in (*pack.rows_of(WordsRow, "undercook"), *pack.rows_of(CookRow)):
+        return cited(house, row)
+    return pack.facts.document
 
 
 def undercooking(context: EndContext) -> EndOutcome:
@@ -77,7 +80,7 @@ def undercooking(context: EndContext) -> EndOutcome:
     that comes in after the last cooking step."""
     if not context.formula.formula.undercooked:
         return _raw_after_cooking(context)
-    if not context.house.pack.rows_of("undercook"):
+    if not context.house.pack.rows_of(WordsRow, "undercook"):
         why = "The rules held say nothing of food served raw or undercooked on request."
         return never_covered(context, "cook", "serve", "Serve", why)
     return EndOutcome(
@@ -147,7 +150,7 @@ def susceptible(context: EndContext) -> EndOutcome:
     name: the two of (F) for eggs combined, and one egg for one guest.
     """
     house, formula = context.house, context.formula
-    row = house.pack.row_for("susceptible", "eggs")
+    row = house.pack.row_for(WordsRow, "eggs", "susceptible")
     if house.kitchen.serves != "highly-susceptible" or row is None:
         return EndOutcome()
     sprouts = _raw_sprouts(context)
@@ -200,7 +203,7 @@ def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
 
 
 def _for_the_frail(house: House, applies: str) -> str:
-    found = house.pack.row_for("susceptible", applies)
+    found = house.pack.row_for(WordsRow, applies, "susceptible")
     return cited(house, found[1]) if found is not None else house.pack.facts.document
 
 

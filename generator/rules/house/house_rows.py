@@ -6,18 +6,30 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypeAlias, assert_never
 
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.measures.times import Time
 from generator.measures.words import counted, duration, listed
 from generator.records.house_limit import HouseFigure
 from generator.reference.packs import Pack
-from generator.reference.rows import ClockFrom, Row, Stage
+from generator.reference.row_kinds import (
+    ClockFrom,
+    CookRow,
+    CoolRow,
+    DateRow,
+    HoldRow,
+    ReceiveRow,
+    ReheatRow,
+    Row,
+    Stage,
+)
 from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import Bound, figure_of
 
 Order = Literal["stricter", "same", "looser"]
+Limited: TypeAlias = CookRow | ReheatRow | CoolRow | HoldRow | ReceiveRow | DateRow
+"""The kinds of row a house limit may stand in the place of."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +42,7 @@ class LawRows:
     them. ``ids`` are the rows that fall away, ``base`` the row a new one is modelled on.
     """
 
-    base: Row
+    base: Limited
     ids: tuple[str, ...]
     bound: Bound = "max"
     group: str | None = None
@@ -197,17 +209,8 @@ def pack_with(
     place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it
     makes needless."""
     document, clause = source
-    base = law.base.model_copy(
-        update={
-            "document": document,
-            "clause": clause,
-            "read_in": (),
-            "note": "",
-            "printed": None,
-            "words": "",
-            "editions": "",
-        }
-    )
+    told = {"document": document, "clause": clause, "read_in": (), "note": "", "editions": ""}
+    base = law.base.model_copy(update=told)
     new = {
         f"house-{hazard}-{number}": row for number, row in enumerate(_rows(base, law, figures), 1)
     }
@@ -224,38 +227,42 @@ def pack_with(
 
 
 def _needless(row: Row, figures: tuple[HouseFigure, ...]) -> bool:
+    if not isinstance(row, CookRow | ReheatRow) or row.value is None:
+        return False
     hold = row.hold.seconds if row.hold else Fraction(0)
-    return row.value is not None and any(
-        _warmth(f) <= row.value and f.hold_s <= hold for f in figures
-    )
+    return any(_warmth(f) <= row.value and f.hold_s <= hold for f in figures)
 
 
-def _rows(base: Row, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row]:
-    match figures[0].kind:
-        case "core":
-            return [
-                base.model_copy(
-                    update={
-                        "value": f.temperature,
-                        "hold": Time(f.hold_s),
-                        "group": law.group,
-                        "applies": None,
-                    }
-                )
-                for f in pruned(figures)
-            ]
-        case "at":
+def _rows(base: Limited, law: LawRows, figures: tuple[HouseFigure, ...]) -> list[Row]:
+    """The rows of a house limit, modelled on the code's row of their hazard."""
+    match base:
+        case CookRow() | ReheatRow():
+            return [_core_row(base, law, figure) for figure in pruned(figures)]
+        case HoldRow() | ReceiveRow():
             least = max if law.bound == "min" else min
             value = least((_warmth(f) for f in figures), key=lambda t: t.celsius)
-            return [base.model_copy(update={"value": value})]
-        case "days":
+            return [base.model_copy(update={**_BARE, "value": value})]
+        case DateRow():
             days = min(f.days for f in figures)
-            return [base.model_copy(update={"days": days, "day_one": "preparation"})]
-        case _:
+            return [base.model_copy(update={**_BARE, "days": days, "day_one": "preparation"})]
+        case CoolRow():
             return [_cooling_row(base, figures)]
+        case _:
+            assert_never(base)
 
 
-def _cooling_row(base: Row, figures: tuple[HouseFigure, ...]) -> Row:
+_BARE = {"printed": None, "words": ""}
+"""What the code's row says of its figure, which the house's doesn't."""
+
+
+def _core_row(base: CookRow | ReheatRow, law: LawRows, figure: HouseFigure) -> CookRow | ReheatRow:
+    update = {**_BARE, "value": figure.temperature, "hold": Time(figure.hold_s), "applies": None}
+    if isinstance(base, CookRow):
+        update["group"] = law.group
+    return base.model_copy(update=update)
+
+
+def _cooling_row(base: CoolRow, figures: tuple[HouseFigure, ...]) -> CoolRow:
     """A course of cooling as a row; the code's advised stages are no limit, so none takes their
     place."""
     stages = tuple(
@@ -270,7 +277,7 @@ def _cooling_row(base: Row, figures: tuple[HouseFigure, ...]) -> Row:
     )
     advised = tuple(s for s in base.stages if s.advised)
     stages = tuple(sorted(advised + stages, key=lambda s: -s.to.celsius))
-    update: dict[str, object] = {"stages": stages}
+    update: dict[str, object] = {"stages": stages, "words": ""}
     clock = _start_of(figures)
     if clock is not None:
         update["clock_from"] = ClockFrom.model_construct(value=clock, printed=None)

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from generator.measures.temperature import Temperature
 from generator.records.ingredient import Ingredient
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CookRow, CoolRow, DateRow, HoldRow, ReceiveRow, ReheatRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import EndContext, StepContext
 from generator.rules.basics.limit import Option
@@ -62,10 +62,10 @@ def _cook(context: StepContext) -> LawRows | None:
     kinds = {*pack.members(group), ROAST}
     ids = [
         i
-        for i, r in pack.rows_of("cook")
+        for i, r in pack.rows_of(CookRow)
         if r.group in kinds and r.bound == "min" and r.applies != "to-order"
     ]
-    return LawRows(pack.rows[options[0].row], tuple(ids), "min", group, _pairs(options))
+    return LawRows(pack.row(CookRow, options[0].row), tuple(ids), "min", group, _pairs(options))
 
 
 def _reheat(context: StepContext) -> LawRows | None:
@@ -74,7 +74,7 @@ def _reheat(context: StepContext) -> LawRows | None:
     if not rows:
         return None
     own, chart = reheat_options(context)
-    gone = tuple(i for i, r in context.house.pack.rows_of("reheat") if r.bound != "max")
+    gone = tuple(i for i, r in context.house.pack.rows_of(ReheatRow) if r.bound != "max")
     return LawRows(rows[0][1], gone, "min", None, _pairs((*own, *chart)))
 
 
@@ -83,7 +83,7 @@ def _pairs(options: tuple[Option, ...]) -> tuple[tuple[Temperature, Fraction], .
     return tuple((o.figure.value, o.hold_s or Fraction(0)) for o in options)
 
 
-def _cooling(found: tuple[str, Row] | None) -> LawRows | None:
+def _cooling(found: tuple[str, CoolRow] | None) -> LawRows | None:
     if found is None:
         return None
     ident, row = found
@@ -96,7 +96,7 @@ def _cooling(found: tuple[str, Row] | None) -> LawRows | None:
     return LawRows(row, (ident,), stages=stages, clock=clock)
 
 
-def _value(found: tuple[str, Row] | None) -> LawRows | None:
+def _value(found: tuple[str, HoldRow | ReceiveRow] | None) -> LawRows | None:
     if found is None or found[1].bound is None:
         return None
     ident, row = found
@@ -120,7 +120,7 @@ def at_end(context: EndContext, cold: bool, dated: bool) -> Found | None:
 
 
 def _days(house: House) -> LawRows | None:
-    rows = house.pack.rows_of("date")
+    rows = house.pack.rows_of(DateRow)
     for ident, row in rows:
         if row.days is not None and row.day_one == "preparation":
             return LawRows(row, (ident,), days=row.days)
@@ -128,13 +128,21 @@ def _days(house: House) -> LawRows | None:
 
 
 def at_shelf(
-    house: House, item: str, facts: Ingredient, hazard: str, found: tuple[str, Row]
+    house: House,
+    item: str,
+    facts: Ingredient,
+    hazard: str,
+    found: tuple[str, HoldRow | ReceiveRow | DateRow],
 ) -> Found | None:
     """The house limits for an ingredient at the door, on the shelf, or once it is opened, whose row
-    of the code is ``found``: a temperature, or with ``hazard`` "date" its days."""
+    of the code is ``found``: a temperature, or its days."""
     if not any_here(house, None):
         return None
-    rows = _days(house) if hazard == "date" else _value(found) if found[1].value else None
+    ident, row = found
+    if isinstance(row, DateRow):
+        rows = _days(house)
+    else:
+        rows = _value((ident, row)) if row.value else None
     part = Component(
         item,
         facts.name,

@@ -13,7 +13,7 @@ from generator.measures.temperature import Temperature
 from generator.measures.words import counted, duration
 from generator.records.equipment import Cold
 from generator.records.formula import WithoutAir
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.context import Outcome, StepContext, both
 from generator.rules.basics.limit import InWords, KeepingLimit, Limit, figure_of
@@ -33,7 +33,7 @@ _COLD_BEFORE = (
 
 def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     """The limits of packing cook-chill food, or why a condition isn't met."""
-    rows = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
+    rows = {r.applies: r for _, r in context.house.pack.rows_of(ReducedOxygenRow)}
     row, sealed = rows.get(f"cook-chill-{facts.kept}"), rows.get("cook-chill-sealed")
     if sealed is None:
         return _refused(context, "The rules held have no paragraph on cook-chill.", ASK)
@@ -59,7 +59,7 @@ def _refused(context: StepContext, why: str, help: str) -> Outcome:
 
 
 def _misfit(
-    context: StepContext, facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+    context: StepContext, facts: WithoutAir, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """The first condition that isn't met, and its mend; None if all are."""
     formula = context.formula.formula
@@ -102,7 +102,7 @@ def _hot_or_cooked_there(product: Product, later: tuple[JoinedStep, ...]) -> boo
 
 
 def _kept_badly(
-    facts: WithoutAir, row: Row, later: tuple[JoinedStep, ...]
+    facts: WithoutAir, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
     """Whether the place it is kept in fails what is asked of it."""
     places = [s.cold for s in later if s.cold is not None and "stores" in s.effects]
@@ -116,7 +116,7 @@ def _kept_badly(
     return _places_fail(row, places) or _too_long_out(row, later)
 
 
-def _places_fail(row: Row, places: list[Cold]) -> tuple[str, str] | None:
+def _places_fail(row: ReducedOxygenRow, places: list[Cold]) -> tuple[str, str] | None:
     """Whether one of the places it is stored in, one after the other, fails; the last may be the
     warmer of two."""
     if row.store_at is not None and len(places) < 2:
@@ -161,7 +161,7 @@ def _place_fails(place: Cold, most: Temperature | None) -> tuple[str, str] | Non
     return None
 
 
-def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
+def _too_long_out(row: ReducedOxygenRow, later: tuple[JoinedStep, ...]) -> tuple[str, str] | None:
     """Whether the step that stores it last says a longer time than it has there."""
     last = next((s for s in reversed(later) if s.cold is not None and "stores" in s.effects), None)
     if row.then_days is None or last is None or last.step.time is None:
@@ -175,7 +175,7 @@ def _too_long_out(row: Row, later: tuple[JoinedStep, ...]) -> tuple[str, str] | 
     )
 
 
-def _sealed(context: StepContext, row: Row) -> KeepingLimit:
+def _sealed(context: StepContext, row: ReducedOxygenRow) -> KeepingLimit:
     """Packed after cooking: sealed before it falls below the row's figure."""
     step, source = context.step, context.source(row)
     assert row.value is not None
@@ -203,7 +203,10 @@ def _sealed(context: StepContext, row: Row) -> KeepingLimit:
 
 
 def _kept(
-    context: StepContext, facts: WithoutAir, row: Row, rows: dict[str | None, Row]
+    context: StepContext,
+    facts: WithoutAir,
+    row: ReducedOxygenRow,
+    rows: dict[str, ReducedOxygenRow],
 ) -> InWords | KeepingLimit:
     """How the pack is kept, and for how long."""
     step, source = context.step, context.source(row)
@@ -263,7 +266,10 @@ def _kept(
 
 
 def _moved(
-    context: StepContext, facts: WithoutAir, row: Row, inputs: tuple[tuple[str, str], ...]
+    context: StepContext,
+    facts: WithoutAir,
+    row: ReducedOxygenRow,
+    inputs: tuple[tuple[str, str], ...],
 ) -> KeepingLimit:
     """How the pack is kept once it is taken out of the colder place, and for how long."""
     step, source = context.step, context.source(row)

@@ -13,7 +13,7 @@ from fractions import Fraction
 from generator.measures.basis import Basis
 from generator.measures.words import counted, listed, plain
 from generator.records.formula import WithoutAir
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, why_not_authorised
 from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
@@ -41,7 +41,7 @@ def packing(context: StepContext) -> Outcome:
     if "packs-without-air" not in context.step.effects or _needs_no_control(context):
         return NOTHING
     facts = context.formula.formula.without_air
-    found = {r.applies: r for _, r in context.house.pack.rows_of("reduced_oxygen")}
+    found = {r.applies: r for _, r in context.house.pack.rows_of(ReducedOxygenRow)}
     stated: str = facts.criterion if facts else ""
     by = "no-criterion" if "no-criterion" in found else stated
     refused = _why_refused(context, by, facts, found)
@@ -56,7 +56,10 @@ def packing(context: StepContext) -> Outcome:
 
 
 def _why_refused(
-    context: StepContext, by: str, facts: WithoutAir | None, found: dict[str | None, Row]
+    context: StepContext,
+    by: str,
+    facts: WithoutAir | None,
+    found: dict[str, ReducedOxygenRow],
 ) -> tuple[str, str] | None:
     """Why the food may not be packed without air by the criterion ``by``, and what to do; None if
     it may. ``found`` are the pack's rows by what they apply to."""
@@ -100,7 +103,9 @@ def _plan(context: StepContext) -> str:
     return why_not_authorised(context.house, "pack-without-air", none, called)
 
 
-def _misfit(context: StepContext, by: str, facts: WithoutAir | None, row: Row | None) -> str:
+def _misfit(
+    context: StepContext, by: str, facts: WithoutAir | None, row: ReducedOxygenRow | None
+) -> str:
     """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
     if by == "no-criterion":
         return ""
@@ -210,7 +215,7 @@ def ends_at_the_makers_date(house: House, formula: JoinedFormula) -> bool:
     something in it was made and packed by a plant, which may have put one on it: 3-502.12(B)(4) and
     (E)(3)."""
     facts = formula.formula.without_air
-    found = house.pack.row_for("reduced_oxygen", facts.criterion) if facts is not None else None
+    found = house.pack.row_for(ReducedOxygenRow, facts.criterion) if facts is not None else None
     if facts is None or found is None or not found[1].makers_date:
         return False
     bought = [ln.ingredient for ln in formula.lines if ln.ingredient is not None]
@@ -277,7 +282,9 @@ def _raw_and_named(context: StepContext, component: Component) -> bool:
     return component.species == "none" and component.plant in _VEGETABLES
 
 
-def _limit(context: StepContext, facts: WithoutAir | None, row: Row) -> InWords | KeepingLimit:
+def _limit(
+    context: StepContext, facts: WithoutAir | None, row: ReducedOxygenRow
+) -> InWords | KeepingLimit:
     step, source = context.step, context.source(row)
     inputs = [("Criterion", row.food)]
     if facts is not None and facts.measured is not None and row.most is not None:

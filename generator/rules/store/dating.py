@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from generator.files.finding import Finding
 from generator.measures.words import counted, duration
 from generator.records.formula import Keeps
-from generator.reference.rows import Row
+from generator.reference.row_kinds import DateRow
 from generator.rules.basics.context import (
     DAY_S,
     Dates,
@@ -37,7 +37,7 @@ class _Law:
     kitchen's own limit in the row's place."""
 
     days: int
-    row: Row
+    row: DateRow
     from_day: DayOne
     ours: bool
 
@@ -128,12 +128,12 @@ def _law_of(context: EndContext) -> _Law | None:
     unless the kitchen's own days are fewer."""
     pack, most = context.house.pack, context.product.air_days
     row = next(
-        (r for _, r in pack.rows_of("date") if r.days is not None and r.day_one == "preparation"),
+        (r for _, r in pack.rows_of(DateRow) if r.days is not None and r.day_one == "preparation"),
         None,
     )
     if row is None or row.days is None:
         return None
-    ours, packed = "date" in pack.ours, pack.row_for("date", "reduced-oxygen")
+    ours, packed = "date" in pack.ours, pack.row_for(DateRow, "reduced-oxygen")
     if most is None or packed is None or (ours and row.days < most):
         return _Law(row.days, row, "made", ours)
     return _Law(most, packed[1], "packed", False)
@@ -256,7 +256,7 @@ def _chefs_own(
 ) -> EndOutcome:
     """Ready-to-eat food where the law leaves the shelf life to the business: its words, the chef's
     figure, and never one of ours."""
-    rows = [r for _, r in context.house.pack.rows_of("date") if r.words]
+    rows = [r for _, r in context.house.pack.rows_of(DateRow) if r.words]
     if not rows:
         why = "The rules held say nothing of how long it keeps."
         missing = never_covered(context, "date", "store", "Store", why)
@@ -285,11 +285,11 @@ def _chefs_own(
     return EndOutcome((), tuple(findings), dates)
 
 
-def _source_words(context: EndContext, row: Row) -> str:
+def _source_words(context: EndContext, row: DateRow) -> str:
     return f"{source_of(context.house, row).document}, {row.clause}"
 
 
-def _no_figure(context: EndContext, row: Row) -> list[Finding]:
+def _no_figure(context: EndContext, row: DateRow) -> list[Finding]:
     """An error where food that is kept has no shelf life, neither by law nor by its formula."""
     formula, product = context.formula.formula, context.product
     if product.hot or product.frozen or formula.undercooked:
@@ -317,7 +317,7 @@ def _past_the_packing(context: EndContext, chef: int) -> list[Finding]:
     return [_beyond(context, chef, most, help, "", "the guidance on packing without air")]
 
 
-def _unproven(context: EndContext, chef: int, row: Row) -> list[Finding]:
+def _unproven(context: EndContext, chef: int, row: DateRow) -> list[Finding]:
     """A question where a long shelf life of the chef's names nothing that shows it; packed without
     air food has days of its own."""
     formula, keeps = context.formula.formula, context.formula.formula.keeps

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
+from generator.reference.row_kinds import ReceiveRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import cited, why_not_authorised
 from generator.rules.basics.product import RAW_STATES
@@ -46,7 +47,7 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
     if is_cheese and facts.raw_milk and facts.cheese in _CURED:
         return ()
     kind = _CHEESE if is_cheese else _FROZEN if facts.arrives == "frozen" else _MILK
-    found = house.pack.row_for("receive", kind)
+    found = house.pack.row_for(ReceiveRow, kind)
     unstated = why.key == "name" and facts.state is None
     return (
         Finding(

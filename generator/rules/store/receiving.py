@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from generator.files.finding import Finding
 from generator.measures.basis import Basis
 from generator.records.ingredient import Ingredient
-from generator.reference.rows import Row
+from generator.reference.row_kinds import ReceiveRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import both, cited, source_of
 from generator.rules.basics.house_rule import Spoken
@@ -58,13 +58,13 @@ def _egg(house: House, facts: Ingredient) -> bool:
     return found is not None and found.group_as == "egg"
 
 
-def by_own_law(house: House, facts: Ingredient) -> Row | None:
+def by_own_law(house: House, facts: Ingredient) -> ReceiveRow | None:
     """The row that lets an ingredient come in by a law of its own; None where it goes by the code's
     figure, whatever it states: hot food, frozen food, raw eggs, and what may be one."""
     raw_egg = _egg(house, facts) and facts.state in RAW_STATES
     if not facts.own_law or facts.species is None or raw_egg or facts.arrives in ("hot", "frozen"):
         return None
-    found = house.pack.row_for("receive", "own-law")
+    found = house.pack.row_for(ReceiveRow, "own-law")
     return found[1] if found is not None else None
 
 
@@ -78,14 +78,14 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     """
     if not needs_cold(house, item, facts):
         return None
-    arrives = facts.arrives or "cold"
-    found = house.pack.row_for("receive", _kind(house, facts, arrives))
+    arrives = facts.arrives or "chilled"
+    found = house.pack.row_for(ReceiveRow, _kind(house, facts, arrives))
     if found is None:
         return None
     _, row = found
     own = by_own_law(house, facts)
     limit = _by_law(house, item, facts, row, own)
-    always = house.pack.row_for("receive", "any")
+    always = house.pack.row_for(ReceiveRow, "any")
     words = (always[1].words,) if always is not None and always[1].words else ()
     assumed = "" if facts.arrives else "How it arrives isn't stated: counted as chilled."
     received = Receiving(item, facts.name, arrives, limit, words, assumed)
@@ -95,7 +95,7 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
 
 
 def _by_law(
-    house: House, item: str, facts: Ingredient, row: Row, own: Row | None
+    house: House, item: str, facts: Ingredient, row: ReceiveRow, own: ReceiveRow | None
 ) -> InWords | KeepingLimit:
     """The limit of a row, or of a law of its own (``own``); in words where it sets no figure."""
     if own is not None:
@@ -109,7 +109,7 @@ def _by_law(
 
 
 def _by_house_limit(
-    house: House, facts: Ingredient, found: tuple[str, Row], received: Receiving
+    house: House, facts: Ingredient, found: tuple[str, ReceiveRow], received: Receiving
 ) -> Receiving:
     """What holds at the door with the kitchen's own limit counted in. One has nothing to be held
     against in a law that isn't held: the general row stands in."""
@@ -119,7 +119,7 @@ def _by_house_limit(
         return received
     limit = received.limit
     if "receive" in ours.rules:
-        mine = ours.house.pack.row_for("receive", found[1].applies or "")
+        mine = ours.house.pack.row_for(ReceiveRow, found[1].applies or "")
         assert mine is not None, "a house limit stands where the code's row stood"
         limit = told_of(_limit(ours.house, item, facts, mine[1]), ours.rules["receive"], limit)
     return replace(received, limit=limit, findings=ours.findings, house_limits=ours.touched)
@@ -130,7 +130,7 @@ def law_without_use(house: House, item: str, facts: Ingredient) -> tuple[Finding
     cold = needs_cold(house, item, facts)
     if not facts.own_law or (cold and by_own_law(house, facts) is not None):
         return ()
-    row = house.pack.row_for("receive", "own-law")
+    row = house.pack.row_for(ReceiveRow, "own-law")
     if not cold:
         why = "it needs no temperature control as it arrives"
     elif row is None:
@@ -161,7 +161,13 @@ def _kind(house: House, facts: Ingredient, arrives: str) -> str:
 
 
 def _in_words(
-    house: House, item: str, facts: Ingredient, row: Row, words: str, missed: str, note: str = ""
+    house: House,
+    item: str,
+    facts: Ingredient,
+    row: ReceiveRow,
+    words: str,
+    missed: str,
+    note: str = "",
 ) -> InWords:
     source = source_of(house, row)
     basis = Basis((("In it", f"{facts.name}: {row.food}"),), row.words, source.words)
@@ -182,14 +188,14 @@ def _in_words(
     )
 
 
-def _limit(house: House, item: str, facts: Ingredient, row: Row) -> KeepingLimit:
+def _limit(house: House, item: str, facts: Ingredient, row: ReceiveRow) -> KeepingLimit:
     assert row.value is not None and row.bound is not None
     accuracy, unit = house.probe.accuracy, house.kitchen.temperature
     figure = figure_of(row.value, row.printed, row.bound, accuracy)
     source = source_of(house, row)
     shown = both(row.value, figure.shown_c, figure.shown_f)
     inputs = [("In it", f"{facts.name}: {row.food}"), ("Probe", f"reads to ±{accuracy}")]
-    own = house.pack.row_for("receive", "own-law")
+    own = house.pack.row_for(ReceiveRow, "own-law")
     if own is not None and row.bound == "max" and row.measured != "air":
         inputs.append(("Except", f"{own[1].food}: {own[1].words} ({own[1].clause})"))
     side = "or hotter" if row.bound == "min" else "or colder"

@@ -12,7 +12,7 @@ from generator.measures.basis import Basis
 from generator.measures.words import duration
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
-from generator.reference.rows import Row
+from generator.reference.row_kinds import CoolRow, DateRow, Held, HoldRow
 from generator.resolve.joined import ConfirmedFact, House, confirmed_facts
 from generator.rules.basics.context import Dates, DayOne, both, source_of
 from generator.rules.basics.house_rule import Spoken
@@ -106,7 +106,7 @@ def _put_away(house: House, item: str, facts: Ingredient) -> CoolingLimit | Keep
     """What is asked at once: food that came in warm by a law of its own is cooled, raw eggs go into
     air that is cold enough. Food Code 3-501.14(C) and (D)."""
     if shell_eggs(house, facts) and facts.arrives not in ("hot", "frozen"):
-        found = house.pack.row_for("cold_hold", "eggs-received")
+        found = house.pack.row_for(HoldRow, "eggs-received", "cold_hold")
         if found is None:
             return None
         limit = _held(house, item, facts, found[1], *_PUT_IN)
@@ -118,10 +118,10 @@ def _put_away(house: House, item: str, facts: Ingredient) -> CoolingLimit | Keep
         return told_of(_held(ours.house, item, facts, mine, *_PUT_IN), own, limit)
     if by_own_law(house, facts) is None:
         return None
-    found = house.pack.row_for("cool", "received-warm")
-    if found is None or not found[1].stages:
+    cooled = house.pack.row_for(CoolRow, "received-warm")
+    if cooled is None or not cooled[1].stages:
         return None
-    row, accuracy = found[1], house.probe.accuracy
+    row, accuracy = cooled[1], house.probe.accuracy
     stages = stages_of(row, accuracy)
     last, source = stages[-1], source_of(house, row)
     shown = both(last.figure.value, last.figure.shown_c, last.figure.shown_f)
@@ -166,10 +166,10 @@ def _stored(
     if facts.arrives == "frozen":
         return kept_frozen(house, item, (facts.name,)), (), frozenset()
     how = "once it is opened" if facts.sealed else ""
-    hazard = "hot_hold" if facts.arrives == "hot" else "cold_hold"
+    hazard: Held = "hot_hold" if facts.arrives == "hot" else "cold_hold"
     found = held_hot(house) if facts.arrives == "hot" else held_cold(house)
     if facts.arrives != "hot" and shell_eggs(house, facts):
-        found = house.pack.row_for("cold_hold", "eggs") or found
+        found = house.pack.row_for(HoldRow, "eggs", "cold_hold") or found
     if found is None:
         return none
     _, row = found
@@ -187,16 +187,16 @@ def _stored(
     return limit, ours.findings, ours.touched
 
 
-def _house_row(house: House, ours: House, hazard: str) -> Row:
+def _house_row(house: House, ours: House, hazard: Held) -> HoldRow:
     """The row a house limit put among those of the code."""
-    return next(r for i, r in ours.pack.rows_of(hazard) if i not in house.pack.rows)
+    return next(r for i, r in ours.pack.rows_of(HoldRow, hazard) if i not in house.pack.rows)
 
 
 def _held(
     house: House,
     item: str,
     facts: Ingredient,
-    row: Row,
+    row: HoldRow,
     step: str,
     verb: str,
     hazard: str,
@@ -231,7 +231,7 @@ def _held(
     )
 
 
-def _note(row: Row, step: str, sealed: bool) -> str:
+def _note(row: HoldRow, step: str, sealed: bool) -> str:
     if step == "put-away":
         return "Put it in at once, before anything else."
     if sealed:
@@ -258,8 +258,8 @@ def day_one_of(pack: Pack, facts: Ingredient) -> DayOne | None:
     return "prepared"
 
 
-def _row(pack: Pack, day_one: str) -> Row | None:
-    return next((r for _, r in pack.rows_of("date") if r.day_one == day_one), None)
+def _row(pack: Pack, day_one: str) -> DateRow | None:
+    return next((r for _, r in pack.rows_of(DateRow) if r.day_one == day_one), None)
 
 
 def _dated(

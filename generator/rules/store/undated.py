@@ -10,7 +10,7 @@ from __future__ import annotations
 from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
-from generator.reference.rows import Row
+from generator.reference.row_kinds import DateRow
 from generator.resolve.joined import House
 from generator.rules.basics.context import cited
 
@@ -24,12 +24,12 @@ _CLASSES = {
 """What an entry of the list is made of, by the classes of the pack's definitions."""
 
 
-def undated(pack: Pack, facts: Ingredient) -> Row | None:
+def undated(pack: Pack, facts: Ingredient) -> DateRow | None:
     """The row that needs no date of an ingredient once it is opened; None where it is dated."""
     kind = facts.undated_as or _BY_CHEESE.get(facts.cheese or "", "")
     if not kind or _against(pack, facts, kind):
         return None
-    found = pack.row_for("date", kind)
+    found = pack.row_for(DateRow, kind)
     return found[1] if found is not None else None
 
 
@@ -37,7 +37,7 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
     """What is said of an `undated_as` that changes nothing, so that nobody relies on it."""
     if facts.undated_as is None or undated(house.pack, facts) is not None:
         return ()
-    found = house.pack.row_for("date", facts.undated_as)
+    found = house.pack.row_for(DateRow, facts.undated_as)
     why = (
         _against(house.pack, facts, facts.undated_as) or "the rules in force here have no such list"
     )
