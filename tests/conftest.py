@@ -9,6 +9,7 @@ import gc
 import logging
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
@@ -31,6 +32,13 @@ ROOT = TESTS.parent
 KITCHENS = TESTS / "kitchens"
 STARTER = ROOT / "generator" / "authoring" / "starter"
 """The clean kitchen: the one `new` lays down."""
+if sys.dont_write_bytecode:
+    # Each worker and each process started would compile the product and the tests anew, which is a
+    # quarter of the run: what is compiled goes to pytest's own folder, and none into the sources.
+    sys.dont_write_bytecode = False
+    sys.pycache_prefix = str(ROOT / ".pytest_cache" / "compiled")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
 gc.set_threshold(
