@@ -8,6 +8,7 @@ import functools
 import gc
 import logging
 import os
+import re
 import shutil
 import sys
 import tempfile
@@ -19,7 +20,7 @@ from typing import Any
 import pytest
 from broken_kitchens import BASES
 from broken_kitchens import KITCHENS as BROKEN
-from hypothesis import settings
+from hypothesis import is_hypothesis_test, settings
 
 import generator.cli.common
 from generator.files import source_text
@@ -39,8 +40,10 @@ if sys.dont_write_bytecode:
     sys.pycache_prefix = str(ROOT / ".pytest_cache" / "compiled")
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
+# How long an example takes is no matter of right or wrong.
+settings.register_profile("everyday", deadline=None, derandomize=True)
+settings.register_profile("random", deadline=None, max_examples=500, print_blob=True)
+settings.load_profile("everyday")
 gc.set_threshold(
     100_000, 20, 50
 )  # the reference data is large and stays: looking it over and over is a fifth of the time
@@ -175,10 +178,25 @@ def pytest_xdist_auto_num_workers() -> int:
     return max(1, free)
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def slow_asked_for(config: pytest.Config) -> bool:
+    """``-m slow``, and not ``-m 'not slow'``."""
+    marks = re.sub(r"\bnot\s+\w+", "", config.getoption("markexpr") or "")
+    return re.search(r"\bslow\b", marks) is not None
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The everyday run tries the same examples each time; the slow one others, and more."""
+    if slow_asked_for(config):
+        settings.load_profile("random")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Tests that share what is made once a file run in one worker, where it is made once; all
-    others wherever there is room (``--dist loadgroup``)."""
+    others wherever there is room (``--dist loadgroup``). A property is a slow test too."""
+    slow = slow_asked_for(config)
     for item in items:
+        if slow and is_hypothesis_test(getattr(item, "obj", None)):
+            item.add_marker(pytest.mark.slow)
         made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
         if any(one.scope == "module" for found in made for one in found):
             item.add_marker(pytest.mark.xdist_group(item.path.name))
