@@ -24,6 +24,8 @@ from hypothesis import is_hypothesis_test, settings
 
 import generator.cli.common
 from generator.files import source_text
+from generator.intake import reading
+from generator.measures.marks import decimal_mark
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -85,6 +87,20 @@ def _read(raw: bytes, file: str) -> source_text.Document:
 
 
 source_text.read_bytes = _read
+_validated = reading.validated
+_records: dict[tuple[object, ...], tuple[object, object, Any]] = {}
+
+
+def _validate(model: type[Any], tree: Any, units: Any) -> Any:
+    """A sound record, made once of a tree that is read once: it is frozen. What it was made of is
+    kept with it, so that nothing else gets the identity it is found by."""
+    key = (model, id(tree), id(units), decimal_mark())
+    if key not in _records:
+        _records[key] = (tree, units, _validated(model, tree, units))
+    return _records[key][2]
+
+
+reading.validated = _validate
 
 STILL = {ROOT}
 """Projects that no test changes: the demo, and its copy."""
@@ -139,23 +155,23 @@ def demo_site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server(demo_site: Path) -> Iterator[Any]:
-    """The demo's site on a server of its own."""
+    """The demo's site on a server of its own; who breaks something on it starts another."""
     from browsing import served
 
     with served(demo_site) as running:
         yield running
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def address(server: Any) -> str:
     """Where the demo's site is served, with the slash at its end."""
     found: str = server.address
     return found
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """The system's Chromium."""
     from browsing import chromium
