@@ -213,6 +213,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if slow and is_hypothesis_test(getattr(item, "obj", None)):
             item.add_marker(pytest.mark.slow)
+        if item.get_closest_marker("xdist_group"):
+            continue
         made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
         if any(one.scope == "module" for found in made for one in found):
             item.add_marker(pytest.mark.xdist_group(item.path.name))

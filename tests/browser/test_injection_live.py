@@ -20,6 +20,7 @@ from test_injection import PAYLOADS, site, spaced
 from generator.cli import cli
 
 __all__ = ["site"]
+pytestmark = pytest.mark.xdist_group("hostile")
 SAME = re.compile(r"\s+")
 
 
