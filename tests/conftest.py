@@ -8,7 +8,9 @@ import functools
 import gc
 import logging
 import os
+import re
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
@@ -18,10 +20,12 @@ from typing import Any
 import pytest
 from broken_kitchens import BASES
 from broken_kitchens import KITCHENS as BROKEN
-from hypothesis import settings
+from hypothesis import is_hypothesis_test, settings
 
 import generator.cli.common
 from generator.files import source_text
+from generator.intake import reading
+from generator.measures.marks import decimal_mark
 from generator.sheet.manual import Broken, Manual, make_manual
 from generator.site.publish import build_site
 
@@ -33,8 +37,17 @@ BASE = KITCHENS / "base"
 """The clean kitchen that cases are laid over, with a mkdocs.yml and a page."""
 STARTER = ROOT / "generator" / "authoring" / "starter"
 """The kitchen `new` lays down."""
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")  # how long an example takes is no matter of right or wrong
+if sys.dont_write_bytecode:
+    # Each worker and each process started would compile the product and the tests anew, which is a
+    # quarter of the run: what is compiled goes to pytest's own folder, and none into the sources.
+    sys.dont_write_bytecode = False
+    sys.pycache_prefix = str(ROOT / ".pytest_cache" / "compiled")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+# How long an example takes is no matter of right or wrong.
+settings.register_profile("everyday", deadline=None, derandomize=True)
+settings.register_profile("random", deadline=None, max_examples=500, print_blob=True)
+settings.load_profile("everyday")
 gc.set_threshold(
     100_000, 20, 50
 )  # the reference data is large and stays: looking it over and over is a fifth of the time
@@ -76,6 +89,20 @@ def _read(raw: bytes, file: str) -> source_text.Document:
 
 
 source_text.read_bytes = _read
+_validated = reading.validated
+_records: dict[tuple[object, ...], tuple[object, object, Any]] = {}
+
+
+def _validate(model: type[Any], tree: Any, units: Any) -> Any:
+    """A sound record, made once of a tree that is read once: it is frozen. What it was made of is
+    kept with it, so that nothing else gets the identity it is found by."""
+    key = (model, id(tree), id(units), decimal_mark())
+    if key not in _records:
+        _records[key] = (tree, units, _validated(model, tree, units))
+    return _records[key][2]
+
+
+reading.validated = _validate
 
 STILL = {ROOT}
 """Projects that no test changes: the demo, and its copy."""
@@ -130,23 +157,23 @@ def demo_site(demo: Manual, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server(demo_site: Path) -> Iterator[Any]:
-    """The demo's site on a server of its own."""
+    """The demo's site on a server of its own; who breaks something on it starts another."""
     from browsing import served
 
     with served(demo_site) as running:
         yield running
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def address(server: Any) -> str:
     """Where the demo's site is served, with the slash at its end."""
     found: str = server.address
     return found
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """The system's Chromium."""
     from browsing import chromium
@@ -169,10 +196,27 @@ def pytest_xdist_auto_num_workers() -> int:
     return max(1, free)
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def slow_asked_for(config: pytest.Config) -> bool:
+    """``-m slow``, and not ``-m 'not slow'``."""
+    marks = re.sub(r"\bnot\s+\w+", "", config.getoption("markexpr") or "")
+    return re.search(r"\bslow\b", marks) is not None
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The everyday run tries the same examples each time; the slow one others, and more."""
+    if slow_asked_for(config):
+        settings.load_profile("random")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Tests that share what is made once a file run in one worker, where it is made once; all
-    others wherever there is room (``--dist loadgroup``)."""
+    others wherever there is room (``--dist loadgroup``). A property is a slow test too."""
+    slow = slow_asked_for(config)
     for item in items:
+        if slow and is_hypothesis_test(getattr(item, "obj", None)):
+            item.add_marker(pytest.mark.slow)
+        if item.get_closest_marker("xdist_group"):
+            continue
         made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
         if any(one.scope == "module" for found in made for one in found):
             item.add_marker(pytest.mark.xdist_group(item.path.name))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import struct
 import zlib
+from functools import cache
 
 _ACCENT, _PAPER = (0x0B, 0x4F, 0x5E), (0xFB, 0xFA, 0xF6)
 # Left, top, right, bottom in 32nds of the width, each over the one before: the box, its inside, and
@@ -30,6 +31,7 @@ def svg() -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32">{shapes}</svg>\n'
 
 
+@cache
 def png(size: int) -> bytes:
     """The sign as a PNG (ISO/IEC 15948) of ``size`` × ``size`` pixels, a multiple of 32."""
     scale = size // 32

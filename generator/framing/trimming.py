@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from collections.abc import Set as AbstractSet
 from functools import lru_cache
 
 _NAME = re.compile(r"([.#])((?:[\w-]|\\.)+)")
@@ -30,7 +31,7 @@ def names_in(texts: Iterable[str]) -> set[str]:
     return found
 
 
-def trimmed(css: str, names: set[str], also: str = "") -> str:
+def trimmed(css: str, names: AbstractSet[str], also: str = "") -> str:
     """The sheet without rules for classes and ids outside ``names``, and without variables that
     neither it nor the sheet ``also`` reads."""
     rules = "".join(_kept(_COMMENT.sub("", css), names))
@@ -42,7 +43,7 @@ def trimmed(css: str, names: set[str], also: str = "") -> str:
         rules = fewer
 
 
-def _kept(css: str, names: set[str]) -> Iterator[str]:
+def _kept(css: str, names: AbstractSet[str]) -> Iterator[str]:
     for head, body in _blocks(css):
         if body is None:
             if head and not head.startswith("@charset"):

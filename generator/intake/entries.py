@@ -48,12 +48,17 @@ class Entry:
 def entry_of(path: Path, root: Path) -> Entry:
     """What ``path`` is, without opening it. A link counts as what it leads to, if that lies under
     ``root``, the project's folder with all links followed."""
+    return _entry(path, root, path.parent.resolve().is_relative_to(root))
+
+
+def _entry(path: Path, root: Path, inside: bool) -> Entry:
+    """``inside``: the folder of ``path`` is one under ``root``, whatever links lead to it."""
     try:
         mode = path.lstat().st_mode
     except OSError as error:
         return Entry(path, "unreadable", _unreadable(error))
     is_link = stat.S_ISLNK(mode)
-    if is_link or not path.parent.resolve().is_relative_to(root):
+    if is_link or not inside:
         try:
             target = path.resolve(strict=True)
         except RuntimeError:  # a circle, before Python 3.13
@@ -90,7 +95,8 @@ def entries_of(folder: Path, root: Path) -> list[Entry]:
     """What lies in ``folder``, by name. Raises OSError where it can't be listed."""
     with os.scandir(folder) as found:
         names = sorted(entry.name for entry in found)
-    return [entry_of(folder / name, root) for name in names]
+    inside = folder.resolve().is_relative_to(root)
+    return [_entry(folder / name, root, inside) for name in names]
 
 
 def folder_unreadable(error: OSError, file: str) -> Finding:

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from generator.files.finding import Finding, Place, clipped
 from generator.files.source_text import Document, Mapping, place_of, read_file
-from generator.intake.entries import entries_of, entry_of, folder_unreadable
+from generator.intake.entries import Entry, entries_of, entry_of, folder_unreadable
 from generator.intake.faults import findings_of, salvage
 from generator.measures.units import Units
 from generator.records.fields import ID_PATTERN, MOST_ID, as_id
@@ -41,6 +41,11 @@ def _no_id(ident: str, start: Place, about: str) -> Finding:
     return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
 
 
+def validated(model: type[_R], tree: Any, units: Units | None) -> _R:
+    """The record of a tree. Raises ValidationError with all that is wrong with it."""
+    return model.model_validate(tree, context={"units": units})
+
+
 class Reader:
     """Gathers records and findings over all files."""
 
@@ -58,12 +63,13 @@ class Reader:
         self.partial = False
         self.units: Units | None = None
         self._listed: dict[str, list[Path]] = {}
+        self._entries: dict[Path, Entry] = {}
 
     def document(self, path: Path) -> Document:
         """A file's tree. What isn't a plain file of the project is a finding, and isn't opened."""
         self.files += 1
         file = self.name_of(path)
-        entry = entry_of(path, self.real_root)
+        entry = self._entries.get(path) or entry_of(path, self.real_root)
         if entry.kind != "file":
             return Document(file, None, (entry.finding(file),))
         return read_file(path, file)
@@ -91,6 +97,7 @@ class Reader:
         except OSError as error:
             self.lose(folder_unreadable(error, self.name_of(folder)))
             return
+        self._entries.update((e.path, e) for e in entries)
         for path in (e.path for e in entries):
             ending = path.suffix or path.name
             if ending != ".yaml" and ending.lower() in (".yml", ".yaml"):
@@ -125,7 +132,7 @@ class Reader:
                 if isinstance(tree.get(key), str):
                     kept.setdefault(ident, str(tree[key]))
         try:
-            record = model.model_validate(tree, context={"units": self.units})
+            record = validated(model, tree, self.units)
         except ValidationError as error:
             self.findings.extend(findings_of(error, model, tree, start, ident))
             self.broken.add(ident)

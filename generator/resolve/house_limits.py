@@ -42,6 +42,8 @@ def check_house_limits(names: Names) -> None:
 
 def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
     """The kitchen's own: of the right kind, for food and verbs that are known."""
+    if not kitchen.house_limits:
+        return
     foods = _foods(names)
     verbs = set(names.library.verbs) | {"store"}
     verbs |= {s.do for p in names.standards.processes.values() for s in p.steps}

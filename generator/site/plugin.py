@@ -34,6 +34,7 @@ from generator.site.settings import (
     warn_refused,
     written_pages,
 )
+from generator.site.theming import quickened
 
 log = logging.getLogger("mkdocs.plugins.kitchen_manual")
 
@@ -75,6 +76,7 @@ class KitchenManual(BasePlugin[Options]):
                 f"with {config.theme.name}"
             )
         settle(config, log)
+        quickened(config.theme)
         self.pages = {page.uri: page for page in self._pages()}
         self.written: list[Written] = []
         return config

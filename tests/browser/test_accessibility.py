@@ -14,7 +14,7 @@ SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def axe() -> str:
     """axe-core's own script, as a package of PyPI carries it."""
     try:
@@ -41,21 +41,30 @@ def violations(page: Any, axe: str, rules: list[str] = RULES) -> list[str]:
     return [str(v) for v in found]
 
 
-SEEN = [("phone", "light", 1), ("phone", "dark", 1), ("desk", "light", 3), ("desk", "dark", 7)]
+SHARES = 4
+"""Into how many tests a look at every kind of page is parted, for as many workers."""
+PHONE = [("phone", scheme, KINDS[n::SHARES]) for scheme in ("light", "dark") for n in range(SHARES)]
+DESK = [("desk", "light", KINDS[::3]), ("desk", "dark", KINDS[::7])]
 """Every kind of page is looked at on a phone; what a desk adds is the frame, the same on all of
 them."""
 
 
+def called(value: object) -> str | None:
+    """The pages of a case by the first of them and their number."""
+    return f"{value[0] or 'home'} and {len(value) - 1} more" if isinstance(value, tuple) else None
+
+
 @pytest.mark.parametrize(
-    ("size", "scheme", "every"),
-    [*SEEN, *(pytest.param(*see[:2], 1, marks=pytest.mark.slow) for see in SEEN[2:])],
+    ("size", "scheme", "kinds"),
+    [*PHONE, *DESK, *(pytest.param(*see[:2], KINDS, marks=pytest.mark.slow) for see in DESK)],
+    ids=called,
 )
 def test_axe_finds_nothing(
-    browser: Any, server: Server, axe: str, size: str, scheme: str, every: int
+    browser: Any, server: Server, axe: str, size: str, scheme: str, kinds: tuple[str, ...]
 ) -> None:
     faults: dict[str, list[str]] = {}
     with tab(browser, viewport=SIZES[size], color_scheme=scheme, reduced_motion="reduce") as page:
-        for kind in KINDS[::every]:
+        for kind in kinds:
             page.goto(server.address + kind)
             page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
             if found := violations(page, axe, RULES if scheme == "light" else COLOURS):

@@ -10,8 +10,11 @@ import struct
 import zlib
 from pathlib import Path
 
+import jinja2
 import pytest
 from conftest import ROOT, compute
+from mkdocs.config import load_config
+from mkdocs.structure.files import Files
 
 from generator.framing import POLICY, STATIC
 from generator.framing.icon import png, svg
@@ -21,6 +24,7 @@ from generator.framing.trimming import names_in, trimmed
 from generator.pages import ASSETS
 from generator.pages import STATIC as LOOK
 from generator.site.publish import build_site
+from generator.site.theming import quickened
 
 
 def test_the_policy_is_the_one_that_was_settled() -> None:
@@ -204,3 +208,56 @@ def test_the_phone_is_told_what_to_put_on_its_screen(demo_site: Path) -> None:
     assert {i["purpose"] for i in facts["icons"]} == {"any", "maskable"}
     for icon in facts["icons"]:
         assert (demo_site / icon["src"]).read_bytes()[:4] == b"\x89PNG"
+
+
+# ---- the theme's templates
+
+
+def test_a_site_gets_the_same_files_of_the_theme_without_a_walk_through_its_icons() -> None:
+    config = load_config(str(ROOT / "mkdocs.yml"))
+    plain, quick = config.theme.get_env(), load_config(str(ROOT / "mkdocs.yml")).theme
+    quickened(quick)
+    env = quick.get_env()
+    assert len(env.list_templates()) < len(plain.list_templates()) / 50
+    hidden = [name for name in plain.list_templates() if "/." in f"/{name}"]
+    assert set(plain.list_templates()) - set(env.list_templates()) == set(hidden)
+    assert env.get_template(hidden[0]).render() == plain.get_template(hidden[0]).render()
+    found = []
+    for one in (plain, env):
+        files = Files([])
+        files.add_files_from_theme(one, config)
+        found.append([file.src_uri for file in files])
+    assert found[0] == found[1] and len(found[0]) > 10
+
+
+def test_a_template_is_compiled_once_and_again_when_it_is_changed(tmp_path: Path) -> None:
+    class Theme:
+        dirs = (str(tmp_path),)
+
+        def get_env(self) -> jinja2.Environment:
+            return jinja2.Environment()
+
+    def shown(*extensions: str) -> str:
+        theme = Theme()
+        quickened(theme)
+        env = theme.get_env()
+        for extension in extensions:
+            env.add_extension(extension)
+        return env.get_template("page.html").render(n=7)
+
+    (tmp_path / "page.html").write_text("{{ n }} loaves")
+    with pytest.MonkeyPatch.context() as patch:
+        compiled = []
+        compile_ = jinja2.Environment.compile
+        patch.setattr(
+            jinja2.Environment,
+            "compile",
+            lambda self, *a, **k: compiled.append(a) or compile_(self, *a, **k),  # type: ignore[func-returns-value]
+        )
+        assert [shown(), shown()] == ["7 loaves"] * 2 and len(compiled) == 1
+        (tmp_path / "page.html").write_text("{{ n }} rolls{% do 1 %}")
+        with pytest.raises(jinja2.TemplateSyntaxError):
+            shown()
+        assert shown("jinja2.ext.do") == "7 rolls"
+        with pytest.raises(jinja2.TemplateSyntaxError):
+            shown()  # what one environment may read is none of another's

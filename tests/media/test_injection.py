@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 import json
 import logging
@@ -16,6 +17,7 @@ from conftest import AS_OF, compute, lay
 from generator.pages.page import Page
 from generator.site.publish import build_site
 
+pytestmark = pytest.mark.xdist_group("hostile")  # its site is built once, for a browser too
 PAYLOADS = [
     "<script>alert(1)</script>",
     "<img src=x onerror=alert(1)>",
@@ -205,6 +207,17 @@ class Article(HTMLParser):
             self.words.append(data)
 
 
+@functools.cache
+def article(page: Path) -> Article:
+    """A page of the site, read once for all the texts looked for on it."""
+    return Article(page.read_text(encoding="utf-8"))
+
+
+@functools.cache
+def words_of(page: Path) -> str:
+    return spaced("".join(article(page).words))
+
+
 def spaced(text: str) -> str:
     return " ".join(text.replace("\u00a0", " ").split())
 
@@ -213,7 +226,7 @@ def quote(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """One real build with every payload in every place."""
     project = lay("base", tmp_path_factory.mktemp("hostile") / "kitchen")
@@ -298,9 +311,7 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
     sheets = re.search(r'data-sheets="([^"]*)" data-as-of="([^"]*)"', markup)
     assert sheets is not None and re.fullmatch(r"(\d+:(\d+|none):[0-9a-f]{8} ?)+", sheets[1])
     assert re.fullmatch(r"\d{1,2}\s[A-Z][a-z]{2}\s\d{4}", sheets[2])
-    assert page.script == Article((site / "404.html").read_text()).script, (
-        "no script but the builder's own"
-    )
+    assert page.script == article(site / "404.html").script, "no script but the builder's own"
     assert not [x for x in page.links if "evil" in x or x.strip().lower().startswith("javascript")]
     everything = spaced("".join(page.everything))
     assert everything.count(text) > shown.count(text), (
@@ -313,8 +324,9 @@ def test_a_payload_stays_text(site: Path, number: int) -> None:
 
 def check_text(site: Path, address: str, text: str, at_least: int) -> None:
     """A page of the site shows a payload as typed, so often, and holds nothing but our own tags."""
-    page = Article((site / address / "index.html").read_text(encoding="utf-8"))
-    assert spaced("".join(page.words)).count(text) >= at_least, address
+    file = site / address / "index.html"
+    page = article(file)
+    assert words_of(file).count(text) >= at_least, address
     assert page.tags <= OURS, page.tags - OURS
     assert page.attributes <= HOLDS, page.attributes - HOLDS
     assert not [x for x in page.links if "evil" in x or x.strip().lower().startswith("javascript")]

@@ -4,6 +4,7 @@ at the edge."""
 from __future__ import annotations
 
 import ast
+import functools
 import graphlib
 import re
 from pathlib import Path
@@ -60,10 +61,15 @@ def name_of(path: Path) -> str:
 NAMES = {name_of(path): path for path in MODULES}
 
 
+@functools.cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def imported(path: Path) -> set[str]:
     """The modules of ours that a module imports, wherever in it the import stands."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -76,7 +82,10 @@ def imported(path: Path) -> set[str]:
     return ours - {"generator", name_of(path)}
 
 
-IMPORTS = {name: imported(path) for name, path in NAMES.items()}
+@functools.cache
+def imports() -> dict[str, set[str]]:
+    """Of every module, the modules of ours that it imports; read once, in the worker that asks."""
+    return {name: imported(path) for name, path in NAMES.items()}
 
 
 def room(name: str) -> str:
@@ -85,7 +94,7 @@ def room(name: str) -> str:
 
 def everything_imported(path: Path) -> set[str]:
     names: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             names |= {alias.name.split(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -97,7 +106,7 @@ def below(name: str) -> set[str]:
     """The rooms that a room imports."""
     return {
         room(other)
-        for module, others in IMPORTS.items()
+        for module, others in imports().items()
         if module != "generator" and room(module) == name
         for other in others
     } - {name}
@@ -106,7 +115,7 @@ def below(name: str) -> set[str]:
 def test_every_module_stands_in_a_room() -> None:
     assert [path.name for path in PACKAGE.glob("*.py")] == ["__init__.py"]
     assert {room(name) for name in NAMES if name != "generator"} == set(ROOMS)
-    assert IMPORTS["generator"] == set()
+    assert imports()["generator"] == set()
 
 
 @pytest.mark.parametrize("name", ROOMS)
@@ -116,19 +125,19 @@ def test_imports_go_down(name: str) -> None:
 
 
 def test_no_module_is_in_a_circle() -> None:
-    list(graphlib.TopologicalSorter(IMPORTS).static_order())  # raises CycleError, with the circle
+    list(graphlib.TopologicalSorter(imports()).static_order())  # raises CycleError, with the circle
 
 
 def test_paper_reads_views_and_no_page() -> None:
     """Whatever is on glass and on paper stands in ``views/``."""
 
     def reached(name: str, seen: set[str]) -> set[str]:
-        for other in IMPORTS[name] - seen:
+        for other in imports()[name] - seen:
             seen.add(other)
             reached(other, seen)
         return seen
 
-    for name in (n for n in IMPORTS if n.startswith("generator.binder.")):
+    for name in (n for n in imports() if n.startswith("generator.binder.")):
         pages = {other for other in reached(name, set()) if room(other) == "pages"}
         assert not pages, f"{name} reaches {sorted(pages)}"
 
@@ -137,7 +146,7 @@ def test_the_rules_go_down_too() -> None:
     def part(name: str) -> str:
         return name.split(".")[2]
 
-    inner = {n: others for n, others in IMPORTS.items() if n.startswith("generator.rules.")}
+    inner = {n: others for n, others in imports().items() if n.startswith("generator.rules.")}
     assert {part(name) for name in inner} == set(RULES)
     for name, others in inner.items():
         for other in (o for o in others if o in inner):
@@ -167,11 +176,11 @@ def test_the_table_for_maintainers_is_this_one() -> None:
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_modules_stay_small_and_apart(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) < 500
-    name = name_of(path)
+    name, found = name_of(path), everything_imported(path)
     if name not in ("generator.site.plugin", "generator.site.publish"):
-        assert not everything_imported(path) & {"mkdocs", "material"}
+        assert not found & {"mkdocs", "material"}
     if name not in ("generator.files.source_text", "generator.files.syntax"):
-        assert "yaml" not in everything_imported(path)
+        assert "yaml" not in found
 
 
 def test_the_plugin_holds_hooks_only() -> None:

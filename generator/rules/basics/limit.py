@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from generator.measures.basis import Basis
@@ -70,6 +71,7 @@ class Figure:
         return stricter(reading, to_side(target.in_unit(unit), STRICT_SIDE[self.bound]))
 
 
+@lru_cache(4096)
 def figure_of(
     value: Temperature,
     printed: Temperature | None,
