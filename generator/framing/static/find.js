@@ -10,8 +10,8 @@
       id, title, kind, also, words, refs: refs.map((n) => rows[n][0] + " " + rows[n][3]).join(" "),
     }))
   );
-  // What the crew makes goes before what explains it.
-  const boostDocument = (id) => ({ F: 2, P: 0.5 })[rows[id][1][0]] || 1;
+  // What the crew makes goes before what explains it; a page that says so comes last.
+  const boostDocument = (id) => (({ F: 2, P: 0.5 })[rows[id][1][0]] || 1) * (rows[id][6] || 1);
   const sure = (typed, combineWith = "AND") => engine.search(typed, { boost, boostDocument, combineWith, prefix: true });
   const near = (word, fuzzy) => word.length > fuzzy * 2 + 1 && engine.search(word, { fuzzy })[0]?.terms[0];
   // A word that leads nowhere: two of its letters swapped, or the nearest word by a letter or two.
