@@ -12,7 +12,7 @@ from generator.files.finding import Refused
 from generator.measures.amounts import read_amount
 from generator.measures.temperature import read_difference, read_temperature
 from generator.measures.times import read_time
-from generator.measures.units import load_units
+from generator.measures.units import Unit, Units, load_units
 from generator.measures.words import plain
 from generator.records.process import read_target
 from generator.reference.library import Library
@@ -89,39 +89,37 @@ def units(library: Library) -> str:
     spelled: dict[str, list[str]] = {}
     for alias, name in us.aliases.items():
         if alias != name:
-            spelled.setdefault(name, []).append(alias)
+            spelled.setdefault(name, []).append(code(alias))
     out: list[str] = []
-    for kind, title, base in (
-        ("mass", "Weight", "g"),
-        ("volume", "Volume", "ml"),
-        ("length", "Length", "mm"),
-    ):
-        out += [f"**{title}**", ""]
-        for name, unit in us.by_name.items():
-            if unit.kind != kind or _household(found, name):
-                continue
-            also = (
-                f"; also {', '.join(code(a) for a in spelled.get(name, []))}"
-                if name in spelled
-                else ""
-            )
-            out.append(f"- {code(name)}: {plain(unit.factor, 10, False)} {base}{also}")
-        out.append("")
+    for kind, (title, base) in _KINDS.items():
+        own = [n for n, u in us.by_name.items() if u.kind == kind and not _household(found, n)]
+        lines = [_unit(us.by_name[name], base, spelled.get(name, [])) for name in own]
+        out += [f"**{title}**", "", *lines, ""]
     out += ["**Household measures**, by the kitchen's `cup`", ""]
-    for name in us.by_name:
-        if not _household(found, name):
-            continue
-        sizes = [
-            f"{one} {plain(found[one].by_name[name].factor, 12, False)} ml"
-            for one in SETS
-            if not found[one].by_name[name].missing
-        ]
-        also = f" Also {', '.join(code(a) for a in spelled.get(name, []))}."
-        out.append(f"- {code(name)}: {', '.join(sizes)}.{also}")
+    out += [_measure(found, n, spelled.get(n, [])) for n in us.by_name if _household(found, n)]
     return "\n".join(out)
 
 
-def _household(found: dict[str, Any], name: str) -> bool:
+_KINDS = {"mass": ("Weight", "g"), "volume": ("Volume", "ml"), "length": ("Length", "mm")}
+"""The kinds of units: what the guide calls each, and the unit their sizes are in."""
+
+
+def _unit(unit: Unit, base: str, spelled: list[str]) -> str:
+    also = f"; also {', '.join(spelled)}" if spelled else ""
+    return f"- {code(unit.name)}: {plain(unit.factor, 10, False)} {base}{also}"
+
+
+def _measure(found: dict[str, Units], name: str, spelled: list[str]) -> str:
+    sizes = [
+        f"{one} {plain(found[one].by_name[name].factor, 12, False)} ml"
+        for one in SETS
+        if not found[one].by_name[name].missing
+    ]
+    return f"- {code(name)}: {', '.join(sizes)}. Also {', '.join(spelled)}."
+
+
+def _household(found: dict[str, Units], name: str) -> bool:
+    """Whether a unit has another size, or none, by another set."""
     return len({(f.by_name[name].factor, f.by_name[name].missing) for f in found.values()}) > 1
 
 

@@ -67,22 +67,37 @@ def _record(record: Any) -> list[str]:
 
 
 def _key(key: str, field: Any, needed: bool) -> str:
-    words = [field.get("description", "")]
-    if "const" in field:
-        words.append(f"Always {code(field['const'])}.")
-    if "enum" in field:
-        choices = [c for c in field["enum"] if isinstance(c, str)]
-        words.append(f"One of {listed([code(c) for c in choices])}.")
-    words.append(_as_in(field))
-    for inner in (field.get("additionalProperties"), field.get("items")):
-        if isinstance(inner, dict) and inner.get("examples"):
-            words.append(f"Each {_low(inner['description'])} {_as_in(inner)}")
+    """One key: whether it is required, what it is, what it takes, examples, the keys below it."""
+    words = [field.get("description", ""), *_choices(field), _as_in(field), *_inner(field)]
     words += [f"Its keys: [{name}](#{name.lower()})." for name in _refs(field)]
+    return f"- **{code(key)}**, {_state(field, needed)}. " + " ".join(w for w in words if w)
+
+
+def _choices(field: Any) -> list[str]:
+    words = [f"Always {code(field['const'])}."] if "const" in field else []
+    if "enum" in field:
+        choices = [code(c) for c in field["enum"] if isinstance(c, str)]
+        words.append(f"One of {listed(choices)}.")
+    return words
+
+
+def _inner(field: Any) -> list[str]:
+    """What each entry of a group or a list is, where it has examples of its own."""
+    entries = (field.get("additionalProperties"), field.get("items"))
+    return [
+        f"Each {_low(inner['description'])} {_as_in(inner)}"
+        for inner in entries
+        if isinstance(inner, dict) and inner.get("examples")
+    ]
+
+
+def _state(field: Any, needed: bool) -> str:
+    if needed:
+        return "required"
     default = field.get("default")
     if isinstance(default, bool):
         default = "yes" if default else "no"
-    state = "required" if needed else f"left out: {code(default)}" if default else "may be left out"
-    return f"- **{code(key)}**, {state}. " + " ".join(w for w in words if w)
+    return f"left out: {code(default)}" if default else "may be left out"
 
 
 def _as_in(field: Any) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 from generator.authoring.guide.words import code, sentence
 from generator.reference.library import Library
+from generator.reference.packs import Pack
 from generator.rules.basics.context import hold_words
 
 
@@ -45,24 +46,32 @@ def rows(library: Library) -> str:
             continue
         out += [f"**{pack.facts.name}**, each group above the one before:", ""]
         for group in pack.ranking:
-            longest: dict[Fraction, Any] = {}  # a group may borrow rows: the longest time binds
-            for member in pack.members(group):
-                for _, row in pack.rows_of("cook", member):
-                    if row.value is None or row.bound != "min" or row.applies == "to-order":
-                        continue
-                    kept = longest.setdefault(row.value.celsius, row)
-                    if row.hold is not None and row.hold.seconds > kept.hold.seconds:
-                        longest[row.value.celsius] = row
-            shown = [
-                f"{longest[c].value}{_held(longest[c])}".replace("\u00a0", " ")
-                for c in sorted(longest)
-            ]
-            if len(shown) > 6:
-                shown = [f"{len(shown)} rows, from {shown[0]} to {shown[-1]}"]
-            words = "; ".join(shown) or "no rows of its own"
+            words = _rows_in_words(_longest(pack, group))
             out.append(f"- {pack.groups[group].name} ({pack.groups[group].clause}): {words}")
         out.append("")
     return "\n".join(out).rstrip()
+
+
+def _longest(pack: Pack, group: str) -> list[Any]:
+    """The rows of a group by temperature. A group may borrow rows: of several at one temperature
+    the longest time binds."""
+    longest: dict[Fraction, Any] = {}
+    for member in pack.members(group):
+        for _, row in pack.rows_of("cook", member):
+            if row.value is None or row.bound != "min" or row.applies == "to-order":
+                continue
+            kept = longest.setdefault(row.value.celsius, row)
+            if row.hold is not None and row.hold.seconds > kept.hold.seconds:
+                longest[row.value.celsius] = row
+    return [longest[celsius] for celsius in sorted(longest)]
+
+
+def _rows_in_words(found: list[Any]) -> str:
+    """Each row; of more than six how many, the first and the last."""
+    shown = [f"{row.value}{_held(row)}".replace("\u00a0", " ") for row in found]
+    if len(shown) > 6:
+        return f"{len(shown)} rows, from {shown[0]} to {shown[-1]}"
+    return "; ".join(shown) or "no rows of its own"
 
 
 def _held(row: Any) -> str:
