@@ -20,7 +20,7 @@ EFFECTS: dict[Effect, str] = {
     "meat stays raw.",
     "in-water": "Cooked in water, which gets no hotter than it boils.",
     "bakes": "Baked through in an oven.",
-    "waits": "Stands, and nothing is done to it. Food that needs the cold then says how long, "
+    "waits": "Time passes and nothing is done to it. Food that needs the cold then says how long, "
     "or where.",
     "raises": "A dough rises. What is baked through afterwards isn't fermented to keep it. It "
     "waits meanwhile.",
@@ -59,7 +59,7 @@ EFFECTS: dict[Effect, str] = {
     "hot-holds": "Kept hot for service. It gets the hot-holding limit.",
     "reheats": "Cooked and cooled food heated again for hot holding. It gets the reheating limit.",
     "freezes": "Frozen. The date mark pauses; at the end it is kept frozen, and no "
-    "cold-holding figure stands.",
+    "cold-holding figure applies.",
     "smokes": "Hung in smoke. For its flavour by `smoked_for: flavour` in the formula; else it "
     "counts as smoked to keep it, which needs a variance. A smoke that cooks the food "
     "says `does: cooks` as well and has a core target.",
