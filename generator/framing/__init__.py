@@ -35,8 +35,8 @@ REPLACED = ("assets/javascripts/", "assets/stylesheets/", "assets/images/favicon
 """Where the theme's own files lie that this frame stands in for."""
 Mode = Literal["served", "saved", "unsaved"]
 """Served for editing, or published with or without a copy for phones."""
-Written = tuple[str, str, str]
-"""A page written by hand: its address, its title, its HTML."""
+Written = tuple[str, str, str, float]
+"""A page written by hand: its address, its title, its HTML, its weight in the search."""
 _SHEET = "assets/stylesheets/main.*.min.css"
 _STAMP = 10
 _WORD = re.compile(r"[\w-]+")
@@ -85,7 +85,7 @@ def make_frame(
     for.
     """
     written = list(written)
-    bodies = [*(page.html for page in pages), *(html for _, _, html in written)]
+    bodies = [*(page.html for page in pages), *(html for _, _, html, _ in written)]
     entries = [entry for page in written for entry in written_entries(*page)]
     texts = {
         LOOK_FILE: _style(theme, bodies),

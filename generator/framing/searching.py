@@ -109,8 +109,9 @@ _COMMON = frozenset(
 
 @dataclass
 class Entry:
-    """One hit: its name, what it is, where it lies, other names, words that lead to it, and the
-    numbers of the entries whose words lead to it as well."""
+    """One hit: its name, what it is, where it lies, other names, words that lead to it, the
+    numbers of the entries whose words lead to it as well, and its weight: below 1 it comes
+    later."""
 
     title: str
     kind: str
@@ -118,6 +119,7 @@ class Entry:
     also: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
     refs: list[int] = field(default_factory=list)
+    weight: float = 1
 
     def row(self) -> list[object]:
         """As the page reads it, without empty ends."""
@@ -128,6 +130,7 @@ class Entry:
             ", ".join(self.also),
             " ".join(self.words),
             self.refs,
+            self.weight if self.weight != 1 else 0,
         ]
         while len(row) > 3 and not row[-1]:
             row.pop()
@@ -143,9 +146,10 @@ def search_script(
     return f"ksIndex={text.replace('<', chr(92) + 'u003c')}\n"
 
 
-def written_entries(at: str, title: str, html: str) -> list[Entry]:
-    """A page written by hand: an entry for itself and one for each heading on it."""
-    found = [Entry(_text(title), "Page", at)]
+def written_entries(at: str, title: str, html: str, weight: float = 1) -> list[Entry]:
+    """A page written by hand: an entry for itself and one for each heading on it, all of one
+    ``weight``."""
+    found = [Entry(_text(title), "Page", at, weight=weight)]
     known: set[str] = set()
     heads = list(_HEADING.finditer(html))
     for number, head in enumerate([None, *heads]):
@@ -153,7 +157,8 @@ def written_entries(at: str, title: str, html: str) -> list[Entry]:
         end = heads[number].start() if number < len(heads) else len(html)
         entry = found[0]
         if head and head[1] != "1":
-            entry = Entry(_text(head[3]), f"Page · {found[0].title}", f"{at}#{head[2]}")
+            kind = f"Page · {found[0].title}"
+            entry = Entry(_text(head[3]), kind, f"{at}#{head[2]}", weight=weight)
             found.append(entry)
         words = dict.fromkeys(w.lower() for w in _WORD.findall(_text(html[start:end])))
         fresh = [w for w in words if w not in _COMMON and w not in known]

@@ -1,5 +1,5 @@
 """The order of the pages: home, a section a station, what the whole kitchen shares, then a section
-a folder written by hand.
+a folder written by hand, a section within it for each folder in that.
 
 Each process and each ingredient is reached from its index, from search and from the pages that
 name it: the navigation stays short however many there are.
@@ -22,8 +22,9 @@ CONTROL, KITCHEN, REFERENCE = "Control", "Kitchen", "Reference"
 def navigation(pages: Iterable[Page], house: House | None, written: Iterable[str]) -> list[Any]:
     """Sections by title with the addresses in them.
 
-    ``written`` are pages written by hand: those in a folder stand in a section of the folder's name
-    (a station's folder in the station's), the others under reference.
+    ``written`` are pages written by hand: those in a folder are in a section of the folder's name
+    (a station's folder in the station's), the others under reference. A folder in a folder is a
+    section in its section.
     """
     pages = [p for p in pages if p.listed]
     folders = _folders(w for w in written if w != HOME)
@@ -65,11 +66,22 @@ def _shared(pages: Iterable[Page], name: str) -> list[str]:
     return sorted(found, key=FINDINGS.__eq__) if name == CONTROL else found
 
 
-def _folders(written: Iterable[str]) -> dict[str, list[str]]:
-    """Pages by their first folder ("" for none), a folder's front page first, then by file name."""
+def _folders(written: Iterable[str]) -> dict[str, list[Any]]:
+    """Pages by their first folder ("" for none): a folder's front page first, then its pages by
+    file name, then a section for each folder in it."""
+    found: dict[str, list[Any]] = {}
+    for folder, uris in _by_folder(written, 0).items():
+        within = _by_folder(uris, len(folder) + 1) if folder else {"": uris}
+        inner = [{_title(name): inside} for name, inside in within.items() if name]
+        found[folder] = [*within.get("", []), *inner]
+    return found
+
+
+def _by_folder(uris: Iterable[str], start: int) -> dict[str, list[str]]:
+    """Addresses by the folder that each names from its ``start``-th letter on ("" for none)."""
     found: dict[str, list[str]] = {}
-    for uri in sorted(written, key=lambda w: (not w.endswith(("/index.md", "/README.md")), w)):
-        folder, slash, _ = uri.partition("/")
+    for uri in sorted(uris, key=lambda u: (not u.endswith(("/index.md", "/README.md")), u)):
+        folder, slash, _ = uri[start:].partition("/")
         found.setdefault(folder if slash else "", []).append(uri)
     return dict(sorted(found.items()))
 

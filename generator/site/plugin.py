@@ -32,6 +32,7 @@ from generator.site.settings import (
     settle,
     tidy,
     warn_refused,
+    weight_of,
     written_pages,
 )
 from generator.site.theming import quickened
@@ -132,7 +133,8 @@ class KitchenManual(BasePlugin[Options]):
         known = self.pages.get(page.file.src_uri)
         tidy(page, self.manual, known is None)
         if known is None:
-            self.written.append((page.file.url.removeprefix("./"), page.title or "", html))
+            at, weight = page.file.url.removeprefix("./"), weight_of(page, log)
+            self.written.append((at, page.title or "", html, weight))
             warn_refused(page.file.src_uri, html, log)
             return html
         page.present_anchor_ids = known.ids

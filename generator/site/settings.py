@@ -18,6 +18,7 @@ TAKEN = "the manual puts a page of its own there; rename yours."
 """What is told of a page written by hand at an address of ours."""
 
 THEME_NAME = "material"
+_MOST_BOOST = 1000
 LEADS_OUT = "is a link out of the project. Copy the file into it."
 
 
@@ -83,6 +84,20 @@ def warn_refused(name: str, html: str, log: logging.Logger) -> None:
     """What the site's policy refuses in a page written by hand, to the log."""
     for what in refused_in(html):
         log.warning(f"{name}: {what} is refused by the site's security policy.")
+
+
+def weight_of(page: Any, log: logging.Logger) -> float:
+    """The weight in the search that a page written by hand asks for, as `search: {boost: 0.1}`
+    above its text; 1 if it says none. A weight that is no number above zero is warned of, and
+    is 1."""
+    search = page.meta.get("search")
+    asked = search.get("boost", 1) if isinstance(search, dict) else 1
+    if isinstance(asked, int | float) and not isinstance(asked, bool) and 0 < asked < _MOST_BOOST:
+        return asked
+    log.warning(
+        f"{page.file.src_uri}: search: boost: {asked} is no number above 0 and below {_MOST_BOOST}."
+    )
+    return 1
 
 
 def written_pages(files: Any, *, serving: bool) -> list[Any]:

@@ -154,7 +154,7 @@ def test_dark_or_bright_as_the_phone_and_as_chosen(
 
 
 @pytest.mark.parametrize(
-    "kind", ["cold-kitchen/turkey-chive-roll/", "control/limits/", "guide/03-amounts/"]
+    "kind", ["cold-kitchen/turkey-chive-roll/", "control/limits/", "guide/look-up/amounts/"]
 )
 def test_what_has_the_keyboard_is_seen(browser: Any, server: Server, kind: str) -> None:
     """Every stop of Tab shows an outline, and none lies under the bars (WCAG 2.4.7, 2.4.11)."""

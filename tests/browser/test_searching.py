@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import html
 import json
+import logging
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -16,6 +18,7 @@ from conftest import compute, edit
 from generator.framing.searching import search_script, written_entries
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
+from generator.site.settings import weight_of
 
 
 @pytest.fixture(scope="module")
@@ -87,6 +90,23 @@ def test_what_is_typed_is_found(page: Any, typed: str, name: str) -> None:
     assert any(name.lower() in hit.lower() for hit, _ in found(page, typed)), found(page, typed)
 
 
+@pytest.mark.parametrize("typed", ["allergen", "chill", "date", "probe", "reheat", "thaw"])
+def test_what_check_may_find_comes_after_what_the_kitchen_has(page: Any, typed: str) -> None:
+    """A cook who types what she works with gets food, equipment and pages before messages."""
+    where = [at for _, at in found(page, typed)]
+    messages = [n for n, at in enumerate(where) if "/guide/look-up/findings/" in at]
+    others = [n for n in range(len(where)) if n not in messages]
+    assert len(others) >= 5, where
+    assert not messages or max(others) < min(messages), where
+
+
+def test_a_finding_is_found_by_its_code(page: Any) -> None:
+    """Only a whole name goes before the order of ranks."""
+    name, at = found(page, "target-below-limit")[0]
+    assert name == "target-below-limit"
+    assert at.endswith("/guide/look-up/findings/#target-below-limit")
+
+
 def test_every_hit_leads_to_a_place_that_is_there(page: Any, demo_site: Path) -> None:
     index = json.loads((demo_site / "assets/index.js").read_text().removeprefix("ksIndex="))
     assert len(index) > 150
@@ -126,6 +146,37 @@ def test_a_page_by_hand_is_found_by_its_headings_and_words() -> None:
     assert [(e.title, e.at) for e in entries] == [("Guests", "guests/"), ("After <9>", "guests/#b")]
     assert entries[0].words == ("ask", "nuts", "shellfish", "times")
     assert "hidden" not in entries[1].words
+
+
+def test_a_page_by_hand_says_how_late_it_comes() -> None:
+    body = '<h1 id="a">Guests</h1><h2 id="b">After</h2>'
+    rows = [entry.row() for entry in written_entries("guests/", "Guests", body, 0.1)]
+    assert [row[-1] for row in rows] == [0.1, 0.1] and {len(row) for row in rows} == {7}
+    usual = [entry.row() for entry in written_entries("guests/", "Guests", body)]
+    assert {len(row) for row in usual} == {3}
+
+
+@pytest.mark.parametrize(
+    ("front", "weight", "warned"),
+    [
+        ({}, 1, False),
+        ({"search": {"boost": 0.1}}, 0.1, False),
+        ({"search": {"exclude": True}}, 1, False),
+        ({"search": True}, 1, False),
+        ({"search": {"boost": "high"}}, 1, True),
+        ({"search": {"boost": 0}}, 1, True),
+        ({"search": {"boost": -2}}, 1, True),
+        ({"search": {"boost": True}}, 1, True),
+        ({"search": {"boost": float("nan")}}, 1, True),
+        ({"search": {"boost": float("inf")}}, 1, True),
+    ],
+)
+def test_the_weight_a_page_asks_for(
+    front: dict[str, Any], weight: float, warned: bool, caplog: pytest.LogCaptureFixture
+) -> None:
+    page = SimpleNamespace(meta=front, file=SimpleNamespace(src_uri="guests.md"))
+    assert weight_of(page, logging.getLogger("weights")) == weight
+    assert ("guests.md: search: boost:" in caplog.text) == warned
 
 
 def test_nothing_of_it_is_fetched_until_it_is_asked_for(browser: Any, server: Server) -> None:

@@ -63,7 +63,7 @@ def test_nothing_is_cut_off(browser: Any, address: str, page: str) -> None:
     context.close()
 
 
-GUIDE = sorted((ROOT / "site_demo/guide").glob("*.md"))
+GUIDE = sorted((ROOT / "site_demo/guide").rglob("*.md"))
 
 
 @pytest.mark.parametrize("width", [320, 390])
@@ -73,7 +73,8 @@ def test_the_guide_is_read_on_a_phone(browser: Any, address: str, width: int) ->
     tab = context.new_page()
     assert len(GUIDE) >= 12
     for path in GUIDE:
-        tab.goto(f"{address}guide/" + ("" if path.stem == "index" else f"{path.stem}/"))
+        page = path.relative_to(ROOT / "site_demo").with_suffix("").as_posix()
+        tab.goto(address + page.removesuffix("index").rstrip("/") + "/")
         assert tab.evaluate("document.documentElement.scrollWidth") <= width, path.stem
         cut = tab.evaluate(
             """() => [...document.querySelectorAll('.md-content *')].filter(e => {

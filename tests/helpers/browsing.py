@@ -48,7 +48,8 @@ KINDS = (
     "reference/rules-us-food-code-2022/",
     "about/",
     "guide/",
-    "guide/03-amounts/",
+    "guide/learn/1-kitchen/",
+    "guide/look-up/amounts/",
     "404.html",
 )
 """One page of each kind in the demo."""

@@ -18,10 +18,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import click
 from conftest import ROOT
 
-from generator.cli import cli, main
+from generator.cli import main
+from generator.cli.guide import every_command as every_command
 
 DONE = subprocess.CompletedProcess
 PROGRAM = "from generator.cli import main; main()"
@@ -44,13 +44,6 @@ PROCESSES = {
     "commands.py": "one process of its own",
 }
 """Who may start a process, and why; ``test_cli`` holds it."""
-
-
-def every_command() -> dict[str, click.Command]:
-    """Every command by its name."""
-    with click.Context(cli) as context:
-        named = {name: cli.get_command(context, name) for name in cli.list_commands(context)}
-    return {name: command for name, command in named.items() if command is not None}
 
 
 def typed(project: Path | None, arguments: tuple[str, ...]) -> list[str]:

@@ -10,28 +10,46 @@ import yaml
 from conftest import ROOT
 
 GUIDE = ROOT / "site_demo" / "guide"
-_BLOCK = re.compile(r"^```yaml\n# (\S+\.ya?ml)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+LEARN = sorted((GUIDE / "learn").glob("*.md"))
+"""The pages of *Learn* in their order."""
+PAGES = sorted(GUIDE.rglob("*.md"))
+_FENCED = re.compile(r"^```([a-z]+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+_FILE = re.compile(r"# (\S+\.ya?ml)\n")
 
 
 def kitchen_of_the_guide(folder: Path) -> list[str]:
-    """Write the kitchen that the first page spells out, file by file, into ``folder``.
+    """Write the kitchen that *Learn* spells out, file by file, into ``folder``.
 
     A file is a block of YAML whose first line is a comment with its place: `# standards/…`.
     Returns the places written.
     """
-    text = (GUIDE / "01-start.md").read_text(encoding="utf-8")
     places: list[str] = []
-    for place, body in _BLOCK.findall(text):
-        path = folder / place
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(body, encoding="utf-8")
-        places.append(place)
+    for page in LEARN:
+        for kind, body in fenced(page):
+            if place := write_file(folder, kind, body):
+                places.append(place)
     assert len(places) == len(set(places)), "a file is spelled out once"
-    (folder / "pages").mkdir()  # the page asks for the folder
-    commands = (GUIDE / "09-commands.md").read_text(encoding="utf-8")
-    (log,) = re.findall(r"^```csv\n(.*?)^```$", commands, re.MULTILINE | re.DOTALL)
-    (folder / "chill-log.csv").write_text(log, encoding="utf-8")
+    (folder / "pages").mkdir()  # the first page asks for the folder
     return places
+
+
+def fenced(page: Path) -> list[tuple[str, str]]:
+    """The blocks of a page in their order: what is in it (yaml, console, text, csv), and its text."""
+    return _FENCED.findall(page.read_text(encoding="utf-8"))
+
+
+def write_file(folder: Path, kind: str, body: str) -> str:
+    """Write a block that spells out a file into ``folder``; its place there, "" for another block."""
+    if kind == "csv":
+        place = "chill-log.csv"
+    elif kind == "yaml" and (found := _FILE.match(body)):
+        place, body = found[1], body[found.end() :]
+    else:
+        return ""
+    path = folder / place
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(body, encoding="utf-8")
+    return place
 
 
 @dataclass(frozen=True)
@@ -45,18 +63,22 @@ class Change:
 
 def changes() -> list[Change]:
     """Every block whose first line is `# in standards/…`, or `# in standards/…, asks: CODE`."""
-    found: list[Change] = []
-    for path in sorted(GUIDE.glob("*.md")):
-        for block in re.findall(
-            r"^```yaml\n(.*?)^```$", path.read_text(encoding="utf-8"), re.M | re.S
-        ):
-            if not block.startswith("# in "):
-                continue
-            asks = re.match(r"# in \S+, asks: (\S+)\n", block)
-            pieces = re.split(r"^# in ([^\s,]+)(?:, asks: \S+)?\n", block, flags=re.MULTILINE)[1:]
-            files = tuple(zip(pieces[::2], pieces[1::2], strict=True))
-            found.append(Change(path.stem, files, asks[1] if asks else ""))
-    return found
+    return [
+        change
+        for page in PAGES
+        for kind, body in fenced(page)
+        if kind == "yaml" and (change := change_of(page, body))
+    ]
+
+
+def change_of(page: Path, block: str) -> Change | None:
+    """A block of YAML as a change; None where it is none."""
+    if not block.startswith("# in "):
+        return None
+    asks = re.match(r"# in \S+, asks: (\S+)\n", block)
+    pieces = re.split(r"^# in ([^\s,]+)(?:, asks: \S+)?\n", block, flags=re.MULTILINE)[1:]
+    files = tuple(zip(pieces[::2], pieces[1::2], strict=True))
+    return Change(page.stem, files, asks[1] if asks else "")
 
 
 def lay_over(folder: Path, change: Change) -> None:

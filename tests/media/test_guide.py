@@ -1,7 +1,8 @@
 """The guide is held true: what is made from the program is up to date, its kitchen and its commands
 run.
 
-`UPDATE_EXPECTED=1 pytest tests/media/test_guide.py` writes the made parts again; read the difference.
+`python -m generator.cli.guide` writes the made parts again, as `UPDATE_EXPECTED=1` does here; read
+the difference.
 """
 
 from __future__ import annotations
@@ -11,46 +12,82 @@ import re
 import shlex
 import shutil
 from pathlib import Path
+from typing import get_args
 
 import click
 import pytest
 from click.testing import CliRunner
 from commands import every_command, run
 from conftest import AS_OF, BASE, ROOT, STARTER, compute, demo_alone, missing_tool
-from guide_examples import COMMANDS, OF_THE_DEMO
-from guide_made import LIBRARY, MADE
-from guide_text import GUIDE, Change, changes, kitchen_of_the_guide, lay_over
+from guide_text import (
+    GUIDE,
+    LEARN,
+    PAGES,
+    Change,
+    change_of,
+    changes,
+    fenced,
+    kitchen_of_the_guide,
+    lay_over,
+    write_file,
+)
 from test_changes import committed
 
+from generator.authoring.guide import made, parts_of, write_parts
+from generator.authoring.guide.examples import COMMANDS, OF_THE_DEMO
+from generator.authoring.guide.keys import FILES
+from generator.authoring.guide.steps import EFFECTS
+from generator.authoring.schemas import schemas
 from generator.cli import cli
+from generator.cli.guide import ALL_PARTS, guide
+from generator.records.process import Effect
+from generator.reference.library import Library, read_reference
+from generator.reference.shared_data import installed
 
-PAGES = sorted(GUIDE.glob("*.md"))
-_PART = re.compile(r"(<!-- made: ([a-z-]+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
+LIBRARY: Library = read_reference(installed())
 _LINK = re.compile(r"\]\(([^)\s]+)\)")
-
-
-def made(text: str) -> str:
-    """A page with every made part as the program gives it now."""
-    return _PART.sub(lambda m: f"{m[1]}\n{MADE[m[2]]()}\n\n{m[4]}", text)
 
 
 @pytest.mark.parametrize("path", PAGES, ids=lambda p: p.stem)
 def test_made_parts_are_up_to_date(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    now = made(text)
     if os.environ.get("UPDATE_EXPECTED"):
-        path.write_text(now, encoding="utf-8")
-    assert now == path.read_text(encoding="utf-8")
+        write_parts(GUIDE, ALL_PARTS, LIBRARY)
+    text = path.read_text(encoding="utf-8")
+    assert made(text, ALL_PARTS, LIBRARY) == text
 
 
-def test_every_part_stands_in_one_page() -> None:
-    found = [name for p in PAGES for _, name, _, _ in _PART.findall(p.read_text(encoding="utf-8"))]
-    assert sorted(found) == sorted(MADE)
+def test_every_part_is_in_one_page() -> None:
+    found = [name for p in PAGES for name in parts_of(p.read_text(encoding="utf-8"))]
+    assert sorted(found) == sorted(ALL_PARTS)
+
+
+def test_every_effect_file_and_command_has_its_words() -> None:
+    """What the made parts say in words of their own leaves nothing out."""
+    assert set(EFFECTS) == set(get_args(Effect))
+    assert set(FILES) == set(schemas())
+    assert set(COMMANDS) == set(every_command())
+
+
+def test_a_stale_list_is_reported_and_written_again(tmp_path: Path) -> None:
+    """The maintainers' command on a copy of the guide with a verb taken out of its list."""
+    copy = tmp_path / "guide"
+    shutil.copytree(GUIDE, copy)
+    page = copy / "look-up" / "steps.md"
+    right = page.read_text(encoding="utf-8")
+    page.write_text(right.replace("- `chill`: cools\n", ""), encoding="utf-8")
+    checked = CliRunner().invoke(guide, [str(copy), "--check"])
+    assert (checked.exit_code, checked.output) == (1, f"{page}: not current\n")
+    assert page.read_text(encoding="utf-8") != right, "a check writes nothing"
+    written = CliRunner().invoke(guide, [str(copy)])
+    assert (written.exit_code, written.output) == (0, f"{page}: written\n")
+    assert page.read_text(encoding="utf-8") == right
+    again = CliRunner().invoke(guide, [str(copy), "--check"])
+    assert (again.exit_code, again.output) == (0, "")
 
 
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
-    """The kitchen the first page spells out, as a project."""
+    """The kitchen that *Learn* spells out, as a project."""
     folder = tmp_path / "larch"
     kitchen_of_the_guide(folder)
     return folder
@@ -79,7 +116,7 @@ def test_every_change_the_guide_shows(project: Path, change: Change) -> None:
 
 def test_every_block_of_yaml_is_tried() -> None:
     for path in PAGES:
-        if path.stem == "08-findings":  # tried against the starter, in test_authoring
+        if path == GUIDE / "look-up" / "findings.md":  # tried on the starter, in test_authoring
             continue
         text = path.read_text(encoding="utf-8")
         for block in re.findall(r"^```yaml\n(.*)$", text, re.MULTILINE):
@@ -90,6 +127,78 @@ def test_the_log_of_the_guide_passes(project: Path) -> None:
     """Food Code 3-501.14(A) on a probe of ±1 °C: from 59 °C to 20 °C in 2 h, to 4 °C in 6 h."""
     done = run(project, "review", "chill-log.csv", "--formula", "lamb-braise", "--step", "chill")
     assert "pass" in done.stdout.lower() and "cannot tell" not in done.stdout.lower(), done.stdout
+
+
+def answered(words: list[str]) -> str:
+    """What a command of the guide answers on the fixed day; it must succeed."""
+    takes_a_day = any("--as-of" in p.opts for p in every_command()[words[0]].params)
+    day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
+    done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
+    assert done.exit_code == 0, done.output
+    return done.output
+
+
+def same_words(text: str) -> str:
+    """A text with every run of blanks as one."""
+    return " ".join(text.split())
+
+
+def test_learn_is_done_in_its_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every file written and every command typed, page after page, as a reader does: each command
+    succeeds, and answers the lines that the page shows under it."""
+    larch, skeletons = tmp_path / "larch", 0
+    (larch / "pages").mkdir(parents=True)
+    (larch / "standards").mkdir()
+    monkeypatch.chdir(tmp_path)
+    shown = ""
+    for page in LEARN:
+        for kind, body in fenced(page):
+            if kind == "text":
+                lines = [same_words(line) for line in body.splitlines()]
+                assert not shown or [n for n in lines if n not in same_words(shown)] == [], shown
+            elif kind == "console":
+                shown = ""
+                for line in body.splitlines():
+                    program, *words = shlex.split(line.removeprefix("$ "))
+                    if program == "cd":
+                        monkeypatch.chdir(Path.cwd() / words[0])
+                    elif words[0] != "serve":
+                        shown += answered(words)
+                        skeletons += words[0] == "add"
+                if skeletons == 3:  # "Delete the three files"
+                    undo_skeletons(larch)
+                    skeletons = 0
+            elif not write_file(larch, kind, body):
+                change = change_of(page, body)
+                assert change and kind == "yaml", body
+                shown = finding_of(change, larch, tmp_path / "changed")
+    assert Path.cwd() == larch
+    strict = answered(["check", "--strict"])
+    assert same_words(strict).startswith("3 formulas computed from"), strict
+
+
+def undo_skeletons(folder: Path) -> None:
+    """Take away what `add` wrote: the files that hold a remark for who fills them in."""
+    for path in (folder / "standards").rglob("*.yaml"):
+        if re.search("^ *#", path.read_text(encoding="utf-8"), re.MULTILINE):
+            path.unlink()
+
+
+def finding_of(change: Change, kitchen: Path, copy: Path) -> str:
+    """What `check` says of a kitchen with a change laid over it."""
+    shutil.rmtree(copy, ignore_errors=True)
+    shutil.copytree(kitchen, copy)
+    lay_over(copy, change)
+    return run(copy, "check").stdout
+
+
+def test_learn_is_read_in_an_hour() -> None:
+    """130 words a minute, code and prose alike, leave half an hour to type and to look."""
+    assert sum(len(page.read_text(encoding="utf-8").split()) for page in LEARN) <= 4000
+    for page in LEARN:
+        assert "**Look up more:**" in page.read_text(encoding="utf-8").splitlines()[-1] or (
+            "**Look up more:**" in page.read_text(encoding="utf-8").splitlines()[-2]
+        ), page.name
 
 
 EXAMPLES = [example for name, found in COMMANDS.items() for example in found if name != "serve"]
@@ -111,10 +220,7 @@ def test_every_command_of_the_guide_runs(
         Path("theirs.yaml").write_text("binders: {}\n")
     if len(words) > 1 and words[1] in OF_THE_DEMO:
         words += ["--project", str(demo_alone())]
-    takes_a_day = any("--as-of" in p.opts for p in every_command()[words[0]].params)
-    day = ["--as-of", AS_OF.isoformat()] if takes_a_day and "--as-of" not in words else []
-    done = CliRunner().invoke(cli, [words[0], *day, *words[1:]])
-    assert done.exit_code == 0, done.output
+    answered(words)
 
 
 def test_every_option_has_an_example() -> None:
@@ -153,14 +259,14 @@ def test_the_guide_needs_no_table_and_no_markup() -> None:
         assert "—" not in text, path.name
 
 
-def test_every_foodstuff_finding_caution_and_verb_is_told() -> None:
+def test_every_foodstuff_finding_caution_and_verb_is_listed() -> None:
     """Counted on the committed pages, apart from what makes them."""
-    text = {p.stem: p.read_text(encoding="utf-8") for p in PAGES}
+    text = {p.stem: p.read_text(encoding="utf-8") for p in PAGES if p.parent.name == "look-up"}
     for stem, names in (
-        ("11-foodstuffs", LIBRARY.foodstuffs),
-        ("08-findings", LIBRARY.explanations),
-        ("10-cautions", LIBRARY.cautions),
-        ("04-steps", LIBRARY.verbs),
+        ("foodstuffs", LIBRARY.foodstuffs),
+        ("findings", LIBRARY.explanations),
+        ("cautions", LIBRARY.cautions),
+        ("steps", LIBRARY.verbs),
     ):
         missing = [
             n for n in names if f"`{n}`" not in text[stem] and f"### {n}\n" not in text[stem]

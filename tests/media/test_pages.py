@@ -473,12 +473,16 @@ def test_a_page_lists_its_own_section_only(demo_site: Path) -> None:
 
 
 def test_pages_written_by_hand_stand_in_sections(demo: Manual) -> None:
-    """A folder makes a section of its name; a station's folder joins the station; the rest is for
-    reference."""
+    """A folder makes a section of its name, one in it a section within; a station's folder joins
+    the station; the rest is for reference."""
     written = [
         "guide/02-b.md",
         "guide/01-a.md",
         "guide/index.md",
+        "guide/look-up/steps.md",
+        "guide/look-up/a/deep.md",
+        "guide/learn/2-b.md",
+        "guide/learn/1-a.md",
         "about.md",
         "index.md",
         "house-rules/z.md",
@@ -488,7 +492,13 @@ def test_pages_written_by_hand_stand_in_sections(demo: Manual) -> None:
     sections = navigation(make_pages(demo), demo.house, written)
     found = {title: uris for section in sections for title, uris in section.items()}
     assert list(found)[-5:] == ["Control", "Kitchen", "Reference", "Guide", "House rules"]
-    assert found["Guide"] == ["guide/index.md", "guide/01-a.md", "guide/02-b.md"]
+    assert found["Guide"] == [
+        "guide/index.md",
+        "guide/01-a.md",
+        "guide/02-b.md",
+        {"Learn": ["guide/learn/1-a.md", "guide/learn/2-b.md"]},
+        {"Look up": ["guide/look-up/a/deep.md", "guide/look-up/steps.md"]},
+    ]
     assert found["House rules"] == ["house-rules/z.md"]
     assert found["Stove"][0] == "stove/index.md" and found["Stove"][-1] == "stove/safety.md"
     assert found["Control"][0] == "control/limits.md" and found["Control"][-1] == "control/log.md"

@@ -10,9 +10,11 @@
       id, title, kind, also, words, refs: refs.map((n) => rows[n][0] + " " + rows[n][3]).join(" "),
     }))
   );
-  // What the crew makes goes before what explains it.
-  const boostDocument = (id) => ({ F: 2, P: 0.5 })[rows[id][1][0]] || 1;
-  const sure = (typed, combineWith = "AND") => engine.search(typed, { boost, boostDocument, combineWith, prefix: true });
+  // What the crew makes goes before what explains it; a page that says so comes last. A whole name comes first.
+  const boostDocument = (id) => (({ F: 2, P: 0.5 })[rows[id][1][0]] || 1) * (rows[id][6] || 1);
+  const called = (typed) => ({ id }) => plain(rows[id][0]) === plain(typed).trim();
+  const sure = (typed, combineWith = "AND", is = called(typed)) =>
+    engine.search(typed, { boost, boostDocument, combineWith, prefix: true }).sort((a, b) => is(b) - is(a));
   const near = (word, fuzzy) => word.length > fuzzy * 2 + 1 && engine.search(word, { fuzzy })[0]?.terms[0];
   // A word that leads nowhere: two of its letters swapped, or the nearest word by a letter or two.
   const mend = (word) =>
