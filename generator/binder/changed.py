@@ -138,7 +138,7 @@ def _since_register(manual: Manual, stations: Sequence[str], site: str) -> Chang
         raise Refused(
             "register-missing",
             "There is no print register to compare with.",
-            "Print a whole binder first with --record; it writes standards/print-register.yaml.",
+            "Print a whole binder first with --register; it writes standards/print-register.yaml.",
         )
     memory, facts = _Memory(manual), facts_of_all(manual)
     found: list[Changed] = []

@@ -14,7 +14,7 @@ from generator.records.print_register import PrintedBinder, PrintedSheet, PrintR
 _HEAD: dict[tuple[str, ...], tuple[str, ...]] = {
     ("binders",): (
         "# Which sheets were printed, with which number and at which hash. `kitchen-manual "
-        "binder --record` writes it;",
+        "binder --register` writes it;",
         "# keep it with the standards and commit it. A number is given once and never used again.",
     )
 }

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Literal
 
 from generator.files.finding import Refused, clipped
-from generator.intake.upgrading import upgrade
+from generator.records.upgrading import upgrade
 from generator.resolve.pictures import pages_folder
 
 REGISTER = "standards/print-register.yaml"

@@ -10,8 +10,8 @@ import click
 from generator.cli.common import common, find_project, refuse
 from generator.files.disk import not_written
 from generator.files.finding import Refused
-from generator.intake.upgrading import upgrade as upgrade_standards
-from generator.intake.upgrading import upgraded
+from generator.records.upgrading import upgrade as upgrade_standards
+from generator.records.upgrading import upgraded
 
 
 @click.command()

@@ -70,8 +70,7 @@ class Standards:
         return Writing(self.mark, "us" if us else "metric")
 
 
-def equipment_model(tree: Any) -> type[Equipment]:
-    """The record a piece of equipment is, by its kind."""
+def _equipment_model(tree: Any) -> type[Equipment]:
     kind = tree.get("kind") if isinstance(tree, Mapping) else None
     return KINDS.get(kind, _AnyKind) if isinstance(kind, str) else _AnyKind
 
@@ -104,7 +103,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
         kitchen = reader.record(Kitchen, tree, start, EVERYTHING)
     reader.units = load_units(shared, kitchen.cup if kitchen else "us")
     stations = reader.one_each("stations", Station, "station:")
-    equipment = reader.many_each("equipment", equipment_model, "equipment:")
+    equipment = reader.many_each("equipment", _equipment_model, "equipment:")
     ingredients = reader.many_each("ingredients", lambda _: Ingredient)
     processes = reader.one_each("processes", Process, "process:")
     formulas = reader.one_each("formulas", Formula)

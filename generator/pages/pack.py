@@ -404,7 +404,7 @@ def _cooling(row: CoolRow) -> tuple[str, ...]:
         _printed_beside(*(stage.printed for stage in row.stages)),
         _own(row.words),
         _clock("The clock starts at", row.clock_from),
-        f"Named by `by: {row.option}`." if row.option else "",
+        f"Named by `schedule: {row.option}`." if row.option else "",
         f"Chilling begins within {begins} of the end of cooking." if begins else "",
         _clock("Before it is packed or shipped at most", row.packed_at),
         cured,

@@ -118,7 +118,7 @@ class PrintedBinder(Record):
 
 
 class PrintRegister(Record):
-    """standards/print-register.yaml: written by `binder --record`, kept and committed with the
+    """standards/print-register.yaml: written by `binder --register`, kept and committed with the
     standards."""
 
     binders: dict[Id, PrintedBinder] = Field(description="The binders by station.")

@@ -1,7 +1,7 @@
 """Keys and words of the standards that had another name before, and where a tree still has them.
 
 A renamed key is never read under its old name: it is a finding that says the new one, and one
-command rewrites a kitchen (``intake.upgrading``). Nothing but the word is changed: no figure, no
+command rewrites a kitchen (``records.upgrading``). Nothing but the word is changed: no figure, no
 comment, no order.
 """
 
@@ -157,18 +157,22 @@ def old_names(tree: Any, record: type[Record]) -> Iterator[Old]:
 
 def _old_values(value: Any, record: type[Record], key: str) -> Iterator[Old]:
     """The old names at or below the value of a record's key."""
-    words = [r for r in _of(record, "word", "words") if r.under == key]
-    for text in value if isinstance(value, Sequence) else [value]:
-        if isinstance(text, Text):
-            yield from (old for r in words if (old := _old_word(text, r)) is not None)
+    yield from _old_words(value, record, key)
     if isinstance(value, Mapping):
         ids = [r for r in _of(record, "id") if r.under == key]
         yield from (Old(value.keys_at[r.old], r) for r in ids if r.old in value)
     inner = _inner(record, key)
     if inner is not None:
-        yield from (
-            old for tree in _records_in(value, inner.depth) for old in old_names(tree, inner.record)
-        )
+        for tree in _records_in(value, inner.depth):
+            yield from old_names(tree, inner.record)
+
+
+def _old_words(value: Any, record: type[Record], key: str) -> Iterator[Old]:
+    """The old words a key's value is, or lists."""
+    words = [r for r in _of(record, "word", "words") if r.under == key]
+    texts = [t for t in (value if isinstance(value, Sequence) else [value]) if isinstance(t, Text)]
+    found = (_old_word(text, rename) for text in texts for rename in words)
+    yield from (old for old in found if old is not None)
 
 
 def _old_word(text: Text, rename: Rename) -> Old | None:

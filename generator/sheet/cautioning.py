@@ -80,6 +80,23 @@ TOUCHED = frozenset({"mixer", "grinder", "cutter", "blender", "stuffer", "slicer
 """Machines that food touches and that don't heat it."""
 
 
+def _unknown(house: House, walk: Walk) -> tuple[Finding, ...]:
+    """The errors of cautions switched off that there are none of."""
+    formula = walk.formula
+    return tuple(
+        Finding(
+            "caution-unknown",
+            "error",
+            f"There is no caution `{ident}` to switch off.",
+            formula.formula.key_place("cautions_off", ident),
+            _other_ids(ident, house),
+            about=frozenset({formula.id}),
+        )
+        for ident in formula.formula.cautions_off
+        if ident not in house.library.cautions
+    )
+
+
 def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Finding, ...]:
     """Food that is eaten as it is, on a machine raw food has been on, with no cleaning step
     between.
@@ -160,18 +177,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
         _not_cleaned(house, walk, shared)
         + _off(house, walk, silent)
         + tuple(against)
-        + tuple(
-            Finding(
-                "caution-unknown",
-                "error",
-                f"There is no caution `{ident}` to switch off.",
-                walk.formula.formula.key_place("cautions_off", ident),
-                _other_ids(ident, house),
-                about=frozenset({walk.formula.id}),
-            )
-            for ident in off
-            if ident not in house.library.cautions
-        )
+        + _unknown(house, walk)
     )
     reasons = tuple(
         (house.library.cautions[i].name, why)

@@ -52,7 +52,7 @@ def test_the_commands_carry_them(demo: Manual) -> None:
         assert "Cautions" in told and "local code wins" in told
         answer = json.loads(run(ROOT, *words, "--format", "json").stdout)
         assert answer["cautions"] and "local code wins" in answer["governs"]
-    assert "local code wins" in json.loads(run(ROOT, "sheet", "barley-soup").stdout)["governs"]
+    assert "local code wins" in json.loads(run(ROOT, "data", "barley-soup").stdout)["governs"]
 
 
 def test_a_danger_is_read_before_anything_is_weighed(demo: Manual) -> None:

@@ -87,7 +87,7 @@ def test_a_new_kitchen_is_clean_and_builds(tmp_path: Path) -> None:
     assert run(tmp_path / "mine", "check", "--strict").returncode == 0
     done = run(tmp_path / "mine", "build", "--strict")
     assert done.returncode == 0, done.stderr
-    assert (tmp_path / "mine/site/range/pork-bake/index.html").is_file()
+    assert (tmp_path / "mine/site/stove/fish-soup/index.html").is_file()
     again = run(None, "new", str(tmp_path / "mine"), cwd=tmp_path)
     assert again.returncode == 2 and "is not empty" in again.stderr
 

@@ -316,7 +316,7 @@ def test_the_register_is_read_as_it_was_written(clean: Manual, tmp_path: Path) -
 def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None:
     """The whole round on the command line: numbers stay, the discarded one is never given again."""
     out = tmp_path / "binder.pdf"
-    done = run(checkout, "binder", "range", "--out", str(out), "--record")
+    done = run(checkout, "binder", "range", "--out", str(out), "--register")
     assert done.returncode == 0, done.stderr
     register = register_of(checkout)
     assert register is not None
@@ -334,7 +334,14 @@ def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     last = max(numbers.values())
     done = run(
-        checkout, "binder", "range", "--out", str(again), "--changed-since", "register", "--record"
+        checkout,
+        "binder",
+        "range",
+        "--out",
+        str(again),
+        "--changed-since",
+        "register",
+        "--register",
     )
     assert done.returncode == 0, done.stderr
     four, eight = (numbers[f"range/pork-bake/batch/{n}-dishes"] for n in (4, 8))
@@ -366,7 +373,7 @@ def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) ->
     """Printed from files that weren't committed: the hash tells which sheets, old figures aren't
     known."""
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
-    done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--register")
     assert "aren't committed" in done.stderr
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.7 %", "salt: 1.9 %")
     found = changed_since(compute(checkout), ("range",), "register", SITE).binders[0]
@@ -377,7 +384,7 @@ def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) ->
 
 
 def test_a_damaged_register_is_told_line_by_line(checkout: Path, tmp_path: Path) -> None:
-    run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--register")
     path = checkout / "standards/print-register.yaml"
     good = path.read_text()
     for old, new, code in (

@@ -151,7 +151,7 @@ def test_unknown_formula(kitchen: Path) -> None:
 
 def test_a_broken_formula_answers_with_its_findings(kitchen: Path) -> None:
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
-    for command in ("batch", "limits", "sheet"):
+    for command in ("batch", "limits", "data"):
         done = run(kitchen, command, "pork-bake")
         assert done.returncode == 1
         assert done.stdout == ""
@@ -191,7 +191,7 @@ def test_limits_supposing(kitchen: Path) -> None:
 
 
 def test_sheet_is_the_whole_record(kitchen: Path) -> None:
-    done = run(kitchen, "sheet", "pork-bake")
+    done = run(kitchen, "data", "pork-bake")
     assert done.returncode == 0
     record = json.loads(done.stdout)
     assert [b["size"].replace("\u00a0", " ") for b in record["batches"]] == ["4 dishes", "8 dishes"]
@@ -436,7 +436,7 @@ ANSWERS = [
     ("check",),
     ("batch", "pork-bake"),
     ("limits", "pork-bake"),
-    ("sheet", "rice-salad", "--portions", "10"),
+    ("data", "rice-salad", "--portions", "10"),
     ("convert", "1 cup", "ml"),
     ("batch", "house-spice", "--base", "1 kg", "--format", "json"),
 ]

@@ -174,7 +174,7 @@ def test_two_commands_at_once_record_both(kitchen: Path, tmp_path: Path) -> None
 
     stations = ("range", "pass")
     running = [
-        started(kitchen, s, "--out", str(tmp_path / f"{s}.pdf"), "--record") for s in stations
+        started(kitchen, s, "--out", str(tmp_path / f"{s}.pdf"), "--register") for s in stations
     ]
     assert [one.wait(120) for one in running] == [0, 0]
     found = register_now(kitchen)
@@ -201,7 +201,7 @@ def test_the_register_is_read_again_under_the_lock(
         return manual
 
     monkeypatch.setattr("generator.cli.common.make_manual", slow)
-    done = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    done = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--register")
     assert done.exit_code == 0, done.output
     found = register_now(kitchen)
     assert found is not None and list(found.binders) == ["elsewhere", "range"]
@@ -212,7 +212,7 @@ def test_the_register_is_read_again_under_the_lock(
 
 def test_comments_blank_lines_and_order_are_kept(kitchen: Path, tmp_path: Path) -> None:
     out = tmp_path / "a.pdf"
-    assert invoke(kitchen, "range", "pass", "--out", str(out), "--record").exit_code == 0
+    assert invoke(kitchen, "range", "pass", "--out", str(out), "--register").exit_code == 0
     path = kitchen / REGISTER
     lines = re.sub(r"(  range:\n    issue: 1)", r"\1  # with the spring menu", path.read_text())
     hash_line = next(ln for ln in lines.splitlines() if ln.strip().startswith("hash:"))
@@ -225,7 +225,7 @@ def test_comments_blank_lines_and_order_are_kept(kitchen: Path, tmp_path: Path) 
     assert swapped != commented
     path.write_text(swapped)
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
-    done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--record")
+    done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--register")
     assert done.exit_code == 0, done.output
     after = path.read_text()
     for kept in (
@@ -251,12 +251,12 @@ def test_a_sign_in_quotes_is_no_comment() -> None:
 def test_a_linked_register_is_followed_not_replaced(kitchen: Path, tmp_path: Path) -> None:
     real = kitchen / "office" / "register.yaml"  # in the project: links out of it are refused
     real.parent.mkdir()
-    first = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--record")
+    first = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--register")
     assert first.exit_code == 0, first.output
     (kitchen / REGISTER).rename(real)
     (kitchen / REGISTER).symlink_to(real)
     for issue in (2, 3):
-        done = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--record")
+        done = invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--register")
         assert done.exit_code == 0, done.output
         assert (kitchen / REGISTER).is_symlink() and f"issue: {issue}" in real.read_text()
     assert [p.name for p in real.parent.iterdir()] == ["register.yaml"]
@@ -271,7 +271,7 @@ def test_the_pdf_and_its_registration_or_neither(
 ) -> None:
     out, path = tmp_path / "a.pdf", kitchen / REGISTER
     if there:
-        assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
+        assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
         edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     before = path.read_bytes() if there else None, out.read_bytes() if there else None
     replace = Path.replace
@@ -282,7 +282,7 @@ def test_the_pdf_and_its_registration_or_neither(
         return replace(self, target)
 
     monkeypatch.setattr(Path, "replace", refuses)
-    done = invoke(kitchen, "range", "--out", str(out), "--record")
+    done = invoke(kitchen, "range", "--out", str(out), "--register")
     assert done.exit_code == 2 and "everything is as it was" in done.output
     now = path.read_bytes() if path.exists() else None, out.read_bytes() if out.exists() else None
     assert now == before
@@ -290,7 +290,7 @@ def test_the_pdf_and_its_registration_or_neither(
     assert not [
         p for f in (kitchen / "standards", tmp_path) for p in f.iterdir() if p.name.startswith(".")
     ]
-    assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
+    assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
 
 
 @pytest.mark.parametrize("moves", [0, 1, 2])
@@ -298,11 +298,11 @@ def test_a_printing_killed_between_its_moves_is_undone_by_the_next(
     kitchen: Path, tmp_path: Path, moves: int
 ) -> None:
     out, path = tmp_path / "a.pdf", kitchen / REGISTER
-    assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
+    assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
     before, paper = path.read_bytes(), out.read_bytes()
     edit(kitchen, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
 
-    words = ("range", "--out", str(out), "--record")
+    words = ("range", "--out", str(out), "--register")
     assert started(kitchen, *words, before=KILLED.format(moves=moves)).wait(120) == -9
     assert (out.read_bytes() == paper) is (moves < 2)
     done = invoke(kitchen, "range", "--out", str(tmp_path / "b.pdf"), "--changed-since", "register")
@@ -408,13 +408,13 @@ def test_one_sheet_printed_twice_on_a_day_says_which_to_keep() -> None:
 def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, how: str) -> None:
     """A number given twice: joined, named, printed again under a new number, and then forgotten."""
     path, out = kitchen / REGISTER, tmp_path / "a.pdf"
-    assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
+    assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
     base = path.read_text()
     last = max(register_now(kitchen).binders["range"].sheets)  # type: ignore[union-attr]
     texts = []
     for size in ("6 dishes", "7 dishes"):
         edit(kitchen, "formulas/pork-bake.yaml", "8 dishes]", f"8 dishes, {size}]")
-        assert invoke(kitchen, "range", "--out", str(out), "--record").exit_code == 0
+        assert invoke(kitchen, "range", "--out", str(out), "--register").exit_code == 0
         texts.append(path.read_text())
         path.write_text(base)
         edit(kitchen, "formulas/pork-bake.yaml", f"8 dishes, {size}]", "8 dishes]")
@@ -447,7 +447,7 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
     page = change_sheet(manual, "range", found.plan, "", "3", found.sheets)
     assert f"Two sheets are numbered {last + 1}. Take out this one" in str(page)
     assert f"{last + 1} (one of two)" in str(page)
-    done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--record")
+    done = invoke(kitchen, "range", "--out", str(out), "--changed-since", "register", "--register")
     assert done.exit_code == 0, done.output
     after = register_now(kitchen)
     assert after is not None
@@ -458,7 +458,7 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
 
 
 def test_nothing_to_join_is_said(kitchen: Path, tmp_path: Path) -> None:
-    assert invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--record").exit_code == 0
+    assert invoke(kitchen, "range", "--out", str(tmp_path / "a.pdf"), "--register").exit_code == 0
     before = (kitchen / REGISTER).read_bytes()
     done = invoke(kitchen, "--merge-register")
     assert done.exit_code == 2 and "no merge conflict" in done.output

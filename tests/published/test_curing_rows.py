@@ -245,7 +245,7 @@ def test_an_example_gives_its_published_answer(key: str, tmp_path: Path) -> None
     (dose,) = [lm for lm in limits if lm["hazard"] == "additive"]
     assert round(dose["dosed_ppm"], len(answer.partition(".")[2])) == float(answer)
     assert dose["verdict"]["status"] == "meets" and dose["substance"] == "nitrite"
-    done = run(kitchen, "sheet", "example")
+    done = run(kitchen, "data", "example")
     assert done.returncode == 0, done.stderr
     sheet = json.loads(done.stdout)
     assert [lm for lm in sheet["limits"] if lm["hazard"] == "additive"] == [dose]

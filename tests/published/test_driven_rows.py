@@ -125,7 +125,7 @@ def kitchen(edits: tuple[Edit, ...] = (), england: bool = False) -> Path:
 
 
 def run(project: Path, *words: str) -> Any:
-    form = () if words[0] == "sheet" else ("--format", "json")
+    form = () if words[0] == "data" else ("--format", "json")
     done = CliRunner().invoke(
         cli, [*words, *form, "--project", str(project), "--as-of", str(AS_OF)]
     )
@@ -1094,7 +1094,7 @@ def dated_by_parts(key: str) -> None:
 
 def dated_frozen(key: str) -> None:
     path = kitchen(((BAKE, "{cold: 5 days}", "{cold: 5 days, frozen: 60 days}"),))
-    sheet = run(path, "sheet", "pork-bake")["dates"]
+    sheet = run(path, "data", "pork-bake")["dates"]
     assert (sheet["use_by_day"], sheet["frozen_days"]) == (5, 60), "neither adds to the other"
 
 

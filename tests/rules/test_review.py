@@ -871,7 +871,7 @@ def kitchen_with_log(tmp_path: Path) -> tuple[Path, Path]:
 def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Path, Path]) -> None:
     project, log = kitchen_with_log
     plot, record = log.parent / "plot.svg", log.parent / "record.txt"
-    text = run(project, "review", str(log), *STEP, "--plot", str(plot), "--record", str(record))
+    text = run(project, "review", str(log), *STEP, "--plot", str(plot), "--out", str(record))
     assert text.returncode == 0, text.stderr
     assert text.stdout.startswith("Pass. ")
     assert record.read_text().strip() == text.stdout.strip()
@@ -879,7 +879,7 @@ def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Pat
     assert drawn.tag.endswith("svg")
     told = "".join(drawn.itertext())
     assert "minutes" in told and "limit" in told and "A" in told
-    again = run(project, "review", str(log), *STEP, "--record", str(record))
+    again = run(project, "review", str(log), *STEP, "--out", str(record))
     assert again.returncode == 2 and "is there already" in again.stderr
     answer = json.loads(run(project, "review", str(log), *STEP, "--format", "json").stdout)
     assert answer["verdict"] == "pass" and answer["per_probe"][0]["highest_c"] == 82

@@ -139,7 +139,7 @@ def test_other_food_has_none(clean: Manual) -> None:
 
 def test_page_and_json_tell_the_same(kitchen: Path) -> None:
     manual = brined(kitchen)
-    done = run(kitchen, "sheet", "trout")
+    done = run(kitchen, "data", "trout")
     told = json.loads(done.stdout)["salting"]
     assert told["at_balance_pct"] == 3 and round(told["water_phase_low_pct"], 3) == 3.531
     (page,) = (p for p in make_pages(manual) if p.uri == "range/trout.md")

@@ -173,7 +173,7 @@ WRITING = {
         "chill",
         "--plot",
         "{k}/p.svg",
-        "--record",
+        "--out",
         "{k}/r.txt",
     ),
     "binder": ("binder", "pass", "--out", "{k}/b.pdf"),
@@ -182,7 +182,7 @@ WRITING = {
         "pass",
         "--out",
         "{k}/kitchen/out/b.pdf",
-        "--record",
+        "--register",
     ),
     "labels": ("labels", "pork-bake", "--made", "2026-11-24", "--out", "{k}/l.pdf"),
     "export": ("export", "{k}/tree"),
@@ -343,7 +343,7 @@ def test_a_full_disk_changes_nothing(
             ("new", str(small / "other")),
             ("schema", "--out", str(small / "schemas")),
             ("export", str(small / "tree"), *options),
-            ("binder", "pass", "--out", str(small / "b.pdf"), "--record", *options),
+            ("binder", "pass", "--out", str(small / "b.pdf"), "--register", *options),
             (
                 "labels",
                 "pork-bake",
@@ -482,7 +482,7 @@ def test_one_file_for_plot_and_record_is_refused(
         "chill",
         "--plot",
         both,
-        "--record",
+        "--out",
         both,
     )
     status, said = run(

@@ -13,10 +13,10 @@ from commands import run
 from conftest import ROOT, compute
 
 from generator.intake.faults import keys_of
-from generator.intake.upgrading import upgrade, upgraded
 from generator.records import equipment, formula, house_limit, ingredient, kitchen, process
 from generator.records.record import Record
 from generator.records.renames import RENAMES, Rename
+from generator.records.upgrading import upgrade, upgraded
 
 MODULES = (equipment, formula, house_limit, ingredient, kitchen, process)
 RECORDS: dict[str, type[Record]] = {

@@ -88,7 +88,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "batch lamb-braise --yield 4kg --format json",
         "batch lamb-braise --on-hand lamb-shoulder=6kg --on-hand prunes=700g",
     ),
-    "sheet": ("sheet lamb-braise --fills 2",),
+    "data": ("data lamb-braise --fills 2",),
     "limits": (
         "limits lamb-braise",
         "limits yoghurt",
@@ -96,13 +96,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "review": (
         "review chill-log.csv --formula lamb-braise --step chill",
-        "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --record "
-        "chill.txt",
+        "review chill-log.csv --formula lamb-braise --step chill --plot chill.svg --out chill.txt",
         "review chill-log.csv --formula lamb-braise --step chill --dates day-first",
     ),
     "binder": (
         "binder hearth --out hearth.pdf --paper letter",
-        "binder --out binders.pdf --record",
+        "binder --out binders.pdf --register",
         "binder hearth --changed-since HEAD --out changed.pdf",
         "binder --merge-register theirs.yaml",
     ),
@@ -135,6 +134,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         'add process "Slow braise"',
         'add formula "Braised cheek"',
     ),
+    "upgrade": ("upgrade --dry-run", "upgrade"),
     "schema": ("schema --out schemas",),
     "export": ("export tree",),
 }

@@ -15,7 +15,7 @@ FILES = {
     "ingredients": "standards/ingredients/<shelf>.yaml, each under its id",
     "process": "standards/processes/<id>.yaml",
     "formula": "standards/formulas/<id>.yaml",
-    "print-register": "standards/print-register.yaml, which `binder --record` writes",
+    "print-register": "standards/print-register.yaml, which `binder --register` writes",
 }
 """The file of each kind of record."""
 

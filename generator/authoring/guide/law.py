@@ -6,10 +6,11 @@ from fractions import Fraction
 from typing import Any
 
 from generator.authoring.guide.words import code, sentence
+from generator.measures.rounding import to_side
+from generator.measures.words import duration
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import CookRow
-from generator.rules.basics.context import hold_words
 
 
 def species(library: Library) -> str:
@@ -78,7 +79,8 @@ def _rows_in_words(found: list[Any]) -> str:
 def _held(row: Any) -> str:
     if row.hold is None:
         return ""
-    return hold_words(row.hold.seconds)
+    seconds = row.hold.seconds
+    return f" for {duration(to_side(seconds, 'up'))}" if seconds else ", any one reading"
 
 
 def not_covered(library: Library) -> str:

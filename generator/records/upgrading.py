@@ -9,7 +9,7 @@ from typing import Any
 
 from generator.files.disk import write_together
 from generator.files.source_text import Mapping, read_bytes
-from generator.intake.standards import FOLDER, equipment_model
+from generator.records.equipment import KINDS
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
@@ -18,6 +18,7 @@ from generator.records.record import Record
 from generator.records.renames import Old, old_names
 from generator.records.station import Station
 
+_FOLDER = "standards"
 _ONE_EACH: dict[str, type[Record]] = {
     "stations": Station,
     "processes": Process,
@@ -59,7 +60,7 @@ def upgrade(project: Path) -> tuple[list[Upgraded], list[str]]:
 
 
 def _files(project: Path) -> Iterator[tuple[Path, str]]:
-    root = project / FOLDER
+    root = project / _FOLDER
     places = [root / "kitchen.yaml"]
     for folder in ("stations", "equipment", "ingredients", "processes", "formulas"):
         places += sorted((root / folder).glob("*.yaml"))
@@ -71,13 +72,17 @@ def _files(project: Path) -> Iterator[tuple[Path, str]]:
 def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
     """The trees of a file's records, each with the record it is."""
     folder = path.parent.name
-    if path.name == "kitchen.yaml" and folder == FOLDER:
+    if path.name == "kitchen.yaml" and folder == _FOLDER:
         yield tree, Kitchen
     elif folder in _ONE_EACH:
         yield tree, _ONE_EACH[folder]
     elif isinstance(tree, Mapping):
         for one in tree.values():
-            yield one, equipment_model(one) if folder == "equipment" else Ingredient
+            kind = str(one.get("kind")) if isinstance(one, Mapping) else ""
+            if folder != "equipment":
+                yield one, Ingredient
+            elif kind in KINDS:
+                yield one, KINDS[kind]
 
 
 def _rewritten(raw: bytes, renamed: tuple[Old, ...]) -> bytes:
