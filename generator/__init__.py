@@ -1,3 +1,3 @@
 """Turn a kitchen's formulas and process specs into a standards manual that computes."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -112,8 +112,12 @@ def _style(theme: Iterable[str], bodies: Iterable[str]) -> str:
 
 @lru_cache(4)
 def _cut(theirs: str, names: frozenset[str], own: str) -> str:
-    """The builder's sheet cut to ``names``, then ours: the same from build to build, as a rule."""
-    return trimmed(theirs, names, own) + slim_sheet(own)
+    """The builder's sheet cut to ``names``, under its licence, then ours: the same from build to
+    build, as a rule."""
+    licence = (STATIC / "LICENSE.mkdocs-material").read_text(encoding="utf-8").strip()
+    return (
+        f"/*! mkdocs-material, cut.\n{licence}\n*/\n{trimmed(theirs, names, own)}{slim_sheet(own)}"
+    )
 
 
 def _scripts() -> dict[str, str]:

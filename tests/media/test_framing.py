@@ -4,6 +4,7 @@ files carry their stamps, the sign is a picture."""
 from __future__ import annotations
 
 import hashlib
+import importlib.metadata
 import json
 import re
 import struct
@@ -16,7 +17,7 @@ from conftest import ROOT, compute
 from mkdocs.config import load_config
 from mkdocs.structure.files import Files
 
-from generator.framing import POLICY, STATIC
+from generator.framing import LOOK_FILE, POLICY, STATIC
 from generator.framing.icon import png, svg
 from generator.framing.policy import refused_in
 from generator.framing.slim import slim
@@ -164,6 +165,16 @@ def test_scripts_hold_no_text_over_several_lines() -> None:
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
             assert line.count("`") % 2 == 0, f"{path.name}:{number}"
     assert slim("// a\n  b();\n\n    // c\n  d(`x // y`);\n") == "b();\nd(`x // y`);\n"
+
+
+def test_the_cut_style_sheet_carries_its_licence_as_its_package_has_it(demo_site: Path) -> None:
+    """The MIT licence asks for its notice in every substantial part (the package's own copy)."""
+    files = importlib.metadata.files("mkdocs-material") or []
+    notice = next(f for f in files if f.name == "LICENSE").read_text()
+    words = [line for line in notice.splitlines() if line and "Copyright" not in line]
+    text = (demo_site / LOOK_FILE).read_text(encoding="utf-8")
+    assert all(line in text for line in words)
+    assert "Martin Donath" in text
 
 
 def test_the_kept_library_names_its_version_and_licence() -> None:
