@@ -40,9 +40,8 @@ class Day(click.ParamType[datetime.date]):
 
 
 _PLAIN = {
-    "a4": "across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm",
-    "letter": "paper=letter across=3 down=6 width=63.5mm height=38.1mm left=10.2mm top=15mm "
-    "gap=2.5mm",
+    "a4": "across=3 down=7 width=63mm height=39mm left=10.5mm top=12mm",
+    "letter": "paper=letter across=3 down=6 width=63mm height=39mm left=13.45mm top=22.7mm",
 }
 """Labels on plain paper where the kitchen names none: inside what printers reach on either
 paper."""

@@ -108,13 +108,13 @@ class LabelSheet(Record):
     paper: Literal["a4", "letter"] = Field("a4", description="The paper: a4 or letter.")
     across: WholeNumber = Field(description="Labels in a row.", examples=["3"])
     down: WholeNumber = Field(description="Rows of labels.", examples=["7"])
-    width: Length = Field(description="One label's width.", examples=["63.5 mm"])
-    height: Length = Field(description="One label's height.", examples=["38.1 mm"])
+    width: Length = Field(description="One label's width.", examples=["63 mm"])
+    height: Length = Field(description="One label's height.", examples=["39 mm"])
     left: Length = Field(
-        description="From the paper's left edge to the first label.", examples=["7.25 mm"]
+        description="From the paper's left edge to the first label.", examples=["10.5 mm"]
     )
     top: Length = Field(
-        description="From the paper's top edge to the first label.", examples=["15.15 mm"]
+        description="From the paper's top edge to the first label.", examples=["12 mm"]
     )
     gap: Length | None = Field(
         None, description="Between two labels of a row. Left out: none.", examples=["2.5 mm"]

@@ -27,7 +27,7 @@ from generator.views.store_view import store_view
 
 SITE = "https://manual.example.org/"
 MM = 72 / 25.4
-PLAIN = "across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm"
+PLAIN = "across=3 down=7 width=63mm height=39mm left=10.5mm top=12mm"
 
 
 def sheet_of_labels(manual: Manual, **other: str) -> LabelSheet:
@@ -298,7 +298,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--geometry",
                 PLAIN.replace("across=3", "across=4"),
             ],
-            "4 labels end at 268.75 mm; the paper is 210 mm wide",
+            "4 labels end at 262.5 mm; the paper is 210 mm wide",
         ),
         (
             [
@@ -316,7 +316,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--made",
                 "2026-11-25",
                 "--geometry",
-                PLAIN.replace("38.1", "20"),
+                PLAIN.replace("39", "20"),
             ],
             "A label needs 25 mm",
         ),
@@ -326,7 +326,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--made",
                 "2026-11-25",
                 "--geometry",
-                PLAIN.replace("38.1", "26"),
+                PLAIN.replace("39", "26"),
             ],
             "its words don't fit on such a label",
         ),
@@ -407,14 +407,14 @@ def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) 
 
 def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:
     geometry = (
-        "labels: {across: 3, down: 7, width: 63.5 mm, height: 38.1 mm, left: 7.25 mm, top: 40 mm}\n"
+        "labels: {across: 3, down: 7, width: 63 mm, height: 39 mm, left: 10.5 mm, top: 40 mm}\n"
     )
     edit(kitchen, "kitchen.yaml", "cup: us\n", "cup: us\n" + geometry)
     manual = compute(kitchen)
     found = [f for f in manual.findings if f.code == "labels-off-paper"]
-    assert [f.message for f in found] == ["7 labels end at 306.7 mm; the paper is 297 mm high."]
+    assert [f.message for f in found] == ["7 labels end at 313 mm; the paper is 297 mm high."]
     assert manual.sheets, "it stops no formula"
-    assert Fraction("40") + 7 * Fraction("38.1") == Fraction("306.7")
+    assert Fraction("40") + 7 * Fraction("39") == Fraction("313")
 
 
 def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) -> None:

@@ -108,7 +108,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "labels": (
         "labels lamb-braise --made 2026-11-24 --packs 12 --lot 261124-2 --start 4 --out "
         "labels.pdf --geometry "
-        "'across=3 down=7 width=63.5mm height=38.1mm left=7.25mm top=15.15mm gap=2.5mm'",
+        "'across=3 down=7 width=63mm height=39mm left=10.5mm top=12mm'",
         "labels barley-soup --made 2026-11-25 --parts-dated brown-turkey-stock=2026-11-24 "
         "--out soup.pdf",
         "labels barley-soup --made 2026-11-24 --parts-dated brown-turkey-stock=2026-11-24 "

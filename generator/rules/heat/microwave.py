@@ -74,8 +74,8 @@ def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, .
             "stand-too-short",
             "error",
             words,
-            f"Write `stands: {need}` on the step, or longer: covered, so that the heat evens "
-            "out.".replace("\u00a0", " "),
+            f"Write `standing_time: {need}` on the step, or longer: covered, so that the heat "
+            "evens out.".replace("\u00a0", " "),
             place=place,
             source=cited(context.house, row),
         ),
