@@ -172,9 +172,10 @@ def test_the_qr_code_leads_to_the_page_that_knows_the_sheet(demo: Manual, a4: Pr
     with pypdfium2.PdfDocument(a4.pdf) as opened:
         for sheet in a4.document["sheets"]:
             index = a4.of(sheet["key"])[-1]
-            corner = opened[index].render(scale=200 / 72).to_pil()
-            right, bottom = int(202 / 25.4 * 200), int(270 / 25.4 * 200)
-            code = corner.crop((right - 230, bottom - 230, right, bottom))
+            leaf, side = opened[index], 29.2 * MM
+            right, low = leaf.get_width() - 202 * MM, leaf.get_height() - 270 * MM
+            corner = (202 * MM - side, low, right, 270 * MM - side)  # cut off, from each edge
+            code = leaf.render(scale=200 / 72, crop=corner).to_pil()
             read = [found.text for found in zxingcpp.read_barcodes(code)]
             assert read == [sheet["qr"]["address"]], sheet["key"]
             where, _, query = read[0].partition("?")
