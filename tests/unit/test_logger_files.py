@@ -340,6 +340,13 @@ def test_a_spreadsheet_with_days_texts_and_figures(tmp_path: Path) -> None:
     assert local(read_log(book(tmp_path, apart), ZONE)) == "2026-11-20 15:05"
 
 
+def test_an_empty_row_of_a_spreadsheet_is_no_reading(tmp_path: Path) -> None:
+    later = AT + datetime.timedelta(minutes=1)
+    rows: list[list[object]] = [["time", "temp_c", None], [AT, 4], [None, None], [later, 3.5]]
+    (series,) = read_log(book(tmp_path, rows), ZONE).series
+    assert [r.line for r in series.readings] == [2, 4] and not series.drop_outs
+
+
 def test_a_formula_without_its_value_is_a_drop_out(tmp_path: Path) -> None:
     path = book(tmp_path, [["time", "temp_c"], [AT, "=1+73"], [AT, 4]])
     (series,) = read_log(path, ZONE).series
