@@ -87,6 +87,8 @@ def test_a_date_of_two_readings_is_asked_about_once(tmp_path: Path) -> None:
         (["26-11-20 15:05"], None, "reading-dates"),
         (["20.11.26 15:05"], "month-first", "reading-time"),
         (["11/20/26 15:05", "26/11/40 15:10"], None, "reading-dates"),
+        (["12/11/2026 15:05"], None, "reading-dates"),
+        (["11/12/2026 15:05"], None, "reading-dates"),
         (["11/20/260 15:05"], None, "reading-time"),
         (["11-20/2026 15:05"], None, "reading-time"),
         (["20.11.2026"], None, "reading-time"),
