@@ -405,12 +405,6 @@ def test_every_command_stands_in_the_readme() -> None:
                     assert option in readme, f"{name} {option}"
 
 
-def test_a_sheet_as_data_says_who_approved_it(kitchen: Path) -> None:
-    assert data(kitchen, "sheet", "pork-bake")["approved"] == "R. Osei"
-    edit(kitchen, "formulas/pork-bake.yaml", "approved: ", "#approved: ")
-    assert not data(kitchen, "sheet", "pork-bake").get("approved")
-
-
 def test_batch_in_words(kitchen: Path) -> None:
     """By hand: 6 kg of base is twice the formula: 6000 + 600 + 476 + 96 + 60 = 7232 g in two loads
     of 3616 g; a load's salt is 48 g, which the fine scale shows with one decimal. Off by its
