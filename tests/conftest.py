@@ -209,17 +209,38 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Under ``-m slow`` a property is a slow test too."""
+    if slow_asked_for(config):
+        for item in items:
+            if is_hypothesis_test(getattr(item, "obj", None)):
+                item.add_marker(pytest.mark.slow)
+
+
+@functools.cache
+def group_of(file: str) -> str | None:
+    """The group of a file's tests: the one it names, or a group of its own where tests share what
+    is made once a file. None: they may run anywhere."""
+    text = (ROOT / file).read_text(encoding="utf-8")
+    named = re.search(r'^pytestmark = pytest\.mark\.xdist_group\("(\w+)"\)', text, re.MULTILINE)
+    if named:
+        return named[1]
+    return file if '(scope="module"' in text else None
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
     """Tests that share what is made once a file run in one worker, where it is made once; all
-    others wherever there is room (``--dist loadgroup``). A property is a slow test too."""
-    slow = slow_asked_for(config)
-    for item in items:
-        if slow and is_hypothesis_test(getattr(item, "obj", None)):
-            item.add_marker(pytest.mark.slow)
-        if item.get_closest_marker("xdist_group"):
-            continue
-        made = getattr(item, "_fixtureinfo").name2fixturedefs.values()  # noqa: B009
-        if any(one.scope == "module" for found in made for one in found):
-            item.add_marker(pytest.mark.xdist_group(item.path.name))
+    others wherever there is room (``--dist loadgroup``). By their files, since pytest-xdist 3.8
+    writes a group into the name of a test, where pytest 9.2 doesn't read it any more."""
+    if config.getoption("dist") != "loadgroup":
+        return None
+    from xdist.scheduler import LoadGroupScheduling
+
+    class ByFile(LoadGroupScheduling):  # type: ignore[misc]
+        def _split_scope(self, nodeid: str) -> str:
+            return group_of(nodeid.partition("::")[0]) or nodeid
+
+    return ByFile(config, log)
 
 
 def missing_tool(what: str) -> None:

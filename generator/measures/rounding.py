@@ -33,8 +33,9 @@ def to_side(value: Fraction, side: Side, step: Fraction = Fraction(1)) -> Fracti
     """``value`` moved ``up`` or ``down`` to a multiple of ``step``; a multiple stays as it is."""
     if step <= 0:
         raise ValueError("a step must be above zero")
-    count = value / step
-    return (math.ceil(count) if side == "up" else math.floor(count)) * step
+    over, under = value.numerator * step.denominator, value.denominator * step.numerator
+    count = -(-over // under) if side == "up" else over // under
+    return Fraction(count * step.numerator, step.denominator)
 
 
 def decimals_of(step: Fraction) -> int:

@@ -152,9 +152,10 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     against: list[Finding] = []
     near = at_hand(walk)
     for ident, caution in house.library.cautions.items():
-        steps = walk.steps if _of_end(caution.when, walk) else ()
         hits = [
-            s for s in steps if _raised(caution.when, house, walk, s, shared, near[s.step.number])
+            s
+            for s in walk.steps
+            if _raised(caution.when, house, walk, s, shared, near[s.step.number])
         ]
         if not hits:
             silent.add(ident)
@@ -301,6 +302,7 @@ def _raised(
         and (not when.at_hand or bool(near & set(when.at_hand)))
         and _of_food(when, house, product)
         and _of_lines(when, house, walk, step, product)
+        and _of_end(when, walk)
         and (not when.state or any(_state(word, product, walk, step) for word in when.state))
     )
 

@@ -4,6 +4,7 @@ from."""
 from __future__ import annotations
 
 import datetime
+import functools
 import io
 import os
 import re
@@ -111,6 +112,13 @@ def laid_out(a4: Printed) -> Iterator[Any]:
         yield opened.pages
 
 
+@functools.cache
+def words_of(page: Any, *attributes: str) -> list[dict[str, Any]]:
+    """The words of a page laid out, parted where one of the attributes changes; put together once
+    for all tests, which takes as long as reading the page."""
+    return list(page.extract_words(extra_attrs=list(attributes)))
+
+
 # ---- document control
 
 
@@ -164,9 +172,10 @@ def test_the_qr_code_leads_to_the_page_that_knows_the_sheet(demo: Manual, a4: Pr
     with pypdfium2.PdfDocument(a4.pdf) as opened:
         for sheet in a4.document["sheets"]:
             index = a4.of(sheet["key"])[-1]
-            corner = opened[index].render(scale=200 / 72).to_pil()
-            right, bottom = int(202 / 25.4 * 200), int(270 / 25.4 * 200)
-            code = corner.crop((right - 230, bottom - 230, right, bottom))
+            leaf, side = opened[index], 29.2 * MM
+            right, low = leaf.get_width() - 202 * MM, leaf.get_height() - 270 * MM
+            corner = (202 * MM - side, low, right, 270 * MM - side)  # cut off, from each edge
+            code = leaf.render(scale=200 / 72, crop=corner).to_pil()
             read = [found.text for found in zxingcpp.read_barcodes(code)]
             assert read == [sheet["qr"]["address"]], sheet["key"]
             where, _, query = read[0].partition("?")
@@ -352,16 +361,12 @@ def test_limits_stand_with_what_the_probe_must_read(demo: Manual, laid_out: Any)
     }
     assert cook == {"71"}
     largest = Counter(
-        w["text"]
-        for page in laid_out
-        for w in page.extract_words(extra_attrs=["size"])
-        if round(w["size"]) == 40
+        w["text"] for page in laid_out for w in words_of(page, "size") if round(w["size"]) == 40
     )
     cooked = [s for s in sheets if any(lm.hazard == "cook" for lm in s.walk.limits)]
     assert largest == {"71": 2 * len(cooked)}  # each batch sheet, and each process sheet
     stages = [
-        [w["text"] for w in page.extract_words(extra_attrs=["size"]) if round(w["size"]) == 28]
-        for page in laid_out
+        [w["text"] for w in words_of(page, "size") if round(w["size"]) == 28] for page in laid_out
     ]
     assert ["59", "20", "4"] in stages  # clock 135 °F, 70 °F, 41 °F on a probe of ±1 °C
 
@@ -465,9 +470,7 @@ def test_no_letter_of_any_size_stands_outside_the_frame(a4: Printed) -> None:
 
 def test_nothing_of_the_body_runs_into_the_footer(laid_out: Any) -> None:
     for page in laid_out:
-        footer = next(
-            w for w in page.extract_words() if w["text"] == "Page" and w["top"] / MM > 230
-        )
+        footer = next(w for w in words_of(page) if w["text"] == "Page" and w["top"] / MM > 230)
         above = [c["bottom"] for c in page.chars if c["top"] < footer["top"] - 1]
         assert max(above) / MM <= 242.5 and footer["top"] / MM >= 245
 
@@ -476,7 +479,7 @@ def test_sizes_of_type_are_those_of_the_roles(laid_out: Any) -> None:
     sizes = {round(c["size"], 1) for page in laid_out for c in page.chars if c["matrix"][0] > 0.5}
     assert sizes <= {float(s) for s in ROLES}
     for page in laid_out:
-        for word in page.extract_words(extra_attrs=["size"]):
+        for word in words_of(page, "size"):
             if re.fullmatch(r"\d[\d.]*", word["text"]) and round(word["size"]) == 17:
                 assert word["size"] >= 16  # weights and step numbers
 
@@ -557,7 +560,7 @@ def test_lines_are_at_most_seventy_characters(laid_out: Any) -> None:
     """Words on one line, as far as no gap parts them; the last line of the footer is longer."""
     for page in laid_out:
         lines: dict[int, list[dict[str, Any]]] = {}
-        for word in page.extract_words():
+        for word in words_of(page):
             lines.setdefault(round(word["bottom"]), []).append(word)
         for words in lines.values():
             line, last = "", None
@@ -685,9 +688,7 @@ def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
     with pdfplumber.open(io.BytesIO(printed.pdf)) as opened:
         for page in opened.pages:
             _inside(page)
-            footer = next(
-                w for w in page.extract_words() if w["text"] == "Page" and w["top"] / MM > 230
-            )
+            footer = next(w for w in words_of(page) if w["text"] == "Page" and w["top"] / MM > 230)
             above = [c["bottom"] for c in page.chars if c["top"] < footer["top"] - 1]
             assert max(above) / MM <= 242.5
 

@@ -407,11 +407,14 @@ def test_every_command_stands_in_the_readme() -> None:
 
 def test_batch_in_words(kitchen: Path) -> None:
     """By hand: 6 kg of base is twice the formula: 6000 + 600 + 476 + 96 + 60 = 7232 g in two loads
-    of 3616 g; a load's salt is 48 g, which the fine scale shows with one decimal."""
+    of 3616 g; a load's salt is 48 g, which the fine scale shows with one decimal. Off by its
+    accuracy and half a division: 0.15 g of 48 g, and 7.5 g of the 3 kg of pork."""
     text = run(kitchen, "batch", "pork-bake", "--base", "6 kg").stdout
     assert "Weigh 7.23 kg in 2 loads of 3.62 kg in the bowl mixer" in text
     salt = next(line for line in text.splitlines() if "Fine salt" in line)
-    assert "48.0 g" in salt and "Fine scale" in salt
+    assert "48.0 g" in salt and "Fine scale, ±0.31 %" in salt
+    meat = next(line for line in text.splitlines() if "Pork shoulder" in line)
+    assert "3000 g" in meat and "Platform scale, ±0.25 %" in meat
     egg = next(line for line in text.splitlines() if "Whole egg" in line)
     assert egg.rstrip().endswith("about 6")
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pdfplumber
+import pypdfium2
 import pytest
 from conftest import AS_OF, KITCHENS, compute, edit
 from test_packs import RAW, packed
@@ -291,8 +292,9 @@ def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None
 
 
 @pytest.fixture(scope="module")
-def pdf(demo: Manual) -> Iterator[tuple[Any, list[str]]]:
-    """Every log of the demo in one PDF, its pages taken apart once, with the kinds in order."""
+def pdf(demo: Manual) -> Iterator[tuple[Any, list[str], list[str]]]:
+    """Every log of the demo in one PDF, its pages taken apart once, with the kinds in order and
+    what is to be read on each page."""
     assert demo.house is not None
     sheets = [
         s
@@ -300,27 +302,29 @@ def pdf(demo: Manual) -> Iterator[tuple[Any, list[str]]]:
         for s in station_binder(demo, at, {}, "")
         if s["kind"] == "log"
     ]
-    drawn = io.BytesIO(render({"title": "Logs", "sheets": sheets}, "letter"))
-    with pdfplumber.open(drawn) as found:
-        yield found, [s["key"] for s in sheets]
+    drawn = render({"title": "Logs", "sheets": sheets}, "letter")
+    with pypdfium2.PdfDocument(drawn) as opened:
+        texts = [page.get_textpage().get_text_range() for page in opened]
+    with pdfplumber.open(io.BytesIO(drawn)) as found:
+        yield found, [s["key"] for s in sheets], texts
 
 
-def paged(found: Any, keys: list[str]) -> list[tuple[Any, str, bool]]:
+def paged(found: Any, keys: list[str], texts: list[str]) -> list[tuple[Any, str, bool]]:
     """The pages with the key of their log, and whether it is the page to write on, the last."""
     pages, left = [], iter(keys)
     key = next(left)
-    for page in found.pages:
-        at, of = map(int, re.findall(r"Page (\d+) of (\d+)", page.extract_text())[0])
+    for page, text in zip(found.pages, texts, strict=True):
+        at, of = map(int, re.findall(r"Page (\d+) of (\d+)", text)[0])
         pages.append((page, key, at == of))
         key = next(left, "") if at == of else key
     assert next(left, None) is None and key == ""
     return pages
 
 
-def test_each_log_stands_inside_the_frame(pdf: tuple[Any, list[str]]) -> None:
+def test_each_log_stands_inside_the_frame(pdf: tuple[Any, list[str], list[str]]) -> None:
     """On one page; only the five sizes of cured food leave their log no room beside them."""
-    found, keys = pdf
-    pages = paged(found, keys)
+    found, keys, texts = pdf
+    pages = paged(found, keys, texts)
     assert [key for _, key, last in pages if not last] == ["meat-room/meat-room/log-cure"]
     for page, key, _ in pages:
         marks = [*(c for c in page.chars if c["text"].strip()), *page.lines, *page.rects]
@@ -329,13 +333,14 @@ def test_each_log_stands_inside_the_frame(pdf: tuple[Any, list[str]]) -> None:
         assert max(m["bottom"] for m in marks) <= 269 * MM + 1.5, key
 
 
-def test_rows_are_high_enough_to_write_in(pdf: tuple[Any, list[str]]) -> None:
+def test_rows_are_high_enough_to_write_in(pdf: tuple[Any, list[str], list[str]]) -> None:
     """At least 9 mm from line to line, and at least four entries to a log."""
-    found, keys = pdf
-    for page, key, last in paged(found, keys):
+    for page, key, last in paged(*pdf):
         if not last:
             continue
-        numbers = [w for w in page.extract_words() if w["x0"] < 28 * MM and w["text"].isdigit()]
+        column = page.filter(lambda o: o["object_type"] == "char" and o["x0"] < 30 * MM)
+        words = column.extract_words()
+        numbers = [w for w in words if w["x0"] < 28 * MM and w["text"].isdigit()]
         tops = sorted(w["top"] for w in numbers)
         assert len(tops) >= 4, key
         gaps = [b - a for a, b in pairwise(tops)]
@@ -344,8 +349,8 @@ def test_rows_are_high_enough_to_write_in(pdf: tuple[Any, list[str]]) -> None:
             assert min(gaps) >= 18 * MM, "two lines an entry"
 
 
-def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Any, list[str]]) -> None:
-    found, keys = pdf
+def test_the_printed_cooling_log_reads_as_the_limit(pdf: tuple[Any, list[str], list[str]]) -> None:
+    found, keys, _ = pdf
     page = found.pages[keys.index("cold-kitchen/cold-kitchen/log-cool")]
     large = "".join(c["text"] for c in page.chars if round(c["size"]) == 34)
     text = page.extract_text().replace("\u00a0", " ")

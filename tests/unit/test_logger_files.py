@@ -87,6 +87,8 @@ def test_a_date_of_two_readings_is_asked_about_once(tmp_path: Path) -> None:
         (["26-11-20 15:05"], None, "reading-dates"),
         (["20.11.26 15:05"], "month-first", "reading-time"),
         (["11/20/26 15:05", "26/11/40 15:10"], None, "reading-dates"),
+        (["12/11/2026 15:05"], None, "reading-dates"),
+        (["11/12/2026 15:05"], None, "reading-dates"),
         (["11/20/260 15:05"], None, "reading-time"),
         (["11-20/2026 15:05"], None, "reading-time"),
         (["20.11.2026"], None, "reading-time"),
@@ -338,6 +340,13 @@ def test_a_spreadsheet_with_days_texts_and_figures(tmp_path: Path) -> None:
     assert [r.line for r in series.readings] == [4, 5] and len(series.drop_outs) == 1
     apart: list[list[object]] = [["Date", "Time", "temp_f"], [AT.date(), AT.time(), 165]]
     assert local(read_log(book(tmp_path, apart), ZONE)) == "2026-11-20 15:05"
+
+
+def test_an_empty_row_of_a_spreadsheet_is_no_reading(tmp_path: Path) -> None:
+    later = AT + datetime.timedelta(minutes=1)
+    rows: list[list[object]] = [["time", "temp_c", None], [AT, 4], [None, None], [later, 3.5]]
+    (series,) = read_log(book(tmp_path, rows), ZONE).series
+    assert [r.line for r in series.readings] == [2, 4] and not series.drop_outs
 
 
 def test_a_formula_without_its_value_is_a_drop_out(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import string
 import time
 from pathlib import Path
@@ -26,6 +27,16 @@ def fault(text: str | bytes) -> Finding:
     document = read_bytes(text if isinstance(text, bytes) else text.encode(), "a.yaml")
     assert len(document.findings) == 1, document.findings
     return document.findings[0]
+
+
+def test_a_file_that_cannot_be_opened_says_why(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.yaml")
+    for path, why in (
+        (tmp_path / "gone.yaml", "No such file or directory"),
+        (tmp_path / "pipe.yaml", "it is not a plain file"),
+    ):
+        (found,) = read_file(path, "a.yaml").findings
+        assert found.message == f"This file can't be opened: {why}."
 
 
 @pytest.mark.parametrize(
