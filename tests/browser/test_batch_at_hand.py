@@ -112,7 +112,7 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
     got, given = ours["yields"], theirs.yields
     pairs = {
         "base": given.base_g,
-        "raw": given.raw_g,
+        "total": given.total_g,
         "filled": given.filled_g,
         "finished": given.finished_g,
         "yield": given.yield_g,
@@ -157,10 +157,10 @@ def random_sizes(manual: Manual, many: int, seed: int) -> list[tuple[Sheet, Aske
         record = record_of(sheet)
         figures = sheet.walk.figures
         times = 10 ** dice.uniform(-1.3, 1.2)
-        kind = dice.choice(("raw", "base", "yield", "fills", "portions", "have"))
+        kind = dice.choice(("total", "base", "yield", "fills", "portions", "have"))
         text: Any
-        if kind in ("raw", "base", "yield"):
-            whole = {"raw": figures.raw, "base": figures.base, "yield": figures.yielded}[kind]
+        if kind in ("total", "base", "yield"):
+            whole = {"total": figures.total, "base": figures.base, "yield": figures.yielded}[kind]
             text = weight(dice, float(whole) * times)
         elif kind == "have":
             lines = dice.sample(record["lines"], dice.randint(1, min(3, len(record["lines"]))))

@@ -83,7 +83,7 @@ def ask(tab: Any, what: str, amount: str, unit: str = "") -> None:
 @pytest.mark.parametrize(
     ("page", "kind", "amount", "unit"),
     [
-        (ROLL, "raw", "21.5", "kg"),
+        (ROLL, "total", "21.5", "kg"),
         (ROLL, "fills", "13", ""),
         (ROLL, "portions", "333", ""),
         (ROLL, "yield", "9", "lb"),
@@ -179,11 +179,11 @@ def test_a_size_is_shared_by_its_address(tab: Any, address: str, demo: Manual) -
 @pytest.mark.parametrize(
     ("kind", "amount", "unit", "words"),
     [
-        ("raw", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
-        ("raw", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
-        ("raw", "1,500", "kg", "1,500 kg: 1500 or 1.5?"),
-        ("raw", "-3", "kg", "an amount is above zero."),
-        ("raw", "9**9", "kg", "is not an amount."),
+        ("total", "90000", "kg", "That is over 10,000 times the formula. Check the figure."),
+        ("total", "1", "kg", "is below the 2 kg it needs. Make at least 2 kg at this step."),
+        ("total", "1,500", "kg", "1,500 kg: 1500 or 1.5?"),
+        ("total", "-3", "kg", "an amount is above zero."),
+        ("total", "9**9", "kg", "is not an amount."),
         ("fills", "2.5", "", "2.5 is not a whole number of fills."),
     ],
 )
@@ -498,8 +498,8 @@ def test_every_formula_at_sizes_of_every_kind_is_the_generators_page(
     for formula, sheet in demo.sheets.items():
         item = sheet.walk.lines[0].joined.item
         asked = [
-            ("raw", "3.3 kg"),
-            ("raw", "17 kg"),
+            ("total", "3.3 kg"),
+            ("total", "17 kg"),
             ("base", "41 kg"),
             ("yield", "8.7 kg"),
             ("portions", "77"),

@@ -134,7 +134,7 @@ def test_every_formula_can_be_asked_for_in_every_way(demo: Manual) -> None:
     for ident, sheet in demo.sheets.items():
         usual, figures = sheet.batches[0], sheet.walk.figures
         sizes = {
-            "raw": usual.yields.raw_g,
+            "total": usual.yields.total_g,
             "base": usual.yields.base_g,
             "yield": usual.yields.yield_g,
         }
@@ -144,7 +144,7 @@ def test_every_formula_can_be_asked_for_in_every_way(demo: Manual) -> None:
             made = batch(demo, ident, kind, value)
             if kind != "fills":
                 assert made.factor == usual.factor, (ident, kind)
-            assert sum(ln.exact_g for ln in made.lines) == made.factor * figures.raw
+            assert sum(ln.exact_g for ln in made.lines) == made.factor * figures.total
         if figures.portion is not None or figures.per_fill:
             portions = usual.yields.portions or 0
             assert (batch(demo, ident, "portions", portions).yields.portions or 0) >= portions > 0
@@ -161,7 +161,7 @@ def test_no_step_makes_food_out_of_nothing(demo: Manual) -> None:
     """What comes out never outweighs what went in, and no dish loses more than a brine or a
     stock."""
     for ident, sheet in demo.sheets.items():
-        kept = sheet.walk.figures.finished / sheet.walk.figures.raw
+        kept = sheet.walk.figures.finished / sheet.walk.figures.total
         least = (
             Fraction(45, 100)
             if ident in ("brown-turkey-stock", "roast-chicken")
@@ -311,9 +311,9 @@ def test_cooling(demo: Manual, formula: str, hours: list[str]) -> None:
 @pytest.mark.parametrize(
     ("formula", "day", "kind"),
     [
-        ("weir-sausage", 6, "refrigerated"),
-        ("roast-beef-cold", 5, "refrigerated"),
-        ("barley-soup", 3, "refrigerated"),
+        ("weir-sausage", 6, "cold"),
+        ("roast-beef-cold", 5, "cold"),
+        ("barley-soup", 3, "cold"),
         ("race-sausage", 2, "raw"),
         ("mill-loaf", 3, "dry"),
         ("onion-gravy", None, "hot"),
@@ -326,7 +326,7 @@ def test_use_by(demo: Manual, formula: str, day: int | None, kind: str) -> None:
     by the code, and food served hot and never chilled has no day to be kept to."""
     dates = demo.walks[formula].dates
     assert dates is not None and (dates.day, dates.kind) == (day, kind)
-    if kind == "refrigerated":
+    if kind == "cold":
         assert dates.law_day == int(HOLDING["DATE-1"]["limit_value"]) >= (day or 0)
 
 
@@ -390,8 +390,8 @@ def test_the_roast_goes_by_the_roast_chart(demo: Manual) -> None:
     """Food Code 3-401.11(B): a convection oven at 325 °F or more for a roast under 10 lb, 140 °F
     for 12 min. The joint is 1.8 kg, under 10 lb; the oven's 165 °C is 329 °F."""
     formula = demo.sheets["roast-beef-cold"].formula
-    assert formula.formula.makes is not None and formula.formula.makes.fill is not None
-    assert formula.formula.makes.fill.value < 10 * LB
+    assert formula.formula.makes is not None and formula.formula.makes.fill_weight is not None
+    assert formula.formula.makes.fill_weight.value < 10 * LB
     oven = next(s for s in formula.steps if s.id == "roast")
     assert oven.machine is not None and oven.machine.heat == "convection"
     assert oven.step.at is not None
@@ -619,7 +619,7 @@ def test_as_needed_counts_its_usual_amount(demo: Manual) -> None:
     walk = demo.walks["onion-gravy"]
     salt = next(ln for ln in walk.lines if ln.joined.item == "salt-fine")
     assert salt.joined.line.amount.kind == "as-needed" and salt.grams == 18
-    assert walk.figures.raw == sum(ln.grams for ln in walk.lines)
+    assert walk.figures.total == sum(ln.grams for ln in walk.lines)
 
 
 # Scales

@@ -153,7 +153,7 @@ def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
     batch = manual.sheets["pork-bake"].batches[0]
     assert batch.label == "10\u00a0lb base"
     text = page(manual, "range/pork-bake.md")
-    raw = batch.yields.raw_g / Fraction("453.59237")
+    raw = batch.yields.total_g / Fraction("453.59237")
     said = re.search(r"Weigh ([0-9.]+) (lb|oz)", text)
     assert said is not None
     pounds = Fraction(said[1]) / (1 if said[2] == "lb" else 16)

@@ -390,7 +390,7 @@ def test_yields_expected_beside_actual(demo: Manual, a4: Printed) -> None:
     )
     for figure in (f"{record['filled_g']} g", f"{record['yield_g']} g", str(record["portions"])):
         assert figure in text
-    share = round(record["yield_g"] / record["raw_g"] * 100, 1)
+    share = round(record["yield_g"] / record["total_g"] * 100, 1)
     assert f"{share} %" in text and "Actual" in text and "Expected" in text
     for label in ("Deviation, action taken", "Released by", "Label copy"):
         assert label in text

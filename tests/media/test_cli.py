@@ -57,7 +57,7 @@ def test_check_fails_on_errors_and_strictly_on_warnings(kitchen: Path) -> None:
 def test_batch_as_data(kitchen: Path) -> None:
     found = data(kitchen, "batch", "pork-bake", "--total", "5kg")
     assert found["formula"] == "pork-bake"
-    assert found["raw_g"] == 5000
+    assert found["total_g"] == 5000
     assert sum(ln["exact_g"] for ln in found["lines"]) == pytest.approx(5000)
     assert {"part", "step", "ingredient", "exact_g", "weigh_g", "scale", "error_pct"} <= set(
         found["lines"][0]
@@ -84,7 +84,7 @@ def test_batch_as_data(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     ("option", "value", "key", "expected"),
     [
-        ("--total", "8 lb", "raw_g", 3628.73896),
+        ("--total", "8 lb", "total_g", 3628.73896),
         ("--base", "3kg", "base_g", 3000),
         ("--yield", "2.7 kg", "yield_g", 2700),
         ("--fills", "4", "fills", 4),

@@ -272,7 +272,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
             f"  composition: {{water: 80 %, protein: 10 %, fat: 5 %, source: {text}}}\n"
         )
         equipment += (
-            f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, most: 90 "
+            f"hostile-{number}: {{kind: mixer, name: {text}, note: {text}, capacity: 90 "
             "kg, station: pass}\n"
         )
     (standards / "ingredients/all.yaml").write_text(ingredients)

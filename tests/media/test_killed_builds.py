@@ -7,6 +7,7 @@ import logging
 import multiprocessing
 import os
 import random
+import shutil
 import signal
 import time
 from collections.abc import Callable
@@ -14,9 +15,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from conftest import AS_OF, compute, edit
+from conftest import AS_OF, BASE, compute, edit
 
-from generator.authoring.skeletons import new_kitchen
 from generator.cli import cli
 from generator.files import replacing
 from generator.files.finding import Refused
@@ -54,7 +54,7 @@ def two(
     """A site with files of its host's, and two manuals with what each builds there."""
     logging.getLogger("mkdocs").setLevel(logging.CRITICAL)
     project = tmp_path_factory.mktemp("killed") / "kitchen"
-    new_kitchen(project)
+    shutil.copytree(BASE, project)
     site = project / "site"
     manuals, sites = [compute(project)], []
     edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")

@@ -242,7 +242,7 @@ def test_curing_is_logged_only_where_authorised(demo: Manual) -> None:
     held = house.kitchen.authorisations
     assert "log-cure" in kinds(held)
     assert "log-cure" not in kinds(())
-    until = max(a.until for a in held if a.for_ == "curing")
+    until = max(a.until for a in held if a.for_ == "cure")
     assert "log-cure" in kinds(held, until)
     assert "log-cure" not in kinds(held, until + datetime.timedelta(days=1))
 

@@ -21,7 +21,6 @@ from generator.indexes.sourcing import sources_used
 from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised, equipment_uses, ingredient_uses
 from generator.measures.rounding import significant
-from generator.measures.temperature import SIGN
 from generator.measures.units import household_sets, load_units
 from generator.measures.words import date, plain
 from generator.pages import make_pages
@@ -712,7 +711,7 @@ def test_a_pack_page_shows_every_row(demo: Manual) -> None:
         for row in pack.rows.values():
             assert row.clause in words
             if row.value is not None:
-                figure = f"{plain(row.value.in_unit(pack.facts.unit))} {SIGN[pack.facts.unit]}"
+                figure = f"{plain(row.value.in_unit(pack.facts.unit))} {pack.facts.unit}"
                 assert figure in words
             for key in row.read_in:
                 assert f"{link(pack_uri(pack.id), 'reference/sources.md')}#{key}" in hrefs
@@ -845,7 +844,7 @@ def test_the_register_holds_dates_and_cleaning(demo: Manual) -> None:
     dates = section(demo, "control/limits.md", "date")
     for sheet in demo.sheets.values():
         found = sheet.walk.dates
-        if found is not None and found.day is not None and found.kind == "refrigerated":
+        if found is not None and found.day is not None and found.kind == "cold":
             counted = "from the day it is packed" if found.day_one == "packed" else "day 1 counted"
             assert re.search(rf"{found.day} days? {counted} {re.escape(sheet.name)}", dates)
     assert "Code 7 days, 3-501.17(A)" in dates

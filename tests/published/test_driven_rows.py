@@ -1427,7 +1427,7 @@ def scheduled(option: str, number: int | None) -> Callable[[str], None]:
                 of("beef"),
                 *more,
                 (BAKE, "core 72 °C", "core 76 °C for 2 h"),
-                (BAKED, "  - do: chill\n", f"  - do: chill\n    by: {option}\n"),
+                (BAKED, "  - do: chill\n", f"  - do: chill\n    schedule: {option}\n"),
             )
         )
         row, limit = ROWS[key], limits(path, "pork-bake")["cool"]
@@ -1749,9 +1749,9 @@ def air_by_criterion(key: str) -> None:
     if key in ("ROP-AW", "ROP-PH"):
         by = "water-activity" if key == "ROP-AW" else "acidity"
         figure = re.findall(r"\d\.\d+", row["condition"])[0]
-        path = packed_salad(f"{{by: {by}, measured: {figure}, {RECORD}")
+        path = packed_salad(f"{{criterion: {by}, measured: {figure}, {RECORD}")
         above = f"{float(figure) + 0.01:.2f}"
-        over = packed_salad(f"{{by: {by}, measured: {above}, {RECORD}")
+        over = packed_salad(f"{{criterion: {by}, measured: {above}, {RECORD}")
         assert refused(over)
     elif key == "ROP-RAW":
         path = packed_meat(f"{{criterion: competing-organisms, {RECORD}", SOLD_RAW)

@@ -129,26 +129,26 @@ POINTS = [key for key in NIST if key.startswith(("F-", "C-"))]
 def test_temperature_points(key: str) -> None:
     row = NIST[key]
     if key.startswith("F-"):
-        temperature = Temperature.of(row["value_degF"], "degF")
-        assert as_printed(temperature.in_unit("degC"), row["value_degC"]) == Fraction(
+        temperature = Temperature.of(row["value_degF"], "°F")
+        assert as_printed(temperature.in_unit("°C"), row["value_degC"]) == Fraction(
             row["value_degC"]
         )
-        assert temperature.in_unit("degF") == Fraction(row["value_degF"])
-        exact = temperature.in_unit("degC") == Fraction(row["value_degC"])
+        assert temperature.in_unit("°F") == Fraction(row["value_degF"])
+        exact = temperature.in_unit("°C") == Fraction(row["value_degC"])
         assert exact == (row["exact"] == "yes")
     else:
-        temperature = Temperature.of(row["value_degC"], "degC")
-        assert temperature.in_unit("degF") == Fraction(row["value_degF"])
+        temperature = Temperature.of(row["value_degC"], "°C")
+        assert temperature.in_unit("°F") == Fraction(row["value_degF"])
 
 
 def test_difference() -> None:
     figure = NIST["DELTA"]["value_other"].removesuffix(" degrees F")
-    assert TemperatureDifference(Fraction(1)).in_unit("degF") == Fraction(figure)
+    assert TemperatureDifference(Fraction(1)).in_unit("°F") == Fraction(figure)
     accuracy = table("thermometer_accuracy.csv")
     in_c = Fraction(accuracy["TH-FC-C"]["tolerance_C"])
     in_f = Fraction(accuracy["TH-FC-F"]["tolerance_F"])
     # The two rules stand apart: neither is the other one converted.
-    assert TemperatureDifference(in_c).in_unit("degF") < in_f
+    assert TemperatureDifference(in_c).in_unit("°F") < in_f
 
 
 # Two oracles that share no code path with units.yaml.

@@ -146,5 +146,5 @@ def test_a_bowl_too_small_for_the_least_load(kitchen: Path) -> None:
 
 @pytest.mark.parametrize("fill", ["100 %", "0.6", "-5 %"])
 def test_fill_is_a_share(kitchen: Path, fill: str) -> None:
-    manual = salad_in_a_bowl(kitchen, f"bowl: 8 l, fill: {fill}")
+    manual = salad_in_a_bowl(kitchen, f"bowl: 8 l, fill_level: {fill}")
     assert [f.place.file for f in manual.errors] == ["standards/equipment/house.yaml"]

@@ -59,7 +59,7 @@ def test_a_retail_kitchen_by_the_plants_pack_names_its_variance(kitchen: Path) -
         "model: us-fsis, edition: 1999",
     )
     with (kitchen / "standards/kitchen.yaml").open("a") as file:
-        file.write(VARIANCE.replace("curing", "cooking"))
+        file.write(VARIANCE.replace("cure", "cook"))
     edit(
         kitchen,
         "ingredients/all.yaml",

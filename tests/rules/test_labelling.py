@@ -292,7 +292,7 @@ def test_england_has_no_number_of_its_own() -> None:
     sheets = [
         s
         for s in manual.sheets.values()
-        if s.walk.dates is not None and s.walk.dates.kind == "refrigerated"
+        if s.walk.dates is not None and s.walk.dates.kind == "cold"
     ]
     assert sheets and all(s.walk.dates is not None and s.walk.dates.law_day is None for s in sheets)
     for sheet in sheets:

@@ -78,7 +78,7 @@ def plant(
     keys += "cured_as: dry\n" if cure else ""
     edit(project, BAKE, "process: baked\n", f"process: baked\n{keys}{more}")
     if by:
-        edit(project, BAKED, "  - do: chill\n", f"  - do: chill\n    by: {by}\n")
+        edit(project, BAKED, "  - do: chill\n", f"  - do: chill\n    schedule: {by}\n")
     if smoke:
         at = "bake" if smoke == "before" else "chill"
         edit(project, BAKED, f"  - do: {at}\n", f"  - do: smoke\n    time: 1 h\n  - do: {at}\n")

@@ -943,7 +943,7 @@ def test_the_oven_chart_turns_at_ten_pounds(
     """Food Code 3-401.11(B), convection: under 10 lb (4535.9 g) 325 °F, which is 162.8 °C; from
     10 lb on 250 °F, which is 121.1 °C."""
     project = roast(kitchen, target="core 58 °C for 60 min", at=at)
-    edit(project, "formulas/pork-bake.yaml", "fill_weight: 900 g", f"fill: {weight}")
+    edit(project, "formulas/pork-bake.yaml", "fill_weight: 900 g", f"fill_weight: {weight}")
     codes = [f.code for f in compute(project).errors]
     assert codes == ([] if fits else ["target-below-limit"])
 

@@ -515,7 +515,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
         kitchen,
         "formulas/packed-hake.yaml",
         "criterion: fish-frozen",
-        f"by: {by}, measured: 4.0, sold: no",
+        f"criterion: {by}, measured: 4.0, sold: no",
     )
     assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
 
@@ -525,7 +525,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
 
 def bought(kitchen: Path, by: str, facts: str, keeps: str = "keeps: {cold: 30 days}\n") -> Manual:
     """Food of a plant, opened and packed again without air."""
-    keys = f"without_air: {{by: {by}, record: HACCP 7}}\n{keeps}"
+    keys = f"without_air: {{criterion: {by}, record: HACCP 7}}\n{keeps}"
     return raw_pack(
         kitchen, "    plant-food: 5 kg\n", item("plant-food", facts, "[milk]"), keys=keys
     )

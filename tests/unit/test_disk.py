@@ -20,9 +20,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import AS_OF, ROOT, edit
+from conftest import AS_OF, BASE, ROOT, edit
 
-from generator.authoring.skeletons import new_kitchen
 from generator.cli import main
 from generator.files.disk import made_folder, write_together
 from generator.files.finding import Refused
@@ -101,7 +100,7 @@ sys.addaudithook(_watch)
 def project(tmp_path: Path) -> Path:
     """The starter with a log of readings, and its formula changed once."""
     folder: Path = tmp_path / "k" / "kitchen"
-    new_kitchen(folder)
+    shutil.copytree(BASE, folder)
     (folder / "log.csv").write_text(LOG)
     (folder / "out").mkdir()
     logging.getLogger("mkdocs").setLevel(logging.ERROR)
@@ -331,7 +330,7 @@ def test_a_full_disk_changes_nothing(
         pytest.skip("no right to mount a disk here; the injected faults stand in")
     try:
         project = small / "kitchen"
-        new_kitchen(project)
+        shutil.copytree(BASE, project)
         filler = small / "filler"
         with pytest.raises(OSError, match="No space"), filler.open("wb", buffering=0) as file:
             while True:

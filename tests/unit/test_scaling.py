@@ -246,7 +246,7 @@ def test_the_demo_roll_by_hand(demo: Manual) -> None:
     assert weights["turkey-breast"] == "1596.07"
     assert weights["egg-white"] == "316.02"
     assert weights["salt-fine"] == "76.61"
-    assert batch.yields.raw_g == sum(ln.exact_g for ln in batch.lines)
+    assert batch.yields.total_g == sum(ln.exact_g for ln in batch.lines)
 
 
 def test_a_size_below_the_mixers_least_is_refused_in_words(clean: Manual) -> None:
@@ -409,4 +409,4 @@ def test_as_needed_counts_its_usual_amount_and_is_never_too_coarse(kitchen: Path
     batch = manual.sheets["rice-salad"].batches[0]
     line = next(ln for ln in batch.lines if ln.line.joined.item == "nutmeg")
     assert line.exact_g == 2 * batch.factor
-    assert batch.yields.raw_g == sum(ln.exact_g for ln in batch.lines)
+    assert batch.yields.total_g == sum(ln.exact_g for ln in batch.lines)

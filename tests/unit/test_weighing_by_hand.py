@@ -181,7 +181,7 @@ FIGURES = Figures(
 
 def test_a_batch_of_tins_by_hand() -> None:
     made = yields_at(Fraction(5, 2), FIGURES)
-    assert (made.base_g, made.raw_g, made.filled_g, made.finished_g) == (2500, 3750, 3000, 2500)
+    assert (made.base_g, made.total_g, made.filled_g, made.finished_g) == (2500, 3750, 3000, 2500)
     assert (made.yield_g, made.ends_g, made.yield_share) == (2250, 250, Fraction(3, 5))
     assert (made.fills, made.rest_g, made.portions) == (7, 200, 56)  # 7.5 tins
     assert made.portion_g == Fraction(2250) / Fraction("7.5") / 8 == Fraction("37.5")

@@ -336,7 +336,7 @@ def after_time(context: StepContext) -> Outcome:
     if not held or not (step.effects & _AGAIN or step.cold is not None):
         return NOTHING
     rows = context.house.pack.rows_of(TimeControlRow)
-    again = "held" if step.effects & {"hot-holds", "time-controls"} else "kept"
+    again = "held" if step.effects & {"holds-hot", "holds-by-time"} else "kept"
     finding = context.finding(
         "time-control-then-kept",
         "error",
