@@ -163,11 +163,11 @@ def test_what_is_on_hand(tab: Any, address: str, demo: Manual) -> None:
 
 def test_a_size_is_shared_by_its_address(tab: Any, address: str, demo: Manual) -> None:
     """The address says the size; the place on the page is kept; the kitchen's own sizes too."""
-    tab.goto(f"{address}{ROLL}?raw=5kg#step-3")
+    tab.goto(f"{address}{ROLL}?total=5kg#step-3")
     tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
-    batch = batch_of(demo, "turkey-chive-roll", raw_="5kg")
+    batch = batch_of(demo, "turkey-chive-roll", total_="5kg")
     assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
-    assert tab.url.endswith("?raw=5kg#step-3")
+    assert tab.url.endswith("?total=5kg#step-3")
     tab.goto(f"{address}{ROLL}?fills=16#weigh")
     assert tab.locator("#s1").is_checked()
     tab.locator("label[for=s2]").click()
@@ -212,7 +212,7 @@ def test_a_size_that_cannot_be_is_refused_in_words(
 
 def test_a_legal_maximum_keeps_to_the_kitchens_sizes(tab: Any, address: str) -> None:
     """No other size is offered or taken from the address, and the page says why."""
-    tab.goto(f"{address}{CURED}?raw=7kg")
+    tab.goto(f"{address}{CURED}?total=7kg")
     assert tab.get_by_role("button", name="Other").count() == 0
     assert tab.locator(".ks-sheet").count() == 0
     assert "made in these sizes only" in tab.locator(".ks-same").inner_text()
@@ -415,10 +415,10 @@ def test_the_other_units_are_stricter_and_the_cure_stays_in_grams(
 
 def test_the_other_units_of_any_size(tab: Any, address: str, demo: Manual) -> None:
     """What the script writes for a size of its own is what the generator would print."""
-    tab.goto(f"{address}{ROLL}?raw=9.3kg")
+    tab.goto(f"{address}{ROLL}?total=9.3kg")
     tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
     tab.get_by_role("button", name="°F, lb, oz").click()
-    batch = batch_of(demo, "turkey-chive-roll", raw_="9.3kg")
+    batch = batch_of(demo, "turkey-chive-roll", total_="9.3kg")
     view = weigh_view(demo.sheets["turkey-chive-roll"], batch, "x/y.md", {})
     rows = [r for part in (*view.parts * view.loads, *view.whole) for r in part.rows]
     assert [row[1] for row in shown(tab, "x")] == [
@@ -447,7 +447,7 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
     figures 22 px; nothing wider than the glass: with a clock running, in the other units, in the
     sheet."""
     tab.set_viewport_size({"width": width, "height": 780})
-    tab.goto(f"{address}{ROLL}?raw=12.34kg")
+    tab.goto(f"{address}{ROLL}?total=12.34kg")
     tab.wait_for_selector(".ks-size.ks-for-x", state="attached")
     tab.get_by_role("button", name="°F, lb, oz").click()
     tab.locator("#step-6 .ks-timer button:visible").first.click()

@@ -245,9 +245,9 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
         text = quote(payload)
         own = salad.replace(
             "name: Rice salad",
-            f"name: {text}\nnote: {text}\nlooks_right: {text}\nlooks_wrong: {text}\nalso: [{text}]",
+            f"name: {text}\nnote: {text}\nlooks_right: {text}\nlooks_wrong: {text}\nother_names: [{text}]",
         )
-        own = own.replace("makes: {portion: 180 g}", f"makes: {{portion: 180 g, serving: {text}}}")
+        own = own.replace("makes: {portion: 180 g}", f"makes: {{portion: 180 g, portion_unit: {text}}}")
         own = own.replace(
             "cooked-rice: 2 kg",
             f"hostile-{number}: {{amount: 2 kg, prepare: {text}, note: {text}}}",

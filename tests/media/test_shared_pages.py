@@ -96,8 +96,8 @@ def test_every_process_has_its_steps(demo: Manual) -> None:
                 assert f"Loses {plain(step.loses * 100)} % of its weight" in words
             if step.at is not None:
                 assert str(step.at).replace("\u00a0", " ") in words
-            if step.using is not None:
-                assert demo.standards.equipment[step.using].name in words
+            if step.with_ is not None:
+                assert demo.standards.equipment[step.with_].name in words
 
 
 def test_a_process_shows_the_limits_its_formulas_get(demo: Manual) -> None:
@@ -140,7 +140,7 @@ def test_every_ingredient_has_its_facts(demo: Manual) -> None:
     for ident, facts in demo.standards.ingredients.items():
         words = shown(demo, ingredient_uri(ident))
         assert facts.name in words and facts.name in index
-        for name in (*facts.also, facts.note):
+        for name in (*facts.other_names, facts.note):
             assert name in words
         declared = ", ".join(str(a) for a in facts.allergens) or "none of the nine major allergens"
         assert f"Contains {declared}" in words
@@ -230,18 +230,18 @@ def test_equipment_shows_its_own_figures(demo: Manual) -> None:
             assert f"Division {piece.division.text}" in words
             assert f"Accuracy ±{piece.accuracy.text}" in words
             assert f"Capacity {piece.capacity.text}" in words
-            assert piece.least is None or f"Minimum load {piece.least.text}" in words
+            assert piece.minimum is None or f"Minimum load {piece.minimum.text}" in words
         elif isinstance(piece, Thermometer):
             accuracy = str(piece.accuracy).replace("\u00a0", " ")
             assert f"Accuracy ±{accuracy}" in words
             assert f"So read {accuracy} more than a limit that must be hot" in words
         elif isinstance(piece, Machine | Cold):
-            assert piece.most is None or f"At most {piece.most.text} at a time" in words
-            assert piece.least is None or f"At least {piece.least.text}" in words
+            assert piece.capacity is None or f"At most {piece.capacity.text} at a time" in words
+            assert piece.minimum is None or f"At least {piece.minimum.text}" in words
         if isinstance(piece, Cold):
             assert f"Air {piece.air}".replace("\u00a0", " ") in words
         if isinstance(piece, Vessel):
-            assert piece.holds is None or f"Holds at most {piece.holds.text}" in words
+            assert piece.capacity is None or f"Holds at most {piece.capacity.text}" in words
     roll = section(demo, "kitchen/equipment.md", "grinder")
     assert "Turkey roll with chives and mustard step 1, Grind" in roll
 
@@ -250,7 +250,7 @@ def test_every_use_of_a_machine_is_told(demo: Manual) -> None:
     uses = equipment_uses(demo)
     for sheet in demo.sheets.values():
         for step in sheet.formula.steps:
-            for name in (step.step.using, step.step.in_):
+            for name in (step.step.with_, step.step.in_):
                 if name:
                     assert (sheet.id, step.number) in {(u.formula, u.number) for u in uses[name]}
     filled = {(u.formula, u.number) for u in uses["roll-sleeve"]}
@@ -524,7 +524,7 @@ def test_terms_of_law_name_their_clause_and_copy(demo: Manual) -> None:
         ("    clause: Food Code 3-502.11\n", "", "term-without-clause"),
         ("    source: wi-atcp-75-3-502-11\n", "", "term-without-clause"),
         ("source: wi-atcp-75-3-502-11", "source: nowhere", "source-unknown"),
-        ("other_names: [groundnut,", "other_names: [hazelnut,", "term-twice"),
+        ("also: [groundnut,", "also: [hazelnut,", "term-twice"),
         ("terms:\n", "words:\n", "group-expected"),
         ('matters: "Each has one page', 'mattered: "Each has one page', "key-unknown"),
     ],
@@ -710,8 +710,9 @@ def test_a_pack_page_shows_every_row(demo: Manual) -> None:
         hrefs = {a.get("href") for t, a in Shown(markup).tags if t == "a"}
         for row in pack.rows.values():
             assert row.clause in words
-            if row.value is not None:
-                figure = f"{plain(row.value.in_unit(pack.facts.unit))} {pack.facts.unit}"
+            value = getattr(row, "value", None)  # only some kinds of row have one
+            if value is not None:
+                figure = f"{plain(value.in_unit(pack.facts.unit))} {pack.facts.unit}"
                 assert figure in words
             for key in row.read_in:
                 assert f"{link(pack_uri(pack.id), 'reference/sources.md')}#{key}" in hrefs

@@ -664,7 +664,7 @@ def never_looser_without_an_authorisation(
                 for a in held
                 if a.for_ == asked
                 and a.from_ <= AS_OF <= a.until
-                and a.document in {o.by for o in own}
+                and a.document in {o.allowed_by for o in own}
             ]
             looser = limit.house.standing == "looser"
             assert not looser or allowed, limit.id

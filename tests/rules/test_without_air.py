@@ -234,12 +234,12 @@ FROZEN_IN_A_PACK = "  - do: vacuum-pack\n    add: [fish]\n  - do: store\n    in:
     [
         ("frozen", FROZEN_IN_A_PACK, ""),
         (
-            "chilled",
+            "cold",
             "  - do: freeze\n    add: [fish]\n    in: deep\n"
             + FROZEN_IN_A_PACK.replace("    add: [fish]\n", ""),
             "",
         ),
-        ("chilled", FROZEN_IN_A_PACK, "isn't frozen when it is packed"),
+        ("cold", FROZEN_IN_A_PACK, "isn't frozen when it is packed"),
         (
             "frozen",
             "  - do: thaw\n    add: [fish]\n    in: cold-room\n    time: 10 h\n"
@@ -475,7 +475,7 @@ def test_fish_that_leaves_the_freezer_before_it_is_packed(kitchen: Path, between
     )
     assert any(
         "isn't frozen when it is packed" in f.message
-        for f in fish(kitchen, "chilled", steps).errors
+        for f in fish(kitchen, "cold", steps).errors
     )
 
 
@@ -497,7 +497,7 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
         "  - do: vacuum-pack\n    add: [fish]\n  - do: poach\n"
         "    target: core 63 °C for 15 s\n  - do: serve\n"
     )
-    fish(kitchen, "chilled", steps, "")
+    fish(kitchen, "cold", steps, "")
     edit(
         kitchen, "formulas/packed-hake.yaml", "criterion: fish-frozen", "criterion: within-48-hours"
     )
@@ -507,7 +507,7 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "by", ["raw", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"]
+    "by", ["competing-organisms", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"]
 )
 def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
     fish(kitchen, "frozen", FROZEN_IN_A_PACK)

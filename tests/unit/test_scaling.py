@@ -157,7 +157,7 @@ def test_factors_by_hand() -> None:
     """Fills: 3900/650 = 6 at factor 1. Portions: 40 slices need 3 fills of 16. Yield: 3510 ×
     0.9."""
     assert factor_for("base", Fraction(6000), ROLL) == 2
-    assert factor_for("raw", Fraction(1000), ROLL) == Fraction(1, 4)
+    assert factor_for("total", Fraction(1000), ROLL) == Fraction(1, 4)
     assert factor_for("fills", Fraction(9), ROLL) == Fraction(3, 2)
     assert factor_for("portions", Fraction(40), ROLL) == Fraction(1, 2)
     assert factor_for("yield", Fraction(3159), ROLL) == 1
@@ -208,7 +208,7 @@ def test_on_hand_never_uses_more_than_there_is(
 @pytest.mark.parametrize("value", ["0", "-3"])
 def test_a_size_is_above_zero(value: str) -> None:
     with pytest.raises(Refused):
-        factor_for("raw", Fraction(value), ROLL)
+        factor_for("total", Fraction(value), ROLL)
 
 
 def _batch(manual: Manual, formula: str, kind: str, value: Fraction) -> Batch:
@@ -219,7 +219,7 @@ def _batch(manual: Manual, formula: str, kind: str, value: Fraction) -> Batch:
 def test_scaling_a_kitchens_formula_is_linear_and_adds_up(clean: Manual, raw: Fraction) -> None:
     """Property: exact weights scale in a straight line, add up to what was asked, and the rounded
     ones lie within half a division for every weighing."""
-    one, two = _batch(clean, "pork-bake", "raw", raw), _batch(clean, "pork-bake", "raw", 2 * raw)
+    one, two = _batch(clean, "pork-bake", "total", raw), _batch(clean, "pork-bake", "total", 2 * raw)
     assert sum(ln.exact_g for ln in one.lines) == raw
     for a, b in zip(one.lines, two.lines, strict=True):
         assert b.exact_g == 2 * a.exact_g
@@ -251,7 +251,7 @@ def test_the_demo_roll_by_hand(demo: Manual) -> None:
 
 def test_a_size_below_the_mixers_least_is_refused_in_words(clean: Manual) -> None:
     with pytest.raises(Refused) as refused:
-        _batch(clean, "pork-bake", "raw", Fraction(300))
+        _batch(clean, "pork-bake", "total", Fraction(300))
     assert "Bowl mixer" in refused.value.message
 
 
@@ -373,7 +373,7 @@ def test_a_factor_asked_for_comes_back(times: Fraction, base: Fraction, extra: F
         None,
         Fraction(19, 20),
     )
-    for kind, at_one in (("base", base), ("raw", base + extra), ("yield", figures.yielded)):
+    for kind, at_one in (("base", base), ("total", base + extra), ("yield", figures.yielded)):
         assert factor_for(kind, at_one * times, figures) == times
     fills = int(times) + 1
     assert yields_at(factor_for("fills", Fraction(fills), figures), figures).fills == fills

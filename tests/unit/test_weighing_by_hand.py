@@ -186,7 +186,7 @@ def test_a_batch_of_tins_by_hand() -> None:
     assert (made.fills, made.rest_g, made.portions) == (7, 200, 56)  # 7.5 tins
     assert made.portion_g == Fraction(2250) / Fraction("7.5") / 8 == Fraction("37.5")
     assert made.over_portions_g == 150  # 2250 − 56 × 37.5
-    sizes = {"base": 2500, "raw": 3750, "yield": 2250}
+    sizes = {"base": 2500, "total": 3750, "yield": 2250}
     assert {factor_for(k, Fraction(v), FIGURES) for k, v in sizes.items()} == {Fraction(5, 2)}
     assert factor_for("fills", Fraction(6), FIGURES) == 2
     assert factor_for("portions", Fraction(48), FIGURES) == 2  # six tins
