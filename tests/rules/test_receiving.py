@@ -116,4 +116,4 @@ def test_it_stands_in_the_register(kitchen: Path) -> None:
     assert "Pork shoulder" in group and "Code 41 °F" in group and "3-202.11(A)" in group
     assert "Whole egg" in group and "the air it comes in" in group and "Code 45 °F" in group
     assert "Fine salt" not in group
-    assert "Refuse the delivery and write why." in shown
+    assert "Send it back. Write why." in shown
