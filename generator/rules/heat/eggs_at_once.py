@@ -41,7 +41,7 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
         yield "the formula doesn't say how they are used (`raw_eggs`)"
         return
     if _row(house, formula) is None:
-        yield "the rules held let no such use through"
+        yield "the rules here allow no such use"
     if formula.formula.undercooked:
         yield "it is undercooked on request"
     cooked = _cooks_them(formula)
