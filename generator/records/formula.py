@@ -69,7 +69,7 @@ def read_size(text: str, units: Units) -> Size:
         raise Refused(
             "size-unreadable",
             f"{typed} of what?",
-            "Say what is counted or weighed.",
+            "Write what is counted or weighed.",
             [f"{typed} {word}" for word in words],
         )
     raise Refused(

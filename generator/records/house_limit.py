@@ -88,7 +88,7 @@ def _of_a_target(target: Target, typed: str) -> HouseFigure:
             raise Refused(
                 "house-limit-unreadable",
                 f"`{clipped(typed)}`: within which time?",
-                "A limit for cooling says both, as in to 21 °C within 90 min.",
+                "A limit for cooling needs both, as in to 21 °C within 90 min.",
             )
     raise _unreadable(typed)
 
@@ -103,7 +103,7 @@ def _unreadable(typed: str) -> Refused:
         mends = [f"at {bare}", f"core {bare}"]
     return Refused(
         "house-limit-unreadable",
-        f"`{clipped(typed)}` is no limit.",
+        f"`{clipped(typed)}` is not a limit.",
         f"Write it as in {', '.join(EXAMPLES.values())}.",
         mends,
     )

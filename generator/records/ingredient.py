@@ -60,7 +60,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
         if word == "none":
             if len(items) > 1:
                 raise refusal(
-                    Refused("allergens-form", "`none` stands alone.", "Delete it or the others.")
+                    Refused("allergens-form", "Write `none` alone.", "Delete it or the others.")
                 )
             return ()
         match = _ALLERGEN.fullmatch(word) if len(word) <= 60 else None
@@ -68,7 +68,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
             raise refusal(
                 Refused(
                     "allergens-form",
-                    "Several allergens stand in square brackets.",
+                    "Put several allergens in square brackets.",
                     "",
                     [f"allergens: [{' '.join(word.split())}]"],
                 )

@@ -162,7 +162,7 @@ class LabelSheet(Record):
                 found.append(
                     (
                         key,
-                        f"{count} labels end at {plain(end, 2)} mm; the paper is "
+                        f"{count} labels end at {plain(end, 2)} mm. The paper is "
                         f"{plain(paper, 2)} mm {word}.",
                     )
                 )
@@ -171,7 +171,7 @@ class LabelSheet(Record):
                 found.append(
                     (
                         name,
-                        f"A label needs {plain(least)} mm to be read; this is "
+                        f"A label needs {plain(least)} mm to be read. This is "
                         f"{plain(one.value, 2)} mm {word}.",
                     )
                 )

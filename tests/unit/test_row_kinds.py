@@ -1,4 +1,5 @@
-"""The kinds of row: each hazard is of one, holds its own keys and no other's, and is never empty."""
+"""The kinds of row: each hazard is of one, holds its own keys and no other's, and is never "
+"empty."""
 
 from __future__ import annotations
 
@@ -111,7 +112,7 @@ def test_a_key_every_row_of_the_hazard_has_is_missed(hazard: str) -> None:
     ("line", "code", "words"),
     [
         ("note: x", "key-missing", "`hazard` is missing here."),
-        ("hazard: cooks", "word-unknown", "`cooks` is not one of the words known here."),
+        ("hazard: cooks", "word-unknown", "`cooks` is not a word known here."),
         ("hazard:", "value-missing", "There is nothing after the colon."),
         ("hazard: [cook]", "text-expected", "A single value is expected here, not a list or"),
     ],
