@@ -124,7 +124,7 @@ HouseFigures = Annotated[
     tuple[HouseFigure, ...],
     PlainValidator(_figures),
     one_or_many(
-        "A figure of the kind that is limited, or a list.",
+        "A figure of the right kind, or a list.",
         {"type": "string", "pattern": "[0-9]"},
         *EXAMPLES.values(),
         "[to 21 °C within 90 min, to 4 °C within 4 h]",
@@ -138,11 +138,11 @@ class HouseLimit(Record):
     short: ClassVar[str] = "limit"
     short_list: ClassVar[bool] = True
     limit: HouseFigures = Field(
-        description="The figure. Of several core temperatures any one will do; of several "
-        "times to cool all count."
+        description="The figure. Of several core temperatures, any one is enough. Of several "
+        "cooling times, all count."
     )
     reason: Words = Field(
-        "", description="Why; stands on the page.", examples=["The oven is colder at the door."]
+        "", description="Why. The page prints it.", examples=["The oven is colder at the door."]
     )
     allowed_by: Words = Field(
         "",

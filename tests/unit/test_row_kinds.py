@@ -1,5 +1,4 @@
-"""The kinds of row: each hazard is of one, holds its own keys and no other's, and is never "
-"empty."""
+"""The kinds of row: each hazard is of one, holds its own keys and no other's, and is never empty."""
 
 from __future__ import annotations
 
