@@ -51,7 +51,7 @@ def test_cooked_from_frozen(kitchen: Path) -> None:
     told = [
         (
             "bake/thaw",
-            "From frozen straight onto the heat, and cooked on until its cooking limit is met.",
+            "Put it on the heat frozen. Cook it until it meets its cooking limit.",
         )
     ]
     assert thaws(manual) == told
@@ -112,8 +112,7 @@ def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     (told,) = thaws(manual, "rice-salad")
     assert told == (
         "thaw/thaw",
-        "Out of the microwave oven at once onto other cooking equipment, and cooked there "
-        "without a pause.",
+        "Take it out of the microwave oven. Cook it at once on other equipment, without a pause.",
     )
 
 
@@ -235,7 +234,8 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
     (folder / "formulas/packed-hake.yaml").write_text(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
         "station: range\nbase: fish\nparts:\n"
-        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {criterion: fish-frozen, record: HACCP 7}\n"
+        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {criterion: fish-frozen, record: "
+        "HACCP 7}\n"
         "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", "packed-hake: 3 kg")
