@@ -88,7 +88,7 @@ def test_the_meter_reads_the_limit(kitchen: Path) -> None:
     assert (view.figures[0].number, view.figures[0].unit) == ("4", "pH")
     assert view.check == words.check
     assert view.if_missed.startswith("Above pH 4? Add more of the acid")
-    assert "never worked out" in dict(view.basis)["Source"]
+    assert "never calculated" in dict(view.basis)["Source"]
 
 
 def test_from_there_on_nothing_needs_the_cold(kitchen: Path) -> None:

@@ -476,7 +476,7 @@ def test_food_held_hot_within_the_probe_s_error_is_said_to_be(tmp_path: Path) ->
 
 def test_told_why_the_chart_is_not_for_reheating() -> None:
     manual = make_manual(roast_kitchen((TOSS, "at: 180 °C", "at: 110 °C")), AS_OF)
-    assert ["the oven chart asks for" in f.help for f in manual.errors] == [True]
+    assert ["the oven chart requires" in f.help for f in manual.errors] == [True]
 
 
 def test_a_house_limit_for_holding_hot_counts_for_a_roast() -> None:

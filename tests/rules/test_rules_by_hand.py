@@ -406,4 +406,4 @@ def test_a_row_that_stands_alone_says_so(kitchen: Path, species: str, alone: boo
     edit(kitchen, "ingredients/all.yaml", "  species: pork\n", f"  species: {species}\n")
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
     (limit,) = [x for x in compute(kitchen).walks["pork-bake"].limits if x.hazard == "cook"]
-    assert ("no other row may stand in for it" in limit.basis.rule) == alone
+    assert ("no other row may replace it" in limit.basis.rule) == alone

@@ -319,7 +319,7 @@ def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
     manual = packed(kitchen, COOK_CHILL)
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
     assert "Seal every pack straight after cooking" in page.text
-    assert "use or discard it within 7 days of packing" in page.text.replace("\u00a0", " ")
+    assert "Use it or throw it away within 7 days of packing" in page.text.replace("\u00a0", " ")
     told = limits_text(manual.walks["pork-bake"])
     assert "Probe must read 59 °C" in told and "Probe must read 4 °C" in told
 
