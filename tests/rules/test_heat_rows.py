@@ -237,7 +237,7 @@ def test_standing_is_told_everywhere(kitchen: Path) -> None:
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))
     text = html.unescape(page.html).replace("\u00a0", " ")
     assert "let it stand, covered, <b" in text and 'data-timer="120">2 min</b>' in text
-    assert "Turn or stir it midway" in text and "Probe several places: every part" in text
+    assert "Turn or stir it midway" in text and "Probe several places. Every part" in text
     assert "then 2 min covered" in text
     register = next(p for p in make_pages(manual) if p.uri == REGISTER)
     assert "then 2 min covered" in html.unescape(register.html).replace("\u00a0", " ")

@@ -155,7 +155,7 @@ def test_every_condition_of_cook_chill(
 def test_cook_chill_has_to_be_cooled_and_kept_somewhere(kitchen: Path) -> None:
     packed(kitchen, COOK_CHILL)
     edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", "")
-    assert "in which refrigerator" in refusal(compute(kitchen))
+    assert "Its refrigerator isn't stated" in refusal(compute(kitchen))
     edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n", "")
     assert any("No later step cools it" in f.message for f in compute(kitchen).errors)
 
