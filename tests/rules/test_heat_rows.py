@@ -425,7 +425,7 @@ def test_held_hot_where_it_was_roasted(kitchen: Path) -> None:
     )
     assert codes(manual) == [] and enacted(limit(manual, "hot_hold"))[0] == 130
     assert limit(manual, "cook").group.endswith(", by the roast chart")
-    assert limit(manual, "hot_hold").probe.startswith("The coolest part of the joint")
+    assert limit(manual, "hot_hold").probe.startswith("The coolest part of the roast")
     words = "probe: Deep in its middle.\n    if_missed: Reheat it to 74 °C.\n    target"
     own = make_manual(roast_kitchen((*HELD[:2], HELD[2].replace("target", words))), AS_OF)
     said = limit(own, "hot_hold")
@@ -579,7 +579,7 @@ def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
     text = html.unescape(page.html).replace("\u00a0", " ")
     assert (
         "part-cook: no longer than" in text
-        and "keep it apart from food that is ready to eat" in text
+        and "Keep it apart from ready-to-eat food" in text
     )
     assert "<b>1 h at most</b>" in text and "3-401.14(A)" in text
     register = next(p for p in make_pages(manual) if p.uri == REGISTER)
