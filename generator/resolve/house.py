@@ -283,7 +283,7 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "sealed-misfit",
             ingredient.place("sealed"),
-            f"{ingredient.name} says `sealed: yes` (it needs the cold only once it is opened), but "
+            f"{ingredient.name} says `sealed: yes` (no cold until it is opened), but "
             f"{listed([w for w, _ in wrong])}.",
             f"{mend[0].upper()}{mend[1:]}. If not, delete `sealed`.",
             ident,

@@ -577,10 +577,7 @@ def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
     part = limit(manual, "part_cook")
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))
     text = html.unescape(page.html).replace("\u00a0", " ")
-    assert (
-        "part-cook: no longer than" in text
-        and "Keep it apart from ready-to-eat food" in text
-    )
+    assert "part-cook: no longer than" in text and "Keep it apart from ready-to-eat food" in text
     assert "<b>1 h at most</b>" in text and "3-401.14(A)" in text
     register = next(p for p in make_pages(manual) if p.uri == REGISTER)
     assert 'id="part-cook"' in html.unescape(register.html)
