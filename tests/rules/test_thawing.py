@@ -65,7 +65,7 @@ def test_the_rule_in_words_on_glass_and_paper(kitchen: Path) -> None:
     limit = manual.sheets["pork-bake"].walk.steps[3].limits[1]
     view = limit_view(manual.house, limit)
     assert (view.head, view.figures, view.words) == ("thaw", (), limit.words)
-    assert view.if_missed.startswith("Left standing between thawing and cooking")
+    assert view.if_missed.startswith("Left out between thawing and cooking")
     block = limit_block(manual.house, limit, "4", "Bake")
     assert block["lead"] == limit.words and "Food Code 2022, 3-501.13(C)." in block["small"][1]
 

@@ -38,7 +38,7 @@ _KEPT = frozenset(
     }
 )
 _CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
-_BOTH_SIDES = "The surface: top and bottom of the thinnest steak and of the thickest steak."
+_BOTH_SIDES = "The surface: the top and the bottom of the thinnest and the thickest steak."
 _MISSED = (
     "Colder than {below} on a side? Turn it. Cook that side until both sides read it and no raw "
     "colour is left outside."
