@@ -48,8 +48,8 @@ def read_target(text: str) -> Target:
             raise Refused(
                 "target-unreadable",
                 f"`{typed[:60]}` is not a target.",
-                "Write where it is measured, the temperature and, if held, how long: core 75 °C, "
-                "core 68 °C for 2 min or to 4 °C.",
+                "Write where it is measured, the temperature and, if held, how long, as in core "
+                "75 °C, core 68 °C for 2 min or to 4 °C.",
             ) from None
         raise Refused(
             "target-unreadable",

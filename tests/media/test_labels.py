@@ -298,7 +298,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--geometry",
                 PLAIN.replace("across=3", "across=4"),
             ],
-            "4 labels end at 268.75 mm; the paper is 210 mm wide",
+            "4 labels end at 268.75 mm. The paper is 210 mm wide",
         ),
         (
             [
@@ -412,7 +412,7 @@ def test_a_sheet_that_does_not_fit_is_a_finding(kitchen: Path) -> None:
     edit(kitchen, "kitchen.yaml", "cup: us\n", "cup: us\n" + geometry)
     manual = compute(kitchen)
     found = [f for f in manual.findings if f.code == "labels-off-paper"]
-    assert [f.message for f in found] == ["7 labels end at 306.7 mm; the paper is 297 mm high."]
+    assert [f.message for f in found] == ["7 labels end at 306.7 mm. The paper is 297 mm high."]
     assert manual.sheets, "it stops no formula"
     assert Fraction("40") + 7 * Fraction("38.1") == Fraction("306.7")
 

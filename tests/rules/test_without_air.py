@@ -119,7 +119,7 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     with (kitchen / "standards" / HOUSE).open("a") as file:
         file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
     manual = packed(kitchen, facts, watched="")
-    assert "no later step freezes it" in refusal(manual)
+    assert "No later step freezes it" in refusal(manual)
     edit(
         kitchen,
         BAKED,
@@ -136,10 +136,10 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     ("change", "words"),
     [
         ({"plan": ""}, "HACCP plan"),
-        ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
+        ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "Never sell it in its pack"),
         (
             {"facts": "{criterion: cook-chill, sold: yes, record: HACCP 7}"},
-            "never sold in its pack",
+            "Never sell it in its pack",
         ),
         ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
         ({"watched": ""}, "watched"),
@@ -258,8 +258,8 @@ def test_fish_is_frozen_throughout(kitchen: Path, arrives: str, steps: str, why:
         return
     assert messages == []
     (limit,) = [lm for lm in manual.walks["packed-hake"].limits if lm.hazard == "reduced_oxygen"]
-    assert limit.words.startswith("Fish is packed without air only if it is frozen")
-    assert "keep frozen until it is used" in limit.note
+    assert limit.words.startswith("Pack fish without air only if it is frozen")
+    assert "keep frozen until use" in limit.note
 
 
 @pytest.mark.parametrize(
@@ -517,7 +517,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
         "criterion: fish-frozen",
         f"by: {by}, measured: 4.0, sold: no",
     )
-    assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
+    assert "Pack fish without air only if it is frozen" in refusal(compute(kitchen))
 
 
 # --- the maker's own date
