@@ -151,7 +151,7 @@ steps:
     # with: a machine's id
     # time: 4 min
     # until: How the cook sees that it is done.
-    # how: [What to do, a sentence a line.]
+    # how: [What to do, one sentence on each line.]
   # - do: bake
   #   at: 180 °C
   #   target: from the formula  # or: core 75 °C

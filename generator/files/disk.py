@@ -411,6 +411,6 @@ def _claimed(lock: Path, wait: Callable[[], None]) -> Callable[[], None]:
             if time.monotonic() > until:
                 raise OSError(
                     errno.EBUSY,
-                    f"another command has held {lock.name} for a minute; delete it if none runs",
+                    f"another command has used {lock.name} for a minute; delete it if none runs",
                 ) from None
             time.sleep(0.05)

@@ -134,9 +134,9 @@ def read_file(path: Path, file: str) -> Document:
             finding = Finding(
                 "file-too-large",
                 "error",
-                f"This file has {max(size, len(raw))} bytes; at most {MOST_BYTES} are read.",
+                f"This file has {max(size, len(raw))} bytes. At most {MOST_BYTES} are read.",
                 whole,
-                "Split it: ingredients and equipment can stand in as many files as you like.",
+                "Split it. Ingredients and equipment can be in as many files as you like.",
             )
             return Document(file, None, (finding,))
     except OSError as error:
@@ -174,7 +174,7 @@ def read_bytes(raw: bytes, file: str) -> Document:
             "error",
             "This file isn't UTF-8 text.",
             Place(file, line, column, shown),
-            "Save it again as UTF-8; in most editors: Save with encoding, UTF-8.",
+            "Save it again as UTF-8. In most editors: Save with encoding, UTF-8.",
         )
         return Document(file, None, (finding,))
     text = text.replace("\r\n", "\n").replace("\r", "\n")
@@ -242,9 +242,9 @@ def _tab(place: Place) -> Finding:
     return Finding(
         "tab-indent",
         "error",
-        "There is a tab here; YAML is set in with spaces.",
+        "There is a tab here. YAML needs spaces.",
         place,
-        "Replace the tab by two spaces for each level.",
+        "Replace the tab with two spaces for each level.",
     )
 
 
@@ -268,7 +268,7 @@ class _Builder:
                         "second-document",
                         "A second document starts here (`---`).",
                         event,
-                        "Keep one document a file: delete the line.",
+                        "Keep one document in a file. Delete the line.",
                     )
                 tree = self.node(next(events), events, 1)
         return tree
@@ -293,22 +293,22 @@ class _Builder:
                 "alias-refused",
                 f"`*{event.anchor}` points to another place in the file.",
                 event,
-                "Write the value out. What several formulas share belongs in a process spec.",
+                "Write the value here. What several formulas share belongs in a process spec.",
             )
         if event.anchor is not None:
             raise self.fault(
                 "alias-refused",
                 f"`&{event.anchor}` names a place to point to.",
                 event,
-                "Delete the name and write values out where they are used; quote a text with &.",
+                "Delete the name. Write each value where it is used. Put a text with & in quotes.",
             )
         if event.tag is not None:
             raise self.fault(
                 "tag-refused",
-                f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a type tag; types come "
-                "from the key.",
+                f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a type tag. The key sets "
+                "the type.",
                 event,
-                "Delete the tag; quote a text that starts with an exclamation mark.",
+                "Delete the tag. Put a text that starts with an exclamation mark in quotes.",
             )
         if isinstance(event, yaml.ScalarEvent):
             if barred := _BARRED.search(event.value):  # typed as an escape, as in "\x1b"
@@ -340,7 +340,7 @@ class _Builder:
                         "error",
                         "A key must be a plain word.",
                         place,
-                        "Write `key: value`; quote a value that holds brackets.",
+                        "Write `key: value`. Put a value with brackets in quotes.",
                     )
                 )
                 continue
@@ -351,7 +351,7 @@ class _Builder:
             name = str(key)
             if name in result:
                 first = result.keys_at[name]
-                words = f"`{name}` stands here a second time (first on line {first.line})."
+                words = f"`{name}` is here a second time (first on line {first.line})."
                 self.findings.append(
                     Finding(
                         "duplicate-key", "error", words, key.place, "Keep one of the two lines."
@@ -383,9 +383,9 @@ class _Builder:
             Finding(
                 "comma-splits",
                 "error",
-                "Inside braces and brackets a comma parts entries.",
+                "Inside braces and brackets a comma splits entries.",
                 place,
-                "Quote the figure, or write it on a line of its own.",
+                "Put the figure in quotes, or write it on its own line.",
                 (place.mended(f"{mark}{whole}{mark}"),),
             )
         )

@@ -28,19 +28,19 @@ class _Complaint:
 
 
 _NO_COLON = (
-    "Here a key without a colon stands among keys.",
+    "This key has no colon.",
     "Write a colon and a space after the key.",
 )
 _IN_WORDS: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (
         ("expected key", "expected '-'", "block end"),
         "This line doesn't line up with the lines above it.",
-        "Lines of one group start in the same column; lines of a list start with a dash.",
+        "Lines of one group start in the same column. Lines of a list start with a dash.",
     ),
     (
         ("sequence entries are not allowed",),
-        "A list can't start behind a colon on the same line.",
-        "Begin it on the next line, or write it as [one, two].",
+        "A list can't start after a colon on the same line.",
+        "Start it on the next line, or write it as [one, two].",
     ),
     (
         ("cannot start any token",),
@@ -75,22 +75,20 @@ def _complaint(
     if "could not find expected ':'" in problem:
         return _of_no_colon(lines, opened)
     if "did not find expected key" in problem and lines[line][:column].strip():
-        message = "Something stands behind a closing quote or bracket."
-        help = "Put the whole text in one pair of quotes; inside single quotes a quote is doubled."
+        message = "There is something after a closing quote or bracket."
+        help = "Put the whole text in one pair of quotes. Inside '…', write ' twice."
         return _Complaint(message, help, at)
     for words, message, help in _IN_WORDS:
         if _says(problem, *words):
             return _Complaint(message, help, at)
     if "node content" in problem and lines[line][column : column + 1] in ("]", "}"):
-        message = "A bracket is closed here that was never opened."
-        return _Complaint(
-            message, "Delete it, or open it; a text with brackets stands in quotes.", at
-        )
+        message = "This closing bracket has no opening bracket."
+        return _Complaint(message, "Delete it, or open it. Put a text with brackets in quotes.", at)
     if _says(problem, "end of stream", "expected ',' or", "node content"):
-        message = "A bracket or a quote was opened here and not closed."
+        message = "A bracket or a quote is opened here but not closed."
         where = opened if opened[0] < len(lines) else at
         return _Complaint(message, "Close it with }, ] or the same quote.", where)
-    return _Complaint("This line can't be read as YAML.", f"The reader said: {problem}.", at)
+    return _Complaint("This line can't be read as YAML.", f"The reader reports: {problem}.", at)
 
 
 def _says(problem: str, *words: str) -> bool:
@@ -104,7 +102,7 @@ def _of_a_colon(lines: list[str], at: tuple[int, int]) -> _Complaint:
     if bare is not None:
         return _Complaint(*_NO_COLON, bare[:2], bare[2])
     return _of_a_glued_colon(lines, at[0]) or _Complaint(
-        "There is a second colon on this line, or the line is set in too far.",
+        "There is a second colon on this line, or the line starts too far right.",
         'Put a text that contains ": " in quotes, or line the key up with its neighbours.',
         at,
     )
@@ -120,8 +118,8 @@ def _of_a_glued_colon(lines: list[str], line: int) -> _Complaint | None:
     glued = _glued(lines, line)
     if glued is None:
         return None
-    message = "There is no space behind the colon."
-    help = "Without one YAML takes colon and all for one word."
+    message = "There is no space after the colon."
+    help = "Without one, YAML reads it all as one word."
     return _Complaint(message, help, glued[:2], glued[2])
 
 
@@ -179,9 +177,9 @@ def conflict_findings(lines: Sequence[str], file: str) -> list[Finding]:
         Finding(
             "merge-conflict",
             "error",
-            f"Lines {c.start} to {c.end} are a merge conflict: two people changed the same lines.",
+            f"Lines {c.start} to {c.end} are a merge conflict. Two people changed the same lines.",
             Place(file, c.start, 1, lines[c.start - 1], len(lines[c.start - 1])),
-            f"{_side(c, 0)} {_side(c, 1)} Keep what is right and delete the lines with "
+            f"{_side(c, 0)} {_side(c, 1)} Keep what is right. Delete the lines with "
             "<<<<<<<, =======, >>>>>>>.",
         )
         for c in conflicts(lines)
@@ -212,7 +210,7 @@ def _where_it_differs(text: str, other: str) -> str:
 def too_deep(place: Place) -> Finding:
     """Brackets or lines set in deeper than any manual needs."""
     words = f"This is nested more than {MOST_DEPTH} levels deep."
-    help = "Nothing in a manual needs it; check the brackets and the spaces at the left."
+    help = "A manual never needs that. Check the brackets and the spaces at the left."
     return Finding("nested-too-deep", "error", words, place, help)
 
 

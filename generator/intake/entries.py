@@ -15,9 +15,9 @@ _HELP = {
     "outside": "Copy the file into the project.",
     "nowhere": "Delete the link, or put the file itself here.",
     "circle": "Delete the link, or put the file itself here.",
-    "unreadable": "Ask whoever owns it for the right to read it.",
+    "unreadable": "Ask its owner for the right to read it.",
 }
-_OTHER = "Move it away; standards are plain files."
+_OTHER = "Move it away. Standards are plain files."
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class Entry:
         if self.kind == "folder" and as_file:
             words, help = "a folder with a file's name", "Rename the folder, or move its files up."
         elif self.kind == "file":
-            words, help = "a file where a folder is expected", "Move it; its name is a folder's."
+            words, help = "a file where a folder is expected", "Move it. Its name is for a folder."
         elif self.kind == "outside":
             code = "link-outside"
         return Finding(code, "error", f"This is {words}.", Place(file), help)

@@ -18,9 +18,9 @@ from generator.records.record import Record
 from generator.records.renames import Rename, renamed_key, renamed_word
 
 _R = TypeVar("_R", bound=Record)
-_ONE_VALUE = "A single value is expected here, not a list or a group of keys."
+_ONE_VALUE = "Write a single value here, not a list or a group of keys."
 UPGRADE = "`kitchen-manual upgrade` renames it everywhere and keeps comments."
-_GROUP = "A group of keys is expected here, one a line, set in by two spaces."
+_GROUP = "Write a group of keys here, one on each line, with two spaces before each."
 
 
 def _inner_record(annotation: Any) -> type[Record] | None:
@@ -282,8 +282,8 @@ _PLAIN = {
     "model_type": ("group-expected", _GROUP, ""),
     "dict_type": ("group-expected", _GROUP, ""),
     "model_attributes_type": ("group-expected", _GROUP, ""),
-    "tuple_type": ("list-expected", "A list is expected here.", "As in [one, two]."),
-    "list_type": ("list-expected", "A list is expected here.", "As in [one, two]."),
+    "tuple_type": ("list-expected", "Write a list here.", "As in [one, two]."),
+    "list_type": ("list-expected", "Write a list here.", "As in [one, two]."),
     "too_short": ("list-empty", "There must be at least one entry here.", ""),
     "string_type": ("text-expected", _ONE_VALUE, ""),
 }
@@ -351,7 +351,7 @@ def _key_unknown(fault: _Fault) -> Finding:
     if near:
         hint = f"Did you mean `{near}`? "
     elif not fault.input and "{" in before:
-        hint = "In braces a comma parts entries: put a text that holds one in quotes. "
+        hint = "In braces a comma splits entries. Put a text with a comma in quotes. "
     return fault.finding(
         "key-unknown",
         fault.key_at,
@@ -386,7 +386,7 @@ def _word_unknown(fault: _Fault) -> Finding:
     return fault.finding(
         "word-unknown",
         fault.value_at,
-        f"`{clipped(fault.input)}` is not one of the words known here.",
+        f"`{clipped(fault.input)}` is not a word known here.",
         f"{hint}Known: {', '.join(expected)}.",
         (near,) if near in expected else (),
     )

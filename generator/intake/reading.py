@@ -33,11 +33,11 @@ def _no_id(ident: str, start: Place, about: str) -> Finding:
     """A record under a key that is no id, with the id nearest to what was typed."""
     message = f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens."
     if len(ident) > MOST_ID:
-        message = f"`{clipped(ident)}` is over {MOST_ID} letters long; an id has fewer."
+        message = f"`{clipped(ident)}` is over {MOST_ID} letters long. An id must be shorter."
     mended = as_id(ident)
     fits = ID_PATTERN.fullmatch(mended) and len(mended) <= MOST_ID
     write = (start.mended(mended),) if fits and start.length == len(ident) else ()
-    help = "The name people read stands under `name`."
+    help = "The name people read is under `name`."
     return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
 
 
@@ -176,7 +176,7 @@ class Reader:
                     path,
                     "id-form",
                     f"`{clipped(ident)}` is not an id: {words}.",
-                    "Rename the file; the name people read stands under `name`.",
+                    "Rename the file. The name people read is under `name`.",
                 )
                 continue
             tree = self.take(self.document(path), prefix + ident)
@@ -202,7 +202,7 @@ class Reader:
                     self.note_file(
                         path,
                         "group-expected",
-                        "Ids with their facts are expected here.",
+                        "Write ids with their facts here.",
                         "As in `salt-fine:` and its keys below it.",
                     )
                 continue
@@ -213,9 +213,9 @@ class Reader:
                         Finding(
                             "id-twice",
                             "error",
-                            f"`{ident}` stands in two places (also {places[ident]}).",
+                            f"`{ident}` is in two places (also {places[ident]}).",
                             start,
-                            "Keep one; ids are one namespace.",
+                            "Keep one. An id may be used once only.",
                             about=frozenset({prefix + ident}),
                         )
                     )

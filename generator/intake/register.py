@@ -60,7 +60,7 @@ def _twice(register: PrintRegister) -> list[Finding]:
                         "error",
                         f"Sheets {held[sheet.sheet]} and {number} of {station} are the same sheet.",
                         register.place(*where, "sheet"),
-                        "Keep the number that is in the binder; give the other the day it was "
+                        "Keep the number that is in the binder. Give the other the day it was "
                         "`discarded`.",
                     )
                 )

@@ -16,7 +16,7 @@ from generator.intake.register import NAME, read_register
 from generator.intake.standards import FOLDER
 from generator.records.print_register import PrintRegister
 
-UNDONE = "a printing was stopped half-way; the print register is as before it, so print again"
+UNDONE = "a printing was stopped half-way; the print register is unchanged, so print again"
 
 
 def register_path(project: Path) -> Path:
@@ -85,7 +85,7 @@ def registers_to_join(path: Path, other: Path | None) -> tuple[PrintRegister, Pr
         if sides is None:
             raise Refused(
                 "register-no-conflict",
-                f"{NAME} holds no merge conflict.",
+                f"{NAME} has no merge conflict.",
                 "Name the other branch's register, as `git show "
                 "BRANCH:standards/print-register.yaml` "
                 "writes it.",

@@ -115,7 +115,7 @@ def _read(reader: Reader, project: Path, shared: Path, tree: Any, mark: Mark) ->
                 "error",
                 f"`{ident}` is an ingredient and a formula.",
                 ingredients[ident].place(),
-                "Ids are one namespace: rename one of them.",
+                "An id may be used once only. Rename one of them.",
                 about=frozenset({ident}),
             )
         )

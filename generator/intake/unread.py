@@ -74,7 +74,7 @@ class _Looked:
     def stop(self, file: str) -> None:
         if self.found and self.found[-1].code == "files-too-many":
             return
-        words = f"There are more than {_MOST} files and folders here; the rest wasn't looked at."
+        words = f"There are more than {_MOST} files and folders here. The rest was not read."
         help = "Keep only standards here."
         self.found.append(Finding("files-too-many", "error", words, Place(file), help))
 
@@ -128,11 +128,11 @@ def _help(inside: tuple[str, ...], name: str, top: str) -> str:
     known = ", ".join(FOLDERS)
     ending = name[name.find(".") :].lower()
     if ending.endswith(".txt"):
-        return "Its name ends in .txt; standards end in .yaml."
+        return "Its name ends in .txt. Standards end in .yaml."
     if not inside and ending != ".yaml":
-        return "Only kitchen.yaml stands here; its name ends in .yaml."
+        return "Only kitchen.yaml belongs here. Its name ends in .yaml."
     if not inside:
-        return f"Only kitchen.yaml stands here. Move it into one of {known}."
+        return f"Only kitchen.yaml belongs here. Move it into one of {known}."
     if inside[0] in FOLDERS:
         return f"Folders inside {top}/{inside[0]} are not read. Move it up into {top}/{inside[0]}."
     near = difflib.get_close_matches(inside[0].lower(), FOLDERS, n=1, cutoff=0.7)

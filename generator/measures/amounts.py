@@ -77,7 +77,7 @@ def _number(match: re.Match[str], typed: str) -> Fraction:
         return mixed(match)
     except ZeroDivisionError:
         raise Refused(
-            "amount-unreadable", f"`{typed}` divides by nothing.", "Check the fraction."
+            "amount-unreadable", f"`{typed}` divides by zero.", "Check the fraction."
         ) from None
 
 
@@ -89,9 +89,9 @@ def _decimal(digits: str, typed: str) -> Fraction:
     if len(part) == 3 and whole.strip("0") and (mark == "," or part.endswith("0")):
         before, _, rest = typed.partition(digits)
         large, small = whole + part, f"{whole}.{part}".rstrip("0").rstrip(".")
-        help = "A point before three digits with a nought at the end can be read both ways."
+        help = "A point before three digits with a zero at the end can be read two ways."
         if mark == ",":
-            help = "A comma before three digits can be read both ways."
+            help = "A comma before three digits can be read two ways."
         raise Refused(
             "amount-doubtful",
             f"`{typed}`: {large} or {small}?",
@@ -128,7 +128,7 @@ def read_amount(text: str, units: Units, *, pieces: bool = True) -> Amount:
         )
     if typed[0] in "-−+":
         raise Refused(
-            "amount-negative", f"`{typed}`: an amount is above zero.", "Leave the sign out."
+            "amount-negative", f"`{typed}`: an amount must be above zero.", "Leave the sign out."
         )
     refuse_point(typed)
     if re.fullmatch(r"[\d.,]+\.[\d.]*,\d+.*|[\d.,]*,\d+[.,].*|\d+\.\d+\.\d.*", typed):
@@ -174,9 +174,7 @@ def _single(number: Fraction, unit: str, typed: str, units: Units, pieces: bool)
     if unit in _DOUBTFUL:
         raise _doubtful_unit(number, unit, typed)
     if number == 0:
-        raise Refused(
-            "amount-zero", f"`{typed}` is nothing at all.", "Delete the line or write how much."
-        )
+        raise Refused("amount-zero", f"`{typed}` is zero.", "Delete the line or write how much.")
     if unit == "%":
         return Amount(number, "percent", "%")
     known, detail = units.find(unit)
@@ -203,7 +201,7 @@ def _doubtful_unit(number: Fraction, unit: str, typed: str) -> Refused:
     return Refused(
         "amount-doubtful",
         f"`{unit}` may mean {meaning}.",
-        "Write the unit out.",
+        "Write the whole unit.",
         [f"{figure if n == 1 else plain(number * n, 6, False)} {u}" for u, n in choices],
     )
 
@@ -215,7 +213,7 @@ def _measure(number: Fraction, known: Unit, detail: str, typed: str, units: Unit
         raise Refused(
             "amount-unreadable",
             f"`{typed}`: `{detail}` doesn't belong to a weight.",
-            "Write the amount alone; how it is prepared goes under `prepare`.",
+            "Write only the amount. How it is prepared goes under `prepare`.",
         )
     if known.missing:
         raise Refused(
@@ -255,7 +253,7 @@ def _compound(found: list[tuple[Fraction, str]], typed: str, units: Units) -> Am
             raise _refuse_number(typed)
         if measures and known.factor >= measures[-1].factor:
             raise Refused(
-                "amount-doubtful", f"`{typed}`: the larger unit stands first.", "As in 2 lb 6 oz."
+                "amount-doubtful", f"`{typed}`: the larger unit comes first.", "As in 2 lb 6 oz."
             )
         total += number * known.factor
         measures.append(known)

@@ -53,6 +53,6 @@ def read_date(text: str) -> datetime.date:
     raise Refused(
         "date-unreadable",
         f"`{clipped(text)}` is not a date.",
-        "Write year-month-day, so that no one swaps them.",
+        "Write year-month-day, as in 2026-05-04.",
         _days_of(text),
     )

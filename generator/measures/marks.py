@@ -97,7 +97,7 @@ def refuse_point(typed: str) -> None:
     raise Refused(
         "decimal-mark",
         f"`{typed}`{meant}",
-        "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml), and nothing "
+        "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml). Write nothing "
         "between the thousands.",
         mends,
     )

@@ -113,7 +113,7 @@ def read_temperature(text: str) -> Temperature:
         raise Refused(
             "temperature-without-unit",
             f"{typed}: degrees of which scale?",
-            "A temperature says its scale.",
+            "A temperature needs its scale.",
             [f"{figure} °C", f"{figure} °F"],
         )
     raise Refused(
@@ -142,7 +142,7 @@ def read_difference(text: str) -> TemperatureDifference:
     if value < 0:
         raise Refused(
             "difference-negative",
-            f"`{text}`: an accuracy is not below zero.",
+            f"`{text}`: an accuracy can't be below zero.",
             "Leave the sign out.",
         )
     celsius = value if reading.unit == "°C" else value / _FACTOR

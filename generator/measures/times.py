@@ -97,7 +97,7 @@ def _no_time(typed: str) -> Refused:
         return Refused(
             "time-without-unit",
             f"{typed} of what: seconds, minutes, hours?",
-            "A time says its unit.",
+            "A time needs its unit.",
             [f"{typed} s", f"{typed} min", f"{typed} h"],
         )
     clock = re.fullmatch(r"(\d{1,2}):(\d{2})", typed)

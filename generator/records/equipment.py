@@ -21,7 +21,7 @@ from generator.records.fields import (
 )
 from generator.records.record import Record
 
-KIND = "What it is; decides which other keys it may have."
+KIND = "What it is. It decides which other keys it may have."
 
 
 class Equipment(Record):
@@ -31,7 +31,7 @@ class Equipment(Record):
     name: Words = Field(description="The name the crew reads.")
     station: Id | None = Field(
         None,
-        description="The station where it stands. Left out: the whole house uses it.",
+        description="The station where it is. Left out: the whole house uses it.",
         examples=["hearth"],
     )
     note: Words = Field(
@@ -54,13 +54,13 @@ class Scale(Equipment):
         examples=["1 g"],
     )
     capacity: Mass = Field(
-        description="The most it carries, container included.", examples=["6 kg"]
+        description="The most it can weigh, container included.", examples=["6 kg"]
     )
     minimum: Mass | None = Field(
         None, description="Below this it doesn't weigh.", examples=["10 g"]
     )
     tare: Mass | None = Field(
-        None, description="What the container that usually stands on it weighs.", examples=["900 g"]
+        None, description="What the usual container on it weighs.", examples=["900 g"]
     )
 
 
@@ -70,13 +70,12 @@ class Thermometer(Equipment):
     kind: Literal["thermometer"] = Field(description=KIND)
     reads: DegreeList = Field(min_length=1, description="The scales it reads.")
     accuracy: Difference = Field(
-        description="How far it may be off, plus or minus; every reading the page asks for "
-        "counts it in."
+        description="How far it may be off, plus or minus. Every reading on the page counts it in."
     )
     measures: Literal["food", "air", "water"] = Field(
         "food",
-        description="What it is put in. One for the air of a refrigerator, or for water, may "
-        "be off by more than one for food. Not stated: food.",
+        description="What it measures. One for air or water may be off by more than one for "
+        "food. Not stated: food.",
     )
 
 
@@ -103,15 +102,14 @@ class Machine(Equipment):
         "retort",
     ] = Field(description=KIND)
     capacity: Mass | None = Field(
-        None, description="The most it takes at a time; a larger batch is made in loads."
+        None, description="The most it takes at a time. A larger batch is made in loads."
     )
     minimum: Mass | None = Field(None, description="The least it works with.")
-    bowl: Volume | None = Field(None, description="The bowl's volume; a load has to fit in it.")
+    bowl: Volume | None = Field(None, description="The bowl's volume. A load must fit in it.")
     fill_level: Share | None = Field(
         None,
-        description="How full the bowl may be worked: room for the whisk, or for water round "
-        "the food. "
-        "Without it, to the brim.",
+        description="How full the bowl may be: room for the whisk, or for water round the food. "
+        "Left out: to the brim.",
     )
     heat: Literal["still", "convection", "high-humidity"] | None = Field(
         None, description="For an oven, how it heats. The roast chart needs it."
@@ -134,8 +132,8 @@ class Cold(Equipment):
     )
     watched: YesNo = Field(
         False,
-        description="Does an electronic system read its temperature without a break, and "
-        "somebody look at it twice a day? Cook-chill food asks.",
+        description="Does an electronic system read its temperature without a break, and a "
+        "person look twice a day? Cook-chill food needs it.",
     )
     capacity: Mass | None = Field(None, description="The most it chills at a time.")
     minimum: Mass | None = Field(None, description="The least it works with.")
@@ -156,11 +154,11 @@ class Vessel(Equipment):
     kind: Literal["vessel"] = Field(description=KIND)
     shape: Literal["cylinder", "box", "casing"] = Field(description="Its shape.")
     inside: Inside = Field(
-        description="Its inside measures; the caution about deep vessels reads them."
+        description="Its inside measures. The caution about deep vessels uses them."
     )
     headspace: Length | None = Field(None, description="What stays empty at the top.")
     capacity: Mass | None = Field(
-        None, description="The most that goes in: a larger fill is refused."
+        None, description="The most that goes in. A larger fill is refused."
     )
     moisture_tight: YesNo = Field(
         False,
@@ -168,7 +166,7 @@ class Vessel(Equipment):
         "under `vessel` is cooked in high humidity by the roast chart, whatever the oven.",
     )
     count: WholeNumber | None = Field(
-        None, description="How many there are in the house; stands on the page of equipment."
+        None, description="How many there are in the house. The equipment page shows it."
     )
 
 

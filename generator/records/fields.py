@@ -41,9 +41,7 @@ def text_of(value: Any) -> str:
     """The text under a key. Raises a refusal for a mapping, a list or nothing."""
     if not isinstance(value, str):
         raise refusal(
-            Refused(
-                "text-expected", "A single value is expected here, not a list or a group of keys."
-            )
+            Refused("text-expected", "Write a single value here, not a list or a group of keys.")
         )
     if not value.strip():
         raise refusal(
@@ -98,7 +96,7 @@ def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationIn
                 wanted = " or ".join(f"a {_KIND_WORD[k]}" for k in kinds)
                 raise Refused(
                     "amount-wrong-kind",
-                    f"`{value}` is a {_KIND_WORD[amount.kind]}; {wanted} is expected.",
+                    f"`{value}` is a {_KIND_WORD[amount.kind]}; you need {wanted} here.",
                     f"As in {listed([examples[k] for k in kinds], 'or')}.",
                 )
             return amount
@@ -116,7 +114,7 @@ def _fitting(
     if refused.code == "amount-without-unit" and len(kinds) == 1:
         write = tuple(f"{typed} {unit}" for unit in _UNITS_TO_ADD.get(kinds[0], ()))
         if "mass" not in kinds:
-            help = "A bare number says nothing without its unit."
+            help = "A number needs its unit."
             return Refused(refused.code, refused.message, help, write)
     elif refused.code in ("amount-unreadable", "amount-missing") and " as in " in refused.help:
         as_in = listed([examples[kind] for kind in kinds], "or")
@@ -165,7 +163,7 @@ def _identity(text: str) -> str:
     raise Refused(
         "id-form",
         f"`{clipped(text)}` is not an id: small letters, digits and single hyphens.",
-        "Ids are written like file names; the name people read stands under `name`.",
+        "Write ids like file names. The name people read is under `name`.",
         [mended] if ID_PATTERN.fullmatch(mended) else [],
     )
 
@@ -216,15 +214,15 @@ def _keeping(text: str) -> Time:
             raise
         figure = text.strip()
         unit = "day" if figure == "1" else "days"
-        help = "Keeping is counted in days; day 1 is the day it is made."
+        help = "Keeping counts in days. Day 1 is the day it is made."
         raise Refused(
             refused.code, f"{figure} of what: days, weeks?", help, [f"{figure} {unit}"]
         ) from None
     if time.seconds < 86400:
         raise Refused(
             "time-unreadable",
-            f"`{clipped(text)}` is less than a day; keeping is counted in days.",
-            "Write whole days, as in 4 days; day 1 is the day it is made.",
+            f"`{clipped(text)}` is less than a day. Keeping counts in days.",
+            "Write whole days, as in 4 days. Day 1 is the day it is made.",
         )
     return time
 
@@ -254,7 +252,7 @@ def _share(value: Any, info: ValidationInfo) -> Fraction:
         raise refusal(
             Refused(
                 "share-out-of-range",
-                f"`{value}`: a loss is a plain percentage below 100 %.",
+                f"`{value}`: a loss must be a plain percentage below 100 %.",
                 "As in 6 %.",
             )
         )
@@ -362,10 +360,10 @@ def _ids_listed(value: Any) -> Any:
     """A single id is a list of one; several in one text are asked about."""
     if isinstance(value, str) and "," in value:
         ids = [as_id(word) for word in value.split(",") if word.strip()]
-        words = f"`{clipped(value)}` is one text; several ids are a list."
+        words = f"`{clipped(value)}` is one text. Several ids must be a list."
         fits = all(ID_PATTERN.fullmatch(ident) for ident in ids)
         mends = [f"[{', '.join(ids)}]"] if fits else []
-        raise refusal(Refused("id-form", words, "A list stands in brackets.", mends))
+        raise refusal(Refused("id-form", words, "Put a list in brackets.", mends))
     return [value] if isinstance(value, str) else value
 
 

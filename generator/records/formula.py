@@ -69,7 +69,7 @@ def read_size(text: str, units: Units) -> Size:
         raise Refused(
             "size-unreadable",
             f"{typed} of what?",
-            "Say what is counted or weighed.",
+            "Write what is counted or weighed.",
             [f"{typed} {word}" for word in words],
         )
     raise Refused(
@@ -142,13 +142,14 @@ class NotTcs(Record):
     short: ClassVar[str] = "reason"
     reason: Words = Field(
         min_length=1,
-        description="Why it needs none. A reason alone may stand behind the colon.",
+        description="Why it needs none. You may write only the reason after the colon.",
         examples=["Dry spices only. Nothing wet goes in."],
     )
     document: Words = Field(
         "",
-        description="The paper on file that shows it: a laboratory's pH or water activity, or "
-        "your authority's letter. Left out: the reason counts for what is baked or boiled dry.",
+        description="The paper on file that proves it: a laboratory's pH or water activity, or "
+        "your authority's letter. Left out: the reason is enough only for food baked "
+        "or boiled dry.",
         examples=["Laboratory report 26-114"],
     )
 
@@ -163,10 +164,10 @@ class Line(Record):
 
     short: ClassVar[str] = "amount"
     amount: LineAmount = Field(
-        description="How much, ready to use. A line of this alone may stand behind the colon."
+        description="How much, ready to use. You may write only this after the colon."
     )
     usual: Mass | None = Field(
-        None, description="For `as needed`, the usual amount; batch, allergens and yield count it."
+        None, description="For `as needed`, the usual amount. Batch, allergens and yield count it."
     )
     prepare: Words = Field(
         "", description="How it is cut or made ready before it is weighed.", examples=["12 mm dice"]
@@ -177,7 +178,7 @@ class Line(Record):
         "joint is, once it is cut to size, filled or portioned? Not stated: no.",
     )
     note: Words = Field(
-        "", description="A remark beside the line.", examples=["From the second drawer."]
+        "", description="A remark next to the line.", examples=["From the second drawer."]
     )
 
 
@@ -200,7 +201,7 @@ class Makes(Record):
     )
     slice: Length | None = Field(
         None,
-        description="How thick a slice is; each slice is a portion. Needs `length` "
+        description="How thick a slice is. Each slice is a portion. Needs `length` "
         "and `fill_weight`.",
         examples=["8 mm"],
     )
@@ -225,15 +226,15 @@ class Keeps(Record):
     """How long it keeps: the chef's figure; the law caps it."""
 
     cold: Keeping | None = Field(
-        None, description="Kept cold; day 1 is the day it is ready to eat."
+        None, description="Kept cold. Day 1 is the day it is ready to eat."
     )
-    frozen: Keeping | None = Field(None, description="Kept frozen; the date mark pauses.")
+    frozen: Keeping | None = Field(None, description="Kept frozen. The date mark pauses.")
     dry: Keeping | None = Field(
         None, description="Kept dry, for food that needs no temperature control."
     )
     study: Words = Field(
         "",
-        description="Where the law sets no days: what shows that it keeps so long, as a "
+        description="Where the law sets no days: what proves that it keeps so long, such as a "
         "laboratory's report.",
         examples=["Shelf-life study 2026-07, Fenland Laboratory"],
     )
@@ -252,8 +253,8 @@ class WithoutAir(Record):
         "cook-chill",
         "within-48-hours",
     ] = Field(
-        description="The criterion it meets, or the paragraph it goes by: cook-chill counts "
-        "sous vide in; within-48-hours is opened by then."
+        description="The criterion it meets, or its paragraph: cook-chill includes sous vide; "
+        "within-48-hours is opened by then."
     )
     kept: Literal["cold", "near-freezing", "near-freezing-then-cold", "frozen"] = Field(
         "cold",
@@ -263,8 +264,8 @@ class WithoutAir(Record):
     )
     sold: YesNo | None = Field(
         None,
-        description="For cook-chill: is it sold, or passed on to another business, in its "
-        "pack? Only `no` is lawful, and it has to be said.",
+        description="For cook-chill: is it sold, or passed on to another business, in its pack? "
+        "Only `no` is legal, and you must write it.",
     )
     measured: PureNumber | None = Field(
         None, description="The water activity or the pH measured in this food."
@@ -276,8 +277,8 @@ class Acidified(Record):
     """Made sour enough to need no temperature control: the pH asked for, where each is written."""
 
     ph: PureNumber = Field(
-        description="The pH every batch is to read, or less. Measured in each batch; never "
-        "worked out.",
+        description="The pH every batch must read, or less. Measure each batch. Never calculate "
+        "it.",
         examples=["4.0"],
     )
     meter: PureNumber = Field(
@@ -291,7 +292,7 @@ class Acidified(Record):
     )
     packed_after_heating: YesNo = Field(
         False,
-        description="Is it heated, and then closed in its pack? Else the stricter table counts.",
+        description="Is it heated, and then closed in its pack? If not, the stricter table counts.",
     )
     record: Words = Field(
         description="Where the pH of each batch is written down.", examples=["pH log"]
@@ -305,9 +306,9 @@ class Formula(Record):
     name: Words = Field(
         description="The name the crew reads.", examples=["Lamb braised with prunes"]
     )
-    revision: WholeNumber = Field(description="Counts up with every change that matters.")
+    revision: WholeNumber = Field(description="Add 1 with every change that matters.")
     effective: Date = Field(
-        description="The day this revision starts; before it the page says that it is not current."
+        description="The day this revision starts. Before it, the page says: not current."
     )
     approved: Words = Field(
         "",
@@ -316,12 +317,12 @@ class Formula(Record):
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` "
-        "after `effective`.",
+        description="The day it is reviewed. Left out: the kitchen's `review_every` after "
+        "`effective`.",
     )
     superseded: Date | None = Field(
         None,
-        description="The day it was taken out of use; from then page and sheet say superseded.",
+        description="The day it was taken out of use. From then on, page and sheet say superseded.",
     )
     station: Id = Field(description="The station where it is made.", examples=["hearth"])
     makes: Makes | None = Field(
@@ -340,26 +341,28 @@ class Formula(Record):
     )
     targets: dict[Id, TargetField] = Field(
         default_factory=dict,
-        description="What the chef wants, by step id; goes before the process's own target.",
+        description="What the chef wants, by step id. It replaces the process's target.",
         examples=["{braise: core 75 °C}"],
     )
     times: dict[Id, Duration] = Field(
         default_factory=dict,
-        description="How long it takes, by step id; goes before the process's own time.",
+        description="How long it takes, by step id. It replaces the process's time.",
         examples=["{rest: 12 h}"],
     )
     house_limits: dict[Id, HouseLimit] = Field(
         default_factory=dict,
-        description="Limits of your own by step id; `store` is for holding it cold at the end, "
+        description="Your own limits by step id. `store` is for holding it cold at the end, "
         "`date` for its days.",
         examples=["{bake: core 76 °C for 30 s, store: at 3 °C}"],
     )
-    keeps: Keeps | None = Field(None, description="How long it keeps by the chef; the law caps it.")
+    keeps: Keeps | None = Field(
+        None, description="How long it keeps by the chef. The law limits it."
+    )
     not_tcs: NotTcs | None = Field(
         None,
-        description="Why the finished food needs no temperature control. It lifts cooling, "
-        "holding and date limits, and prints on the page. A reason alone will do for what is "
-        "baked or boiled dry; anything else needs its document too.",
+        description="Why the finished food needs no temperature control. It removes cooling, "
+        "holding and date limits, and prints on the page. A reason alone is enough "
+        "for food baked or boiled dry. Anything else needs its document too.",
         examples=[
             "Dry spices only. Nothing wet goes in.",
             "{reason: Water activity 0.84 at 20 °C., document: Laboratory report 26-114}",
@@ -379,15 +382,15 @@ class Formula(Record):
         | None
     ) = Field(
         None,
-        description="For a cured formula, how it is cured; bacon has doses of its own, and "
-        "massaged in a pickle counts as pumped; premix is a cure mix or a brine that "
-        "another formula uses, where its dose is worked out. Comminuted meat counts as "
-        "comminuted whatever stands here.",
+        description="For a cured formula, how it is cured. Bacon has its own doses. Massaged in "
+        "a pickle counts as pumped. A premix is a cure mix or a brine for another "
+        "formula: its dose is calculated there. Comminuted meat always counts as "
+        "comminuted.",
     )
     bacon: YesNo | None = Field(
         None,
         description="For a cured belly, with its skin or without, whose `cured_as` isn't one "
-        "of bacon’s: is it bacon? Only `no` is lawful there, and it has to be said.",
+        "of bacon’s: is it bacon? Only `no` is legal there, and you must write it.",
     )
     without_air: WithoutAir | None = Field(
         None, description="For food packed without air: the criterion that allows it."
@@ -395,21 +398,21 @@ class Formula(Record):
     filling: Literal["seasoning", "food", "nothing"] | None = Field(
         None,
         description="For meat or fish rolled or folded round something, or with food put on "
-        "or into it: is that seasoning alone, as herbs, salt and spice, or food? Food makes it "
-        "stuffed; nothing is for one ground mixture that is shaped, and for food that lies "
+        "or into it: is that seasoning alone (herbs, salt, spice), or food? Food makes it "
+        "stuffed. Nothing is for one ground mixture that is shaped, and for food that lies "
         "beside or on the meat. Not stated: food.",
     )
     acidified: Acidified | None = Field(
         None,
-        description="For food acidified so that it needs no temperature control, by a "
-        "variance. Its step is `acidify`; from there on the limits on cold, heat and "
-        "dates are lifted.",
+        description="For food acidified by a variance so that it needs no temperature control. "
+        "Its step is `acidify`. From there on, the limits on cold, heat and dates "
+        "don't apply.",
     )
     to_order: YesNo = Field(
         False,
-        description="Is it made for one guest's order and served at once: its eggs broken for "
-        "it, its cooked food heated again for it? Not stated: no; raw eggs count as "
-        "pooled, and what is reheated has the reheating limit.",
+        description="Is it made for one guest's order and served at once? Its eggs are broken "
+        "for it, its cooked food is heated again for it. Not stated: no. Then raw "
+        "eggs count as pooled, and reheated food has the reheating limit.",
     )
     raw_eggs: Literal["one-serving", "baked", "one-egg"] | None = Field(
         None,
@@ -423,7 +426,7 @@ class Formula(Record):
     lethality: Lethality | None = Field(
         None,
         description="For a plant under inspection, which of the authority's tables its HACCP "
-        "plan goes by. Not stated: the tables' own.",
+        "plan uses. Not stated: the tables' own.",
     )
     smoked_for: Literal["flavour", "keeping"] | None = Field(
         None,
@@ -433,18 +436,20 @@ class Formula(Record):
     undercooked: Words = Field(
         "",
         description="Served raw or undercooked on a guest's request: why, and how guests are "
-        "told. Made to order only.",
+        "informed. Made to order only.",
         examples=["Cooked to order at the guest’s wish; the menu carries the reminder."],
     )
     cooked_later: Words = Field(
         "",
-        description="For food that leaves raw: who cooks it, and what tells them, as a label. "
-        "Not stated: it counts as eaten as it is, unless another formula cooks it.",
+        description="For food that leaves raw: who cooks it, and what informs them, such as a "
+        "label. Not stated: it counts as eaten as it is, unless another formula "
+        "cooks it.",
         examples=["Sold raw; the label says cook to 74 °C in the middle."],
     )
     cautions_off: dict[Id, Words] = Field(
         default_factory=dict,
-        description="Cautions switched off by id, each with its reason, which stands on the page.",
+        description="Cautions switched off by id, each with its reason. The page prints the "
+        "reason.",
         examples=["{knives: The roots come cut from the supplier.}"],
     )
     looks_right: Words = Field(
@@ -452,7 +457,7 @@ class Formula(Record):
     )
     looks_wrong: Words = Field("", description="What bad looks like.", examples=["Thin and grey."])
     batches: Annotated[tuple[SizeField, ...], Field(min_length=1)] = Field(
-        description="The batch sizes the kitchen makes, a list; the first is the usual one."
+        description="The batch sizes the kitchen makes, a list. The first is the usual one."
     )
     picture: PictureFile | None = Field(None, description="A picture of what looks right.")
     other_names: WordList = Field(

@@ -88,7 +88,7 @@ def _of_a_target(target: Target, typed: str) -> HouseFigure:
             raise Refused(
                 "house-limit-unreadable",
                 f"`{clipped(typed)}`: within which time?",
-                "A limit for cooling says both, as in to 21 °C within 90 min.",
+                "A limit for cooling needs both, as in to 21 °C within 90 min.",
             )
     raise _unreadable(typed)
 
@@ -103,7 +103,7 @@ def _unreadable(typed: str) -> Refused:
         mends = [f"at {bare}", f"core {bare}"]
     return Refused(
         "house-limit-unreadable",
-        f"`{clipped(typed)}` is no limit.",
+        f"`{clipped(typed)}` is not a limit.",
         f"Write it as in {', '.join(EXAMPLES.values())}.",
         mends,
     )
@@ -124,7 +124,7 @@ HouseFigures = Annotated[
     tuple[HouseFigure, ...],
     PlainValidator(_figures),
     one_or_many(
-        "A figure of the kind that is limited, or a list.",
+        "A figure of the right kind, or a list.",
         {"type": "string", "pattern": "[0-9]"},
         *EXAMPLES.values(),
         "[to 21 °C within 90 min, to 4 °C within 4 h]",
@@ -138,11 +138,11 @@ class HouseLimit(Record):
     short: ClassVar[str] = "limit"
     short_list: ClassVar[bool] = True
     limit: HouseFigures = Field(
-        description="The figure. Of several core temperatures any one will do; of several "
-        "times to cool all count."
+        description="The figure. Of several core temperatures, any one is enough. Of several "
+        "cooling times, all count."
     )
     reason: Words = Field(
-        "", description="Why; stands on the page.", examples=["The oven is colder at the door."]
+        "", description="Why. The page prints it.", examples=["The oven is colder at the door."]
     )
     allowed_by: Words = Field(
         "",

@@ -60,7 +60,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
         if word == "none":
             if len(items) > 1:
                 raise refusal(
-                    Refused("allergens-form", "`none` stands alone.", "Delete it or the others.")
+                    Refused("allergens-form", "Write `none` alone.", "Delete it or the others.")
                 )
             return ()
         match = _ALLERGEN.fullmatch(word) if len(word) <= 60 else None
@@ -68,7 +68,7 @@ def _allergens(value: Any) -> tuple[Allergen, ...]:
             raise refusal(
                 Refused(
                     "allergens-form",
-                    "Several allergens stand in square brackets.",
+                    "Put several allergens in square brackets.",
                     "",
                     [f"allergens: [{' '.join(word.split())}]"],
                 )
@@ -128,7 +128,7 @@ class Confirmation(Record):
 
     reason: Words = Field(
         min_length=1,
-        description="Why it is so, in a sentence. Prints beside the fact.",
+        description="Why it is so, in a sentence. It prints beside the fact.",
         examples=["Dried until its water activity is 0.80."],
     )
     document: Words = Field(
@@ -159,22 +159,22 @@ class Ingredient(Record):
     species: Id | None = Field(
         None,
         description="The animal it comes from, or none for plants, milk, salt and water. Not "
-        "stated: the foodstuff's; without one it counts as poultry, and a warning asks.",
+        "stated: the foodstuff's. Without one it counts as poultry, with a warning.",
         examples=["lamb", "none"],
     )
     state: State | None = Field(
         None,
         description="What it is as it arrives. Not stated: the foodstuff's for dry food that "
-        "needs no cold; else raw, and dated as if it were ready to eat.",
+        "needs no cold. If not, raw, and dated as if it were ready to eat.",
     )
     form: Form | None = Field(
         None,
         description="What it is as it arrives. Meat and fish not stated to be intact count as "
         "comminuted. "
-        "Ounces of a liquid are asked about.",
+        "Ounces of a liquid must be made clear.",
     )
     allergens: Annotated[tuple[Allergen, ...], PlainValidator(_allergens), _ALLERGENS_SCHEMA] = (
-        Field(description="none, or a list; the kind of fish, nut or cereal stands in brackets.")
+        Field(description="none, or a list. Put the kind of fish, nut or cereal in brackets.")
     )
     tcs: YesNo = Field(
         True,
@@ -194,25 +194,26 @@ class Ingredient(Record):
     )
     own_law: Words = Field(
         "",
-        description="The law of its trade that sets the temperature it comes in at, where one "
-        "does, as for milk and shellfish. Its figure stands in that law.",
+        description="The law of its trade that sets the temperature it comes in at, as for milk "
+        "and shellfish. The figure is in that law.",
         examples=["Grade A Pasteurized Milk Ordinance"],
     )
     sealed: YesNo = Field(
         False,
-        description="Does it come hermetically sealed, as a can or a jar, ready to eat, and "
-        "need no cold until it is opened? It does from then on. Its `arrives` is ambient.",
+        description="Does it come hermetically sealed and ready to eat, as a can or a jar, and "
+        "need no cold until it is opened? After opening it needs the cold. Its "
+        "`arrives` is ambient.",
     )
     without_air: YesNo | None = Field(
         None,
-        description="Does it come packed without air, as in a vacuum? Fish that does and "
-        "arrives frozen is taken out of its pack before it thaws. Not stated: fish that "
-        "arrives frozen counts as if it did.",
+        description="Does it come packed without air, such as vacuum? If it is fish and arrives "
+        "frozen, take it out of its pack before it thaws. Not stated: fish that "
+        "arrives frozen counts as packed without air.",
     )
     whole_muscle: Words = Field(
         "",
-        description="For a beef steak to be served pink without the advisory: the label or the "
-        "paper that says it is whole-muscle, intact beef, or is cut here from such. Its "
+        description="For a beef steak served pink without the advisory: the label or paper that "
+        "says it is whole-muscle, intact beef, or is cut here from such beef. Its "
         "step's target is `surface`.",
         examples=["Label of the pack, Dunmore Packing Co."],
     )
@@ -223,37 +224,36 @@ class Ingredient(Record):
     )
     function: Function | None = Field(
         None,
-        description="What it does. All three are weighed to 0.5 % instead of 1 %; cures and "
-        "gelling agents are given in grams or percent only.",
+        description="What it does. All three are weighed to 0.5 % instead of 1 %. Write cures "
+        "and gelling agents in grams or percent only.",
     )
     organ: Literal["liver", "kidney", "heart", "tongue", "other"] | None = Field(
-        None, description="For offal, which organ; cautions ask."
+        None, description="For offal, which organ. Cautions need it."
     )
     plant: (
         Literal["leafy-greens", "tomato", "melon", "sprouts", "garlic", "oil", "other"] | None
     ) = Field(
         None,
         description="For plant food, which kind, where cutting it or mixing it with oil makes "
-        "it need the cold. Not stated: a word of its names tells; other means none of "
-        "them.",
+        "it need the cold. Not stated: a word of its names decides. `other` means none of them.",
     )
     parasites: Parasites | None = Field(
         None, description="For fish served raw: what frees it of parasites, and the record of it."
     )
     nitrite: Strength | None = Field(
         None,
-        description="For a cure, its strength: nitrite in percent, as its label says. There is "
-        "no default.",
+        description="For a cure, its strength: nitrite in percent, as on its label. There is no "
+        "default.",
         examples=["6.25 %"],
     )
     nitrite_from: Literal["sodium-nitrite", "potassium-nitrite", "vegetable"] = Field(
         "sodium-nitrite",
         description="Which salt the label names. vegetable is celery and the like, called "
-        "natural; it can't be dosed.",
+        "natural. It can't be dosed.",
     )
     nitrate: Strength | None = Field(
         None,
-        description="For a cure, its nitrate in percent, as its label says, if it holds any.",
+        description="For a cure, its nitrate in percent, as on its label, if it has any.",
         examples=["4 %"],
     )
     erythorbate: Strength | None = Field(
@@ -274,7 +274,7 @@ class Ingredient(Record):
         "to cure.",
     )
     cheese: Literal["hard", "semisoft", "pasteurised-process", "soft"] | None = Field(
-        None, description="For a cheese made by a plant, its kind; packing without air asks."
+        None, description="For a cheese made by a plant, its kind. Packing without air needs it."
     )
     undated_as: (
         Literal[
@@ -289,14 +289,14 @@ class Ingredient(Record):
         | None
     ) = Field(
         None,
-        description="For what the code needs no date of once it is opened: which of its list "
-        "it is. It counts only with `commercially_packed`; a `cheese` that is hard or "
-        "semisoft counts without it. Not stated: it is dated.",
+        description="For food that needs no date once it is opened: which food of the code's "
+        "list it is. It counts only with `commercially_packed`. A hard or semisoft "
+        "`cheese` counts without it. Not stated: it is dated.",
     )
     raw_milk: Words = Field(
         "",
-        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that lets "
-        "its variety be, or the maker's label that names it. Not stated: from "
+        description="For a `cheese` cured from raw milk: the standard of 21 CFR 133 that allows "
+        "its variety, or the maker's label that names it. Not stated: from "
         "pasteurised milk, unless its name says raw.",
         examples=["21 CFR 133.113, cured 60 days; label of the wheel"],
     )
@@ -308,8 +308,8 @@ class Ingredient(Record):
     )
     weighs: Annotated[dict[str, Mass] | None, BeforeValidator(_weighs)] = Field(
         None,
-        description="What one piece or measure weighs, by its word: each, large, clove, cup, "
-        "cup packed, ml. Goes before the foodstuff's.",
+        description="What one piece or measure weighs, by its word: each, large, clove, cup, cup "
+        "packed, ml. It replaces the foodstuff's.",
         examples=["{each: 110 g}", "{cup: 245 g, cup packed: 260 g}"],
     )
     source: Words = Field(
@@ -325,14 +325,13 @@ class Ingredient(Record):
     )
     trim: Share | None = Field(
         None,
-        description="What is trimmed off, of the weight as purchased. Lines are weighed ready "
-        "to use.",
+        description="What is trimmed off, of the weight as purchased. Weigh lines ready to use.",
     )
     confirmed: dict[Doubted, Confirmation] = Field(
         default_factory=dict,
-        description="Facts above that are so although the name or the foodstuff says "
-        "otherwise: each with its reason and its document. They print wherever the "
-        "ingredient's facts do.",
+        description="Facts above that are true although the name or the foodstuff says "
+        "otherwise. Each needs its reason and its document. They print with the "
+        "ingredient's facts.",
         examples=[
             "{tcs: {reason: Dried until its water activity is 0.80., document: Laboratory "
             "report 26-114}}"

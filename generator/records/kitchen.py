@@ -56,7 +56,7 @@ class Code(Record):
     edition: Words = Field(description="The edition adopted, as its year.", examples=["2022"])
     adopted_by: Words = Field(
         description="The ordinance or rule that makes it law here, or who made it and who "
-        "enforces it; stands on every page with a limit.",
+        "enforces it. Every page with a limit shows it.",
         examples=["Larch County Health Code, chapter 4"],
     )
 
@@ -162,7 +162,7 @@ class LabelSheet(Record):
                 found.append(
                     (
                         key,
-                        f"{count} labels end at {plain(end, 2)} mm; the paper is "
+                        f"{count} labels end at {plain(end, 2)} mm. The paper is "
                         f"{plain(paper, 2)} mm {word}.",
                     )
                 )
@@ -171,7 +171,7 @@ class LabelSheet(Record):
                 found.append(
                     (
                         name,
-                        f"A label needs {plain(least)} mm to be read; this is "
+                        f"A label needs {plain(least)} mm to be read. This is "
                         f"{plain(one.value, 2)} mm {word}.",
                     )
                 )
@@ -185,11 +185,12 @@ class Kitchen(Record):
     code: Code = Field(description="The law in force here.")
     operation: Literal["retail", "inspected-establishment"] = Field(
         "retail",
-        description="A restaurant, canteen or shop is retail; a plant under inspection isn't, "
-        "and may choose its authority's tables.",
+        description="A restaurant, canteen or shop is retail. A plant under inspection is not: "
+        "it may choose its authority's tables.",
     )
     serves: Literal["general", "highly-susceptible"] = Field(
-        description="Whom it feeds. A nursing home, hospital or preschool is highly-susceptible."
+        description="Who its guests are. A nursing home, hospital or preschool is "
+        "highly-susceptible."
     )
     time_zone: Annotated[
         str,
@@ -198,35 +199,34 @@ class Kitchen(Record):
     ] = Field(description="The time zone of its clocks, as Area/City.")
     altitude: Length | None = Field(
         None,
-        description="Height above the sea: what a probe must read in boiling water here.",
+        description="Height above the sea. It sets what a probe must read in boiling water.",
         examples=["240 m"],
     )
     cup: Literal["us", "metric", "imperial", "australian"] = Field(
-        description="Whose cups and spoons are meant: see the household measures."
+        description="Which country's cups and spoons. See the household measures."
     )
-    temperature: Degree = Field(description="The scale the crew reads; the probe must read it too.")
+    temperature: Degree = Field(description="The scale the crew reads. The probe must read it too.")
     probe: Id = Field(
         description="The thermometer used for core temperatures, a piece of equipment.",
         examples=["pocket-probe"],
     )
     stations: IdList = Field(
         (),
-        description="The stations in the order the manual lists them; those left out follow.",
+        description="The stations in the manual's order. Those left out follow.",
         examples=["[hearth, cold-table]"],
     )
     allergens: Id | None = Field(
         None,
-        description="Whose list of allergens is declared: us or eu. Not stated: the code's. "
-        "Once it is "
-        "changed, every ingredient's allergens are gone through again.",
+        description="Which list of allergens is declared: us or eu. Not stated: the code's. If "
+        "you change it, review every ingredient's allergens.",
     )
     decimal: Mark = Field(
         "point", description="The decimal mark the crew types and reads: point or comma."
     )
     review_every: Keeping | None = Field(
         None,
-        description="How long after its effective date a standard is gone through again, where "
-        "it doesn't say itself.",
+        description="How long after its effective date a standard is reviewed, if it gives no "
+        "day of its own.",
         examples=["365 days"],
     )
     labels: LabelSheet | None = Field(
@@ -237,6 +237,6 @@ class Kitchen(Record):
     )
     house_limits: tuple[KitchenLimit, ...] = Field(
         (),
-        description="Limits of your own, a list: stricter than the code freely, looser only "
-        "`allowed_by` an authorisation.",
+        description="Your own limits, a list. Stricter than the code: always allowed. Looser: "
+        "only `allowed_by` an authorisation.",
     )

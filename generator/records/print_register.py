@@ -97,14 +97,14 @@ class PrintedSheet(Record):
     printed: Date = Field(description="The day it was printed.")
     discarded: Date | None = Field(None, description="The day it was taken out of the binder.")
     commit: Commit | None = Field(
-        None, description="The commit it was printed from; left out where files weren't committed."
+        None, description="The commit it was printed from. Left out where files weren't committed."
     )
 
 
 class PrintedBinder(Record):
     """What one station's binder holds."""
 
-    issue: WholeNumber = Field(description="Counts up with every printing that is recorded.")
+    issue: WholeNumber = Field(description="Goes up by 1 with every recorded printing.")
     cover: SheetHash | None = Field(None, description="The hash of its cover as printed.")
     sheets: dict[SheetNumber, PrintedSheet] = Field(
         description="The sheets by number. A number is given once and never used again."
@@ -112,8 +112,8 @@ class PrintedBinder(Record):
     given_twice: dict[SheetNumber, PrintedSheet] = Field(
         {},
         description="Sheets in the binder whose number another branch gave to another sheet as "
-        "well. `binder --merge-register` lists them; each is printed again under a new number, and "
-        "then leaves the list.",
+        "well. `binder --merge-register` lists them. Print each again under a new number: then "
+        "it leaves the list.",
     )
 
 

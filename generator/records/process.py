@@ -107,7 +107,7 @@ class Step(Record):
     """One step of a process."""
 
     do: Id = Field(
-        description="The verb: one of the list of verbs, or one of your own with `does`.",
+        description="The verb: one from the list of verbs, or your own with `does`.",
         examples=["mix", "chill"],
     )
     id: Id | None = Field(
@@ -144,13 +144,13 @@ class Step(Record):
     )
     house_limit: HouseLimit | None = Field(
         None,
-        description="A limit of your own for this step, in place of the code's.",
+        description="Your own limit for this step, in place of the code's.",
         examples=["core 76 °C for 30 s"],
     )
     schedule: Id | None = Field(
         None,
         description="On a step that cools, which of the authority's cooling schedules the plan "
-        "goes by. Not stated: the first.",
+        "uses. Not stated: the first.",
         examples=["option-2"],
     )
     time: Duration | None = Field(
@@ -158,14 +158,14 @@ class Step(Record):
     )
     stays: Duration | None = Field(
         None,
-        description="How long food stays where it was chilled, after it has reached its "
-        "target. `time` is how long it takes to get there.",
+        description="How long food stays where it was chilled, after it reaches its target. "
+        "`time` is how long it takes to get there.",
         examples=["12 h"],
     )
     standing_time: Duration | None = Field(
         None,
-        description="For a microwave oven, how long it then stands covered, so that the heat "
-        "evens out.",
+        description="For a microwave oven, how long the food then stands covered, so that the "
+        "heat evens out.",
         examples=["2 min"],
     )
     every: Duration | None = Field(
@@ -174,24 +174,25 @@ class Step(Record):
     solid: YesNo = Field(
         False,
         description="For freezing, does it last until the food is frozen solid? Fish frozen "
-        "against parasites and then stored less cold asks; the time counts from then.",
+        "against parasites and then stored less cold needs it. The time counts from "
+        "then.",
     )
     stays_frozen: YesNo = Field(
         False,
         description="For slacking outside a refrigerator, does the food stay frozen until the "
-        "next step? Not stated: no, and it is held as cold as thawing food.",
+        "next step? Not stated: no. Then it is held as cold as thawing food.",
     )
     until: Words = Field(
         "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
     )
     how: WordList = Field(
         (),
-        description="What to do, a sentence a line.",
+        description="What to do, one sentence on each line.",
         examples=["Lay the rolls side by side.", "[Slow for 2 minutes., Fast for 4 minutes.]"],
     )
     probe: Words = Field(
         "",
-        description="Where to put the probe; stands in the limit's box.",
+        description="Where to put the probe. The limit's box shows it.",
         examples=["The centre of the largest piece."],
     )
     procedure: Words = Field(
@@ -202,7 +203,7 @@ class Step(Record):
     if_missed: Words = Field(
         "",
         description="What to do if the limit is missed, in place of the general words.",
-        examples=["Cook on and probe again every 10 minutes."],
+        examples=["Cook longer. Probe again every 10 minutes."],
     )
     loses: Share | None = Field(
         None, description="The weight lost in this step, of what went into it."
@@ -220,12 +221,12 @@ class Step(Record):
         examples=["6 % of green weight"],
     )
     ends: Length | None = Field(
-        None, description="What is cut off each end before slicing; counts for `makes: {slice: …}`."
+        None, description="What is cut off each end before slicing, for `makes: {slice: …}`."
     )
     does: Annotated[tuple[Effect, ...], BeforeValidator(_effects), _EFFECTS_SCHEMA] = Field(
         (),
-        description="For a verb of your own, what it does to the food. On a verb of the list "
-        "it adds to the list's.",
+        description="For your own verb, what it does to the food. On a verb from the list, it "
+        "adds to the list's.",
     )
     picture: PictureFile | None = Field(None, description="A picture of the step.")
     note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
@@ -241,7 +242,7 @@ class Process(Record):
 
     name: Words = Field(description="The name the crew reads.", examples=["Braise and chill"])
     revision: WholeNumber | None = Field(
-        None, description="Counts up with every change that matters; printed on its sheet."
+        None, description="Add 1 with every change that matters. Its sheet prints it."
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
     approved: Words = Field(
@@ -251,15 +252,15 @@ class Process(Record):
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` "
-        "after `effective`.",
+        description="The day it is reviewed. Left out: the kitchen's `review_every` after "
+        "`effective`.",
     )
     parts: IdList = Field(
         (),
-        description="The parts a formula must have. Left out: what the steps take in.",
+        description="The parts a formula must have. Left out: what the steps add.",
         examples=["[meat, pot, seasoning]"],
     )
-    steps: tuple[Step, ...] = Field(min_length=1, description="The steps in doing order, a list.")
+    steps: tuple[Step, ...] = Field(min_length=1, description="The steps in working order, a list.")
     note: Words = Field("", description="A remark.", examples=["Gloves."])
 
     def step_ids(self) -> tuple[str, ...]:

@@ -22,7 +22,9 @@ def _percentage(value: Any, info: ValidationInfo) -> Amount:
         raise refusal(refused) from None
     if amount.kind != "percent":
         raise refusal(
-            Refused("amount-wrong-kind", f"`{clipped(str(value))}` is no percentage.", "As in 6 %.")
+            Refused(
+                "amount-wrong-kind", f"`{clipped(str(value))}` is not a percentage.", "As in 6 %."
+            )
         )
     return amount
 
@@ -33,7 +35,7 @@ def _strength(value: Any, info: ValidationInfo) -> Fraction:
         raise refusal(
             Refused(
                 "strength-out-of-range",
-                f"`{clipped(str(value))}`: a strength is a plain percentage, 100 % at most.",
+                f"`{clipped(str(value))}`: a strength must be a plain percentage, 100 % at most.",
                 "As the label says, in percent.",
             )
         )
@@ -55,7 +57,8 @@ def _of_green(value: Any, info: ValidationInfo) -> Fraction:
         raise refusal(
             Refused(
                 "pump-out-of-range",
-                f"`{clipped(str(value))}`: what the meat takes up is a share of its green weight.",
+                f"`{clipped(str(value))}`: what the meat takes up must be a share of its green "
+                "weight.",
                 "As in 10 % of green weight.",
             )
         )

@@ -19,8 +19,7 @@ class Station(Record):
     )
     revision: WholeNumber | None = Field(
         None,
-        description="Counts up with every change that matters; printed on the sheets of its "
-        "binder.",
+        description="Add 1 with every change that matters. The sheets of its binder print it.",
     )
     effective: Date | None = Field(None, description="The day this revision starts.")
     approved: Words = Field(
@@ -31,6 +30,6 @@ class Station(Record):
     )
     review_by: Date | None = Field(
         None,
-        description="The day it is gone through again. Left out: the kitchen's `review_every` "
-        "after `effective`.",
+        description="The day it is reviewed. Left out: the kitchen's `review_every` after "
+        "`effective`.",
     )

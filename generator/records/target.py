@@ -48,13 +48,13 @@ def read_target(text: str) -> Target:
             raise Refused(
                 "target-unreadable",
                 f"`{typed[:60]}` is not a target.",
-                "Say where it is measured, the temperature and, if held, how long, "
-                "as in core 75 °C, core 68 °C for 2 min or to 4 °C.",
+                "Write where it is measured, the temperature and, if held, how long, as in core "
+                "75 °C, core 68 °C for 2 min or to 4 °C.",
             ) from None
         raise Refused(
             "target-unreadable",
             f"`{typed}`: measured where?",
-            "A cook's target is measured in the core; a chill's target is what it is brought to.",
+            "Measure a cooking target in the core. A chilling target is the temperature to reach.",
             [
                 f"core {temperature}".replace("\u00a0", " "),
                 f"to {temperature}".replace("\u00a0", " "),
@@ -86,7 +86,9 @@ def _target(value: Any) -> Target:
             value = f"{key} {text_of(inner)}"
         else:
             raise refusal(
-                Refused("target-unreadable", "A target is one line.", "As in target: core 75 °C.")
+                Refused(
+                    "target-unreadable", "Write a target on one line.", "As in target: core 75 °C."
+                )
             )
     try:
         return read_target(text_of(value))

@@ -85,7 +85,7 @@ def _entries(reader: Reader, tree: Any, key: str, model: type[_R]) -> dict[str, 
                 Finding(
                     "group-expected",
                     "error",
-                    f"`{key}:` with its entries is expected here.",
+                    f"Write `{key}:` with its entries here.",
                     Place(f"{reader.top}/glossary.yaml"),
                     about=frozenset({EVERYTHING}),
                 )
@@ -107,9 +107,9 @@ def _faults(glossary: Glossary) -> Iterator[Finding]:
             yield Finding(
                 "term-without-clause",
                 "error",
-                f"{term.term} is a term of law: by which clause, read where?",
+                f"{term.term} is a term of law. By which clause? Read where?",
                 term.place(),
-                "Give `clause` and `source`, or leave `legal` out.",
+                "Give `clause` and `source`, or delete `legal`.",
                 about=frozenset({EVERYTHING}),
             )
     for said in (
@@ -124,8 +124,8 @@ def _faults(glossary: Glossary) -> Iterator[Finding]:
                     yield Finding(
                         "term-twice",
                         "error",
-                        f"“{word}” stands for {first} and for {name}.",
+                        f"“{word}” means {first} and {name}.",
                         place,
-                        "A word stands for one thing here.",
+                        "A word means one thing here.",
                         about=frozenset({EVERYTHING}),
                     )

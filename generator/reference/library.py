@@ -159,7 +159,7 @@ def _group(
                 Finding(
                     "group-expected",
                     "error",
-                    f"`{key}:` with its entries is expected here.",
+                    f"Write `{key}:` with its entries here.",
                     Place(name),
                     about=about,
                 )
@@ -197,7 +197,7 @@ def _unknown_sources(library: Library) -> list[Finding]:
             "error",
             f"`{key}` is not in sources.yaml.",
             place,
-            "Enter the source, or mend the key.",
+            "Enter the source, or fix the key.",
             about=frozenset({EVERYTHING}),
         )
         for key, place in first.items()

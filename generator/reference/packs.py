@@ -147,9 +147,9 @@ def _read_pack(reader: Reader, ident: str) -> Pack | None:
                     Finding(
                         "id-twice",
                         "error",
-                        f"The row `{row_id}` stands in two files.",
+                        f"The row `{row_id}` is in two files.",
                         row.place(),
-                        "Row ids are unique in a pack.",
+                        "A row id may be used once in a pack.",
                         about=frozenset({EVERYTHING}),
                     )
                 )

@@ -105,13 +105,11 @@ class RowHead(Record):
         for key, other in self.beside:
             if getattr(self, key) is not None and getattr(self, other) is None:
                 raise refusal(
-                    Refused("key-missing", f"`{other}` is missing here: `{key}` is stated.")
+                    Refused("key-missing", f"`{other}` is missing here, because `{key}` is given.")
                 )
         if self.says and not any(getattr(self, key) for key in self.says):
             keys = listed([f"`{key}`" for key in self.says], "or")
-            raise refusal(
-                Refused("key-missing", f"{keys} is missing here: a row without them says nothing.")
-            )
+            raise refusal(Refused("key-missing", f"{keys} is missing here. A row needs them."))
         return self
 
 

@@ -95,7 +95,8 @@ def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> N
         names.error(
             "allergen-kind-unknown",
             place,
-            f"{ingredient.name}: `{allergen.kind}` is no {word.which or word.name} of this list.",
+            f"{ingredient.name}: `{allergen.kind}` is not a {word.which or word.name} of this "
+            "list.",
             f"Known: {', '.join(word.kinds)}. Name any other under `note`.",
             ident,
             [mended.text.strip()] if mended else (),
@@ -183,7 +184,7 @@ def _for_the_note(names: Names, absent: list[str]) -> str:
     """What to do with words this list doesn't have: the lists that have them all."""
     lists = [i for i, a in names.library.allergens.items() if set(absent) <= set(a.named())]
     choices = " or ".join(f"`allergens: {i}`" for i in lists)
-    return f"Name {listed(absent)} under `note`, or say {choices} in kitchen.yaml."
+    return f"Name {listed(absent)} under `note`, or write {choices} in kitchen.yaml."
 
 
 def _replaced(place: Place, allergen: Allergen, mend: str) -> Place | None:

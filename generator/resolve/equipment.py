@@ -87,7 +87,7 @@ def _holds(names: Names, vessel: Vessel, holds: Amount, about: str) -> None:
     names.error(
         "vessel-overfull",
         vessel.place("capacity"),
-        f"{vessel.name}: {litres} by its measures; that can't hold {holds.text}.",
+        f"{vessel.name}: {litres} by its measures. It can't hold {holds.text}.",
         f"Even of the heaviest food known here ({food.lower()}) it holds {most}. Check "
         "`inside` and `capacity`.",
         about,

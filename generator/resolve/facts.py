@@ -94,10 +94,10 @@ def check_statements(
                 Finding(
                     "confirmed-for-nothing",
                     "warning",
-                    f"{facts.name}: `{key}` is confirmed, and neither its name nor its "
-                    "foodstuff speaks against it.",
+                    f"{facts.name}: `{key}` is confirmed, but neither its name nor its foodstuff "
+                    "contradicts it.",
                     facts.key_place("confirmed", key),
-                    "Take it out.",
+                    "Delete it.",
                     about=frozenset({ident}),
                 )
             )
@@ -112,20 +112,20 @@ def _all_against(
     for told, whose in sources(library, facts):
         yield from spoken_against(library, facts, told, whose, declared_by, pack)
     if facts.function != "cure" and _called_a_cure(names, facts):
-        yield "function", "its name says that it is a cure, and nothing else does", "cure"
+        yield "function", "its name says that it is a cure, but nothing else does", "cure"
     if _animal_without_cold(library, facts):
         yield (
             "tcs",
-            f"it is food of an animal (`species: {facts.species}`), and `tcs: no` says "
-            "that it needs no cold",
+            f"it is animal food (`species: {facts.species}`), but `tcs: no` says that it needs "
+            "no cold",
             "yes",
         )
     if _ready_by_word_alone(library, facts):
         yield (
             "state",
-            f"it is food of an animal (`species: {facts.species}`), and nothing in its name or "
-            f"its foodstuff says what made it `{facts.state}`; put it into the name, as in "
-            "cooked, smoked, pasteurised, if it is so",
+            f"it is animal food (`species: {facts.species}`), but nothing in its name or "
+            f"foodstuff says what made it `{facts.state}` (is it so? put it into the name: "
+            "cooked, smoked, pasteurised)",
             "raw",
         )
 
@@ -195,13 +195,13 @@ def _contradicted(
         mended = (place.mended(write),)
     elif write and stated:
         mended = (f"{key}: {write}",)
-    correct = "Correct the name or the fact, whichever is wrong."
+    correct = "Correct the name or the fact."
     names.error(
         "fact-contradicted",
         place,
         f"{facts.name}: {message}.",
         f"{f'Write `{key}: {write}`.' if write else correct} "
-        f"If it is so all the same, give reason and document: "
+        "Is it really so? Give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
         ident,
         mended,

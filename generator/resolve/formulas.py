@@ -109,7 +109,7 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
             "part-empty",
             formula.key_place("parts"),
             "This formula has no part.",
-            "Write a part, and under it each ingredient with its amount.",
+            "Write a part. Under it, write each ingredient with its amount.",
             ident,
         )
     for part, items in formula.parts.items():
@@ -117,7 +117,7 @@ def _empty_parts(names: Names, ident: str, formula: Formula) -> None:
             names.error(
                 "part-empty",
                 formula.key_place("parts", part),
-                f"The part `{part}` holds nothing.",
+                f"The part `{part}` is empty.",
                 "Write its ingredients under it, or delete the part.",
                 ident,
             )
@@ -129,7 +129,7 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
         names.error(
             "list-empty",
             formula.place("base"),
-            "The base names nothing.",
+            "The base is empty.",
             "Write the part, or the ingredients, that count as 100 %.",
             ident,
         )
@@ -144,7 +144,7 @@ def _base(names: Names, ident: str, formula: Formula) -> frozenset[tuple[str, st
             names.error(
                 "base-unknown",
                 formula.place("base"),
-                f"The base `{name}` is no part of this formula.",
+                f"The base `{name}` is not a part of this formula.",
                 f"Did you mean `{near[0]}`?" if near else "Name a part, or ingredients.",
                 ident,
             )
@@ -187,7 +187,7 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 "fill-missing",
                 formula.place("batches"),
                 "A size in fills needs the weight of one fill.",
-                "Say under `makes`, as `fill_weight`, what one fill weighs.",
+                "Write under `makes`, as `fill_weight`, what one fill weighs.",
                 ident,
             )
         else:

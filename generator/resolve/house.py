@@ -143,9 +143,9 @@ def _authorisations(names: Names, as_of: datetime.date) -> None:
                 Finding(
                     "authorisation-expired",
                     "warning",
-                    f"{held.document} (`for: {held.for_}`) ran out on {date(held.until)}.",
+                    f"{held.document} (`for: {held.for_}`) ended on {date(held.until)}.",
                     held.place("until"),
-                    "Renew it with the authority, and enter the new dates.",
+                    "Renew it with the authority. Enter the new dates.",
                 )
             )
         else:
@@ -175,8 +175,8 @@ def check_facts(names: Names, pack: Pack | None) -> None:
             names.error(
                 "cure-not-declared",
                 ingredient.place("nitrite"),
-                f"{ingredient.name} holds nitrite, and isn't declared a cure.",
-                "Add `function: cure`, so that its dose is counted and held to the law.",
+                f"{ingredient.name} has nitrite in it, but isn't declared a cure.",
+                "Add `function: cure`. Then its dose is counted and checked by the law.",
                 ident,
                 ["function: cure"],
             )
@@ -194,7 +194,7 @@ def _check_species(names: Names, ident: str, ingredient: Ingredient) -> None:
             Finding(
                 "fact-not-stated",
                 "warning",
-                f"{ingredient.name}: no species is stated, so it counts as the strictest, poultry.",
+                f"{ingredient.name}: no species is stated. It counts as the strictest: poultry.",
                 ingredient.place(),
                 _which_species(names, ingredient),
                 about=frozenset({ident}),
@@ -248,9 +248,9 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm",
             place,
-            f"{ingredient.name} needs temperature control, and comes in without it.",
-            "Write how it comes in, `sealed: yes` for a can or jar that needs the cold only "
-            "once it is opened, or `tcs: no` if it needs none.",
+            f"{ingredient.name} needs temperature control, but comes in without it.",
+            "Write how it comes in. Or `sealed: yes` for a can or jar that needs the cold only "
+            "once it is opened. Or `tcs: no` if it needs none.",
             ident,
             [place.mended(word) for word in ("cold", "frozen")],
         )
@@ -259,8 +259,8 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
         names.error(
             "arrives-warm",
             ingredient.place("arrives"),
-            f"{ingredient.name} is raw, and comes in hot.",
-            "Only food that was cooked may come in hot: check `state` and `arrives`.",
+            f"{ingredient.name} is raw, but comes in hot.",
+            "Only cooked food may come in hot. Check `state` and `arrives`.",
             ident,
         )
 
@@ -275,17 +275,17 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
             (f"it comes in {how}", "write `arrives: ambient` if it needs no cold as it comes")
         )
     if ingredient.state != "ready-to-eat":
-        wrong.append(("it isn't said to be ready to eat", "write `state: ready-to-eat` if it is"))
+        wrong.append(("it isn't stated to be ready to eat", "write `state: ready-to-eat` if it is"))
     if not ingredient.tcs:
-        wrong.append(("`tcs: no` says that it never needs any", "take out `tcs: no`"))
+        wrong.append(("`tcs: no` says that it never needs the cold", "delete `tcs: no`"))
     if wrong:
         mend = "; ".join(m for _, m in wrong)
         names.error(
             "sealed-misfit",
             ingredient.place("sealed"),
-            f"{ingredient.name} is said to need the cold only once it is opened, but "
+            f"{ingredient.name} says `sealed: yes` (no cold until it is opened), but "
             f"{listed([w for w, _ in wrong])}.",
-            f"{mend[0].upper()}{mend[1:]}. Else take out `sealed`.",
+            f"{mend[0].upper()}{mend[1:]}. If not, delete `sealed`.",
             ident,
         )
 

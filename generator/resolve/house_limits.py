@@ -130,5 +130,5 @@ def ends_soon(
         "warning",
         f"{document} (`for: {kind}`) ends {when}.",
         place,
-        "Ask the authority in time; what rests on it is refused from the day after.",
+        "Ask the authority in time. What depends on it is refused from the day after.",
     )

@@ -81,7 +81,7 @@ def _order(names: Names, joined: dict[str, JoinedFormula]) -> list[str]:
                     "formula-in-circle",
                     names.standards.formulas[ident].key_place("parts"),
                     f"These formulas contain each other: {circle}.",
-                    "One of them has to be made of ingredients.",
+                    "One of them must be made of ingredients.",
                     ident,
                 )
                 graph.pop(ident, None)

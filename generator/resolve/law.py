@@ -53,9 +53,10 @@ def _edition_not_held(names: Names, of_model: list[Pack]) -> None:
         Finding(
             "edition-not-held",
             "warning",
-            f"No pack of edition {kitchen.code.edition} is held; the limits shown are {shown}.",
+            f"There is no pack of edition {kitchen.code.edition} here. The limits shown are "
+            f"{shown}.",
             kitchen.code.place("edition"),
-            "Ask your authority which edition binds, and enter it.",
+            "Ask your authority which edition applies, and enter it.",
             about=frozenset({EVERYTHING}),
         )
     )
@@ -68,9 +69,9 @@ def _superseded(names: Names, pack: Pack) -> None:
             Finding(
                 "code-superseded",
                 "warning",
-                f"{pack.facts.name}: the edition held was replaced by {pack.facts.superseded_by}.",
+                f"{pack.facts.name}: the edition here was replaced by {pack.facts.superseded_by}.",
                 kitchen.code.place("edition"),
-                "Hold your process to the newer text, and have it reviewed.",
+                "Work by the newer text. Have your process reviewed.",
                 about=frozenset({EVERYTHING}),
             )
         )
@@ -85,14 +86,14 @@ def _may_choose(names: Names, pack: Pack, as_of: datetime.date) -> bool:
     if any(a.for_ == facts.variance and a.in_force(as_of) for a in kitchen.authorisations):
         return True
     where = facts.only_for.replace("-", " ")
-    help = f"State `operation: {facts.only_for}` if it is one, or choose the code adopted here."
+    help = f"Is it one? Write `operation: {facts.only_for}`. If not, choose the code adopted here."
     if facts.variance is not None:
-        help += f" A variance on file is recorded under `authorisations`, `for: {facts.variance}`."
+        help += f" Record a variance on file under `authorisations`, `for: {facts.variance}`."
     names.error(
         "code-not-for-here",
         kitchen.code.place("model"),
-        f"{facts.name} binds an {where}; this kitchen is "
-        f"{kitchen.operation.replace('-', ' ')}, and no variance for it is in force.",
+        f"{facts.name} is for an {where}. This kitchen is "
+        f"{kitchen.operation.replace('-', ' ')}. No variance for it is in force.",
         help,
         EVERYTHING,
     )
@@ -109,8 +110,8 @@ def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
         names.error(
             "probe-not-for-food",
             probe.place("measures"),
-            f"{probe.name} is for {probe.measures}, and the kitchen's probe is put into food.",
-            "Name a food thermometer under `probe`, or take out `measures`.",
+            f"{probe.name} is for {probe.measures}. The kitchen's probe goes into food.",
+            "Name a food thermometer under `probe`, or delete `measures`.",
             EVERYTHING,
         )
     row = _too_far_off(pack, probe, "food")
@@ -118,10 +119,9 @@ def check_probe(names: Names, pack: Pack, probe: Thermometer) -> None:
         names.error(
             "probe-too-inaccurate",
             probe.place("accuracy"),
-            f"{probe.name} may be off by {probe.accuracy}; {row.food} may be off by {row.off} "
-            "at most.",
-            f"Use a probe that keeps to ±{row.off}, or have this one adjusted and enter what "
-            "it then keeps to.",
+            f"{probe.name} may be off by {probe.accuracy}. The most for {row.food} is {row.off}.",
+            f"Use a probe that reads to ±{row.off}. Or have this one adjusted, and enter its new "
+            "accuracy.",
             EVERYTHING,
         )
 
@@ -138,15 +138,15 @@ def check_thermometers(names: Names, pack: Pack, probe: Thermometer) -> None:
                 Finding(
                     "thermometer-too-inaccurate",
                     "warning",
-                    f"{other.name} may be off by {other.accuracy}; {row.food} may be off by "
-                    f"{row.off} at most.",
+                    f"{other.name} may be off by {other.accuracy}. The most for "
+                    f"{row.food} is {row.off}.",
                     other.place("accuracy"),
-                    f"Use one that keeps to ±{row.off}, or have it adjusted and enter what it "
-                    "then keeps to."
+                    f"Use one that reads to ±{row.off}. Or have it adjusted, and enter its new "
+                    "accuracy."
                     + (
                         ""
                         if other.measures != "food"
-                        else " One for air or water says so under `measures`."
+                        else " Is it for air or water? Write that under `measures`."
                     ),
                     source=f"{pack.facts.document}, {row.clause}",
                     about=frozenset({ident}),

@@ -103,7 +103,7 @@ class Names:
         """That there is none of that name; or what kind of equipment bears it."""
         other = self.standards.equipment.get(name) if _PREFIX.get(what) == "equipment:" else None
         if other is not None:
-            return f"`{name}` is {_with_article(other.kind)}; {_with_article(what)} belongs here."
+            return f"`{name}` is {_with_article(other.kind)}. Here you need {_with_article(what)}."
         return f"There is no {what} called `{clipped(name)}`."
 
     def _called(self, name: str, known: list[str]) -> list[str]:

@@ -163,7 +163,7 @@ def _opened(data: bytes, name: str) -> Image:
     if width * height > MOST_PIXELS:
         raise _refused(name, f"has over {MOST_PIXELS // 1_000_000} million dots")
     if getattr(picture, "n_frames", 1) > 1:
-        raise _refused(name, "holds several pictures; only one is shown")
+        raise _refused(name, "has several pictures; only one is shown")
     return picture
 
 

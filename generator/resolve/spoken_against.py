@@ -60,7 +60,7 @@ def spoken_against(
     yield from _form(facts, told, whose)
     yield from _plant(facts, told, whose)
     if told.facts.function == "cure" and facts.function != "cure":
-        yield "function", f"{whose} says that it is a cure, and nothing else does", "cure"
+        yield "function", f"{whose} says that it is a cure, but nothing else does", "cure"
     yield from _parasites(facts, told, whose)
     if declared_by is not None:
         yield from _allergens(facts, told, whose, declared_by)

@@ -59,8 +59,8 @@ def _take_in(
             names.error(
                 "part-unknown",
                 formula.key_place("parts"),
-                f"{process.name} takes in a part called `{clipped(part)}` at step "
-                f"{number}; this formula has none.",
+                f"{process.name} adds a part called `{clipped(part)}` at step {number}. This "
+                "formula has none.",
                 hint,
                 ident,
             )
@@ -68,8 +68,8 @@ def _take_in(
             names.error(
                 "part-taken-twice",
                 step.place("add"),
-                f"`{part}` is taken in at step {taken[part]} and again at step {number}.",
-                "A part is taken in once; split it in the formula.",
+                f"`{part}` is added at step {taken[part]} and again at step {number}.",
+                "Add a part only once. Or split it in the formula.",
                 f"process:{formula.process}",
             )
         taken.setdefault(part, number)
@@ -84,7 +84,7 @@ def _check_parts(
             names.error(
                 "part-not-taken",
                 formula.key_place("parts"),
-                f"No step of {process.name} takes in the part `{part}`.",
+                f"No step of {process.name} adds the part `{part}`.",
                 "Add it to a step's `add`, or choose another process.",
                 ident,
             )
@@ -120,7 +120,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
         names.error(
             "solid-without-freezing",
             step.key_place("solid"),
-            "Only a step that freezes has `solid`.",
+            "Only a step that freezes may have `solid`.",
             "Write it at the step that freezes, as in `do: freeze`.",
             about,
         )
@@ -128,7 +128,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
         names.error(
             "stays-frozen-without-slacking",
             step.key_place("stays_frozen"),
-            "Only a step that slacks has `stays_frozen`.",
+            "Only a step that slacks may have `stays_frozen`.",
             "Write it at the step that slacks, as in `do: slack`.",
             about,
         )
@@ -137,8 +137,8 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
             names.error(
                 "every-without-cleaning",
                 step.key_place("every"),
-                "Only a cleaning step has `every`.",
-                "Write `do: clean` as a step of its own, the machine under `with`.",
+                "Only a cleaning step may have `every`.",
+                "Write `do: clean` as its own step, with the machine under `with`.",
                 about,
             )
         return
@@ -147,8 +147,8 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
             names.error(
                 "cleaning-with-food",
                 step.key_place(key),
-                f"A cleaning step has no `{key}`: the food isn't in it.",
-                "Make it a step of its own.",
+                f"A cleaning step can't have `{key}`: no food is in it.",
+                "Make it its own step.",
                 about,
             )
 
@@ -162,7 +162,7 @@ def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
     names.error(
         "stands-without-microwave",
         step.step.key_place("standing_time"),
-        f"{step.verb}: `standing_time` is for a microwave oven, and `with` names none.",
+        f"{step.verb}: `standing_time` is for a microwave oven. `with` names none.",
         "Write a step `do: rest` with `time`, or name the microwave oven under `with`.",
         about,
     )
@@ -222,7 +222,7 @@ def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None
     names.error(
         "target-missing",
         formula.key_place("process"),
-        f"The step `{step_id}` takes its target from the formula, and there is none.",
+        f"The step `{step_id}` takes its target from the formula, but there is none.",
         f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.",
         ident,
     )
@@ -239,7 +239,7 @@ def _verb_unknown(names: Names, step: Step, about: str) -> None:
         "verb-unknown",
         step.place("do"),
         f"There is no verb called `{clipped(step.do)}`.",
-        f"{hint} A verb of your own says what it does to the food, as in `does: cooks` or "
+        f"{hint} Your own verb must say what it does to the food, as in `does: cooks` or "
         "`does: handles`.",
         about,
     )

@@ -73,7 +73,7 @@ def factor_for(kind: str, value: Fraction, figures: Figures) -> Fraction:
     if the formula doesn't make such a size.
     """
     if value <= 0:
-        raise Refused("size-not-above-zero", "A batch size is above zero.", "Write how much.")
+        raise Refused("size-not-above-zero", "A batch size must be above zero.", "Write how much.")
     if kind == "base":
         factor = value / figures.base
     elif kind == "total":
@@ -98,7 +98,7 @@ def _fills_at_one(figures: Figures) -> Fraction:
         raise Refused(
             "fill-missing",
             "This formula doesn't say what one fill weighs.",
-            "Say it under `makes` as `fill_weight`, or ask by weight.",
+            "Write it under `makes` as `fill_weight`, or give a weight.",
         )
     filled = figures.filled if figures.filled is not None else figures.finished
     return filled / figures.fill
@@ -106,7 +106,7 @@ def _fills_at_one(figures: Figures) -> Fraction:
 
 def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
     if portions.denominator != 1:
-        raise Refused("portions-whole", "Portions are whole.", "")
+        raise Refused("portions-whole", "Portions must be whole.", "")
     if figures.portion is not None:
         return portions * figures.portion / figures.yielded
     if figures.per_fill:
@@ -115,7 +115,7 @@ def _portion_factor(portions: Fraction, figures: Figures) -> Fraction:
     raise Refused(
         "portion-missing",
         "This formula doesn't say what a portion is.",
-        "Say it under `makes` as `portion`, or ask by fills or weight.",
+        "Write it under `makes` as `portion`, or give fills or weight.",
     )
 
 

@@ -126,7 +126,7 @@ def to_grams(
     if made_ahead and not _known(amount, weights):
         raise Refused(
             "unit-weight-missing",
-            f"{name} is made ahead: what does `{amount.text}` of it weigh?",
+            f"{name} is made ahead. What does `{amount.text}` of it weigh?",
             f"Write a weight or a percentage, or count what it makes. Known: {known}.",
         )
     if amount.kind == "count":

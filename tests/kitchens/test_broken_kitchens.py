@@ -170,7 +170,7 @@ def test_not_utf_8(kitchen: Path) -> None:
         "standards/stations/pass.yaml:2:11: error: This file isn't UTF-8 text. [not-utf-8]\n"
         "    2 | about: Caf\N{REPLACEMENT CHARACTER}\n"
         "      |           ^\n"
-        "      Save it again as UTF-8; in most editors: Save with encoding, UTF-8.\n"
+        "      Save it again as UTF-8. In most editors: Save with encoding, UTF-8.\n"
     )
 
 

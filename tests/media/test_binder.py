@@ -378,7 +378,7 @@ def test_corrective_action_and_clause_stand_in_the_box(a4: Printed) -> None:
     assert "If missed: Poach on and probe again every 5 minutes." in text
     assert "Limit on this probe (±1 °C) 75 °C." in text  # 165 °F is 73.9 °C; 74 shown, 75 read
     assert "Code 165 °F (74 °C), any one reading. Food Code 2022, 3-401.11(A)(3)." in text
-    assert text.index("WARNING Hot liquid and steam scald") < text.index("Poach · Poaching kettle")
+    assert text.index("WARNING Hot liquid and steam burn") < text.index("Poach · Poaching kettle")
     assert "Contains milk, eggs." in text
 
 

@@ -88,7 +88,7 @@ def test_the_meter_reads_the_limit(kitchen: Path) -> None:
     assert (view.figures[0].number, view.figures[0].unit) == ("4", "pH")
     assert view.check == words.check
     assert view.if_missed.startswith("Above pH 4? Add more of the acid")
-    assert "never worked out" in dict(view.basis)["Source"]
+    assert "never calculated" in dict(view.basis)["Source"]
 
 
 def test_from_there_on_nothing_needs_the_cold(kitchen: Path) -> None:
@@ -109,9 +109,9 @@ def test_from_there_on_nothing_needs_the_cold(kitchen: Path) -> None:
 @pytest.mark.parametrize(
     ("variance", "words"),
     [
-        ("", "none is on file"),
+        ("", "None is on file"),
         (VARIANCE.replace("2027-02-01", "2026-11-24"), "isn't in force"),
-        (VARIANCE.replace("acidify", "cure"), "none is on file"),
+        (VARIANCE.replace("acidify", "cure"), "None is on file"),
     ],
 )
 def test_no_variance_no_acid(kitchen: Path, variance: str, words: str) -> None:
@@ -158,7 +158,7 @@ def test_packed_after_heating_needs_the_packing(kitchen: Path) -> None:
             kitchen, ph="4.6", meter="0", packed=True, variance=variance, steps=steps, keeps=""
         )
         above = [f for f in manual.errors if f.code == "ph-above-limit"]
-        assert "a step that packs or fills it" in above[0].help
+        assert "only if a step packs or fills it" in above[0].help
         # not soured by the rules, it is hot food that nothing chills or serves
         assert {f.code for f in manual.errors} <= {"ph-above-limit", "chill-missing"}
     assert not pickled(

@@ -140,7 +140,7 @@ def hot_after(step: JoinedStep, hot: bool) -> bool:
 
 CONTRARY = (
     (r"open or loosely covered", r"\blid on\b|tightly|\bstack(ed)?\b"),
-    (r"on the counter the outside", r"on the (counter|bench)|room temperature"),
+    (r"on the counter, germs grow outside", r"on the (counter|bench)|room temperature"),
     (r"don’t taste", r"\btaste (it|the (dough|mixture))\b"),
     (r"no bare hands", r"bare hands"),
     (r"don’t wash it", r"\b(wash|rinse) (it|the (birds?|chicken))\b"),

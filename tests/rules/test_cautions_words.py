@@ -95,4 +95,4 @@ def test_a_pot_chilled_in_no_vessel_is_a_big_pot(tmp_path: Path) -> None:
 @pytest.mark.parametrize("formula", ["weir-sausage", "millrace-shoulder"])
 def test_the_danger_of_the_cure_stands_twice_in_a_batch(formula: str) -> None:
     said = run(ROOT, "batch", formula, "--as-of", "2026-11-29").stdout
-    assert 1 <= said.count("DANGER: Curing salt holds nitrite") <= 2
+    assert 1 <= said.count("DANGER: Curing salt has nitrite in it") <= 2

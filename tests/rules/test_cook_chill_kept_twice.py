@@ -72,11 +72,11 @@ def test_both_places_with_their_figures(kitchen: Path) -> None:
     dates = walk.dates
     assert dates is not None and (dates.law_day, dates.day, dates.moved_days) == (30, 30, 7)
     told = (
-        "day 30, the code's, from the day it is packed without air, and 7\u00a0days at most "
-        "once it is taken out of the colder place"
+        "day 30, the code's, from the day it is packed without air, or 7\u00a0days out "
+        "of the colder place, whichever is first"
     )
     assert dates.words == told
-    assert "7 days at most once it is taken out" in limits_text(walk)
+    assert "7 days out of the colder place, whichever is first" in limits_text(walk)
 
 
 def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
@@ -86,18 +86,18 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
     assert "Keep at 0 °C or colder. Taken out: 4 °C or colder." in page
     assert "is the first of 7 days; the earlier end counts. The code allows day 30 at most." in page
     assert "or colder, until it is taken out" in page and "or colder, once it is taken out" in page
-    assert "Out of the colder place it has 7 days, the day it is taken out counted." in page
+    assert "Out of the colder place it has 7 days. The day you take it out counts." in page
 
 
 @pytest.mark.parametrize(
     ("places", "change", "words"),
     [
         (IN_ICY, {}, "has one step that stores it"),
-        ("  - do: label\n", {}, "in which refrigerator"),
+        ("  - do: label\n", {}, "Its refrigerator isn't stated"),
         (
             IN_COLD + IN_ICY,
             {},
-            "Cold room is kept at 3\u00a0°C, and the food is kept at 34\u00a0°F or colder",
+            "Cold room is kept at 3\u00a0°C. The food must be at 34\u00a0°F or colder",
         ),
         (
             IN_ICY + IN_COLD,
@@ -107,14 +107,14 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
         (
             IN_ICY + IN_COLD,
             {"icy": ICY.replace(", watched: yes", "")},
-            "Pack fridge isn't said to be watched",
+            "Pack fridge isn't stated to be watched",
         ),
-        (IN_ICY + IN_COLD, {"cold": "air: 3 °C}"}, "Cold room isn't said to be watched"),
+        (IN_ICY + IN_COLD, {"cold": "air: 3 °C}"}, "Cold room isn't stated to be watched"),
         (IN_ICY + IN_COLD + "    time: 8 days\n", {}, "It is stored last for 8\u00a0days"),
         (
             IN_ICY + IN_COLD,
             {"keeps": "keeps: {cold: 20 days, frozen: 60 days}\n"},
-            "frozen as well",
+            "and frozen too",
         ),
     ],
 )

@@ -162,7 +162,7 @@ def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:
     assert "sealed, needs no cold until it is opened" in page
     assert "<span>receive" not in page.casefold()
     assert "<span>receive" in pages["ingredients/cream.md"].casefold()
-    assert "It needs the cold from the moment it is opened, not before." in page
+    assert "It needs the cold once it is opened, not before." in page
 
 
 def test_an_edition_not_held_has_it_only_if_every_edition_does(kitchen: Path) -> None:

@@ -153,7 +153,7 @@ def test_freezing_and_storing_count_together(kitchen: Path) -> None:
     )
     assert [x.row_hold_s for x in limits(manual).values()] == [168 * HOUR, 168 * HOUR]
     for limit in limits(manual).values():
-        assert limit.note.startswith("The time of freezing and of storing counts together.")
+        assert limit.note.startswith("The times of freezing and storing count together.")
 
 
 def test_a_freezer_kept_at_the_figure_is_asked_about(kitchen: Path) -> None:

@@ -296,10 +296,10 @@ def test_the_roast_chart_for_a_whole_roast(kitchen: Path) -> None:
     [
         ({"form": "comminuted"}, "whole, intact roasts"),
         ({"form": "injected"}, "whole, intact roasts"),
-        ({"at": "160 °C"}, "the oven chart asks for 325 °F (163 °C) or hotter"),
+        ({"at": "160 °C"}, "the oven chart requires 325 °F (163 °C) or hotter"),
         ({"at": ""}, "the oven's temperature is not stated"),
-        ({"oven": "still"}, "the oven chart asks for 350 °F (177 °C) or hotter"),
-        ({"oven": "high-humidity"}, "the oven chart asks for 250 °F (121 °C) or cooler"),
+        ({"oven": "still"}, "the oven chart requires 350 °F (177 °C) or hotter"),
+        ({"oven": "high-humidity"}, "the oven chart requires 250 °F (121 °C) or cooler"),
         (
             {"bind": "  bind:\n    whole-egg: 6 each\n"},
             "one whole roast alone, never for a mixture",

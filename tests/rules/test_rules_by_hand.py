@@ -237,7 +237,7 @@ def test_where_the_law_has_no_words_for_slacking_none_are_invented(kitchen: Path
     assert not [x for x in manual.walks["pork-bake"].limits if x.step == "slack"]
 
 
-AT_ITS_SERVING = ["Serve: Whole egg is raw here, and no step has cooked it."]
+AT_ITS_SERVING = ["Serve: Whole egg is raw here. No step cooked it."]
 
 
 @pytest.mark.parametrize(
@@ -252,7 +252,7 @@ def test_raw_egg_taken_in_after_the_cooking_is_refused_served_or_not(
     edit(kitchen, BAKED, cold, f"  - do: toss\n    add: [bind]\n{end}")
     edit(kitchen, "formulas/pork-bake.yaml", "keeps: {cold: 5 days}\n", "")
     said = [f.message for f in compute(kitchen).errors if f.code == "raw-not-cooked"]
-    assert said == ["Pork bake: Whole egg is taken in raw after the last cooking step.", *too]
+    assert said == ["Pork bake: Whole egg is added raw after the last cooking step.", *too]
 
 
 @pytest.mark.parametrize(
@@ -406,4 +406,4 @@ def test_a_row_that_stands_alone_says_so(kitchen: Path, species: str, alone: boo
     edit(kitchen, "ingredients/all.yaml", "  species: pork\n", f"  species: {species}\n")
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 76 °C")
     (limit,) = [x for x in compute(kitchen).walks["pork-bake"].limits if x.hazard == "cook"]
-    assert ("no other row may stand in for it" in limit.basis.rule) == alone
+    assert ("no other row may replace it" in limit.basis.rule) == alone

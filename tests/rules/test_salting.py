@@ -93,7 +93,7 @@ def test_a_composition_that_is_missing_is_asked_for(kitchen: Path) -> None:
     assert (found(manual).in_water, found(manual).unknown) == (None, ("Trout fillet",))
     (page,) = (p for p in make_pages(manual) if p.uri == "range/trout.md")
     text = html.unescape(page.text).replace("\u00a0", " ")
-    assert "can't be computed: state the water of Trout fillet" in text
+    assert "can't be computed: write the water of Trout fillet" in text
 
 
 def test_a_trifle_widens_the_figures(kitchen: Path) -> None:

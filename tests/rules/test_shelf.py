@@ -270,7 +270,7 @@ def test_a_day_needs_no_mark(kitchen: Path) -> None:
     """3-501.17(A): marked if held for more than 24 h."""
     edit(kitchen, "formulas/pork-bake.yaml", "cold: 5 days", "cold: 1 day")
     manual = compute(kitchen)
-    words = "Kept no longer than 24 h, it needs no date mark by the code."
+    words = "Kept for 24 h at most, it needs no date mark by the code."
     assert words in page(manual, "range/pork-bake")
     assert words in run(kitchen, "limits", "pork-bake")[1].replace("\u00a0", " ")
     dates = manual.walks["pork-bake"].dates

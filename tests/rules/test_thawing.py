@@ -51,7 +51,7 @@ def test_cooked_from_frozen(kitchen: Path) -> None:
     told = [
         (
             "bake/thaw",
-            "From frozen straight onto the heat, and cooked on until its cooking limit is met.",
+            "Put it on the heat frozen. Cook it until it meets its cooking limit.",
         )
     ]
     assert thaws(manual) == told
@@ -65,7 +65,7 @@ def test_the_rule_in_words_on_glass_and_paper(kitchen: Path) -> None:
     limit = manual.sheets["pork-bake"].walk.steps[3].limits[1]
     view = limit_view(manual.house, limit)
     assert (view.head, view.figures, view.words) == ("thaw", (), limit.words)
-    assert view.if_missed.startswith("Left standing between thawing and cooking")
+    assert view.if_missed.startswith("Left out between thawing and cooking")
     block = limit_block(manual.house, limit, "4", "Bake")
     assert block["lead"] == limit.words and "Food Code 2022, 3-501.13(C)." in block["small"][1]
 
@@ -112,8 +112,7 @@ def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     (told,) = thaws(manual, "rice-salad")
     assert told == (
         "thaw/thaw",
-        "Out of the microwave oven at once onto other cooking equipment, and cooked there "
-        "without a pause.",
+        "Take it out of the microwave oven. Cook it at once on other equipment, without a pause.",
     )
 
 
@@ -235,7 +234,8 @@ def test_fish_packed_here_is_opened_too(kitchen: Path) -> None:
     (folder / "formulas/packed-hake.yaml").write_text(
         "name: Packed hake\nrevision: 1\neffective: 2026-01-01\napproved: R. Osei\n"
         "station: range\nbase: fish\nparts:\n"
-        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {criterion: fish-frozen, record: HACCP 7}\n"
+        "  fish:\n    hake: 2 kg\nprocess: pack\nwithout_air: {criterion: fish-frozen, record: "
+        "HACCP 7}\n"
         "keeps: {frozen: 60 days}\nbatches: [2 kg base]\n"
     )
     edit(kitchen, "formulas/pork-bake.yaml", "pork-shoulder: 3 kg", "packed-hake: 3 kg")
@@ -265,7 +265,9 @@ def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen:
     edit(kitchen, BAKED, GRIND, thaw)
     manual = compute(kitchen)
     said = [f.message for f in manual.errors if f.code == "not-covered"]
-    assert any(m.startswith("Thaw: no limit is held") and "running water" in m for m in said), said
+    assert any(
+        m.startswith("Thaw: there is no limit here") and "running water" in m for m in said
+    ), said
 
 
 @pytest.mark.parametrize(

@@ -119,7 +119,7 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     with (kitchen / "standards" / HOUSE).open("a") as file:
         file.write("deep: {kind: freezer, name: Deep freezer, air: -18 °C}\n")
     manual = packed(kitchen, facts, watched="")
-    assert "no later step freezes it" in refusal(manual)
+    assert "No later step freezes it" in refusal(manual)
     edit(
         kitchen,
         BAKED,
@@ -136,10 +136,10 @@ def test_cook_chill_frozen(kitchen: Path) -> None:
     ("change", "words"),
     [
         ({"plan": ""}, "HACCP plan"),
-        ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "never sold in its pack"),
+        ({"facts": "{criterion: cook-chill, record: HACCP 7}"}, "Never sell it in its pack"),
         (
             {"facts": "{criterion: cook-chill, sold: yes, record: HACCP 7}"},
-            "never sold in its pack",
+            "Never sell it in its pack",
         ),
         ({"steps": ("  - do: store", "  - do: vacuum-pack\n  - do: store")}, "packed cold"),
         ({"watched": ""}, "watched"),
@@ -155,7 +155,7 @@ def test_every_condition_of_cook_chill(
 def test_cook_chill_has_to_be_cooled_and_kept_somewhere(kitchen: Path) -> None:
     packed(kitchen, COOK_CHILL)
     edit(kitchen, BAKED, "  - do: store\n    in: cold-room\n", "")
-    assert "in which refrigerator" in refusal(compute(kitchen))
+    assert "Its refrigerator isn't stated" in refusal(compute(kitchen))
     edit(kitchen, BAKED, "  - do: chill\n    in: blast\n    target: to 4 °C\n", "")
     assert any("No later step cools it" in f.message for f in compute(kitchen).errors)
 
@@ -258,8 +258,8 @@ def test_fish_is_frozen_throughout(kitchen: Path, arrives: str, steps: str, why:
         return
     assert messages == []
     (limit,) = [lm for lm in manual.walks["packed-hake"].limits if lm.hazard == "reduced_oxygen"]
-    assert limit.words.startswith("Fish is packed without air only if it is frozen")
-    assert "keep frozen until it is used" in limit.note
+    assert limit.words.startswith("Pack fish without air only if it is frozen")
+    assert "keep frozen until use" in limit.note
 
 
 @pytest.mark.parametrize(
@@ -319,7 +319,7 @@ def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
     manual = packed(kitchen, COOK_CHILL)
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
     assert "Seal every pack straight after cooking" in page.text
-    assert "use or discard it within 7 days of packing" in page.text.replace("\u00a0", " ")
+    assert "Use it or throw it away within 7 days of packing" in page.text.replace("\u00a0", " ")
     told = limits_text(manual.walks["pork-bake"])
     assert "Probe must read 59 °C" in told and "Probe must read 4 °C" in told
 
@@ -517,7 +517,7 @@ def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
         "criterion: fish-frozen",
         f"criterion: {by}, measured: 4.0, sold: no",
     )
-    assert "Fish is packed without air only if it is frozen" in refusal(compute(kitchen))
+    assert "Pack fish without air only if it is frozen" in refusal(compute(kitchen))
 
 
 # --- the maker's own date

@@ -389,7 +389,7 @@ def test_a_pack_without_its_reheating_row_allows_nothing(
         ident = sheet.formula.id
         assert ident not in manual.sheets
         told = [f for f in manual.errors if f.code == "not-covered" and ident in f.about]
-        assert told and "The pack holds no reheating row." in told[0].message
+        assert told and "The pack has no reheating row." in told[0].message
 
 
 def test_the_salad_keeps_what_the_law_and_the_chef_allow_to_the_day(kitchen: Path) -> None:

@@ -111,9 +111,9 @@ def test_a_key_every_row_of_the_hazard_has_is_missed(hazard: str) -> None:
     ("line", "code", "words"),
     [
         ("note: x", "key-missing", "`hazard` is missing here."),
-        ("hazard: cooks", "word-unknown", "`cooks` is not one of the words known here."),
+        ("hazard: cooks", "word-unknown", "`cooks` is not a word known here."),
         ("hazard:", "value-missing", "There is nothing after the colon."),
-        ("hazard: [cook]", "text-expected", "A single value is expected here, not a list or"),
+        ("hazard: [cook]", "text-expected", "Write a single value here, not a list or"),
     ],
 )
 def test_a_row_of_no_known_hazard_is_told_once(line: str, code: str, words: str) -> None:
@@ -143,13 +143,13 @@ def test_what_is_no_group_of_keys_is_no_row() -> None:
 @pytest.mark.parametrize(
     ("name", "gone", "words"),
     [
-        ("hold", ("bound",), "`bound` is missing here: `value` is stated."),
-        ("hold", ("value",), "`value` or `words` is missing here: a row without them says"),
-        ("hold", ("value", "bound"), "`value` or `words` is missing here: a row without them"),
-        ("words", ("words",), "`within` or `words` is missing here: a row without them says"),
-        ("rop", ("then_days",), "`then_days` is missing here: `store_at` is stated."),
-        ("rop", ("at",), "`at` is missing here: `store_at` is stated."),
-        ("rop", ("day_one",), "`day_one` is missing here: `days` is stated."),
+        ("hold", ("bound",), "`bound` is missing here, because `value` is given."),
+        ("hold", ("value",), "`value` or `words` is missing here. A row needs them."),
+        ("hold", ("value", "bound"), "`value` or `words` is missing here. A row needs them."),
+        ("words", ("words",), "`within` or `words` is missing here. A row needs them."),
+        ("rop", ("then_days",), "`then_days` is missing here, because `store_at` is given."),
+        ("rop", ("at",), "`at` is missing here, because `store_at` is given."),
+        ("rop", ("day_one",), "`day_one` is missing here, because `days` is given."),
     ],
 )
 def test_half_a_figure_is_refused(name: str, gone: tuple[str, ...], words: str) -> None:

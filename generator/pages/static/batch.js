@@ -95,14 +95,14 @@ self.ksBatch = (() => {
     const unreadable = () => refuse("amount-unreadable", `\`${typed}\` is not an amount.`);
     if (!typed) refuse("amount-missing", "There is no amount here.");
     if (typed.length > 60) refuse("amount-unreadable", "An amount has at most 60 letters.");
-    if (/^[-−+]/.test(typed)) refuse("amount-negative", `\`${typed}\`: an amount is above zero.`);
+    if (/^[-−+]/.test(typed)) refuse("amount-negative", `\`${typed}\`: an amount must be above zero.`);
     if (/[.,]\d*[.,]/.test(typed)) refuse("amount-doubtful", `\`${typed}\` has two kinds of points.`);
     const body = typed.replace(/[½¼¾⅓⅔⅛⅜⅝⅞⅙⅚⅕]/g, (c) => " " + c.normalize("NFKD"));
     const found = [];
     PIECE.lastIndex = 0;
     while (PIECE.lastIndex < body.length) {
       const m = PIECE.exec(body) || unreadable();
-      if (m[3] && !+m[3]) refuse("amount-unreadable", `\`${typed}\` divides by nothing.`);
+      if (m[3] && !+m[3]) refuse("amount-unreadable", `\`${typed}\` divides by zero.`);
       found.push([m[4] ? figure(m[4], typed) : q(m[1] || 0).add(q(`${m[2]}/${m[3]}`)), (m[5] || "").replace(/\./g, " ").trim()]);
     }
     let total = ZERO, last;
@@ -112,10 +112,10 @@ self.ksBatch = (() => {
       if (!grams && found[1]) unreadable();
       if (!word) refuse("amount-without-unit", `${typed} of what?`);
       if (!grams) refuse("unit-unknown", `\`${word}\` is not a unit known here.`);
-      if (last && !grams.lt(last)) refuse("amount-doubtful", `\`${typed}\`: the larger unit stands first.`);
+      if (last && !grams.lt(last)) refuse("amount-doubtful", `\`${typed}\`: the larger unit comes first.`);
       [total, last] = [total.add(n.mul(grams)), grams];
     }
-    return total.n ? total : refuse("amount-zero", `\`${typed}\` is nothing at all.`);
+    return total.n ? total : refuse("amount-zero", `\`${typed}\` is zero.`);
   };
 
   // A scale for a line.

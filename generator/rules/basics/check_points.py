@@ -71,7 +71,7 @@ def _boiling(library: Library, altitude: Amount) -> CheckReading | None:
             between = f"between {plain(low)} ft ({hot}) and {plain(high)} ft ({cool})"
             basis = Basis(
                 (("Altitude", f"{altitude.text}, {plain(feet, 0)} ft"),),
-                f"a straight line {between}; weather moves it by a degree or two",
+                f"a straight line {between}; weather changes it by a degree or two",
                 library.source_title(source),
             )
             return CheckReading("Boiling water", reads, basis)

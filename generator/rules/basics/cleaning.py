@@ -20,7 +20,7 @@ def cleaning(context: StepContext) -> Outcome:
     row, place = found[1], context.step.step.place("every")
     assert row.within is not None
     asked = duration(row.within.seconds).replace("\u00a0", " ")
-    words = f"{context.step.verb}: every {every} is less often than every {asked}."
+    words = f"{context.step.verb}: every {every} is less often than every {asked} required."
     help = "A refrigerated room may allow longer; ask your regulatory authority."
     source = cited(context.house, row)
     mends = (place.mended(asked),)

@@ -86,5 +86,5 @@ def mark_words(dates: Dates) -> str:
         return ""
     after = duration(dates.marked_after_s, days=False)
     if dates.unmarked:
-        return f"Kept no longer than {after}, it needs no date mark by the code."
-    return f"The code asks for the mark once it is kept longer than {after}."
+        return f"Kept for {after} at most, it needs no date mark by the code."
+    return f"Kept longer than {after}, the code requires the date mark."

@@ -154,7 +154,7 @@ class Acidity:
     def law_words(self) -> str:
         """The law's own figure: "pH 4.6 or less", "pH below 4.2"."""
         if self.law is None:
-            return "no pH is asked for at this water activity"
+            return "no pH is required at this water activity"
         return _ph(self.law, self.law_below)
 
     def read_words(self) -> str:

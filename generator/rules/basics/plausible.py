@@ -64,8 +64,8 @@ def _of_target(context: StepContext) -> Iterator[Finding]:
     of_food = target.kind in ("core", "to", "at")
     if of_food and _too_hot_for_water(context, temperature):
         words = (
-            f"{step.verb}: {target.text} is hotter than boiling water, "
-            f"{_boils(context)}; wet food doesn't get there."
+            f"{step.verb}: {target.text} is hotter than boiling water, {_boils(context)}. Wet "
+            "food doesn't get that hot."
         )
         yield _ask(context, words, temperature, target.text, place)
     elif context.cools and "freezes" not in step.effects and temperature < FROZEN:
@@ -92,7 +92,7 @@ def _of_what_is_set(context: StepContext) -> Iterator[Finding]:
         words = f"{step.verb}: at {at}, and {steam} at {_boils(context)}."
         yield _ask(context, words, at, str(at), place)
     if at > HOTTEST_OVEN:
-        yield _ask(context, f"{step.verb}: at {at}; no oven is that hot.", at, str(at), place)
+        yield _ask(context, f"{step.verb}: at {at}. No oven is that hot.", at, str(at), place)
     core = step.target.temperature if step.target is not None else None
     if core is not None and "cooks" in step.effects and at < core:
         words = f"{step.verb}: at {at} the food can't come to {core}."
@@ -114,7 +114,7 @@ def _of_cold_place(context: StepContext) -> Iterator[Finding]:
     if "freezes" in step.effects and cold.air >= WATER_FREEZES:
         yield _never_frozen(context, cold)
     if cold.kind == "refrigerator" and cold.air < FROZEN:
-        words = f"{cold.name} is a refrigerator kept at {cold.air}: food freezes there."
+        words = f"{cold.name} is a refrigerator at {cold.air}. Food freezes there."
         yield _ask(context, words, cold.air, str(cold.air), cold.place("air"))
 
 
@@ -131,13 +131,10 @@ def _frozen_too_long(context: StepContext) -> list[Finding]:
     if time is not None and time.seconds <= rule.most.seconds:
         return []
     where = f"at {at}" if at is not None else "out of the freezer"
-    how_long = f"for {duration(time.seconds)}" if time is not None else "for a time nobody states"
+    how_long = f"for {duration(time.seconds)}" if time is not None else "for an unknown time"
     words = f"{step.verb}: food doesn't stay frozen {how_long} {where}."
     most = duration(rule.most.seconds)
-    help = (
-        f"Slack it in a refrigerator (`in`), or for {most} at most, which is a working rule "
-        "of ours."
-    )
+    help = f"Slack it in a refrigerator (`in`), or for {most} at most. That is our working rule."
     return [
         context.finding(
             "slacked-too-long",
@@ -256,10 +253,10 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
     return context.finding(
         "cold-without-chilling",
         "warning",
-        f"{context.step.verb}: nothing here brings hot food {target}, and the cooling clock "
-        "isn't held to this step.",
-        "A step that cools is called chill: name the refrigerator, chiller or ice bath under "
-        "`in` or `with`.",
+        f"{context.step.verb}: nothing here cools hot food {target}. The cooling clock doesn't "
+        "check this step.",
+        "Call the step `do: chill`. Name the refrigerator, chiller or ice bath under `in` or "
+        "`with`.",
         (place.mended("chill"),),
         place,
     )
@@ -285,7 +282,7 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
                 Finding(
                     "amount-implausible",
                     "warning",
-                    f"{line.name}: {plain(amount.value)} % of {whole} is meant?",
+                    f"{line.name}: {plain(amount.value)} % of {whole}. Is that right?",
                     line.line.place("amount"),
                     "Check the figure and its decimal mark.",
                     about=frozenset({context.formula.id}),
@@ -296,7 +293,7 @@ def plausible_amounts(context: EndContext) -> EndOutcome:
 
 def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     place = cold.place("air")
-    words = f"{context.step.verb}: {cold.name} is kept at {cold.air}, and nothing freezes there."
+    words = f"{context.step.verb}: {cold.name} is kept at {cold.air}. Nothing freezes there."
     help = "Name a freezer under `in`, or check the sign of its `air`."
     mends = (place.mended(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
     if not mends:
@@ -314,7 +311,7 @@ def _ask(context: StepContext, words: str, typed: Temperature, text: str, place:
     if FROZEN <= other <= BOILING and not _leaves_it_undone(context, text, other):
         figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
         write = (place.mended(_in_its_place(text, meant)),)
-        words = f"{words} Is {figure} meant, or {meant}?"
+        words = f"{words} Did you mean {figure} or {meant}?"
     return context.finding(
         "temperature-implausible", "warning", words, "Check the figure and its scale.", write, place
     )

@@ -46,10 +46,9 @@ def _effects(context: StepContext) -> list[Finding]:
                 context.finding(
                     "words-say-more",
                     "warning",
-                    f"{step.verb}: its words say {listed([f'“{w}”' for w in words])}, and no step "
-                    f"of the formula `{effect}`.",
-                    f"If that is done, write it: `does: {effect}` at this step. Else choose other "
-                    "words.",
+                    f"{step.verb}: its words say {listed([f'“{w}”' for w in words])}, but no "
+                    f"step of the formula `{effect}`.",
+                    f"Is that done? Write `does: {effect}` at this step. If not, use other words.",
                     place=step.step.place("how" if step.step.how else "do"),
                 )
             )
@@ -83,8 +82,8 @@ def _figures(context: StepContext) -> list[Finding]:
         context.finding(
             "words-say-more",
             "warning",
-            f"{step.verb}: its words say {listed(below)}, and its target is {target.text}.",
-            "Which is it? Take the figure out of the words, or correct the target.",
+            f"{step.verb}: its words say {listed(below)}, but its target is {target.text}.",
+            "Which is right? Delete the figure in the words, or correct the target.",
             place=step.step.place("how"),
         )
     ]

@@ -33,7 +33,7 @@ def not_covered(context: StepContext, hazard: str, why: str, help: str = ASK) ->
     finding = context.finding(
         "not-covered",
         "error",
-        f"{step.verb}: no limit is held for this. {why}",
+        f"{step.verb}: there is no limit here for this. {why}",
         help,
         place=step.step.place("do"),
     )
@@ -47,7 +47,7 @@ def never_covered(context: EndContext, hazard: str, step: str, verb: str, why: s
     finding = Finding(
         "not-covered",
         "error",
-        f"{formula.formula.name}: no limit is held for this. {why}",
+        f"{formula.formula.name}: there is no limit here for this. {why}",
         formula.formula.place("name"),
         ASK,
         about=frozenset({formula.id}),

@@ -39,10 +39,10 @@ def unproven_not_tcs(context: EndContext) -> EndOutcome:
     finding = Finding(
         "not-tcs-doubtful",
         "error",
-        f"{formula.name} is said to need no temperature control{_with(context, flesh)}, and only "
+        f"{formula.name} says it needs no temperature control{_with(context, flesh)}, but only "
         f"its reason says so{'' if flesh else ': it is not baked dry or full of sugar'}.",
         formula.key_place("not_tcs"),
-        "Delete `not_tcs`; or name the paper on file: `not_tcs: {reason: …, document: …}`. It "
+        "Delete `not_tcs`, or name the paper on file: `not_tcs: {reason: …, document: …}`. It "
         "lifts the limits on cooling, holding and dates. Ask your regulatory authority.",
         about=frozenset({context.formula.id}),
     )

@@ -101,8 +101,8 @@ def _served_before(context: StepContext, later: JoinedStep) -> Outcome:
     finding = context.finding(
         "served-before-the-end",
         "error",
-        f"{step.verb}: what is served is gone, and {later.verb.lower()} comes after it.",
-        "Put the step that serves it last. Tasting and passing on are work: `does: handles`.",
+        f"{step.verb}: served food is gone, but {later.verb.lower()} comes after it.",
+        "Put the serving step last. Tasting and passing on are work: `does: handles`.",
         place=step.step.place("do"),
     )
     return Outcome((), (finding,))
@@ -124,9 +124,9 @@ def _left_over(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "served-then-kept",
         "error",
-        f"{step.verb}: {names} ends with the guest by its own steps, and is put by here.",
-        "What was served is thrown away. If some of it never was, take `serve` out of its process "
-        "and serve it in a formula of its own.",
+        f"{step.verb}: {names} is served to the guest by its own steps, but is kept here.",
+        "Throw away what was served. Was some of it not served? Take `serve` out of its process. "
+        "Serve it in its own formula.",
         place=step.step.place("do"),
     )
     return Outcome((), (finding,))
@@ -144,9 +144,9 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "raw-into-hot",
         "error",
-        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes raw into what "
-        "is hot still, and isn't cooked by it.",
-        "Chill what is hot first, with a step of its own before this one.",
+        f"{step.verb}: {listed(list(dict.fromkeys(c.name for c in new)))} goes in raw while the "
+        "food is still hot. That doesn't cook it.",
+        "Chill the hot food first, with its own step before this one.",
         place=step.step.place("do"),
         source=_held(context.house),
     )
@@ -161,7 +161,7 @@ def _changed(context: StepContext) -> Outcome | None:
     if not found or context.stay.during == "cold":
         return None
     what, called = PLANS[found[0]], _CALLED[found[0]]
-    none = f"{called} food between cold and hot needs a variance, and none is on file."
+    none = f"{called} food between cold and hot needs a variance. None is on file."
     why = why_not_authorised(context.house, what, none, f"the variance for {called}")
     if not why:
         held = next(
@@ -212,11 +212,10 @@ def _on_display(context: StepContext) -> Outcome:
     finding = context.finding(
         "display-uncontrolled",
         "error",
-        f"{step.verb}: food that is out for guests or for sale is held cold, hot, or by time; "
-        "nothing here says which.",
-        "Write the refrigerator under `in`, or make it a step `do: hold-hot`; or `do: "
-        "hold-by-time` with `time` and "
-        "the written `procedure`.",
+        f"{step.verb}: hold food that is out for guests or for sale cold, hot, or by time. "
+        "Nothing here says which.",
+        "Write the refrigerator under `in`. Or make it a step `do: hold-hot`, or `do: "
+        "hold-by-time` with `time` and the written `procedure`.",
         place=step.step.place("do"),
         source=_by_time(context.house),
     )
@@ -234,10 +233,9 @@ def _asked(context: StepContext) -> Outcome:
     finding = context.finding(
         "wait-unknown",
         "error",
-        f"{step.verb}: how long does {_names(context)} stand here, and where?",
-        "Food that needs the cold waits here. Write `time`; or the refrigerator under `in`; or "
-        "`at`, the temperature "
-        f"of the place.{_own_verb(context)}",
+        f"{step.verb}: how long does {_names(context)} wait here, and where?",
+        "This food needs the cold. Write `time`, or the refrigerator under `in`, or `at`, the "
+        f"temperature of the place.{_own_verb(context)}",
         place=step.step.place("do"),
         source=_held(context.house),
     )
@@ -247,7 +245,7 @@ def _asked(context: StepContext) -> Outcome:
 def _own_verb(context: StepContext) -> str:
     if context.step.step.do in context.house.library.verbs:
         return ""
-    return " Is it work on the food? Then say so: `does: handles`."
+    return " Is it work on the food? Write `does: handles`."
 
 
 def _timed(context: StepContext) -> Outcome:
@@ -276,10 +274,10 @@ def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding,
     found = context.finding(
         "between-again",
         "warning",
-        f"{context.step.verb}: {_names(context)} stands between {_figures(context)} again, "
-        f"{duration(context.stood + total)} in all, heated up in between.",
-        f"{duration(limit.most)} in all is a working rule of ours: heat kills germs, and not "
-        "every poison they leave. Shorten a step, or keep it cold (`in`).",
+        f"{context.step.verb}: {_names(context)} is between {_figures(context)} again, "
+        f"{duration(context.stood + total)} in all, with heating in between.",
+        f"{duration(limit.most)} in all is our working rule. Heat kills germs, but not every "
+        "poison they make. Shorten a step, or keep it cold (`in`).",
         place=context.time_place(),
     )
     return (found,)
@@ -323,12 +321,12 @@ def _do_otherwise(context: StepContext) -> str:
     figure = hot[1].value if hot is not None else None
     if at is not None and figure is not None and figure <= at:
         return (
-            "If the heat cooks it through, write `does: cooks` and its core `target`; else do it "
-            "in less time."
+            "Does the heat cook it through? Write `does: cooks` and its core `target`. If not, "
+            "take less time."
         )
     return (
-        "Do it in a refrigerator (`in`), or in less time. What is kept so long on purpose, to "
-        "ferment, dry or age it, needs a variance."
+        "Do it in a refrigerator (`in`), or in less time. To ferment, dry or age it on purpose "
+        "needs a variance."
     )
 
 

@@ -56,7 +56,7 @@ def cooling(context: StepContext) -> Outcome:
     if found is None:
         if not product.hot:
             return NOTHING  # never hot: it is held to the row for holding cold, where it is stored
-        return not_covered(context, "cool", "The rules held say nothing of cooling it.")
+        return not_covered(context, "cool", "The rules here say nothing about cooling it.")
     _, row = found
     return _on_the_clock(context, row) if row.stages else _in_words(context, row)
 
@@ -166,7 +166,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
     elif at is not None and limit is not None and limit < at:
         words, place = f"at {at} it never gets to the limit", step.step.place("at")
     elif step.target is None and at is None:
-        words = "where, and to what?"
+        words = "where, and to what temperature?"
     else:
         return ()
     return (
@@ -213,8 +213,7 @@ def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Find
     return context.finding(
         "chill-begun-too-late",
         "error",
-        f"{step.verb}: it has stood for {duration(stood)} by then, and has to be at "
-        f"{shown} within "
+        f"{step.verb}: it has waited for {duration(stood)} by then. It must be at {shown} within "
         f"{duration(first.within_s)}.",
         "Chill it sooner, or hold it hot until then.",
         place=step.step.place("do"),
@@ -235,22 +234,21 @@ def _too_slow(context: StepContext, last: Stage, stood: Fraction, time: Time) ->
             f"{step.verb}: {time} is longer than the {duration(most)} it may take to reach "
             f"{end}. Is it how long the "
             "food stays there?",
-            "Write `stays` for how long it stays there; `time` is how long it takes to get cold.",
+            "Write `stays` for how long it stays there. `time` is how long it takes to get cold.",
             _in_its_place(context, (stays,)),
             context.time_place(),
             cited_limit(context),
         )
     left = most - stood
     in_time = (_spaced(f"time: {duration(left, days=False)}"),) if left > 0 else ()
-    before = f", with the {duration(stood)} it has stood before," if stood else ""
+    before = f", with the {duration(stood)} it waited before," if stood else ""
     return context.finding(
         "chill-too-slow",
         "error",
-        f"{step.verb}: it is said to take {time}{before} to get to {target.temperature}, "
-        f"and has to be at {end} within "
-        f"{duration(most)}.",
-        "Chill it in smaller pieces, or on ice. If the time is how long it stays there, "
-        "write it as `stays`.",
+        f"{step.verb}: it takes {time}{before} to get to {target.temperature}. It must be at "
+        f"{end} within {duration(most)}.",
+        "Chill it in smaller pieces, or on ice. Does it stay there for this time? Write it as "
+        "`stays`.",
         _in_its_place(context, (*in_time, stays)),
         context.time_place(),
         cited_limit(context),
@@ -277,8 +275,8 @@ def _note(context: StepContext, row: CoolRow, stages: tuple[Stage, ...]) -> str:
     by, told = context.step.step.schedule, context.house.library.hazards["cool"].action_advised
     words = [
         f"Longer than {duration(s.within_s)} to "
-        f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is no "
-        f"miss, but leaves it less certain that the food is safe. {told}"
+        f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is not a miss, but it is "
+        f"less certain that the food is safe. {told}"
         for s in stages
         if s.advised
     ]

@@ -77,9 +77,9 @@ def slacking(context: StepContext) -> Outcome:
     found = context.finding(
         "slacked-where",
         "error",
-        f"{step.verb}: food that is slacked stands in a refrigerator, or it stays frozen; "
-        "neither is said here.",
-        "Write the refrigerator under `in`, or `stays_frozen: yes` if it goes on before it thaws.",
+        f"{step.verb}: slacked food must be in a refrigerator, or stay frozen. This step says "
+        "neither.",
+        "Write the refrigerator under `in`. Does it stay frozen? Write `stays_frozen: yes`.",
         place=step.step.place("do"),
         source=cited(context.house, cold),
     )

@@ -113,8 +113,8 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
         context.finding(
             "reheat-missing",
             "error",
-            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}, "
-            "and no step reheats it.",
+            f"{listed(list(cold))} {are} cold when it comes to {context.step.verb.lower()}. No "
+            "step reheats it.",
             "Add a step before it, as in `do: reheat`, with a core target.",
             place=context.step.step.place("do"),
             source=cited(context.house, rows[0][1]) if rows else "",
@@ -133,10 +133,10 @@ def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
         context.finding(
             "reheat-missing",
             "error",
-            f"{context.step.verb}: it has stood off the heat for {duration(spell.seconds)}, "
-            "and no step reheats it.",
-            "Hold it hot sooner; or add a step before it, as in `do: reheat`, with a core target. "
-            f"{duration(rule.noted.seconds)} is a working rule of ours.",
+            f"{context.step.verb}: it was off the heat for {duration(spell.seconds)}. No step "
+            "reheats it.",
+            "Hold it hot sooner. Or add a step before it, as in `do: reheat`, with a core "
+            f"target. {duration(rule.noted.seconds)} is our working rule.",
             place=context.step.step.place("do"),
             source=cited(context.house, rows[0][1]) if rows else "",
         ),
@@ -148,14 +148,14 @@ def _held_where(context: StepContext, row: HoldRow, figure: Figure) -> tuple[Fin
     step, at = context.step, context.step.step.at
     shown = both(figure.value, figure.shown_c, figure.shown_f)
     if step.cold is not None:
-        words = f"{step.verb}: {step.cold.name} holds nothing hot; the limit is {shown}."
+        words = f"{step.verb}: {step.cold.name} can't hold food hot. The limit is {shown}."
         place = step.step.place("in")
     elif at is not None and row.value is not None and at < row.value:
-        words = f"{step.verb}: at {at} it isn't held hot; the limit is {shown}."
+        words = f"{step.verb}: {at} doesn't hold it hot. The limit is {shown}."
         place = step.step.place("at")
     else:
         return ()
-    help = "Name what holds it hot under `with`, and its temperature under `target`."
+    help = "Name the machine that holds it hot under `with`, and the temperature under `target`."
     return (
         context.finding(
             "held-hot-where", "error", words, help, place=place, source=cited(context.house, row)
@@ -171,7 +171,7 @@ def hot_holding(context: StepContext) -> Outcome:
     found = hot_at_step(context)
     if found is None:
         return not_covered(
-            context, "hot_hold", "The rules held list no temperature for holding hot."
+            context, "hot_hold", "The rules here have no temperature for holding hot."
         )
     _, row = found
     assert row.value is not None
@@ -192,7 +192,7 @@ def hot_holding(context: StepContext) -> Outcome:
     )
     limit = _in_the_chefs_words(context, limit)
     if row.group == ROAST:
-        where = "The coolest part of the joint, at the start and every two hours."
+        where = "The coolest part of the roast, at the start and every two hours."
         limit = replace(limit, note=_only_by_the_chart(context), probe=limit.probe or where)
     not_hot = (
         *_never_reheated(context),
@@ -236,11 +236,11 @@ def _hot_target(context: StepContext, figure: Figure) -> tuple[Verdict, tuple[Fi
 def _only_by_the_chart(context: StepContext) -> str:
     """A batch may have been cooked by another row; then this one isn't for it."""
     found = held_hot(context.house)
-    words = "Only for a roast that met a row of the roast chart, and whole."
+    words = "Only for a whole roast that met a row of the roast chart."
     if found is None or found[1].value is None:
         return words
     other = figure_of(found[1].value, found[1].printed, "min", context.accuracy)
-    return f"{words} Any other is held at {context.degrees(other.read_at(context.unit))} or hotter."
+    return f"{words} Hold other food at {context.degrees(other.read_at(context.unit))} or hotter."
 
 
 def cold_holding(context: StepContext) -> Outcome:
@@ -272,23 +272,24 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
     shown = both(row.value, figure.shown_c, figure.shown_f)
     clause = cited(context.house, row)
     asked = context.degrees(figure.read_at(context.unit))
-    help = f"Set it to {asked} or colder, and enter what it is kept at under `air`."
+    help = f"Set it to {asked} or colder. Enter its temperature under `air`."
     if row.value < cold.air:
         words = (
-            f"{cold.name} is kept at {cold.air}; food that needs temperature control is "
-            f"held at {shown} or colder."
+            f"{cold.name} is kept at {cold.air}. Food that needs temperature control must be at "
+            f"{shown} or colder."
         )
         meant = cold.air.swapped()
         fits = Temperature.of(0, "°C") <= meant <= row.value
         write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
         if write:
             help = (
-                f"Is {meant} meant? Else set it to {asked} or colder, and enter what it is kept at."
+                f"Did you mean {meant}? If not, set it to {asked} or colder and enter its "
+                "temperature."
             )
         return [context.finding("air-above-limit", "error", words, help, write, place, clause)]
     if row.value < cold.air + context.accuracy:
         words = (
-            f"{cold.name} is kept at {cold.air}; food in it can't get to the {asked} the "
+            f"{cold.name} is kept at {cold.air}. Food in it can't get to {asked}, which the "
             "probe must read."
         )
         return [context.finding("air-above-set-point", "warning", words, help, (), place, clause)]
@@ -352,12 +353,12 @@ def _never_chilled(context: EndContext) -> Finding | None:
         return None  # it goes hot into another formula, which is asked in its turn
     cool = context.house.pack.row_for(CoolRow, "cooked")
     said = formula.keeps is not None
-    why = "is cooked and kept cold" if said else "is hot at the end and isn't said to be served"
-    other = "" if said else " Or end its process with `do: serve` if nothing of it is kept."
+    why = "is cooked and kept cold" if said else "is hot at the end, not stated to be served"
+    other = "" if said else " Is nothing of it kept? End its process with `do: serve`."
     return Finding(
         "chill-missing",
         "error",
-        f"{formula.name} {why}, and no step chills it.",
+        f"{formula.name} {why}. No step chills it.",
         formula.key_place("keeps" if said else "name"),
         "Add a step to its process, as in `do: chill` with `target: "
         f"{chilled_to(context.house)}`.{other}",
@@ -388,7 +389,7 @@ def _kept_in_the_cold(context: EndContext) -> EndOutcome:
     two."""
     found = _row(context.house, "cold_hold")
     if found is None:
-        why = "The rules held list no temperature for holding it cold."
+        why = "The rules here have no temperature for holding it cold."
         return never_covered(context, "cold_hold", "store", "Store", why)
     _, cold = found
     row: HoldRow | ReducedOxygenRow = cold
@@ -443,7 +444,7 @@ def _moved(context: EndContext, packed: ReducedOxygenRow, cold: HoldRow) -> Keep
         Verdict(),
     )
     days = counted(packed.then_days, "day")
-    note = f"Out of the colder place it has {days}, the day it is taken out counted."
+    note = f"Out of the colder place it has {days}. The day you take it out counts."
     return replace(limit, when=ONCE_MOVED, note=note)
 
 

@@ -68,12 +68,11 @@ def _no_thawing(context: StepContext, fish: tuple[Component, ...], row: ThawRow)
     return context.finding(
         "packed-fish-not-thawed",
         "warning",
-        f"{listed(list(names))} {are if known else may} frozen and packed without air, and no "
-        f"step says how {thaw}.",
-        "Add `do: thaw` before it is used, `in` a refrigerator or in running water; if it is "
-        "cooked from frozen, "
-        "write `does: thaws` at the step that cooks it."
-        + ("" if known else f" If it doesn't come so, its ingredient says {_CHILLED}."),
+        f"{listed(list(names))} {are if known else may} frozen and packed without air. No step "
+        f"says how {thaw}.",
+        "Add `do: thaw` before it is used, `in` a refrigerator or in running water. Is it cooked "
+        "from frozen? Write `does: thaws` at the step that cooks it."
+        + ("" if known else f" Does it come another way? Write {_CHILLED} in its ingredient."),
         place=context.step.step.place("do"),
         source=cited(context.house, row),
     )

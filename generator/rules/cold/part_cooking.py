@@ -30,8 +30,7 @@ PLAN = "part-cook"
 GROUP = "non-continuous"
 _HEATS = frozenset({"cooks", PART_COOKS, "reheats", "holds-hot", "holds-by-time"})
 _MARKED = (
-    "Chill it at once. It is raw still: mark it so, keep it apart from food that is ready to "
-    "eat, and cook "
+    "Chill it at once. It is still raw: mark it raw. Keep it apart from ready-to-eat food. Cook "
     "it through before it is served."
 )
 
@@ -47,7 +46,7 @@ def part_cooking(context: StepContext) -> Outcome:
         return not_covered(
             context,
             "part_cook",
-            "The rules held say nothing of cooking raw animal food in two goes.",
+            "The rules here say nothing about cooking raw animal food in two goes.",
         )
     source = f"{context.source(row).document}, {row.clause.removesuffix('(A)')}"
     findings = tuple(
@@ -70,8 +69,8 @@ def _wrong(context: StepContext, row: PartCookRow) -> list[Fault]:
     most, time, do = row.within.seconds, step.step.time, step.step.place("do")
     found: list[Fault] = []
     if not context.before.raw_animals:
-        words = "nothing raw of an animal is in it."
-        return [("part-cook-nothing-raw", words, "Name what is done, as in `do: boil`.", do)]
+        words = "there is no raw animal food in it."
+        return [("part-cook-nothing-raw", words, "Name what you do, as in `do: boil`.", do)]
     if time is None:
         help = f"Write `time`, {duration(most)} at most."
         found.append(("part-cook-too-long", "for how long?", help, do))
@@ -81,15 +80,13 @@ def _wrong(context: StepContext, row: PartCookRow) -> list[Fault]:
         found.append(("part-cook-too-long", words, help, step.step.place("time")))
     if formula.undercooked:
         words = (
-            "what is cooked in two goes is cooked through, and never served undercooked on request."
+            "food cooked in two goes must be cooked through, never served undercooked on request."
         )
-        help = "Take out `undercooked`, or cook it in one go."
+        help = "Delete `undercooked`, or cook it in one go."
         found.append(("part-cook-unfinished", words, help, formula.place("undercooked")))
     if formula.not_tcs:
         words = "raw animal food heated in part needs temperature control."
-        found.append(
-            ("part-cook-unfinished", words, "Take out `not_tcs`.", formula.place("not_tcs"))
-        )
+        found.append(("part-cook-unfinished", words, "Delete `not_tcs`.", formula.place("not_tcs")))
     return found
 
 
@@ -98,18 +95,17 @@ def _written(context: StepContext) -> list[Fault]:
     do = context.step.step.place("do")
     found: list[Fault] = []
     if not context.step.step.procedure:
-        words = "raw animal food is cooked in two goes only by a written procedure."
+        words = "cooking raw animal food in two goes needs a written procedure."
         help = (
-            "Write how it is watched and recorded, what is done when a limit is missed, how "
-            "the food is marked "
-            "and kept apart; keep it in the house, and name it under `procedure`."
+            "Write how you check and record it, what you do when a limit is missed, and how you "
+            "mark the food and keep it apart. Keep it in the house. Name it under `procedure`."
         )
         found.append(("part-cook-not-approved", words, help, do))
     why = why_not_authorised(
         context.house,
         PLAN,
-        "the regulatory authority approves the written procedure beforehand, and no approval "
-        "is on file.",
+        "the regulatory authority must approve the written procedure first. No approval is on "
+        "file.",
         "the approval of the procedure",
     )
     if why:
@@ -128,16 +124,16 @@ def _followed(context: StepContext) -> list[Fault]:
         waits = not cooled and not _cools(later) and bool(later.effects & WAITS)
         if later.effects & _HEATS or "serves" in later.effects or waits:
             if not cooled:
-                words = f"it is cooled at once, before {later.verb.lower()}."
+                words = f"cool it at once, before {later.verb.lower()}."
                 help = (
-                    "Put a step before it that cools it, as in `do: chill` with `target: "
+                    "Add a step before it that cools it, as in `do: chill` with `target: "
                     f"{chilled_to(context.house)}`."
                 )
                 return [("part-cook-unfinished", words, help, place)]
             if "cooks" in later.effects:
                 return []
-            words = f"it is cooked through before {later.verb.lower()}."
-            help = "Put a step that cooks it, with a core target, before this one."
+            words = f"cook it through before {later.verb.lower()}."
+            help = "Before this step, add a step that cooks it, with a core target."
             return [("part-cook-unfinished", words, help, place)]
         cooled = cooled or _cools(later)
     what = "cooks it through" if cooled else "cools it, and none cooks it through"
@@ -166,10 +162,10 @@ def _unsaid(context: StepContext) -> Outcome | None:
     finding = context.finding(
         "part-cook-unsaid",
         "error",
-        f"{step.verb}: raw {raw[0].name} is heated here, and no step cooks it before it stands "
-        "or is chilled.",
-        "Cook it through straight away; or call the step `do: part-cook`, which needs a "
-        "written procedure and an approval.",
+        f"{step.verb}: raw {raw[0].name} is heated here. No step cooks it before it waits or is "
+        "chilled.",
+        "Cook it through at once. Or call the step `do: part-cook`: that needs a written "
+        "procedure and an approval.",
         place=step.step.place("do"),
         source=context.source(rows[0][1]).document + ", " + rows[0][1].clause if rows else "",
     )
@@ -200,8 +196,8 @@ def _finished_by_microwave(context: StepContext) -> Outcome:
     finding: Finding = context.finding(
         "part-cook-unfinished",
         "error",
-        f"{context.step.verb}: food cooked in two goes is cooked through on another heat than "
-        "a microwave oven’s.",
+        f"{context.step.verb}: food cooked in two goes can’t be cooked through in a microwave "
+        "oven.",
         "Name another machine under `with`.",
         place=place,
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",

@@ -37,8 +37,8 @@ def _unfit(context: StepContext, row: CoolRow) -> str:
     if row.begins_within is not None and waits > row.begins_within.seconds:
         most = duration(row.begins_within.seconds)
         return (
-            f"chilling is begun within {most} of the end of cooking, and the steps between "
-            f"take {duration(waits)}"
+            f"chilling must start within {most} after cooking, and the steps between take "
+            f"{duration(waits)}"
         )
     if row.nitrite_least is None:
         return ""
@@ -76,17 +76,16 @@ def schedules(context: StepContext) -> Outcome:
         finding = context.finding(
             "schedule-not-for-this",
             "error",
-            f"{context.step.verb}: `schedule` names a schedule for cooling hot food, and this step "
-            "cools none.",
-            "Take `schedule` out, or write it on the step that cools.",
+            f"{context.step.verb}: `schedule` is for cooling hot food. This step cools none.",
+            "Delete `schedule`, or write it on the step that cools.",
             place=place,
         )
         return Outcome((), (finding,))
     if named not in held:
-        words = f"{context.house.pack.facts.document} holds no cooling schedule `{named}`."
-        help = "It has one alone: take `schedule` out."
+        words = f"{context.house.pack.facts.document} has no cooling schedule `{named}`."
+        help = "It has only one. Delete `schedule`."
         if held:
-            help = f"It holds {listed(list(held))}; the first counts where none is named."
+            help = f"It has {listed(list(held))}. Where none is named, the first counts."
         finding = context.finding(
             "schedule-unknown", "error", f"{context.step.verb}: {words}", help, place=place
         )
@@ -99,7 +98,7 @@ def schedules(context: StepContext) -> Outcome:
         "schedule-not-for-this",
         "error",
         f"{context.step.verb}: `{named}` can't be used: {why}.",
-        "Name another schedule, or take `schedule` out and cool by the first.",
+        "Name another schedule. Or delete `schedule` and cool by the first.",
         place=place,
         source=cited(context.house, row),
     )

@@ -42,10 +42,10 @@ def thawing(context: StepContext) -> Outcome:
     said = "thaws" in context.formula.steps[step.number - 1].effects
     if said and step.cold is None and step.step.at is not None:
         return _in_water(context)
-    why = "Nothing allows thawing this way."
+    why = "No rule allows thawing this way."
     if not said:
         why = (
-            f"Frozen food thaws here. {why} If it stays frozen, write `do: slack` with "
+            f"Frozen food thaws here. {why} Does it stay frozen? Write `do: slack` with "
             "`stays_frozen: yes`."
         )
     return not_covered(context, "thaw", why, f"{_how(context)} {ASK}")
@@ -69,7 +69,7 @@ def _how(context: StepContext) -> str:
     """The ways of thawing the rules held know, as a chef states them."""
     ways = ["`in` a refrigerator"]
     if _rows(context, "running-water"):
-        ways.append("in running water, `at` its temperature for so long a `time`")
+        ways.append("in running water, with its temperature `at` and the `time`")
     if _told(context, MICROWAVE):
         ways.append("`with` a microwave oven, with the cooking straight after it")
     words = f"Say how: {'; '.join(ways)}. Food cooked from frozen needs no step to thaw it"
@@ -97,12 +97,11 @@ def _while_it_cooks(context: StepContext) -> Outcome:
         return NOTHING
     help = "Thaw it first: `do: thaw`, `in` a refrigerator or in running water."
     if not product.raw_animals:
-        why = "The rules held let raw animal food thaw while it cooks, and there is none in it."
+        why = "The rules here let only raw animal food thaw while it cooks. There is none in it."
         return not_covered(context, "thaw", why, help)
     if context.formula.formula.undercooked:
         why = (
-            "Only food cooked to its limit may thaw while it cooks, and this is undercooked "
-            "on request."
+            "Only food cooked to its limit may thaw while it cooks. This is undercooked on request."
         )
         return not_covered(context, "thaw", why, help)
     return Outcome((in_words(context, row, "thaw"),))
@@ -113,7 +112,7 @@ def _by_microwave(context: StepContext) -> Outcome:
     row = _told(context, MICROWAVE)
     if row is None:
         return not_covered(
-            context, "thaw", "Nothing allows thawing this way.", f"{_how(context)} {ASK}"
+            context, "thaw", "No rule allows thawing this way.", f"{_how(context)} {ASK}"
         )
     step = context.step
     after = context.formula.steps[step.number : step.number + 1]
@@ -122,8 +121,8 @@ def _by_microwave(context: StepContext) -> Outcome:
             return Outcome((in_words(context, row, "thaw"),))
         wrong = f"the next step, {after[0].verb.lower()}, is in a microwave oven again"
         help = (
-            "Cook it on other equipment; or cook it from frozen there, with `does: thaws` "
-            "at its cooking step."
+            "Cook it on other equipment. Or cook it there from frozen, with `does: thaws` at its "
+            "cooking step."
         )
     else:
         wrong = (
@@ -135,7 +134,7 @@ def _by_microwave(context: StepContext) -> Outcome:
     found = context.finding(
         "thaw-not-cooked-at-once",
         "error",
-        f"{step.verb}: food thawed by microwave is cooked at once; {wrong}.",
+        f"{step.verb}: food thawed by microwave must be cooked at once, but {wrong}.",
         help,
         place=step.step.place("do"),
         source=cited(context.house, row),
@@ -146,7 +145,7 @@ def _by_microwave(context: StepContext) -> Outcome:
 def _in_refrigerator(context: StepContext) -> Outcome:
     rows = _rows(context, "refrigerator")
     if not rows:
-        return not_covered(context, "thaw", "The rules held list no temperature for it.")
+        return not_covered(context, "thaw", "The rules here have no temperature for it.")
     return Outcome((below(context, rows[0], "thaw"),))
 
 
@@ -157,7 +156,7 @@ def _in_water(context: StepContext) -> Outcome:
     kind = "ready-to-eat" if context.before.ready_to_eat else "raw"
     food = next((r for r in rows if r.applies == kind), None)
     if water is None or food is None:
-        return not_covered(context, "thaw", "The rules held list no limit for running water.")
+        return not_covered(context, "thaw", "The rules here have no limit for running water.")
     assert food.value is not None and food.above_for is not None
     at = context.step.step.at
     assert at is not None
@@ -204,10 +203,10 @@ def _never_so_long(context: StepContext, food: ThawRow) -> list[Finding]:
         context.finding(
             "thaw-too-long",
             "error",
-            f"{step.verb}: {how_long} in water of {step.step.at}; no part of ready-to-eat food may "
-            f"get above {_shown(figure)}.",
-            f"Thaw it in a refrigerator, or write `time`, {duration(rule.most.seconds)} at most, "
-            "which is a working rule of ours.",
+            f"{step.verb}: {how_long} in water of {step.step.at}. No part of ready-to-eat food "
+            f"may get above {_shown(figure)}.",
+            f"Thaw it in a refrigerator. Or write `time`, {duration(rule.most.seconds)} at most. "
+            "That is our working rule.",
             place=step.step.place("time" if time is not None else "do"),
             source=cited(context.house, food),
         )
@@ -223,8 +222,8 @@ def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Findi
                 "thaw-time-missing",
                 "error",
                 f"{step.verb}: how long is it in the water?",
-                f"Write `time`: with the preparation after it, raw food has {duration(most)} "
-                "at most.",
+                f"Write `time`. Raw food has {duration(most)} at most, with the preparation "
+                "after it.",
                 place=place,
                 source=cited(context.house, food),
             )
@@ -241,8 +240,7 @@ def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Findi
             "thaw-too-long",
             "error",
             f"{step.verb}: {duration(total)} in the water and after it, before it is cooked or "
-            "chilled; "
-            f"{duration(most)} is the most.",
+            f"chilled. {duration(most)} is the most.",
             "Thaw smaller pieces, or in a refrigerator.",
             place=step.step.place("time"),
             source=cited(context.house, food),

@@ -118,10 +118,10 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
             "time-control-since-cut",
             "warning",
             f"{context.step.verb}: with the {duration(since)} since it was cut or opened, "
-            f"{duration(time.seconds)} is longer than "
-            f"the {duration(row.within.seconds)} it may stand from "
+            f"{duration(time.seconds)} is longer than the {duration(row.within.seconds)} it may "
+            "be out from "
             f"{both(start.value, start.shown_c, start.shown_f)}.",
-            "Hold it for less, or chill it first: as it stands it has to start as cold as any "
+            "Hold it for less time, or chill it first. As written, it must start as cold as "
             "other food.",
             (f"time: {duration(left)}".replace("\u00a0", " "),) if left > 0 else (),
             context.step.step.place("time"),
@@ -137,9 +137,9 @@ def _untimed(context: StepContext, row: TimeControlRow, step: JoinedStep) -> Fin
     return context.finding(
         "time-control-since-cut",
         "warning",
-        f"{step.verb}: how long? It counts since the food was cut or opened, and decides whether "
+        f"{step.verb}: how long? Time counts from cutting or opening. It decides if "
         f"{context.step.verb} may start at {both(start.value, start.shown_c, start.shown_f)}.",
-        "Write its `time`: without it the food has to start as cold as any other.",
+        "Write its `time`. Without it, the food must start as cold as other food.",
         place=step.step.place("do"),
         source=f"{context.source(row).document}, {row.clause}",
     )
@@ -161,9 +161,9 @@ def _stands_too_warm(context: StepContext) -> list[Finding]:
             "time-control-too-warm",
             "warning",
             f"{context.step.verb}: {at} is above the "
-            f"{both(figure.value, figure.shown_c, figure.shown_f)} that food cut or "
-            "opened here may stand at.",
-            "Find it a cooler place: as it stands it has to start as cold as any other food.",
+            f"{both(figure.value, figure.shown_c, figure.shown_f)} allowed for food cut or "
+            "opened here.",
+            "Find a cooler place. As written, it must start as cold as other food.",
             (f"at: {context.degrees(figure.read_at(context.unit))}".replace("\u00a0", " "),),
             context.step.step.place("at"),
             f"{context.source(row).document}, {row.clause}",
@@ -230,7 +230,7 @@ def time_control(context: StepContext) -> Outcome:
     row = _row(context)
     if row is None or row.within is None:
         return not_covered(
-            context, "time_control", "The rules held let no time stand in for temperature here."
+            context, "time_control", "The rules here let no time replace temperature for it."
         )
     findings = (
         *_counted_from_cutting(context),
@@ -264,8 +264,8 @@ def _no_procedure(context: StepContext, row: TimeControlRow) -> Iterator[Finding
             context,
             row,
             "time-control-unwritten",
-            f"{context.step.verb}: time may stand in for temperature only by a written procedure.",
-            "Write it, keep it in the house, and name it under `procedure`.",
+            f"{context.step.verb}: time may replace temperature only with a written procedure.",
+            "Write it. Keep it in the house. Name it under `procedure`.",
         )
 
 
@@ -280,7 +280,7 @@ def _too_long(context: StepContext, row: TimeControlRow, most: Fraction) -> Iter
             f"{step.verb}: {duration(time.seconds)} is longer than the "
             f"{duration(most)} the rule allows."
         )
-        help = f"At the end of {duration(most)} it is discarded."
+        help = f"After {duration(most)}, throw it away."
         yield _wrong(context, row, code, words, help, step.step.place("time"))
 
 
@@ -298,9 +298,8 @@ def _too_long_in_all(
         context,
         row,
         "time-control-time",
-        f"{step.verb}: with the {duration(before)} it was out of the cold or the heat "
-        f"before, that makes {duration(before + time.seconds)}; the rule "
-        f"allows {duration(most)}.",
+        f"{step.verb}: with the {duration(before)} it was out of the cold or the heat before, "
+        f"that is {duration(before + time.seconds)}. The rule allows {duration(most)}.",
         f"Hold it for {duration(left)} at most, or bring it straight from the cold or the heat."
         if left > 0
         else "Bring it straight from the cold or the heat.",
@@ -317,7 +316,7 @@ def _raw_eggs(context: StepContext, row: TimeControlRow) -> Iterator[Finding]:
             context,
             row,
             "time-control-raw-eggs",
-            f"{context.step.verb}: raw eggs are never held by time where a highly susceptible "
+            f"{context.step.verb}: never hold raw eggs by time where a highly susceptible "
             "population is served.",
             "Hold them cold.",
         )
@@ -340,8 +339,8 @@ def after_time(context: StepContext) -> Outcome:
     finding = context.finding(
         "time-control-then-kept",
         "error",
-        f"{step.verb}: food held by time is served or discarded, never {again} again.",
-        "Take out the step, or hold the food by temperature instead.",
+        f"{step.verb}: serve food held by time or throw it away. It is never {again} again.",
+        "Delete the step, or hold the food by temperature.",
         place=step.step.place("do"),
         source=f"{context.source(rows[0][1]).document}, {rows[0][1].clause}" if rows else "",
     )
@@ -362,9 +361,9 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     finding = Finding(
         "time-control-then-kept",
         "error",
-        f"{formula.name}: food held by time is served or discarded, never kept.",
+        f"{formula.name}: serve food held by time or throw it away. Never keep it.",
         formula.key_place("keeps"),
-        "Take out `keeps`, or hold the food by temperature instead.",
+        "Delete `keeps`, or hold the food by temperature.",
         source=cited(context.house, rows[0][1]) if rows else "",
         about=frozenset({context.formula.id}),
     )
@@ -387,7 +386,7 @@ def _limit(context: StepContext, row: TimeControlRow) -> KeepingLimit:
     side = "hotter" if bound == "min" else "colder"
     words = f"{both(figure.value, figure.shown_c, figure.shown_f)} or {side}"
     rule = f"{row.food}: starts at {words}, {duration(row.within.seconds)} at most"
-    stay, then = None, "then serve or discard"
+    stay, then = None, "then serve it or throw it away"
     if row.stay_max is not None:
         stay = figure_of(row.stay_max.value, row.stay_max.printed, "max", context.accuracy)
         rule += f", never above {both(stay.value, stay.shown_c, stay.shown_f)}"

@@ -30,8 +30,8 @@ _ANY = Fraction(100)
 
 
 _NOT_PACKED = (
-    " It counts as packed after heating only if a step that packs or fills it stands "
-    "behind the one that cooks it."
+    " It counts as packed after heating only if a step packs or fills it after the step that "
+    "cooks it."
 )
 
 
@@ -44,9 +44,9 @@ def acidity(context: StepContext) -> Outcome:
         return not_covered(
             context,
             "acidity",
-            "The formula doesn't say what pH it is brought to.",
-            "State it under `acidified`, with its `ph`, `meter` and `record`. For the taste "
-            "alone, call the step `mix`.",
+            "The formula doesn't say which pH it must reach.",
+            "Write it under `acidified`, with its `ph`, `meter` and `record`. Only for taste? "
+            "Call the step `mix`.",
         )
     reason = _no_variance(context)
     if reason:
@@ -71,18 +71,16 @@ def acidity(context: StepContext) -> Outcome:
     raw = listed(list(dict.fromkeys(c.name for c in context.before.raw_animals)))
     if raw:
         return not_covered(
-            context, "acidity", f"Raw food of an animal stays under temperature control: {raw}."
+            context, "acidity", f"Raw animal food still needs temperature control: {raw}."
         )
     row = _row(context, facts)
     if row is None:
-        return not_covered(context, "acidity", "The rules held set no pH for food like this.")
+        return not_covered(context, "acidity", "The rules here set no pH for food like this.")
     return _held(context, facts, row)
 
 
 def _no_variance(context: StepContext) -> str:
-    none = (
-        "making food need no temperature control by an acid needs a variance, and none is on file."
-    )
+    none = "food that an acid frees from temperature control needs a variance. None is on file."
     return why_not_authorised(context.house, "acidify", none, "the variance for acidifying")
 
 
@@ -143,12 +141,12 @@ def _held(context: StepContext, facts: Acidified, row: AcidityRow) -> Outcome:
         basis=_basis(facts, row, figure, source),
         probe=context.step.step.probe,
         if_missed=context.step.step.if_missed,
-        verdict=Verdict(status, f"pH {plain(facts.ph)} asked for."),
-        note=f"Write it in the {facts.record}. Until the meter reads it, the food is held hot "
-        "or cold as any other.",
+        verdict=Verdict(status, f"pH {plain(facts.ph)} required."),
+        note=f"Write it in the {facts.record}. Until the meter reads it, hold the food hot or "
+        "cold like other food.",
     )
     why = (
-        f"Acidified to {figure.read_words()} on the meter, by a variance; it needs no "
+        f"Acidified to {figure.read_words()} on the meter, by a variance. It needs no "
         "temperature control."
     )
     return Outcome((limit,), findings, acidified="" if status == "fails" else why)
@@ -165,7 +163,7 @@ def _basis(facts: Acidified, row: AcidityRow, figure: Acidity, source: Source) -
             ("Record", facts.record),
         ),
         f"{row.food}: {figure.law_words()} needs no time and temperature control",
-        f"{source.words}; measured in each batch, never worked out",
+        f"{source.words}; measured in each batch, never calculated",
     )
 
 
@@ -178,8 +176,8 @@ def _above(context: StepContext, facts: Acidified, row: AcidityRow, figure: Acid
         "error",
         f"{context.formula.formula.name}: pH {plain(facts.ph)} is above the limit, "
         f"{figure.law_words()}.",
-        "Ask for less, state the `water_activity` measured if it is low, or have the "
-        "product assessed by a laboratory." + (_NOT_PACKED if unpacked else ""),
+        "Write a lower pH, or the measured `water_activity` if it is low. Or have a laboratory "
+        "assess the product." + (_NOT_PACKED if unpacked else ""),
         place=facts.place("ph"),
         source=f"{source.document}, {row.clause}",
     )
@@ -192,7 +190,7 @@ def _close(context: StepContext, facts: Acidified, figure: Acidity) -> Finding:
         "warning",
         f"{context.formula.formula.name}: pH {plain(facts.ph)} meets {figure.law_words()} only if "
         "the meter is exact.",
-        f"It may be off by {plain(facts.meter)}; the page asks for {figure.read_words()}.",
+        f"It may be off by {plain(facts.meter)}. The page requires {figure.read_words()}.",
         place=facts.place("ph"),
     )
 
@@ -205,6 +203,6 @@ def never_acidified(context: EndContext) -> EndOutcome:
         "acidified",
         ACIDIFIES,
         "acidify-missing",
-        "is said to be acidified, and no step acidifies it",
+        "says it is acidified, but no step acidifies it",
         "Add a step to its process, as in `do: acidify`, with the part that holds the acid.",
     )

@@ -108,7 +108,7 @@ def _least(context: StepContext, row: AdditiveRow) -> tuple[Fraction, str] | Non
     found = pack.row_for(AdditiveRow, "kept-refrigerated")
     if found is None or found[1].ppm is None:
         return None
-    return found[1].ppm, "asked of cured food kept refrigerated"
+    return found[1].ppm, "required for cured food kept refrigerated"
 
 
 @dataclass(frozen=True)
@@ -216,7 +216,7 @@ def _below(
     if ingoing.later:
         to_come = [c.name for c in context.to_come if is_meat(context.house, c)]
         words = f"{words[:-1]}, once {listed(tuple(dict.fromkeys(to_come)))} is in."
-        help = "Take the cure in with all of the meat, and raise the dose if need be."
+        help = "Add the cure with all of the meat. Raise the dose if needed."
     place = taken.line.place("amount")
     return context.finding("dose-below-minimum", "error", words, help, place=place)
 
@@ -226,7 +226,7 @@ def _ingoing_words(
 ) -> tuple[tuple[str, str], ...]:
     """From what the dose follows: the meat block, the cures, the sum."""
     green = green_weight(context.house, context.before.components)
-    later = f"{plain(ingoing.final_ppm, 2)}{NARROW}ppm once later steps add theirs"
+    later = f"{plain(ingoing.final_ppm, 2)}{NARROW}ppm after later steps add theirs"
     return (
         ("Meat block", f"{plain(green, 2)}{NARROW}g green weight, by species"),
         *_skin_words(context, row),
@@ -300,16 +300,15 @@ def _accelerator(context: StepContext, row: AdditiveRow, dose: Dose, place: Plac
     if ppm < least.ppm:
         name = context.formula.formula.name
         words = (
-            f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate, and pumped bacon "
-            f"needs {plain(least.ppm)}."
+            f"{name}: {plain(ppm, 2)} ppm of erythorbate or ascorbate. Pumped bacon needs "
+            f"{plain(least.ppm)}."
         )
         now = sum((c.grams for c in held), Fraction(0))
         strength = grams / now if now else Fraction(1)
         pure = dose.grams_at(least.ppm, strength, now) * strength
         help = (
             f"{plain(to_side(pure, 'up', _CENTIGRAM), 2)} g of it, pure, with the rest of this "
-            "pickle is the least; "
-            "say under `erythorbate` how much of the ingredient it is."
+            "pickle is the least. Write its percent of the ingredient under `erythorbate`."
         )
         findings = (
             context.finding(

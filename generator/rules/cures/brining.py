@@ -51,7 +51,7 @@ def taking_up(context: StepContext) -> Outcome:
             "pump-without-pickle",
             "error",
             f"{context.step.verb}: there is no {missing} at this step.",
-            "Take in the meat before it, and the pickle, a part of its own, at this step.",
+            "Add the meat before this step. Add the pickle, as its own part, at this step.",
             place=place,
         )
         return Outcome((), (finding,))
@@ -60,7 +60,7 @@ def taking_up(context: StepContext) -> Outcome:
         finding = context.finding(
             "pickle-too-little",
             "error",
-            f"{context.step.verb}: that takes {need}, and the formula makes {plain(pickle, 0)} g.",
+            f"{context.step.verb}: that needs {need}. The formula makes {plain(pickle, 0)} g.",
             "Make more pickle in proportion, or pump less.",
             place=place,
         )

@@ -42,7 +42,7 @@ def row_of(context: StepContext, line: JoinedLine) -> AdditiveRow:
         raise without_meat(line)
     found = pack.row_for(AdditiveRow, method) if pack is not None and method else None
     if found is None or found[1].ppm is None:
-        raise not_held(f"{line.name}: no dose limit is held for curing this way.", line)
+        raise not_held(f"{line.name}: there is no dose limit here for curing this way.", line)
     if not meat:
         raise without_meat(line)
     if "bacon" in method:
@@ -55,7 +55,8 @@ def _check_bacon(context: StepContext, line: JoinedLine) -> None:
     cures = [c for c in context.before.components if c.nitrite]
     if any(c.cure.nitrite_from == "potassium-nitrite" for c in cures):
         raise not_held(
-            f"{line.name}: bacon has a dose of its own for the potassium salt, and it isn't held.",
+            f"{line.name}: bacon has its own dose for the potassium salt. It isn't in the rules "
+            "here.",
             line,
         )
 
@@ -83,8 +84,8 @@ def dose_of(context: StepContext, row: AdditiveRow, line: JoinedLine) -> Dose:
     if not parts:
         raise Refusal(
             "pickle-missing",
-            f"{line.name}: the cure is in one part with the meat, so there is no pickle to weigh.",
-            "Make the pickle a part of its own, with its water, salt and cure.",
+            f"{line.name}: the cure and the meat are in one part. There is no pickle to weigh.",
+            "Make the pickle its own part, with its water, salt and cure.",
         )
     pumped = row.applies in ("pumped", "bacon-pumped")
     if pumped:
@@ -110,7 +111,7 @@ def _check_pumped(context: StepContext, line: JoinedLine) -> None:
         )
     if any("brines" in later.effects for later in context.formula.steps[step.number :]):
         raise not_held(
-            f"{line.name}: no dose limit is held for meat that is pumped and then lies in "
+            f"{line.name}: there is no dose limit here for meat that is pumped and then lies in "
             "a pickle.",
             line,
         )
@@ -122,9 +123,9 @@ def _check_not_pumped(context: StepContext, applies: str) -> None:
     if step.step.pump is not None:
         raise Refusal(
             "pump-missing",
-            f"{step.verb}: it is pumped here, and the formula says `cured_as: {applies}`.",
-            f"Write `cured_as: {'bacon-pumped' if 'bacon' in applies else 'pumped'}`, or "
-            "take out `pump`.",
+            f"{step.verb}: it is pumped here, but the formula says `cured_as: {applies}`.",
+            f"Write `cured_as: {'bacon-pumped' if 'bacon' in applies else 'pumped'}`, or delete "
+            "`pump`.",
             step.step.place("pump"),
         )
 

@@ -40,7 +40,7 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
             if line.line.amount.kind not in ("mass", "percent"):
                 raise Refusal(
                     "grams-only",
-                    f"{line.name}: it holds a cure, and is weighed in grams only.",
+                    f"{line.name}: there is a cure in it. Weigh it in grams only.",
                     "Write grams, or a percentage of the base.",
                     line.line.place("amount"),
                 )
@@ -49,17 +49,15 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
             raise Refusal(
                 "cure-natural",
                 f"{line.name}: a cure from vegetables can't be dosed.",
-                "How much nitrite it brings isn't known closely enough. Use a cure whose label "
-                "says its nitrite.",
+                "Its nitrite isn't known closely enough. Use a cure with its nitrite on the label.",
                 line.line.place("amount"),
             )
         if facts.nitrite is None:
             raise Refusal(
                 "cure-strength-missing",
                 f"{line.name}: how much of it is nitrite?",
-                "Add `nitrite` to the ingredient as its label says. Nothing is assumed; a cure "
-                "of unknown "
-                "strength can't be dosed.",
+                "Add `nitrite` to the ingredient, as its label says. Nothing is guessed. A cure "
+                "of unknown strength can't be dosed.",
                 line.line.place("amount"),
             )
     reason = _no_variance(context)
@@ -72,7 +70,7 @@ def may_cure(context: StepContext, taken: list[JoinedLine]) -> None:
         )
     for line in taken:
         if line.ingredient is not None and line.ingredient.nitrate is not None:
-            raise not_held(f"{line.name} holds nitrate, and no dose of nitrate is held.", line)
+            raise not_held(f"{line.name} has nitrate in it. There is no dose for it here.", line)
 
 
 def made_ahead(context: StepContext, line: JoinedLine) -> bool:
@@ -86,9 +84,9 @@ def made_ahead(context: StepContext, line: JoinedLine) -> bool:
     if flesh:
         raise Refusal(
             "premix-with-meat",
-            f"{line.name}: this formula is a cure mix or a brine by its word, and there is "
+            f"{line.name}: this formula says it is a cure mix or a brine, but there is "
             f"{flesh[0].name} in it.",
-            "Write under `cured_as` how it is cured, or take the meat out.",
+            "Write how it is cured under `cured_as`, or take the meat out.",
             context.formula.formula.place("cured_as"),
         )
     return True
@@ -100,7 +98,7 @@ def not_held(message: str, line: JoinedLine) -> Refusal:
 
 
 def _no_variance(context: StepContext) -> str:
-    none = "curing needs a variance, and none is on file."
+    none = "curing needs a variance. None is on file."
     return why_not_authorised(context.house, "cure", none, "the variance for curing")
 
 
@@ -108,9 +106,8 @@ def without_meat(line: JoinedLine) -> Refusal:
     return Refusal(
         "cure-not-covered",
         f"{line.name}: there is no meat for it to cure at this step.",
-        "Take the cure in with the meat, or after it. If this is a cure mix or a brine that "
-        "another formula "
-        f"uses, write `cured_as: {PREMIX}`.",
+        "Add the cure with the meat, or after it. Is this a cure mix or a brine for another "
+        f"formula? Write `cured_as: {PREMIX}`.",
     )
 
 
@@ -132,11 +129,9 @@ def ask_for_bacon(context: StepContext, meat: list[Component], method: str) -> N
         else listed(ways, "or")
     )
     name = bellies[0].name
-    message = (
-        f"{name}: is this belly bacon? Bacon has doses of its own, and the formula doesn't say."
-    )
+    message = f"{name}: is this belly bacon? Bacon has its own doses. The formula doesn't say."
     if formula.bacon:
-        message = f"{name}: it is bacon by the formula, and cured as something else."
+        message = f"{name}: the formula says it is bacon, but it is cured as something else."
     raise Refusal(
         "bacon-or-not",
         message,

@@ -140,8 +140,8 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         words = f"{_percent(low)} of its water and salt"
         if _percent(low) != _percent(high):
             words = (
-                f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if "
-                "all that is lost in cooking and drying is water"
+                f"{_percent(low)} to {_percent(high)} of its water and salt: the higher if only "
+                "water is lost in cooking and drying"
             )
         rows.append(("Salt in its water", words))
     elif salt.unknown:
@@ -149,7 +149,7 @@ def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:
         rows.append(
             (
                 "Salt in its water",
-                f"can't be computed: state the water of {names}, under `composition` or by a "
+                f"can't be computed: write the water of {names} under `composition`, or name a "
                 "`foodstuff`",
             )
         )

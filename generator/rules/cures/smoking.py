@@ -29,18 +29,18 @@ def smoking(context: StepContext) -> Outcome:
     said = (
         ""
         if formula.smoked_for
-        else " It isn't said to be for its flavour, so it counts as smoked to keep it."
+        else " Nothing says it is for the flavour. It counts as smoked to keep it."
     )
     row = context.house.pack.row_for(WordsRow, "keeping", "smoking")
     if row is None:
         return not_covered(
             context,
             "smoking",
-            f"The rules held say nothing of smoking food to keep it.{said}",
-            "Write `smoked_for: flavour` in the formula if that is so. Else ask your "
+            f"The rules here say nothing about smoking food to keep it.{said}",
+            "Is it for the flavour? Write `smoked_for: flavour` in the formula. If not, ask your "
             "regulatory authority.",
         )
-    none = "smoking food to keep it needs a variance, and none is on file."
+    none = "smoking food to keep it needs a variance. None is on file."
     why = why_not_authorised(context.house, "smoke", none, "the variance for smoking")
     if not why:
         return NOTHING
@@ -48,7 +48,7 @@ def smoking(context: StepContext) -> Outcome:
         "smoked-without-variance",
         "error",
         f"{formula.name}: {why}{said}",
-        "Write `smoked_for: flavour` if that is so, or record the variance under "
+        "Is it for the flavour? Write `smoked_for: flavour`. If not, record the variance under "
         "`authorisations` in kitchen.yaml: "
         "for, authority, document, from, until.",
         place=formula.place("smoked_for") if formula.smoked_for else context.step.step.place("do"),
@@ -64,6 +64,6 @@ def never_smoked(context: EndContext) -> EndOutcome:
         "smoked_for",
         SMOKES,
         "smoke-missing",
-        "is said to be smoked, and no step smokes it",
-        "Add a step to its process, as in `do: smoke`, or take the line out.",
+        "says it is smoked, but no step smokes it",
+        "Add a step to its process, as in `do: smoke`, or delete the line.",
     )

@@ -100,7 +100,7 @@ def mend(context: StepContext, option: Option) -> str:
 def within_probe_error(context: StepContext, option: Option, words: str) -> Finding:
     """The warning of a target that only a true reading meets."""
     help = (
-        f"The probe may be off by {context.accuracy}; the page asks for "
+        f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(option.figure.read_at(context.unit))}."
     )
     mends = context.mended(mend(context, option))
@@ -136,7 +136,7 @@ def basis_of(
         )
     )
     if read > figure.read_at(other):
-        inputs.append(("Target", f"the chef asks for {target}, which is more"))
+        inputs.append(("Target", f"the chef's target is {target}, which is more"))
     pack, asked = context.house.pack, context.formula.formula.lethality
     group = pack.groups.get(option.group)
     if asked and group is not None and group.lethality == asked:
@@ -146,5 +146,5 @@ def basis_of(
         inputs.append((bound.hazard.capitalize(), context.source(bound).words))
     rule = f"{row.food}: {row_words(option)}"
     if len(options_of(context, option.group)) == 1:
-        rule += "; no other row may stand in for it"
+        rule += "; no other row may replace it"
     return Basis(tuple(inputs), rule, context.source(row).words)

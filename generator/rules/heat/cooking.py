@@ -37,7 +37,7 @@ from generator.rules.heat.steak import on_its_surface, why_its_core
 from generator.rules.heat.to_order import TO_ORDER
 
 _MOST_MENDS = 4
-_AT_ONCE = "Break the eggs for this one order, never ahead, and serve it at once."
+_AT_ONCE = "Break the eggs for this one order, never ahead. Serve it at once."
 
 
 def _group(
@@ -109,7 +109,7 @@ def _cooking(context: StepContext) -> Outcome:
     asked = _asked(context, *found)
     if asked is None:
         what = _what(context, found[1])
-        return not_covered(context, "cook", f"The rules held list no row for {what}.")
+        return not_covered(context, "cook", f"The rules here have no row for {what}.")
     target = step.target
     if target is None or target.kind != "core" or target.temperature is None:
         return _no_target(context, asked)
@@ -251,7 +251,7 @@ def _what_would_do(context: StepContext, lowest: Option, single: bool) -> str:
     return (
         f"With your probe (±{context.accuracy}) the target must be "
         f"{context.degrees(lowest.figure.read_at(context.unit))} or hotter. "
-        f"The {whose} has no longer time at a lower temperature for it."
+        f"The {whose} has no lower temperature with a longer time for it."
     )
 
 

@@ -41,7 +41,7 @@ def against(house: House, formula: JoinedFormula) -> Iterator[str]:
         yield "the formula doesn't say how they are used (`raw_eggs`)"
         return
     if _row(house, formula) is None:
-        yield "the rules held let no such use through"
+        yield "the rules here allow no such use"
     if formula.formula.undercooked:
         yield "it is undercooked on request"
     cooked = _cooks_them(formula)
@@ -100,7 +100,7 @@ def eggs_at_once(context: StepContext) -> Outcome:
     if row is None or _cooks_them(formula) is not step:
         return NOTHING
     names = tuple(dict.fromkeys(ln.name for ln in formula.lines if raw_egg(ln.ingredient)))
-    missed = "Eggs that stood after they were combined? Throw them away."
+    missed = "Eggs left out after you broke them together? Throw them away."
     limit = in_words(context, row, "susceptible", names, "min")
     return Outcome((replace(limit, if_missed=missed),))  # the step's own words are for its heat
 

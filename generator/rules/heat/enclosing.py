@@ -50,7 +50,7 @@ def filling(context: StepContext) -> Outcome:
         finding = context.finding(
             "filling-not-stated",
             "warning",
-            f"{step.verb}: what is inside isn't stated, so it counts as stuffed: {_names(inside)}.",
+            f"{step.verb}: what is inside isn't stated. It counts as stuffed: {_names(inside)}.",
             "Write `filling: seasoning` in the formula if it is herbs, salt and spice alone, "
             f"`filling: nothing` if {_nothing_if(step)}, else `filling: food`.",
             place=step.step.place("do"),
@@ -64,7 +64,7 @@ def filling(context: StepContext) -> Outcome:
         "filling-contradicted",
         "error",
         f"{step.verb}: {wrong}.",
-        "Write `filling: food`; it then counts as stuffed.",
+        "Write `filling: food`. It then counts as stuffed.",
         ("filling: food",),
         context.formula.formula.place("filling"),
         _source(context),
@@ -90,7 +90,7 @@ def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str
         return ""
     food = food or list(inside)
     are = "is" if len({c.name for c in food}) == 1 else "are"
-    return f"the formula says that the filling is seasoning, and {_names(tuple(food))} {are} food"
+    return f"the formula says that the filling is seasoning, but {_names(tuple(food))} {are} food"
 
 
 def _something_inside(product: Product, step: JoinedStep, pack: Pack) -> str:
@@ -100,9 +100,9 @@ def _something_inside(product: Product, step: JoinedStep, pack: Pack) -> str:
         return ""
     new = set(step.parts)
     if len(new) > 1 or (new and any(c.part not in new for c in product.components)):
-        return "the formula says that nothing is inside, and more than one part comes together here"
+        return "the formula says that nothing is inside, but more than one part comes together here"
     ground = all(c.form in (None, "comminuted") for c in product.components if _flesh(c, pack))
-    return "" if ground else "the formula says that nothing is inside, and the meat isn't ground"
+    return "" if ground else "the formula says that nothing is inside, but the meat isn't ground"
 
 
 def _is_food(part: Component) -> bool:
@@ -178,7 +178,7 @@ def never_enclosed(context: EndContext) -> EndOutcome:
         "filling",
         ENCLOSES,
         "filling-nowhere",
-        "says what it is rolled round, and no step rolls it",
+        "says what it is rolled round, but no step rolls it",
         "Roll it at a step, as in `do: roll`, or delete `filling`.",
     )
 

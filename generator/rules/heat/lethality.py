@@ -66,7 +66,7 @@ def lethality(context: StepContext) -> Outcome:
         "error",
         f"{context.step.verb}: there is no table called {as_written(formula.lethality)} for "
         f"{names}.",
-        f"Write `lethality: {as_written(own)}`, or take the line out; its own table counts then."
+        f"Write `lethality: {as_written(own)}`. Or delete the line: then its own table counts."
         if own
         else "",
         place=formula.place("lethality"),
@@ -89,9 +89,9 @@ def lethality_held(context: EndContext) -> EndOutcome:
         words = f"{pack.facts.name} has no table called {as_written(formula.lethality)}"
         help = f"It has {listed([as_written(one) for one in held])}."
     else:
-        words = f"{pack.facts.document} has one table for each food, and none to choose"
+        words = f"{pack.facts.document} has one table for each food. There is none to choose"
         help = (
-            "Take the line out. It is for a plant under inspection, by the tables of its authority."
+            "Delete the line. It is for a plant under inspection, by the tables of its authority."
         )
     finding = Finding(
         "lethality-not-held",

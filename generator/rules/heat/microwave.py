@@ -19,9 +19,9 @@ from generator.rules.basics.limit import Standing
 MICROWAVE = "microwave"
 """The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of
 thawing."""
-WORDS = "Turn or stir it midway, and keep it covered."
+WORDS = "Turn or stir it midway. Keep it covered."
 """What both sections ask beside the figure and the time to stand."""
-EVERYWHERE = "Several places: every part must read it."
+EVERYWHERE = "Several places. Every part must read it."
 """Where the probe goes, where the process doesn't say."""
 
 
@@ -62,12 +62,12 @@ def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, .
     need = duration(most.seconds)
     if own is None:
         words = (
-            f"{step.verb}: after a microwave oven the food stands covered for {need}, and "
-            "no `standing_time` says so."
+            f"{step.verb}: after a microwave oven the food must stand covered for {need}. There "
+            "is no `standing_time`."
         )
         place = step.step.place("with")
     else:
-        words = f"{step.verb}: {own} of standing is shorter than the {need} the rule asks for."
+        words = f"{step.verb}: {own} of standing is shorter than the {need} the rule requires."
         place = step.step.place("standing_time")
     return (
         context.finding(

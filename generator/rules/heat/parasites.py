@@ -249,7 +249,7 @@ def _note(context: StepContext, row: ParasitesRow, *, together: bool) -> str:
     where the times of freezing and storing count ``together``, that they do."""
     records = context.house.pack.row_for(ParasitesRow, "freezing-records")
     note = " ".join(filter(None, [row.note, records[1].words if records else ""]))
-    return f"The time of freezing and of storing counts together. {note}" if together else note
+    return f"The times of freezing and storing count together. {note}" if together else note
 
 
 def served_raw(context: EndContext) -> EndOutcome:
@@ -277,8 +277,8 @@ def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     help = "Ask your regulatory authority. Until then this standard can't be approved."
     if freezing_rows:
         help = (
-            f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. "
-            "Or say under the ingredient's `parasites` who froze it, or why it needs no freezing."
+            f"Add a step that freezes it, `at` with `time`: {listed(freezing_rows, 'or')}. Or "
+            "write under the ingredient's `parasites` who froze it, or why it needs no freezing."
         )
     return Finding(
         "parasites-not-frozen",
@@ -296,12 +296,12 @@ def _why_not_freed(context: EndContext, one: Component, known: bool) -> str:
     if by and known:
         return f"{one.name}: `{by}` doesn't fit its species, {one.species}."
     if by:
-        return f"{one.name}: the rules held don't free it for being `{by}`."
+        return f"{one.name}: the rules here don't free it for being `{by}`."
     frozen = any("freezes" in s.effects for s in context.formula.steps)
     why = "the freezing isn't cold or long enough for it" if frozen else "nothing does"
     return (
-        f"{context.formula.formula.name}: {one.name} is served raw or undercooked and must be "
-        f"freed of parasites; {why}."
+        f"{context.formula.formula.name}: {one.name} is served raw or undercooked, so it must be "
+        f"freed of parasites, but {why}."
     )
 
 

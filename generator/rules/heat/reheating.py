@@ -34,7 +34,7 @@ PACKED = "commercially-packed"
 """The row for what a plant packed."""
 _MOST_MENDS = 4
 _MIDDLE = "The middle of the thickest part."
-_BACK = "Not at {reading} yet? Back into the oven; the count starts again at the figure."
+_BACK = "Not at {reading} yet? Back into the oven. The time starts again at {reading}."
 
 
 def reheat_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
@@ -136,7 +136,7 @@ def reheating(context: StepContext) -> Outcome:
         return Outcome((at_once,))
     options, chart = reheat_options(context)
     if not options:
-        return not_covered(context, "reheat", "The pack holds no reheating row.")
+        return not_covered(context, "reheat", "The pack has no reheating row.")
     core = _core(context)
     met = _Met(options[-1], Verdict("none", ""))
     if core is not None:
@@ -214,7 +214,7 @@ def _judged(
         f"{_words(row)} only if the probe is exact."
     )
     help = (
-        f"The probe may be off by {context.accuracy}; the page asks for "
+        f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(row.figure.read_at(context.unit))}."
     )
     lines = context.mended(_mend(context, row))
@@ -240,10 +240,10 @@ def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
         context.finding(
             "reheat-too-slow",
             "error",
-            f"{step.verb}: {duration(time.seconds)} is longer than the {duration(reach.within_s)} "
-            "in which it has to be there.",
-            "Reheat less at once, or hotter; what it stands hot afterwards is a step of its own, "
-            "`do: hold-hot`.",
+            f"{step.verb}: {duration(time.seconds)} is too long. It must be there within "
+            f"{duration(reach.within_s)}.",
+            "Reheat less food at once, or hotter. For holding it hot afterwards, add a step `do: "
+            "hold-hot`.",
             (f"time: {duration(reach.within_s)}".replace("\u00a0", " "),),
             step.step.place("time"),
             reach.source.words,
@@ -258,9 +258,7 @@ def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
         inputs.insert(1, ("To order", f"{why_not_cooked(context)}, so it counts as held hot"))
     loose = _loose(context)
     if loose:
-        inputs.insert(
-            1, ("Bought", f"{loose}: not stated to be packed by a plant, so the strictest")
-        )
+        inputs.insert(1, ("Bought", f"{loose}: not stated to be packed by a plant: the strictest"))
     return inputs
 
 

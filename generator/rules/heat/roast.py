@@ -46,14 +46,13 @@ def roast_chart_fits(context: StepContext) -> str:
     if product.stuffed:
         return "it is not for stuffed food"
     if _SMALL.search(meat.name.lower()) or _STEWED.search(meat.name.lower()):
-        return "it is for whole roasts, and by its name this comes in pieces"
+        return "it is for whole roasts, but by its name this comes in pieces"
     if _in_a_pot(product, meat):
-        return "it is for one whole roast alone, and liquid or vegetables are in the pan with it"
+        return "it is for one whole roast alone, but liquid or vegetables are in the pan with it"
     if meat.pieces:
         return (
-            "it is for whole roasts, and this was cut, filled or portioned first (is each "
-            "piece one whole roast, "
-            "as a joint is? say so on its line: `whole: yes`)"
+            "it is for whole roasts, but this was cut, filled or portioned first (is each piece "
+            "one whole roast, as a joint is? write `whole: yes` on its line)"
         )
     return _oven_chart(context)
 
@@ -158,7 +157,7 @@ def _oven_fits(context: StepContext, row: OvenRow) -> str:
     figure = figure_of(limit, row.printed, row.bound, context.accuracy)
     words = "or hotter" if row.bound == "min" else "or cooler"
     return (
-        f"the oven chart asks for {both(limit, figure.shown_c, figure.shown_f)} {words}, and "
+        f"the oven chart requires {both(limit, figure.shown_c, figure.shown_f)} {words}, and "
         "it is at "
         f"{plain(at.in_unit(at.unit))}{NARROW}{at.unit}"
     )

@@ -38,10 +38,10 @@ _KEPT = frozenset(
     }
 )
 _CUT = frozenset({"cuts", "comminutes", "tenderises", "injects", "stuffs", "soaks", "brines"})
-_BOTH_SIDES = "The surface, the top and the bottom of the thinnest and of the thickest steak."
+_BOTH_SIDES = "The surface: the top and the bottom of the thinnest and the thickest steak."
 _MISSED = (
-    "Colder than {below} on a side? Turn it and cook that side on, until both read it "
-    "and no raw colour is left outside."
+    "Colder than {below} on a side? Turn it. Cook that side until both sides read it and no raw "
+    "colour is left outside."
 )
 
 
@@ -98,16 +98,16 @@ def why_its_core(context: StepContext) -> str:
     reasons = list(against(context)) if asked(context) else []
     if not reasons:
         return ""
-    return f" Its surface alone is no limit here: {listed(list(dict.fromkeys(reasons)))}."
+    return f" The surface alone isn't enough here: {listed(list(dict.fromkeys(reasons)))}."
 
 
 def against(context: StepContext) -> Iterator[str]:
     """All that speaks against cooking the food on its surface only."""
     if _row(context) is None:
-        yield "the rules held say nothing of it"
+        yield "the rules here say nothing about it"
         return
     if "cook" in context.house.pack.ours:
-        yield "a house limit asks for its core"
+        yield "a house limit requires its core"
     if context.house.kitchen.serves == "highly-susceptible":
         yield "a highly susceptible population is served"
     if context.before.stuffed:
@@ -126,10 +126,10 @@ def _of_one(c: Component) -> Iterator[str]:
     elif c.form != "intact":
         yield f"{c.name} isn't intact" if c.form else f"{c.name} isn't stated to be intact"
     elif not c.whole_muscle:
-        yield f"nothing says that {c.name} is whole-muscle, intact beef (`whole_muscle`)"
+        yield f"{c.name} isn't stated to be whole-muscle, intact beef (`whole_muscle`)"
     if c.cut:
         yield (
-            f"{c.name} is cut up by its line (`prepare`); the ingredient has to be the steak itself"
+            f"{c.name} is cut up by its line (`prepare`). The ingredient must be the steak itself"
         )
 
 

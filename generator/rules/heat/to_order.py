@@ -21,9 +21,7 @@ from generator.rules.basics.product import RAW_STATES
 
 TO_ORDER = "to-order"
 """The rows that hold for what is made to order only."""
-_DENIED = (
-    "Until then it counts as made ahead, which asks for more heat. Mend it, or delete `to_order`."
-)
+_DENIED = "Until then it counts as made ahead and needs more heat. Fix it, or delete `to_order`."
 
 
 @dataclass(frozen=True)
@@ -57,7 +55,7 @@ def _by_its_words(formula: JoinedFormula) -> Iterator[Against]:
     for line in formula.lines:
         if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
             yield Against(
-                f"{line.name} isn't said to come in its shell (`form: intact`)",
+                f"{line.name} isn't stated to come in its shell (`form: intact`)",
                 line.line.place("amount"),
             )
     if record.keeps is not None:

@@ -29,9 +29,8 @@ from generator.rules.heat.parasites import is_fish
 from generator.rules.heat.to_order import raw_egg
 
 _WAYS = (
-    "Take it in before a cooking step, use a pasteurised product, or say under `undercooked` "
-    "that a "
-    "guest asks for it."
+    "Add it before a cooking step, or use a pasteurised product. Or write under `undercooked` "
+    "that a guest orders it so."
 )
 
 
@@ -43,7 +42,7 @@ def eaten_raw(context: StepContext) -> Outcome:
         return NOTHING  # on sale raw, to be cooked by whoever buys it
     if not served or not raw or context.formula.formula.undercooked:
         return NOTHING
-    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here, and no step has cooked it."
+    words = f"{step.verb}: {_names(raw)} {_is(raw)} raw here. No step cooked it."
     finding = context.finding(
         "raw-not-cooked",
         "error",
@@ -81,7 +80,7 @@ def undercooking(context: EndContext) -> EndOutcome:
     if not context.formula.formula.undercooked:
         return _raw_after_cooking(context)
     if not context.house.pack.rows_of(WordsRow, "undercook"):
-        why = "The rules held say nothing of food served raw or undercooked on request."
+        why = "The rules here say nothing about food served raw or undercooked on request."
         return never_covered(context, "cook", "serve", "Serve", why)
     return EndOutcome(
         (), (*_refused(context), *_undercooked_kept(context), *_nothing_undercooked(context))
@@ -95,7 +94,7 @@ def _refused(context: EndContext) -> Iterator[Finding]:
         yield Finding(
             "undercooked-refused",
             "error",
-            f"{formula.name}: undercooked food is never served to a highly susceptible population.",
+            f"{formula.name}: never serve undercooked food to a highly susceptible population.",
             formula.place("undercooked"),
             "Cook it to its limit, or use a pasteurised product.",
             source=_for_the_frail(context.house, "raw"),
@@ -114,10 +113,10 @@ def _undercooked_kept(context: EndContext) -> Iterator[Finding]:
         yield Finding(
             "undercooked-kept",
             "error",
-            f"{formula.name}: undercooked on request is made to order; it can't be chilled "
+            f"{formula.name}: food undercooked on request is made to order. It can't be chilled "
             "and kept.",
             formula.place("undercooked"),
-            "Take out `keeps` and the chilling, or cook it to its limit.",
+            "Delete `keeps` and the chilling, or cook it to its limit.",
             about=frozenset({context.formula.id}),
         )
 
@@ -159,13 +158,13 @@ def susceptible(context: EndContext) -> EndOutcome:
     if not eggs or (way_of(house, formula) is not None and not still_raw):
         return EndOutcome((), sprouts)
     why = [*against(house, formula), *still_raw]
-    told = f" The code lets a few uses through; here {listed(why)}."
+    told = f" The code allows a few uses, but here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
         "susceptible-raw-eggs",
         "error",
-        f"{name}: raw eggs broken together give way to pasteurised ones where a highly "
-        "susceptible population is served.",
+        f"{name}: use pasteurised eggs, not raw eggs broken together, where a highly susceptible "
+        "population is served.",
         eggs[0].line.place("amount"),
         f"Use a pasteurised egg product (`state: pasteurised`).{told}",
         source=_for_the_frail(house, "eggs"),
@@ -192,7 +191,7 @@ def _raw_sprouts(context: EndContext) -> tuple[Finding, ...]:
     finding = Finding(
         "susceptible-raw-sprouts",
         "error",
-        f"{_names(tuple(raw))}: raw seed sprouts are never served where a highly susceptible "
+        f"{_names(tuple(raw))}: never serve raw seed sprouts where a highly susceptible "
         "population is served.",
         context.formula.formula.key_place("name"),
         "Cook them, or leave them out.",
@@ -221,10 +220,10 @@ def _raw_after_cooking(context: EndContext) -> EndOutcome:
     if not context.product.cooked and not context.fate.eaten:
         return EndOutcome()
     formula = context.formula.formula
-    words = f"{formula.name}: {_names(raw)} {_is(raw)} taken in raw after the last cooking step."
+    words = f"{formula.name}: {_names(raw)} {_is(raw)} added raw after the last cooking step."
     if not context.product.cooked:
-        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw, and no step cooks {_it(raw)}."
-    help = f"{_WAYS} If it is sold raw, or passed on raw, say who cooks it under `cooked_later`."
+        words = f"{formula.name}: {_names(raw)} {_is(raw)} raw. No step cooks {_it(raw)}."
+    help = f"{_WAYS} Is it sold or passed on raw? Write who cooks it under `cooked_later`."
     return EndOutcome(
         (),
         (

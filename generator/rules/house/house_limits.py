@@ -277,7 +277,7 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
     words = f"House limit: {own.text} is looser than the code: {law}"
     if not held:
         help = (
-            "Make it stricter, or name under `allowed_by` the document of an authorisation that "
+            "Make it stricter. Or name under `allowed_by` the document of an authorisation that "
             f"allows it, `for: {asked}`."
         )
         return Finding(
@@ -293,27 +293,26 @@ def _permit(spot: Spot, own: Own, hazard: str, law: str) -> Authorisation | Find
     return Finding(
         "house-limit-expired",
         "error",
-        f"{words}, and {last.document} {when}.",
+        f"{words}, but {last.document} {when}.",
         own.place,
-        "Renew it with the authority and enter the new dates, or go back to the code.",
+        "Renew it with the authority and enter the new dates. Or go back to the code.",
         about=spot.about,
     )
 
 
 def _same(spot: Spot, own: Own, law: str) -> Finding:
-    words = f"House limit: {own.text} is what the code asks already: {law}."
+    words = f"House limit: {own.text} is the same as the code's: {law}."
     return Finding(
-        "house-limit-same", "note", words, own.place, "It can be left out.", about=spot.about
+        "house-limit-same", "note", words, own.place, "You can delete it.", about=spot.about
     )
 
 
 def _twice(spot: Spot, own: Own, other: Own) -> Finding:
     words = (
-        f"House limit: {own.text} and {other.text} speak of the same food, and neither is "
-        "the stricter."
+        f"House limit: {own.text} and {other.text} are for the same food. Neither is the stricter."
     )
     return Finding(
-        "house-limit-twice", "error", words, own.place, "Make them one.", about=spot.about
+        "house-limit-twice", "error", words, own.place, "Make them one limit.", about=spot.about
     )
 
 

@@ -26,8 +26,8 @@ _DAY = 86400
 
 _SEAL = "Probe the food before you seal each pack. Write the reading and the time."
 _COLD_BEFORE = (
-    "Colder than {below} before sealing? Don’t seal it. Chill it and use it as "
-    "unpacked food, or discard it."
+    "Colder than {below} before sealing? Don’t seal it. Chill it and use it as unpacked food, or "
+    "throw it away."
 )
 
 
@@ -36,9 +36,9 @@ def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     rows = {r.applies: r for _, r in context.house.pack.rows_of(ReducedOxygenRow)}
     row, sealed = rows.get(f"cook-chill-{facts.kept}"), rows.get("cook-chill-sealed")
     if sealed is None:
-        return _refused(context, "The rules held have no paragraph on cook-chill.", ASK)
+        return _refused(context, "The rules here have no paragraph on cook-chill.", ASK)
     if row is None:
-        why = f"The rules held say nothing of cook-chill food kept {facts.kept.replace('-', ' ')}."
+        why = f"The rules here say nothing about cook-chill kept {facts.kept.replace('-', ' ')}."
         return _refused(context, why, ASK)
     later = context.formula.steps[context.step.number :]
     wrong = _misfit(context, facts, row, later)
@@ -65,19 +65,19 @@ def _misfit(
     formula = context.formula.formula
     if facts.sold is not False:
         return (
-            "Cook-chill food is eaten here or at another place of the same business, never "
-            "sold in its pack.",
-            "Write `sold: no` under `without_air` if that is so.",
+            "Cook-chill food is eaten here or at another place of the same business. Never sell "
+            "it in its pack.",
+            "Is that so? Write `sold: no` under `without_air`.",
         )
     if formula.undercooked:
         return (
-            "Cook-chill food is cooked to its limit, and this is undercooked on request.",
+            "Cook-chill food must be cooked to its limit. This is undercooked on request.",
             "Cook it to its limit, or serve it at once.",
         )
     if not _hot_or_cooked_there(context.before, later):
         return (
-            "It is sealed in its pack before cooking, or straight after it, while it is hot; "
-            "here it is packed cold.",
+            "Seal it in its pack before cooking, or straight after, while it is hot. Here it is "
+            "packed cold.",
             "Put the step before the cooking, or between cooking and chilling.",
         )
     if not any("cools" in s.effects for s in later):
@@ -87,9 +87,9 @@ def _misfit(
         )
     if row.store_at is not None and formula.keeps is not None and formula.keeps.frozen is not None:
         return (
-            "It is kept at two places by its formula, and frozen as well; the code's paragraph "
-            "is for the two places alone.",
-            "Take out `frozen` under `keeps`, or write `kept: frozen`.",
+            "By its formula it is kept at two places, and frozen too. The code's paragraph is "
+            "only for two places.",
+            "Delete `frozen` under `keeps`, or write `kept: frozen`.",
         )
     return _kept_badly(facts, row, later)
 
@@ -110,7 +110,7 @@ def _kept_badly(
         return _not_frozen(places, later)
     if not places:
         return (
-            "Nothing says in which refrigerator it is kept.",
+            "Its refrigerator isn't stated.",
             "Add `do: store` with `in:` at the end of its process.",
         )
     return _places_fail(row, places) or _too_long_out(row, later)
@@ -121,7 +121,7 @@ def _places_fail(row: ReducedOxygenRow, places: list[Cold]) -> tuple[str, str] |
     warmer of two."""
     if row.store_at is not None and len(places) < 2:
         return (
-            "It is kept at two places by its formula, and its process has "
+            "By its formula it is kept at two places. Its process has "
             f"{'one step' if len(places) == 1 else 'none'} that stores it.",
             "Add `do: store` with `in:` the colder place, and then one with `in:` the warmer.",
         )
@@ -140,7 +140,7 @@ def _not_frozen(places: list[Cold], later: tuple[JoinedStep, ...]) -> tuple[str,
     if places and all(p.kind == "freezer" for p in places):
         return None
     return (
-        "It is kept frozen by its formula, and no later step freezes it.",
+        "By its formula it is kept frozen. No later step freezes it.",
         "Add `do: freeze` after chilling, or store it in a freezer.",
     )
 
@@ -149,13 +149,13 @@ def _place_fails(place: Cold, most: Temperature | None) -> tuple[str, str] | Non
     """Whether a place isn't watched, or is warmer than the ``most`` the food may have there."""
     if not place.watched:
         return (
-            f"{place.name} isn't said to be watched: read by an electronic system without "
-            "a break, and looked at twice a day.",
-            f"Add `watched: yes` to {place.name} if that is so.",
+            f"{place.name} isn't stated to be watched. An electronic system must read it without "
+            "a break, and a person must look twice a day.",
+            f"Is it watched? Add `watched: yes` to {place.name}.",
         )
     if most is not None and place.air > most:
         return (
-            f"{place.name} is kept at {place.air}, and the food is kept at {most} or colder.",
+            f"{place.name} is kept at {place.air}. The food must be at {most} or colder.",
             "Store it in a colder place, or write `kept: cold`.",
         )
     return None
@@ -169,9 +169,9 @@ def _too_long_out(row: ReducedOxygenRow, later: tuple[JoinedStep, ...]) -> tuple
     if last.step.time.seconds <= row.then_days * _DAY:
         return None
     return (
-        f"It is stored last for {duration(last.step.time.seconds)}; out of the colder place it "
+        f"It is stored last for {duration(last.step.time.seconds)}. Out of the colder place it "
         f"has {counted(row.then_days, 'day')}.",
-        f"Write `time: {row.then_days} days` there, or leave it out.",
+        f"Write `time: {row.then_days} days` there, or delete it.",
     )
 
 
@@ -195,8 +195,8 @@ def _sealed(context: StepContext, row: ReducedOxygenRow) -> KeepingLimit:
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
-        note="Seal every pack straight after cooking. Found below this before it is sealed: "
-        "not for this pack.",
+        note="Seal every pack straight after cooking. Colder than this before sealing? Don’t "
+        "seal it.",
         probe=step.step.probe or _SEAL,
         if_missed=step.step.if_missed or _COLD_BEFORE,
     )
@@ -220,7 +220,7 @@ def _kept(
         if key in rows
     ]
     inputs = (("In it", row.food), ("Record", facts.record), *more)
-    label = "Label it with its name and the day it is packed."
+    label = "Label it: its name and the day it is packed."
     if row.at is None:
         return InWords(
             **context.names("reduced_oxygen"),
@@ -246,7 +246,7 @@ def _kept(
         )
     basis = Basis(
         (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
-        f"{row.food}: {shown} or colder, used or discarded within {days} of packing",
+        f"{row.food}: {shown} or colder, use it or throw it away within {days} of packing",
         source.words,
     )
     return KeepingLimit(
@@ -258,7 +258,7 @@ def _kept(
         read=figure.read_at(context.unit),
         group=row.food,
         basis=basis,
-        note=f"{label} Keep the sealed pack at {shown} or colder; use or discard it within "
+        note=f"{label} Keep the sealed pack at {shown} or colder. Use it or throw it away within "
         f"{days} of packing.{chilled}",
         if_missed=step.step.if_missed,
         when=UNTIL_MOVED if row.store_at is not None else "",
@@ -280,7 +280,7 @@ def _moved(
     colder = figure_of(row.at, row.printed, "max", context.accuracy)
     left = both(colder.value, colder.shown_c, colder.shown_f)
     days, most = counted(row.then_days, "day"), counted(row.days, "day")
-    rule = f"{row.food}: {shown} or colder for {days} at most, and never beyond {most} from packing"
+    rule = f"{row.food}: {shown} or colder for {days} at most, and {most} from packing at most"
     return KeepingLimit(
         **context.names("reduced_oxygen_moved"),
         hazard="reduced_oxygen",
@@ -291,9 +291,8 @@ def _moved(
         group=row.food,
         basis=Basis((*inputs, ("Probe", f"reads to ±{context.accuracy}")), rule, source.words),
         when=ONCE_MOVED,
-        note=f"Taken out of the place at {left}: write that day on its label, keep the sealed "
-        f"pack at {shown} "
-        f"or colder, and use or discard it within {days}, the day it is taken out counted; "
-        f"never beyond {most} of packing.",
+        note=f"Out of the place at {left}? Write that day on its label. Keep the sealed pack at "
+        f"{shown} or colder. Use it or throw it away within {days}. The day you take it out "
+        f"counts. Never later than {most} after packing.",
         if_missed=step.step.if_missed,
     )

@@ -23,9 +23,9 @@ from generator.rules.heat.parasites import is_fish
 from generator.rules.packing.cook_chill import cook_chill
 
 _CRITERIA = (
-    "State under `without_air` in the formula the `criterion` it goes by: acidity or "
-    "water-activity with `measured`, competing-organisms, cured-at-a-plant, cheese, fish-frozen, "
-    "cook-chill, or within-48-hours; and the `record`."
+    "Write the `criterion` and the `record` under `without_air` in the formula. One of: acidity "
+    "or water-activity with `measured`, competing-organisms, cured-at-a-plant, cheese, "
+    "fish-frozen, cook-chill, within-48-hours."
 )
 _FLESH = ("meat", "game", "poultry", "ratite")
 """What meat and poultry are by 1-201.10: farmed game is meat, ratites are poultry."""
@@ -64,16 +64,16 @@ def _why_refused(
     """Why the food may not be packed without air by the criterion ``by``, and what to do; None if
     it may. ``found`` are the pack's rows by what they apply to."""
     if any(c.raw_animal and c.heated for c in context.before.components):
-        return "No paragraph held is for raw animal food heated in part.", ASK
+        return "No paragraph here is for part-cooked raw animal food.", ASK
     if not found:
-        return "The rules held say nothing of packing without air.", ASK
+        return "The rules here say nothing about packing without air.", ASK
     plan = _plan(context) if by not in NO_PLAN else ""
     if plan:
         return plan, ASK
     if not by:
         return "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}"
     if by != "cook-chill" and by not in found:
-        return f"The rules held have no criterion `{by}`.", ASK
+        return f"The rules here have no criterion `{by}`.", ASK
     wrong = _misfit(context, by, facts, found.get(by))
     return (wrong, ASK) if wrong else None
 
@@ -98,7 +98,7 @@ def _refused(context: StepContext, why: str, help: str = ASK) -> Outcome:
 
 def _plan(context: StepContext) -> str:
     """Why there is no plan in force; empty if there is."""
-    none = "Packing without air needs a HACCP plan or a variance, and none is on file."
+    none = "Packing without air needs a HACCP plan or a variance. None is on file."
     called = "The plan for packing without air"
     return why_not_authorised(context.house, "pack-without-air", none, called)
 
@@ -130,13 +130,12 @@ def _fish_misfit(context: StepContext, by: str) -> str:
             return _not_frozen_throughout(context)
         case "within-48-hours":
             return (
-                "Fish: one paragraph forbids packing it unless it is frozen throughout, another "
-                "lets packs opened "
-                "within 48 hours off the plan. They are read both ways."
+                "Fish: one paragraph forbids packing it unless it is frozen throughout. Another "
+                "needs no plan for packs opened within 48 hours. This can be read both ways."
             )
         case _:
             return (
-                "Fish is packed without air only if it is frozen before, during and after: "
+                "Pack fish without air only if it is frozen before, during and after: "
                 "`criterion: fish-frozen`."
             )
 
@@ -292,7 +291,7 @@ def _limit(
     if facts is not None and row.applies != "no-criterion":
         inputs.append(("Record", facts.record))
     if row.at is None:
-        label = "Label it: keep frozen until it is used."
+        label = "Label it: keep frozen until use."
         return InWords(
             **context.names("reduced_oxygen"),
             hazard="reduced_oxygen",
@@ -318,8 +317,11 @@ def _limit(
             if row.makers_date
             else ""
         )
-        until = f"discarded within {days} of packing{sooner}"
-        note = f"Label it: keep at {shown} or colder, discard within {days} of packing{sooner}."
+        until = f"use it or throw it away within {days} of packing{sooner}"
+        note = (
+            f"Label it: keep at {shown} or colder, use or throw away within {days} of "
+            f"packing{sooner}."
+        )
     basis = Basis(
         (*inputs, ("Probe", f"reads to ±{context.accuracy}")),
         f"{row.food}: {shown} or colder, {until}",

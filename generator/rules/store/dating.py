@@ -96,10 +96,10 @@ def _nothing_kept(context: EndContext) -> Dates | None:
         keeps.dry is not None or any(_days(keeps, w) is not None for w in ("cold", "frozen"))
     )
     if context.product.hot and not says_how_long:
-        words = "It is served hot; nothing of it is kept."
+        words = "It is served hot. Nothing of it is kept."
         return Dates("hot", None, None, None, None, (), words, None)
     if context.product.by_time and keeps is None:
-        words = "It is served or discarded when its time is over; nothing of it is kept."
+        words = "Serve it within its time, or throw it away. Nothing of it is kept."
         return Dates("by-time", None, None, None, None, (), words, None)
     return None
 
@@ -114,10 +114,10 @@ def _never_dry(context: EndContext) -> list[Finding]:
         Finding(
             "keeps-dry",
             "error",
-            f"{formula.name} needs temperature control; it can't be kept dry.",
+            f"{formula.name} needs temperature control. It can't be kept dry.",
             keeps.place("dry"),
-            f"{because + '. ' if because else ''}Write `cold`, or say under "
-            "`not_tcs` why it needs none.",
+            f"{because + '. ' if because else ''}Write `cold`. Or write under `not_tcs` why it "
+            "needs none.",
             about=frozenset({context.formula.id}),
         )
     ]
@@ -175,7 +175,7 @@ def _whose_day(law: _Law, chef: int | None, moved: int | None, makers: bool) -> 
     if law.packed:
         words += ", from the day it is packed without air"
     if moved is not None:
-        words += f", and {counted(moved, 'day')} at most once it is taken out of the colder place"
+        words += f", or {counted(moved, 'day')} out of the colder place, whichever is first"
     if makers:
         words += ", or the maker’s sell-by or use-by date if that is sooner"
     return words
@@ -200,10 +200,10 @@ def _too_old(context: EndContext, law: int) -> list[Finding]:
         Finding(
             "kept-too-long",
             "error",
-            f"{formula.name}: its steps keep it for {duration(context.aged_s)} once it is "
-            f"ready to eat; it has {counted(law, 'day')}.",
+            f"{formula.name}: its steps keep it for {duration(context.aged_s)} after it is ready "
+            f"to eat. It has {counted(law, 'day')}.",
             formula.key_place("name"),
-            "Keep it for less, freeze it, or make the part that is kept so long later.",
+            "Keep it for less time, or freeze it. Or make the part that is kept so long later.",
             about=frozenset({context.formula.id}),
         )
     ]
@@ -220,7 +220,7 @@ def _beyond(
     return Finding(
         "keeps-beyond-law",
         "error",
-        f"{formula.name} keeps {counted(chef, 'day')} by its formula; {who} allows {law}.",
+        f"{formula.name} keeps {counted(chef, 'day')} by its formula. {who} allows {law}.",
         place,
         help,
         (mended,),
@@ -234,9 +234,9 @@ def _raw(
 ) -> EndOutcome:
     """Not ready to eat: undated by the code, but capped once it is packed without air."""
     law = context.product.air_days
-    words = "It is not ready to eat; the code dates it only once it is."
+    words = "It is not ready to eat. The code dates it only once it is."
     if context.formula.formula.undercooked:
-        words = "It is made to order and served at once; nothing of it is kept."
+        words = "It is made to order and served at once. Nothing of it is kept."
     if law is None:
         dates = Dates("raw", chef, None, chef, frozen, (), words, None)
         return EndOutcome((), tuple(findings), dates)
@@ -258,7 +258,7 @@ def _chefs_own(
     figure, and never one of ours."""
     rows = [r for _, r in context.house.pack.rows_of(DateRow) if r.words]
     if not rows:
-        why = "The rules held say nothing of how long it keeps."
+        why = "The rules here say nothing about how long it keeps."
         missing = never_covered(context, "date", "store", "Store", why)
         return EndOutcome(missing.limits, (*findings, *missing.findings))
     row, keeps = rows[0], context.formula.formula.keeps
@@ -300,7 +300,7 @@ def _no_figure(context: EndContext, row: DateRow) -> list[Finding]:
             "error",
             f"{formula.name}: how long does it keep? The law here sets no days.",
             formula.key_place("name"),
-            "Write the shelf life you can answer for, day 1 being the day it is made.",
+            "Write the shelf life you can prove. Day 1 is the day it is made.",
             ("keeps: {cold: 3 days}",) if formula.keeps is None else (),
             _source_words(context, row),
             frozenset({context.formula.id}),
@@ -329,10 +329,10 @@ def _unproven(context: EndContext, chef: int, row: DateRow) -> list[Finding]:
         Finding(
             "keeps-unproven",
             "warning",
-            f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here "
-            "sets no days; what shows it?",
+            f"{formula.name} keeps {counted(chef, 'day')} by its formula. The law here sets no "
+            "days. What proves it?",
             keeps.place("cold"),
-            "Name the shelf-life study or the reason under `keeps: {study: …}`, or keep it "
+            "Name the shelf-life study or the reason under `keeps: {study: …}`. Or keep it "
             "shorter.",
             source=_source_words(context, row),
             about=frozenset({context.formula.id}),

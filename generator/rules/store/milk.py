@@ -53,7 +53,7 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
         Finding(
             "milk-not-pasteurised",
             "error",
-            f"{facts.name}: {why.words}. It comes in pasteurised.",
+            f"{facts.name}: {why.words}. It must come in pasteurised.",
             facts.key_place("name") if unstated else facts.place(why.key),
             _help(is_cheese, unstated),
             source=cited(house, found[1]) if found is not None else "",
@@ -95,10 +95,6 @@ def _help(is_cheese: bool, unstated: bool) -> str:
     use = f"{ask}Use {made if is_cheese else 'pasteurised milk, even if it is cooked'}."
     if is_cheese:
         use += (
-            " If it was cured from raw milk by a standard of 21 CFR 133, name that under "
-            "`raw_milk`."
+            " Was it cured from raw milk by a standard of 21 CFR 133? Name that under `raw_milk`."
         )
-    return (
-        f"{use} A document that allows raw milk is recorded under `authorisations`, `for: "
-        f"{ON_FILE}`."
-    )
+    return f"{use} Record a document that allows raw milk under `authorisations`, `for: {ON_FILE}`."

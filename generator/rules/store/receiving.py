@@ -17,7 +17,7 @@ from generator.rules.cold.plants import needs_as_it_comes, plant_of
 from generator.rules.house.house_limits import told_of
 from generator.rules.house.house_spots import at_shelf
 
-OWN_FIGURE = "Its figure stands in that law, and not here: write it on the receiving log."
+OWN_FIGURE = "Its figure is in that law, not here. Write it on the receiving log."
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def receiving(house: House, item: str, facts: Ingredient) -> Receiving | None:
     limit = _by_law(house, item, facts, row, own)
     always = house.pack.row_for(ReceiveRow, "any")
     words = (always[1].words,) if always is not None and always[1].words else ()
-    assumed = "" if facts.arrives else "How it arrives isn't stated: counted as chilled."
+    assumed = "" if facts.arrives else "How it arrives isn't stated. It counts as chilled."
     received = Receiving(item, facts.name, arrives, limit, words, assumed)
     if own is None and row.value is None:
         return received
@@ -100,10 +100,10 @@ def _by_law(
     """The limit of a row, or of a law of its own (``own``); in words where it sets no figure."""
     if own is not None:
         told = f"{own.words.rstrip('.')}: {facts.own_law.rstrip('.')}."
-        missed = "Warmer than that law says, send it back."
+        missed = "Warmer than that law says? Send it back."
         return _in_words(house, item, facts, own, told, missed, OWN_FIGURE)
     if row.value is None:
-        missed = "Thawed, or with ice from thawing and freezing again? Send it back."
+        missed = "Thawed, or ice from thawing and freezing again? Send it back."
         return _in_words(house, item, facts, row, row.words, missed)
     return _limit(house, item, facts, row)
 
@@ -120,7 +120,7 @@ def _by_house_limit(
     limit = received.limit
     if "receive" in ours.rules:
         mine = ours.house.pack.row_for(ReceiveRow, found[1].applies or "")
-        assert mine is not None, "a house limit stands where the code's row stood"
+        assert mine is not None, "a house limit replaces the code's row"
         limit = told_of(_limit(ours.house, item, facts, mine[1]), ours.rules["receive"], limit)
     return replace(received, limit=limit, findings=ours.findings, house_limits=ours.touched)
 
@@ -134,20 +134,20 @@ def law_without_use(house: House, item: str, facts: Ingredient) -> tuple[Finding
     if not cold:
         why = "it needs no temperature control as it arrives"
     elif row is None:
-        why = "the rules in force here say nothing of receiving"
+        why = "the rules in force here say nothing about receiving"
     elif facts.arrives in ("hot", "frozen"):
-        why = f"it arrives {facts.arrives}, and the code has a rule of its own for that"
+        why = f"it arrives {facts.arrives}, and the code has its own rule for that"
     elif facts.species is None:
-        why = "its species isn't stated, and raw eggs go by the code"
+        why = "its species isn't stated, and the code's rule is for raw eggs"
     else:
-        why = "raw eggs go by the code: in their shells by the air round them"
+        why = "the code's rule is for raw eggs: in their shells, by the air round them"
     return (
         Finding(
             "own-law-unused",
             "warning",
-            f"{facts.name}: `own_law` changes nothing, for {why}.",
+            f"{facts.name}: `own_law` changes nothing: {why}.",
             facts.place("own_law"),
-            "Take it out, or mend what stands beside it.",
+            "Delete it, or fix the facts beside it.",
             source=cited(house, row[1]) if row else "",
             about=frozenset({item}),
         ),

@@ -37,7 +37,7 @@ ARRIVES = "it comes in"
 """When the clock of food that came in warm starts."""
 _DAY_ONE: dict[DayOne, str] = {
     "opened": "the day its container is opened",
-    "prepared": "the day it was prepared by whoever sold it",
+    "prepared": "the day the seller prepared it",
 }
 
 
@@ -235,7 +235,7 @@ def _note(row: HoldRow, step: str, sealed: bool) -> str:
     if step == "put-away":
         return "Put it in at once, before anything else."
     if sealed:
-        return "It needs the cold from the moment it is opened, not before."
+        return "It needs the cold once it is opened, not before."
     return "Other food in the same refrigerator has its own limit." if row.measured == "air" else ""
 
 
@@ -292,7 +292,7 @@ def _dated(
     rule, whose = ours.rules.get("date"), "the code's"
     if rule is not None:
         own = _row(ours.house.pack, "preparation")
-        assert own is not None and own.days is not None, "a house limit of days holds days"
+        assert own is not None and own.days is not None, "a house limit of days has days"
         dates = replace(dates, day=own.days, house=rule, house_day=own.days)
         whose = "the house limit's"
     return _told(dates, whose, note), ours.findings, ours.touched

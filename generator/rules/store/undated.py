@@ -45,9 +45,9 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
         Finding(
             "undated-unused",
             "warning",
-            f"{facts.name}: `undated_as` changes nothing, for {why}. It is dated.",
+            f"{facts.name}: `undated_as` changes nothing: {why}. It is dated.",
             facts.place("undated_as"),
-            "Take it out, or fix what it says of the food.",
+            "Delete it, or fix what it says about the food.",
             source=cited(house, found[1]) if found is not None else "",
             about=frozenset({item}),
         ),
