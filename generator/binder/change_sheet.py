@@ -20,7 +20,7 @@ _SIGNATURES = 10
 _CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
 
 
-_UNKNOWN = "Its figures as printed aren’t known here: read the whole of the new sheet."
+_UNKNOWN = "The old figures aren’t known here: read the whole new sheet."
 
 
 def ranges(numbers: Sequence[str]) -> str:
@@ -236,8 +236,8 @@ def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str)
         [
             {
                 "form": "prose",
-                "words": "Read these sheets, ask what you did not understand, then sign. Until "
-                "you have signed, work beside somebody who has.",
+                "words": "Read these sheets. Ask what you do not understand. Then sign. Until you "
+                "sign, work beside someone who has.",
             },
             {
                 "form": "table",

@@ -490,4 +490,4 @@ def _stored(kept: Figure, own: Degree, time: str) -> str:
     """How it is kept once it is frozen solid, in both scales."""
     reads = Temperature.of(kept.read_at(own), own)
     other = _on_the_probe(kept, other_scale(own))
-    return f"Until it is frozen solid; then stored at {reads} ({other}) or colder for {time}."
+    return f"Until it is frozen solid. Then store it at {reads} ({other}) or colder for {time}."

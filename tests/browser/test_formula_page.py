@@ -150,7 +150,7 @@ def test_what_is_on_hand(tab: Any, address: str, demo: Manual) -> None:
     assert batch.on_hand is not None
     said = tab.locator(".ks-tells").inner_text()
     names = {ln.line.joined.item: ln.name for ln in batch.lines}
-    assert f"The scarcest is {names[batch.on_hand.binding]}." in said
+    assert f"{names[batch.on_hand.binding]} runs out first." in said
     tab.locator(".ks-go").click()
     assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
     assert "have=" in tab.url

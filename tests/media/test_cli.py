@@ -111,7 +111,7 @@ def test_on_hand(kitchen: Path) -> None:
     assert found["binding"] == "pork-shoulder"
     assert found["leftover"] == {"whole-egg": 50}
     text = run(kitchen, "batch", "pork-bake", "--on-hand", "pork-shoulder=5kg").stdout
-    assert "The scarcest is Pork shoulder. Left over: nothing" in text
+    assert "Pork shoulder runs out first.\n" in text
 
 
 @pytest.mark.parametrize(

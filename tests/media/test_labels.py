@@ -437,4 +437,4 @@ def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) 
     sheet = manual.sheets["rice-salad"]
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     keep = store_view(sheet, views).keep.replace("\u00a0", " ")
-    assert "Write the time it is packed. Open the pack within 48 h of that." in keep
+    assert "Write when you pack it. Open the pack within 48 h of that." in keep

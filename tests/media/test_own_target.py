@@ -54,7 +54,7 @@ def test_of_two_probes_the_one_that_missed_is_named() -> None:
 
 def test_without_a_target_the_row_on_the_page_counts() -> None:
     (note,) = said(ROWS, [(M * m, f(146)) for m in range(5)])
-    assert "the row on the page was missed, though not the law" in note
+    assert "the row on the page was missed, but the law was met" in note
     assert said(ROWS, [(0, f(158))]) == []
     assert said(replace(ROWS, target="from the formula"), [(0, f(158))]) == []
 

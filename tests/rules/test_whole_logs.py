@@ -259,7 +259,7 @@ def test_the_probe_that_failed_and_the_one_that_dropped_out_are_named(tmp_path: 
     path = tmp_path / "log.csv"
     path.write_text("time,probe,temp_c\n" + "\n".join(rows) + "\n")
     judged = judge(read_log(path, ZONE), HOT_HOLD, Fraction(2 * H), AROUND)
-    assert judged.why.startswith("B: The probe B gave nothing for 3")
+    assert judged.why.startswith("B: The probe B gave no reading for 3")
     assert "on 19 lines" in judged.why
 
 
