@@ -80,7 +80,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
     "supposing",
     default=None,
     metavar="'STEP: TARGET'",
-    help="Suppose another target at a step.",
+    help="Try another target at a step.",
 )
 def limits(
     formula: str,
@@ -121,7 +121,7 @@ def _show_shelf(
     if supposing is not None:
         raise Refused(
             "if-form",
-            f"{ingredient} is an ingredient: it has no step to suppose a target at.",
+            f"{ingredient} is an ingredient: it has no step to try a target at.",
             "Leave --if out, or name a formula.",
         )
     if form == "json":

@@ -59,7 +59,7 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
 )
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 @click.option(
-    "--no-offline", is_flag=True, help="Let no phone save the manual; saved copies are deleted."
+    "--no-offline", is_flag=True, help="Let no phone save the manual. Saved copies are deleted."
 )
 def build(
     project: Path | None,
