@@ -254,7 +254,7 @@ WARM = steady(64, 0, 120)
 def test_a_probe_drawn_out_of_hot_food_closes_the_log(tail: Minutes) -> None:
     judged = held([*WARM, *tail], HOT_HOLD)
     assert judged.verdict == "pass", judged.why
-    assert any("drawn out after 6" in note for note in judged.probes[0].notes)
+    assert any("taken out after 6" in note for note in judged.probes[0].notes)
     in_f = [(m, t * 1.8 + 32) for m, t in [*WARM, *tail]]
     assert held(in_f, HOT_HOLD, "°F").verdict == "pass"
 
