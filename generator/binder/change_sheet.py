@@ -38,14 +38,16 @@ def ranges(numbers: Sequence[str]) -> str:
 
 
 def plan_words(plan: Plan) -> str:
-    """A plan in a sentence: "replace the cover, 4 and 9; discard 12; add 13; keep the rest"."""
+    """A plan in a sentence: "replace the cover, 4 and 9; take out 12; add 13; keep the rest"."""
     if not plan.moves:
         return "nothing to replace"
     replaced = ranges(plan.numbers("replace"))
     cover = any(m.new is not None and m.new["kind"] == "cover" for m in plan.moves)
     words = ["replace " + ", ".join(w for w in ("the cover" if cover else "", replaced) if w)]
     words += [
-        f"{how} {ranges(plan.numbers(how))}" for how in ("discard", "add") if plan.numbers(how)
+        f"{words_for} {ranges(plan.numbers(how))}"
+        for how, words_for in (("discard", "take out"), ("add", "add"))
+        if plan.numbers(how)
     ]
     words.append("keep the rest" if plan.kept else "keep nothing")
     return "; ".join(words)
@@ -111,7 +113,7 @@ def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
         discarded += " (one of two)"
     cells = [
         ("Replace", replaced),
-        ("Discard", discarded),
+        ("Take out", discarded),
         ("Add", ranges(plan.numbers("add"))),
     ]
     found: list[Record] = [

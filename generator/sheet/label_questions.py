@@ -59,7 +59,7 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
             "label-maker-undated",
             f"{sheet.name}: which sell-by or use-by date did its maker put on it? The sooner date "
             f"counts.",
-            "Write the earliest of all packs. If none bears a date, write --no-maker-date.",
+            "Write the earliest of all packs. If none has a date, write --no-maker-date.",
             ("--maker-use-by YYYY-MM-DD",),
         )
     ]

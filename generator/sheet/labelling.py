@@ -424,7 +424,7 @@ def _bounds(dates: Dates, asked: Asked) -> Iterator[tuple[str, str]]:
     if asked.maker_use_by is not None:
         yield "Maker of a part", f"use by {date(asked.maker_use_by)}"
     elif dates.makers_date:
-        yield "Maker of a part", "no pack bears a date"
+        yield "Maker of a part", "no pack has a date"
 
 
 def _frozen_words(stay: Frozen) -> str:

@@ -458,7 +458,7 @@ def _start(limit: Probed | TimeLimit, unit: Degree) -> str:
             words = f"Starts at {_on_the_probe(limit.figure, unit)} or {side} on the probe"
             stay = limit.lasts.never_above if limit.lasts is not None else None
             if stay is not None:
-                words += f", and never above {_on_the_probe(stay, unit)} meanwhile"
+                words += f". Never above {_on_the_probe(stay, unit)} while the time runs"
             return f"{words}."
         case CoolingLimit(clock=None):
             return f"The clock starts when {limit.since}."

@@ -167,7 +167,9 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     elif dates.day_one in ("opened", "prepared"):
         rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
     elif dates.kind == "cold":
-        rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
+        rows.append(
+            ("Rule", "the earlier of the two; cooking it again or freezing it doesn't reset it")
+        )
     elif dates.words:
         rows.append(("Rule", dates.words))
     if dates.source is not None:

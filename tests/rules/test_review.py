@@ -290,7 +290,11 @@ def test_cooling_rows_at_their_deadlines() -> None:
             "cannot tell",
             "whether chilling began",
         ),
-        ([(0, 119), (59, 80), (360, 55), (400, 40)], "cannot tell", "It doesn't show when it began"),
+        (
+            [(0, 119), (59, 80), (360, 55), (400, 40)],
+            "cannot tell",
+            "It doesn't show when it began",
+        ),
         # the advised hour missed and the six hours, too: the six hours fail
         (
             [(0, 160), (1, 120), (2, 119), (200, 81), (210, 80), (363, 56), (400, 40)],

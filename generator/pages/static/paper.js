@@ -16,7 +16,7 @@
       word = "Can’t say: this page may be old.";
       words = "Ask before you work from this paper, or try again with signal.";
     } else if (!own.length) {
-      word = "Discarded.";
+      word = "Taken out.";
       words = `${sheet} is no longer in the binder. Take the paper out.`;
     } else if (!current) {
       word = "Replaced.";
