@@ -163,7 +163,7 @@ def _stay(frozen: datetime.date | None, thawed: datetime.date | None) -> Frozen 
         if thawed is not None:
             raise Refused(
                 "label-frozen-missing",
-                "Thawed, but frozen on which day?",
+                "Thawed, but on which day was it frozen?",
                 "",
                 ["--frozen YYYY-MM-DD"],
             )

@@ -417,9 +417,9 @@ def test_a_damaged_register_is_told_line_by_line(checkout: Path, tmp_path: Path)
 @pytest.mark.parametrize(
     ("since", "words"),
     [
-        ("nonsense", "is no revision of this checkout"),
-        ("2026-11-26", "2026-11-26 hasn't come yet: the manual's day is 2026-11-25"),
-        ("--help", "is no revision of this checkout"),
+        ("nonsense", "is not a revision of this checkout"),
+        ("2026-11-26", "2026-11-26 is in the future: the manual's day is 2026-11-25"),
+        ("--help", "is not a revision of this checkout"),
         ("2020-01-01", "Nothing was committed before 2020-01-01"),
         ("2026-02-30", "There is no day 2026-02-30"),
         ("register", "There is no print register"),

@@ -270,7 +270,7 @@ def test_the_command(tmp_path: Path) -> None:
             ["barley-soup", "--made", "2026-11-25", "--opened", "2026-11-25"],
             "Brown turkey stock: on which day",
         ),
-        (["turkey-chive-roll", "--made", "2026-11-26"], "26 Nov 2026, hasn't come yet"),
+        (["turkey-chive-roll", "--made", "2026-11-26"], "26 Nov 2026, is in the future"),
         (["turkey-chive-roll", "--made", "11/25/2026"], "Write: 2026-11-25"),
         (
             ["turkey-chive-roll", "--made", "2026-11-25", "--thawed", "2026-11-25"],
@@ -328,7 +328,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--geometry",
                 PLAIN.replace("38.1", "26"),
             ],
-            "its words don't fit on such a label",
+            "its words don't fit on this label",
         ),
         (["roast-chicken", "--made", "2026-11-25"], "nothing of it is kept"),
         (["turkey-rol", "--made", "2026-11-25"], "Did you mean turkey-chive-roll?"),
