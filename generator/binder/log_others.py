@@ -247,7 +247,7 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
         [bold("How: "), "wait until it stops moving, then write what it reads."],
         [
             bold("How often: "),
-            "as often as your plan says; always when it is new, and after a fall or a sudden "
+            "as often as your plan says. Always when it is new, and after a fall or a sudden "
             "change of heat.",
         ],
         [bold("Who: "), "who probes."],

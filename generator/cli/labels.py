@@ -120,7 +120,7 @@ def labels(
     start: int,
     out: Path,
 ) -> None:
-    """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
+    """Print date labels of a batch of FORMULA. Refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
     from generator.binder.labels import day_words, label_document

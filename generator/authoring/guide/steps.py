@@ -63,7 +63,7 @@ EFFECTS: dict[Effect, str] = {
     "smokes": "Hung in smoke. For its flavour by `smoked_for: flavour` in the formula; else it "
     "counts as smoked to keep it, which needs a variance. A smoke that cooks the food "
     "says `does: cooks` as well and has a core target.",
-    "thaws": "Thawed. It gets the thawing limit; say how: `in` a refrigerator, `at` the "
+    "thaws": "Thawed. It gets the thawing limit. Say how: `in` a refrigerator, `at` the "
     "temperature of running water for a `time`, or `using` a microwave oven. With "
     "`cooks`, cooked from frozen.",
     "acidifies": "Made sour enough to need no temperature control. Needs a variance and the pH "
