@@ -48,14 +48,13 @@ HELPS = {
     "limit of a step.",
     "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "
     "records, sign-off.",
-    "labels": "Print date labels of a batch of FORMULA. Refused while the day of a part is "
-    "unknown.",
+    "labels": "Print date labels of a batch of FORMULA.",
     "changes": "Show what changed since a git revision or a day: numbers, limits and pages, old → "
     "new.",
     "explain": "Explain a finding, with a bad and a good example.",
     "new": "Make a small working kitchen in FOLDER, to change into yours.",
     "add": "Write a commented skeleton of a formula, process or ingredient called NAME.",
-    "upgrade": "Write the standards in today's keys. Figures, comments and order stay.",
+    "upgrade": "Write the standards in today's keys.",
     "schema": "Write JSON Schemas of every kind of YAML file, for editors.",
     "export": "Write the manual as a plain Markdown tree in FOLDER, for any builder.",
 }

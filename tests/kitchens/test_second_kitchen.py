@@ -303,7 +303,7 @@ def test_no_other_countrys_law_stands_on_it() -> None:
     law = "Food Safety and Hygiene (England) Regulations 2013"
     for uri, text in shown().items():
         if uri.startswith(_PROVENANCE):
-            assert f"What binds here is {law}." in text, uri
+            assert f"The law here is {law}." in text, uri
             continue
         told = text.replace("classed by the texts named in the Food Code pack", "")
         assert not _AMERICAN.search(told), (uri, _AMERICAN.search(told))
