@@ -218,8 +218,8 @@ def test_a_written_page_in_the_way_is_told(
     )
     with caplog.at_level("WARNING", logger="mkdocs"):
         build_site(compute(kitchen), tmp_path / "site", strict=False)
-    assert "index.md: the manual puts a page of its own there" in caplog.text
-    assert "range.md: the manual puts a page of its own there" in caplog.text
+    assert "index.md: the manual has its own page there" in caplog.text
+    assert "range.md: the manual has its own page there" in caplog.text
     assert "use_directory_urls" in caplog.text
     home = (tmp_path / "site/index.html").read_text(encoding="utf-8")
     assert "Mine" not in home and (tmp_path / "site/range/pork-bake/index.html").is_file()

@@ -229,7 +229,7 @@ def test_a_column_for_each_probe(tmp_path: Path) -> None:
     ("head", "words"),
     [
         ("Probe 1 (°C),Probe 1 (°F)", "in °C and in °F"),
-        ("Probe 1 (°C),Probe 1 (°C)", "with one name"),
+        ("Probe 1 (°C),Probe 1 (°C)", "have the same name"),
         ("Probe 1 (°C),Probe 2 (°C),probe", "one that names the probe"),
     ],
 )
@@ -247,10 +247,10 @@ def test_columns_that_contradict_each_other_are_refused(
 @pytest.mark.parametrize(
     ("hours", "lines"),
     [
-        (["11:50", "12:10", "1:05", "1:20"], "Line 3 is of 12:10, and the one after it, line 4"),
-        (["10:00", "2:00"], "Line 2 is of 10:00, and the one after it, line 3, of 2:00"),
+        (["11:50", "12:10", "1:05", "1:20"], "Line 3 is of 12:10, and the next, line 4"),
+        (["10:00", "2:00"], "Line 2 is of 10:00, and the next, line 3, of 2:00"),
         # the newest first
-        (["1:20", "1:05", "12:10", "11:50"], "Line 4 is of 12:10, and the one after it, line 3"),
+        (["1:20", "1:05", "12:10", "11:50"], "Line 4 is of 12:10, and the next, line 3"),
     ],
 )
 def test_hours_that_go_back_as_on_a_clock_of_twelve_are_asked_about(
@@ -389,7 +389,7 @@ def test_a_packed_bomb_and_entities_are_refused_before_they_are_read(tmp_path: P
     path.write_bytes(
         changed(whole, sheet, b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>')
     )
-    assert "no plain spreadsheet" in bad(path)
+    assert "not a plain spreadsheet" in bad(path)
 
 
 def test_a_hundred_thousand_rows_are_read_in_little_time(tmp_path: Path) -> None:
