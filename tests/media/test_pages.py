@@ -356,7 +356,7 @@ def test_a_broken_formula_shows_no_number(kitchen: Path) -> None:
     manual = compute(kitchen)
     page = page_of(manual, "range/pork-bake.md")
     shown = Shown(body(page))
-    assert "Not computed · 2 errors to mend" in shown.text
+    assert "Not computed · 2 errors to fix" in shown.text
     assert "salt: 1.6 of what?" in shown.text
     assert "Write targets: {bake: core 71 °C}" in shown.text.replace("\u00a0", " ")
     classes = " ".join(a.get("class") or "" for _, a in shown.tags)

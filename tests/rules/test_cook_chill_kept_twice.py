@@ -263,5 +263,5 @@ def test_day_1_is_the_day_it_is_packed_wherever_it_shows(kitchen: Path) -> None:
     )
     assert (record["value"], record["day_one"]) == (30, "packed")
     pages = {p.uri: html.unescape(p.html) for p in make_pages(manual)}
-    assert "the day it is packed being day 1" in pages["range/pork-bake.md"]
+    assert "the day it is packed is day 1" in pages["range/pork-bake.md"]
     assert "from the day it is packed" in pages["control/limits.md"]

@@ -183,7 +183,7 @@ def test_a_column_that_is_not_known_is_named_with_what_to_call_it(tmp_path: Path
     assert "`When (date)`" in words and "rename this column time" in help
     for head in ("Elapsed", "Time (min)", "Elapsed time [s]", "Hours"):
         words, help = helps(tmp_path, f"{head},Temp (°C)\n00:15:00,4\n")
-        assert f"`{head}` is no time of day" in words and "Write clock times" in help
+        assert f"`{head}` is not a time of day" in words and "Write clock times" in help
     words, help = helps(tmp_path, "Datum;Uhrzeit;Temperatur (°C)\n20.11.2026;15:05;4\n")
     assert "`Datum`, `Uhrzeit`" in help
 
@@ -355,7 +355,7 @@ def bad(path: Path) -> str:
 
 def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
     two = [["time", "temp_c"], [AT, 4]]
-    assert "2 sheets" in bad(book(tmp_path, two, two))  # type: ignore[arg-type]
+    assert "2 filled sheets" in bad(book(tmp_path, two, two))  # type: ignore[arg-type]
     path = book(tmp_path, two)  # type: ignore[arg-type]
     whole = path.read_bytes()
     path.write_bytes(whole[: len(whole) // 2])
