@@ -364,7 +364,7 @@ def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
     assert "old kind" in bad(path)
     with zipfile.ZipFile(path, "w") as packed:
         packed.writestr("hello.txt", "hello")
-    assert "no spreadsheet" in bad(path)
+    assert "not a spreadsheet" in bad(path)
 
 
 def changed(whole: bytes, name: str, new: bytes) -> bytes:
