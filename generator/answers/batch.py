@@ -168,7 +168,8 @@ def _on_hand(batch: Batch) -> Iterator[str]:
     if batch.on_hand:
         names = {ln.line.joined.item: ln.name for ln in batch.lines}
         left = ", ".join(f"{names[k]} {kilos(v)}" for k, v in batch.on_hand.leftover.items())
-        yield f"The scarcest is {names[batch.on_hand.binding]}. Left over: {left or 'nothing'}"
+        rest = f" Left over: {left}" if left else ""
+        yield f"{names[batch.on_hand.binding]} runs out first.{rest}"
 
 
 def _groups(batch: Batch) -> Iterator[str]:

@@ -13,11 +13,9 @@ def governs(sheet: Sheet) -> str:
     """That local code governs, and is to be asked, in words."""
     house = sheet.house
     return (
-        "The rules that govern are those of your regulatory authority: "
-        f"{house.pack.facts.document}, as adopted by "
-        f"{house.kitchen.code.adopted_by}. Where this answer and local code differ, local code "
-        "wins. "
-        "Have the plan reviewed by a qualified person."
+        f"Your regulatory authority's rules apply: {house.pack.facts.document}, as adopted by "
+        f"{house.kitchen.code.adopted_by}. If this answer and local code differ, local code wins. "
+        "Have a qualified person review the plan."
     )
 
 

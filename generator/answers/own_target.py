@@ -53,7 +53,7 @@ def _row_missed(log: ReadingLog, judged: Judged) -> list[str]:
     if not isinstance(limit, HeatingLimit) or len(limit.options) < 2:
         return []
     page = replace(limit, options=(), reach=None)
-    return _missed(log, judged, page, "the row on the page was missed, though not the law")
+    return _missed(log, judged, page, "the row on the page was missed, but the law was met")
 
 
 def _missed(

@@ -49,7 +49,7 @@ class Review:
         if isinstance(limit, HeatingLimit) and limit.stand is not None:
             stood = duration(limit.stand.row_s)
             notes.append(
-                f"That it was turned or stirred, and then stood covered for {stood}, is not judged."
+                f"Not judged: that it was turned or stirred, and then waited covered for {stood}."
             )
         for found in self.judged.probes:
             notes.extend(f"{found.probe}: {note}" for note in found.notes)
@@ -114,7 +114,8 @@ def _not_by_the_chart(review: Review) -> list[str]:
         return []
     by_chart = judge(review.log, replace(limit, options=chart), judged.longest_gap_s)
     return [
-        f"{p.probe}: it met no row of the roast chart; hold it hot and reheat it as any other food."
+        f"{p.probe}: it met no row of the roast chart. Hold it hot and reheat it like any other "
+        f"food."
         for p in by_chart.probes
         if p.verdict != "pass"
     ]
@@ -267,7 +268,7 @@ def review_text(review: Review) -> str:
     where = f"step {limit.number}, {limit.verb}" if limit.number else limit.verb
     revision = f", revision {review.revision}" if review.revision is not None else ""
     missed = target_missed(review.log, judged)
-    also = " But not what the kitchen itself asks for: see below." if missed else ""
+    also = " But it misses the kitchen's own target: see below." if missed else ""
     out = [
         f"{judged.verdict.capitalize()}. {judged.why}{also}",
         "",
@@ -279,11 +280,11 @@ def review_text(review: Review) -> str:
         f"Judged on {review.as_of.isoformat()}; times are of {zone.key}",
     ]
     if watched(limit):
-        out.append(f"Two readings count as one watch up to {duration(judged.longest_gap_s)} apart.")
+        out.append(f"Readings count up to {duration(judged.longest_gap_s)} apart.")
     for found in judged.probes:
         out += ["", *_probe_lines(review, found)]
     out += [
-        f"{probe}: nobody looked from {_local(a, zone)} to {_local(b, zone)}"
+        f"{probe}: no reading from {_local(a, zone)} to {_local(b, zone)}"
         for probe, a, b in judged.gaps
     ]
     if judged.deviation is not None:
@@ -294,7 +295,7 @@ def review_text(review: Review) -> str:
         out += ["", f"If missed: {review.action}"]
     if review.notes:
         out += ["", *review.notes]
-    out += ["", "A record, not a permission: local code and the regulatory authority govern."]
+    out += ["", "A record, not a permission: local code and your regulatory authority decide."]
     return _plain_spaces("\n".join(out))
 
 

@@ -23,8 +23,8 @@ def identity(name: str) -> str:
     if len(ident) > MOST_ID:
         raise Refused(
             "id-form",
-            f"`{name[:40]}…` gives an id of {len(ident)} letters; {MOST_ID} are the most.",
-            "Take a shorter name now; the one people read can be made longer in the file.",
+            f"`{name[:40]}…` gives an id of {len(ident)} letters. At most {MOST_ID} fit.",
+            "Use a shorter name now. You can make the name people read longer in the file.",
         )
     if not ID_PATTERN.fullmatch(ident):
         raise Refused(
@@ -114,8 +114,8 @@ _FORMS = "meat and fish: intact, tenderised, injected, comminuted; liquid; dry"
 def _formula(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
     station = next(iter(standards.stations), "your-station")
     head = (
-        "# A formula. Replace every TODO; delete what you don't need. "
-        "`kitchen-manual check` tells the rest."
+        "# A formula. Replace every TODO. Delete what you don't need. `kitchen-manual check` "
+        "reports the rest."
     )
     return f"""{head}
 name: {name}
@@ -147,7 +147,7 @@ def _process(standards: Standards, ident: str, name: str, as_of: datetime.date) 
 name: {name}
 steps:
   - do: mix
-    add: [main]                 # every part is taken in by exactly one step
+    add: [main]                 # exactly one step adds each part
     # with: a machine's id
     # time: 4 min
     # until: How the cook sees that it is done.
@@ -165,7 +165,7 @@ steps:
 
 
 def _ingredient(standards: Standards, ident: str, name: str, as_of: datetime.date) -> str:
-    return f"""# An ingredient: facts only. A fact that isn't stated counts as the strictest.
+    return f"""# An ingredient: facts only. A fact you leave out counts as the strictest.
 {ident}:
   name: {name}
   species: TODO                 # the animal it comes from, or none

@@ -405,7 +405,7 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
 
 
 def _looks(formula: Formula) -> list[Words]:
-    """How it looks right and wrong, as far as the formula says."""
+    """How it should look and wrong, as far as the formula says."""
     said = (("Right:", formula.looks_right), ("Wrong:", formula.looks_wrong))
     return [[bold(word), f" {words}"] for word, words in said if words]
 

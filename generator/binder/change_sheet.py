@@ -20,7 +20,7 @@ _SIGNATURES = 10
 _CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
 
 
-_UNKNOWN = "Its figures as printed aren’t known here: read the whole of the new sheet."
+_UNKNOWN = "The old figures aren’t known here: read the whole new sheet."
 
 
 def ranges(numbers: Sequence[str]) -> str:
@@ -38,14 +38,16 @@ def ranges(numbers: Sequence[str]) -> str:
 
 
 def plan_words(plan: Plan) -> str:
-    """A plan in a sentence: "replace the cover, 4 and 9; discard 12; add 13; keep the rest"."""
+    """A plan in a sentence: "replace the cover, 4 and 9; take out 12; add 13; keep the rest"."""
     if not plan.moves:
         return "nothing to replace"
     replaced = ranges(plan.numbers("replace"))
     cover = any(m.new is not None and m.new["kind"] == "cover" for m in plan.moves)
     words = ["replace " + ", ".join(w for w in ("the cover" if cover else "", replaced) if w)]
     words += [
-        f"{how} {ranges(plan.numbers(how))}" for how in ("discard", "add") if plan.numbers(how)
+        f"{words_for} {ranges(plan.numbers(how))}"
+        for how, words_for in (("discard", "take out"), ("add", "add"))
+        if plan.numbers(how)
     ]
     words.append("keep the rest" if plan.kept else "keep nothing")
     return "; ".join(words)
@@ -111,7 +113,7 @@ def _answer(plan: Plan, holds: Sequence[Record]) -> list[Record]:
         discarded += " (one of two)"
     cells = [
         ("Replace", replaced),
-        ("Discard", discarded),
+        ("Take out", discarded),
         ("Add", ranges(plan.numbers("add"))),
     ]
     found: list[Record] = [
@@ -236,8 +238,8 @@ def read_sheet(manual: Manual, station: str, plan: Plan, since: str, issue: str)
         [
             {
                 "form": "prose",
-                "words": "Read these sheets, ask what you did not understand, then sign. Until "
-                "you have signed, work beside somebody who has.",
+                "words": "Read these sheets. Ask what you do not understand. Then sign. Until you "
+                "sign, work beside someone who has.",
             },
             {
                 "form": "table",

@@ -75,7 +75,7 @@ def _asked(manual: Manual, stations: Sequence[str], held: Collection[str]) -> li
 def _gone(manual: Manual, held: Collection[str]) -> tuple[str, ...]:
     """Binders of stations that aren't there any more."""
     return tuple(
-        f"there is no station {s} any more: discard its whole binder."
+        f"there is no station {s} any more: take its whole binder out."
         for s in held
         if s not in manual.house.stations
     )

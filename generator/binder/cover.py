@@ -36,8 +36,8 @@ def cover_sheet(manual: Manual, station: str, sheets: list[Record]) -> Record:
             {"form": "list", "rows": rows},
             {
                 "form": "prose",
-                "words": "A sheet that is not in this list, at this revision, is not to be "
-                "used. Numbers are never used again.",
+                "words": "Do not use a sheet that is not in this list, at this revision. Numbers "
+                "are never used again.",
             },
         ],
         cover={

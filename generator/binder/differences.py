@@ -20,7 +20,7 @@ def differences(old: Record, new: Record) -> tuple[Change, ...]:
     differs always have one."""
     found = facts.differences(_laid_out(old), _laid_out(new))
     if not found and content_of(old) != content_of(new):
-        return (Change("paper", "", "Layout", "", "set anew; words and figures are the same"),)
+        return (Change("paper", "", "Layout", "", "new layout; words and figures are the same"),)
     return found
 
 

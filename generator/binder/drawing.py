@@ -76,7 +76,7 @@ def _refused(message: str, diagnostic: str) -> Refused:
     if glyph:
         return Refused(
             "sign-not-printable",
-            f"The font of the sheets has no sign for “{glyph[1]}”.",
+            f"The font of the sheets has no character for “{glyph[1]}”.",
             "Write it in letters, figures and the usual signs.",
         )
     block = re.search(r"too tall: ([^\n\"]+)", message)
@@ -91,7 +91,7 @@ def _refused(message: str, diagnostic: str) -> Refused:
         name = label[1].rstrip("”\"'")
         return Refused(
             "label-too-small",
-            f"{name}: its words don't fit on such a label.",
+            f"{name}: its words don't fit on this label.",
             "Print on larger labels, or shorten its name.",
         )
     raise RuntimeError(f"the sheets could not be drawn: {diagnostic}")

@@ -215,7 +215,7 @@ def _to_write(limit: CoolingLimit, deadlines: list[str]) -> Words:
     which = "both deadlines" if len(deadlines) == 2 else "the deadline"
     words.append(f"the start, then {which}: {listed(deadlines)}")
     if limit.finish is not None:
-        words.append("; last the reading before it is packed")
+        words.append(", and last the reading before it is packed")
     words.append(".")
     return words
 

@@ -244,17 +244,17 @@ def thermometer_log(manual: Manual, station: str, house: House) -> Record:
             bold("What: "),
             "each thermometer, in stirred ice and water; in boiling water if it can’t go in ice.",
         ],
-        [bold("How: "), "wait until it stands still, then write what it reads."],
+        [bold("How: "), "wait until it stops moving, then write what it reads."],
         [
             bold("How often: "),
-            "as often as your plan says; always when it is new, and after a fall or a sudden "
+            "as often as your plan says. Always when it is new, and after a fall or a sudden "
             "change of heat.",
         ],
         [bold("Who: "), "who probes."],
         [
             bold("If missed: "),
-            "set it right and check again, or take it out of use. Look through what it passed "
-            "since the last check.",
+            "adjust it and check again, or take it out of use. Review what it passed since the "
+            "last check.",
         ],
         [bold("Check: "), "a second person reads this log."],
     ]

@@ -14,7 +14,7 @@ from generator.sheet.manual import Manual
 Record = dict[str, Any]
 Words = str | list[str | dict[str, str]]
 
-GOVERNS = "Local code and the regulatory authority govern. A qualified person reviews the plan."
+GOVERNS = "Local code and the regulatory authority decide. A qualified person reviews the plan."
 
 _OF_THE_PRINTING = frozenset({"number", "hash", "as_of", "overdue", "flags", "qr"})
 """What stands on a sheet and isn't its content: where it lies in the binder, the day it was

@@ -55,8 +55,8 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
         [
             {
                 "form": "prose",
-                "words": "In what is made here, made-ahead parts included. Not sure, or "
-                "another supplier: ask before you serve.",
+                "words": "Made-ahead parts are counted. Not sure, or another supplier? Ask before "
+                "you serve.",
             },
             {"form": "matrix", "heads": [w[:1].upper() + w[1:] for w in words], "rows": rows},
         ],
@@ -178,9 +178,8 @@ def sign_off_sheet(manual: Manual, station: str) -> Record:
         [
             {
                 "form": "prose",
-                "words": "Sign once you have read the sheets and asked what you did not "
-                "understand. Your initials under By and Check mean that you did it, or "
-                "saw it.",
+                "words": "Read the sheets. Ask what you do not understand. Then sign. Your "
+                "initials under By and Check mean that you did it, or saw it.",
             },
             {
                 "form": "table",

@@ -16,7 +16,7 @@ from generator.records.formula import Formula
 from generator.sheet.manual import Broken, Manual, Read
 
 BEHIND, AHEAD = "clock-behind", "clock-ahead"
-_HELP = "Check this machine's clock, or the day behind --as-of."
+_HELP = "Check this machine's clock, or the day after --as-of."
 _LONG = datetime.timedelta(days=366)
 
 

@@ -61,14 +61,14 @@ def _in_a_checkout(project: Path) -> None:
         if "dubious ownership" in refused.message:
             raise Refused(
                 "git-failed",
-                "git reads no checkout that belongs to somebody else.",
-                "If you trust it, say so to git:",
+                "git doesn't read a checkout that belongs to another user.",
+                "If you trust it, run:",
                 [f"git config --global --add safe.directory {project}"],
             ) from None
         raise Refused(
             "not-a-checkout",
             f"{project} is not in a git checkout.",
-            "Earlier standards are read from git: keep the project in it, or compare with the "
+            "Earlier standards are read from git. Keep the project in git, or compare with the "
             "print register.",
         ) from None
     try:
@@ -113,8 +113,8 @@ def _commit_before(
     if day > today:
         raise Refused(
             "day-not-come",
-            f"{since} hasn't come yet: the manual's day is {today.isoformat()}.",
-            "Name an earlier day, or say with --as-of which day it is.",
+            f"{since} is in the future: the manual's day is {today.isoformat()}.",
+            "Name an earlier day, or set the day with --as-of.",
         )
     start = datetime.datetime.combine(day, datetime.time(), zone)
     found = _git(
@@ -134,8 +134,8 @@ def _commit_before(
         f"Nothing was committed before {since}.",
         f"The first commit is of {first.isoformat()}: name {next_day.isoformat()} or a later day."
         if next_day <= today
-        else f"The first commit is of {first.isoformat()}; there is nothing earlier to compare "
-        "with.",
+        else f"The first commit is of {first.isoformat()}. There is nothing earlier to compare "
+        f"with.",
     )
 
 
@@ -147,7 +147,7 @@ def _shallow(words: str) -> Refused:
     return Refused(
         "history-shallow",
         f"{words} It is a shallow clone, which leaves older commits out.",
-        "Fetch the others; where a workflow clones, let it clone the whole history.",
+        "Fetch the others. If a workflow clones, let it clone the whole history.",
         ["git fetch --unshallow"],
     )
 
@@ -158,7 +158,7 @@ def _unknown(project: Path, since: str) -> Refused:
     if (day := _meant_as_day(since)) is not None:
         return Refused(
             "revision-unknown",
-            f"`{shown}` is no day as it is written here.",
+            f"`{shown}` is not a day as written here.",
             "Write a day as year-month-day.",
             [f"--since {day.isoformat()}"] if day else [],
         )
@@ -170,16 +170,16 @@ def _unknown(project: Path, since: str) -> Refused:
         if len(alike) > 1:
             return Refused(
                 "revision-unknown",
-                f"`{shown}` is the beginning of {len(alike)} names in this checkout.",
+                f"`{shown}` begins {len(alike)} names in this checkout.",
                 "Write more of the commit's letters.",
             )
     if re.fullmatch(r"[0-9a-f]{7,40}|.*[~^].*", since) and _is_shallow(project):
-        return _shallow(f"`{shown}` is no revision of this checkout.")
+        return _shallow(f"`{shown}` is not a revision of this checkout.")
     names = _git(project, "for-each-ref", "--format=%(refname:short)").decode("utf-8", "replace")
     near = difflib.get_close_matches(since[:100], names.split(), n=1)
     return Refused(
         "revision-unknown",
-        f"`{shown}` is no revision of this checkout.",
+        f"`{shown}` is not a revision of this checkout.",
         f"Did you mean `{near[0]}`?"
         if near
         else "Write a commit, a tag or a branch as git knows it, or a day as year-month-day.",
@@ -241,7 +241,7 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
             upgrade(Path(folder).resolve())
         except (tarfile.TarError, OSError) as error:
             raise Refused(
-                "revision-empty", f"The files of {commit[:12]} can't be laid out: {error}."
+                "revision-empty", f"The files of {commit[:12]} can't be written out: {error}."
             ) from None
         yield Path(folder)
 

@@ -36,26 +36,27 @@ COMMANDS = {
 }
 """Each command with its module here and its name there: imported when it is asked for."""
 HELPS = {
-    "check": "Every finding in the standards, in one run.",
-    "build": "The site: built aside, verified, then swapped in whole.",
-    "serve": "The site with live reload on every edit of standards/ and shared/.",
-    "batch": "The batch sheet of FORMULA at a size; without one, its usual size.",
-    "data": "The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes.",
-    "limits": "Every critical limit of FORMULA, with the verdict on its targets; or of an "
+    "check": "Report every finding in the standards, in one run.",
+    "build": "Build the site aside, verify it, then swap it in whole.",
+    "serve": "Serve the site, with live reload on every edit of standards/ and shared/.",
+    "batch": "Show the batch sheet of FORMULA at a size; without one, at its usual size.",
+    "data": "Show the whole record of FORMULA as JSON, at one size or at all the kitchen's sizes.",
+    "limits": "Show every critical limit of FORMULA, with the verdict on its targets; or of an "
     "ingredient.",
     "convert": "Convert an amount: `convert -- 1 1/2 cup ml`, `convert --of salt-fine -- 1 tsp g`.",
     "review": "Judge a log of READINGS (time, probe, temp_c or temp_f; CSV or .xlsx) by the "
     "limit of a step.",
-    "binder": "The binder of each STATION, or of all, as one PDF: cover, sheets, batch "
+    "binder": "Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch "
     "records, sign-off.",
-    "labels": "Date labels of a batch of FORMULA: refused while the day of a part is unknown.",
-    "changes": "What changed since a git revision or a day: numbers, limits and pages, old → new.",
-    "explain": "What a finding means, with a bad and a good example.",
-    "new": "A small working kitchen in FOLDER, to change into yours.",
-    "add": "A commented skeleton of a formula, process or ingredient called NAME.",
-    "upgrade": "Write the standards in today's keys; figures, comments and order stay.",
-    "schema": "JSON Schemas of every kind of YAML file, for editors.",
-    "export": "The manual as a plain Markdown tree in FOLDER, for any builder.",
+    "labels": "Print date labels of a batch of FORMULA.",
+    "changes": "Show what changed since a git revision or a day: numbers, limits and pages, old → "
+    "new.",
+    "explain": "Explain a finding, with a bad and a good example.",
+    "new": "Make a small working kitchen in FOLDER, to change into yours.",
+    "add": "Write a commented skeleton of a formula, process or ingredient called NAME.",
+    "upgrade": "Write the standards in today's keys.",
+    "schema": "Write JSON Schemas of every kind of YAML file, for editors.",
+    "export": "Write the manual as a plain Markdown tree in FOLDER, for any builder.",
 }
 """The first lines of their own helps, held equal by a test, so that --help imports none of them."""
 

@@ -42,7 +42,7 @@ from generator.sheet.walk import Walk
 def batch(
     formula: str, project: Path | None, as_of: datetime.date | None, form: str, **sizes: Any
 ) -> None:
-    """The batch sheet of FORMULA at a size; without one, its usual size."""
+    """Show the batch sheet of FORMULA at a size; without one, at its usual size."""
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     try:
@@ -61,7 +61,7 @@ def batch(
 @common
 @size_options
 def data(formula: str, project: Path | None, as_of: datetime.date | None, **sizes: Any) -> None:
-    """The whole record of FORMULA as JSON, at one size or at all of the kitchen's sizes."""
+    """Show the whole record of FORMULA as JSON, at one size or at all the kitchen's sizes."""
     manual = computed(manual_of(project, as_of), formula)
     sheet = sheet_of(manual, formula)
     try:
@@ -80,7 +80,7 @@ def data(formula: str, project: Path | None, as_of: datetime.date | None, **size
     "supposing",
     default=None,
     metavar="'STEP: TARGET'",
-    help="Suppose another target at a step.",
+    help="Try another target at a step.",
 )
 def limits(
     formula: str,
@@ -89,7 +89,8 @@ def limits(
     form: str,
     supposing: str | None,
 ) -> None:
-    """Every critical limit of FORMULA, with the verdict on its targets; or of an ingredient."""
+    """Show every critical limit of FORMULA, with the verdict on its targets; or of an
+    ingredient."""
     manual = computed(manual_of(project, as_of), formula)
     subject = None if formula in manual.walks else subject_of(manual, formula)
     unit = manual.house.kitchen.temperature
@@ -121,7 +122,7 @@ def _show_shelf(
     if supposing is not None:
         raise Refused(
             "if-form",
-            f"{ingredient} is an ingredient: it has no step to suppose a target at.",
+            f"{ingredient} is an ingredient: it has no step to try a target at.",
             "Leave --if out, or name a formula.",
         )
     if form == "json":

@@ -23,7 +23,7 @@ from generator.sheet.manual import Broken
     "--out", type=click.Path(path_type=Path), required=True, help="The folder to write to."
 )
 def schema(out: Path) -> None:
-    """JSON Schemas of every kind of YAML file, for editors."""
+    """Write JSON Schemas of every kind of YAML file, for editors."""
     found = schemas()
     files = {
         out / f"{name}.schema.json": json.dumps(content, ensure_ascii=False, indent=2) + "\n"
@@ -45,7 +45,7 @@ def schema(out: Path) -> None:
 @click.argument("folder", type=click.Path(path_type=Path))
 @common
 def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> None:
-    """The manual as a plain Markdown tree in FOLDER, for any builder."""
+    """Write the manual as a plain Markdown tree in FOLDER, for any builder."""
     from generator.site.exporting import export_tree  # only here: no other command draws pages
 
     manual = manual_of(project, as_of)
@@ -63,7 +63,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def new(folder: Path) -> None:
-    """A small working kitchen in FOLDER, to change into yours."""
+    """Make a small working kitchen in FOLDER, to change into yours."""
     try:
         files = new_kitchen(folder.absolute())
     except Refused as refused:
@@ -79,7 +79,7 @@ def new(folder: Path) -> None:
 @click.argument("name")
 @common
 def add(kind: str, name: str, project: Path | None, as_of: datetime.date | None) -> None:
-    """A commented skeleton of a formula, process or ingredient called NAME."""
+    """Write a commented skeleton of a formula, process or ingredient called NAME."""
     folder = find_project(project)
     standards = read_standards(folder, folder_for(folder))
     try:

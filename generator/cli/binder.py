@@ -60,7 +60,7 @@ Paper = Literal["a4", "letter"]
     flag_value="",
     default=None,
     metavar="[FILE]",
-    help="Print nothing: join two branches' print registers, a merge conflict's two sides or the "
+    help="Print nothing. Join two branches' print registers: a merge conflict's two sides, or the "
     "register and FILE.",
 )
 def binder(
@@ -73,7 +73,8 @@ def binder(
     record: bool,
     other: str | None,
 ) -> None:
-    """The binder of each STATION, or of all, as one PDF: cover, sheets, batch records, sign-off."""
+    """Print the binder of each STATION, or of all, as one PDF: cover, sheets, batch records,
+    sign-off."""
     try:
         if other is not None:
             _merge(find_project(project), Path(other) if other else None, as_of)
@@ -178,9 +179,8 @@ def _tell_recorded(manual: Manual) -> None:
     click.echo(f"Recorded in standards/{REGISTER}: commit it.")
     if not committed(manual.project):
         click.echo(
-            "kitchen-manual: these standards aren't committed as they are: a later change "
-            "sheet "
-            "can say which sheets to replace, but not old → new.",
+            "kitchen-manual: these standards have changes that aren't committed. A later change "
+            "sheet can name the sheets to replace, but not old → new.",
             err=True,
         )
 

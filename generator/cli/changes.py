@@ -20,7 +20,7 @@ from generator.sheet.manual import Broken, Manual, make_manual
 @form_option("text", "json")
 @click.option("--since", required=True, metavar="REV|DATE", help="A git revision, or a day.")
 def changes(project: Path | None, as_of: datetime.date | None, form: str, since: str) -> None:
-    """What changed since a git revision or a day: numbers, limits and pages, old → new."""
+    """Show what changed since a git revision or a day: numbers, limits and pages, old → new."""
     from generator.changes.comparing import (
         changes_record,
         changes_text,

@@ -86,7 +86,7 @@ def _stop(manual: Manual | Broken, formula: str) -> NoReturn:
     stopped = manual.stopped.get(formula)
     found = stopped.findings if stopped and stopped.findings else manual.errors
     show(found)
-    click.echo(f"kitchen-manual: {formula} can't be computed until this is mended.", err=True)
+    click.echo(f"kitchen-manual: {formula} can't be computed until this is fixed.", err=True)
     raise SystemExit(status_of(found))
 
 

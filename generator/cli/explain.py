@@ -19,7 +19,7 @@ _FILE = "findings.yaml"
 @click.command()
 @click.argument("code")
 def explain(code: str) -> None:
-    """What a finding means, with a bad and a good example."""
+    """Explain a finding, with a bad and a good example."""
     known = _known()
     words = known.get(code)
     if words is None:

@@ -80,7 +80,7 @@ paper."""
 @click.option(
     "--no-maker-date",
     is_flag=True,
-    help="No part bears a maker's date. Packed without air, a plant's food is asked for one.",
+    help="No part has a maker's date. A plant's food packed without air is asked for one.",
 )
 @click.option(
     "--packs", type=click.IntRange(1, 500), default=1, show_default=True, help="How many packs."
@@ -119,7 +119,7 @@ def labels(
     start: int,
     out: Path,
 ) -> None:
-    """Date labels of a batch of FORMULA: refused while the day of a part is unknown."""
+    """Print date labels of a batch of FORMULA. Refused while the day of a part is unknown."""
     from generator.binder.documents import site_url
     from generator.binder.drawing import render
     from generator.binder.labels import day_words, label_document
@@ -141,7 +141,7 @@ def labels(
     except NoDate as unknown:
         _refuse_all(unknown.reasons)
     except OverflowError:
-        refuse(Refused("label-date-future", "Such a day is too far off.", "Check the days."))
+        refuse(Refused("label-date-future", "That day is too far away.", "Check the days."))
     except Refused as refused:
         refuse(refused)
     if document["label"]["qr"] is None:
@@ -218,9 +218,8 @@ def _sheet_of_labels(manual: Manual, typed: str | None) -> LabelSheet:
     if manual.house.kitchen.labels is not None:
         return manual.house.kitchen.labels
     click.echo(
-        "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels measure "
-        "it and write it "
-        "under `labels` in kitchen.yaml, or behind --geometry.",
+        "kitchen-manual: laid out on plain paper, to be cut. For a sheet of labels, measure it. "
+        "Write it under `labels` in kitchen.yaml, or after --geometry.",
         err=True,
     )
     paper = "letter" if manual.house.units.set_name == "us" else "a4"
@@ -233,7 +232,7 @@ def _measured(house: House, typed: str) -> LabelSheet:
     if not all(sign for _, sign, _ in pairs):
         raise Refused(
             "labels-form",
-            f"`{typed[:80]}`: write KEY=VALUE, one behind the other.",
+            f"`{typed[:80]}`: write KEY=VALUE, one after the other.",
             "",
             [f"--geometry '{_PLAIN['a4']}'"],
         )

@@ -42,7 +42,7 @@ from generator.sheet.sheet import Sheet
     "--dates",
     type=click.Choice(ORDERS),
     default=None,
-    help="What is first in a date such as 05/11/2026.",
+    help="What comes first in a date such as 05/11/2026.",
 )
 @click.option("--plot", type=click.Path(path_type=Path), default=None, help="Draw it as SVG.")
 @click.option(

@@ -32,7 +32,7 @@ def size_options(function: _F) -> _F:
         "on_hand",
         multiple=True,
         metavar="ITEM=AMOUNT",
-        help="What there is, as purchased; repeat it. The scarcest decides.",
+        help="What there is, as purchased; repeat it. What runs out first decides.",
     )(function)
 
 

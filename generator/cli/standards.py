@@ -28,7 +28,7 @@ from generator.sheet.manual import Broken, Manual
 @form_option("text", "json", "github")
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 def check(project: Path | None, as_of: datetime.date | None, form: str, strict: bool) -> None:
-    """Every finding in the standards, in one run."""
+    """Report every finding in the standards, in one run."""
     manual = dated(manual_of(project, as_of))
     found = counts(manual.findings)
     if form == "json":
@@ -59,7 +59,7 @@ def _stops(found: dict[str, int], strict: bool) -> bool:
 )
 @click.option("--strict", is_flag=True, help="Fail on warnings too.")
 @click.option(
-    "--no-offline", is_flag=True, help="Let no phone save the manual; saved copies are deleted."
+    "--no-offline", is_flag=True, help="Let no phone save the manual. Saved copies are deleted."
 )
 def build(
     project: Path | None,
@@ -68,7 +68,7 @@ def build(
     strict: bool,
     no_offline: bool,
 ) -> None:
-    """The site: built aside, verified, then swapped in whole."""
+    """Build the site aside, verify it, then swap it in whole."""
     from generator.site.publish import PublishError, build_site
 
     manual = dated(manual_of(project, as_of))
@@ -95,7 +95,7 @@ def build(
     "--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="The port."
 )
 def serve(project: Path | None, as_of: datetime.date | None, host: str, port: int) -> None:
-    """The site with live reload on every edit of standards/ and shared/."""
+    """Serve the site, with live reload on every edit of standards/ and shared/."""
     from generator.site.publish import PublishError, serve_site
 
     try:

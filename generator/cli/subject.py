@@ -22,7 +22,7 @@ def subject_of(manual: Manual, name: str) -> Sheet | Shelf:
     wrong = tuple(f for f in manual.errors if name in f.about)
     if wrong:
         show(wrong)
-        click.echo(f"kitchen-manual: {name} has no limits until this is mended.", err=True)
+        click.echo(f"kitchen-manual: {name} has no limits until this is fixed.", err=True)
         raise SystemExit(1)
     if name not in ingredients:
         if not manual.sheets and manual.errors:

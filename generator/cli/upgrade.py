@@ -18,7 +18,7 @@ from generator.records.upgrading import upgraded
 @click.option("--dry-run", is_flag=True, help="Say what would be renamed; write nothing.")
 @common
 def upgrade(project: Path | None, as_of: datetime.date | None, dry_run: bool) -> None:
-    """Write the standards in today's keys; figures, comments and order stay."""
+    """Write the standards in today's keys. Figures, comments and order stay."""
     folder = find_project(project)
     try:
         found, unread = upgraded(folder) if dry_run else upgrade_standards(folder)

@@ -30,7 +30,7 @@ def fault_pages(error: Exception) -> list[Page]:
             file="",
             counted="the generator failed",
             status="Not computed",
-            explain="No page can be made until this is mended. Undo the last edit to read on.",
+            explain="Fix this first: no page can be made until then. Or undo the last edit.",
             findings=[view],
         )
     ]

@@ -91,10 +91,9 @@ def stopped_pages(manual: Manual | Broken) -> list[Page]:
                 edit=stopped.file,
                 file=stopped.file,
                 status="Not computed",
-                counted=f"{count} to mend",
-                explain="No weight and no limit is shown until this is mended. The crew still "
-                "reads the "
-                "last manual that was published.",
+                counted=f"{count} to fix",
+                explain="No weight and no limit is shown until this is fixed. Cooks still see the "
+                "last published manual.",
                 findings=_views(stopped.findings, stopped.file),
             )
         )

@@ -131,7 +131,7 @@ def _headings(
     yield Heading("weigh", "Weigh")
     yield from _step_headings(steps)
     if formula.looks_right or formula.looks_wrong or formula.picture:
-        yield Heading("right", "How it looks right")
+        yield Heading("right", "How it should look")
     chips = tuple(chip for view in store_limits for chip in view.chips)
     yield Heading("store", "Store and label", "", chips)
     if store.day is not None:

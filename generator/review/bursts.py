@@ -63,7 +63,7 @@ def _said(course: Course, first: int, last: int, how: str, zone: zoneinfo.ZoneIn
     one, other = told(course.readings[first], zone), told(course.readings[last], zone)
     return (
         f"It fell from {one} to {other} {how}: no core does. Was the probe moved to the edge? If "
-        "the food was stirred or put on ice meanwhile, write that down."
+        f"you stirred the food or put it on ice, write that down."
     )
 
 

@@ -75,7 +75,7 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
         return Clock(
             None,
             0,
-            "The readings don't say when its cooking ended: nobody can tell when the clock began.",
+            "The readings don't show when its cooking ended, so not when the clock began.",
         )
     if rule.limit.clock is None and rule.limit.since == ARRIVES:
         return Clock(0, 0)  # its log begins at the door, however cold it came
@@ -85,13 +85,13 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
         return Clock(
             None,
             0,
-            f"The log begins at {first}, when it was cold already: nobody can tell when it was "
-            "made.",
+            f"The log begins at {first}, when it was cold already. It doesn't show when it was "
+            f"made.",
         )
     hot = (i for i, h in enumerate(heat) if h >= start and not course.against_both(i, start, True))
     begun = next(hot, None)
     late_words = (
-        f"The log begins at {first}, below the start of the clock: nobody can tell when it began."
+        f"The log begins at {first}, below the start of the clock. It doesn't show when it began."
     )
     if begun is None:
         return Clock(None, 0, late_words)

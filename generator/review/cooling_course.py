@@ -52,8 +52,8 @@ def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
         return _judged(probe, course, rule, 1)
     found = _judged(probe, course.part(0, end), rule, 1)
     note = (
-        f"The probe was drawn out after {told(course.readings[end - 1], rule.zone)}; the "
-        "log is judged up to there."
+        f"The probe was taken out after {told(course.readings[end - 1], rule.zone)}. The log is "
+        f"judged up to there."
     )
     return replace(found, notes=(*found.notes, note))
 
@@ -68,8 +68,8 @@ def _judged(
     """A course whose clock may start anew so many times; ``seen`` are the reheatings before it."""
     if seen > MOST_REHEATINGS:
         why = (
-            f"It was at the reheating figure, and colder again, more than {MOST_REHEATINGS} times: "
-            "no food is. Was the probe in it?"
+            f"It was at the reheating figure, and colder again, more than {MOST_REHEATINGS} "
+            f"times. Food doesn't do that. Was the probe in it?"
         )
         return ProbeFound(probe, "cannot tell", why)
     clock = clock_of(course, rule)
@@ -92,9 +92,8 @@ def _alone(
         return found
     assert clock.alone is not None
     why = (
-        f"The reading {told(course.readings[clock.alone], rule.zone)} stands alone against "
-        "those on both sides, "
-        "and the verdict hangs on it."
+        f"The reading {told(course.readings[clock.alone], rule.zone)} disagrees with those on "
+        f"both sides, and the verdict depends on it."
     )
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
 
@@ -114,8 +113,8 @@ def _anew(
     """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
     probe = found.probe
     note = (
-        f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts "
-        "anew after it."
+        f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts again "
+        f"after it."
     )
     before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
     spent = 0 if before.verdict == "pass" else 1
@@ -133,8 +132,8 @@ def _anew(
     if too_late or same or (again.passes and early is not None):
         return _not_corrected(found, course, rule, clock, again, left)
     why = (
-        f"It read {told(course.readings[again.first], rule.zone)}: whether that was a "
-        "reheating that starts the clock anew the readings can't tell."
+        f"It read {told(course.readings[again.first], rule.zone)}. The readings can't show "
+        f"whether that was a reheating that starts the clock again."
     )
     if before.verdict == "fail":
         why = f"Its cooling failed: {before.why} {why}"
@@ -175,11 +174,15 @@ def _not_corrected(
     if course.seconds(clock.late, again.first) > last:
         wrong.append(f"that was more than {duration(last)} after the clock began")
     if not again.in_time and rule.reheating.within_s is not None:
-        wrong.append(f"whether it took {duration(rule.reheating.within_s)} or less isn't shown")
+        wrong.append(
+            f"the readings don't show that it took {duration(rule.reheating.within_s)} or less"
+        )
         if not again.may_pass:
             wrong[-1] = f"it took longer than {duration(rule.reheating.within_s)}"
     if not again.held:
-        wrong.append(f"it isn't shown that it was there{hold_words(rule.reheating.hold_s)}")
+        wrong.append(
+            f"the readings don't show that it was there{hold_words(rule.reheating.hold_s)}"
+        )
     if not wrong:
         return found
     at = told(course.readings[again.first], rule.zone)
@@ -322,8 +325,7 @@ def _stayed(
             words = both(figure.value, figure.shown_c, figure.shown_f)
             why = (
                 f"It was at {words} in time, but then it read "
-                f"{told(course.readings[warm], rule.zone)} again, and no "
-                "reheating that passes."
+                f"{told(course.readings[warm], rule.zone)} again, without a reheating that passes."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
@@ -351,10 +353,10 @@ def _held_cold(
     for i in range(first, course.size - 1):
         if longest is not None and course.seconds(i, i + 1) > longest:
             why = (
-                "It was cooled in time; then nobody looked for "
+                f"It was cooled in time. Then there is no reading for "
                 f"{duration(course.seconds(i, i + 1))} after "
-                f"{told(course.readings[i], rule.zone)}, and readings count up to "
-                f"{duration(longest)} apart."
+                f"{told(course.readings[i], rule.zone)}; readings count up to {duration(longest)} "
+                f"apart."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
@@ -381,8 +383,8 @@ def _words(
         and deciding.least_s >= deciding.stage.within_s
     ):
         return (
-            f"It took longer than {within} to {words}: no miss, but it is less certain that "
-            "the food is safe."
+            f"It took longer than {within} to {words}. That is no miss, but it is less certain "
+            f"that the food is safe."
         )
     if deciding.most_s is None:
         last_reading = told(course.readings[-1], rule.zone)
@@ -391,8 +393,8 @@ def _words(
             f"{within} were over."
         )
     return (
-        f"It reached {words} about when the {within} were over; the readings stand too far "
-        "apart to tell."
+        f"It reached {words} about when the {within} were over; the readings are too far apart to "
+        f"show."
     )
 
 
@@ -426,20 +428,19 @@ def to_the_end(found: ProbeFound, course: Course, rule: CoolingRule) -> ProbeFou
     if end is not None and not any(heat <= level(end.value) for heat in course.heat[after:]):
         words = both(end.value, end.shown_c, end.shown_f)
         why = (
-            f"{found.why} The readings end before it reached {words}, which it must before "
-            "it is packed."
+            f"{found.why} The readings end before it reached {words}. It must reach that before "
+            f"it is packed."
         )
     elif limit.begin_s is not None and begun is None:
         why = (
-            f"{found.why} But the log begins below the cooking temperature: whether chilling "
-            "was begun within "
-            f"{duration(limit.begin_s)} of the end of cooking nobody can tell."
+            f"{found.why} But the log begins below the cooking temperature. It doesn't show "
+            f"whether chilling began within {duration(limit.begin_s)} of the end of cooking."
         )
     elif limit.begin_s is not None and begun is not None and begun > limit.begin_s:
         why = (
-            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to "
-            "the start of the clock: "
-            f"whether chilling was begun within {duration(limit.begin_s)} the readings can't tell."
+            f"{found.why} But it took up to {duration(begun)} from the cooking temperature to the "
+            f"start of the clock. The readings can't show whether chilling began within "
+            f"{duration(limit.begin_s)}."
         )
     return replace(found, verdict="cannot tell", why=why, met_row="") if why else found
 

@@ -161,8 +161,7 @@ def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         return None
     words = (
         f"The last reading, {told(course.readings[-1], zone)}, fell faster than the food did "
-        "before it, and none "
-        "bears it out. Read once more before the log ends."
+        f"before it, and no other reading confirms it. Read once more before the log ends."
     )
     return Doubt(course.size - 1, words)
 
@@ -191,8 +190,8 @@ def kept_in_the_wrong_scale(
         return None
     index = figures.index(max(cold))
     words = (
-        f"It read {told(course.readings[index], zone)}, as most of it: too cold for a "
-        "refrigerator. Is it °C?"
+        f"It read {told(course.readings[index], zone)}, and most readings are like it: too cold "
+        f"for a refrigerator. Is it °C?"
     )
     return Doubt(index, words)
 
@@ -204,7 +203,8 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
     if first is None:
         return None
     if first == 0 and sum(there) * 2 > course.size:
-        words = f"It read {told(course.readings[0], zone)}, as most of it: warmer than a room. "
+        words = f"It read {told(course.readings[0], zone)}, and most readings are like it: warmer "
+        "than a room. "
         return Doubt(0, f"{words}Is it {'°F'}?")
     run = _a_run_in_fahrenheit(course, there, first)
     return _in_fahrenheit(course, first, zone) if run else None

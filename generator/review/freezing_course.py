@@ -35,7 +35,7 @@ def kept_frozen(
         return ProbeFound(series.probe, "pass", why, limit.group, held, notes=(NOT_SHOWN,))
     held = max(held, Fraction(0))
     if any(s.most >= need for s in cold):
-        why = f"It may have been at {words}; the readings stand too far apart to tell."
+        why = f"It may have been at {words}; the readings are too far apart to show."
         gap = widest_gap(series, course.readings, log)
         if gap is not None and gap.seconds > longest:
             why += f" {gap.words}; readings count up to {duration(longest)} apart."
@@ -68,6 +68,6 @@ def _broken(
         return ProbeFound(series.probe, "fail", why, held_s=held, deviation=reading.at)
     why = (
         f"It was at {words} {only}; then the readings end, at "
-        f"{told(course.readings[-1], log.zone)}. Freeze on and read on."
+        f"{told(course.readings[-1], log.zone)}. Freeze it longer and read on."
     )
     return ProbeFound(series.probe, "cannot tell", why, held_s=held)

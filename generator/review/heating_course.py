@@ -44,10 +44,10 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
         lines = "line" if missing == 1 else "lines"
         return Gap(
             length,
-            f"The probe {series.probe} gave nothing for {duration(length)} {said}, on "
+            f"The probe {series.probe} gave no reading for {duration(length)} {said}, on "
             f"{missing} {lines}",
         )
-    return Gap(length, f"Nobody looked for {duration(length)} {said}")
+    return Gap(length, f"There is no reading for {duration(length)} {said}")
 
 
 @dataclass(frozen=True)
@@ -149,10 +149,10 @@ def _may_have(figure: Figure, need: Fraction, seen: bool) -> str:
     hot = both(figure.value, figure.shown_c, figure.shown_f)
     if seen and need:
         return (
-            f"It was at {hot}; whether it stayed there{hold_words(need)} the readings can't tell, "
-            "they stand too far apart."
+            f"It was at {hot}. The readings are too far apart to show whether it stayed "
+            f"there{hold_words(need)}."
         )
-    return f"It may have met {hot}{hold_words(need)}; the readings stand too far apart to tell."
+    return f"It may have met {hot}{hold_words(need)}; the readings are too far apart to show."
 
 
 def maybe_celsius(read: Temperature, figure: Temperature) -> bool:
@@ -176,7 +176,8 @@ def _time_open(course: Course, figure: Figure, limit: HeatingLimit) -> str:
     start = both(reach.start.value, reach.start.shown_c, reach.start.shown_f)
     took = f": up to {duration(course.seconds(first - 1, there))}" if first else ""
     return (
-        f" Nor do they show that it got there within {duration(reach.within_s)} of {start}{took}."
+        f" They don't show either that it got there within {duration(reach.within_s)} of "
+        f"{start}{took}."
     )
 
 
@@ -208,12 +209,12 @@ def _in_time(
         found = ReachFound("fail", least, most)
         return replace(met, verdict="fail", why=why, met_row="", deviation=late, reach=found)
     found = ReachFound("cannot tell", least, most)
-    why = f"{words} whether it got there within {within} of {start} the readings can't tell."
+    why = f"{words} the readings can't show whether it got there within {within} of {start}."
     if most is None:
         begins = told(course.readings[0], log.zone)
         why = (
-            f"{words} the log begins at {begins}, above {start}: nobody can tell whether it "
-            f"got there within {within}."
+            f"{words} the log begins at {begins}, above {start}. It doesn't show whether it got "
+            f"there within {within}."
         )
     return replace(met, verdict="cannot tell", why=why, met_row="", reach=found)
 

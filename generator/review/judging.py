@@ -99,8 +99,8 @@ def judge(
     if verdict == "pass" and limit.measured == "surface" and len(probes) < _SIDES:
         verdict = "cannot tell"
         why = (
-            f"{why} But both sides must read it, and the log names one: give each side a "
-            "name as a probe, top and bottom."
+            f"{why} But both sides must read it, and the log names one. Name each side as a "
+            f"probe: top and bottom."
         )
     return Judged(limit, verdict, why, probes, gaps, longest_gap_s)
 
@@ -118,8 +118,7 @@ def _doubted(found: ProbeFound, limit: Probed, log: ReadingLog) -> ProbeFound:
     if found.verdict == "fail" and limit.hazard not in TIMED:
         return found
     why = (
-        log.clock_words
-        or "The clocks were changed while it ran and the times don't say their zone."
+        log.clock_words or "The clocks changed during the log, and its times don't say their zone."
     )
     return _open(found, why)
 
@@ -193,12 +192,12 @@ def _either(
     other = _judge(series, series.highest, log, limit, longest, around)
     if one.verdict == other.verdict:
         return one
-    why = "Two readings of one instant disagree, and the verdict hangs on them."
+    why = "Two readings of the same time disagree, and the verdict depends on them."
     if series.clash is not None:
         a, b = (told(r, log.zone) for r in series.clash)
         why = (
-            f"It read {a} and {b}: two readings of one instant disagree, and the verdict "
-            "hangs on it."
+            f"It read {a} and {b}: two readings of the same time disagree, and the verdict "
+            f"depends on them."
         )
     return ProbeFound(series.probe, "cannot tell", why)
 
@@ -297,7 +296,7 @@ def _heated(
     if rest.size:
         again = heated(series, rest, log, limit, longest)
         if again.verdict == "pass":
-            note = f"{jump.words} It passes without what is doubted."
+            note = f"{jump.words} Without the doubtful readings it passes."
             return replace(again, notes=(*again.notes, note))
     return _open(found, jump.words)
 
@@ -404,21 +403,21 @@ def _out_of_the_food(
     if begins is not None:
         told_of.append(
             f"Up to {told(course.readings[first - 1], log.zone)} the probe may not have been in "
-            "the food. Begin the log when it is."
+            f"the food. Start the log when it is."
         )
     if out is not None and not out.closes:
         told_of.append(
             f"From {told(course.readings[end - 1], log.zone)} it went to "
-            f"{told(course.readings[end], log.zone)} at once: was the probe drawn out, or was it "
-            "the food?"
+            f"{told(course.readings[end], log.zone)} at once. Was the probe taken out, or was it "
+            f"the food?"
         )
     if inner.verdict == "cannot tell":
         told_of.append(inner.why)
     if told_of:
         return _open(inner, " ".join(told_of))
     note = (
-        f"The probe was drawn out after {told(course.readings[end - 1], log.zone)}; the log is "
-        "judged up to there."
+        f"The probe was taken out after {told(course.readings[end - 1], log.zone)}. The log is "
+        f"judged up to there."
     )
     return replace(inner, notes=(*inner.notes, note))
 

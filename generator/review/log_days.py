@@ -32,14 +32,13 @@ def days_doubted(log: ReadingLog, days: Days) -> str:
     words = []
     if last.date() > days.as_of:
         words.append(
-            f"The log goes on to {last:%Y-%m-%d %H:%M}, and it is judged on {days.as_of}: the "
-            "logger's clock was wrong, or the day it is judged on is."
+            f"The log goes on to {last:%Y-%m-%d %H:%M}, but it is judged on {days.as_of}. Either "
+            f"the logger's clock or that day is wrong."
         )
     if days.effective is not None and first.date() < days.effective:
         words.append(
-            f"The log begins on {first.date()}, and revision {days.revision} on "
-            f"{days.effective}: the food was made by another revision. Judge it by the standards "
-            "of that day."
+            f"The log begins on {first.date()}, revision {days.revision} on {days.effective}. The "
+            f"food was made by an earlier revision: judge it by the standards of that day."
         )
     return " ".join(words)
 

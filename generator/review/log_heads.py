@@ -100,8 +100,8 @@ def _lacking(path: Path, lines: list[LogLine]) -> Finding:
             if degrees:
                 name = degrees[0][:40]
                 message = (
-                    f"`{name}` isn't known as the food's temperature in °C or °F; there "
-                    "is no column temp_c or temp_f."
+                    f"`{name}` isn't known as the food's temperature in °C or °F. There is no "
+                    f"column temp_c or temp_f."
                 )
                 help = f"If it is the food's, rename this column temp_c, or temp_f. {FORM}"
             return log_fault("readings-header", path, line.number, line.text, message, help)
@@ -131,19 +131,19 @@ def _no_time_among(cells: Sequence[str]) -> tuple[str, str]:
     dated = next((c for c in cells if re.search("date|time", c, re.IGNORECASE)), None)
     if elapsed is not None:
         return (
-            f"`{elapsed[:40]}` is no time of day; there is no column time.",
+            f"`{elapsed[:40]}` is not a time of day. There is no column time.",
             "Write clock times in a column time, as in 2026-11-25 14:05.",
         )
     if dated is not None:
         return (
-            f"`{dated[:40]}` isn't known as the time; there is no column time.",
+            f"`{dated[:40]}` isn't known as the time. There is no column time.",
             f"If it holds dates with times, rename this column time. {FORM}",
         )
     named = ", ".join(f"`{cell[:40]}`" for cell in cells[:6] if cell)
     return (
         "There is no column time.",
-        f"The columns are {named}: rename that of the times time, that of the food's temperature "
-        f"temp_c, or temp_f. {FORM}",
+        f"The columns are {named}. Rename the column of times to time. Rename the food's "
+        f"temperature to temp_c or temp_f. {FORM}",
     )
 
 
@@ -193,24 +193,25 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
     units = {i: m["unit"].upper() for i, m in heads.items() if m["unit"]}
     if not units:
         raise broken(
-            f"`{names[next(iter(heads))]}` doesn't say °C or °F; there is no column temp_c or "
-            "temp_f."
+            f"`{names[next(iter(heads))]}` doesn't say °C or °F. There is no column temp_c or "
+            f"temp_f."
         )
     at, twice = _single(names)
     if twice:
-        raise broken(f"The column {twice} stands twice.")
+        raise broken(f"The column {twice} is there twice.")
     column, letter = next(iter(units.items()))
     each = tuple((i, _probe_of(cells[i], i)) for i in units) if len(units) > 1 else ()
     if each and len(set(units.values())) > 1:
-        raise broken("There are columns in °C and in °F; leave those of one.")
+        raise broken("There are columns in °C and in °F. Keep one scale.")
     if each and "probe" in at:
         raise broken(
-            "There are several columns of temperatures, and one that names the probe; leave one.",
+            "There are several columns of temperatures, and one that names the probe. Keep one "
+            "way.",
             "Leave out the column probe, or all columns of temperatures but one.",
         )
     if len({name for _, name in each}) < len(each):
         raise broken(
-            "There are two columns of temperatures with one name; leave one.",
+            "Two columns of temperatures have the same name. Keep one.",
             "Give each probe's column a name, as in Probe 1 (°C).",
         )
     try:

@@ -68,7 +68,7 @@ def log_lines(path: Path) -> list[LogLine]:
     """The lines of a file that aren't empty. Raises BrokenData for what is no log of a sensible
     size."""
     if path.exists() and not path.is_file():
-        raise broken(path, f"{path.name} is no file.", "Name the file the logger wrote.")
+        raise broken(path, f"{path.name} is not a file.", "Name the file the logger wrote.")
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
@@ -76,7 +76,7 @@ def log_lines(path: Path) -> list[LogLine]:
         reason = error.strerror or "it can't be opened"
         raise broken(path, f"{path.name} can't be read: {reason}.", "Check the name.") from None
     if len(data) > MOST_BYTES:
-        raise broken(path, f"{path.name} is larger than 8 MiB.", "Cut out the hours that matter.")
+        raise broken(path, f"{path.name} is larger than 8 MiB.", "Keep only the hours that matter.")
     if data.startswith(_OLD_SHEET):
         raise broken(
             path, f"{path.name} is a spreadsheet of the old kind.", "Save it as .xlsx or CSV."
@@ -120,7 +120,7 @@ def _guard(path: Path, data: bytes) -> None:
                         head = part.read(4096)
                     if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
                         raise broken(
-                            path, f"{path.name} is no plain spreadsheet.", "Save it as CSV."
+                            path, f"{path.name} is not a plain spreadsheet.", "Save it as CSV."
                         )
     except (zipfile.BadZipFile, OSError, NotImplementedError, RuntimeError, EOFError):
         raise broken(path, f"{path.name} can't be unpacked.", "Save it again, or as CSV.") from None
@@ -139,14 +139,14 @@ def _spreadsheet(path: Path, data: bytes) -> Iterator[LogLine]:
         sheets = [_rows(sheet) for sheet in book.worksheets]
     except Exception:  # the library raises whatever its parser does
         raise broken(
-            path, f"{path.name} is no spreadsheet that can be read.", "Save it as CSV."
+            path, f"{path.name} is not a spreadsheet that can be read.", "Save it as CSV."
         ) from None
     filled = [rows for rows in sheets if rows]
     if len(filled) > 1:
         raise broken(
             path,
-            f"{path.name} has {len(filled)} sheets with something in them.",
-            "Leave the one with the readings.",
+            f"{path.name} has {len(filled)} filled sheets.",
+            "Keep the one with the readings.",
         )
     for number, cells in filled[0] if filled else []:
         yield LogLine(number, ",".join(cells), cells)

@@ -116,9 +116,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     """
     lines = log_lines(path)
     if not lines:
-        raise BrokenData(
-            [log_fault("readings-empty", path, 0, "", "The file holds nothing.", FORM)]
-        )
+        raise BrokenData([log_fault("readings-empty", path, 0, "", "The file is empty.", FORM)])
     first, header = find_heads(path, lines)
     faults: list[Finding] = []
     stamps, clock = Stamps(dates), _Clock(zone, header.zone)
@@ -143,7 +141,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
         _add_twelve(path, found, zone, faults)
     faults = faults or (merged or [])[:MOST_FINDINGS]
     if not faults and not any(t is not None for rows in found.values() for _, t, _ in rows):
-        words = "The file holds no reading."
+        words = "The file has no readings."
         faults.append(log_fault("readings-empty", path, 0, "", words, "Log one and try again."))
     if faults:
         raise BrokenData(_of_every_line(faults, len(rows)))
@@ -162,7 +160,7 @@ def _left_out(header: Heads) -> tuple[str, ...]:
     names = listed([f"`{visible(name[:40])}`" for name in header.left_out[:6]])
     more = len(header.left_out) - 6
     also = f" and {more} more" if more > 0 else ""
-    return (f"Left out, as not known for the food's: {names}{also}.",)
+    return (f"Left out, not known as the food's: {names}{also}.",)
 
 
 _EVERY_LINE = 6
@@ -207,8 +205,8 @@ def _add_twelve(path: Path, found: _Found, zone: zoneinfo.ZoneInfo, faults: list
         (before, first), (after, second) = back
         one, other = before.astimezone(zone), after.astimezone(zone)
         words = (
-            f"Line {first} is of {one.hour}:{one:%M}, and the one after it, line {second}, of "
-            f"{other.hour}:{other:%M}: is that in the other half of the day?"
+            f"Line {first} is of {one.hour}:{one:%M}, and the next, line {second}, of "
+            f"{other.hour}:{other:%M}. Is that in the other half of the day?"
         )
         help = (
             f"Write every hour from 0 to 23, as in {(other.hour + 12) % 24}:{other:%M}, or with AM "
@@ -250,13 +248,11 @@ class _Clock:
         offset = local.utcoffset()
         assert offset is not None
         if not self.words and offset != local.replace(fold=1).utcoffset():
-            self.words = (
-                f"The clocks were changed about line {line}, and its time doesn't say its zone."
-            )
+            self.words = f"The clocks changed about line {line}, and its time doesn't say its zone."
         if not self.words and self.offset not in (None, offset):
             self.words = (
-                f"The clocks were changed between lines {self.line} and {line}, and "
-                "the times don't say their zone."
+                f"The clocks changed between lines {self.line} and {line}, and the times don't "
+                f"say their zone."
             )
         self.offset, self.line = offset, line
         return (stamp - offset).replace(tzinfo=datetime.UTC)
@@ -347,7 +343,7 @@ def _merged(
         words = f"`{both}` may be one figure with a decimal comma, or two cells."
         help = (
             f"Write {both.replace(',', '.')}, or {cells[at].strip()}.0 and the next cell; "
-            "or part the columns by semicolons."
+            "or separate the columns by semicolons."
         )
         start = sum(len(cell) + 1 for cell in cells[:at]) + 1
         length = len(cells[at]) + 1 + len(cells[at + 1])
@@ -359,7 +355,7 @@ def _merged(
 
 def _decimals(cells: tuple[str, ...] | None, header: Heads) -> str:
     if cells is not None and header.separator == "," and len(cells) == header.width + 1:
-        return "With a decimal comma, part the columns by semicolons."
+        return "With a decimal comma, separate the columns by semicolons."
     return "Fix or delete the line."
 
 
@@ -375,14 +371,14 @@ def _temperature(text: str, unit: Degree) -> tuple[Temperature | None, str]:
     if match is None:
         return None, f"`{text[:40]}` is not a temperature."
     if match[2] and match[2].upper() != unit[-1]:
-        return None, f"`{text}` stands in a column of {unit}."
+        return None, f"`{text}` is in a column of {unit}."
     value = Fraction(match[1].replace(",", ".").replace("−", "-"))
     try:
         temperature = Temperature.of(value, unit)
     except ValueError:
-        return None, f"{text}: nothing is that cold."
+        return None, f"{text}: that is colder than anything can be."
     if not _COLDEST <= temperature.celsius <= _HOTTEST:
-        return None, f"{text} {unit} is no temperature of food."
+        return None, f"{text} {unit} is not a temperature of food."
     return temperature, ""
 
 
@@ -392,7 +388,7 @@ def _series(
     notes: list[tuple[str, str]],
 ) -> Series:
     if any(a[0] > b[0] for a, b in itertools.pairwise(rows)):
-        notes.append((probe, "the lines were out of order; they are judged in order of time."))
+        notes.append((probe, "the lines were out of order. They are judged in order of time."))
         rows = sorted(rows, key=lambda row: (row[0], row[2]))
     missing = tuple(at for at, temperature, _ in rows if temperature is None)
     kept: list[Reading] = []
@@ -409,7 +405,7 @@ def _series(
         if len(same) == 1:
             clashes.append((same[0], kept[-1]))
     if double:
-        notes.append((probe, f"{counted(double, 'line')} stood twice and counted once."))
+        notes.append((probe, f"{counted(double, 'line')} came twice and count once."))
     if clashes:
         notes.append((probe, _clash_words(clashes)))
     if missing:
@@ -425,9 +421,8 @@ def _of_one_instant(kept: list[Reading], at: datetime.datetime) -> list[Reading]
 def _clash_words(clashes: list[tuple[Reading, Reading]]) -> str:
     """The first two readings of one instant that disagree, and how many more there are."""
     one, other = clashes[0]
-    more = f", and so on at {counted(len(clashes) - 1, 'other instant')}" if clashes[1:] else ""
+    more = f", and so at {counted(len(clashes) - 1, 'other time')}" if clashes[1:] else ""
     return (
-        f"lines {one.line} and {other.line} are of one instant and read {one.temperature} and "
-        f"{other.temperature}{more}; "
-        "it passes or fails only if it does so with either."
+        f"lines {one.line} and {other.line} have the same time and read {one.temperature} and "
+        f"{other.temperature}{more}. It passes or fails only if it does so with either."
     )

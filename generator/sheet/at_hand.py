@@ -185,7 +185,7 @@ def _kind(walked: WalkedStep) -> str:
 
 
 def _stated_cool(walked: WalkedStep) -> bool:
-    """Whether what heats it is stated to be too cool to burn, or it stands in a cold place."""
+    """Whether what heats it is stated to be too cool to burn, or it is in a cold place."""
     at = walked.step.step.at
     return walked.step.cold is not None or (at is not None and at < SCALDS)
 

@@ -189,7 +189,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     return Notices(ranked, _ranked(page), reasons, findings, _ranked(before))
 
 
-ASK_FIRST = "The words of this step say otherwise: ask the chef before you start."
+ASK_FIRST = "The words of this step disagree. Ask the chef before you start."
 """Stands in front of a caution that the step under it contradicts, till the step or the caution is
 put right."""
 
@@ -223,10 +223,9 @@ def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Fin
     return Finding(
         "step-against-caution",
         "warning",
-        f"{walked.step.verb}: the step says `{said}`, and its caution “{caution.name}” says "
-        "otherwise.",
+        f"{walked.step.verb}: the step says `{said}`, but its caution “{caution.name}” disagrees.",
         walked.step.step.place("do"),
-        "Change the words of the step, or switch the caution off with a reason in the formula.",
+        "Change the step's words, or switch the caution off with a reason in the formula.",
         about=frozenset({walk.formula.id}),
     )
 
@@ -248,10 +247,9 @@ def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
                 Finding(
                     "caution-reason-short",
                     "error",
-                    f"{formula.name}: `{why}` is no reason to switch off “{caution.name}”.",
+                    f"{formula.name}: `{why}` is not a reason to switch off “{caution.name}”.",
                     formula.place("cautions_off", ident),
-                    "Write in a sentence why it doesn't hold here; the sentence stands on the "
-                    "page.",
+                    "Write in a sentence why it doesn't apply here. The page shows your sentence.",
                     about=frozenset({walk.formula.id}),
                 )
             )
@@ -260,8 +258,8 @@ def _off(house: House, walk: Walk, silent: set[str]) -> tuple[Finding, ...]:
                 Finding(
                     "caution-not-raised",
                     "warning",
-                    f"{formula.name}: nothing here raises “{caution.name}”, so there is "
-                    "nothing to switch off.",
+                    f"{formula.name}: “{caution.name}” isn't needed here, so there is nothing to "
+                    f"switch off.",
                     formula.key_place("cautions_off", ident),
                     "Take the line out.",
                     about=frozenset({walk.formula.id}),

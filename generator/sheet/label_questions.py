@@ -50,16 +50,16 @@ def makers_date(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
     """Whether the date its maker put on it is still to be asked for: it ends the days of a pack
     without air if it is sooner (Food Code 3-502.12(B)(4), (E)(3))."""
     if asked.no_maker_date and asked.maker_use_by is not None:
-        words = f"{sheet.name}: there is a maker's date, and there is none."
-        return [Refused("label-maker-undated", words, "Leave one of the two out.")]
+        words = f"{sheet.name}: one option gives a maker's date, the other says there is none."
+        return [Refused("label-maker-undated", words, "Leave one of them out.")]
     if not dates.makers_date or asked.no_maker_date or asked.maker_use_by is not None:
         return []
     return [
         Refused(
             "label-maker-undated",
-            f"{sheet.name}: which sell-by or use-by date did its maker put on it? It counts if "
-            "it is sooner.",
-            "Write the earliest of all packs. If none bears a date, write --no-maker-date.",
+            f"{sheet.name}: which sell-by or use-by date did its maker put on it? The sooner date "
+            f"counts.",
+            "Write the earliest of all packs. If none has a date, write --no-maker-date.",
             ("--maker-use-by YYYY-MM-DD",),
         )
     ]
@@ -81,8 +81,8 @@ def before_in_force(
         Refused(
             "label-before-in-force",
             f"{name}: {word} on {date(day)}, and its formula is in force from {date(since)}.",
-            "What was made earlier was made by another revision: check the day, or label it by "
-            "that revision.",
+            "Food made earlier follows an earlier revision. Check the day, or label it by that "
+            "revision.",
         )
         for name, word, day, since in dict.fromkeys(days)
         if day < since

@@ -157,7 +157,7 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
     if dates is not None and dates.day is not None:
         return dates.day
     if dates is None or dates.kind in ("hot", "by-time") or sheet.walk.undercooked:
-        words = dates.words if dates is not None else "Nothing is known of how long it keeps."
+        words = dates.words if dates is not None else "How long it keeps isn't known."
         help = "A label is for food that is kept: write `keeps` in the formula if it is."
         raise NoDate((Refused("label-not-kept", f"{sheet.name}: {words}", help),))
     key = "dry" if dates.kind == "dry" else "cold"
@@ -166,7 +166,7 @@ def _days(sheet: Sheet, dates: Dates | None) -> int:
             Refused(
                 "label-no-figure",
                 f"{sheet.name}: its formula doesn't say how long it keeps.",
-                "Write the figure you can answer for in the formula.",
+                "Write the days you can answer for in the formula.",
                 (f"keeps: {{{key}: 3 days}}",),
             ),
         )
@@ -205,16 +205,16 @@ def _unknown_part(sheet: Sheet, item: str, known: Mapping[str, DatedPart]) -> Re
     help = "It has no part with a day of its own."
     if known:
         help = f"Asked for: {', '.join(known)}."
-    return Refused("label-part-unknown", f"{item}: no part of {sheet.name} is dated so.", help)
+    return Refused("label-part-unknown", f"{item}: no part of {sheet.name} has such a day.", help)
 
 
 _ASKED: dict[DayOne, tuple[str, str]] = {
     "made": ("was it made", "Its own label says day 1."),
     "opened": ("was it opened", "Or write --opened DATE for the earliest of all."),
     "prepared": (
-        "was it prepared, by whoever sold it",
-        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient: "
-        "then the day it was opened counts.",
+        "was it prepared by its seller",
+        "If a plant made and packed it, write `commercially_packed: yes` in its ingredient. Then "
+        "the day it was opened counts.",
     ),
 }
 
@@ -223,7 +223,7 @@ def _undated(part: DatedPart) -> Refused:
     question, more = _ASKED[part.how]
     return Refused(
         "label-part-undated",
-        f"{part.name}: on which day {question}? The earliest day governs.",
+        f"{part.name}: on which day {question}? The earliest day counts.",
         more,
         (f"--parts-dated {part.item}=YYYY-MM-DD",),
     )
@@ -243,7 +243,7 @@ def _order(asked: Asked, parts: Mapping[str, PartDay], today: datetime.date) -> 
                 reasons.append(
                     Refused(
                         "label-date-future",
-                        f"{name}: {word}, {date(day)}, hasn't come yet.",
+                        f"{name}: {word}, {date(day)}, is in the future.",
                         f"Today is {date(today)}.",
                     )
                 )
@@ -298,7 +298,7 @@ def _freezing(sheet: Sheet, dates: Dates, asked: Asked) -> list[Refused]:
         reasons.append(
             Refused(
                 "label-freezing",
-                "The rules held don't say that freezing pauses the days.",
+                "The rules here don't say that freezing pauses the days.",
                 "Ask your regulatory authority.",
             )
         )
@@ -332,8 +332,8 @@ def _past(sheet: Sheet, by: str, use_by: datetime.date, asked: Asked) -> Refused
         whose = "a part in it, by its maker,"
     return Refused(
         "label-past",
-        f"{sheet.name}: {whose} was to be used by {date(use_by)}.",
-        "Don't label it: discard it, and write down what you did.",
+        f"{sheet.name}: {whose} had to be used by {date(use_by)}.",
+        "Don't label it. Throw it away, and write down what you did.",
     )
 
 
@@ -357,7 +357,7 @@ def _in_the_freezer(
             f"{sheet.name} was frozen on day {used[by]} of {days}: no day is left once it "
             "is thawed."
         )
-        help = "Freeze it earlier; discard this batch once it is thawed."
+        help = "Freeze it earlier. Throw this batch away once it is thawed."
         raise NoDate((Refused("label-past", words, help),))
     thaw_by = stay.since + dates.frozen_days * _DAY if dates.frozen_days is not None else None
     if asked.maker_use_by is not None:
@@ -367,7 +367,7 @@ def _in_the_freezer(
             (
                 Refused(
                     "label-past",
-                    f"{sheet.name} was to be thawed by {date(thaw_by)}.",
+                    f"{sheet.name} had to be thawed by {date(thaw_by)}.",
                     "Ask the chef before you use it.",
                 ),
             )
@@ -401,8 +401,8 @@ def _basis(
     rule = f"day 1 is the day of {by or 'the food itself'}; day {days} is the last"
     if asked.moved is not None and dates.moved_days is not None:
         rule += (
-            f", and never later than {counted(dates.moved_days, 'day')} from the day it "
-            "was taken out, that day counted"
+            f", and at most {counted(dates.moved_days, 'day')} from the day it was taken out, "
+            f"that day counted"
         )
     if any(stay is not None for _, stay in stays):
         rule += _pause_words(sheet.house)
@@ -424,7 +424,7 @@ def _bounds(dates: Dates, asked: Asked) -> Iterator[tuple[str, str]]:
     if asked.maker_use_by is not None:
         yield "Maker of a part", f"use by {date(asked.maker_use_by)}"
     elif dates.makers_date:
-        yield "Maker of a part", "no pack bears a date"
+        yield "Maker of a part", "no pack has a date"
 
 
 def _frozen_words(stay: Frozen) -> str:

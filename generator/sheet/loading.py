@@ -210,7 +210,7 @@ def assumed_findings(walk: Walk, step_loads: tuple[StepLoads, ...]) -> list[Find
                 f"{one.name}: its bowl sets the loads, and the volume of {listed(one.assumed)} "
                 "is assumed.",
                 place,
-                "Enter a volume under the ingredient's `weighs`, with its `source`; the page "
+                "Enter a volume under the ingredient's `weighs`, with its `source`. The page "
                 "shows what was assumed.",
                 about=frozenset({walk.formula.id}),
             )

@@ -39,14 +39,13 @@ def why_not(
     reasons: list[Refused] = []
     if taken_out is None:
         help = (
-            f"It has {counted(dates.moved_days, 'day')} from then: label it that day. Until "
-            "then its name and the "
-            "day it was packed stand on it."
+            f"It has {counted(dates.moved_days, 'day')} from then. Label it that day. Until then "
+            f"write its name and the day it was packed on it."
         )
         words = f"{name}: on which day was it taken out of the colder place?"
         reasons.append(Refused("label-moved-missing", words, help, ("--moved YYYY-MM-DD",)))
     elif taken_out > today:
-        words = f"The day it was taken out, {date(taken_out)}, hasn't come yet."
+        words = f"The day it was taken out, {date(taken_out)}, is in the future."
         reasons.append(Refused("label-date-future", words, f"Today is {date(today)}."))
     elif taken_out < made:
         words = f"The day it was taken out, {date(taken_out)}, is before day 1, {date(made)}."

@@ -118,10 +118,9 @@ def _usual(line: JoinedLine, function: str | None) -> Weighed:
     if usual is None:
         raise Refused(
             "usual-missing",
-            f"{line.name}: as needed, and how much is usual?",
-            "Write it as {amount: as needed, usual: …} with the grams you use; batch, "
-            "allergens and "
-            "label count them.",
+            f"{line.name}: as needed, but how much is usual?",
+            "Write it as {amount: as needed, usual: …} with the grams you use. Batch, allergens "
+            "and label count them.",
         )
     return Weighed(usual.value, False, f"as needed, usually {usual.text}")
 
@@ -166,8 +165,8 @@ def _percent(
         if not whole:
             raise Refused(
                 "percent-of-what",
-                f"{line.name}: `{amount.of}` is no part weighed in this formula.",
-                "A bare percentage is of the base; any other names a part given in weights.",
+                f"{line.name}: `{amount.of}` is not a part weighed in this formula.",
+                "A percentage alone is of the base. Any other names a part given in weights.",
             )
     written = ("As written", f"{amount.text} of the {of}")
     basis = Basis((written, ("Of", f"{plain(whole, 2)}{NARROW}g")), "percent of base × base")
@@ -227,7 +226,7 @@ def _not_100(percents: list[JoinedLine], mixed: bool) -> Refused | None:
 def _beside_percent(line: JoinedLine) -> Refused:
     return Refused(
         "amount-beside-percent-base",
-        f"{line.name}: a fixed amount beside a base in percent has nothing to scale by.",
+        f"{line.name}: a fixed amount with a base in percent has nothing to scale by.",
         "Write it as a percentage of the base.",
     )
 

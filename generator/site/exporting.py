@@ -55,7 +55,7 @@ def export_tree(
 
 def _exported(manual: Manual, folder: Path, tell: Callable[[str], None]) -> int:
     if not is_ours(folder, MARK):
-        raise Refused("folder-not-empty", f"{folder} holds other files.", "Name a new folder.")
+        raise Refused("folder-not-empty", f"{folder} has other files.", "Name a new folder.")
     pages = make_pages(manual)
     written = pages_folder(manual.project)
     with swapped_in(folder) as new:

@@ -91,8 +91,8 @@ def _lay(source: Path, place: Path, name: str, certain: bool) -> None:
     if blocked or taken:
         raise Refused(
             "file-in-the-way",
-            f"{source} was put there by hand, and this run makes one of that name.",
-            "Move it away or rename it; nothing was changed.",
+            f"{source} was put there by hand. This run makes a file of that name.",
+            "Move it away or rename it. Nothing was changed.",
         )
     if source.is_dir() and not source.is_symlink():
         place.mkdir(parents=True, exist_ok=True)

@@ -73,8 +73,7 @@ class KitchenManual(BasePlugin[Options]):
         self.mode: Mode = "served" if self.serving else "saved" if wanted else "unsaved"
         if config.theme.name != THEME_NAME:
             raise Abort(
-                f"mkdocs.yml: the pages are laid out with `theme: {{name: {THEME_NAME}}}`, not "
-                f"with {config.theme.name}"
+                f"mkdocs.yml: write `theme: {{name: {THEME_NAME}}}`, not {config.theme.name}"
             )
         settle(config, log)
         quickened(config.theme)

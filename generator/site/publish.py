@@ -59,10 +59,10 @@ def _built(
     manual: Manual, out: Path, strict: bool, offline: bool, tell: Callable[[str], None]
 ) -> int:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
-        raise PublishError(f"{out} is not a folder; name another with --out")
+        raise PublishError(f"{out} is not a folder. Name another with --out")
     if not is_ours(out, MARK):
         raise PublishError(
-            f"{out} holds files that are not a manual; empty it or name another folder"
+            f"{out} has files that are not a manual. Empty it or name another folder"
         )
     with swapped_in(out) as site:
         uris = _mkdocs_build(manual, site, strict, offline)

@@ -14,7 +14,7 @@ from generator.framing.written import leads_out, published, title_of
 from generator.pages import ASSETS
 from generator.sheet.manual import Broken, Manual
 
-TAKEN = "the manual puts a page of its own there; rename yours."
+TAKEN = "the manual has its own page there. Rename yours."
 """What is told of a page written by hand at an address of ours."""
 
 THEME_NAME = "material"

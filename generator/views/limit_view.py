@@ -458,7 +458,7 @@ def _start(limit: Probed | TimeLimit, unit: Degree) -> str:
             words = f"Starts at {_on_the_probe(limit.figure, unit)} or {side} on the probe"
             stay = limit.lasts.never_above if limit.lasts is not None else None
             if stay is not None:
-                words += f", and never above {_on_the_probe(stay, unit)} meanwhile"
+                words += f". Never above {_on_the_probe(stay, unit)} while the time runs"
             return f"{words}."
         case CoolingLimit(clock=None):
             return f"The clock starts when {limit.since}."
@@ -490,4 +490,4 @@ def _stored(kept: Figure, own: Degree, time: str) -> str:
     """How it is kept once it is frozen solid, in both scales."""
     reads = Temperature.of(kept.read_at(own), own)
     other = _on_the_probe(kept, other_scale(own))
-    return f"Until it is frozen solid; then stored at {reads} ({other}) or colder for {time}."
+    return f"Until it is frozen solid. Then store it at {reads} ({other}) or colder for {time}."

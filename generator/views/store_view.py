@@ -44,9 +44,7 @@ def _to_be_opened(sheet: Sheet) -> str:
     facts = sheet.formula.formula.without_air
     if within is None or facts is None or facts.criterion != "within-48-hours":
         return ""
-    return (
-        f"Write the time it is packed. Open the pack within {duration(within, days=False)} of that."
-    )
+    return f"Write when you pack it. Open the pack within {duration(within, days=False)} of that."
 
 
 def store_view(sheet: Sheet, limits: tuple[LimitView, ...]) -> StoreView:
@@ -95,9 +93,8 @@ def _frozen(dates: Dates | None) -> str:
     if dates is None or dates.frozen_days is None:
         return ""
     return (
-        f"Frozen it keeps {counted(dates.frozen_days, 'day')} by the chef's figure. "
-        "Freezing stops the "
-        "count of days and doesn't start it again: write how many days it had before."
+        f"Frozen, it keeps {counted(dates.frozen_days, 'day')}, the chef's figure. Freezing stops "
+        f"the count of days. It doesn't start it again. Write how many days it had before."
     )
 
 
@@ -107,7 +104,7 @@ def _parts(dates: Dates) -> str:
         return ""
     bought = any(part.how == "prepared" for part in dates.dated_parts)
     how = "made, prepared or opened" if bought else "made or opened"
-    return f"If {listed(dates.parts_to_date)} was {how} earlier, its day governs."
+    return f"If {listed(dates.parts_to_date)} was {how} earlier, count from its day."
 
 
 def _explained(dates: Dates) -> str:
@@ -115,9 +112,8 @@ def _explained(dates: Dates) -> str:
     explain = "The day it is first ready to eat is day 1. "
     if dates.moved_days is not None:
         explain = (
-            "The day it is packed is day 1. The day it is taken out of the colder place "
-            "is the first of "
-            f"{counted(dates.moved_days, 'day')}; the earlier end counts. "
+            "The day you pack it is day 1. The day you take it out of the colder place is the "
+            f"first of {counted(dates.moved_days, 'day')}. The earlier end counts. "
         )
     if dates.law_day is not None:
         explain += f"The code allows day {dates.law_day} at most."
@@ -152,7 +148,7 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     rows: list[tuple[str, str]] = []
     if dates.law_day is not None:
         rows.append(
-            ("Code", f"day {dates.law_day} at most, the day {DAY_ONE[dates.day_one]} being day 1")
+            ("Code", f"day {dates.law_day} at most; the day {DAY_ONE[dates.day_one]} is day 1")
         )
     if dates.moved_days is not None:
         rows.append(
@@ -165,13 +161,15 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     if dates.chef_day is not None:
         rows.append(("Chef", counted(dates.chef_day, "day")))
     if dates.parts_to_date:
-        rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date governs"))
+        rows.append(("Parts", f"{listed(dates.parts_to_date)}: the earliest date counts"))
     if dates.law_words:
         rows.append(("Rule", dates.law_words))
     elif dates.day_one in ("opened", "prepared"):
         rows.append(("Rule", "freezing pauses the days and doesn't start them again"))
     elif dates.kind == "cold":
-        rows.append(("Rule", "the earlier of the two; cooking again or freezing doesn't reset it"))
+        rows.append(
+            ("Rule", "the earlier of the two; cooking it again or freezing it doesn't reset it")
+        )
     elif dates.words:
         rows.append(("Rule", dates.words))
     if dates.source is not None:

@@ -203,7 +203,7 @@ def _weighings(house: House, line: BatchLine) -> Iterator[Remark]:
         yield Remark(
             f"In {weighing.count} weighings of",
             f"{scale.shows(weighing.each)}{NARROW}{scale.unit}:",
-            f"the scale holds {kilos(scale.capacity)} beside its tub.",
+            f"with its tub on, the scale holds {kilos(scale.capacity)}.",
             other=f"{NARROW.join(other)}:" if all(other) else "",
             of_size=True,
         )

@@ -150,7 +150,7 @@ def test_what_is_on_hand(tab: Any, address: str, demo: Manual) -> None:
     assert batch.on_hand is not None
     said = tab.locator(".ks-tells").inner_text()
     names = {ln.line.joined.item: ln.name for ln in batch.lines}
-    assert f"The scarcest is {names[batch.on_hand.binding]}." in said
+    assert f"{names[batch.on_hand.binding]} runs out first." in said
     tab.locator(".ks-go").click()
     assert shown(tab, "x") == rows_of(demo, batch, "turkey-chive-roll")
     assert "have=" in tab.url
@@ -215,7 +215,7 @@ def test_a_legal_maximum_keeps_to_the_kitchens_sizes(tab: Any, address: str) -> 
     tab.goto(f"{address}{CURED}?total=7kg")
     assert tab.get_by_role("button", name="Other").count() == 0
     assert tab.locator(".ks-sheet").count() == 0
-    assert "made in these sizes only" in tab.locator(".ks-same").inner_text()
+    assert "Make it in these sizes only" in tab.locator(".ks-same").inner_text()
     assert tab.locator(".ks-size.ks-for-x").count() == 0
     record = json.loads(tab.locator(".ks-formula").get_attribute("data-batch"))
     assert "lines" not in record
@@ -285,7 +285,7 @@ def test_where_nothing_may_be_stored_the_page_works_and_says_so(
     tab.locator(".ks-row:visible > label").nth(0).click()
     assert tab.locator(".ks-row:visible input.ks-tick:checked").count() == 1
     said = tab.evaluate("getComputedStyle(document.querySelector('.ks-foot p'), '::after').content")
-    assert "Ticks are not kept" in said
+    assert "This phone can’t keep ticks" in said
     ask(tab, "fills", "5")
     tab.locator(".ks-go").click()
     assert tab.locator(".ks-size.ks-for-x:visible").count() == 1

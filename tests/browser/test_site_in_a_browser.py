@@ -246,8 +246,8 @@ def test_a_page_tells_whether_the_paper_is_current(
             f"Print sheet {number} again: revision {revision} is current",
         ),
         (f"s={number}&r={revision}&h=00000000", "Replaced.", f"Print sheet {number} again"),
-        (f"s=999&r={revision}&h={hash}", "Discarded.", "Sheet 999 is no longer in the binder"),
-        ("s=%3Cb%3E&r=1&h=0", "Discarded.", "Sheet <b> is no longer"),
+        (f"s=999&r={revision}&h={hash}", "Taken out.", "Sheet 999 is no longer in the binder"),
+        ("s=%3Cb%3E&r=1&h=0", "Taken out.", "Sheet <b> is no longer"),
     ):
         page.goto(f"{address}{FORMULA}?{query}")
         assert told.is_visible() and told.locator("b").text_content() == word

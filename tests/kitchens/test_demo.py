@@ -322,7 +322,7 @@ def test_cooling(demo: Manual, formula: str, hours: list[str]) -> None:
     ],
 )
 def test_use_by(demo: Manual, formula: str, day: int | None, kind: str) -> None:
-    """Food Code 3-501.17(A): day 7 at most, the day it is made being day 1. Raw sausage isn't dated
+    """Food Code 3-501.17(A): day 7 at most; the day it is made is day 1. Raw sausage isn't dated
     by the code, and food served hot and never chilled has no day to be kept to."""
     dates = demo.walks[formula].dates
     assert dates is not None and (dates.day, dates.kind) == (day, kind)
@@ -331,7 +331,7 @@ def test_use_by(demo: Manual, formula: str, day: int | None, kind: str) -> None:
 
 
 def test_the_soup_takes_the_day_of_its_stock_into_the_freezer(demo: Manual) -> None:
-    """3-501.17(C) and 3-501.18(A)(1): the earliest date governs, freezing pauses it."""
+    """3-501.17(C) and 3-501.18(A)(1): the earliest date counts, freezing pauses it."""
     dates = demo.walks["barley-soup"].dates
     assert dates is not None
     assert (dates.parts_to_date, dates.frozen_days) == (("Brown turkey stock",), 60)

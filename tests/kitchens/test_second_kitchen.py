@@ -303,7 +303,7 @@ def test_no_other_countrys_law_stands_on_it() -> None:
     law = "Food Safety and Hygiene (England) Regulations 2013"
     for uri, text in shown().items():
         if uri.startswith(_PROVENANCE):
-            assert f"What binds here is {law}." in text, uri
+            assert f"The law here is {law}." in text, uri
             continue
         told = text.replace("classed by the texts named in the Food Code pack", "")
         assert not _AMERICAN.search(told), (uri, _AMERICAN.search(told))
@@ -370,7 +370,7 @@ def test_a_hold_is_no_longer_than_its_step(tmp_path: Path, target: str, passes: 
 def test_a_part_batch_says_what_is_over() -> None:
     """6.25 kg of collar less 8.5 % of trim is 5718.75 g of the 4500 g written."""
     answer = said("batch", "harbour-stew", "--on-hand", "pork-collar=6,25kg")
-    assert "The scarcest is Pork collar, boneless." in answer
+    assert "Pork collar, boneless runs out first." in answer
     sauce = F("5718.75") * F(30, 100)
     assert re.search(rf"Charred red pepper sauce +{round(sauce)} g", answer)
     assert "2 trays and 2,19 kg over" in answer

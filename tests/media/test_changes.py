@@ -169,7 +169,7 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     four, six = "range/pork-bake/batch/4-dishes", "range/pork-bake/batch/6-dishes"
     gone = before["range/pork-bake/batch/8-dishes"]
     assert plan_words(found.plan) == (
-        f"replace the cover, {numbers[four]}; discard {gone}; add {numbers[six]}; keep the rest"
+        f"replace the cover, {numbers[four]}; take out {gone}; add {numbers[six]}; keep the rest"
     )
     assert numbers[six] not in before.values(), "a number is never used again"
     assert {k: n for k, n in numbers.items() if k in before} == {
@@ -181,7 +181,7 @@ def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
     answer = sheets[0]["blocks"][0]["cells"]
     assert [(c["head"], c["words"]) for c in answer] == [
         ("Replace", f"Cover, {numbers[four]}"),
-        ("Discard", gone),
+        ("Take out", gone),
         ("Add", numbers[six]),
         ("Keep", "the rest"),
     ]
@@ -345,7 +345,7 @@ def test_print_record_change_print_again(checkout: Path, tmp_path: Path) -> None
     )
     assert done.returncode == 0, done.stderr
     four, eight = (numbers[f"range/pork-bake/batch/{n}-dishes"] for n in (4, 8))
-    words = f"replace the cover, {four}; discard {eight}; add {last + 1}; keep the rest"
+    words = f"replace the cover, {four}; take out {eight}; add {last + 1}; keep the rest"
     assert done.stdout.startswith(f"Range: {words}.\n")
     text = pdf_text(again)
     assert "1.6 %" in text and "1.7 %" in text, "old → new, computed again from the commit"
@@ -417,9 +417,9 @@ def test_a_damaged_register_is_told_line_by_line(checkout: Path, tmp_path: Path)
 @pytest.mark.parametrize(
     ("since", "words"),
     [
-        ("nonsense", "is no revision of this checkout"),
-        ("2026-11-26", "2026-11-26 hasn't come yet: the manual's day is 2026-11-25"),
-        ("--help", "is no revision of this checkout"),
+        ("nonsense", "is not a revision of this checkout"),
+        ("2026-11-26", "2026-11-26 is in the future: the manual's day is 2026-11-25"),
+        ("--help", "is not a revision of this checkout"),
         ("2020-01-01", "Nothing was committed before 2020-01-01"),
         ("2026-02-30", "There is no day 2026-02-30"),
         ("register", "There is no print register"),

@@ -270,7 +270,7 @@ def test_the_command(tmp_path: Path) -> None:
             ["barley-soup", "--made", "2026-11-25", "--opened", "2026-11-25"],
             "Brown turkey stock: on which day",
         ),
-        (["turkey-chive-roll", "--made", "2026-11-26"], "26 Nov 2026, hasn't come yet"),
+        (["turkey-chive-roll", "--made", "2026-11-26"], "26 Nov 2026, is in the future"),
         (["turkey-chive-roll", "--made", "11/25/2026"], "Write: 2026-11-25"),
         (
             ["turkey-chive-roll", "--made", "2026-11-25", "--thawed", "2026-11-25"],
@@ -328,7 +328,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--geometry",
                 PLAIN.replace("39", "26"),
             ],
-            "its words don't fit on such a label",
+            "its words don't fit on this label",
         ),
         (["roast-chicken", "--made", "2026-11-25"], "nothing of it is kept"),
         (["turkey-rol", "--made", "2026-11-25"], "Did you mean turkey-chive-roll?"),
@@ -437,4 +437,4 @@ def test_a_pack_to_be_opened_in_two_days_says_so(kitchen: Path, tmp_path: Path) 
     sheet = manual.sheets["rice-salad"]
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     keep = store_view(sheet, views).keep.replace("\u00a0", " ")
-    assert "Write the time it is packed. Open the pack within 48 h of that." in keep
+    assert "Write when you pack it. Open the pack within 48 h of that." in keep

@@ -218,8 +218,8 @@ def test_a_written_page_in_the_way_is_told(
     )
     with caplog.at_level("WARNING", logger="mkdocs"):
         build_site(compute(kitchen), tmp_path / "site", strict=False)
-    assert "index.md: the manual puts a page of its own there" in caplog.text
-    assert "range.md: the manual puts a page of its own there" in caplog.text
+    assert "index.md: the manual has its own page there" in caplog.text
+    assert "range.md: the manual has its own page there" in caplog.text
     assert "use_directory_urls" in caplog.text
     home = (tmp_path / "site/index.html").read_text(encoding="utf-8")
     assert "Mine" not in home and (tmp_path / "site/range/pork-bake/index.html").is_file()
@@ -356,7 +356,7 @@ def test_a_broken_formula_shows_no_number(kitchen: Path) -> None:
     manual = compute(kitchen)
     page = page_of(manual, "range/pork-bake.md")
     shown = Shown(body(page))
-    assert "Not computed · 2 errors to mend" in shown.text
+    assert "Not computed · 2 errors to fix" in shown.text
     assert "salt: 1.6 of what?" in shown.text
     assert "Write targets: {bake: core 71 °C}" in shown.text.replace("\u00a0", " ")
     classes = " ".join(a.get("class") or "" for _, a in shown.tags)

@@ -442,7 +442,7 @@ def test_merge_register_and_the_round_after_it(kitchen: Path, tmp_path: Path, ho
     found = changed_since(manual, ("range",), "register", "").binders[0]
     assert (
         plan_words(found.plan)
-        == f"replace the cover; discard {last + 1}; add {last + 2}; keep the rest"
+        == f"replace the cover; take out {last + 1}; add {last + 2}; keep the rest"
     )
     page = change_sheet(manual, "range", found.plan, "", "3", found.sheets)
     assert f"Two sheets are numbered {last + 1}. Take out this one" in str(page)

@@ -190,7 +190,7 @@ def test_a_stopped_formula_is_never_left_out_of_the_uses(kitchen: Path) -> None:
     assert "Pork bake Not computed · Meat" in words and "3 kg" not in words
     (kitchen / "standards/formulas/pork-bake.yaml").write_text("name: [broken\n")
     words = shown(compute(kitchen), "ingredients/pork-shoulder.md")
-    assert "Not looked into: pork-bake" in words
+    assert "Not checked: pork-bake" in words
 
 
 @pytest.mark.parametrize("function", ["cure", "gelling-agent"])

@@ -84,7 +84,7 @@ def test_the_page_and_the_register_say_both(kitchen: Path) -> None:
     pages = {p.uri: html.unescape(p.html) for p in make_pages(manual)}
     page = pages["range/pork-bake.md"].replace("\u00a0", " ")
     assert "Keep at 0 °C or colder. Taken out: 4 °C or colder." in page
-    assert "is the first of 7 days; the earlier end counts. The code allows day 30 at most." in page
+    assert "is the first of 7 days. The earlier end counts. The code allows day 30 at most." in page
     assert "or colder, until it is taken out" in page and "or colder, once it is taken out" in page
     assert "Out of the colder place it has 7 days. The day you take it out counts." in page
 
@@ -263,5 +263,5 @@ def test_day_1_is_the_day_it_is_packed_wherever_it_shows(kitchen: Path) -> None:
     )
     assert (record["value"], record["day_one"]) == (30, "packed")
     pages = {p.uri: html.unescape(p.html) for p in make_pages(manual)}
-    assert "the day it is packed being day 1" in pages["range/pork-bake.md"]
+    assert "the day it is packed is day 1" in pages["range/pork-bake.md"]
     assert "from the day it is packed" in pages["control/limits.md"]

@@ -140,7 +140,8 @@ def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
     assert view.figures[0].words == "from cutting or opening it"
     assert (
         view.start
-        == "Starts at 20\u00a0°C or colder on the probe, and never above 20\u00a0°C meanwhile."
+        == "Starts at 20\u00a0°C or colder on the probe. Never above 20\u00a0°C while the time "
+        "runs."
     )
     assert (
         view.code + view.code_rest

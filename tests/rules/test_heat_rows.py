@@ -650,4 +650,4 @@ def test_what_a_log_can_t_show_of_a_microwave_oven_is_said(kitchen: Path, tmp_pa
     laid(kitchen, *WHOLE, *in_microwave("    standing_time: 2 min\n"))
     found = reviewed(kitchen, tmp_path, "pork-bake", "bake", ("10:00", 60), ("10:02", 76))
     assert found["verdict"] == "pass" and "then 2 min covered" in found["limit"]
-    assert any("stood covered for 2\u00a0min, is not judged" in n for n in found["notes"])
+    assert any("waited covered for 2\u00a0min" in n for n in found["notes"])

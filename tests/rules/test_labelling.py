@@ -129,13 +129,13 @@ def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual)
     past, not the rice."""
     parts = {"cooked-rice": PartDay(ago(3)), "cream": PartDay(AS_OF)}
     told = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
-    assert "count from day 1 of Cooked rice in it, so it was to be used by 24 Nov 2026" in told
+    assert "count from day 1 of Cooked rice in it, so it had to be used by 24 Nov 2026" in told
 
 
 @pytest.mark.parametrize(
     ("asked", "code", "words"),
     [
-        (Asked(AS_OF + DAY), "label-date-future", "26 Nov 2026, hasn't come yet"),
+        (Asked(AS_OF + DAY), "label-date-future", "26 Nov 2026, is in the future"),
         (
             Asked(ago(2), frozen=Frozen(ago(3), ago(1))),
             "label-dates-order",
@@ -146,11 +146,11 @@ def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual)
             "label-dates-order",
             "the day it was thawed",
         ),
-        (Asked(ago(5)), "label-past", "was to be used by 24 Nov 2026"),
+        (Asked(ago(5)), "label-past", "had to be used by 24 Nov 2026"),
         (
             Asked(ago(30), frozen=Frozen(ago(26), ago(1))),
             "label-past",
-            "was to be used by 30 Oct 2026",
+            "had to be used by 30 Oct 2026",
         ),
         (Asked(ago(4), frozen=Frozen(ago(0))), "label-past", "no day is left once it is thawed"),
         (Asked(AS_OF, maker_use_by=ago(1)), "label-past", "by its maker"),
@@ -246,7 +246,7 @@ def test_the_days_before_the_freezer_and_in_it_are_counted_to_the_last(demo: Man
 
     mark = date_mark(soup, asked(61, 60), AS_OF)
     assert (mark.used, mark.left, mark.thaw_by, mark.use_by) == (2, 1, AS_OF, None)
-    assert "was to be thawed by" in refused(soup, asked(62, 61))["label-past"]
+    assert "had to be thawed by" in refused(soup, asked(62, 61))["label-past"]
     assert "no day is left" in refused(soup, asked(2, 0))["label-past"]
     assert date_mark(soup, asked(61, 60, 0), AS_OF).use_by == AS_OF  # 60 days there, day 3 today
     assert "61 days" in refused(soup, asked(62, 61, 0))["label-freezing"]

@@ -124,7 +124,7 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
     assert (view.figures[0].number, view.hold, view.hold_s) == ("-38", "", 0)
     assert (
         view.hold_rest
-        == "Until it is frozen solid; then stored at -21\u00a0°C (-6\u00a0°F) or colder for "
+        == "Until it is frozen solid. Then store it at -21\u00a0°C (-6\u00a0°F) or colder for "
         "24\u00a0h."
     )
     assert (

@@ -288,9 +288,13 @@ def test_cooling_rows_at_their_deadlines() -> None:
         (
             [(0, 160), (60, 130), (95, 119), (119, 80), (400, 55), (500, 40)],
             "cannot tell",
-            "whether chilling was begun",
+            "whether chilling began",
         ),
-        ([(0, 119), (59, 80), (360, 55), (400, 40)], "cannot tell", "nobody can tell"),
+        (
+            [(0, 119), (59, 80), (360, 55), (400, 40)],
+            "cannot tell",
+            "It doesn't show when it began",
+        ),
         # the advised hour missed and the six hours, too: the six hours fail
         (
             [(0, 160), (1, 120), (2, 119), (200, 81), (210, 80), (363, 56), (400, 40)],

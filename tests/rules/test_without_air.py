@@ -561,7 +561,7 @@ def test_the_makers_date_ends_it_and_the_label_asks(kitchen: Path, by: str) -> N
     later = date_mark(sheet, Asked(made, parts, maker_use_by=datetime.date(2027, 6, 1)), AS_OF)
     none = date_mark(sheet, Asked(made, parts, no_maker_date=True), AS_OF)
     assert later.use_by == none.use_by == datetime.date(2026, 12, 19)  # 20 November is day 1 of 30
-    assert ("Maker of a part", "no pack bears a date") in none.basis.inputs
+    assert ("Maker of a part", "no pack has a date") in none.basis.inputs
 
 
 def test_a_date_and_none_are_not_both_stated(kitchen: Path) -> None:

@@ -464,7 +464,7 @@ def test_the_longest_pause_is_named() -> None:
     course = [(0, f(140)), (300, f(150)), (2100, f(160)), (2400, f(161))]
     judged = found(course, limit)
     assert judged.verdict == "cannot tell"
-    assert "Nobody looked for 30 min" in judged.why.replace("\u00a0", " ")
+    assert "There is no reading for 30 min" in judged.why.replace("\u00a0", " ")
     (probe,) = found([(0, f(140))], limit).probes
     assert probe.verdict == "fail"
 

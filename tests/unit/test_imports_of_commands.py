@@ -56,5 +56,5 @@ def test_a_site_with_another_look_is_refused_in_words(kitchen: Path) -> None:
     (kitchen / "mkdocs.yml").write_text("site_name: H\nplugins: [kitchen-manual]\n")
     done = run(kitchen, "build")
     assert done.returncode == 1 and "Traceback" not in done.stderr
-    assert "`theme: {name: material}`, not with mkdocs" in done.stderr
+    assert "`theme: {name: material}`, not mkdocs" in done.stderr
     assert not (kitchen / "site").exists()

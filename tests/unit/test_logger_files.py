@@ -185,7 +185,7 @@ def test_a_column_that_is_not_known_is_named_with_what_to_call_it(tmp_path: Path
     assert "`When (date)`" in words and "rename this column time" in help
     for head in ("Elapsed", "Time (min)", "Elapsed time [s]", "Hours"):
         words, help = helps(tmp_path, f"{head},Temp (°C)\n00:15:00,4\n")
-        assert f"`{head}` is no time of day" in words and "Write clock times" in help
+        assert f"`{head}` is not a time of day" in words and "Write clock times" in help
     words, help = helps(tmp_path, "Datum;Uhrzeit;Temperatur (°C)\n20.11.2026;15:05;4\n")
     assert "`Datum`, `Uhrzeit`" in help
 
@@ -231,7 +231,7 @@ def test_a_column_for_each_probe(tmp_path: Path) -> None:
     ("head", "words"),
     [
         ("Probe 1 (°C),Probe 1 (°F)", "in °C and in °F"),
-        ("Probe 1 (°C),Probe 1 (°C)", "with one name"),
+        ("Probe 1 (°C),Probe 1 (°C)", "have the same name"),
         ("Probe 1 (°C),Probe 2 (°C),probe", "one that names the probe"),
     ],
 )
@@ -249,10 +249,10 @@ def test_columns_that_contradict_each_other_are_refused(
 @pytest.mark.parametrize(
     ("hours", "lines"),
     [
-        (["11:50", "12:10", "1:05", "1:20"], "Line 3 is of 12:10, and the one after it, line 4"),
-        (["10:00", "2:00"], "Line 2 is of 10:00, and the one after it, line 3, of 2:00"),
+        (["11:50", "12:10", "1:05", "1:20"], "Line 3 is of 12:10, and the next, line 4"),
+        (["10:00", "2:00"], "Line 2 is of 10:00, and the next, line 3, of 2:00"),
         # the newest first
-        (["1:20", "1:05", "12:10", "11:50"], "Line 4 is of 12:10, and the one after it, line 3"),
+        (["1:20", "1:05", "12:10", "11:50"], "Line 4 is of 12:10, and the next, line 3"),
     ],
 )
 def test_hours_that_go_back_as_on_a_clock_of_twelve_are_asked_about(
@@ -364,7 +364,7 @@ def bad(path: Path) -> str:
 
 def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
     two = [["time", "temp_c"], [AT, 4]]
-    assert "2 sheets" in bad(book(tmp_path, two, two))  # type: ignore[arg-type]
+    assert "2 filled sheets" in bad(book(tmp_path, two, two))  # type: ignore[arg-type]
     path = book(tmp_path, two)  # type: ignore[arg-type]
     whole = path.read_bytes()
     path.write_bytes(whole[: len(whole) // 2])
@@ -373,7 +373,7 @@ def test_what_is_no_plain_spreadsheet_is_refused(tmp_path: Path) -> None:
     assert "old kind" in bad(path)
     with zipfile.ZipFile(path, "w") as packed:
         packed.writestr("hello.txt", "hello")
-    assert "no spreadsheet" in bad(path)
+    assert "not a spreadsheet" in bad(path)
 
 
 def changed(whole: bytes, name: str, new: bytes) -> bytes:
@@ -398,7 +398,7 @@ def test_a_packed_bomb_and_entities_are_refused_before_they_are_read(tmp_path: P
     path.write_bytes(
         changed(whole, sheet, b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>')
     )
-    assert "no plain spreadsheet" in bad(path)
+    assert "not a plain spreadsheet" in bad(path)
 
 
 def test_a_hundred_thousand_rows_are_read_in_little_time(tmp_path: Path) -> None:

@@ -9,25 +9,25 @@ from generator.reference.library import Library
 EFFECTS: dict[Effect, str] = {
     "handles": "Work on the food by hand, board or bowl. It may leave its `time` out, and then "
     "shows as not timed.",
-    "soaks": "Lies in a liquid that goes into it. It waits meanwhile.",
-    "brines": "The liquid holds salt. It waits meanwhile.",
+    "soaks": "Lies in a liquid that goes into it. That time counts as waiting.",
+    "brines": "The liquid has salt in it. That time counts as waiting.",
     "encloses": "Rolled, wrapped or folded round other food. Meat and fish count as stuffed "
     "unless the formula's `filling` says it is seasoning.",
     "joins": "One food put on or into another. Whole raw meat and fish with more than seasoning at "
     "it count as stuffed until the formula says `filling: nothing`.",
-    "divides": "Parted, or turned out of its vessel. A run of heating ends here.",
+    "divides": "Divided, or turned out of its vessel. A run of heating ends here.",
     "heats": "Warmed, and not cooked by it. Moist plant food needs the cold afterwards; raw "
     "meat stays raw.",
     "in-water": "Cooked in water, which gets no hotter than it boils.",
     "bakes": "Baked through in an oven.",
     "waits": "Time passes and nothing is done to it. Food that needs the cold then says how long, "
     "or where.",
-    "raises": "A dough rises. What is baked through afterwards isn't fermented to keep it. It "
-    "waits meanwhile.",
+    "raises": "A dough rises. What is baked through afterwards isn't fermented to keep it. That "
+    "time counts as waiting.",
     "ferments": "Left warm so that it sours or ripens. Food that needs the cold needs a "
     "variance for it.",
-    "dries": "Loses water in the air, to keep it. Food that needs the cold needs a variance "
-    "for it, unless it is kept cold meanwhile.",
+    "dries": "Loses water in the air, to keep it. Food that needs the cold needs a variance for "
+    "it, unless it is kept cold while it dries.",
     "ages": "Ripens for days. At the limit for cold holding it is cold holding; warmer it "
     "needs a variance.",
     "displays": "Out for guests or for sale: held cold, hot, or by time.",
@@ -63,7 +63,7 @@ EFFECTS: dict[Effect, str] = {
     "smokes": "Hung in smoke. For its flavour by `smoked_for: flavour` in the formula; else it "
     "counts as smoked to keep it, which needs a variance. A smoke that cooks the food "
     "says `does: cooks` as well and has a core target.",
-    "thaws": "Thawed. It gets the thawing limit; say how: `in` a refrigerator, `at` the "
+    "thaws": "Thawed. It gets the thawing limit. Say how: `in` a refrigerator, `at` the "
     "temperature of running water for a `time`, or `using` a microwave oven. With "
     "`cooks`, cooked from frozen.",
     "acidifies": "Made sour enough to need no temperature control. Needs a variance and the pH "
@@ -72,7 +72,7 @@ EFFECTS: dict[Effect, str] = {
     "stated under `without_air`.",
     "slices": "Cut after it is ready. Ends are lost (`ends`); cautions on blades and hands.",
     "cleans": "Machine, tools or place are cleaned; nothing is done to the food.",
-    "holds-by-time": "Held by time alone, then served or discarded. It gets a limit of time; "
+    "holds-by-time": "Held by time alone, then served or thrown away. It gets a limit of time; "
     "needs `time` and `procedure`.",
     "takes-off": "Bones, skin, fat or liquid leave. Say how much with `loses`.",
 }

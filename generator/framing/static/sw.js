@@ -30,7 +30,7 @@ const load = async (tell) => {
       const answer = same || (await get(page(path)));
       const bytes = await answer.arrayBuffer();
       const sum = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-      if (Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("") !== files[path]) throw Error(`${path}: ${answer.status}, not as it was published`);
+      if (Array.from(sum, (b) => b.toString(16).padStart(2, "0")).join("") !== files[path]) throw Error(`${path}: ${answer.status}, differs from the published file`);
       await part.put(key, new Response(bytes, { headers: { "content-type": answer.headers.get("content-type") } }));
     }
   };

@@ -23,7 +23,7 @@
       if (value === undefined) return localStorage.getItem(key);
       localStorage.setItem(key, value);
     } catch (e) {
-      foot.dataset.kept = "Ticks are not kept: this phone stores nothing for this page.";
+      foot.dataset.kept = "This phone can’t keep ticks for this page.";
     }
   };
   let state = {};

@@ -11,12 +11,12 @@
   const sheet = number === "0" ? "The cover" : `Sheet ${number}`;
   const tell = () => {
     let word = "This paper is current.";
-    let words = `${sheet}, revision ${paper.get("r")}, by the manual of ${at.dataset.asOf}.`;
+    let words = `${sheet}, revision ${paper.get("r")}, checked against the manual of ${at.dataset.asOf}.`;
     if (!navigator.onLine || document.querySelector(".ks-saved")) {
-      word = "Can’t tell: this is no fresh page.";
-      words = "Ask before you work from this paper, or look again with a connection.";
+      word = "Can’t say: this page may be old.";
+      words = "Ask before you work from this paper, or try again with signal.";
     } else if (!own.length) {
-      word = "Discarded.";
+      word = "Taken out.";
       words = `${sheet} is no longer in the binder. Take the paper out.`;
     } else if (!current) {
       word = "Replaced.";

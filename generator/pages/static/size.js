@@ -42,7 +42,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     words.push(". ", el("br"), "You get ", gets(batch), ".");
     if (hand) {
       const left = Object.keys(hand.left).map((item) => `${nameOf(item)} ${kilos(hand.left[item])}`);
-      words.push(` The scarcest is ${nameOf(hand.item)}. Left over: ${left.join(", ") || "nothing"}.`);
+      words.push(` ${nameOf(hand.item)} runs out first.${left[0] ? ` Left over: ${left.join(", ")}.` : ""}`);
     }
     return words.flat();
   };
@@ -66,7 +66,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     all(".ks-of-size, .ks-more", node).forEach((old) => old.remove());
     if (on.needs && !ln.asneeded) at("label").after(el("p.ks-remark", el("b", "Scale too coarse."), ` ${coarse(on)}`));
     if (ONE.lt(on.n)) at("label").after(el("p.ks-remark", `In ${plain(on.n)} weighings of `, shown("b", on.each, scale, ":", ln.oz),
-      ` the scale holds ${kilos(scale.capacity)} beside its tub.`));
+      ` with its tub on, the scale holds ${kilos(scale.capacity)}.`));
     return [fresh && el("li.ks-scale", el("b", scale.name), " ", el("span", `reads ${reads}`)), node];
   };
   const parts = (lines, prefix) => {
