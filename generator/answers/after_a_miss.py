@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 
 from generator.resolve.joined import House
-from generator.review.judged import Judged, ProbeFound
 from generator.review.readings import ReadingLog
+from generator.review.results import Judged, ProbeFound
 from generator.rules.basics.limit import CoolingLimit
 from generator.rules.basics.missed import missed_words
 from generator.rules.store.shelf import Shelf

@@ -1,4 +1,4 @@
-"""What stands around a limit when a log is judged by it: cooking before, reheating and cold
+"""What is around a limit when a log is judged by it: cooking before, reheating and cold
 after."""
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.reference.row_kinds import ReheatRow
 from generator.resolve.joined import House
 from generator.review.cooling_clock import Reheating
-from generator.review.judging import Around
+from generator.review.verdicts import Around
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import Figure, HeatingLimit, KeepingLimit, Limit, figure_of
 from generator.rules.cold.holding import held_cold

@@ -16,7 +16,7 @@ from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahe
 from generator.sheet.walk import Walk
 
 
-def batch_record(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
+def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
     """A batch as one JSON object; weights in grams, uncertainty in percent."""
     yields = batch.yields
     record: dict[str, Any] = {

@@ -21,7 +21,7 @@ def governs(sheet: Sheet) -> str:
 
 def cautions_record(sheet: Sheet) -> dict[str, Any]:
     """The cautions, those of the page first, those to be read before weighing, and then step by
-    step; those switched off with why, and whose rules govern. One that isn't ``whole`` stood whole
+    step; those switched off with why, and whose rules govern. One that isn't ``whole`` was whole
     before: ``short`` is enough."""
     notices = sheet.notices
     return {
@@ -62,8 +62,8 @@ def _record(notice: Notice, number: int | None = None, verb: str | None = None) 
 
 def cautions_lines(sheet: Sheet, said: str = "") -> list[str]:
     """The cautions for the terminal: each whole once, those of the page and those before weighing
-    first; then step by step, short where it stood whole before; then whose rules govern. What
-    stands before weighing isn't repeated where ``said`` has it as a line already."""
+    first; then step by step, short where it was whole before; then whose rules govern. What
+    is before weighing isn't repeated where ``said`` has it as a line already."""
     notices = sheet.notices
     lines = ["Cautions"] if notices.all else []
     lines += [f"  {_line(n)}" for n in notices.page]

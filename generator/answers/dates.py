@@ -37,10 +37,10 @@ def date_record(item: str, dates: Dates) -> dict[str, Any]:
 
 
 def date_lines(dates: Dates) -> list[str]:
-    """What stands under a use-by: when the law asks for the mark, and whose the days are."""
+    """What is under a use-by: when the law asks for the mark, and whose the days are."""
     lines = [mark_words(dates)] if dates.marked_after_s is not None else []
     if dates.house is not None:
-        lines += [dates.house.told, _law_days(dates)]
+        lines += [dates.house.reported, _law_days(dates)]
     return lines
 
 

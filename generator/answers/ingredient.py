@@ -37,7 +37,7 @@ def confirmed_record(one: ConfirmedFact) -> dict[str, str]:
 
 
 def shelf_text(shelf: Shelf, unit: Degree = "°C") -> str:
-    """An ingredient's limits for the terminal; ``unit`` is the scale the crew reads, told first."""
+    """An ingredient's limits for the terminal; ``unit`` is the crew's scale, shown first."""
     out = [shelf.name]
     out += [f"  {one.sentence}" for one in shelf.confirmed]
     if not shelf.limits and shelf.dates is None:

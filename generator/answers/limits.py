@@ -51,7 +51,7 @@ def _hold(seconds: Fraction | None) -> dict[str, Any]:
 def _verdict(verdict: Verdict) -> dict[str, Any] | None:
     if verdict.status == "none":
         return None
-    return {"status": verdict.status, "words": verdict.words, "mends": list(verdict.mends)}
+    return {"status": verdict.status, "words": verdict.words, "mends": list(verdict.fixes)}
 
 
 def limit_record(limit: Limit) -> dict[str, Any]:
@@ -270,7 +270,7 @@ def _option(option: Option) -> dict[str, Any]:
 
 
 def limits_text(walk: Walk, unit: Degree = "°C") -> str:
-    """All limits for the terminal; ``unit`` is the scale the crew reads, told first."""
+    """All limits for the terminal; ``unit`` is the scale the crew reads, reported first."""
     out = [walk.formula.formula.name]
     if not walk.limits:
         out.append("No critical limit applies.")
@@ -336,13 +336,13 @@ def _limit_lines(limit: Limit, scale: Degree) -> list[str]:
             ]
         case InWords():
             lines = [limit.words, limit.note, limit.verdict.words]
-            lines += [f"Write: {mend}" for mend in limit.verdict.mends]
+            lines += [f"Write: {fix}" for fix in limit.verdict.fixes]
             return [*filter(None, lines), _source_line(limit.source)]
         case TimeLimit():
             lasts = limit.lasts
-            told = f"{duration(lasts.most_s, days=False)} at most {lasts.words}"
+            reported = f"{duration(lasts.most_s, days=False)} at most {lasts.words}"
             more = filter(None, (limit.verdict.words, limit.note))
-            return [told, *more, _source_line(limit.source)]
+            return [reported, *more, _source_line(limit.source)]
         case CoolingLimit():
             return [*_cooling_lines(limit, scale), *_last_lines(limit)]
         case HeatingLimit():
@@ -387,7 +387,7 @@ def _cooling_lines(limit: CoolingLimit, scale: Degree) -> list[str]:
 
 
 def _stage_line(limit: CoolingLimit, stage: Stage, sure: bool, scale: Degree) -> str:
-    """What the probe must read at the end of a stage; with ``sure`` it stands below what the page
+    """What the probe must read at the end of a stage; with ``sure`` it is below what the page
     asks for."""
     probe = f"{_sure(limit)} the probe" if sure else "Probe"
     since = " of that" if stage.after_stage else ""
@@ -423,7 +423,7 @@ def _reading_lines(limit: HeatingLimit | KeepingLimit, scale: Degree) -> list[st
 
 
 def _then(limit: HeatingLimit | KeepingLimit, scale: Degree, word: str) -> list[str]:
-    """What else is asked: how it is stored then, how long it stands, how soon it is there, how long
+    """What else is asked: how it is stored then, how long it is, how soon it is there, how long
     it lasts."""
     lines: list[str] = []
     match limit:
@@ -468,20 +468,20 @@ def _other_rows(limit: HeatingLimit) -> str:
 
 
 def _last_lines(limit: Probed, others: str = "") -> list[str]:
-    """Why it is asked, what it says of the target, and where it stands."""
+    """Why it is asked, what it says of the target, and where it is."""
     lines: list[str] = []
     if limit.because:
         lines.append(f"Because of {', '.join(limit.because)}: {limit.group}")
     if limit.verdict.status != "none":
         lines.extend(filter(None, [limit.verdict.words]))
-        lines.extend(f"Write: {mend}" for mend in limit.verdict.mends)
+        lines.extend(f"Write: {fix}" for fix in limit.verdict.fixes)
     if others:
         lines.append(f"Other rows: {others}")
     if limit.note:
         lines.append(limit.note)
     if limit.house is None:
         return [*lines, _source_line(limit.source)]
-    lines.append(limit.house.told)
+    lines.append(limit.house.reported)
     if limit.law is not None:
         lines += [f"Code {limit_words(limit.law)}", _source_line(limit.law.source)]
     return lines

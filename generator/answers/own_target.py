@@ -8,9 +8,9 @@ from fractions import Fraction
 from generator.files.finding import Refused
 from generator.measures.temperature import Temperature
 from generator.records.target import Target, read_target
-from generator.review.judged import Judged
-from generator.review.judging import judge
 from generator.review.readings import ReadingLog
+from generator.review.results import Judged
+from generator.review.verdicts import judge
 from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Hold, KeepingLimit
 
 

@@ -14,10 +14,10 @@ from generator.answers.sources import house_record
 from generator.measures.marks import as_written
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
-from generator.review.judged import Judged, ProbeFound, StageFound
-from generator.review.judging import judge, watched
-from generator.review.lethality import REFERENCE_C, Z_C, equivalent_minutes
+from generator.review.log_reduction import REFERENCE_C, Z_C, equivalent_minutes
 from generator.review.readings import ReadingLog
+from generator.review.results import Judged, ProbeFound, StageFound
+from generator.review.verdicts import judge, watched
 from generator.rules.basics.context import both
 from generator.rules.basics.in_words import limit_words
 from generator.rules.basics.limit import CoolingLimit, Figure, HeatingLimit, Law, Reach
@@ -233,7 +233,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
 
 
 def _stage(found: StageFound, of: ProbeFound) -> dict[str, Any]:
-    """A stage; where nobody can tell of the probe, nobody can of its stages."""
+    """A stage; where nobody can say of the probe, nobody can of its stages."""
     value = found.stage.figure.value
     return without_none(
         {
@@ -300,11 +300,11 @@ def review_text(review: Review) -> str:
 
 
 def _house_lines(review: Review) -> list[str]:
-    """How a house limit stands to the code, and what the code alone would say."""
+    """How a house limit is to the code, and what the code alone would say."""
     limit = review.judged.limit
     if limit.house is None:
         return []
-    lines = [limit.house.told]
+    lines = [limit.house.reported]
     if limit.law is not None:
         law = limit.law
         words = limit_words(law).removesuffix(".")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.answers.batch import batch_record
+from generator.answers.batch import batch_data
 from generator.answers.cautions import cautions_record
 from generator.answers.ingredient import confirmed_record
 from generator.answers.limits import limits_record
@@ -36,7 +36,7 @@ def sheet_record(
         "confirmed": [confirmed_record(one) for one in sheet.confirmed],
         "tcs": sheet.walk.tcs,
         "ready_to_eat": sheet.walk.end.ready_to_eat,
-        "batches": [batch_record(sheet, batch, walks) for batch in batches],
+        "batches": [batch_data(sheet, batch, walks) for batch in batches],
         "steps": [
             without_none(
                 {

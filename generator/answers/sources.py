@@ -1,4 +1,4 @@
-"""Where a limit stands, as JSON: its source, and a house limit's standing to the code."""
+"""Where a limit is, as JSON: its source, and a house limit's standing to the code."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def source_record(source: Source) -> dict[str, Any]:
 
 
 def house_record(house: HouseRule) -> dict[str, Any]:
-    """A house limit as JSON: how it stands to the code, and what allows it where it is looser."""
+    """A house limit as JSON: how it is to the code, and what allows it where it is looser."""
     return without_none(
         {
             "standing": house.standing,

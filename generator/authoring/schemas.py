@@ -67,7 +67,7 @@ def _tidied(node: Any) -> Any:
     """A schema as the reader takes it.
 
     Nothing behind a colon is refused, so no key may be null; keys of a group are ids and no others;
-    the words of a field type (``form``) stand behind the key's own description.
+    the words of a field type (``form``) are behind the key's own description.
     """
     if isinstance(node, list):
         return [_tidied(inner) for inner in node]

@@ -1,6 +1,6 @@
 """The batch sheet of one batch size: weigh list, steps, limits, yields; it is the batch record too.
 
-Expected values stand beside the blanks for what was done: lot and actual weight of each component,
+Expected values are beside the blanks for what was done: lot and actual weight of each component,
 by and check, times, readings, yields, deviations and release (the columns a batch record has under
 21 CFR 111.260).
 """
@@ -32,7 +32,7 @@ WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""
 _PAIR = 2
 _SHORT = 90
-"""Letters a text may have to stand in a third column."""
+"""Letters a text may have to be in a third column."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def _cook_step(sheet: Sheet) -> int | None:
 
 
 def _stores(sheet: Sheet) -> bool:
-    """Whether the last step is storing, with nothing of its own: it then stands in the box of the
+    """Whether the last step is storing, with nothing of its own: it then is in the box of the
     limit of storing."""
     last = sheet.walk.steps[-1]
     quiet = not last.limits and not any(
@@ -170,7 +170,7 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Reco
 
 
 def again_words(notices: Iterable[Notice]) -> str:
-    """The cautions that stood whole before, in front of what to do: signal word and first
+    """The cautions that was whole before, in front of what to do: signal word and first
     clause."""
     return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices if not n.whole)
 
@@ -323,9 +323,9 @@ def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
     for part in (view.place, loads):
         if part:
             words.append(f" · {part}")
-    for name, told in ((row.name, row.words) for row in view.rows):
+    for name, reported in ((row.name, row.words) for row in view.rows):
         if name in ("Heat", "Kept", "Time", "Target"):
-            words += [" · ", bold(told)] if name != "Target" else [" · target ", bold(told)]
+            words += [" · ", bold(reported)] if name != "Target" else [" · target ", bold(reported)]
     return words
 
 
@@ -334,8 +334,8 @@ def step_how(view: StepView) -> str:
     sentences = [words] if (words := again_words(view.notices)) else []
     sentences += view.how
     sentences += [
-        f"{name}: {told[:1].lower() + told[1:] if name == 'Until' else told}"
-        for name, told in ((row.name, row.words) for row in view.rows)
+        f"{name}: {reported[:1].lower() + reported[1:] if name == 'Until' else reported}"
+        for name, reported in ((row.name, row.words) for row in view.rows)
         if name not in ("Heat", "Kept", "Time", "Target")
     ]
     if view.note:
@@ -389,14 +389,14 @@ def _storing(sheet: Sheet, last: StepView | None) -> list[Record]:
     phase = _last_phase(sheet)
     views = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, views)
-    told = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
-    use: Words = [bold(f"Use by: {store.words}. "), told] if store.day is not None else told
+    reported = " ".join(w for w in (store.explain, store.parts, store.frozen) if w)
+    use: Words = [bold(f"Use by: {store.words}. "), reported] if store.day is not None else reported
     texts = _looks(sheet.formula.formula)
     below: list[Record] = []
     if sheet.walk.store:
-        use_by = f"Use by: {store.words}. {told}" if store.day is not None else told
+        use_by = f"Use by: {store.words}. {reported}" if store.day is not None else reported
         below = _store_limits(sheet, last, use_by, phase)
-    elif use and len(texts) == _PAIR and len(told) <= _SHORT:
+    elif use and len(texts) == _PAIR and len(reported) <= _SHORT:
         texts.append(use)
     elif use:
         below = [{"form": "prose", "words": use, "phase": phase}]
@@ -411,7 +411,7 @@ def _looks(formula: Formula) -> list[Words]:
 
 
 def _store_limits(sheet: Sheet, last: StepView | None, use_by: str, phase: int) -> list[Record]:
-    """The limits of storing, each as a box; the use-by and the step stand with the last one."""
+    """The limits of storing, each as a box; the use-by and the step are with the last one."""
     blocks: list[Record] = []
     for limit in sheet.walk.store:
         final = limit is sheet.walk.store[-1]  # of two places the last step's is the last

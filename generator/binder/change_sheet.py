@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.binder.differences import narrowed
 from generator.binder.plan import Move, Plan
+from generator.binder.sheet_changes import narrowed
 from generator.binder.sheets import Record, bold, sheet_record
 from generator.changes.facts import ABSENT, Change
 from generator.measures.words import counted
@@ -13,9 +13,9 @@ from generator.records.approval import approval_of
 from generator.sheet.manual import Manual
 
 _MOST_PAIRS = 8
-"""Old → new lines a sheet; the new sheet itself tells the rest."""
+"""Old → new lines a sheet; the new sheet itself says the rest."""
 _SHORT = 14
-"""Words no longer than this stand as they are."""
+"""Words no longer than this are as they are."""
 _SIGNATURES = 10
 _CONTROL = ("Status", "Effective", "Approved by", "Review due", "Revision")
 

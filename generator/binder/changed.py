@@ -38,7 +38,7 @@ class Changed:
 
 @dataclass(frozen=True)
 class ChangedBinders:
-    """The binders asked for, and in words what can't be told of them."""
+    """The binders asked for, and in words what can't be reported them."""
 
     binders: tuple[Changed, ...]
     doubts: tuple[str, ...] = ()
@@ -198,7 +198,7 @@ class _Memory:
                     for s in station_binder(old, at, taken, "")
                 }
         except Refused:
-            return {}  # its history is gone: the hash still tells that it changed
+            return {}  # its history is gone: the hash still says that it changed
 
 
 def changed_sheets(manual: Manual, changed: Changed, site: str) -> list[Record]:

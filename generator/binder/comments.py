@@ -23,7 +23,7 @@ class Line:
 
 @dataclass(frozen=True)
 class Comments:
-    """What stood round the keys of a file: lines ``head`` above a key, a comment ``beside`` it,
+    """What was round the keys of a file: lines ``head`` above a key, a comment ``beside`` it,
     lines at the end (``tail``), and the ``order`` of the keys."""
 
     head: Mapping[Path, tuple[str, ...]] = field(default_factory=dict)

@@ -71,7 +71,7 @@ def render(document: Record, paper: Paper, template: str = "binder.typ") -> byte
 
 
 def _refused(message: str, diagnostic: str) -> Refused:
-    """What a person can mend of what the typesetter says; anything else is a fault of ours."""
+    """What a person can fix of what the typesetter says; anything else is a fault of ours."""
     glyph = re.search(r'text `?["“](.+?)["”]`? could not be displayed', message)
     if glyph:
         return Refused(

@@ -1,4 +1,4 @@
-"""Date and pack labels as a record: words for each label, and where it stands on the sheet."""
+"""Date and pack labels as a record: words for each label, and where it is on the sheet."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def label_document(
 
 
 def label_record(sheet: Sheet, mark: DateMark, lot: str, site: str) -> Record:
-    """The words of one label; ``big`` is its largest line, ``lines`` stand under it."""
+    """The words of one label; ``big`` is its largest line, ``lines`` are under it."""
     code = None
     if site:
         where = (

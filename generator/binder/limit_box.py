@@ -56,8 +56,8 @@ def limit_block(
         case NotCovered():
             ask = "Ask your regulatory authority. This standard can’t be approved."
             check = " ".join(w for w in (view.note, ask) if w)
-            told = {"lead": "Not covered", "note": "", "check": check, "fields": []}
-            return {**block, "shape": "words", **told}
+            reported = {"lead": "Not covered", "note": "", "check": check, "fields": []}
+            return {**block, "shape": "words", **reported}
         case InWords():
             reads = f"Reads {house.kitchen.temperature}"
             fields = _labels("Start, time", "End, time", reads, "By") if blank else []
@@ -72,7 +72,7 @@ def limit_block(
 
 
 def _note(view: LimitView) -> str:
-    """What stands below the figure: how long it stands, its note, how a house limit stands to the
+    """What is below the figure: how long it is, its note, how a house limit is to the
     code."""
     stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
     house = f"{view.house}{view.house_rest}"
@@ -80,7 +80,7 @@ def _note(view: LimitView) -> str:
 
 
 def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blank: bool) -> Record:
-    """The box of a limit of one figure: what stands before it, behind it, and room to write."""
+    """The box of a limit of one figure: what is before it, behind it, and room to write."""
     figure = view.figures[0]
     form = "probe" if limit.hazard in _ONE_FIGURE else "stage"
     rest: list[str | dict[str, str]] = [figure.words]
@@ -99,7 +99,7 @@ def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blan
 
 
 def _hold(view: LimitView) -> Record | None:
-    """What is timed behind the figure: its hold, or how long it then stands."""
+    """What is timed behind the figure: its hold, or how long it then is."""
     if view.hold:
         return {"before": "for", "figure": view.hold, "after": view.hold_rest}
     if view.stand:
@@ -123,12 +123,12 @@ def _stages(house: House, limit: CoolingLimit, view: LimitView) -> list[Record]:
         fields = _labels("Cooked at", "Begun at")
         stages.insert(0, {"words": begin, "number": "", "unit": "", "fields": fields})
     sign = house.kitchen.temperature
-    told: list[tuple[Words, list[str]]] = [
+    reported: list[tuple[Words, list[str]]] = [
         (_deadline(stage), ["Deadline", f"Reads {sign}", "At"]) for stage in limit.stages
     ]
     if limit.finish is not None:
-        told.append((BEFORE_PACKED.capitalize(), [f"Reads {sign}", "At"]))
-    for figure, (words, labels) in zip(view.figures, told, strict=True):
+        reported.append((BEFORE_PACKED.capitalize(), [f"Reads {sign}", "At"]))
+    for figure, (words, labels) in zip(view.figures, reported, strict=True):
         stages.append(
             {
                 "words": words,

@@ -98,16 +98,16 @@ def _monitored(house: House, group: Sequence[Watched]) -> HazardWords:
     words = house.library.hazards["cool"]
     first = group[0]
     if _came_in(first.limit):  # it is raw or sold ready: nothing of it is heated again
-        told = {
+        reported = {
             "check": first.view.check,
             "if_missed": first.view.if_missed,
             "if_missed_stage": "",
             "how_often": "Every delivery",
         }
-        return words.model_copy(update={**told, "who": "Who takes the delivery"})
+        return words.model_copy(update={**reported, "who": "Who takes the delivery"})
     if len({w.view.if_missed for w in group}) == 1:
-        told = {"if_missed": first.view.if_missed, "if_missed_stage": ""}
-        return words.model_copy(update=told)
+        reported = {"if_missed": first.view.if_missed, "if_missed_stage": ""}
+        return words.model_copy(update=reported)
     return words
 
 
@@ -175,8 +175,8 @@ def _figures(limit: CoolingLimit, least: Sequence[FigureView]) -> list[Record]:
     if limit.finish is not None:
         words.append("Before it is packed")
     return [
-        {"words": told, "number": figure.number, "unit": figure.unit, "after": "or colder"}
-        for told, figure in zip(words, least, strict=True)
+        {"words": reported, "number": figure.number, "unit": figure.unit, "after": "or colder"}
+        for reported, figure in zip(words, least, strict=True)
     ]
 
 
@@ -191,7 +191,7 @@ def _start(limit: CoolingLimit, clock: str) -> Words:
 
 
 def _columns(limit: CoolingLimit, clock: str, sign: str, fixed: Sequence[str]) -> list[Column]:
-    """The columns of a clock's log; ``fixed`` stands before the lines of an entry."""
+    """The columns of a clock's log; ``fixed`` is before the lines of an entry."""
     start = "Came in at" if _came_in(limit) else "Start, made at"
     if clock:
         start = f"Start, at {clock}"

@@ -43,7 +43,7 @@ def monitoring(words: HazardWords) -> list[Words]:
 
 
 def air_words(limit: Limit) -> str:
-    """What stands behind a figure that is the air's."""
+    """What is behind a figure that is the air's."""
     air = isinstance(limit, KeepingLimit) and limit.measured == "air"
     return ", in the air" if air else ""
 

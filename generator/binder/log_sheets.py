@@ -1,6 +1,6 @@
 """The logs of a station: what is watched, the limit, how, how often, by whom, what if it is missed.
 
-A log stands in a binder only where something made there has such a limit, and curing and packing
+A log is in a binder only where something made there has such a limit, and curing and packing
 without air only where they are authorised. Its columns follow the principles of the Codex General
 Principles of Food Hygiene (CXC 1-1969) in this manual's own words; its limits are the sheets'.
 """
@@ -117,7 +117,7 @@ def log_sheets(manual: Manual, station: str, sheets: Sequence[Sheet]) -> list[Re
 
 def _on_the_shelf(manual: Manual, sheets: Sequence[Sheet]) -> list[Watched]:
     """What of a station's ingredients is watched once they are in: each in store, and the clock of
-    what came in warm. All of them stand there, so that nobody holds a refrigerator to the air round
+    what came in warm. All of them are there, so that nobody holds a refrigerator to the air round
     eggs alone."""
     house = manual.house
     return [
@@ -265,7 +265,7 @@ def _foods(
 
 
 def _large_figure(view: LimitView) -> Record:
-    """The one figure of a log, with how long it is held and left to stand."""
+    """The one figure of a log, with how long it is held and left to be."""
     figure = view.figures[0]
     rest = f" for {view.hold} {view.hold_rest}" if view.hold else ""
     rest += f", then {view.stand} covered" if view.stand else ""
@@ -282,8 +282,8 @@ def _with_a_reading(example: dict[str, str], watched: Sequence[Watched]) -> dict
     limit = watched[0].limit
     strictest = min if limit.bound == "max" else max
     reads = [w.limit.read for w in watched if isinstance(w.limit, Probed)]
-    told = _reading(limit, strictest(reads, default=None))
-    return {k: (told if k.startswith("reads") else v) for k, v in example.items()}
+    reported = _reading(limit, strictest(reads, default=None))
+    return {k: (reported if k.startswith("reads") else v) for k, v in example.items()}
 
 
 def _reading(limit: Limit, figure: Fraction | None) -> str:
@@ -304,7 +304,7 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
         view, names = group[0].view, listed(tuple(dict.fromkeys(w.food for w in group)))
         figure = view.figures[0] if view.figures else None
         read = f"{figure.number}{NARROW}{figure.unit}" if figure else "no figure"
-        told = f"for {view.hold}" if view.hold else "" if figure else view.words
+        reported = f"for {view.hold}" if view.hold else "" if figure else view.words
         air = air_words(group[0].limit)
         stood = f"then {view.stand} covered" if view.stand else ""
         rows.append(
@@ -312,7 +312,9 @@ def _limits_table(watched: Sequence[Watched]) -> Record:
                 {"words": names, "under": f"{view.document}, {view.clause}"},
                 group[0].limit.verb,
                 read,
-                " ".join(w for w in (f"{figure.words}{air}" if figure else "", told, stood) if w),
+                " ".join(
+                    w for w in (f"{figure.words}{air}" if figure else "", reported, stood) if w
+                ),
             ]
         )
     return {

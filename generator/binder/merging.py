@@ -14,7 +14,7 @@ class Joined:
     """Two registers as one, and in sentences what to do about numbers and sheets both gave."""
 
     register: PrintRegister
-    told: tuple[str, ...] = ()
+    reported: tuple[str, ...] = ()
 
 
 @dataclass
@@ -25,14 +25,14 @@ class _Binder:
     day: datetime.date
     sheets: dict[int, PrintedSheet]
     twice: dict[int, PrintedSheet] = field(default_factory=dict)
-    told: list[str] = field(default_factory=list)
+    reported: list[str] = field(default_factory=list)
 
     def number_of(self, key: str) -> int | None:
         """The number a sheet that is in the binder has."""
         return next((n for n, s in self.sheets.items() if s.sheet == key and _held(s)), None)
 
-    def tell(self, words: str) -> None:
-        self.told.append(f"{self.station}: {words}")
+    def report(self, words: str) -> None:
+        self.reported.append(f"{self.station}: {words}")
 
 
 def joined(ours: PrintRegister, theirs: PrintRegister, day: datetime.date) -> Joined:
@@ -43,18 +43,18 @@ def joined(ours: PrintRegister, theirs: PrintRegister, day: datetime.date) -> Jo
     printed again under a new number, and is listed under ``given_twice`` until it is.
     """
     binders = dict(ours.binders)
-    told: list[str] = []
+    reported: list[str] = []
     for station, other in theirs.binders.items():
         own = binders.get(station)
         if own is None:
             binders[station] = other
         elif own != other:
-            binders[station] = _join(station, own, other, day, told)
-    return Joined(PrintRegister.model_construct(binders=binders), tuple(told))
+            binders[station] = _join(station, own, other, day, reported)
+    return Joined(PrintRegister.model_construct(binders=binders), tuple(reported))
 
 
 def _join(
-    station: str, own: PrintedBinder, other: PrintedBinder, day: datetime.date, told: list[str]
+    station: str, own: PrintedBinder, other: PrintedBinder, day: datetime.date, reported: list[str]
 ) -> PrintedBinder:
     found = _Binder(station, day, dict(own.sheets))
     clashes: list[tuple[int, PrintedSheet]] = [*own.given_twice.items(), *other.given_twice.items()]
@@ -67,7 +67,7 @@ def _join(
     _one_number_each(found, own)
     for number, sheet in clashes:
         _list_twice(found, number, sheet)
-    told += found.told
+    reported += found.reported
     return PrintedBinder.model_construct(
         issue=max(own.issue, other.issue),
         cover=own.cover if own.cover == other.cover else None,  # which one is in isn't known
@@ -86,7 +86,7 @@ def _later(found: _Binder, number: int, mine: PrintedSheet, sheet: PrintedSheet)
         return mine
     last = max((sheet, mine), key=lambda s: s.discarded or s.printed)
     if mine.hash != sheet.hash and mine.printed == sheet.printed:
-        found.tell(
+        found.report(
             f"sheet {number}, {mine.id}, was printed twice on {mine.printed}, with hash "
             f"{mine.hash} and "
             f"{sheet.hash}. Keep the one with {last.hash}; take the other out."
@@ -117,7 +117,7 @@ def _one_number_each(found: _Binder, own: PrintedBinder) -> None:
         gone = found.sheets[out]
         last = max(found.day, gone.printed)
         found.sheets[out] = gone.model_copy(update={"discarded": last})
-        found.tell(
+        found.report(
             f"{gone.id} was printed as sheet {stays} and as sheet {out}. "
             f"Take sheet {out} out, hash {gone.hash}."
         )
@@ -131,11 +131,11 @@ def _list_twice(found: _Binder, number: int, sheet: PrintedSheet) -> None:
         f"and to {sheet.id}, hash {sheet.hash}."
     )
     if not _held(sheet):
-        found.tell(f"{words} The second is out of the binder already.")
+        found.report(f"{words} The second is out of the binder already.")
         return
     other = found.number_of(sheet.sheet)
     if other is not None:
-        found.tell(f"{words} Take the second out: it is in as sheet {other} too.")
+        found.report(f"{words} Take the second out: it is in as sheet {other} too.")
         return
     found.twice[number] = sheet
-    found.tell(f"{words} Replace the second: print it again, under a new number.")
+    found.report(f"{words} Replace the second: print it again, under a new number.")

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from generator.binder.differences import differences
+from generator.binder.sheet_changes import sheet_changes
 from generator.binder.sheets import Record
 from generator.changes import facts as engine
 from generator.changes.facts import Change, Facts
@@ -128,7 +128,7 @@ def _put_in(
         if old is None or old.number != sheet["number"]:
             yield Move(None, sheet)
         elif old.hash != sheet["control"]["hash"]:
-            found = differences(old.record, sheet) if old.record is not None else ()
+            found = sheet_changes(old.record, sheet) if old.record is not None else ()
             of_the_formula = _of_the_formula(old.facts, facts.get(formula_of(sheet["key"])))
             yield Move(old, sheet, (*of_the_formula, *found))
 
@@ -147,6 +147,6 @@ def _of_the_formula(old: Facts | None, new: Facts | None) -> tuple[Change, ...]:
         return ()
     return tuple(
         replace(c, name=f"{c.name}, in the formula")
-        for c in engine.differences(old, new)
+        for c in engine.fact_changes(old, new)
         if c.group == "formula" and c.name != "Contains"
     )

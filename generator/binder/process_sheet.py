@@ -76,7 +76,7 @@ def _steps(sheets: list[Sheet], steps: Sequence[ProcessStep]) -> list[Record]:
 def _notices(sheets: list[Sheet], step: ProcessStep, stood: set[str]) -> list[Notice]:
     """A step's cautions; ``stood`` are the ids of those on this sheet so far, and takes these in.
 
-    Nothing is weighed here: what stands before weighing is whole at its first step on this sheet.
+    Nothing is weighed here: what is before weighing is whole at its first step on this sheet.
     """
     found = {n.id: n for s in sheets for n in s.notices.by_step.get(step.number, ())}
     notices = [replace(n, whole=n.whole or i not in stood) for i, n in found.items()]
@@ -103,7 +103,7 @@ def _how(step: ProcessStep) -> str:
     return " ".join(s if s.endswith((".", "!", "?")) else f"{s}." for s in sentences)
 
 
-def _limits(sheets: list[Sheet], step: ProcessStep, said: str, told: bool) -> list[Record]:
+def _limits(sheets: list[Sheet], step: ProcessStep, said: str, reported: bool) -> list[Record]:
     """The step's limits: formulas with the same box share it, and it says whose it is."""
     boxes: list[tuple[Record, list[str]]] = []
     for sheet in sheets:
@@ -118,7 +118,7 @@ def _limits(sheets: list[Sheet], step: ProcessStep, said: str, told: bool) -> li
     found: list[Record] = []
     words, how = _head(step), said
     for block, names in boxes:
-        whose = f"For {listed(list(dict.fromkeys(names)))}." if told else ""
+        whose = f"For {listed(list(dict.fromkeys(names)))}." if reported else ""
         found.append({**block, "words": words, "how": " ".join(w for w in (how, whose) if w)})
         words, how = [bold(step.verb)], ""
     return found

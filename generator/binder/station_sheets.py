@@ -41,8 +41,10 @@ def allergen_sheet(manual: Manual, station: str, sheets: list[Sheet]) -> Record:
         contains = ", ".join(str(a) for a in sheet.allergens) or house.allergens.none
         status = status_of(sheet)
         cells = ["yes" if w in mine else ("no" if w in listed else "–") for w in words]
-        told = f"{status.word}. Contains {contains}" if status.reversed else f"Contains {contains}"
-        rows.append({"name": sheet.name, "words": told, "cells": cells})
+        reported = (
+            f"{status.word}. Contains {contains}" if status.reversed else f"Contains {contains}"
+        )
+        rows.append({"name": sheet.name, "words": reported, "cells": cells})
     return sheet_record(
         manual,
         "allergens",
@@ -93,8 +95,8 @@ def _measures(house: House, sheets: list[Sheet]) -> list[Record]:
     for facts in sorted(found.values(), key=lambda f: f.name.lower()):
         measures = measures_of(house.units, household_weights(house, facts))
         if measures:
-            told = ", ".join(f"{measure_words(m)} {about_words(m)}" for m in measures)
-            rows.append([facts.name, told])
+            reported = ", ".join(f"{measure_words(m)} {about_words(m)}" for m in measures)
+            rows.append([facts.name, reported])
     if not rows:
         return []
     return [

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from generator.changes.facts import ABSENT, Change, Group, differences
+from generator.changes.facts import ABSENT, Change, Group, fact_changes
 from generator.changes.sheet_facts import facts_in, facts_of_shelves
 from generator.measures.words import NARROW, counted, listed
 from generator.pages import make_pages
@@ -71,7 +71,7 @@ def _formulas(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]:
             )
             formulas.append(FormulaChange(ident, sheet.name, how))
             continue
-        changes = differences(facts_in(old, before), facts_in(new, sheet))
+        changes = fact_changes(facts_in(old, before), facts_in(new, sheet))
         if changes:
             formulas.append(FormulaChange(ident, sheet.name, "changed", changes))
     formulas += [
@@ -88,7 +88,7 @@ def _ingredients(old: Manual | Broken, new: Manual) -> tuple[FormulaChange, ...]
     for ident in sorted({*before, *after}):
         name, facts = after.get(ident) or before[ident]
         if ident in before and ident in after:
-            changes = differences(before[ident][1], facts)
+            changes = fact_changes(before[ident][1], facts)
             if changes:
                 found.append(FormulaChange(ident, name, "changed", changes))
         elif facts:

@@ -13,7 +13,7 @@ from typing import Literal
 from generator.measures.words import NARROW
 
 Group = Literal["control", "formula", "limits", "steps", "dates", "batch", "paper"]
-"""What a fact is about; "paper" is whatever stands on a printed sheet."""
+"""What a fact is about; "paper" is whatever is on a printed sheet."""
 Facts = dict[tuple[Group, str, str], str]
 """Words by (group, batch size or "", name)."""
 ABSENT = "none"
@@ -42,7 +42,7 @@ class NamedFacts(Facts):
         self[key] = words.replace(NARROW, " ")
 
 
-def differences(old: Facts, new: Facts) -> tuple[Change, ...]:
+def fact_changes(old: Facts, new: Facts) -> tuple[Change, ...]:
     """The facts that differ, in the order of the new ones, those that are gone last."""
     found = [
         Change(*key, old.get(key, ""), words) for key, words in new.items() if old.get(key) != words

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from generator.answers.batch import batch_record, batch_text
+from generator.answers.batch import batch_data, batch_text
 from generator.answers.cautions import cautions_record, with_cautions
 from generator.answers.ingredient import confirmed_record, shelf_record, shelf_text
 from generator.answers.limits import limits_record, limits_text
@@ -50,7 +50,7 @@ def batch(
     except Refused as refused:
         refuse(refused)
     if form == "json":
-        print_json(batch_record(sheet, found, manual.walks))
+        print_json(batch_data(sheet, found, manual.walks))
         return
     show(found.findings)
     click.echo(batch_text(sheet, found))

@@ -10,7 +10,7 @@ import click
 
 from generator.authoring.schemas import schemas
 from generator.authoring.skeletons import KINDS, add_record, new_kitchen
-from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
+from generator.cli.common import common, find_project, manual_of, refuse, report, show, status_of
 from generator.files.disk import made_folder, not_written, take_away, write_together
 from generator.files.finding import Refused
 from generator.intake.standards import read_standards
@@ -54,7 +54,7 @@ def export(folder: Path, project: Path | None, as_of: datetime.date | None) -> N
         click.echo("kitchen-manual: nothing exported.", err=True)
         raise SystemExit(status_of(manual.errors))
     try:
-        pages = export_tree(manual, folder.absolute(), tell)
+        pages = export_tree(manual, folder.absolute(), report)
     except Refused as refused:
         refuse(refused)
     click.echo(f"{pages} pages in {folder}")

@@ -13,7 +13,7 @@ import click
 
 from generator.binder.sheets import Record
 from generator.changes.history import committed
-from generator.cli.common import common, find_project, manual_of, refuse, show, status_of, tell
+from generator.cli.common import common, find_project, manual_of, refuse, report, show, status_of
 from generator.files.disk import write_together
 from generator.files.finding import Refused
 from generator.intake.register import NAME as REGISTER
@@ -102,7 +102,7 @@ def _sound(found: Manual | Broken) -> Manual:
 def _put_right(project: Path) -> None:
     from generator.intake.register_file import put_right
 
-    put_right(project, tell)
+    put_right(project, report)
 
 
 def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> None:
@@ -111,11 +111,11 @@ def _merge(project: Path, other: Path | None, as_of: datetime.date | None) -> No
     from generator.binder.recording import as_yaml
     from generator.intake.register_file import held, registers_to_join
 
-    with held(project, tell) as path:
+    with held(project, report) as path:
         ours, theirs, text = registers_to_join(path, other)
         found = joined(ours, theirs, as_of or datetime.date.today())
         write_together({path: as_yaml(found.register, text).encode()})
-    for line in found.told:
+    for line in found.reported:
         click.echo(line)
     printed = sum(len(b.sheets) for b in found.register.binders.values())
     words = f"standards/{REGISTER} joined: {counted(printed, 'number')}. Commit it."
@@ -128,7 +128,7 @@ def _print_held(
     """Print and record: the register is held, and its numbers are those it holds then."""
     from generator.intake.register_file import held, register_now
 
-    with held(manual.project, tell) as path:
+    with held(manual.project, report) as path:
         standards = replace(manual.standards, register=register_now(manual.project))
         _print(replace(manual, standards=standards), stations, since, out, paper, path)
 
@@ -152,7 +152,7 @@ def _print(
         printing = _whole(manual, stations, site)
     else:
         printing = _changed(manual, stations, since, site)
-    for line in printing.told:
+    for line in printing.reported:
         click.echo(line)
     for line in printing.doubts:
         click.echo(f"kitchen-manual: {line}", err=True)
@@ -169,12 +169,12 @@ def _print(
     else:
         files = {register: _recorded(manual, printing, register), out.absolute(): drawn}
         write_together(files, journal=journal_of(register))
-        _tell_recorded(manual)
-    _tell_codes(printing, site)
+        _report_recorded(manual)
+    _report_codes(printing, site)
     click.echo(f"{counted(len(printing.sheets), 'sheet')} in {out}".replace("\u00a0", " "))
 
 
-def _tell_recorded(manual: Manual) -> None:
+def _report_recorded(manual: Manual) -> None:
     """That the register is written, and what a later change sheet won't know."""
     click.echo(f"Recorded in standards/{REGISTER}: commit it.")
     if not committed(manual.project):
@@ -185,25 +185,25 @@ def _tell_recorded(manual: Manual) -> None:
         )
 
 
-def _tell_codes(printing: Printing, site: str) -> None:
+def _report_codes(printing: Printing, site: str) -> None:
     """Which sheets have no QR code, and why."""
     long = [s["control"]["id"] for s in printing.sheets if s["qr"] is None]
     if not site:
         click.echo("kitchen-manual: no QR codes: mkdocs.yml has no site_url.", err=True)
     elif long:
-        told = "; ".join(long[:3]) + (" …" if len(long) > 3 else "")
-        click.echo(f"kitchen-manual: no QR code, its address is too long: {told}.", err=True)
+        reported = "; ".join(long[:3]) + (" …" if len(long) > 3 else "")
+        click.echo(f"kitchen-manual: no QR code, its address is too long: {reported}.", err=True)
 
 
 @dataclass(frozen=True)
 class Printing:
-    """What is printed: its sheets in order, what to tell, and all sheets of each binder after
+    """What is printed: its sheets in order, what to say, and all sheets of each binder after
     it."""
 
     title: str
     sheets: list[Record]
     binders: dict[str, Sequence[Record]]
-    told: tuple[str, ...] = ()
+    reported: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
 
 

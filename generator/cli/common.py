@@ -19,7 +19,7 @@ from generator.cli.options import (
     nearest_project,
     print_json,
     refuse,
-    tell,
+    report,
 )
 from generator.files.finding import Finding, Refused, texts
 from generator.measures.marks import written_with
@@ -35,10 +35,10 @@ __all__ = [
     "nearest_project",
     "print_json",
     "refuse",
+    "report",
     "sheet_of",
     "show",
     "status_of",
-    "tell",
 ]
 _UNREADABLE = ("file-unreadable", "folder-unreadable")
 _STYLE = {"error": "bold red", "warning": "bold yellow", "note": "bold"}

@@ -1,6 +1,6 @@
 """convert: units, temperatures, and weights through an ingredient.
 
-Without an ingredient only the kitchen's measures and its decimal mark are needed: both stand in
+Without an ingredient only the kitchen's measures and its decimal mark are needed: both are in
 kitchen.yaml, and nothing else is read. With one, the whole manual is.
 """
 

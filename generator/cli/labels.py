@@ -148,12 +148,12 @@ def labels(
         why = "its address is too long" if site else "mkdocs.yml has no site_url"
         click.echo(f"kitchen-manual: no QR code: {why}.", err=True)
     if mark.use_by is not None:
-        told = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
+        reported = f"use by {day_words(mark.use_by)} {mark.use_by.year}"
     else:
-        told = f"frozen; {counted(mark.left, 'day')} from thawing"
+        reported = f"frozen; {counted(mark.left, 'day')} from thawing"
     if mark.governed_by:
-        told += f", by {mark.governed_by} of {date(mark.day_one)}"
-    words = f"{sheet.name}: {told}. {counted(packs, 'label')} and a record copy in {out}"
+        reported += f", by {mark.governed_by} of {date(mark.day_one)}"
+    words = f"{sheet.name}: {reported}. {counted(packs, 'label')} and a record copy in {out}"
     click.echo(words.replace("\u00a0", " "))
 
 
@@ -254,7 +254,7 @@ def _measured(house: House, typed: str) -> LabelSheet:
 
 
 def _refuse_all(reasons: tuple[Refused, ...]) -> NoReturn:
-    """Every reason, each with its mend; exit status 2."""
+    """Every reason, each with its fix; exit status 2."""
     for reason in reasons[:-1]:
         words = [reason.message, reason.help, *(f"Write: {w}" for w in reason.write)]
         click.echo(

@@ -56,7 +56,7 @@ def form_option(*choices: str) -> Callable[[_F], _F]:
     )
 
 
-def tell(words: str) -> None:
+def report(words: str) -> None:
     """Something worth knowing that is no answer: on standard error."""
     click.echo(f"kitchen-manual: {words}.", err=True)
 

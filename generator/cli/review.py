@@ -20,10 +20,10 @@ from generator.cli.subject import subject_of
 from generator.files.disk import write_together
 from generator.files.finding import BrokenData, Refused
 from generator.pages.readings_plot import readings_plot
-from generator.review.judging import judge, provable
 from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import read_log
 from generator.review.stamps import ORDERS, Order
+from generator.review.verdicts import judge, provable
 from generator.rules.basics.limit import CoolingLimit, Limit, Probed
 from generator.rules.store.shelf import Shelf
 from generator.sheet.sheet import Sheet

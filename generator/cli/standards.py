@@ -15,9 +15,9 @@ from generator.cli.common import (
     manual_of,
     print_json,
     refuse,
+    report,
     show,
     status_of,
-    tell,
 )
 from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
 from generator.sheet.manual import Broken, Manual
@@ -79,7 +79,7 @@ def build(
         raise SystemExit(status_of(manual.findings))
     target = (out or manual.project / "site").absolute()
     try:
-        pages = build_site(manual, target, strict, not no_offline, tell)
+        pages = build_site(manual, target, strict, not no_offline, report)
     except Refused as refused:
         refuse(refused)
     except PublishError as error:

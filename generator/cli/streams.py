@@ -1,4 +1,4 @@
-"""Where answers go: a reader that has read enough is no fault, a full or closed place is told."""
+"""Where answers go: a reader that has read enough is no fault, a full place is."""
 
 from __future__ import annotations
 

@@ -399,14 +399,14 @@ def _flocked(folder: Path, wait: Callable[[], None]) -> Callable[[], None] | Non
 
 def _claimed(lock: Path, wait: Callable[[], None]) -> Callable[[], None]:
     """The lock by making its file, which only one can: for systems without file locks."""
-    told, until = False, time.monotonic() + _WAIT_S
+    reported, until = False, time.monotonic() + _WAIT_S
     while True:
         try:
             os.close(os.open(lock, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644))
             return lambda: lock.unlink(missing_ok=True)
         except FileExistsError:
-            if not told:
-                told = True
+            if not reported:
+                reported = True
                 wait()
             if time.monotonic() > until:
                 raise OSError(

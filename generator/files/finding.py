@@ -1,4 +1,4 @@
-"""Findings: what is wrong or doubtful in the standards, where, and how to mend it."""
+"""Findings: what is wrong or doubtful in the standards, where, and how to fix it."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def _in_brackets(before: str) -> bool:
 
 @dataclass(frozen=True)
 class Place:
-    """Where something stands in a file.
+    """Where something is in a file.
 
     Lines and columns count from 1, columns in characters. ``text`` is the whole line as typed,
     ``length`` how many characters of it are meant. Line 0 means the file as a whole.
@@ -66,17 +66,17 @@ class Place:
     text: str = ""
     length: int = 1
 
-    def mended(self, mend: str) -> str:
-        """The quoted line with what is meant replaced by ``mend``; a whole line stays as it is."""
+    def fixed(self, fix: str) -> str:
+        """The quoted line with what is meant replaced by ``fix``; a whole line stays as it is."""
         start = self.column - 1
-        if ": " in mend or not self.text or start < 0 or len(self.text) > _MOST_WRITE:
-            return mend
-        if _COMMA.search(mend) and mend[0] not in "\"'" and _in_brackets(self.text[:start]):
-            mend = f'"{mend}"'  # YAML would part a decimal comma there
+        if ": " in fix or not self.text or start < 0 or len(self.text) > _MOST_WRITE:
+            return fix
+        if _COMMA.search(fix) and fix[0] not in "\"'" and _in_brackets(self.text[:start]):
+            fix = f'"{fix}"'  # YAML would part a decimal comma there
         rest = self.text[start + self.length :]
         if not rest.strip(" #"):  # "6 #": YAML took the sign for an empty comment
             rest = ""
-        return (self.text[:start] + mend + rest).strip()
+        return (self.text[:start] + fix + rest).strip()
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
@@ -84,7 +84,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Finding:
-    """One finding. ``write`` holds mended lines to copy; ``about`` the ids of records it stops;
+    """One finding. ``write`` holds fixed lines to copy; ``about`` the ids of records it stops;
     ``more`` says how many like it in the same file are only counted."""
 
     code: str
@@ -103,7 +103,7 @@ class Finding:
 
 
 class Refused(ValueError):
-    """Text that can't be read without doubt: a code, what is wrong, how to mend it."""
+    """Text that can't be read without doubt: a code, what is wrong, how to fix it."""
 
     def __init__(self, code: str, message: str, help: str = "", write: Sequence[str] = ()) -> None:
         super().__init__(message)
@@ -132,12 +132,12 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
     What is said alike of several records (a scale the house lacks) is said once, about all of them.
     """
-    told: dict[Finding, frozenset[str]] = {}
+    reported: dict[Finding, frozenset[str]] = {}
     for finding in findings:
         alike = replace(finding, about=frozenset())
-        told[alike] = told.get(alike, frozenset()) | finding.about
+        reported[alike] = reported.get(alike, frozenset()) | finding.about
     return sorted(
-        (replace(finding, about=about) for finding, about in told.items()),
+        (replace(finding, about=about) for finding, about in reported.items()),
         key=lambda f: (
             f.place.file,
             f.place.line,
@@ -199,7 +199,7 @@ def _spaced(finding: Finding) -> Finding:
 
 
 def quoted_line(place: Place) -> tuple[str, str, str]:
-    """The line as it is shown, clipped round the place: what stands before it, what is meant, the
+    """The line as it is shown, clipped round the place: what is before it, what is meant, the
     rest."""
     text, start = place.text, min(max(place.column - 1, 0), len(place.text))
     length = max(1, min(place.length, len(text) - start))
@@ -231,8 +231,8 @@ def as_text(finding: Finding) -> str:
         lines.append(" " * 5 + " | " + " " * len(before) + "^" * width)
     if finding.help:
         lines.append("      " + finding.help)
-    for index, mended in enumerate(finding.write):
-        lines.append(("      Write: " if index == 0 else "         or: ") + mended)
+    for index, fixed in enumerate(finding.write):
+        lines.append(("      Write: " if index == 0 else "         or: ") + fixed)
     if finding.source:
         lines.append("      Source: " + finding.source)
     if finding.more:

@@ -1,6 +1,6 @@
 """A folder of ours replaced as a whole: made aside, then swapped in; nothing is left half-way.
 
-A work folder ``.NAME-xxxxxxxx`` stands beside the folder while it is made. It holds ``lock`` (held
+A work folder ``.NAME-xxxxxxxx`` is beside the folder while it is made. It holds ``lock`` (held
 as long as its process lives), ``.gitignore`` (git sees none of it), ``read-me.txt``, ``new`` and,
 where the system can't exchange two folders in one move, for an instant ``old``.
 """
@@ -96,10 +96,10 @@ def healed(folder: Path) -> list[str]:
     A folder that is missing because a run was killed between its two moves is put back; work
     folders that no living process holds are cleared. Nothing else is touched.
     """
-    told: list[str] = []
+    reported: list[str] = []
     pattern = re.compile(re.escape(f".{folder.name}-") + "[a-z0-9_]{8}")
     if not folder.parent.is_dir():
-        return told
+        return reported
     found = [p for p in folder.parent.iterdir() if pattern.fullmatch(p.name) and _is_work(p)]
     for aside in sorted(found, key=lambda p: p.stat().st_mtime, reverse=True):
         dead, lock = _is_dead(aside)
@@ -108,13 +108,13 @@ def healed(folder: Path) -> list[str]:
         try:
             if (aside / "old").is_dir() and not folder.exists() and not folder.is_symlink():
                 (aside / "old").rename(folder)
-                told.append(
+                reported.append(
                     f"{folder} was missing: a command was killed as it replaced it. It is back"
                 )
             shutil.rmtree(aside, ignore_errors=True)
         finally:
             freed(lock)
-    return told
+    return reported
 
 
 def _is_work(path: Path) -> bool:

@@ -228,10 +228,10 @@ def _hits(pattern: re.Pattern[str], lines: list[str]) -> Iterator[_Hit]:
 def _first(
     hits: Iterator[_Hit], finding: Callable[[int, re.Match[str]], Finding]
 ) -> Iterator[Finding]:
-    told = [finding(*hit) for hit in itertools.islice(hits, MOST_ALIKE)]
-    if told:
-        told[-1] = replace(told[-1], more=sum(1 for _ in hits))
-    yield from told
+    reported = [finding(*hit) for hit in itertools.islice(hits, MOST_ALIKE)]
+    if reported:
+        reported[-1] = replace(reported[-1], more=sum(1 for _ in hits))
+    yield from reported
 
 
 def _place(file: str, lines: list[str], number: int, column: int) -> Place:
@@ -386,7 +386,7 @@ class _Builder:
                 "Inside braces and brackets a comma splits entries.",
                 place,
                 "Put the figure in quotes, or write it on its own line.",
-                (place.mended(f"{mark}{whole}{mark}"),),
+                (place.fixed(f"{mark}{whole}{mark}"),),
             )
         )
         return whole

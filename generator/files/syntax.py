@@ -1,4 +1,4 @@
-"""A YAML reader's complaint in words for a cook: what was typed, where, and how to mend it."""
+"""A YAML reader's complaint in words for a cook: what was typed, where, and how to fix it."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _GLUED = re.compile(r"^ *(?:- +)?[A-Za-z0-9][\w-]*:(?=[^\s:/])")
 @dataclass(frozen=True)
 class _Complaint:
     """What is wrong in words for a cook, how to fix it, the line and column it went wrong (from
-    0), and the line mended, where there is one way to mend it."""
+    0), and the line fixed, where there is one way to fix it."""
 
     message: str
     help: str
@@ -191,13 +191,13 @@ def _side(conflict: Conflict, number: int) -> str:
     if not lines:
         return f"{name} has nothing there."
     others = [text for _, text in conflict.sides[1 - number]]
-    told = " / ".join(
+    reported = " / ".join(
         clipped(_where_it_differs(text, others[n] if n < len(others) else ""))
         for n, (_, text) in enumerate(lines[:_MOST_LINES])
     )
     more = f" / and {len(lines) - _MOST_LINES} more" if len(lines) > _MOST_LINES else ""
     where = f"line {lines[0][0]}" if len(lines) == 1 else f"lines {lines[0][0]} to {lines[-1][0]}"
-    return f"{name}, {where}: {told}{more}."
+    return f"{name}, {where}: {reported}{more}."
 
 
 def _where_it_differs(text: str, other: str) -> str:
@@ -215,7 +215,7 @@ def too_deep(place: Place) -> Finding:
 
 
 def _without_colon(lines: list[str], line: int) -> tuple[int, int, str] | None:
-    """The line above in the same column, if it has no colon: line, column, the line mended.
+    """The line above in the same column, if it has no colon: line, column, the line fixed.
 
     YAML reads such a line and the next as one text, and stumbles over the next one's colon.
     """
@@ -233,11 +233,11 @@ def _without_colon(lines: list[str], line: int) -> tuple[int, int, str] | None:
 
 
 def _glued(lines: list[str], line: int) -> tuple[int, int, str] | None:
-    """A colon without a space on this line or the one above: line, column, the line mended."""
+    """A colon without a space on this line or the one above: line, column, the line fixed."""
     for number in (line, line - 1):
         match = _GLUED.match(lines[number]) if number >= 0 else None
         if match:
             text = lines[number]
-            mended = f"{text[: match.end()]} {text[match.end() :]}".strip()
-            return number, match.end() - 1, mended
+            fixed = f"{text[: match.end()]} {text[match.end() :]}".strip()
+            return number, match.end() - 1, fixed
     return None

@@ -1,4 +1,4 @@
-"""What stands round the pages: look, script, search, policy, the copy for a phone. Free of any
+"""What is round the pages: look, script, search, policy, the copy for a phone. Free of any
 builder.
 
 Every file has a stamp in its address, the beginning of its SHA-256: a page asks for the very files
@@ -32,7 +32,7 @@ LOOK_FILE = "assets/manual.css"
 FINDERS = ("assets/minisearch.js", "assets/index.js", "assets/find.js")
 """What the search loads, in no order but for the last."""
 REPLACED = ("assets/javascripts/", "assets/stylesheets/", "assets/images/favicon")
-"""Where the theme's own files lie that this frame stands in for."""
+"""Where the theme's own files lie that this frame replaces."""
 Mode = Literal["served", "saved", "unsaved"]
 """Served for editing, or published with or without a copy for phones."""
 Written = tuple[str, str, str, float]

@@ -41,12 +41,12 @@ class _Reader(HTMLParser):
         if written or tag in _NEVER or "action" in given:
             self.found[f"<{tag}>"] = None
         for name, value in given.items():
-            against = _against(tag, name, value, given.get("rel", ""))
-            if against:
-                self.found[f"{against} in <{tag}>"] = None
+            problems = _problem(tag, name, value, given.get("rel", ""))
+            if problems:
+                self.found[f"{problems} in <{tag}>"] = None
 
 
-def _against(tag: str, name: str, value: str, rel: str) -> str:
+def _problem(tag: str, name: str, value: str, rel: str) -> str:
     """What of an attribute the policy refuses, or nothing."""
     if name == "style" or name.startswith("on"):
         return f"{name}="

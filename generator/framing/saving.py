@@ -43,7 +43,7 @@ def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
 def write_saved(site: Path, zone: str) -> Saved:
     """Write the worker, the list and the revision into a built ``site``.
 
-    ``zone`` is the kitchen's IANA time zone, in which the line of a saved page tells the time.
+    ``zone`` is the kitchen's IANA time zone, in which the line of a saved page says the time.
     """
     home = site / "index.html"
     paths = _paths(site)

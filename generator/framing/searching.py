@@ -1,7 +1,7 @@
 """What the search finds: names, other names, ingredients, allergens, steps and terms; no figures.
 
 A figure belongs beside its limit or its scale, never in a list of hits. A formula names its
-ingredients, tags and process by their place in the list, so that a word stands in it once.
+ingredients, tags and process by their place in the list, so that a word is in it once.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from generator.views.uris import (
 _HEADING = re.compile(r'<h([1-3])\b[^>]*\bid="([^"]+)"[^>]*>(.*?)</h\1>', re.DOTALL)
 _LEFT_OUT = re.compile(r"<(pre|style|script)\b.*?</\1>|<[^>]+>|&para;|¶", re.DOTALL)
 _WORD = re.compile(r"[^\W\d_]{3,}")
-# Words of no help: they stand in nearly every sentence.
+# Words of no help: they are in nearly every sentence.
 _COMMON = frozenset(
     [
         "about",
@@ -228,7 +228,7 @@ def _add_formulas(entries: _Numbered, manual: Manual) -> None:
     """The formulas, with what they are made of, and those that couldn't be computed."""
     for ident, sheet in manual.sheets.items():
         entries.add(("formula", ident), _formula(sheet, entries.number))
-    for sheet in manual.sheets.values():  # what is made ahead may stand later
+    for sheet in manual.sheets.values():  # what is made ahead may be later
         refs = entries.found[entries.number["formula", sheet.id]].refs
         made = [entries.number.get(("formula", sub)) for sub in sheet.formula.sub_formulas]
         refs += [number for number in made if number is not None]
@@ -268,7 +268,7 @@ def _words(name: str) -> set[str]:
 
 
 def _shared(manual: Manual) -> Iterator[Entry]:
-    """Terms, other names, equipment and cautions: each where it stands on its page."""
+    """Terms, other names, equipment and cautions: each where it is on its page."""
     for ident, term in manual.library.glossary.terms.items():
         yield Entry(term.term, "Term", f"{address(GLOSSARY)}#{ident}", term.also)
     for other in manual.library.glossary.other_names.values():

@@ -1,7 +1,7 @@
 """A style sheet cut down to what the pages use.
 
 The theme's sheet is written for every site; a phone on a weak signal waits for all of it before it
-shows a word. A rule stays if each class and id its selector asks for stands on some page; what
+shows a word. A rule stays if each class and id its selector asks for is on some page; what
 can't be read with certainty stays too.
 """
 
@@ -72,7 +72,7 @@ def _asked(selector: str) -> frozenset[str]:
 
 
 def _blocks(css: str) -> Iterator[tuple[str, str | None]]:
-    """The rules one after another: what stands before the brace, and in it; a statement has
+    """The rules one after another: what is before the brace, and in it; a statement has
     none."""
     at, start = 0, 0
     while match := _BETWEEN.search(css, at):

@@ -1,1 +1,1 @@
-"""What stands where, across the formulas of a manual: uses, tags, sources."""
+"""What is where, across the formulas of a manual: uses, tags, sources."""

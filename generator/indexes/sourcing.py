@@ -9,7 +9,7 @@ from typing import Literal
 from generator.indexes.uses import cautions_raised
 from generator.records.ingredient import Ingredient
 from generator.reference.packs import Pack
-from generator.reference.rows import Source
+from generator.reference.rows import SourceRecord
 from generator.resolve.joined import House
 from generator.rules.basics.check_points import check_readings
 from generator.rules.basics.limit import DoseLimit, Limit, NotCovered
@@ -43,7 +43,7 @@ class SourceUse:
     """One source: its key and record, or for the kitchen's own source the text alone."""
 
     key: str
-    record: Source | None
+    record: SourceRecord | None
     text: str = ""
     rests: dict[Rest, None] = field(default_factory=dict)
 

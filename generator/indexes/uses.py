@@ -95,7 +95,7 @@ def _inside(
 
 
 def unread_formulas(manual: Manual) -> tuple[str, ...]:
-    """The names of formulas of which nobody can tell what they hold: no list counts them."""
+    """The names of formulas of which nobody can say what they hold: no list counts them."""
     known = manual.standards.formulas
     return tuple(s.name for s in manual.stopped.values() if s.id not in known)
 

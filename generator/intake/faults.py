@@ -48,12 +48,14 @@ def keys_of(model: type[Record]) -> list[str]:
 
 @functools.cache
 def _kinds(annotation: Any) -> tuple[str, dict[str, type[Record]]]:
-    """The key that tells a union of records apart, and the record of each word; nothing for any
+    """The key that says a union of records apart, and the record of each word; nothing for any
     other annotation."""
     if typing.get_origin(annotation) is not typing.Annotated:
         return "", {}
-    union, *told = typing.get_args(annotation)
-    key = next((f.discriminator for f in told if isinstance(f, FieldInfo) and f.discriminator), "")
+    union, *reported = typing.get_args(annotation)
+    key = next(
+        (f.discriminator for f in reported if isinstance(f, FieldInfo) and f.discriminator), ""
+    )
     if not isinstance(key, str) or not key:
         return "", {}
     members: tuple[type[Record], ...] = typing.get_args(union)
@@ -63,7 +65,7 @@ def _kinds(annotation: Any) -> tuple[str, dict[str, type[Record]]]:
 
 @dataclass(frozen=True)
 class _Inside:
-    """What a key stands in: the record, if it is one, and the key and the word that say which of
+    """What a key is in: the record, if it is one, and the key and the word that say which of
     several it is, if that is how it is known."""
 
     record: type[Record] | None
@@ -71,15 +73,15 @@ class _Inside:
 
 
 def _followed(model: type[Record], loc: tuple[Any, ...]) -> tuple[tuple[Any, ...], _Inside]:
-    """Where a fault stands as its keys are written, and what is there. The validator names, after a
-    key under which one of several records stands, the word that says which."""
+    """Where a fault is as its keys are written, and what is there. The validator names, after a
+    key under which one of several records is, the word that says which."""
     current: Any = model
     keys: list[Any] = []
     by: tuple[str, str] | None = None
     for key in loc:
-        told, kinds = _kinds(current)
+        reported, kinds = _kinds(current)
         if key in kinds:
-            current, by = kinds[key], (told, key)
+            current, by = kinds[key], (reported, key)
             continue
         keys.append(key)
         if isinstance(current, type) and issubclass(current, Record):
@@ -93,9 +95,9 @@ def _followed(model: type[Record], loc: tuple[Any, ...]) -> tuple[tuple[Any, ...
 
 
 def _as_written(fault: Any, model: type[Record]) -> Any:
-    """A complaint of the validator with the keys it stands under as they are written: one about
+    """A complaint of the validator with the keys it is under as they are written: one about
     which of several records is meant becomes one about the key that says so. ``inside`` is what the
-    last key stands in."""
+    last key is in."""
     loc, inside = _followed(model, fault["loc"])
     if fault["type"] not in ("union_tag_invalid", "union_tag_not_found"):
         return {**fault, "loc": loc, "inside": _followed(model, fault["loc"][:-1])[1]}
@@ -198,7 +200,7 @@ def salvage(model: type[_R], tree: Any, context: Any) -> _R | None:
 
 
 def _drop(tree: Any, fault: Any) -> bool:
-    """Take the key a fault stands under out of the tree; false if there is none to take."""
+    """Take the key a fault is under out of the tree; false if there is none to take."""
     if fault["type"] == "missing":
         return False
     node, parent, key = tree, None, None
@@ -215,12 +217,12 @@ def _drop(tree: Any, fault: Any) -> bool:
 def findings_of(
     error: ValidationError, model: type[Record], tree: Any, start: Place, about: str
 ) -> list[Finding]:
-    """Every fault of one record. ``start`` is where the record stands, ``about`` its id."""
+    """Every fault of one record. ``start`` is where the record is, ``about`` its id."""
     faults = _complaints(error, model)
     unknown = {f["loc"][:-1]: str(f["loc"][-1]) for f in faults if f["type"] == "extra_forbidden"}
 
     def misspelt(fault: Any) -> bool:
-        """A missing key whose misspelling stands beside it is told once."""
+        """A missing key whose misspelling is beside it is reported once."""
         typed = unknown.get(fault["loc"][:-1])
         return (
             fault["type"] == "missing"
@@ -235,13 +237,13 @@ def findings_of(
             len(f["loc"]) > size and f["loc"][:size] == loc for f in faults
         )
 
-    told: dict[str, list[Any]] = {}
+    reported: dict[str, list[Any]] = {}
     for fault in faults:
         if not misspelt(fault) and not emptied(fault):
-            told.setdefault(fault["type"], []).append(fault)
+            reported.setdefault(fault["type"], []).append(fault)
     return [
         finding
-        for alike in told.values()
+        for alike in reported.values()
         for finding in _first(
             [_finding(f, model, tree, start, about) for f in alike[:MOST_ALIKE]], alike
         )
@@ -256,7 +258,7 @@ def _first(findings: list[Finding], alike: list[Any]) -> list[Finding]:
 
 @dataclass(frozen=True)
 class _Fault:
-    """One of the validator's complaints about a record, and where its value and its key stand."""
+    """One of the validator's complaints about a record, and where its value and its key are."""
 
     loc: tuple[Any, ...]
     kind: str
@@ -273,9 +275,9 @@ class _Fault:
     def finding(
         self, code: str, place: Place, message: str, help: str = "", write: tuple[str, ...] = ()
     ) -> Finding:
-        """An error about the record, each mend in its line."""
-        mended = tuple(place.mended(mend) for mend in write)
-        return Finding(code, "error", message, place, help, mended, about=frozenset({self.about}))
+        """An error about the record, each fix in its line."""
+        fixed = tuple(place.fixed(fix) for fix in write)
+        return Finding(code, "error", message, place, help, fixed, about=frozenset({self.about}))
 
 
 _PLAIN = {
@@ -294,7 +296,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
     loc: tuple[Any, ...] = fault["loc"]
     _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
     _, _, parent_at = locate(tree, loc[:-1], start, start)
-    told = _Fault(
+    reported = _Fault(
         loc,
         fault["type"],
         fault["input"],
@@ -307,19 +309,21 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         parent_at,
         about,
     )
-    match told.kind:
+    match reported.kind:
         case "missing":
-            return _key_missing(told)
+            return _key_missing(reported)
         case "extra_forbidden":
-            return _key_unknown(told)
+            return _key_unknown(reported)
         case "literal_error" | "enum":
-            return _word_unknown(told)
-    if "words" in told.context:
-        return _refused(told)
-    if told.kind in _PLAIN:
-        code, message, help = _PLAIN[told.kind]
-        return told.finding(code, value_at, message, help)
-    return told.finding("value-unreadable", value_at, f"This value can't be read: {told.words}.")
+            return _word_unknown(reported)
+    if "words" in reported.context:
+        return _refused(reported)
+    if reported.kind in _PLAIN:
+        code, message, help = _PLAIN[reported.kind]
+        return reported.finding(code, value_at, message, help)
+    return reported.finding(
+        "value-unreadable", value_at, f"This value can't be read: {reported.words}."
+    )
 
 
 def _key_missing(fault: _Fault) -> Finding:

@@ -22,7 +22,7 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "probe": ("equipment:",),
 }
 _ITEMS = ("",)
-"""Ids of ingredients and formulas stand without a prefix."""
+"""Ids of ingredients and formulas are without a prefix."""
 
 
 def by_name(findings: Iterable[Finding], names: Mapping[str, str]) -> list[Finding]:
@@ -46,8 +46,8 @@ def _offered(finding: Finding, called: Mapping[tuple[str, str], str], known: set
     ident = next((called[(p, _plain(typed))] for p in prefixes if (p, _plain(typed)) in called), "")
     if ident:
         words = f"`{typed}` is a name; its id is `{ident}`."
-        return replace(finding, message=words, write=(place.mended(ident),))
-    if key in _KINDS and finding.write:  # an id that doesn't exist mends nothing
+        return replace(finding, message=words, write=(place.fixed(ident),))
+    if key in _KINDS and finding.write:  # an id that doesn't exist fixes nothing
         offered = re.sub(r"[^a-z0-9]+", "-", typed.lower()).strip("-")
         if offered not in known:
             return replace(finding, write=())

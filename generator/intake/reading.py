@@ -34,9 +34,9 @@ def _no_id(ident: str, start: Place, about: str) -> Finding:
     message = f"`{clipped(ident)}` is not an id: small letters, digits, single hyphens."
     if len(ident) > MOST_ID:
         message = f"`{clipped(ident)}` is over {MOST_ID} letters long. An id must be shorter."
-    mended = as_id(ident)
-    fits = ID_PATTERN.fullmatch(mended) and len(mended) <= MOST_ID
-    write = (start.mended(mended),) if fits and start.length == len(ident) else ()
+    fixed = as_id(ident)
+    fits = ID_PATTERN.fullmatch(fixed) and len(fixed) <= MOST_ID
+    write = (start.fixed(fixed),) if fits and start.length == len(ident) else ()
     help = "The name people read is under `name`."
     return Finding("id-form", "error", message, start, help, write, about=frozenset({about}))
 
@@ -122,7 +122,7 @@ class Reader:
 
     def record(self, model: type[_R], tree: Any, start: Place, ident: str) -> _R | None:
         """One record, or None with its faults gathered. What can be read of a faulty one is kept
-        in ``salvaged``, so that a later fault in the same file is told in the same run."""
+        in ``salvaged``, so that a later fault in the same file is reported in the same run."""
         if isinstance(tree, Mapping):
             for key, kept in (
                 ("name", self.names),
@@ -223,7 +223,7 @@ class Reader:
                 places[ident] = start
                 if not ID_PATTERN.fullmatch(ident) or len(ident) > MOST_ID:
                     self.findings.append(_no_id(ident, start, prefix + ident))
-                    self.broken |= {prefix + ident, prefix + as_id(ident)}  # told once
+                    self.broken |= {prefix + ident, prefix + as_id(ident)}  # reported once
                     continue
                 record = self.record(model_for(inner), inner, start, prefix + ident)
                 if record is not None:

@@ -34,24 +34,24 @@ def journal_of(path: Path) -> Path:
 
 
 @contextmanager
-def held(project: Path, tell: Callable[[str], None]) -> Iterator[Path]:
+def held(project: Path, report: Callable[[str], None]) -> Iterator[Path]:
     """Hold the register for the block: others wait. What a killed printing left half done is undone
-    first, and told. Yields the register's path. Raises Refused."""
+    first, and reported. Yields the register's path. Raises Refused."""
     path = register_path(project)
-    with locked(path, lambda: tell("waiting for another command that writes the print register")):
+    with locked(path, lambda: report("waiting for another command that writes the print register")):
         try:
             if undone(journal_of(path)):
-                tell(UNDONE)
+                report(UNDONE)
             clear_staged(path, journal_of(path))
         except OSError as error:
             raise not_written(path, error) from None
         yield path
 
 
-def put_right(project: Path, tell: Callable[[str], None]) -> None:
+def put_right(project: Path, report: Callable[[str], None]) -> None:
     """Undo what a killed printing left half done, if there is anything. Raises Refused."""
     if journal_of(register_path(project)).is_file():
-        with held(project, tell):
+        with held(project, report):
             pass
 
 

@@ -15,7 +15,7 @@ from generator.intake.entries import Entry, entries_of, entry_of, folder_unreada
 
 FOLDERS = ("formulas", "processes", "ingredients", "equipment", "stations")
 ALONE = ("kitchen.yaml", "print-register.yaml")
-"""Files that stand in ``standards`` itself."""
+"""Files that are in ``standards`` itself."""
 OFFICE = "office"
 """Prices and suppliers: never opened by a crew build."""
 _YAML = re.compile(r"(?i)(^|\.)ya?ml(\.txt)?$")
@@ -23,7 +23,7 @@ _MOST = 20_000
 
 
 def unread_files(standards: Path, top: str, root: Path) -> list[Finding]:
-    """A finding for everything in ``standards`` that stands where nothing looks for it, or can't be
+    """A finding for everything in ``standards`` that is where nothing looks for it, or can't be
     looked at: a YAML file a warning, another file a note, a link out of the project an error.
 
     ``top`` is how findings name the folder, ``root`` the project with all links followed. Links to
@@ -79,7 +79,7 @@ class _Looked:
         self.found.append(Finding("files-too-many", "error", words, Place(file), help))
 
     def about(self, entry: Entry, inside: tuple[str, ...]) -> Iterator[Finding]:
-        """What is told of one entry of a folder: at most one finding."""
+        """What is named one entry of a folder: at most one finding."""
         name = entry.path.name
         file = "/".join([self.top, *inside, name])
         hidden = name.startswith(".")

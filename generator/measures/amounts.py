@@ -51,7 +51,7 @@ class Amount:
 
     ``value`` is exact, in the kind's base unit: g, ml, mm, pieces, or percent. ``unit`` is the
     canonical unit it was written in (for a count the piece: ``each``, ``clove``), ``detail`` what
-    stood behind a volume (``packed``), ``of`` what a percent is of (empty: the base).
+    was behind a volume (``packed``), ``of`` what a percent is of (empty: the base).
     """
 
     value: Fraction

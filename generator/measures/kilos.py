@@ -31,7 +31,7 @@ def kilos_figure(grams: Fraction) -> tuple[str, str]:
 
 
 def small_weight(grams: Fraction, places: int) -> str:
-    """A weight as a message tells it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
+    """A weight as a message says it, to so many decimals: 2.126 g; 0.075 oz in a pound kitchen."""
     if weights_in_force() == "us":
         return f"{plain(grams / OUNCE, places)} oz"
     return f"{plain(grams, places)} g"

@@ -1,5 +1,5 @@
 """The decimal mark in force: a point, or the comma of kitchens that write `1,5 kg`; and whether
-sums of weight are told in kilograms or in pounds.
+sums of weight are reported in kilograms or in pounds.
 
 Both are a setting of the kitchen that everything read and written for it follows, however deep
 inside the text is made; so it is held as :mod:`decimal` holds its context. Each thread has its
@@ -29,7 +29,7 @@ _GROUPS = re.compile("(?<=[0-9])[\u2009\u202f](?=[0-9]{3}(?![0-9]))")
 
 
 class Writing(NamedTuple):
-    """How a kitchen writes figures: its decimal mark, and the units its sums of weight are told
+    """How a kitchen writes figures: its decimal mark, and the units its sums of weight are reported
     in."""
 
     mark: Mark = "point"
@@ -50,7 +50,7 @@ def written_with(how: Writing | Mark) -> Iterator[None]:
 
 
 def weights_in_force() -> Weights:
-    """The units sums of weight are told in."""
+    """The units sums of weight are reported in."""
     return _WEIGHTS.get()
 
 
@@ -84,7 +84,7 @@ def typed_line(text: str) -> str:
 
 
 def refuse_point(typed: str) -> None:
-    """Under a decimal comma, refuse a measure with a point in its figure, with its mends.
+    """Under a decimal comma, refuse a measure with a point in its figure, with its fixes.
 
     Raises Refused for ``1.5 kg`` (1,5 kg is meant) and for ``1.500 kg`` (1500 or 1,5?).
     """
@@ -92,14 +92,14 @@ def refuse_point(typed: str) -> None:
     if found is None or typed[: found.start()].endswith(","):
         return
     before, after = typed[: found.start()], typed[found.end() :]
-    mends = [before + figure + after for figure in _without_points(found.group(), after)]
-    meant = f": did you mean {' or '.join(mends)}?" if mends else " has points in its figure."
+    fixes = [before + figure + after for figure in _without_points(found.group(), after)]
+    meant = f": did you mean {' or '.join(fixes)}?" if fixes else " has points in its figure."
     raise Refused(
         "decimal-mark",
         f"`{typed}`{meant}",
         "This kitchen writes decimals with a comma (`decimal` in kitchen.yaml). Write nothing "
         "between the thousands.",
-        mends,
+        fixes,
     )
 
 

@@ -16,12 +16,12 @@ from generator.pages.finding import finding_pages, stopped_pages
 from generator.pages.formula import formula_pages
 from generator.pages.glossary import glossary_pages
 from generator.pages.ingredient import ingredient_pages
+from generator.pages.limit_register import register_pages
 from generator.pages.listing import home_pages, station_pages
 from generator.pages.lists import list_pages
 from generator.pages.pack import pack_pages
 from generator.pages.page import Page
 from generator.pages.process import process_pages
-from generator.pages.register import register_pages
 from generator.pages.sources import source_pages
 from generator.pages.tags import tag_pages
 from generator.sheet.manual import Broken, Manual

@@ -1,9 +1,8 @@
 """Which formula contains which allergen, in words: by formula and by allergen.
 
 The list is the one the kitchen declares by. An allergen on it that no ingredient of a computed
-formula declares is not in it, since every ingredient must declare. Should a word of another list be
-declared, it is told where it is and nowhere else: who keeps to one list leaves the other's words
-out.
+formula declares is not in it, since every ingredient must declare. A word of another list is
+reported where it is declared, and nowhere else.
 """
 
 from __future__ import annotations

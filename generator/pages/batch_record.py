@@ -18,7 +18,7 @@ from generator.records.formula import Makes, Size
 from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
-from generator.sheet.loading import loads_of, takes_of
+from generator.sheet.machine_loads import loads_of, takes_of
 from generator.sheet.sheet import Sheet, by_the_spoon, capped_dose, scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
@@ -89,7 +89,7 @@ def _named(makes: Makes) -> dict[str, Any]:
 
 def _kinds(figures: Figures) -> dict[str, Any]:
     """What the formula as written makes of each kind of size; portions counted from a fill are
-    whole fills, and stand under ``per``."""
+    whole fills, and are under ``per``."""
     found = {"total": figures.total, "base": figures.base, "yield": figures.yielded}
     if figures.fill is not None:
         found["fills"] = 1 / factor_for("fills", Fraction(1), figures)
@@ -178,7 +178,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
 
 
 def _measured(house: House, line: WeighedLine) -> dict[str, Any]:
-    """What stands beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams
+    """What is beside the weight: ``count`` as grams a piece and its words, ``volume`` as grams
     a millilitre, the millilitres of the unit (0: metric) and its words."""
     amount = line.joined.line.amount
     if amount.kind == "count":

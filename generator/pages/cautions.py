@@ -18,7 +18,7 @@ from generator.views.uris import CAUTIONS, Link, formula_uri, link
 
 @dataclass(frozen=True)
 class CautionView:
-    """One caution: its notice as the pages show it, its name, and the steps and pages it stands
+    """One caution: its notice as the pages show it, its name, and the steps and pages it is
     at."""
 
     id: str

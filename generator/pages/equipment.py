@@ -1,4 +1,4 @@
-"""The house's equipment on one page: what it can do, where it stands, what is done with it."""
+"""The house's equipment on one page: what it can do, where it is, what is done with it."""
 
 from __future__ import annotations
 

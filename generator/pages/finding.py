@@ -25,7 +25,7 @@ class QuotedLine:
 
 @dataclass(frozen=True)
 class FindingView:
-    """One finding as the page tells it."""
+    """One finding as the page says it."""
 
     message: str
     help: str
@@ -67,7 +67,7 @@ def _views(findings: tuple[Finding, ...], own_file: str) -> list[FindingView]:
 
 def in_place(manual: Manual | Broken, stations: dict[str, str]) -> Manual | Broken:
     """The manual with each formula that can't even be read left at the station it was last seen
-    at, so that its findings stand where its page stood. ``stations`` is kept up to date."""
+    at, so that its findings are where its page was. ``stations`` is kept up to date."""
     if isinstance(manual, Manual):
         stations.update((i, s.formula.formula.station) for i, s in manual.sheets.items())
     stopped = {

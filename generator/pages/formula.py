@@ -127,7 +127,7 @@ def _headings(
     store: StoreView,
     store_limits: tuple[LimitView, ...],
 ) -> Iterator[Heading]:
-    """What stands on the page, top to bottom."""
+    """What is on the page, top to bottom."""
     yield Heading("weigh", "Weigh")
     yield from _step_headings(steps)
     if formula.looks_right or formula.looks_wrong or formula.picture:

@@ -61,7 +61,7 @@ def _of_station(pages: Iterable[Page], ident: str) -> list[str]:
 
 
 def _shared(pages: Iterable[Page], name: str) -> list[str]:
-    """The pages of a section the whole kitchen shares; the findings stand last under control."""
+    """The pages of a section the whole kitchen shares; the findings are last under control."""
     found = [p.uri for p in pages if p.section == name and p.uri != HOME]
     return sorted(found, key=FINDINGS.__eq__) if name == CONTROL else found
 

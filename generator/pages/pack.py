@@ -1,7 +1,7 @@
 """A rule pack: every row of law held here, as enacted, with its clause and the copies it was read
 in.
 
-The figures stand in the unit of record, with what the source prints beside them: what a page asks
+The figures are in the unit of record, with what the source prints beside them: what a page asks
 the probe for is worked from them elsewhere, and is not shown here.
 """
 
@@ -166,7 +166,7 @@ def _house_limits(house: House) -> str:
 
 
 def day(text: str) -> str:
-    """A day of the data as people read it: 14 Sep 2026; any other words as they stand."""
+    """A day of the data as people read it: 14 Sep 2026; any other words as they are."""
     try:
         return date(datetime.date.fromisoformat(text))
     except ValueError:
@@ -174,7 +174,7 @@ def day(text: str) -> str:
 
 
 def _by_topic(house: House, pack: Pack) -> dict[str, list[Row]]:
-    """The rows of a pack by topic; a row shared by its own name stands under its topic at home."""
+    """The rows of a pack by topic; a row shared by its own name is under its topic at home."""
     homes = (pack, *house.library.packs.values())
     found: dict[str, list[Row]] = {}
     for ident, row in pack.rows.items():
@@ -358,11 +358,11 @@ def _of_a_temperature(row: Tempered) -> tuple[str, ...]:
     """The facts of a row with one temperature, but for what is printed beside it."""
     match row:
         case CookRow():
-            return _own(row.words), _measured(row.measured), _stands(row.stand)
+            return _own(row.words), _measured(row.measured), _standing(row.stand)
         case ReheatRow():
             clock = _clock("The clock starts at", row.clock_from)
             lent = f"The rows of the {_plain(row.rows_of)} group." if row.rows_of else ""
-            return _own(row.words), clock, _stands(row.stand), lent
+            return _own(row.words), clock, _standing(row.stand), lent
         case HoldRow() | ReceiveRow():
             return _own(row.words), _measured(row.measured)
         case ThawRow():
@@ -445,7 +445,7 @@ def _measured(where: Measured) -> str:
     return f"Measured {'on' if where == 'surface' else 'in'} the {where}."
 
 
-def _stands(stand: Time | None) -> str:
+def _standing(stand: Time | None) -> str:
     return f"Then left to stand {duration(stand.seconds)}." if stand else ""
 
 

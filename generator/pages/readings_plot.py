@@ -10,8 +10,8 @@ from fractions import Fraction
 from generator.measures.temperature import Degree, Temperature
 from generator.measures.words import duration, plain
 from generator.pages.escape import render
-from generator.review.judged import Judged
 from generator.review.readings import Reading, ReadingLog, Series, seconds_between
+from generator.review.results import Judged
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import CoolingLimit, Figure, Probed
 
@@ -49,7 +49,7 @@ def _step(span: float, steps: tuple[int, ...], most: int) -> int:
 
 @dataclass(frozen=True)
 class _Field:
-    """Where readings stand: minutes across from ``first``, degrees of ``unit`` up from
+    """Where readings are: minutes across from ``first``, degrees of ``unit`` up from
     ``bottom``, a mark every so many ``degrees``."""
 
     first: datetime.datetime
@@ -60,11 +60,11 @@ class _Field:
     degrees: int
 
     def across(self, minutes: float) -> float:
-        """Where a minute stands."""
+        """Where a minute is."""
         return _LEFT + minutes / self.minutes * _WIDE
 
     def up(self, degrees: float) -> float:
-        """Where a degree of the field's unit stands."""
+        """Where a degree of the field's unit is."""
         return _TOP + (1 - (degrees - self.bottom) / (self.top - self.bottom)) * _HIGH
 
     def x(self, at: datetime.datetime) -> float:

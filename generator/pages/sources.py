@@ -54,12 +54,12 @@ _COPIES = {
 
 @dataclass(frozen=True)
 class SourceView:
-    """One source: ``told`` are publisher, edition and day read, ``rows`` address and note,
+    """One source: ``reported`` are publisher, edition and day read, ``rows`` address and note,
     ``rests`` the pages that rest on it."""
 
     id: str
     title: str
-    told: str
+    reported: str
     rows: tuple[tuple[str, str], ...]
     rests: tuple[Link, ...]
     counted: str
@@ -126,18 +126,18 @@ def _pack_words(edition: str, checked_on: str) -> str:
 
 def _view(manual: Manual, use: SourceUse, ident: str = "") -> SourceView:
     rows: list[tuple[str, str]] = []
-    told: list[str] = []
+    reported: list[str] = []
     if use.record is not None:
         record = use.record
         rows = [("Address", record.url), ("Copy", _COPIES[record.read_as]), ("Note", record.note)]
         edition = f"edition {record.year}" if record.year else ""
         read = f"read on {day(record.read_on)}" if record.read_on else "not read at first hand"
-        told = [words for words in (record.publisher, edition, read) if words]
+        reported = [words for words in (record.publisher, edition, read) if words]
     rests = _rests(manual, use)
     return SourceView(
         ident or use.key,
         use.record.named if use.record else use.text,
-        " · ".join(told),
+        " · ".join(reported),
         tuple((n, words) for n, words in rows if words),
         rests,
         counted(len(rests), "page"),

@@ -36,7 +36,7 @@ class TagView:
 
 
 def tag_anchor(tag: Tag) -> str:
-    """Where a tag stands on the page of tags."""
+    """Where a tag is on the page of tags."""
     return f"{tag.group}-{as_id(tag.key) or 'none'}"
 
 

@@ -32,7 +32,7 @@ MOST_ID = 60
 
 
 def refusal(refused: Refused) -> PydanticCustomError:
-    """A refusal as pydantic carries it: the code as type, words and mends in the context."""
+    """A refusal as pydantic carries it: the code as type, words and fixes in the context."""
     context = {"words": refused.message, "help": refused.help, "write": list(refused.write)}
     return PydanticCustomError(refused.code, "{words}", context)
 
@@ -109,7 +109,7 @@ def _amount_of(*kinds: str, pieces: bool = False) -> Callable[[Any, ValidationIn
 def _fitting(
     refused: Refused, typed: str, kinds: tuple[str, ...], examples: dict[str, str]
 ) -> Refused:
-    """A refusal whose mends are of a kind that may stand under the key."""
+    """A refusal whose fixes are of a kind that may be under the key."""
     write = refused.write
     if refused.code == "amount-without-unit" and len(kinds) == 1:
         write = tuple(f"{typed} {unit}" for unit in _UNITS_TO_ADD.get(kinds[0], ()))
@@ -159,12 +159,12 @@ def _identity(text: str) -> str:
         )
     if ID_PATTERN.fullmatch(text):
         return text
-    mended = as_id(text)
+    fixed = as_id(text)
     raise Refused(
         "id-form",
         f"`{clipped(text)}` is not an id: small letters, digits and single hyphens.",
         "Write ids like file names. The name people read is under `name`.",
-        [mended] if ID_PATTERN.fullmatch(mended) else [],
+        [fixed] if ID_PATTERN.fullmatch(fixed) else [],
     )
 
 
@@ -337,11 +337,11 @@ Share = Annotated[
     Fraction, PlainValidator(_share), _schema("A percentage below 100 %.", "6 %", pattern="%")
 ]
 LISTED = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
-"""A single text where a list may stand is a list of one."""
+"""A single text where a list may be is a list of one."""
 
 
 def one_or_many(form: str, item: dict[str, Any], *examples: str) -> WithJsonSchema:
-    """What a schema says of a list where a single text stands for a list of one."""
+    """What a schema says of a list where a single text means a list of one."""
     return WithJsonSchema(
         {
             "anyOf": [item, {"type": "array", "items": item}],
@@ -362,8 +362,8 @@ def _ids_listed(value: Any) -> Any:
         ids = [as_id(word) for word in value.split(",") if word.strip()]
         words = f"`{clipped(value)}` is one text. Several ids must be a list."
         fits = all(ID_PATTERN.fullmatch(ident) for ident in ids)
-        mends = [f"[{', '.join(ids)}]"] if fits else []
-        raise refusal(Refused("id-form", words, "Put a list in brackets.", mends))
+        fixes = [f"[{', '.join(ids)}]"] if fits else []
+        raise refusal(Refused("id-form", words, "Put a list in brackets.", fixes))
     return [value] if isinstance(value, str) else value
 
 

@@ -88,7 +88,7 @@ def _weighed_size(typed: str, units: Units) -> Size | None:
     try:
         amount = read_amount(match[1], units, pieces=False)
     except Refused as refused:
-        write = [mend + typed[len(match[1]) :] for mend in refused.write]
+        write = [fix + typed[len(match[1]) :] for fix in refused.write]
         raise Refused(refused.code, refused.message, refused.help, write) from None
     if amount.kind != "mass":
         return None

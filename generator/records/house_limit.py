@@ -98,14 +98,14 @@ def _unreadable(typed: str) -> Refused:
     try:
         bare = str(read_temperature(typed)).replace("\u00a0", " ")
     except Refused as refused:
-        mends = [f"{word} {mend}" for word in ("at", "core") for mend in refused.write]
+        fixes = [f"{word} {fix}" for word in ("at", "core") for fix in refused.write]
     else:
-        mends = [f"at {bare}", f"core {bare}"]
+        fixes = [f"at {bare}", f"core {bare}"]
     return Refused(
         "house-limit-unreadable",
         f"`{clipped(typed)}` is not a limit.",
         f"Write it as in {', '.join(EXAMPLES.values())}.",
-        mends,
+        fixes,
     )
 
 

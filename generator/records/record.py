@@ -40,11 +40,11 @@ class Record(BaseModel):
         return record
 
     def place(self, *keys: str | int) -> Place:
-        """Where the value below ``keys`` stands, as far as they exist; without any, the record."""
+        """Where the value below ``keys`` is, as far as they exist; without any, the record."""
         return locate(self._typed, keys, self._at, self._at)[1]
 
     def key_place(self, *keys: str | int) -> Place:
-        """Where the last of ``keys`` stands, as far as they exist; else the record itself."""
+        """Where the last of ``keys`` is, as far as they exist; else the record itself."""
         return locate(self._typed, keys, self._at, self._at)[2]
 
     def states(self, key: str) -> bool:
@@ -53,5 +53,5 @@ class Record(BaseModel):
         return self._typed is not None and key in self._typed
 
     def set_place(self, place: Place) -> None:
-        """Say where the record stands (its id, for one that stands under its id)."""
+        """Say where the record is (its id, for one that is under its id)."""
         self._at = place

@@ -20,7 +20,7 @@ class Target:
     """What the chef wants at a step: ``core`` or ``surface`` with an optional hold, or
     ``to``/``below``/``at``.
 
-    ``from_formula`` stands for the words "from the formula".
+    ``from_formula`` means the words "from the formula".
     """
 
     kind: Literal["core", "surface", "to", "below", "at", "from-formula"]
@@ -74,8 +74,8 @@ def read_target(text: str) -> Target:
 
 
 def _behind(refused: Refused, before: str, after: str) -> Refused:
-    """A refusal of one half of a target, its mends whole targets again."""
-    write = [f"{before}{mend}{after}" for mend in refused.write]
+    """A refusal of one half of a target, its fixes whole targets again."""
+    write = [f"{before}{fix}{after}" for fix in refused.write]
     return Refused(refused.code, refused.message, refused.help, write)
 
 

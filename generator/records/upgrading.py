@@ -86,7 +86,7 @@ def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
 
 
 def _rewritten(raw: bytes, renamed: tuple[Old, ...]) -> bytes:
-    """The bytes with each old name replaced where it stands, from the end on; line ends and a byte
+    """The bytes with each old name replaced where it is, from the end on; line ends and a byte
     order mark stay."""
     lines = raw.decode("utf-8").splitlines(keepends=True)
     shift = 1 if lines and lines[0].startswith("\ufeff") else 0

@@ -63,7 +63,7 @@ class When(Record):
 class Caution(Record):
     """shared/cautions/<id>.yaml
 
-    ``place`` says where it stands whole: at its step, on the page, or before anything is weighed.
+    ``place`` says where it is whole: at its step, on the page, or before anything is weighed.
     ``each`` says that it is repeated, short, at every later step. ``against`` are words of a step
     that would contradict it.
     """

@@ -101,7 +101,7 @@ def _entries(reader: Reader, tree: Any, key: str, model: type[_R]) -> dict[str, 
 
 
 def _faults(glossary: Glossary) -> Iterator[Finding]:
-    """A term of law without its clause or copy; one word that stands for two things."""
+    """A term of law without its clause or copy; one word that means two things."""
     for term in glossary.terms.values():
         if term.legal and not (term.clause and term.source):
             yield Finding(

@@ -1,6 +1,6 @@
 """Whole names of foods, and what follows from them: the reader of ``shared/known-names.yaml``.
 
-A name is known only if every word of its first part is: one food, and words that tell no other.
+A name is known only if every word of its first part is: one food, and words that say no other.
 "Cream" and "Double cream, fresh" are cream; "coconut cream" and "cream of tartar" are nothing
 known.
 """
@@ -40,7 +40,7 @@ _ROLES = (
 
 
 class KnownFood(KnownFacts):
-    """A food and the whole names it goes by. ``may_be_raw``: a word for raw tells its state;
+    """A food and the whole names it goes by. ``may_be_raw``: a word for raw says its state;
     ``ready``: it is ready to eat by what it is; ``dried``: it needs the cold again once it is wet;
     ``keeps_packed``: as a plant packs it, it needs no cold; ``keeps_sealed``: it needs none in its
     sealed pack, until that is opened."""
@@ -54,8 +54,8 @@ class KnownFood(KnownFacts):
 
 
 @dataclass(frozen=True)
-class Told:
-    """What the names of an ingredient tell: the name that does, the food's id, its facts, and
+class Reported:
+    """What the names of an ingredient say: the name that does, the food's id, its facts, and
     whether the name says that it is cut, wild, or roe, is dried food that needs the cold once it is
     wet, and needs none as a plant packs it, or in its sealed pack."""
 
@@ -85,7 +85,7 @@ class KnownNames:
         foods: Mapping[str, KnownFood],
     ) -> None:
         self.foods = dict(foods)
-        self._read_before: dict[tuple[str, ...], tuple[Told, ...]] = {}
+        self._read_before: dict[tuple[str, ...], tuple[Reported, ...]] = {}
         self._roles: dict[Phrase, set[str]] = {}
         for role in _ROLES:
             for word in words.get(role, ()):
@@ -98,14 +98,14 @@ class KnownNames:
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
         self._longest = max(map(len, known), default=1)
 
-    def told(self, names: Iterable[str]) -> tuple[Told, ...]:
-        """What each of an ingredient's ``names`` tells; nothing if any of them says that it isn't
+    def reported(self, names: Iterable[str]) -> tuple[Reported, ...]:
+        """What each of an ingredient's ``names`` says; nothing if any of them says that it isn't
         so."""
         asked = tuple(name for name in names if name.strip())
         if asked not in self._read_before:  # every step asks again what the same food is called
             denied = any(self._denied(name) for name in asked)
-            told = () if denied else map(self._told, asked)
-            self._read_before[asked] = tuple(one for one in told if one is not None)
+            reported = () if denied else map(self._reported, asked)
+            self._read_before[asked] = tuple(one for one in reported if one is not None)
         return self._read_before[asked]
 
     def ready(self, names: Iterable[str]) -> bool:
@@ -154,7 +154,7 @@ class KnownNames:
                 return words[start : start + size]
         return None
 
-    def _told(self, name: str) -> Told | None:
+    def _reported(self, name: str) -> Reported | None:
         parts = [_phrase(part) for part in _BREAK.split(_plain(name))]
         parts = [part for part in parts if part]
         if not parts:
@@ -175,7 +175,7 @@ class KnownNames:
         roe = self._holds(parts, self._roe)
         known = self.foods[food]
         cut, wild = "cut" in roles, "wild" in roles
-        return Told(
+        return Reported(
             name, food, facts, cut, wild, roe, known.dried, known.keeps_packed, known.keeps_sealed
         )
 
@@ -189,7 +189,7 @@ class KnownNames:
         return found
 
     def _holds(self, parts: Iterable[Phrase], known: Iterable[Phrase]) -> bool:
-        """Whether a known phrase stands anywhere in some parts of a name."""
+        """Whether a known phrase is anywhere in some parts of a name."""
         return any(self._at(part, i, known) for part in parts for i in range(len(part)))
 
     def _turned_round(
@@ -212,7 +212,7 @@ class KnownNames:
             return None
         foods, others = found
         roles: set[str] = set().union(*others)
-        if len(foods) > 1:  # "sashimi tuna": the other name tells how it is
+        if len(foods) > 1:  # "sashimi tuna": the other name says how it is
             roles |= {r for name in foods for r in self._roles.get(name, ())}
         food = self._one_food(foods)
         if not food or ({"joints"} in others and self.foods[food].species is None):

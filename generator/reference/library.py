@@ -28,7 +28,7 @@ from generator.reference.rows import (
     Plant,
     ReadAs,
     SaidEffect,
-    Source,
+    SourceRecord,
     Verb,
     WorkingRule,
 )
@@ -48,7 +48,7 @@ class Library:
     """Reference data: typed, with the findings of reading it."""
 
     folder: Path
-    sources: dict[str, Source]
+    sources: dict[str, SourceRecord]
     verbs: dict[str, Verb]
     said: dict[str, SaidEffect]
     hazards: dict[str, HazardWords]
@@ -105,12 +105,12 @@ def read_reference(shared: Path) -> Library:
 
 @lru_cache(maxsize=4)
 def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
-    """The reading itself; ``stamps`` tell one state of the folder from another."""
+    """The reading itself; ``stamps`` say one state of the folder from another."""
     reader = Reader(shared.parent, shared.name)
     reader.units = load_units(shared)
     library = Library(
         shared,
-        _group(reader, "sources", "", Source),
+        _group(reader, "sources", "", SourceRecord),
         _group(reader, "verbs", "verbs", Verb),
         _group(reader, "verbs", "said", SaidEffect),
         _group(reader, "hazards", "hazards", HazardWords),

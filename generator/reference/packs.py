@@ -30,8 +30,8 @@ _F = TypeVar("_F", bound=FoodRow)
 class Pack:
     """One rule pack: its facts, its groups in rising rank, its rows by id.
 
-    ``topics`` tells which rows a topic file holds, ``topic_groups`` which groups. Rows shared from
-    another pack stand among the rows, and name that pack's document where it isn't this one's.
+    ``topics`` says which rows a topic file holds, ``topic_groups`` which groups. Rows shared from
+    another pack are among the rows, and name that pack's document where it isn't this one's.
     ``ours`` are the hazards whose rows a house limit took the place of.
     """
 
@@ -248,7 +248,7 @@ def _ranked_twice(reader: Reader, pack: Pack, added: list[str]) -> Finding:
 
 def _unknown_groups(reader: Reader, pack: Pack) -> bool:
     """Whether a row or a group of a pack names a group, or a group a row, that it doesn't hold;
-    each is told where it is written."""
+    each is reported where it is written."""
     unknown = [(word, place) for word, place in _groups_named(pack) if word not in pack.groups]
     for group in pack.groups.values():
         if group.asks_row is not None and group.asks_row not in pack.rows:

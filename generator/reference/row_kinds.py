@@ -52,7 +52,7 @@ class ClockFrom(Record):
     printed: Degrees | None = None
 
 
-class Stage(Record):
+class StageRow(Record):
     """One stage of cooling: to what, within which time of the clock's start, or of the end of the
     stage before where the source gives each stage a time of its own. An ``advised`` time is none of
     the limit: past it the source is only less certain that the food is safe."""
@@ -84,9 +84,9 @@ _Pairs: TypeAlias = tuple[tuple[str, str], ...]
 class RowHead(Record):
     """What every row of law has, whatever it is about.
 
-    ``standing`` tells enacted text from an authority's guidance; ``document`` names its text where
+    ``standing`` says enacted text from an authority's guidance; ``document`` names its text where
     that isn't the pack's. A temperature is in the unit of record; what is ``printed`` beside it in
-    the other scale stands under a key of its own. ``beside`` are keys that can't be without
+    the other scale is under a key of its own. ``beside`` are keys that can't be without
     another, ``says`` those of which a row has one at least: its figure, or its rule in words.
     """
 
@@ -134,7 +134,7 @@ class BoundedRow(FoodRow):
 
 
 class CookRow(FoodRow):
-    """Raw food cooked: a temperature and its hold; ``stand`` is how long it then stands covered. A
+    """Raw food cooked: a temperature and its hold; ``stand`` is how long it then is covered. A
     steak is ``measured`` on its surface, and belongs to no ``group``."""
 
     hazard: Literal["cook"]
@@ -183,7 +183,7 @@ class CoolRow(FoodRow):
     hazard: Literal["cool"]
     applies: Id
     clock_from: ClockFrom | None = None
-    stages: tuple[Stage, ...] = ()
+    stages: tuple[StageRow, ...] = ()
     option: Id | None = None
     begins_within: Duration | None = None
     packed_at: ClockFrom | None = None

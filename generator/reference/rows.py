@@ -1,4 +1,4 @@
-"""Records of the reference data as they stand there, typed; the rows of a pack are
+"""Records of the reference data as they are there, typed; the rows of a pack are
 ``reference.row_kinds``."""
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ class Group(Record):
 
     ``takes`` are the kinds of raw food that belong here (see ``rules.basics.grouping.kinds_of``).
     ``rows_of`` lends it the rows of other groups, the longer hold at each temperature;
-    ``when_both`` puts a mixture of those groups here. ``note`` stands on the limit.
+    ``when_both`` puts a mixture of those groups here. ``note`` is on the limit.
     ``lethality`` names what the group's table gives where an authority offers several; one that a
-    formula asks for stands in for the groups it is ``instead_of``, ``only_if`` its food is so
+    formula asks for replaces the groups it is ``instead_of``, ``only_if`` its food is so
     treated. ``asks_row`` is a row in words that belongs to every row of the group.
     """
 
@@ -67,7 +67,7 @@ class NotCovered(Record):
 class PackFacts(Record):
     """pack.yaml: what the pack is and what it holds.
 
-    ``shares`` names the topics or rows taken from other packs, where the same text stands in both
+    ``shares`` names the topics or rows taken from other packs, where the same text is in both
     or this pack leaves the matter to the other. ``only_for`` names the operation that may choose
     it; any other needs a variance of the kind ``variance`` on file.
     """
@@ -110,7 +110,7 @@ class Topic(Record):
     rows: dict[Id, Annotated[Row, Field(discriminator="hazard")]]
 
 
-class Source(Record):
+class SourceRecord(Record):
     """One entry of sources.yaml. ``read_as`` says what the copy is that was read: what isn't stated
     counts as secondary."""
 
@@ -170,8 +170,8 @@ class SaidEffect(Record):
 class HazardWords(Record):
     """The working words of one hazard: what may go wrong (``guards``), what is watched (``what``),
     and how, how often and by whom; what to do when a limit is missed, or an advised time of one
-    that stands (``action_advised``), ``if_missed_stage`` at a deadline before the last;
-    verification; record. Figures stand in braces (``rules.basics.missed``)."""
+    that is (``action_advised``), ``if_missed_stage`` at a deadline before the last;
+    verification; record. Figures are in braces (``rules.basics.missed``)."""
 
     name: Words
     guards: Words

@@ -30,7 +30,7 @@ def list_of(names: Names) -> AllergenList | None:
 
 
 def check_allergens(names: Names, ident: str, declared_by: AllergenList | None) -> None:
-    """Findings about one ingredient's allergens; nothing is told while the list is unknown."""
+    """Findings about one ingredient's allergens; nothing is reported while the list is unknown."""
     if declared_by is None:
         return
     ingredient = names.standards.ingredients[ident]
@@ -91,7 +91,7 @@ def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> N
         )
     elif word.kinds and allergen.kind and allergen.kind not in word.kinds:
         near = difflib.get_close_matches(allergen.kind, word.kinds, n=1, cutoff=_NEAR)
-        mended = _replaced(place, allergen, f"{word.name} ({near[0]})") if near else None
+        fixed = _replaced(place, allergen, f"{word.name} ({near[0]})") if near else None
         names.error(
             "allergen-kind-unknown",
             place,
@@ -99,7 +99,7 @@ def _kind(names: Names, ident: str, allergen: Allergen, word: AllergenWord) -> N
             "list.",
             f"Known: {', '.join(word.kinds)}. Name any other under `note`.",
             ident,
-            [mended.text.strip()] if mended else (),
+            [fixed.text.strip()] if fixed else (),
         )
 
 
@@ -136,7 +136,7 @@ def _of_another_list(
     called: list[Allergen] = []
     absent: list[str] = []
     helps: list[str] = []
-    mended: Place | None = place
+    fixed: Place | None = place
     for allergen in foreign:
         here = _here(declared_by, allergen)
         if here is None:
@@ -147,10 +147,10 @@ def _of_another_list(
             helps.append(_with_its_kind(word))
             continue
         called.append(here)
-        mended = _replaced(mended, allergen, str(here)) if mended is not None else None
+        fixed = _replaced(fixed, allergen, str(here)) if fixed is not None else None
     if absent:
         helps.append(_for_the_note(names, absent))
-    write = [mended.text.strip()] if mended is not None and len(called) == len(foreign) else []
+    write = [fixed.text.strip()] if fixed is not None and len(called) == len(foreign) else []
     if called and not write:
         helps.insert(0, f"Declare {listed([str(a) for a in called])}.")
     names.error(
@@ -164,8 +164,8 @@ def _of_another_list(
 
 
 def _are_not(foreign: list[Allergen]) -> str:
-    told = listed([f"`{a}`" for a in foreign])
-    return f"{told} {'is' if len(foreign) == 1 else 'are'} not"
+    reported = listed([f"`{a}`" for a in foreign])
+    return f"{reported} {'is' if len(foreign) == 1 else 'are'} not"
 
 
 def _kind_asked(word: AllergenWord, allergen: Allergen) -> bool:
@@ -187,10 +187,10 @@ def _for_the_note(names: Names, absent: list[str]) -> str:
     return f"Name {listed(absent)} under `note`, or write {choices} in kitchen.yaml."
 
 
-def _replaced(place: Place, allergen: Allergen, mend: str) -> Place | None:
+def _replaced(place: Place, allergen: Allergen, fix: str) -> Place | None:
     """The place with the allergen's word in its line replaced; None if it isn't on that line."""
     typed = re.escape(str(allergen)).replace(r"\ ", r"[\s-]*").replace(r"\(", r"\s*\(")
     found = re.compile(typed, re.IGNORECASE).search(place.text, max(place.column - 1, 0))
     if found is None:
         return None
-    return replace(place, text=place.text[: found.start()] + mend + place.text[found.end() :])
+    return replace(place, text=place.text[: found.start()] + fix + place.text[found.end() :])

@@ -15,20 +15,20 @@ from generator.files.finding import Finding
 from generator.intake.standards import Standards
 from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff, KnownFacts
-from generator.reference.known_names import Told
+from generator.reference.known_names import Reported
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import here_as
-from generator.resolve.names import Names
-from generator.resolve.spoken_against import (
+from generator.resolve.contradictions import (
     NONE,
-    Against,
+    Problem,
+    contradicted,
+    reported_of,
     sources,
-    spoken_against,
-    told_of,
 )
-from generator.resolve.spoken_against import known_species as known_species
+from generator.resolve.contradictions import known_species as known_species
+from generator.resolve.names import Names
 
 
 def filled_in(standards: Standards, library: Library) -> Standards:
@@ -40,9 +40,9 @@ def filled_in(standards: Standards, library: Library) -> Standards:
 
 def _filled(library: Library, facts: Ingredient) -> Ingredient:
     stuff = library.foodstuffs.get(facts.foodstuff or "")
-    told = told_of(library, facts)
-    found = _by_foodstuff(stuff.facts, told, facts) if stuff is not None else {}
-    plants = [t.facts.plant for t in told if t.facts.plant]
+    reported = reported_of(library, facts)
+    found = _by_foodstuff(stuff.facts, reported, facts) if stuff is not None else {}
+    plants = [t.facts.plant for t in reported if t.facts.plant]
     if stuff is not None and stuff.facts.plant:
         plants.append(stuff.facts.plant)
     if facts.plant is None and plants and found.get("species", facts.species) == NONE:
@@ -50,13 +50,15 @@ def _filled(library: Library, facts: Ingredient) -> Ingredient:
     return facts.model_copy(update=found) if found else facts
 
 
-def _by_foodstuff(known: KnownFacts, told: tuple[Told, ...], facts: Ingredient) -> dict[str, Any]:
+def _by_foodstuff(
+    known: KnownFacts, reported: tuple[Reported, ...], facts: Ingredient
+) -> dict[str, Any]:
     """The facts left out that the foodstuff gives: its species, that it needs no cold, raw, or dry
     and so what it is; what it is used for."""
     found: dict[str, Any] = {}
-    if facts.species is None and _of_that_species(known, told):
+    if facts.species is None and _of_that_species(known, reported):
         found["species"] = known.species
-    dry = _needs_no_cold(known, told)
+    dry = _needs_no_cold(known, reported)
     if dry and not facts.states("tcs") and found.get("species", facts.species) == NONE:
         found["tcs"] = False
     if facts.state is None and (known.state == "raw" or dry):
@@ -66,15 +68,15 @@ def _by_foodstuff(known: KnownFacts, told: tuple[Told, ...], facts: Ingredient) 
     return found
 
 
-def _of_that_species(known: KnownFacts, told: tuple[Told, ...]) -> bool:
-    """Whether the foodstuff gives a species, and no name tells another."""
-    by_name = {t.facts.species for t in told if t.facts.species is not None}
+def _of_that_species(known: KnownFacts, reported: tuple[Reported, ...]) -> bool:
+    """Whether the foodstuff gives a species, and no name says another."""
+    by_name = {t.facts.species for t in reported if t.facts.species is not None}
     return known.species is not None and by_name <= {known.species}
 
 
-def _needs_no_cold(known: KnownFacts, told: tuple[Told, ...]) -> bool:
-    """Whether the foodstuff needs no cold, and no name tells that it does, or is cut."""
-    return known.tcs is False and not any(t.facts.tcs or t.cut for t in told)
+def _needs_no_cold(known: KnownFacts, reported: tuple[Reported, ...]) -> bool:
+    """Whether the foodstuff needs no cold, and no name says that it does, or is cut."""
+    return known.tcs is False and not any(t.facts.tcs or t.cut for t in reported)
 
 
 def check_statements(
@@ -83,13 +85,13 @@ def check_statements(
     """Findings about facts of one ingredient that its name or its foodstuff speaks against, and
     about confirmations of facts nothing speaks against."""
     facts = names.standards.ingredients[ident]
-    against: set[str] = set()
-    for key, message, write in _all_against(names, facts, declared_by, pack):
-        if key not in against and key not in facts.confirmed:
+    problems: set[str] = set()
+    for key, message, write in _all_problems(names, facts, declared_by, pack):
+        if key not in problems and key not in facts.confirmed:
             _contradicted(names, ident, facts, key, message, write)
-        against.add(key)
+        problems.add(key)
     for key in facts.confirmed:
-        if key not in against:
+        if key not in problems:
             names.findings.append(
                 Finding(
                     "confirmed-for-nothing",
@@ -103,14 +105,14 @@ def check_statements(
             )
 
 
-def _all_against(
+def _all_problems(
     names: Names, facts: Ingredient, declared_by: AllergenList | None, pack: Pack | None
-) -> Iterator[Against]:
+) -> Iterator[Problem]:
     """All that speaks against what an ingredient states: each name and its foodstuff, then what
     only all of them together leave unsaid."""
     library = names.library
-    for told, whose in sources(library, facts):
-        yield from spoken_against(library, facts, told, whose, declared_by, pack)
+    for reported, whose in sources(library, facts):
+        yield from contradicted(library, facts, reported, whose, declared_by, pack)
     if facts.function != "cure" and _called_a_cure(names, facts):
         yield "function", "its name says that it is a cure, but nothing else does", "cure"
     if _animal_without_cold(library, facts):
@@ -138,7 +140,7 @@ def _animal_without_cold(library: Library, facts: Ingredient) -> bool:
         return False
     if _dry_or_an_aid(facts):
         return False
-    known = [told.facts for told, _ in sources(library, facts)]
+    known = [reported.facts for reported, _ in sources(library, facts)]
     return not any(k.boils_hot or k.tcs is False for k in known)
 
 
@@ -176,10 +178,10 @@ def _says_what_made_it_so(library: Library, facts: Ingredient) -> bool:
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None and stuff.facts.state in _MADE_SAFE:
         return True
-    told = told_of(library, facts)
-    if facts.commercially_packed and not told and stuff is None:
+    reported = reported_of(library, facts)
+    if facts.commercially_packed and not reported and stuff is None:
         return True
-    boils = any(t.facts.boils_hot or t.roe for t in told)
+    boils = any(t.facts.boils_hot or t.roe for t in reported)
     return boils or library.known_names.ready((facts.name, *facts.other_names))
 
 
@@ -190,11 +192,11 @@ def _contradicted(
     it."""
     stated = facts.states(key)
     place = facts.place(key) if stated else facts.place()
-    mended: tuple[str, ...] = ()
+    fixed: tuple[str, ...] = ()
     if write and stated and "[" not in place.text[place.column - 1 : place.column]:
-        mended = (place.mended(write),)
+        fixed = (place.fixed(write),)
     elif write and stated:
-        mended = (f"{key}: {write}",)
+        fixed = (f"{key}: {write}",)
     correct = "Correct the name or the fact."
     names.error(
         "fact-contradicted",
@@ -204,7 +206,7 @@ def _contradicted(
         "Is it really so? Give reason and document: "
         f"`confirmed: {{{key}: {{reason: …, document: …}}}}`.",
         ident,
-        mended,
+        fixed,
     )
 
 
@@ -241,7 +243,7 @@ def _offering(
 
 
 def _known_allergens(library: Library, stuff: Foodstuff | None, name: str) -> list[str]:
-    """The allergens a foodstuff holds, and then what a name tells of."""
+    """The allergens a foodstuff holds, and then what a name says of."""
     by_foodstuff = stuff.facts.allergens if stuff is not None else ()
-    told = library.known_names.told((name,))
-    return [*by_foodstuff, *(a for t in told for a in t.facts.allergens)]
+    reported = library.known_names.reported((name,))
+    return [*by_foodstuff, *(a for t in reported for a in t.facts.allergens)]

@@ -16,12 +16,12 @@ from generator.records.station import Station
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import check_allergens, list_of
+from generator.resolve.contradictions import known_species, reported_of
 from generator.resolve.facts import check_statements
 from generator.resolve.house_limits import ends_soon
 from generator.resolve.joined import House
 from generator.resolve.law import check_probe, check_thermometers, pack_in_force
 from generator.resolve.names import Names
-from generator.resolve.spoken_against import known_species, told_of
 
 
 def join_house(names: Names, as_of: datetime.date) -> House | None:
@@ -201,7 +201,7 @@ def _check_species(names: Names, ident: str, ingredient: Ingredient) -> None:
             )
         )
     elif species not in known:
-        an_animals = any(t.facts.species for t in told_of(names.library, ingredient))
+        an_animals = any(t.facts.species for t in reported_of(names.library, ingredient))
         names.unknown(
             "species-unknown",
             "species",
@@ -228,14 +228,14 @@ def _check_foodstuff(names: Names, ident: str, ingredient: Ingredient) -> None:
 
 
 def _which_species(names: Names, ingredient: Ingredient) -> str:
-    """How to state the species: the one its name tells first; none never for what is known as an
+    """How to state the species: the one its name says first; none never for what is known as an
     animal's."""
-    told = [t.facts.species for t in told_of(names.library, ingredient) if t.facts.species]
-    if not told:
+    reported = [t.facts.species for t in reported_of(names.library, ingredient) if t.facts.species]
+    if not reported:
         return "Write `species: none`, or the animal it comes from."
-    if told[0] == "animal":
+    if reported[0] == "animal":
         return "Write the animal it comes from."
-    return f"Write `species: {told[0]}`."
+    return f"Write `species: {reported[0]}`."
 
 
 def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
@@ -252,7 +252,7 @@ def _arrival(names: Names, ident: str, ingredient: Ingredient) -> None:
             "Write how it comes in. Or `sealed: yes` for a can or jar that needs the cold only "
             "once it is opened. Or `tcs: no` if it needs none.",
             ident,
-            [place.mended(word) for word in ("cold", "frozen")],
+            [place.fixed(word) for word in ("cold", "frozen")],
         )
     raw_animal = ingredient.species != "none" and ingredient.state in (None, "raw")
     if ingredient.arrives == "hot" and raw_animal:
@@ -279,13 +279,13 @@ def _sealed(names: Names, ident: str, ingredient: Ingredient) -> None:
     if not ingredient.tcs:
         wrong.append(("`tcs: no` says that it never needs the cold", "delete `tcs: no`"))
     if wrong:
-        mend = "; ".join(m for _, m in wrong)
+        fix = "; ".join(m for _, m in wrong)
         names.error(
             "sealed-misfit",
             ingredient.place("sealed"),
             f"{ingredient.name} says `sealed: yes` (no cold until it is opened), but "
             f"{listed([w for w, _ in wrong])}.",
-            f"{mend[0].upper()}{mend[1:]}. If not, delete `sealed`.",
+            f"{fix[0].upper()}{fix[1:]}. If not, delete `sealed`.",
             ident,
         )
 

@@ -14,7 +14,7 @@ from generator.records.kitchen import Kitchen
 from generator.resolve.names import Names
 
 SOON_DAYS = 60
-"""A document that ends within two months is told of: an authority needs time to renew it."""
+"""A document that ends within two months is named: an authority needs time to renew it."""
 _FORMS = ("intact", "not-intact", "comminuted", "tenderised", "injected")
 _ALONE = frozenset({"plant", "stuffed", "comminuted", "tenderised", "injected", "intact"})
 _OF_A_STEP = ("core", "at", "cool")

@@ -79,7 +79,7 @@ def confirmed_in(
 
 @dataclass(frozen=True)
 class JoinedLine:
-    """A line with its ingredient, or the id of the made-ahead formula it stands for."""
+    """A line with its ingredient, or the id of the made-ahead formula it means."""
 
     part: str
     item: str

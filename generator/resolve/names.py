@@ -12,7 +12,7 @@ from generator.intake.standards import Standards
 from generator.records.equipment import Equipment
 from generator.reference.library import Library
 
-MOST_TOLD = 40
+MOST_REPORTED = 40
 _SURE = 0.75
 """How alike two spellings are before one is written for the other: a wrong food would be copied."""
 _PREFIX = {
@@ -44,7 +44,7 @@ def _known_or_alike(name: str, known: list[str]) -> str:
     """The known ids; where they are many, those like the name alone."""
     if not known:
         return "None is entered yet."
-    if len(known) <= MOST_TOLD:
+    if len(known) <= MOST_REPORTED:
         return f"Known: {', '.join(known)}."
     alike = _sharing_a_word(name, known)
     like = f"Like it: {', '.join(alike)}" if alike else "None is like it"
@@ -96,8 +96,8 @@ class Names:
         exact = place.text[start : start + len(name)] == name
         sure = called or difflib.get_close_matches(name.lower()[:60], near, n=1, cutoff=_SURE)
         spot = replace(place, length=len(name))
-        mended = [spot.mended(near[0])] if sure and exact else []
-        self.error(code, place, self._none_called(what, name), hint, about, mended)
+        fixed = [spot.fixed(near[0])] if sure and exact else []
+        self.error(code, place, self._none_called(what, name), hint, about, fixed)
 
     def _none_called(self, what: str, name: str) -> str:
         """That there is none of that name; or what kind of equipment bears it."""

@@ -53,7 +53,7 @@ def picture_findings(standards: Standards, folder: Path) -> list[Finding]:
         reason = _wrong(folder, picture)
         if reason:
             meant = _meant(folder, picture)
-            write = (place.mended(meant),) if meant and meant != picture else ()
+            write = (place.fixed(meant),) if meant and meant != picture else ()
             found.append(
                 Finding(
                     "picture-refused",

@@ -154,7 +154,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
 
 
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
-    """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
+    """Only what a microwave oven heated has to be: any other rest is a step of its own."""
     if step.step.standing_time is None or (
         step.machine is not None and step.machine.kind == "microwave"
     ):
@@ -229,7 +229,7 @@ def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None
 
 
 def _verb_unknown(names: Names, step: Step, about: str) -> None:
-    """A verb nobody knows. A near one is told, never written: a `stew` is near `store`, and who
+    """A verb nobody knows. A near one is reported, never written: a `stew` is near `store`, and who
     took the offer would lose the cooking limit."""
     words = sorted(step.do.split("-"))  # hot-hold for hold-hot
     near = [v for v in names.library.verbs if len(words) > 1 and sorted(v.split("-")) == words]

@@ -4,7 +4,7 @@ What a core is warmer than its chiller falls about exponentially: each minute ta
 of it. Better chilling takes a larger share from then on; a probe moved from the middle to the edge
 falls to another course for a few minutes, and goes on slowly there. How much faster and slower is a
 working rule of this manual, not law: a pass that rests on such minutes is taken back to "cannot
-tell".
+say".
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from generator.review.courses import DEGREE, MINUTE, SECOND, Course, Level, level, told
-from generator.review.judged import ProbeFound
+from generator.review.courses import DEGREE, MINUTE, SECOND, Course, Level, level, read_at
+from generator.review.results import ProbeFound
 
 LENGTHS = (5 * MINUTE, 10 * MINUTE, 15 * MINUTE, 20 * MINUTE)
 """How long a probe takes to come to where it was moved: what lasts longer is another chiller."""
@@ -60,7 +60,7 @@ def moved_to_the_edge(found: ProbeFound, course: Course, zone: zoneinfo.ZoneInfo
 
 
 def _said(course: Course, first: int, last: int, how: str, zone: zoneinfo.ZoneInfo) -> str:
-    one, other = told(course.readings[first], zone), told(course.readings[last], zone)
+    one, other = read_at(course.readings[first], zone), read_at(course.readings[last], zone)
     return (
         f"It fell from {one} to {other} {how}: no core does. Was the probe moved to the edge? If "
         f"you stirred the food or put it on ice, write that down."

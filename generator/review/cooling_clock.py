@@ -10,7 +10,7 @@ import zoneinfo
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from generator.review.courses import DEGREE, NOISE, Course, Level, level, told
+from generator.review.courses import DEGREE, NOISE, Course, Level, level, read_at
 from generator.review.doubts import JUMP
 from generator.rules.basics.limit import MADE, CoolingLimit, Figure
 from generator.rules.store.shelf import ARRIVES
@@ -34,7 +34,7 @@ class Reheating:
 
 @dataclass(frozen=True)
 class CoolingRule:
-    """A cooling limit, and what stands before and after it: the figure the food was ``cooked`` to,
+    """A cooling limit, and what is before and after it: the figure the food was ``cooked`` to,
     the ``reheating`` that starts the clock anew, the figure it is held ``cold`` at (None: the last
     stage's) and the longest pause meanwhile."""
 
@@ -49,7 +49,7 @@ class CoolingRule:
 @dataclass(frozen=True)
 class Clock:
     """When the clock starts: ``early`` and ``late`` are indexes of readings; ``early`` is None
-    where nobody can tell. ``why`` says so. ``runs`` is false while the food hasn't begun to
+    where nobody can say. ``why`` says so. ``runs`` is false while the food hasn't begun to
     cool."""
 
     early: int | None
@@ -70,7 +70,7 @@ def start_of(rule: CoolingRule) -> Level | None:
 
 def clock_of(course: Course, rule: CoolingRule) -> Clock:
     start, heat = start_of(rule), course.heat
-    first = told(course.readings[0], rule.zone)
+    first = read_at(course.readings[0], rule.zone)
     if start is None:
         return Clock(
             None,
@@ -88,7 +88,9 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
             f"The log begins at {first}, when it was cold already. It doesn't show when it was "
             f"made.",
         )
-    hot = (i for i, h in enumerate(heat) if h >= start and not course.against_both(i, start, True))
+    hot = (
+        i for i, h in enumerate(heat) if h >= start and not course.apart_from_both(i, start, True)
+    )
     begun = next(hot, None)
     late_words = (
         f"The log begins at {first}, below the start of the clock. It doesn't show when it began."
@@ -103,7 +105,7 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
             "The readings end before the food has begun to cool below the start.",
             runs=False,
         )
-    alone = falls[0] if course.against_both(falls[0], start, False) else None
+    alone = falls[0] if course.apart_from_both(falls[0], start, False) else None
     fall = falls[0] if alone is None else _firm_fall(course, falls[0], start)
     if fall is None:
         return Clock(
@@ -123,7 +125,7 @@ def clock_of(course: Course, rule: CoolingRule) -> Clock:
 
 def _firm_fall(course: Course, first: int, start: Level) -> int | None:
     below = (i for i in range(first, course.size) if course.heat[i] < start)
-    return next((i for i in below if not course.against_both(i, start, False)), None)
+    return next((i for i in below if not course.apart_from_both(i, start, False)), None)
 
 
 def _begun_below(course: Course, rule: CoolingRule, clock: Clock, begun: int, words: str) -> Clock:
@@ -187,12 +189,12 @@ def reheated(course: Course, after: int, rule: CoolingRule) -> Reheated | None:
     begun = min(coldest + 1, first - 1)
     may = asked.within_s is None or course.seconds(begun, first - 1) <= asked.within_s
     held = course.seconds(first, last) >= asked.hold_s
-    alone = course.against_both(first, need, True)
+    alone = course.apart_from_both(first, need, True)
     return Reheated(coldest, first, held and not alone, in_time, may)
 
 
 def counting(clock: Clock) -> Clock:
-    """The clock as it runs if the reading that stands alone counts."""
+    """The clock as it runs if the reading that is alone counts."""
     assert clock.alone is not None
     return replace(clock, early=clock.alone - 1 if clock.early is not None else None, alone=None)
 

@@ -6,17 +6,17 @@ The rule:
 - **The clock** starts, at the earliest, at the last reading at or above its start before the first
   fall below it, at the latest at the first reading at or below it. It starts anew only after a
   reheating that itself passes (its figure, its hold, its time), once, and not past the last stage's
-  deadline. A log that begins below the start can't pass: nobody can tell when the clock began.
+  deadline. A log that begins below the start can't pass: nobody can say when the clock began.
 - **A stage ends** at the first reading at or below its end from which none is above it up to the
   stage's deadline, and which the readings around it bear out.
-- **A stage that was met** is met for good: warmed above its end again, nobody can tell.
+- **A stage that was met** is met for good: warmed above its end again, nobody can say.
 - **After the last stage** the food is held cold: no reading above that figure, no pause too long.
 - A probe **drawn out** at the very end closes the log there (`review.doubts.drawn_out`).
 - **One reading** against both its neighbours neither starts nor ends a stage; where the verdict
-  hangs on it, nobody can tell.
+  hangs on it, nobody can say.
 
 A verdict is *pass* if the least favourable course through the readings passes, *fail* if the most
-favourable one fails, *cannot tell* otherwise.
+favourable one fails, *cannot say* otherwise.
 """
 
 from __future__ import annotations
@@ -37,9 +37,9 @@ from generator.review.cooling_clock import (
     reheated,
     start_of,
 )
-from generator.review.courses import NOISE, SECOND, Course, Level, level, told
+from generator.review.courses import NOISE, SECOND, Course, Level, level, read_at
 from generator.review.doubts import JUMP, drawn_out
-from generator.review.judged import GRAVITY, ProbeFound, StageFound, Word
+from generator.review.results import GRAVITY, ProbeFound, StageFound, Word
 from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import Stage
 
@@ -52,7 +52,7 @@ def cooled(probe: str, course: Course, rule: CoolingRule) -> ProbeFound:
         return _judged(probe, course, rule, 1)
     found = _judged(probe, course.part(0, end), rule, 1)
     note = (
-        f"The probe was taken out after {told(course.readings[end - 1], rule.zone)}. The log is "
+        f"The probe was taken out after {read_at(course.readings[end - 1], rule.zone)}. The log is "
         f"judged up to there."
     )
     return replace(found, notes=(*found.notes, note))
@@ -92,7 +92,7 @@ def _alone(
         return found
     assert clock.alone is not None
     why = (
-        f"The reading {told(course.readings[clock.alone], rule.zone)} disagrees with those on "
+        f"The reading {read_at(course.readings[clock.alone], rule.zone)} disagrees with those on "
         f"both sides, and the verdict depends on it."
     )
     return replace(found, verdict="cannot tell", why=why, met_row="", deviation=None)
@@ -113,7 +113,7 @@ def _anew(
     """The verdict of a course that reads a reheating: a new one, if it passes and comes in time."""
     probe = found.probe
     note = (
-        f"Reheated at {told(course.readings[again.first], rule.zone)}: the clock starts again "
+        f"Reheated at {read_at(course.readings[again.first], rule.zone)}: the clock starts again "
         f"after it."
     )
     before = _from(probe, course.part(0, again.coldest + 1), rule, clock)
@@ -132,7 +132,7 @@ def _anew(
     if too_late or same or (again.passes and early is not None):
         return _not_corrected(found, course, rule, clock, again, left)
     why = (
-        f"It read {told(course.readings[again.first], rule.zone)}. The readings can't show "
+        f"It read {read_at(course.readings[again.first], rule.zone)}. The readings can't show "
         f"whether that was a reheating that starts the clock again."
     )
     if before.verdict == "fail":
@@ -146,7 +146,7 @@ def _corrected(
     """A cooling that began anew after a reheating that passes: what failed before it is the
     deviation, and the reheating is the corrective action."""
     assert rule.reheating is not None
-    at = told(course.readings[again.first], rule.zone)
+    at = read_at(course.readings[again.first], rule.zone)
     hold = hold_words(rule.reheating.hold_s)
     first = "failed first" if before.verdict == "fail" else "wasn't shown to be in time first"
     did = f"Its cooling {first}: {before.why} It was reheated once{hold}, to {at}, in time."
@@ -185,7 +185,7 @@ def _not_corrected(
         )
     if not wrong:
         return found
-    at = told(course.readings[again.first], rule.zone)
+    at = read_at(course.readings[again.first], rule.zone)
     return replace(found, why=f"{found.why} It was reheated, to {at}, but {'; '.join(wrong)}.")
 
 
@@ -208,7 +208,7 @@ def _warmed_too_little(
         return found
     figure = rule.reheating.figure
     asked = both(figure.value, figure.shown_c, figure.shown_f)
-    at = told(course.readings[best], rule.zone)
+    at = read_at(course.readings[best], rule.zone)
     return replace(found, why=f"{found.why} It was warmed again to {at} only, not to {asked}.")
 
 
@@ -306,7 +306,7 @@ def _stayed(
     found: ProbeFound, course: Course, rule: CoolingRule, ended: Sequence[_Ended]
 ) -> ProbeFound:
     """Food that was past a stage and warmed above its end again isn't cooled by that stage's time,
-    though the last may be met: nobody can tell what it was."""
+    though the last may be met: nobody can say what it was."""
     if found.verdict != "pass":
         return found
     for one in ended[:-1]:
@@ -325,7 +325,8 @@ def _stayed(
             words = both(figure.value, figure.shown_c, figure.shown_f)
             why = (
                 f"It was at {words} in time, but then it read "
-                f"{told(course.readings[warm], rule.zone)} again, without a reheating that passes."
+                f"{read_at(course.readings[warm], rule.zone)} again, without a reheating that "
+                "passes."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
@@ -347,7 +348,8 @@ def _held_cold(
     )
     if warm is not None:
         reading = course.readings[warm]
-        why = f"It was cooled in time, but then it read {told(reading, rule.zone)}, above {words}."
+        read = read_at(reading, rule.zone)
+        why = f"It was cooled in time, but then it read {read}, above {words}."
         return replace(found, verdict="fail", why=why, met_row="", deviation=reading.at)
     longest = rule.cold_gap_s
     for i in range(first, course.size - 1):
@@ -355,8 +357,8 @@ def _held_cold(
             why = (
                 f"It was cooled in time. Then there is no reading for "
                 f"{duration(course.seconds(i, i + 1))} after "
-                f"{told(course.readings[i], rule.zone)}; readings count up to {duration(longest)} "
-                f"apart."
+                f"{read_at(course.readings[i], rule.zone)}; readings count up to "
+                f"{duration(longest)} apart."
             )
             return replace(found, verdict="cannot tell", why=why, met_row="")
     return found
@@ -387,7 +389,7 @@ def _words(
             f"that the food is safe."
         )
     if deciding.most_s is None:
-        last_reading = told(course.readings[-1], rule.zone)
+        last_reading = read_at(course.readings[-1], rule.zone)
         return (
             f"The readings end at {last_reading}, before it reached {words}, and before "
             f"{within} were over."
@@ -404,7 +406,7 @@ def _still(found: StageFound, clock: Clock, course: Course, rule: CoolingRule) -
     over = start + found.stage.within_s * SECOND
     for i in range(clock.late, course.size):
         if course.at[i] >= over and course.heat[i] > end:
-            return f": still {told(course.readings[i], rule.zone)}"
+            return f": still {read_at(course.readings[i], rule.zone)}"
     return ""
 
 

@@ -56,8 +56,8 @@ class Course:
         """Seconds from one reading to another."""
         return Fraction(self.at[last] - self.at[first], SECOND)
 
-    def against_both(self, index: int, at_least: Level, hot: bool) -> bool:
-        """Whether a reading stands alone: at or above a level (``hot``) with both neighbours below
+    def apart_from_both(self, index: int, at_least: Level, hot: bool) -> bool:
+        """Whether a reading is alone: at or above a level (``hot``) with both neighbours below
         it, or below with both at or above. The first and the last have one neighbour, and don't."""
         if not 0 < index < self.size - 1:
             return False
@@ -77,7 +77,7 @@ def course_of(readings: Sequence[Reading]) -> Course:
     )
 
 
-def told(reading: Reading, zone: zoneinfo.ZoneInfo) -> str:
+def read_at(reading: Reading, zone: zoneinfo.ZoneInfo) -> str:
     """A reading as a reason names it: 34 °C at 16:05 (line 30)."""
     line = f" (line {reading.line})" if reading.line else ""
     return f"{reading.temperature} at {reading.at.astimezone(zone):%H:%M}{line}"

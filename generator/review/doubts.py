@@ -1,7 +1,7 @@
 """Readings that no core can have, and the end of a log at which the probe was drawn out.
 
 How fast a core can change is a working rule of this manual, not law: it only ever takes a verdict
-back to "cannot tell", or shortens a log; nothing passes by it.
+back to "cannot say", or shortens a log; nothing passes by it.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from generator.measures.temperature import Degree, Temperature
-from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
+from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, read_at
 
 JUMP = 10 * DEGREE
 """Away from both neighbours by more than this, and back: the probe, not the food."""
@@ -83,7 +83,9 @@ def _too_hot(
     if index is None:
         return None
     reading = course.readings[index]
-    words = f"It read {told(reading, zone)}: no core is hotter than boiling water, {boiling} here."
+    words = (
+        f"It read {read_at(reading, zone)}: no core is hotter than boiling water, {boiling} here."
+    )
     if reading.temperature.unit == "°C":
         words += f" Is it {'°F'}?"
     return Doubt(index, words)
@@ -107,8 +109,8 @@ def _jump(course: Course, zone: zoneinfo.ZoneInfo, cold: bool) -> Doubt | None:
             if by > JUMP and at[last + 1] - at[i - 1] <= within:
                 before, after = course.readings[i - 1], course.readings[last + 1]
                 words = (
-                    f"It read {told(course.readings[i], zone)} between {told(before, zone)} "
-                    f"and {told(after, zone)}: "
+                    f"It read {read_at(course.readings[i], zone)} between {read_at(before, zone)} "
+                    f"and {read_at(after, zone)}: "
                     "no core jumps and comes back. Was the probe in the food?"
                 )
                 return Doubt(i, words)
@@ -126,8 +128,8 @@ def _step(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
         within = JUMP_WITHIN if pause <= STEP_WITHIN else LEVEL_WITHIN
         if pause_before <= within and before * pause * SLOWER_BEFORE < fall * pause_before:
             words = (
-                f"It fell from {told(course.readings[i - 1], zone)} to "
-                f"{told(course.readings[i], zone)} at once: "
+                f"It fell from {read_at(course.readings[i - 1], zone)} to "
+                f"{read_at(course.readings[i], zone)} at once: "
                 "no core does. Did the probe fall out, or was its scale changed?"
             )
             return Doubt(i, words)
@@ -160,7 +162,7 @@ def _burst(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | None:
     if fall <= JUMP or fall * pause_before <= BURST * before * pause:
         return None
     words = (
-        f"The last reading, {told(course.readings[-1], zone)}, fell faster than the food did "
+        f"The last reading, {read_at(course.readings[-1], zone)}, fell faster than the food did "
         f"before it, and no other reading confirms it. Read once more before the log ends."
     )
     return Doubt(course.size - 1, words)
@@ -190,7 +192,7 @@ def kept_in_the_wrong_scale(
         return None
     index = figures.index(max(cold))
     words = (
-        f"It read {told(course.readings[index], zone)}, and most readings are like it: too cold "
+        f"It read {read_at(course.readings[index], zone)}, and most readings are like it: too cold "
         f"for a refrigerator. Is it °C?"
     )
     return Doubt(index, words)
@@ -203,7 +205,9 @@ def _fahrenheit_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Do
     if first is None:
         return None
     if first == 0 and sum(there) * 2 > course.size:
-        words = f"It read {told(course.readings[0], zone)}, and most readings are like it: warmer "
+        words = (
+            f"It read {read_at(course.readings[0], zone)}, and most readings are like it: warmer "
+        )
         "than a room. "
         return Doubt(0, f"{words}Is it {'°F'}?")
     run = _a_run_in_fahrenheit(course, there, first)
@@ -232,8 +236,8 @@ def _celsius_of_a_refrigerator(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt
             continue
         if apart(now, 5 * heat[i - 1]) <= 5 * SAME_C:
             words = (
-                f"It fell from {told(course.readings[i - 1], zone)} to "
-                f"{told(course.readings[i], zone)} at once: that is its figure in °C."
+                f"It fell from {read_at(course.readings[i - 1], zone)} to "
+                f"{read_at(course.readings[i], zone)} at once: that is its figure in °C."
             )
             return Doubt(i, words)
     return None
@@ -246,7 +250,7 @@ def _frozen(course: Course, unit: Degree, zone: zoneinfo.ZoneInfo) -> Doubt | No
     if unit != "°F" or not 0 < figure <= 28 * 5 * DEGREE:
         return None
     words = (
-        f"It read {told(course.readings[index], zone)} at the coldest: chilled food isn't "
+        f"It read {read_at(course.readings[index], zone)} at the coldest: chilled food isn't "
         "frozen. Is it °C?"
     )
     return Doubt(index, words)
@@ -300,7 +304,7 @@ def _switched_in_the_heat(course: Course, zone: zoneinfo.ZoneInfo) -> Doubt | No
 
 def _in_fahrenheit(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> Doubt:
     before, reading = course.readings[i - 1], course.readings[i]
-    words = f"It rose from {told(before, zone)} to {told(reading, zone)} at once: "
+    words = f"It rose from {read_at(before, zone)} to {read_at(reading, zone)} at once: "
     return Doubt(i, f"{words}that is its figure in °F.")
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from fractions import Fraction
 
 from generator.measures.words import duration
-from generator.review.courses import Course, level, told
+from generator.review.courses import Course, level, read_at
 from generator.review.heating_course import spans, widest_gap
-from generator.review.judged import ProbeFound
 from generator.review.readings import ReadingLog, Series
+from generator.review.results import ProbeFound
 from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import KeepingLimit
 
@@ -59,15 +59,15 @@ def _broken(
     if first is None:
         coldest = min(range(course.size), key=lambda i: course.heat[i])
         reading = course.readings[coldest]
-        why = f"It was never at {words}; the coldest reading was {told(reading, log.zone)}."
+        why = f"It was never at {words}; the coldest reading was {read_at(reading, log.zone)}."
         return ProbeFound(series.probe, "fail", why, deviation=reading.at)
     warm = next((i for i in range(first, course.size) if course.heat[i] > figure), None)
     if warm is not None:
         reading = course.readings[warm]
-        why = f"It was at {words} {only} without a break: it read {told(reading, log.zone)}."
+        why = f"It was at {words} {only} without a break: it read {read_at(reading, log.zone)}."
         return ProbeFound(series.probe, "fail", why, held_s=held, deviation=reading.at)
     why = (
         f"It was at {words} {only}; then the readings end, at "
-        f"{told(course.readings[-1], log.zone)}. Freeze it longer and read on."
+        f"{read_at(course.readings[-1], log.zone)}. Freeze it longer and read on."
     )
     return ProbeFound(series.probe, "cannot tell", why, held_s=held)

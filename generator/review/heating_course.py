@@ -15,9 +15,9 @@ from fractions import Fraction
 
 from generator.measures.temperature import Temperature
 from generator.measures.words import duration
-from generator.review.courses import SECOND, Course, Level, level, told
-from generator.review.judged import GRAVITY, ProbeFound, ReachFound
+from generator.review.courses import SECOND, Course, Level, level, read_at
 from generator.review.readings import Reading, ReadingLog, Series, seconds_between
+from generator.review.results import GRAVITY, ProbeFound, ReachFound
 from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import Figure, HeatingLimit
 from generator.rules.heat.roast import GROUP as ROAST
@@ -39,7 +39,7 @@ def widest_gap(series: Series, readings: Sequence[Reading], log: ReadingLog) -> 
     before, after = readings[index], readings[index + 1]
     length = seconds_between(before.at, after.at)
     missing = sum(before.at < at < after.at for at in series.drop_outs)
-    said = f"after {told(before, log.zone)}"
+    said = f"after {read_at(before, log.zone)}"
     if missing:
         lines = "line" if missing == 1 else "lines"
         return Gap(
@@ -129,11 +129,11 @@ def _by_row(
     hottest = max(range(course.size), key=lambda i: course.heat[i])
     why = (
         f"It was never at {words}; the hottest reading was "
-        f"{told(course.readings[hottest], log.zone)}."
+        f"{read_at(course.readings[hottest], log.zone)}."
     )
     fell = _fell(course, level(figure.value))
     if held >= 0:
-        at = told(course.readings[fell], log.zone)
+        at = read_at(course.readings[fell], log.zone)
         why = f"It was at {words} for {duration(held)} only; then it read {at}."
         if course.heat[fell] >= level(figure.value):
             why = f"It was at {words} for {duration(held)} only; the readings end at {at}."
@@ -203,7 +203,7 @@ def _in_time(
     if least >= reach.within_s:
         why = (
             f"{words} took longer than {within} from {start} to get there: first at "
-            f"{told(course.readings[there], log.zone)}."
+            f"{read_at(course.readings[there], log.zone)}."
         )
         late = course.readings[last].at + datetime.timedelta(seconds=float(reach.within_s))
         found = ReachFound("fail", least, most)
@@ -211,7 +211,7 @@ def _in_time(
     found = ReachFound("cannot tell", least, most)
     why = f"{words} the readings can't show whether it got there within {within} of {start}."
     if most is None:
-        begins = told(course.readings[0], log.zone)
+        begins = read_at(course.readings[0], log.zone)
         why = (
             f"{words} the log begins at {begins}, above {start}. It doesn't show whether it got "
             f"there within {within}."

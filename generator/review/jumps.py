@@ -1,7 +1,7 @@
 """Jumps that no core makes: a probe put in steam, left in the oven, moved, drawn out.
 
 How fast a core can change is a working rule of this manual, not law. A jump takes a pass that rests
-on it back to "cannot tell"; it closes a log only where no food at all could have changed like that.
+on it back to "cannot say"; it closes a log only where no food at all could have changed like that.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import zoneinfo
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, told
+from generator.review.courses import DEGREE, MINUTE, NOISE, Course, Level, read_at
 from generator.review.doubts import (
     AT_ONCE,
     DRAWN_BY,
@@ -126,13 +126,13 @@ def jumped(course: Course, zone: zoneinfo.ZoneInfo) -> str:
 def _said(course: Course, i: int, verb: str, zone: zoneinfo.ZoneInfo) -> str:
     before, after = course.readings[i - 1], course.readings[i]
     return (
-        f"It {verb} from {told(before, zone)} to {told(after, zone)} at once: no core does. "
+        f"It {verb} from {read_at(before, zone)} to {read_at(after, zone)} at once: no core does. "
         "Was the probe in the food?"
     )
 
 
 def _alone(course: Course, i: int, zone: zoneinfo.ZoneInfo) -> str:
-    before, one, after = (told(course.readings[j], zone) for j in (i - 1, i, i + 1))
+    before, one, after = (read_at(course.readings[j], zone) for j in (i - 1, i, i + 1))
     return f"It read {one} between {before} and {after}: one reading against both shows nothing."
 
 
@@ -263,7 +263,7 @@ def _moved(span: _Span, i: int, held: bool = False) -> bool:
 class Out:
     """A probe that was out of food held hot or cold: the index of the first reading, at the end,
     that isn't the food's. ``closes`` where no food could change like that and little comes after
-    it: the log ends there. Else nobody can tell."""
+    it: the log ends there. Else nobody can say."""
 
     index: int
     closes: bool

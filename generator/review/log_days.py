@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass, replace
 
-from generator.review.judged import Judged
 from generator.review.readings import ReadingLog
+from generator.review.results import Judged
 
 
 @dataclass(frozen=True)

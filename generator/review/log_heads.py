@@ -58,7 +58,7 @@ FORM = (
 
 @dataclass(frozen=True)
 class Heads:
-    """Where the columns stand. ``names`` are the probes of columns of temperatures, by their
+    """Where the columns are. ``names`` are the probes of columns of temperatures, by their
     places, where each probe has a column of its own; empty where a row is one reading. ``zone`` is
     that of stamps without one, where the head says it; ``left_out`` are columns that may be of
     temperatures and aren't judged."""
@@ -228,7 +228,7 @@ def _named(path: Path, line: LogLine, separator: str) -> Heads:
 
 
 def _single(names: Sequence[str]) -> tuple[dict[str, int], str]:
-    """Where the columns of time, probe and date stand, and which of them stands twice ("" for
+    """Where the columns of time, probe and date are, and which of them is twice ("" for
     none)."""
     at: dict[str, int] = {}
     for index, name in enumerate(names):

@@ -110,7 +110,7 @@ def read_log(path: Path, zone: zoneinfo.ZoneInfo, dates: Order | None = None) ->
     """The readings in a file with the columns ``time``, ``temp_c`` or ``temp_f``, and ``probe``, or
     with a column of temperatures for each probe.
 
-    Columns stand in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
+    Columns are in any order, apart by commas, semicolons or tabs, or in a spreadsheet; others are
     left alone, and so are lines before the heads. A stamp without a zone is of ``zone``; ``dates``
     says what is first in a date that ends in its year. Raises BrokenData with every fault found.
     """
@@ -168,21 +168,21 @@ _EVERY_LINE = 6
 
 
 def _of_every_line(faults: list[Finding], lines: int) -> list[Finding]:
-    """A fault that every line has is told once, with their count."""
+    """A fault that every line has is reported once, with their count."""
     if lines < _EVERY_LINE:
         return faults
     alike: dict[tuple[str, str], list[Finding]] = {}
     for fault in faults:
         kind = (fault.code, re.sub("`[^`]*`", "``", fault.message))
         alike.setdefault(kind, []).append(fault)
-    told: list[Finding] = []
+    reported: list[Finding] = []
     for same in alike.values():
         if len(same) >= min(lines, MOST_FINDINGS) > 1:
             words = f"{same[0].message} So it is on all {lines} lines."
-            told.append(replace(same[0], message=words))
+            reported.append(replace(same[0], message=words))
         else:
-            told += same
-    return told
+            reported += same
+    return reported
 
 
 def _once(notes: list[tuple[str, str]]) -> tuple[str, ...]:
@@ -228,7 +228,7 @@ class _Clock:
         self.words = ""
 
     def _even(self, stamp: datetime.datetime) -> bool:
-        """Whether the clocks stand still all day: midnight and the next have one offset."""
+        """Whether the clocks are still all day: midnight and the next have one offset."""
         start = datetime.datetime(stamp.year, stamp.month, stamp.day, tzinfo=self.zone)
         end = start + datetime.timedelta(days=1)
         return start.utcoffset() == end.utcoffset() == end.replace(fold=1).utcoffset()

@@ -120,7 +120,7 @@ class Stamps:
         return (two, one) if order == "day-first" else (one, two)
 
     def _short(self, part: dict[str, str], text: str, line: int) -> tuple[int, int, int]:
-        """Year, month and day of a date with a year of two digits, which may stand at either
+        """Year, month and day of a date with a year of two digits, which may be at either
         end."""
         one, two, three = int(part["one"]), int(part["two"]), int(part["three"])
         orders = {

@@ -14,7 +14,7 @@ from generator.rules.cold.holding import hot_holding, kept_cold
 from generator.rules.heat.cooking import cooking
 from generator.rules.heat.plant_cooking import plant_cooking
 from generator.rules.heat.reheating import reheating
-from generator.rules.house.house_limits import Found, told_of
+from generator.rules.house.house_limits import Found, reported_of
 from generator.rules.house.house_spots import at_end, at_step
 from generator.rules.listed import ENDINGS, RULES
 
@@ -25,7 +25,7 @@ _HAZARD: dict[Callable[[StepContext], Outcome], str] = {
     cooling: "cool",
     hot_holding: "hot_hold",
 }
-"""The hazard a rule speaks of, where a house limit may stand in the code's place."""
+"""The hazard a rule speaks of, where a house limit may be in the code's place."""
 
 
 def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
@@ -37,17 +37,17 @@ def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
     law = {limit.id: limit for outcome in outcomes for limit in outcome.limits}
     if found.rules:
         own = replace(context, house=found.house)
-        outcomes = [_told(rule(own), found, law) for rule in RULES]
+        outcomes = [_reported(rule(own), found, law) for rule in RULES]
         if "cold_hold" in found.narrow and "stores" not in context.step.effects:
             mine, codes = kept_cold(own), kept_cold(context)
             rule = found.rules["cold_hold"]
-            limits = tuple(told_of(a, rule, b) for a, b in zip(mine, codes, strict=True))
+            limits = tuple(reported_of(a, rule, b) for a, b in zip(mine, codes, strict=True))
             outcomes.append(Outcome(limits))
     return [*outcomes, Outcome((), found.findings)], found.touched
 
 
 def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
-    """The hazards the code speaks of here; where it holds no row, no house limit stands in."""
+    """The hazards the code speaks of here; where it holds no row, no house limit is in."""
     hazards = {
         _HAZARD[rule]
         for rule, outcome in zip(RULES, outcomes, strict=True)
@@ -61,11 +61,11 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
     return frozenset(hazards)
 
 
-def _told(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
-    """The limits with the house limit told; one that goes by a stricter row of the code is the
+def _reported(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
+    """The limits with the house limit reported; one that goes by a stricter row of the code is the
     code's still."""
     limits = tuple(
-        told_of(limit, found.rules[limit.hazard], law.get(limit.id))
+        reported_of(limit, found.rules[limit.hazard], law.get(limit.id))
         if limit.hazard in found.rules and limit != law.get(limit.id)
         else limit
         for limit in outcome.limits
@@ -91,11 +91,11 @@ def ask_end(context: EndContext) -> tuple[list[EndOutcome], Spoken]:
 def _ended(
     outcome: EndOutcome, found: Found, law: dict[str, Limit], dates: Dates | None
 ) -> EndOutcome:
-    limits = _told(Outcome(outcome.limits), found, law).limits
+    limits = _reported(Outcome(outcome.limits), found, law).limits
     rule = found.rules.get("date")
     if rule is None or outcome.dates is None or dates is None or outcome.dates == dates:
         return replace(outcome, limits=limits)
-    told = replace(
+    reported = replace(
         outcome.dates,
         law_day=dates.law_day,
         law_words=dates.law_words,
@@ -103,4 +103,4 @@ def _ended(
         house=rule,
         house_day=outcome.dates.law_day,
     )
-    return replace(outcome, limits=limits, dates=told)
+    return replace(outcome, limits=limits, dates=reported)

@@ -18,7 +18,7 @@ def volume_ml(
 ) -> Fraction | None:
     """The volume of a vessel in ml from its inside measures in mm, or None if one is missing.
 
-    A cylinder stands upright: π/4 × diameter² × depth. A casing lies filled: π/4 × diameter² ×
+    A cylinder is upright: π/4 × diameter² × depth. A casing lies filled: π/4 × diameter² ×
     length. A box is length × width × depth. 1000 mm³ are 1 ml. A ``depth`` less the headspace gives
     what may be filled. π is taken in floats: far finer than any tape measures.
     """

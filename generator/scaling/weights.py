@@ -252,7 +252,7 @@ _SPOONS = (
     ("tbsp", Fraction(1), Fraction(8)),
     ("tsp", Fraction(1, 8), Fraction(6)),
 )
-"""Which spoon or cup a weight is told in: never forty tablespoons."""
+"""Which spoon or cup a weight is reported in: never forty tablespoons."""
 
 
 def _volume_words(ml: Fraction, unit: str, units: Units) -> str:

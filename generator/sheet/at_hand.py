@@ -175,7 +175,7 @@ def _of_cleaning(walked: WalkedStep) -> set[AtHand]:
 
 def _said(walked: WalkedStep) -> set[AtHand]:
     """What the step's own words name as sharp."""
-    text = " ".join((*walked.step.step.how, walked.step.step.note))  # `until` tells the food's
+    text = " ".join((*walked.step.step.how, walked.step.step.note))  # `until` says the food's
     found: set[AtHand] = {"knife"} if _KNIFE.search(text) else set()
     return found | {"needles"} if _NEEDLE.search(text) else found
 
@@ -219,7 +219,7 @@ def _entering(warm: _Warm, walked: WalkedStep) -> _Warm:
 
 
 def _leaving(warm: _Warm, walked: WalkedStep) -> _Warm:
-    """How the food is once a step is done: cold, or stood until it no longer burns, or as it
+    """How the food is once a step is done: cold, or was until it no longer burns, or as it
     was."""
     stay = walked.stay
     cold = stay.during in ("frozen", "cooling", "thawing")

@@ -23,9 +23,9 @@ _FINE = Fraction(1, 10)
 
 @dataclass(frozen=True)
 class Notice:
-    """A caution as it stands on a page: rank, words, where it comes from.
+    """A caution as it is on a page: rank, words, where it comes from.
 
-    ``whole`` is False where it stood whole before: then the signal word and ``short`` are enough.
+    ``whole`` is False where it was whole before: then the signal word and ``short`` are enough.
     """
 
     id: str
@@ -44,7 +44,7 @@ class Notice:
 @dataclass(frozen=True)
 class Notices:
     """The notices of one formula: by step number, for the page, for before anything is weighed, and
-    those switched off with why. At a step a notice is whole where it stands for the first time."""
+    those switched off with why. At a step a notice is whole where it means the first time."""
 
     by_step: Mapping[int, tuple[Notice, ...]]
     page: tuple[Notice, ...]
@@ -54,7 +54,7 @@ class Notices:
 
     @property
     def all(self) -> tuple[Notice, ...]:
-        """Every notice as often as it stands: of the page, before the work, then by step."""
+        """Every notice as often as it is: of the page, before the work, then by step."""
         of_steps = (n for number in sorted(self.by_step) for n in self.by_step[number])
         return (*self.page, *self.before, *of_steps)
 
@@ -149,7 +149,7 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
     page: list[Notice] = []
     before: list[Notice] = []
     silent: set[str] = set()
-    against: list[Finding] = []
+    problems: list[Finding] = []
     near = at_hand(walk)
     for ident, caution in house.library.cautions.items():
         hits = [
@@ -169,15 +169,15 @@ def notices_for(house: House, walk: Walk, shared: frozenset[str]) -> Notices:
             before.append(notice)
             notice = replace(notice, whole=False)
         for hit in hits if caution.each or caution.stands == "before" else hits[:1]:
-            said = _said_against(caution, hit)
+            said = _contradiction_in(caution, hit)
             shown = replace(notice, words=f"{ASK_FIRST} {notice.words}", whole=True)
             by_step.setdefault(hit.step.number, []).append(shown if said else notice)
-            against += [_against(walk, hit, caution, said)] if said else []
+            problems += [_problem(walk, hit, caution, said)] if said else []
             notice = replace(notice, whole=False)
     findings = (
         _not_cleaned(house, walk, shared)
         + _off(house, walk, silent)
-        + tuple(against)
+        + tuple(problems)
         + _unknown(house, walk)
     )
     reasons = tuple(
@@ -194,7 +194,7 @@ ASK_FIRST = "The words of this step disagree. Ask the chef before you start."
 put right."""
 
 
-def _said_against(caution: Caution, walked: WalkedStep) -> str:
+def _contradiction_in(caution: Caution, walked: WalkedStep) -> str:
     """The word of the step's own text that contradicts a caution; "" if there is none."""
     step = walked.step.step
     text = " ".join((*step.how, step.until, step.note)).casefold()
@@ -219,7 +219,7 @@ def _says(text: str, phrase: str) -> bool:
     return False
 
 
-def _against(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
+def _problem(walk: Walk, walked: WalkedStep, caution: Caution, said: str) -> Finding:
     return Finding(
         "step-against-caution",
         "warning",
@@ -328,7 +328,7 @@ def _does(when: When, step: JoinedStep) -> bool:
 
 
 def _depth(step: JoinedStep) -> Fraction:
-    """How deep the food stands in the step's vessel, in mm: its depth, or a casing's diameter."""
+    """How deep the food is in the step's vessel, in mm: its depth, or a casing's diameter."""
     if step.vessel is None:
         return Fraction(0)
     inside = step.vessel.inside

@@ -145,7 +145,10 @@ def _dried(library: Library, facts: Ingredient) -> bool:
     """Whether it is dried food of an animal, or dried milk by its name; gelatine and cure aside."""
     if facts.function is not None or facts.tcs:
         return False
-    if any(told.dried for told in library.known_names.told((facts.name, *facts.other_names))):
+    if any(
+        reported.dried
+        for reported in library.known_names.reported((facts.name, *facts.other_names))
+    ):
         return True
     return facts.form == "dry" and facts.species not in (None, "none")
 
@@ -157,10 +160,10 @@ _FAT = Fraction(3, 4)
 def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat", "sugar"]:
     """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
     stuff = library.foodstuffs.get(facts.foodstuff or "")
-    told = library.known_names.told((facts.name, *facts.other_names))
-    if plant == "oil" or _fat_in(facts, stuff) >= _FAT or any(t.facts.fat for t in told):
+    reported = library.known_names.reported((facts.name, *facts.other_names))
+    if plant == "oil" or _fat_in(facts, stuff) >= _FAT or any(t.facts.fat for t in reported):
         return "fat"
-    hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in told)
+    hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in reported)
     return "sugar" if hot else ""
 
 

@@ -22,7 +22,7 @@ from generator.sheet.label_questions import Frozen as Frozen
 from generator.sheet.label_questions import PartDay as PartDay
 from generator.sheet.label_questions import before_in_force, makers_date
 from generator.sheet.sheet import Sheet
-from generator.sheet.taken_out import last_day_out, why_not
+from generator.sheet.taken_out import last_day_out, problem
 
 _DAY = datetime.timedelta(days=1)
 
@@ -54,7 +54,7 @@ class DateMark:
 
 
 class NoDate(ValueError):
-    """No date can be told; ``reasons`` holds every reason, each with its mend."""
+    """No date can be reported; ``reasons`` holds every reason, each with its fix."""
 
     def __init__(self, reasons: tuple[Refused, ...]) -> None:
         super().__init__("; ".join(r.message for r in reasons))
@@ -97,7 +97,7 @@ def date_mark(
     from which the formulas made ahead for it are in force, by id.
 
     Day 1 is the earliest of the day it was made and its parts' days (3-501.17(C)); it keeps as many
-    days as the chef says, the law's at most. Raises NoDate with every reason why none can be told.
+    days as the chef says, the law's at most. Raises NoDate with every reason why there is none.
     """
     dates = sheet.walk.dates
     days = _days(sheet, dates)
@@ -107,7 +107,7 @@ def date_mark(
     reasons += before_in_force(sheet, asked, parts, in_force or {})
     reasons += _freezing(sheet, dates, asked)
     reasons += makers_date(sheet, dates, asked)
-    reasons += why_not(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
+    reasons += problem(sheet.name, dates, asked.moved, asked.made, asked.frozen is not None, today)
     if reasons:
         raise NoDate(tuple(reasons))
     own = (asked.frozen,) if asked.frozen is not None else ()
@@ -416,7 +416,7 @@ def _bounds(dates: Dates, asked: Asked) -> Iterator[tuple[str, str]]:
     if dates.unmarked:
         yield "Mark", "kept so short, the code asks for none"
     if dates.house is not None:
-        yield "House", dates.house.told
+        yield "House", dates.house.reported
     if dates.chef_day is not None:
         yield "Chef", counted(dates.chef_day, "day")
     if asked.moved is not None:

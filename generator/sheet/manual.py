@@ -201,7 +201,7 @@ def _sheets(
 def _accounted(
     standards: Standards, sheets: dict[str, Sheet], findings: list[Finding], housed: bool
 ) -> tuple[tuple[Finding, ...], dict[str, Stopped]]:
-    """The findings in their order, as many as are told, and the formulas they stop; one that
+    """The findings in their order, as many as are reported, and the formulas they stop; one that
     stops without a word of its own gets an error."""
     ordered = tuple(in_order(findings))
     stopped = _stopped(standards, sheets, ordered, housed)
@@ -230,13 +230,13 @@ def _house_limits(
         *(shelf.house_limits for shelf in on_shelves),
     )
     limits = _written(house, standards, walks)
-    told = list(findings)
+    reported = list(findings)
     for shelf in on_shelves:
-        told += shelf.findings
-    told = _without_same(told, limits, spoken)
-    if any(f.is_error for f in told):
-        return told  # what was stopped may be what it is meant for
-    return [*told, *_nowhere(limits, spoken)]
+        reported += shelf.findings
+    reported = _without_same(reported, limits, spoken)
+    if any(f.is_error for f in reported):
+        return reported  # what was stopped may be what it is meant for
+    return [*reported, *_nowhere(limits, spoken)]
 
 
 def _without_same(
@@ -274,7 +274,7 @@ def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list
     return limits
 
 
-_TOLD_OF_A_PART = frozenset(
+_REPORTED_OF_A_PART = frozenset(
     {
         "target-below-limit",
         "target-above-limit",
@@ -296,7 +296,7 @@ def _of_the_rest(house: House, formula: JoinedFormula, walks: dict[str, Walk]) -
         return []
     result = walk(house, formula, walks)
     findings = result if isinstance(result, tuple) else result.findings
-    return [f for f in findings if f.code in _TOLD_OF_A_PART]
+    return [f for f in findings if f.code in _REPORTED_OF_A_PART]
 
 
 def suppose(manual: Manual, formula: str, step: str, target: Target) -> Walk:
@@ -384,7 +384,7 @@ def _stop(standards: Standards, ident: str, findings: tuple[Finding, ...]) -> St
 
 
 def _named(standards: Standards, ident: str) -> frozenset[str]:
-    """What a formula that couldn't be joined depends on, as far as its record tells."""
+    """What a formula that couldn't be joined depends on, as far as its record says."""
     record = standards.formulas.get(ident)
     if record is None:
         return frozenset({ident, EVERYTHING})

@@ -35,7 +35,7 @@ from generator.scaling.scales import (
 )
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
-from generator.sheet.loading import StepLoads, assumed_findings, loads_of
+from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -145,7 +145,7 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
             )
             continue
         batches.append(batch)
-    findings.extend(_told_once(batches))
+    findings.extend(_reported_once(batches))
     return Sheet(
         walk.formula.id,
         house,
@@ -160,17 +160,17 @@ def make_sheet(house: House, walk: Walk, notices: Notices, as_of: datetime.date)
     )
 
 
-def _told_once(batches: list[Batch]) -> list[Finding]:
-    """The findings of all batch sizes; a line too small for a scale is told once, where it is
+def _reported_once(batches: list[Batch]) -> list[Finding]:
+    """The findings of all batch sizes; a line too small for a scale is reported once, where it is
     worst."""
-    told: list[Finding] = []
+    reported: list[Finding] = []
     worst: dict[Place, tuple[Fraction, Finding]] = {}
     sizes: Counter[Place] = Counter()
     for batch in batches:
         shares = {ln.line.joined.line.place("amount"): ln.weighing.share for ln in batch.lines}
         for finding in batch.findings:
             if finding.code != "scale-too-coarse":
-                told.append(finding)
+                reported.append(finding)
                 continue
             place, share = finding.place, shares[finding.place]
             sizes[place] += 1
@@ -179,8 +179,8 @@ def _told_once(batches: list[Batch]) -> list[Finding]:
     for place, (_, finding) in worst.items():
         others = counted(sizes[place] - 1, "other batch size")
         more = f" Too little in {others} as well." if sizes[place] > 1 else ""
-        told.append(replace(finding, help=finding.help + more))
-    return told
+        reported.append(replace(finding, help=finding.help + more))
+    return reported
 
 
 def allergens_of(house: House, walk: Walk) -> tuple[Allergen, ...]:

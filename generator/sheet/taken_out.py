@@ -20,7 +20,7 @@ def last_day_out(taken_out: datetime.date, days: int) -> datetime.date:
     return taken_out + datetime.timedelta(days=days - 1)
 
 
-def why_not(
+def problem(
     name: str,
     dates: Dates,
     taken_out: datetime.date | None,

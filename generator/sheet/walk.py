@@ -189,7 +189,7 @@ class _Walking:
         """What a step begins with: the product so far with what is taken in, cut and put together
         as the step does."""
         house = self.house
-        opened = step.effects | {"cuts"} if _told_to_cut(house, step) else step.effects
+        opened = step.effects | {"cuts"} if _reported_to_cut(house, step) else step.effects
         before = plants_marked(_marked(self.product.take(taken), step), opened, house)
         self.wet += _wet_and_warm(before, step, self.bounds)
         before = plants_marked(sprouted(before, self.wet, house), opened, house)
@@ -257,15 +257,15 @@ def _marked(product: Product, step: JoinedStep) -> Product:
 
 
 def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
-    """The seconds moist food stands at a step, neither in the cold nor in the heat."""
+    """The seconds moist food is at a step, neither in the cold nor in the heat."""
     time = step.step.time
     if time is None or not product.wet or step.cold is not None or warms(step, bounds):
         return Fraction(0)
     return time.seconds
 
 
-def _told_to_cut(house: House, step: JoinedStep) -> bool:
-    """Whether a word of what the cook is told to do says that something is cut."""
+def _reported_to_cut(house: House, step: JoinedStep) -> bool:
+    """Whether a word of what the cook is reported to do says that something is cut."""
     return any(house.library.known_names.cuts(line) for line in step.step.how)
 
 

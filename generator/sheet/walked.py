@@ -35,7 +35,7 @@ class WalkedStep:
 class Walk:
     """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
     ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say,
-    ``stood_s`` how long it stood between cold and hot before it was heated up again."""
+    ``stood_s`` how long it was between cold and hot before it was heated up again."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]

@@ -75,9 +75,9 @@ def weigh_lines(
 
 
 def _error(formula: JoinedFormula, line: JoinedLine, refused: Refused) -> Finding:
-    """What is wrong with a line's amount; a measure to write instead stands on its line."""
+    """What is wrong with a line's amount; a measure to write instead is on its line."""
     place = line.line.place("amount")
-    write = tuple(w if w.startswith("weighs") else place.mended(w) for w in refused.write)
+    write = tuple(w if w.startswith("weighs") else place.fixed(w) for w in refused.write)
     about = frozenset({formula.id})
     return Finding(refused.code, "error", refused.message, place, refused.help, write, about=about)
 
@@ -134,9 +134,9 @@ def _found(
             return _percent(formula, line, grams, base)
         case "as-needed":
             weighed = grams[_key(line)]
-            told = (("Usual", line.line.usual.text),) if line.line.usual else ()
+            reported = (("Usual", line.line.usual.text),) if line.line.usual else ()
             rule = "the usual amount, scaled; the cook may take more or less"
-            return weighed, Basis((_as_written(line), *told), rule)
+            return weighed, Basis((_as_written(line), *reported), rule)
         case _:
             weighed = grams[_key(line)]
             unit = (("Unit weight", weighed.words),) if weighed.words else ()

@@ -15,7 +15,7 @@ from generator.pages import ASSETS, ON_DEMAND, STATIC
 from generator.resolve.pictures import pages_folder
 from generator.sheet.manual import Manual
 from generator.site.owned import finish
-from generator.site.papers import make_pages
+from generator.site.papers import make_site_pages
 
 MARK = ".kitchen-manual-export"
 
@@ -37,26 +37,26 @@ def _copied(project: Path, pages: Path, source: str, target: str) -> None:
 
 
 def export_tree(
-    manual: Manual, folder: Path, tell: Callable[[str], None] = lambda words: None
+    manual: Manual, folder: Path, report: Callable[[str], None] = lambda words: None
 ) -> int:
     """Write every page as a Markdown file below ``folder``, with the look and the pictures.
 
-    An earlier export is replaced; files that none wrote are kept, and ``tell`` is told of them
+    An earlier export is replaced; files that none wrote are kept, and ``report`` is named them
     once. Returns the number of pages. Raises Refused for a folder that holds something else, or a
     disk that doesn't take it; ``folder`` is then as it was.
     """
     try:
         for words in healed(folder):
-            tell(words)
-        return _exported(manual, folder, tell)
+            report(words)
+        return _exported(manual, folder, report)
     except OSError as error:
         raise not_written(folder, error) from None
 
 
-def _exported(manual: Manual, folder: Path, tell: Callable[[str], None]) -> int:
+def _exported(manual: Manual, folder: Path, report: Callable[[str], None]) -> int:
     if not is_ours(folder, MARK):
         raise Refused("folder-not-empty", f"{folder} has other files.", "Name a new folder.")
-    pages = make_pages(manual)
+    pages = make_site_pages(manual)
     written = pages_folder(manual.project)
     with swapped_in(folder) as new:
         own = {folder.resolve(), new.parent.resolve()}  # an export may lie among the pages
@@ -79,5 +79,5 @@ def _exported(manual: Manual, folder: Path, tell: Callable[[str], None]) -> int:
             folder, new, MARK, "written by kitchen-manual export; replaced at the next one"
         )
     if kept:
-        tell(kept)
+        report(kept)
     return len(pages)

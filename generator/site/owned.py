@@ -21,7 +21,7 @@ _SHOWN = 5
 @dataclass(frozen=True)
 class Listed:
     """What the mark of a folder lists: the ``files`` a run wrote (None: an older version's mark,
-    which lists none), and those of somebody else's it has ``kept`` and told of already."""
+    which lists none), and those of somebody else's it has ``kept`` and reported already."""
 
     files: frozenset[str] | None = None
     kept: frozenset[str] = frozenset()
@@ -40,7 +40,7 @@ def listed(folder: Path, mark: str) -> Listed:
 
 def finish(folder: Path, new: Path, mark: str, words: str) -> str:
     """Write the list of a run's own files into ``new``, and lay beside them what somebody put into
-    ``folder``. Returns what to tell of files kept for the first time; empty if there are none.
+    ``folder``. Returns what to say of files kept for the first time; empty if there are none.
 
     ``words`` say on the mark who wrote it. Raises Refused if a file of somebody else's has a name
     the run wrote too; OSError if the disk doesn't allow it.

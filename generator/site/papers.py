@@ -17,7 +17,7 @@ from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual
 
 
-def make_pages(manual: Manual | Broken) -> list[Page]:
+def make_site_pages(manual: Manual | Broken) -> list[Page]:
     """Every page of a manual, with the current sheets on those that have any."""
     made = pages.make_pages(manual)
     if isinstance(manual, Broken) or manual.errors:
@@ -46,9 +46,9 @@ def current_sheets(manual: Manual) -> dict[str, list[tuple[str, str, str]]]:
 
 def _marked(html: str, sheets: list[tuple[str, str, str]], as_of: str) -> str:
     """A page with a line below its title, hidden until somebody comes from a paper."""
-    told = " ".join(":".join(sheet) for sheet in sheets)
+    reported = " ".join(":".join(sheet) for sheet in sheets)
     line = (
-        f'<p class="ks-paper" role="status" hidden data-sheets="{escape(told)}" '
+        f'<p class="ks-paper" role="status" hidden data-sheets="{escape(reported)}" '
         f'data-as-of="{escape(as_of)}">'
         "<b></b> <span></span></p>"
     )

@@ -23,7 +23,7 @@ from generator.pages.finding import in_place
 from generator.pages.navigation import navigation
 from generator.pages.page import Page
 from generator.sheet.manual import Broken, Manual, make_manual
-from generator.site.papers import make_pages
+from generator.site.papers import make_site_pages
 from generator.site.settings import (
     THEME_NAME,
     kept_inside,
@@ -91,7 +91,7 @@ class KitchenManual(BasePlugin[Options]):
             self.manual = in_place(made, self.stations)
             if stopped := report(self.manual, log, strict=self.strict, serving=self.serving):
                 raise Abort(stopped)
-            return make_pages(self.manual)
+            return make_site_pages(self.manual)
         except Exception as error:
             if not self.serving:
                 raise

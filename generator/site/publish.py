@@ -37,26 +37,26 @@ def build_site(
     out: Path,
     strict: bool,
     offline: bool = True,
-    tell: Callable[[str], None] = lambda words: None,
+    report: Callable[[str], None] = lambda words: None,
 ) -> int:
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
 
     Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
-    Files that no build wrote are kept; ``tell`` is told of them once, and of what a killed build
+    Files that no build wrote are kept; ``report`` is named them once, and of what a killed build
     left. Raises PublishError if ``out`` holds something else, the build fails, or the built site
     lacks a page or would fetch anything from elsewhere; Refused if the disk doesn't take it, or a
     file kept has a page's name. ``out`` is then as it was.
     """
     try:
         for words in healed(out):
-            tell(words)
-        return _built(manual, out, strict, offline, tell)
+            report(words)
+        return _built(manual, out, strict, offline, report)
     except OSError as error:
         raise not_written(out, error) from None
 
 
 def _built(
-    manual: Manual, out: Path, strict: bool, offline: bool, tell: Callable[[str], None]
+    manual: Manual, out: Path, strict: bool, offline: bool, report: Callable[[str], None]
 ) -> int:
     if out.is_symlink() or (out.exists() and not out.is_dir()):
         raise PublishError(f"{out} is not a folder. Name another with --out")
@@ -69,7 +69,7 @@ def _built(
         verify(uris, site)
         kept = finish(out, site, MARK, "built by kitchen-manual; replaced at the next build")
     if kept:
-        tell(kept)
+        report(kept)
     return len(uris)
 
 

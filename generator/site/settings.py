@@ -1,5 +1,5 @@
 """What the site's configuration has to say whatever ``mkdocs.yml`` says, and what its log is
-told."""
+reported."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from generator.pages import ASSETS
 from generator.sheet.manual import Broken, Manual
 
 TAKEN = "the manual has its own page there. Rename yours."
-"""What is told of a page written by hand at an address of ours."""
+"""What is named a page written by hand at an address of ours."""
 
 THEME_NAME = "material"
 _MOST_BOOST = 1000
@@ -40,7 +40,7 @@ class Visible(logging.Filter):
 
 
 def settle(config: Any, log: logging.Logger) -> None:
-    """Set it in a MkDocs configuration; what it said otherwise is told."""
+    """Set it in a MkDocs configuration; what it said otherwise is reported."""
     Visible.everywhere()
     if not config.use_directory_urls:
         log.warning("mkdocs.yml: use_directory_urls: links need true; taken as true.")
@@ -60,12 +60,12 @@ def report(manual: Manual | Broken, log: logging.Logger, *, strict: bool, servin
     """Findings to the log. Returns why a build has to stop before anything is written, if it has
     to: errors, no formula at all, and under ``strict`` warnings (which ``-q`` would hide from
     MkDocs' own count)."""
-    told = [f for f in manual.findings if f.severity != "note"]
-    if (manual.errors or manual.is_empty or (told and strict)) and not serving:
+    reported = [f for f in manual.findings if f.severity != "note"]
+    if (manual.errors or manual.is_empty or (reported and strict)) and not serving:
         for _, text in texts(manual.findings):
             log.error(text)
         return f"Nothing built: {total_words(manual.findings)}."
-    for _, text in texts(told):
+    for _, text in texts(reported):
         log.log(logging.INFO if serving else logging.WARNING, text)
     return ""
 

@@ -1,4 +1,4 @@
-"""The source's own figure, as it stands beneath the figure of a limit."""
+"""The source's own figure, as it is beneath the figure of a limit."""
 
 from __future__ import annotations
 

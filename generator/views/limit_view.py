@@ -33,7 +33,7 @@ from generator.rules.basics.missed import missed_words
 from generator.views.code_line import ADVISED, BEFORE_PACKED, code_line
 
 LABELS = {"guidance": "Guidance", "ours": "Our working rule"}
-"""What stands before a figure that is no code's."""
+"""What is before a figure that is no code's."""
 _Head = tuple[str, str]
 
 
@@ -47,7 +47,7 @@ class Chip:
 
 @dataclass(frozen=True)
 class FigureView:
-    """One large figure: the number, its unit, the side it is kept on and what else stands behind
+    """One large figure: the number, its unit, the side it is kept on and what else is behind
     it; ``value`` is the number itself (of a time: its seconds), ``other`` are number and unit in
     the other temperature scale, empty for a time."""
 
@@ -75,8 +75,8 @@ class LimitView:
     ``done`` is what is done ("cook"), ``asks`` what the figure is ("probe must read").
 
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
-    stand; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
-    ``if_missed``. ``house`` says how a house limit stands to the code; ``code`` is the code's own
+    are; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
+    ``if_missed``. ``house`` says how a house limit is to the code; ``code`` is the code's own
     figure all the same."""
 
     id: str
@@ -124,7 +124,7 @@ class LimitView:
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
-    """A limit's figures as chips where its box doesn't stand by: a hold is told with its figure,
+    """A limit's figures as chips where its box doesn't are by: a hold is reported with its figure,
     and whose the figure is where it isn't the code's."""
     more = f" for {view.hold}" if view.hold else ""
     more += f", then {view.stand} covered" if view.stand else ""
@@ -230,14 +230,14 @@ def _in_both(limit: Probed | TimeLimit, own: Degree, other: Degree) -> tuple[Fig
 
 
 def _house_words(limit: Probed | TimeLimit) -> tuple[str, str]:
-    """How a house limit stands to the code, and what else is told of it; empty without one."""
+    """How a house limit is to the code, and what else is named it; empty without one."""
     if limit.house is None:
         return "", ""
-    return limit.house.words, limit.house.told.removeprefix(limit.house.words)
+    return limit.house.words, limit.house.reported.removeprefix(limit.house.words)
 
 
 def _stand(limit: Probed | TimeLimit) -> Fraction:
-    """The seconds it is left to stand behind its hold; none for most."""
+    """The seconds it is left to be behind its hold; none for most."""
     stand = limit.stand if isinstance(limit, HeatingLimit) else None
     return stand.asked_s if stand is not None else Fraction(0)
 
@@ -260,12 +260,12 @@ def _seconds(limit: Probed | TimeLimit) -> int:
 
 
 def source_label(limit: Limit) -> str:
-    """What stands before the source's own figure: an authority's guidance is never called code."""
+    """What is before the source's own figure: an authority's guidance is never called code."""
     return LABELS.get(limit.source.standing, "Code")
 
 
 def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | None) -> LimitView:
-    """A rule that sets no figure: its words where the figure would stand."""
+    """A rule that sets no figure: its words where the figure would are."""
     source = limit.source
     return LimitView(
         id=limit.id,
@@ -407,7 +407,7 @@ def _figures(limit: Probed | TimeLimit, unit: Degree, own: Degree) -> tuple[Figu
 
 
 def _where_and_when(limit: HeatingLimit | KeepingLimit) -> str:
-    """What stands behind "or colder"."""
+    """What is behind "or colder"."""
     words = ", on its surface" if limit.measured == "surface" else ""
     if isinstance(limit, KeepingLimit) and limit.when:
         words = f"{words}, {limit.when}"

@@ -58,7 +58,7 @@ class ProcessStep:
 def steps_of(
     manual: Manual, process: Process, sheets: list[Sheet], uri: str = ""
 ) -> tuple[ProcessStep, ...]:
-    """The steps of a process as the page ``uri`` tells them, with the limits of ``sheets``."""
+    """The steps of a process as the page ``uri`` says them, with the limits of ``sheets``."""
     return tuple(
         _step(manual, step, number, uri, sheets) for number, step in enumerate(process.steps, 1)
     )

@@ -59,10 +59,10 @@ def shelf_view(house: House, shelf: Shelf) -> ShelfView:
     dates = shelf.dates
     if dates is None or dates.day is None:
         return ShelfView(tuple(parts), None)
-    told = f" {dates.house.told}" if dates.house is not None else ""
+    reported = f" {dates.house.reported}" if dates.house is not None else ""
     use_by = UseBy(
         dates.words[:1].upper() + dates.words[1:],
-        mark_words(dates) + told,
+        mark_words(dates) + reported,
         dates.day_one.capitalize(),
         week_strip(dates.day),
         why_rows(dates),

@@ -1,4 +1,4 @@
-"""One step as the page tells it: notices, what to do, target, limits."""
+"""One step as the page says it: notices, what to do, target, limits."""
 
 from __future__ import annotations
 

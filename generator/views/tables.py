@@ -36,7 +36,7 @@ _DIAL: dict[Degree, range] = {"°F": range(225, 501, 25), "°C": range(100, 261,
 
 @dataclass(frozen=True)
 class Equal:
-    """So many of one unit are so many of another: ``value`` exactly, ``shown`` as it is told.
+    """So many of one unit are so many of another: ``value`` exactly, ``shown`` as it is reported.
 
     ``source`` is the key of the document that defines the units.
     """
@@ -87,7 +87,7 @@ class Measure:
 
 def measures_of(units: Units, weights: Iterable[UnitWeight]) -> list[Measure]:
     """Unit weights for the kitchen's own cups and spoons: a published cup is its source's, so one
-    of another size is scaled by volume. A measure the kitchen's set lacks is told in
+    of another size is scaled by volume. A measure the kitchen's set lacks is reported in
     millilitres."""
     found: list[Measure] = []
     for weight in weights:
@@ -151,7 +151,7 @@ def other_degree(unit: Degree) -> Degree:
 
 
 def limit_table(manual: Manual) -> list[LimitDegrees]:
-    """Every temperature that stands in a limit of this manual, hottest first."""
+    """Every temperature that is in a limit of this manual, hottest first."""
     figures: dict[tuple[Fraction, Degree, str], LimitDegrees] = {}
     for sheet in manual.sheets.values():
         for limit in sheet.walk.limits:

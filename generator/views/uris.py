@@ -34,7 +34,7 @@ _OURS = frozenset({REGISTER, ALLERGENS, CAUTIONS, FINDINGS})
 
 @dataclass(frozen=True)
 class Link:
-    """A link: its words, its address, and what stands behind it in lighter type."""
+    """A link: its words, its address, and what is behind it in lighter type."""
 
     words: str
     href: str

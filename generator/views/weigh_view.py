@@ -30,9 +30,9 @@ class Remark:
 
 @dataclass(frozen=True)
 class RowView:
-    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what stands by it.
+    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what is by it.
 
-    ``note`` is short and stands beside the figure, ``prepare`` belongs to the name. ``other`` is
+    ``note`` is short and is beside the figure, ``prepare`` belongs to the name. ``other`` is
     the figure in the other system: before its decimal mark, behind it, and the unit.
     """
 

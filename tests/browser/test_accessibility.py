@@ -1,5 +1,5 @@
-"""WCAG 2.2 AA as far as axe-core can tell, on one page of each kind, bright and dark, phone and
-desk; and what it can't tell: the way through by keys, and what is seen of it."""
+"""WCAG 2.2 AA as far as axe-core can say, on one page of each kind, bright and dark, phone and
+desk; and what it can't say: the way through by keys, and what is seen of it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def axe() -> str:
 
 
 COLOURS = ["color-contrast", "link-in-text-block"]
-"""The rules that may tell bright from dark: the others have nothing new to see in the dark."""
+"""The rules that may say bright from dark: the others have nothing new to see in the dark."""
 
 
 def violations(page: Any, axe: str, rules: list[str] = RULES) -> list[str]:

@@ -74,11 +74,11 @@ def compare(sheet: Sheet, asked: Asked, ours: dict[str, Any]) -> str:
     where = f"{sheet.id} {kind} {text}"
     if isinstance(theirs, Refused):
         assert "refused" in ours, f"{where}: {theirs.message}"
-        told = ours["refused"]
-        assert told["message"].startswith(theirs.message), where
+        reported = ours["refused"]
+        assert reported["message"].startswith(theirs.message), where
         if theirs.code.startswith("load-") or theirs.code == "size-too-large":
-            assert told["code"] == theirs.code
-            assert told["message"] == f"{theirs.message} {theirs.help}", where
+            assert reported["code"] == theirs.code
+            assert reported["message"] == f"{theirs.message} {theirs.help}", where
         return "refused"
     assert "refused" not in ours, f"{where}: {ours.get('refused')}"
     assert ours["label"] == theirs.label, where
@@ -288,7 +288,7 @@ TYPED = (
 def test_amounts_are_read_as_strictly_as_the_generator_reads(
     mark: Any, demo: Manual, engine: Any
 ) -> None:
-    """The same texts are taken, for the same weight; the others are refused, and doubts told
+    """The same texts are taken, for the same weight; the others are refused, and doubts reported
     alike."""
     sheet = demo.sheets["turkey-chive-roll"]
     with written_with(mark):
@@ -307,15 +307,17 @@ def test_amounts_are_read_as_strictly_as_the_generator_reads(
         taken, same = {}, 0
         for text, ours in zip(typed, answers, strict=True):
             theirs = answered(sheet, "base", text)
-            told = ours.get("refused")
-            taken[text] = told is None or told["code"].startswith("load-")  # read, and too little
+            reported = ours.get("refused")
+            taken[text] = reported is None or reported["code"].startswith(
+                "load-"
+            )  # read, and too little
             if isinstance(theirs, Refused):
                 assert "refused" in ours, f"{text}: {theirs.message}"
-                if told["code"] == theirs.code != "unit-unknown":
-                    assert told["message"].startswith(theirs.message), text
-                same += told["code"] == theirs.code
-                if told["write"]:
-                    assert told["write"] == list(theirs.write), text
+                if reported["code"] == theirs.code != "unit-unknown":
+                    assert reported["message"].startswith(theirs.message), text
+                same += reported["code"] == theirs.code
+                if reported["write"]:
+                    assert reported["write"] == list(theirs.write), text
             else:
                 assert "refused" not in ours, f"{text}: {ours.get('refused')}"
                 assert Fraction(ours["factor"]) == theirs.factor, text
@@ -329,12 +331,12 @@ def test_counts_are_whole(demo: Manual, engine: Any) -> None:
     record = record_of(demo.sheets["turkey-chive-roll"])
     for text in ("1.5", "-3", "0", "", "8 rolls", "1e3", "٣", "1234567", "999999"):
         (answer,) = engine.evaluate(RUN, [[record, "fills", text]])
-        told = json.loads(answer)["refused"]
+        reported = json.loads(answer)["refused"]
         theirs = answered(demo.sheets["turkey-chive-roll"], "fills", text)
-        assert isinstance(theirs, Refused) and told["message"].startswith(theirs.message)
+        assert isinstance(theirs, Refused) and reported["message"].startswith(theirs.message)
 
 
-def test_what_a_formula_does_not_make_is_told(demo: Manual, engine: Any) -> None:
+def test_what_a_formula_does_not_make_is_reported(demo: Manual, engine: Any) -> None:
     sausage = demo.sheets["race-sausage"]
     (answer,) = engine.evaluate(RUN, [[record_of(sausage), "portions", "10"]])
     theirs = answered(sausage, "portions", "10")

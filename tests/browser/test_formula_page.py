@@ -108,7 +108,7 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
     go = tab.locator(".ks-go")
     assert go.inner_text() == f"Weigh {batch.label}"
     view = weigh_view(demo.sheets[formula], batch, "x/y.md", {})
-    said = tab.locator(".ks-tells").inner_text()
+    said = tab.locator(".ks-reports").inner_text()
     assert f"Weigh {view.total[0]}" in said
     go.click()
     tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
@@ -148,7 +148,7 @@ def test_what_is_on_hand(tab: Any, address: str, demo: Manual) -> None:
         demo, "turkey-chive-roll", on_hand=("turkey-thigh=7.5 kg", "egg-white=20 large")
     )
     assert batch.on_hand is not None
-    said = tab.locator(".ks-tells").inner_text()
+    said = tab.locator(".ks-reports").inner_text()
     names = {ln.line.joined.item: ln.name for ln in batch.lines}
     assert f"{names[batch.on_hand.binding]} runs out first." in said
     tab.locator(".ks-go").click()
@@ -197,16 +197,16 @@ def test_a_size_that_cannot_be_is_refused_in_words(
 ) -> None:
     tab.goto(address + ROLL)
     ask(tab, kind, amount, unit)
-    said = tab.locator(".ks-tells").inner_text().replace("\u00a0", " ")
+    said = tab.locator(".ks-reports").inner_text().replace("\u00a0", " ")
     assert said.startswith("Not possible.") and words in said
     assert tab.locator(".ks-go").is_disabled()
     asked = f"{amount} {unit}".strip()
     tab.goto(
         f"{address}{ROLL}?" + tab.evaluate("p => String(new URLSearchParams([p]))", [kind, asked])
     )
-    told = tab.locator(".ks-refused")
-    told.wait_for()
-    assert words in told.inner_text().replace("\u00a0", " ")
+    reported = tab.locator(".ks-refused")
+    reported.wait_for()
+    assert words in reported.inner_text().replace("\u00a0", " ")
     assert tab.locator("#s0").is_checked(), "the page shows the kitchen's own size"
 
 
@@ -438,7 +438,7 @@ def test_the_bar_opens_the_sheet_and_a_size_picked_there_closes_it(tab: Any, add
     tab.wait_for_selector(".ks-sheet[open]")
     tab.keyboard.press("Escape")
     tab.wait_for_selector(".ks-sheet:not([open])", state="attached")
-    tab.wait_for_selector(".ks-much .ks-sizes")  # they stand in the page again
+    tab.wait_for_selector(".ks-much .ks-sizes")  # they are in the page again
 
 
 @pytest.mark.parametrize("width", [320, 360, 390, 768])
@@ -482,7 +482,7 @@ def test_targets_and_type_at_the_bench(tab: Any, address: str, width: int) -> No
         )
         if x[1] < 63.9
     ] == []
-    assert tab.evaluate(size, ".ks-ask > *, .ks-tells") >= 18
+    assert tab.evaluate(size, ".ks-ask > *, .ks-reports") >= 18
     assert tab.evaluate(cut) == []
     assert tab.evaluate("document.querySelector('.ks-sheet').scrollWidth") <= width
 

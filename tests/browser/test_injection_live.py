@@ -163,11 +163,11 @@ def papers(site: Path, tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 def test_a_pdf_holds_every_hostile_text_as_typed(papers: list[Path]) -> None:
     """Broken over lines where the column ends, so spaces don't count."""
-    told = []
+    reported = []
     for paper in papers:
         with pypdfium2.PdfDocument(paper) as opened:
-            told += [page.get_textpage().get_text_range() for page in opened]
-    text = SAME.sub("", "".join(told)).replace("\u00ad", "")
+            reported += [page.get_textpage().get_text_range() for page in opened]
+    text = SAME.sub("", "".join(reported)).replace("\u00ad", "")
     missing = [p for p in PAYLOADS if SAME.sub("", p) not in text]
     assert missing == []
 

@@ -119,7 +119,7 @@ def test_every_hit_leads_to_a_place_that_is_there(page: Any, demo_site: Path) ->
 
 
 def test_no_figure_is_in_the_index(demo: Manual) -> None:
-    """A weight, a limit or a time belongs where its unit and its conditions stand."""
+    """A weight, a limit or a time belongs where its unit and its conditions are."""
     for row in rows(demo):
         words = row[4] if len(row) > 4 else ""
         assert not re.search(r"\d", words), row

@@ -201,7 +201,7 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
         pages = [p.extract_text() for p in pypdf.PdfReader(out).pages]
         text = " ".join(" ".join(pages).replace("\u00a0", " ").split())
         assert len(pages) <= 9, paper  # each hazard at hand has its caution
-        for told in (
+        for reported in (
             "3192 g",
             "76.6 g",
             "Contains milk, eggs",
@@ -210,20 +210,20 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
             "or hotter",
             "within 2 h",
         ):
-            assert told in text, told
-        for told in (
+            assert reported in text, reported
+        for reported in (
             "On this page",
             "Search",
             "Use by: day 5",
             "Edit this page",
             "Skip to content",
         ):
-            assert (told in text) is told.startswith("Use by"), told
+            assert (reported in text) is reported.startswith("Use by"), reported
         assert "Why 76 °C?" in text and "3-401.11(A)(3)" in text  # the working is open on paper
     page.close()
 
 
-def test_a_page_tells_whether_the_paper_is_current(
+def test_a_page_reports_whether_the_paper_is_current(
     browser: Any, address: str, demo: Manual
 ) -> None:
     from generator.site.papers import current_sheets
@@ -231,9 +231,9 @@ def test_a_page_tells_whether_the_paper_is_current(
     number, revision, hash = current_sheets(demo)["cold-kitchen/turkey-chive-roll.md"][0]
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
-    told = page.locator(".ks-paper")
+    reported = page.locator(".ks-paper")
     page.goto(address + FORMULA)
-    assert not told.is_visible()
+    assert not reported.is_visible()
     for query, word, rest in (
         (
             f"s={number}&r={revision}&h={hash}",
@@ -250,8 +250,8 @@ def test_a_page_tells_whether_the_paper_is_current(
         ("s=%3Cb%3E&r=1&h=0", "Taken out.", "Sheet <b> is no longer"),
     ):
         page.goto(f"{address}{FORMULA}?{query}")
-        assert told.is_visible() and told.locator("b").text_content() == word
-        assert rest in str(told.text_content()), query
+        assert reported.is_visible() and reported.locator("b").text_content() == word
+        assert rest in str(reported.text_content()), query
     page.goto(f"{address}{FORMULA}?s={number}&r={revision}&h={hash}")
     context.set_offline(True)
     page.wait_for_function("document.querySelector('.ks-paper b').textContent.startsWith('Can')")
@@ -260,5 +260,5 @@ def test_a_page_tells_whether_the_paper_is_current(
     page.goto(
         f"{address}cold-kitchen/?s=0&r=5&h={current_sheets(demo)['cold-kitchen/index.md'][0][2]}"
     )
-    assert told.locator("b").text_content() == "This paper is current."
+    assert reported.locator("b").text_content() == "This paper is current."
     context.close()

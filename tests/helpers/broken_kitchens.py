@@ -1,7 +1,7 @@
 """Broken kitchens: each an entry of a table, what it changes in the clean kitchen and what is found.
 
 A table lies in ``kitchens/broken/``, one a topic. An edit names a file of ``standards/`` and the
-``old`` text that stands there once, with the ``new`` one; or the whole ``text`` of a file; or that
+``old`` text that is there once, with the ``new`` one; or the whole ``text`` of a file; or that
 the file is ``removed``. ``expected``, last in its entry, is the findings word for word. An entry
 without ``expected`` is a kitchen without an error that others name as their ``base``.
 """
@@ -49,7 +49,7 @@ class Laid:
 
 
 def replaced(text: str, edit: dict[str, str]) -> str:
-    """The text with ``new`` for ``old``, which must stand in it once and once only."""
+    """The text with ``new`` for ``old``, which must be in it once and once only."""
     times = text.count(edit["old"])
     assert times == 1, f"{edit['old']!r} stands {times} times in {edit['file']}, not once"
     return text.replace(edit["old"], edit["new"])
@@ -58,7 +58,7 @@ def replaced(text: str, edit: dict[str, str]) -> str:
 def read_table(table: Path) -> dict[str, Laid]:
     """A table's kitchens by name."""
     found: dict[str, Laid] = {}
-    with table.open(encoding="utf-8") as file:  # a fault in it is told with the table's name
+    with table.open(encoding="utf-8") as file:  # a fault in it is reported with the table's name
         entries = yaml.load(file, LOADER)
     for entry in entries:
         name = f"{table.name}: {entry.get('name')}"

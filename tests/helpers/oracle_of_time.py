@@ -1,7 +1,7 @@
 """Random kitchens, and a model that knows no verbs: how warm the place is, and for how many
 minutes.
 
-The model is told of each step only what a thermometer and a clock would tell: ``room``, ``cold``,
+The model is named each step only what a thermometer and a clock would say: ``room``, ``cold``,
 ``heat``, ``hot`` or ``chill``, minutes or none, and whether anybody is at work on the food. It
 shares no code with the product.
 """
@@ -253,13 +253,13 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
     faults: list[Fault] = []
     cooled: list[int] = []
     needs = kitchen.needs_cold
-    warm, hot, out, told = False, False, 0, False
+    warm, hot, out, reported = False, False, 0, False
     ambient = kitchen.ambient
     if ambient:
         warm = True
     for number, act in enumerate(kitchen.acts):
         if act.place == "heat":
-            needs, warm, hot, out, told = True, False, True, 0, False
+            needs, warm, hot, out, reported = True, False, True, 0, False
             ambient = False
             continue
         if not needs or act.serves:
@@ -267,7 +267,7 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
         if act.place == "hot":
             if hot and out >= HOT_NO_MORE:
                 faults.append(Fault("hot no more", number))
-            hot, out, told = True, 0, False
+            hot, out, reported = True, 0, False
         elif act.place == "chill":
             if (
                 (hot and out > FIRST_STAGE)
@@ -282,7 +282,7 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
                 faults.append(Fault("chilled late", number))
             if hot or ambient:
                 cooled.append(number)
-            warm, hot, out, told, ambient = False, False, 0, False, False
+            warm, hot, out, reported, ambient = False, False, 0, False, False
         elif act.place == "cold":
             later = _chilled_later(kitchen, number, only_chill=True)
             if hot and later:
@@ -292,18 +292,18 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
                 if out > FIRST_STAGE:
                     faults.append(Fault("chilled late", number))
                 cooled.append(number)
-                warm, hot, out, told = False, False, 0, False
+                warm, hot, out, reported = False, False, 0, False
             elif ambient and later:
                 out += act.minutes or 0
             elif ambient:
                 if out > WORKING_RULE:
                     faults.append(Fault("chilled late", number))
                 cooled.append(number)
-                warm, out, told, ambient = False, 0, False, False
+                warm, out, reported, ambient = False, 0, False, False
             elif not (
                 warm and act.minutes is not None and act.minutes < out and not act.warmed_to_cold
             ):
-                warm, out, told = False, 0, False
+                warm, out, reported = False, 0, False
         elif act.minutes is None:
             warm = True
             if not act.works:
@@ -311,18 +311,18 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
         else:
             out, warm = out + act.minutes, True
             chilled = hot and _chilled_later(kitchen, number)
-            if out > WORKING_RULE and not chilled and not told:
+            if out > WORKING_RULE and not chilled and not reported:
                 faults.append(Fault("too long", number))
-                told = True
+                reported = True
     if hot and not kitchen.acts[-1].serves and kitchen.acts[-1].place != "hot":
         faults.append(Fault("never chilled", len(kitchen.acts) - 1))
     return faults, cooled
 
 
 def stands_again(kitchen: Kitchen) -> int | None:
-    """The first act by whose end ready food has stood for more than the working rule in all, though
+    """The first act by whose end ready food has was for more than the working rule in all, though
     each time for less, because heat came in between; None where that never happens. What
-    stands hot and is chilled is on its cooling clock."""
+    is hot and is chilled is on its cooling clock."""
     ready = FOODS[kitchen.item][0] in ("ready", "milk")
     out = stood = 0
     hot, ambient = False, kitchen.ambient

@@ -1,4 +1,4 @@
-"""Broken kitchens: each case's findings, word for word, and that each mend mends.
+"""Broken kitchens: each case's findings, word for word, and that each fix fixes.
 
 ``UPDATE_EXPECTED=1`` writes what is found now into the tables; read the difference before
 committing it.
@@ -28,15 +28,15 @@ ELSEWHERE = {
     "slice-needs-length",
     "target-missing",
 }
-"""Findings whose mend stands in another place than the line they quote."""
+"""Findings whose fix is in another place than the line they quote."""
 
 
-def as_told(manual: Manual) -> str:
+def as_reported(manual: Manual) -> str:
     return "\n".join(as_text(f) for f in manual.findings) + "\n"
 
 
-def told(project: Path) -> str:
-    return as_told(compute(project))
+def reported(project: Path) -> str:
+    return as_reported(compute(project))
 
 
 def test_every_broken_kitchen_stands_in_a_table() -> None:
@@ -107,13 +107,13 @@ def test_what_a_broken_kitchen_is_laid_over_has_no_error(base: str, tmp_path: Pa
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_findings_and_their_mends(case: str, tmp_path: Path) -> None:
-    """Each is found in these words, no formula vanishes in silence, and each mend mends. (Its pages
+def test_findings_and_their_fixes(case: str, tmp_path: Path) -> None:
+    """Each is found in these words, no formula vanishes in silence, and each fix fixes. (Its pages
     are drawn once too, of the kitchen written with commas: ``test_decimal_mark``.)"""
     project = lay(case, tmp_path / "kitchen")
     manual = compute(project)
     accounted(manual)
-    found = as_told(manual)
+    found = as_reported(manual)
     assert found.strip(), "a broken kitchen has a finding"
     if os.environ.get("UPDATE_EXPECTED"):
         expect(case, found)
@@ -121,25 +121,25 @@ def test_findings_and_their_mends(case: str, tmp_path: Path) -> None:
         assert found == KITCHENS[case].expected
     for finding in manual.findings:
         if finding.place.line and finding.code not in ELSEWHERE:
-            mends(finding, project)
+            fixes(finding, project)
 
 
-def mends(found: Finding, project: Path) -> None:
+def fixes(found: Finding, project: Path) -> None:
     """The line a finding says to write, written, takes the finding away."""
     path = project / found.place.file
     whole = path.read_text(encoding="utf-8")
-    for mend in found.write:
+    for fix in found.write:
         lines = whole.split("\n")
         old = lines[found.place.line - 1]
-        lines[found.place.line - 1] = old[: len(old) - len(old.lstrip())] + mend
+        lines[found.place.line - 1] = old[: len(old) - len(old.lstrip())] + fix
         path.write_text("\n".join(lines), encoding="utf-8")
         left = {
             (f.code, f.place.line, f.place.column)  # one of several on the line
             for f in compute(project).findings
             if f.place.file == found.place.file
         }
-        assert (found.code, found.place.line, found.place.column) not in left, mend
-        assert not [at for at in left if at[:2] == ("yaml-syntax", found.place.line)], mend
+        assert (found.code, found.place.line, found.place.column) not in left, fix
+        assert not [at for at in left if at[:2] == ("yaml-syntax", found.place.line)], fix
     path.write_text(whole, encoding="utf-8")
 
 
@@ -166,7 +166,7 @@ def test_a_tree_is_left_as_it_was_read(
 def test_not_utf_8(kitchen: Path) -> None:
     path = kitchen / "standards" / "stations" / "pass.yaml"
     path.write_bytes("name: Pass\nabout: Café\n".encode("latin-1"))
-    assert told(kitchen).startswith(
+    assert reported(kitchen).startswith(
         "standards/stations/pass.yaml:2:11: error: This file isn't UTF-8 text. [not-utf-8]\n"
         "    2 | about: Caf\N{REPLACEMENT CHARACTER}\n"
         "      |           ^\n"
@@ -179,7 +179,7 @@ def test_too_large(kitchen: Path) -> None:
     path.write_text("name: Pass\n" + "# filler\n" * 130_000)
     assert (
         "standards/stations/pass.yaml: error: This file has 1170011 bytes; at most 1048576 are "
-        "read." in told(kitchen)
+        "read." in reported(kitchen)
     )
 
 
@@ -188,7 +188,7 @@ def test_nested_too_deep(kitchen: Path) -> None:
     path.write_text("name: " + "[" * 40 + "]" * 40 + "\n")
     assert (
         "pass.yaml:1:26: error: This is nested more than 20 levels deep. [nested-too-deep]"
-        in told(kitchen)
+        in reported(kitchen)
     )
 
 
@@ -197,7 +197,7 @@ def test_an_alias_bomb_is_refused_at_once(kitchen: Path) -> None:
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
     lines += [f"a{i}: &a{i} [{', '.join([f'*a{i - 1}'] * 10)}]" for i in range(1, 12)]
     path.write_text("\n".join(lines) + "\n")
-    assert "`&a0` names a place to point to. [alias-refused]" in told(kitchen)
+    assert "`&a0` names a place to point to. [alias-refused]" in reported(kitchen)
 
 
 def test_a_broken_formula_stops_only_itself(kitchen: Path) -> None:
@@ -221,10 +221,10 @@ def test_a_broken_ingredient_stops_what_it_is_in(kitchen: Path) -> None:
 
 
 def test_a_target_is_found_on_its_own_line(kitchen: Path) -> None:
-    """Targets mostly stand one a line; a fault in the second is not the first one's."""
+    """Targets mostly are one a line; a fault in the second is not the first one's."""
     old = "targets: {bake: core 72 °C}"
     edit(kitchen, "formulas/pork-bake.yaml", old, "targets:\n  chill: to 3 °C\n  bake: core 60 °C")
-    assert told(kitchen).splitlines()[:3] == [
+    assert reported(kitchen).splitlines()[:3] == [
         "standards/formulas/pork-bake.yaml:20:9: error: The bake target, core 60 °C, is below "
         "the limit for "
         "comminuted meat and raw eggs pooled or held: 145 °F (63 °C) for 3 min. "
@@ -232,26 +232,26 @@ def test_a_target_is_found_on_its_own_line(kitchen: Path) -> None:
         "   20 |   bake: core 60 °C",
         "      |         ^^^^^^^^^^",
     ]
-    assert "      Write: bake: core 71 °C\n         or: bake: core 70 °C for 17 s\n" in told(
+    assert "      Write: bake: core 71 °C\n         or: bake: core 70 °C for 17 s\n" in reported(
         kitchen
     )
     edit(kitchen, "formulas/pork-bake.yaml", "  bake: core 60 °C", "  bake:\n    core: 60 °C")
-    assert "   21 |     core: 60 °C\n      |     ^^^^^^^^^^^\n" in told(kitchen)
-    assert "      Write: core 71 °C\n         or: core 70 °C for 17 s\n" in told(kitchen)
+    assert "   21 |     core: 60 °C\n      |     ^^^^^^^^^^^\n" in reported(kitchen)
+    assert "      Write: core 71 °C\n         or: core 70 °C for 17 s\n" in reported(kitchen)
 
 
-def test_a_holding_target_of_the_formula_is_mended_there(kitchen: Path) -> None:
+def test_a_holding_target_of_the_formula_is_fixed_there(kitchen: Path) -> None:
     edit(kitchen, "processes/baked.yaml", "  - do: chill\n", "  - do: hold-hot\n  - do: chill\n")
     old = "targets: {bake: core 72 °C}"
     edit(kitchen, "formulas/pork-bake.yaml", old, old[:-1] + ", hold-hot: at 50 °C}")
-    assert "Write: targets: {bake: core 72 °C, hold-hot: at 59 °C}\n" in told(kitchen)
+    assert "Write: targets: {bake: core 72 °C, hold-hot: at 59 °C}\n" in reported(kitchen)
 
 
 def test_a_caution_switched_off_is_found_by_its_key(kitchen: Path) -> None:
     path = kitchen / "standards/formulas/pork-bake.yaml"
     more = "cautions_off:\n  raw-pork: One board only\n  raw-porc: One board only\n"
     path.write_text(path.read_text(encoding="utf-8") + more, encoding="utf-8")
-    assert "pork-bake.yaml:23:3: error: There is no caution `raw-porc`" in told(kitchen)
+    assert "pork-bake.yaml:23:3: error: There is no caution `raw-porc`" in reported(kitchen)
 
 
 def test_a_verb_of_the_kitchens_own_may_change_nothing(kitchen: Path) -> None:

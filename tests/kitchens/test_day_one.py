@@ -13,7 +13,7 @@ import pytest
 from conftest import compute, edit
 from PIL import Image
 
-from generator.answers.batch import batch_record, batch_text
+from generator.answers.batch import batch_data, batch_text
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 from generator.sheet.sheet import BatchLine
@@ -103,7 +103,7 @@ def test_as_needed_is_counted_by_the_usual_amount(kitchen: Path) -> None:
     assert dict(found.line.basis.inputs)["Usual"] == "25 g"
     sheet = manual.sheets["pork-bake"]
     assert "as needed" in batch_text(sheet, sheet.batches[0])
-    record = json.loads(json.dumps(batch_record(sheet, sheet.batches[0], manual.walks)))
+    record = json.loads(json.dumps(batch_data(sheet, sheet.batches[0], manual.walks)))
     assert [ln["ingredient"] for ln in record["lines"] if ln.get("as_needed")] == ["parsley"]
     shown = page(manual)
     assert "as needed, about" in shown and "For the top" in shown
@@ -191,7 +191,7 @@ def test_what_is_made_ahead_is_drawn_from_stock(kitchen: Path) -> None:
 
     manual = compute(kitchen)
     sheet = manual.sheets["pork-bake"]
-    record = batch_record(sheet, sheet.batches[0], manual.walks)
+    record = batch_data(sheet, sheet.batches[0], manual.walks)
     spice = next(ln for ln in record["lines"] if ln["ingredient"] == "house-spice")
     assert record["made_ahead_g"] == {"house-spice": spice["exact_g"]}
     assert spice["made_ahead"] is True
@@ -264,7 +264,7 @@ def test_pictures_stand_by_the_step_and_by_what_looks_right(kitchen: Path) -> No
         ),
     ],
 )
-def test_a_picture_that_cannot_be_shown_is_told(
+def test_a_picture_that_cannot_be_shown_is_reported(
     kitchen: Path, files: dict[str, bytes], words: str, write: str
 ) -> None:
     found = with_pictures(kitchen, files).errors

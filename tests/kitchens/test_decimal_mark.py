@@ -21,7 +21,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_shared_pages import well_made
 
-from generator.answers.batch import batch_record
+from generator.answers.batch import batch_data
 from generator.files.finding import Place, Refused, as_github
 from generator.measures.amounts import read_amount
 from generator.measures.marks import Mark, as_written, decimal_mark, refuse_point, written_with
@@ -134,9 +134,9 @@ def test_one_kitchen_written_twice_is_one(commas: Path, tmp_path: Path) -> None:
     for ident, sheet in comma.sheets.items():
         for mine, theirs in zip(sheet.batches, point.sheets[ident].batches, strict=True):
             with written_with("comma"):
-                first = json.dumps(batch_record(sheet, mine, comma.walks), ensure_ascii=False)
+                first = json.dumps(batch_data(sheet, mine, comma.walks), ensure_ascii=False)
             second = json.dumps(
-                batch_record(point.sheets[ident], theirs, point.walks), ensure_ascii=False
+                batch_data(point.sheets[ident], theirs, point.walks), ensure_ascii=False
             )
             assert re.sub(r"(?<=[0-9]),(?=[0-9])", ".", first) == second
     strip = re.compile(r"(?<=[0-9])[.,](?=[0-9])")
@@ -175,7 +175,7 @@ HEAD = re.compile(r"\S+: (?:error|warning|note): .* \[([a-z0-9-]+)\]")
 
 
 def follows(case: str, project: Path) -> None:
-    """A broken kitchen, written with commas, is told the same in its own mark, on its pages too."""
+    """A broken kitchen, written with commas, is reported the same in its own mark, on its pages too."""
     expected = KITCHENS[case].expected
     before = [
         m[1] for m in map(HEAD.fullmatch, expected.splitlines()) if m
@@ -225,14 +225,14 @@ def test_no_other_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> Non
         ("1.7 % of fill", ["1,7 % of fill"]),
     ],
 )
-def test_a_point_is_refused_with_its_mends(typed: str, mends: list[str]) -> None:
+def test_a_point_is_refused_with_its_fixes(typed: str, fixes: list[str]) -> None:
     with written_with("comma"):
         with pytest.raises(Refused) as caught:
             read_amount(typed, UNITS)
         assert caught.value.code == "decimal-mark"
-        assert list(caught.value.write) == mends
-        for mend in mends:
-            read_amount(mend, UNITS)
+        assert list(caught.value.write) == fixes
+        for fix in fixes:
+            read_amount(fix, UNITS)
 
 
 @pytest.mark.parametrize(
@@ -244,13 +244,13 @@ def test_a_point_is_refused_with_its_mends(typed: str, mends: list[str]) -> None
         (read_time, "1.5 h", "1,5 h"),
     ],
 )
-def test_so_do_temperatures_and_times(read: object, typed: str, mend: str) -> None:
+def test_so_do_temperatures_and_times(read: object, typed: str, fix: str) -> None:
     assert callable(read)
     with written_with("comma"):
         with pytest.raises(Refused) as caught:
             read(typed)
-        assert (caught.value.code, caught.value.write) == ("decimal-mark", (mend,))
-        read(mend)
+        assert (caught.value.code, caught.value.write) == ("decimal-mark", (fix,))
+        read(fix)
 
 
 def test_a_comma_is_the_mark_without_doubt() -> None:
@@ -388,11 +388,11 @@ def test_reference_data_keeps_its_point(commas: Path) -> None:
     assert compute(commas).findings == ()
 
 
-def test_a_mend_with_a_comma_is_quoted_in_brackets() -> None:
+def test_a_fix_with_a_comma_is_quoted_in_brackets() -> None:
     line = 'x: {a: "1,5 kg", b: 2.5 kg}'
     place = Place("f", 1, line.index("2.5") + 1, line, 6)
-    assert place.mended("2,5 kg") == 'x: {a: "1,5 kg", b: "2,5 kg"}'
-    assert Place("f", 1, 4, "x: 2.5 kg", 6).mended("2,5 kg") == "x: 2,5 kg"
+    assert place.fixed("2,5 kg") == 'x: {a: "1,5 kg", b: "2,5 kg"}'
+    assert Place("f", 1, 4, "x: 2.5 kg", 6).fixed("2,5 kg") == "x: 2,5 kg"
 
 
 @pytest.mark.parametrize("figure", ["55,5 °C", "55.5 °C"])

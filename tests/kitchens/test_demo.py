@@ -530,8 +530,8 @@ def test_a_blend_two_levels_down_brings_its_allergen_to_the_top(demo: Manual, co
         "  allergens: sesame",
     )
     changed = compute(copy)
-    told = {ident for ident in changed.sheets if "sesame" in allergens(changed, ident)}
-    assert told == {
+    reported = {ident for ident in changed.sheets if "sesame" in allergens(changed, ident)}
+    assert reported == {
         "flume-pepper",
         "mustard-crust",
         "roast-beef-cold",

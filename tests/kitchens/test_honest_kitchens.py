@@ -34,7 +34,7 @@ def test_one_edit_makes_it_unsafe(case: str, number: int, tmp_path: Path) -> Non
     step = unsafe.get("at")
     if step is not None:
         text = (tmp_path / "standards/processes/work.yaml").read_text(encoding="utf-8").splitlines()
-        # the finding stands at the step, or behind it on one of its own lines
+        # the finding is at the step, or behind it on one of its own lines
         starts = [n for n, line in enumerate(text, 1) if line.startswith("  - do:")]
         first = next(n for n in starts if step in text[n - 1] or f"id: {step}" in text[n])
         last = next((n for n in starts if n > first), len(text) + 1)

@@ -98,16 +98,18 @@ def check(project: Path) -> Manual | Broken:
     """Compute a project; every finding must be one a chef can use."""
     manual = compute(project)
     for found in manual.findings:
-        told = as_text(found)
-        assert found.code in EXPLAINED, told
-        assert found.message.endswith((".", "?")), told
-        assert len(found.message) < 300, told[:200]
-        assert not re.search(r"Fraction\(|<class|object at 0x|Traceback|\bnan\b", told), told
+        reported = as_text(found)
+        assert found.code in EXPLAINED, reported
+        assert found.message.endswith((".", "?")), reported
+        assert len(found.message) < 300, reported[:200]
+        assert not re.search(r"Fraction\(|<class|object at 0x|Traceback|\bnan\b", reported), (
+            reported
+        )
         place = found.place
         if place.line:
             lines = (project / place.file).read_text(encoding="utf-8").split("\n")
-            assert lines[place.line - 1] == place.text, told
-            assert 1 <= place.column <= len(place.text) + 1, told
+            assert lines[place.line - 1] == place.text, reported
+            assert 1 <= place.column <= len(place.text) + 1, reported
     for ident in manual.sheets if isinstance(manual, Manual) else ():
         assert not any(ident in f.about for f in manual.errors), f"{ident} has a sheet and an error"
     return manual

@@ -60,7 +60,7 @@ def test_a_fahrenheit_kitchen_reads_fahrenheit(kitchen: Path) -> None:
     assert chips and all("°F" in figure for figure in chips)
 
 
-def test_answers_tell_the_kitchens_scale_first(kitchen: Path) -> None:
+def test_answers_report_the_kitchens_scale_first(kitchen: Path) -> None:
     shutil.copy(BASE / "mkdocs.yml", kitchen)
     said = run(kitchen, "limits", "pork-bake").stdout
     assert "the probe must read 71 °C (160 °F) or hotter" in said
@@ -76,7 +76,7 @@ def test_answers_tell_the_kitchens_scale_first(kitchen: Path) -> None:
     [("us", US_TBSP), ("metric", 15), ("imperial", 15), ("australian", 20)],
 )
 def test_spoons_are_the_kitchens_own(kitchen: Path, cup: str, tbsp_ml: Fraction | int) -> None:
-    """Salt weighed by a US tablespoon, told in the spoons the kitchen has."""
+    """Salt weighed by a US tablespoon, reported in the spoons the kitchen has."""
     edit(kitchen, "kitchen.yaml", "cup: us", f"cup: {cup}")
     edit(
         kitchen, "ingredients/all.yaml", "function: salt", "function: salt\n  foodstuff: salt-table"
@@ -98,8 +98,8 @@ def test_spoons_are_the_kitchens_own(kitchen: Path, cup: str, tbsp_ml: Fraction 
     spoons = salt.exact_g / 18 * US_TBSP / tbsp_ml
     whole, rest = divmod(spoons, 1)
     sign = min(SIGNS, key=lambda sign: abs(SIGNS[sign] - rest))
-    told = f"about {int(whole)}{sign} tbsp"
-    assert salt.household.replace("\N{NO-BREAK SPACE}", " ") == told
+    reported = f"about {int(whole)}{sign} tbsp"
+    assert salt.household.replace("\N{NO-BREAK SPACE}", " ") == reported
 
 
 @pytest.mark.parametrize(
@@ -143,7 +143,7 @@ def in_pounds(kitchen: Path) -> None:
         edit(kitchen, "equipment/house.yaml", old, new)
 
 
-def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
+def test_a_kitchen_that_weighs_in_pounds_is_reported_pounds(kitchen: Path) -> None:
     """Sums go with the largest scale. 1 lb is 453.59237 g (NIST Handbook 44, Appendix C)."""
     in_pounds(kitchen)
     edit(
@@ -161,8 +161,8 @@ def test_a_kitchen_that_weighs_in_pounds_is_told_pounds(kitchen: Path) -> None:
     gives = text[text.index("How much?") : text.index("stay the same")]
     assert not re.search(r"[0-9] kg", gives)
     shutil.copy(BASE / "mkdocs.yml", kitchen)
-    told = run(kitchen, "batch", "pork-bake", "--base", "22 lb").stdout
-    assert "22 lb base" in told and "kg" not in told
+    reported = run(kitchen, "batch", "pork-bake", "--base", "22 lb").stdout
+    assert "22 lb base" in reported and "kg" not in reported
 
 
 def test_a_gram_kitchen_stays_metric_whatever_its_thermometer_reads(kitchen: Path) -> None:

@@ -41,8 +41,8 @@ def test_a_formula_of_nothing_is_an_error(
 ) -> None:
     edit(kitchen, SPICE, old, new)
     manual = compute(kitchen)
-    told = [as_text(f) for f in manual.errors]
-    assert any(f"{SPICE}{at}error" in t and f"[{code}]" in t for t in told), told
+    reported = [as_text(f) for f in manual.errors]
+    assert any(f"{SPICE}{at}error" in t and f"[{code}]" in t for t in reported), reported
     assert set(manual.stopped) == {"house-spice", "pork-bake"}
     assert {f.code for f in manual.stopped["pork-bake"].findings} >= {code}, "made of it"
     ran = CliRunner().invoke(cli, ["check", "--project", str(kitchen), "--as-of", "2026-11-25"])
@@ -159,8 +159,8 @@ def test_a_name_that_is_only_an_ending_is_an_error(kitchen: Path) -> None:
     for folder in ("formulas", "ingredients", "stations"):
         (kitchen / "standards" / folder / ".yaml").write_text("name: Lost\n", encoding="utf-8")
     (kitchen / "standards/.yaml").write_text("name: Lost\n", encoding="utf-8")
-    told = [as_text(f) for f in compute(kitchen).findings]
-    assert [t.split("\n")[0] for t in told] == [
+    reported = [as_text(f) for f in compute(kitchen).findings]
+    assert [t.split("\n")[0] for t in reported] == [
         "standards/.yaml: warning: Nothing reads this file. [file-not-read]",
         *(
             f"standards/{f}/.yaml: error: There is no id before .yaml. [id-form]"
@@ -250,8 +250,8 @@ def test_no_site_is_built_of_nothing(kitchen: Path, how: Callable[[Path], object
     how(kitchen / "standards/formulas")
     shutil.copyfile(BASE / "mkdocs.yml", kitchen / "mkdocs.yml")
     (kitchen / "pages").mkdir()
-    told = [f.code for f in compute(kitchen).findings if f.place.file == "standards/formulas"]
-    assert told == (["file-unreadable"] if how is a_file else ["formulas-missing"])
+    reported = [f.code for f in compute(kitchen).findings if f.place.file == "standards/formulas"]
+    assert reported == (["file-unreadable"] if how is a_file else ["formulas-missing"])
     command = ["build", "--project", str(kitchen), "--as-of", "2026-11-25"]
     ran = CliRunner().invoke(cli, command)
     assert ran.exit_code == (2 if how is a_file else 1) and "nothing built" in ran.output

@@ -191,9 +191,11 @@ def test_twenty_of_a_kind_and_the_number_of_the_rest(kitchen: Path) -> None:
     text = path.read_text(encoding="utf-8")
     path.write_text(text + "a:\tb\n" * 4096, encoding="utf-8")
     manual = compute(kitchen)
-    told = printed(manual.findings)
-    assert told.count("There is a tab here") == 20
-    assert told.endswith("      and 4,076 more [tab-indent] in standards/formulas/pork-bake.yaml")
+    reported = printed(manual.findings)
+    assert reported.count("There is a tab here") == 20
+    assert reported.endswith(
+        "      and 4,076 more [tab-indent] in standards/formulas/pork-bake.yaml"
+    )
     assert counts(manual.findings)["error"] == 4096
     assert total_words(manual.findings) == "4,096 errors"
     for form, words in (

@@ -305,8 +305,8 @@ def test_no_other_countrys_law_stands_on_it() -> None:
         if uri.startswith(_PROVENANCE):
             assert f"The law here is {law}." in text, uri
             continue
-        told = text.replace("classed by the texts named in the Food Code pack", "")
-        assert not _AMERICAN.search(told), (uri, _AMERICAN.search(told))
+        reported = text.replace("classed by the texts named in the Food Code pack", "")
+        assert not _AMERICAN.search(reported), (uri, _AMERICAN.search(reported))
     for formula in manual().sheets:
         assert not _AMERICAN.search(said("limits", formula))
 

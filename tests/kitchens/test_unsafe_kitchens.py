@@ -1,4 +1,4 @@
-"""Kitchens that are unsafe by time or temperature: the exact words, and what mends them.
+"""Kitchens that are unsafe by time or temperature: the exact words, and what fixes them.
 
 ``UPDATE_EXPECTED=1`` writes what is found now; read the difference before committing it.
 """
@@ -20,8 +20,8 @@ from generator.files.finding import as_text
 CASES = sorted(p.stem for p in UNSAFE.glob("*.yaml"))
 
 
-def mended(spec: dict[str, Any]) -> dict[str, Any]:
-    """The kitchen with what mends it written in."""
+def fixed(spec: dict[str, Any]) -> dict[str, Any]:
+    """The kitchen with what fixes it written in."""
     changed = dict(spec)
     if not isinstance(changed["parts"], str):
         changed["parts"] = yaml.dump(changed["parts"], sort_keys=False)
@@ -39,17 +39,17 @@ def test_there_are_cases() -> None:
 def test_what_is_found(case: str, tmp_path: Path) -> None:
     spec = read(case, UNSAFE)
     manual = compute(lay_out(tmp_path, spec))
-    told = "\n".join(as_text(f) for f in manual.findings) + "\n"
+    reported = "\n".join(as_text(f) for f in manual.findings) + "\n"
     if os.environ.get("UPDATE_EXPECTED"):
         path = UNSAFE / f"{case}.yaml"
         head = path.read_text(encoding="utf-8").split("expected: |\n")[0]
-        path.write_text(head + "expected: |\n" + textwrap.indent(told, "  "), encoding="utf-8")
-    assert told == read(case, UNSAFE)["expected"]
+        path.write_text(head + "expected: |\n" + textwrap.indent(reported, "  "), encoding="utf-8")
+    assert reported == read(case, UNSAFE)["expected"]
 
 
 @pytest.mark.parametrize("case", CASES)
-def test_what_mends_it(case: str, tmp_path: Path) -> None:
-    manual = compute(lay_out(tmp_path, mended(read(case, UNSAFE))))
+def test_what_fixes_it(case: str, tmp_path: Path) -> None:
+    manual = compute(lay_out(tmp_path, fixed(read(case, UNSAFE))))
     assert [(f.code, f.message) for f in manual.findings] == []
     assert "dish" in manual.sheets
 

@@ -10,7 +10,7 @@ import pytest
 from commands import run
 from conftest import ROOT
 
-from generator.answers.batch import batch_record, batch_text
+from generator.answers.batch import batch_data, batch_text
 from generator.answers.cautions import cautions_record, governs, with_cautions
 from generator.answers.limits import limits_text
 from generator.answers.sheet import sheet_record
@@ -37,7 +37,7 @@ def test_every_answer_of_every_formula_carries_its_cautions_and_who_governs(
         for words in held:
             assert words.replace("\u00a0", " ") in plain
     records = [
-        batch_record(sheet, batch, demo.walks),
+        batch_data(sheet, batch, demo.walks),
         sheet_record(sheet, sheet.batches, demo.walks),
         cautions_record(sheet),
     ]
@@ -48,8 +48,8 @@ def test_every_answer_of_every_formula_carries_its_cautions_and_who_governs(
 
 def test_the_commands_carry_them(demo: Manual) -> None:
     for words in (["limits", "barley-soup"], ["batch", "barley-soup"]):
-        told = run(ROOT, *words).stdout
-        assert "Cautions" in told and "local code wins" in told
+        reported = run(ROOT, *words).stdout
+        assert "Cautions" in reported and "local code wins" in reported
         answer = json.loads(run(ROOT, *words, "--format", "json").stdout)
         assert answer["cautions"] and "local code wins" in answer["governs"]
     assert "local code wins" in json.loads(run(ROOT, "data", "barley-soup").stdout)["governs"]

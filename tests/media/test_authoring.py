@@ -53,12 +53,12 @@ def codes_in_the_code() -> set[str]:
 def test_every_code_is_explained() -> None:
     missing = codes_in_the_code() - set(EXPLAINED)
     assert missing == set()
-    told = {
+    reported = {
         c
         for case in KITCHENS.values()
         for c in re.findall(r": (?:error|warning|note): .* \[([a-z0-9-]+)\]$", case.expected, re.M)
     }
-    assert told <= set(EXPLAINED)
+    assert reported <= set(EXPLAINED)
     assert len(EXAMPLES) >= 80
 
 

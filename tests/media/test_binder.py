@@ -27,7 +27,7 @@ import zxingcpp
 from click.testing import CliRunner
 from conftest import AS_OF, ROOT, compute, edit
 
-from generator.answers.batch import batch_record
+from generator.answers.batch import batch_data
 from generator.binder import documents
 from generator.binder.documents import binder_document, code_address, finished, site_url
 from generator.binder.drawing import font_files, render
@@ -64,7 +64,7 @@ class Printed:
     pages: tuple[str, ...]
 
     def of(self, key: str) -> list[int]:
-        """The indices of a sheet's pages: sheets stand one after the other."""
+        """The indices of a sheet's pages: sheets are one after the other."""
         found, index = [], 0
         for sheet in self.document["sheets"]:
             count = _count(self.pages[index])
@@ -123,13 +123,13 @@ def words_of(page: Any, *attributes: str) -> list[dict[str, Any]]:
 
 
 def test_page_x_of_y_is_of_each_standard(a4: Printed) -> None:
-    told = [re.search(r"Page (\d+) of (\d+)(?:, sheet (\d+))?", text) for text in a4.pages]
-    assert all(told)
+    reported = [re.search(r"Page (\d+) of (\d+)(?:, sheet (\d+))?", text) for text in a4.pages]
+    assert all(reported)
     index = 0
     for sheet in a4.document["sheets"]:
-        count = int(told[index][2])  # type: ignore[index]
+        count = int(reported[index][2])  # type: ignore[index]
         for number in range(1, count + 1):
-            match = told[index]
+            match = reported[index]
             assert match is not None
             assert (int(match[1]), int(match[2])) == (number, count), sheet["key"]
             assert (match[3] or "") == sheet["number"]
@@ -283,7 +283,7 @@ def test_the_weights_are_those_of_the_sheet(demo: Manual, a4: Printed) -> None:
         _, ident, _, _ = sheet["key"].split("/")
         made = demo.sheets[ident]
         batch = next(b for b in made.batches if b.label == sheet["subtitle"][1])
-        record = batch_record(made, batch, demo.walks)
+        record = batch_data(made, batch, demo.walks)
         tables = -(-batch.loads.count // 2)
         wanted: list[str] = []
         for lines, times in ((batch.per_load(), tables), (batch.whole(), 1)):
@@ -385,7 +385,7 @@ def test_corrective_action_and_clause_stand_in_the_box(a4: Printed) -> None:
 def test_yields_expected_beside_actual(demo: Manual, a4: Printed) -> None:
     key = "cold-kitchen/turkey-chive-roll/batch/8-rolls"
     text = a4.pages[a4.of(key)[-1]].replace("\u00a0", " ")
-    record = batch_record(
+    record = batch_data(
         demo.sheets["turkey-chive-roll"], demo.sheets["turkey-chive-roll"].batches[0], demo.walks
     )
     for figure in (f"{record['filled_g']} g", f"{record['yield_g']} g", str(record["portions"])):
@@ -664,7 +664,7 @@ def test_a_long_table_goes_on_under_its_heads_and_a_long_name_breaks(demo: Manua
 
 
 def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
-    """What would be markup stands as typed; names, approvers and notes of any length push nothing
+    """What would be markup is as typed; names, approvers and notes of any length push nothing
     out."""
     file = kitchen / "standards/formulas/pork-bake.yaml"
     name = '#read("/etc/passwd") *x* $y$ <a> @b \\\\ _c_ ' + "long words " * 12
@@ -693,7 +693,7 @@ def test_texts_are_data_and_long_ones_stay_in_the_frame(kitchen: Path) -> None:
             assert max(above) / MM <= 242.5
 
 
-def test_a_step_longer_than_a_page_is_told_by_its_sheet(demo: Manual) -> None:
+def test_a_step_longer_than_a_page_is_reported_by_its_sheet(demo: Manual) -> None:
     sheet = next(
         s for s in binder_document(demo, ["meat-room"], {}, "")["sheets"] if s["kind"] == "batch"
     )
@@ -725,9 +725,12 @@ def test_what_the_law_does_not_list_has_a_dashed_box_and_no_figure(demo: Manual)
     assert block["covered"] is False and "figure" not in block
     sheet = {**binder_document(demo, ["counter"], {}, "")["sheets"][1], "blocks": [block]}
     page = _printed({"title": "None", "sheets": [sheet]}, "a4").pages[0]
-    told = " ".join(page.split())
-    assert "Not covered" in told and "Smoked in the yard. Ask your regulatory authority." in told
-    assert "can’t be approved" in told and "Probe must read" not in told
+    reported = " ".join(page.split())
+    assert (
+        "Not covered" in reported
+        and "Smoked in the yard. Ask your regulatory authority." in reported
+    )
+    assert "can’t be approved" in reported and "Probe must read" not in reported
 
 
 def test_a_kitchen_with_a_comma_prints_commas(tmp_path: Path) -> None:
@@ -738,9 +741,9 @@ def test_a_kitchen_with_a_comma_prints_commas(tmp_path: Path) -> None:
     for sheet in document["sheets"]:
         for block in sheet["blocks"]:
             if block["form"] in ("weigh", "yields", "steps"):
-                told = " ".join(_texts(block))
-                assert not re.search(r"\d\.\d", told), told
-                figures += len(re.findall(r"\d,\d", told))
+                reported = " ".join(_texts(block))
+                assert not re.search(r"\d\.\d", reported), reported
+                figures += len(re.findall(r"\d,\d", reported))
     assert figures > 50
 
 
@@ -801,7 +804,7 @@ def test_nothing_is_written_while_there_are_errors(kitchen: Path, tmp_path: Path
     assert [p.name for p in tmp_path.iterdir() if "binder" in p.name] == ["binder.pdf"]
 
 
-def test_an_unknown_station_and_a_missing_folder_are_told(tmp_path: Path) -> None:
+def test_an_unknown_station_and_a_missing_folder_are_reported(tmp_path: Path) -> None:
     ran = CliRunner().invoke(
         cli, ["binder", "coldkitchen", "--project", str(ROOT), "--out", str(tmp_path / "x.pdf")]
     )

@@ -17,11 +17,11 @@ from test_cli import data
 
 from generator.binder.change_sheet import plan_words, ranges
 from generator.binder.changed import Changed, ChangedBinders, changed_sheets, changed_since
-from generator.binder.differences import differences, narrowed
 from generator.binder.documents import station_binder
 from generator.binder.drawing import render
 from generator.binder.plan import Printed, held_at, plan_of
 from generator.binder.recording import as_yaml, recorded
+from generator.binder.sheet_changes import narrowed, sheet_changes
 from generator.binder.sheets import content_of
 from generator.intake.reading import Reader
 from generator.intake.register import read_register
@@ -69,16 +69,16 @@ def checkout(kitchen: Path) -> Path:
 
 def moved(found: tuple[Changed, ...]) -> dict[str, list[str]]:
     """The keys of the sheets to replace, discard and add, the covers' apart."""
-    told: dict[str, list[str]] = {"replace": [], "discard": [], "add": [], "covers": []}
+    reported: dict[str, list[str]] = {"replace": [], "discard": [], "add": [], "covers": []}
     for one in found:
         for move in one.plan.moves:
             key = move.new["key"] if move.new is not None else move.old.key  # type: ignore[union-attr]
             if key.endswith("/cover"):
-                told["covers"].append(one.station)
+                reported["covers"].append(one.station)
                 continue
             how = "replace" if move.old and move.new else "discard" if move.old else "add"
-            told[how].append(key)
-    return told
+            reported[how].append(key)
+    return reported
 
 
 @pytest.fixture(scope="module")
@@ -120,10 +120,10 @@ def test_exactly_the_right_sheets_of_a_hundred_formulas(
     at = {f: manual.sheets[f].formula.formula.station for f in (salted, dished)}
     sizes = ("4-dishes", "8-dishes")  # as written in the formula
     wanted = {f"{at[f]}/{f}/batch/{size}" for f in at for size in sizes}
-    told = moved(found.binders)
-    assert set(told["replace"]) == wanted and len(told["replace"]) == 4
-    assert (told["discard"], told["add"]) == ([], [])
-    assert set(told["covers"]) == set(at.values())
+    reported = moved(found.binders)
+    assert set(reported["replace"]) == wanted and len(reported["replace"]) == 4
+    assert (reported["discard"], reported["add"]) == ([], [])
+    assert set(reported["covers"]) == set(at.values())
     assert sum(len(one.sheets) for one in found.binders) > 200, "all others stay"
     pairs = {
         (move.new["key"].split("/")[1], d.name): (d.old, d.new)
@@ -140,7 +140,7 @@ def test_exactly_the_right_sheets_of_a_hundred_formulas(
 def test_each_old_and_new_weight_is_the_sheets_own(
     hundred: tuple[Manual, str, str, ChangedBinders],
 ) -> None:
-    """What stands on the change sheet is what the two batch sheets show, figure for figure."""
+    """What is on the change sheet is what the two batch sheets show, figure for figure."""
     manual, salted, _, changed = hundred
     found = changed.binders
     move = next(
@@ -149,14 +149,14 @@ def test_each_old_and_new_weight_is_the_sheets_own(
         for m in one.plan.moves
         if m.new is not None and m.new["key"].endswith(f"{salted}/batch/4-dishes")
     )
-    told = {d.name: d.new for d in move.differences}
+    reported = {d.name: d.new for d in move.differences}
     batch = manual.sheets[salted].batches[0]
     for line in batch.lines:
         scale = line.weighing.scale
         assert scale is not None
         shown = f"{scale.shows(line.weighing.grams)} {scale.unit}"
-        assert told.get(line.name, shown) == shown
-    assert "House spice" in told
+        assert reported.get(line.name, shown) == shown
+    assert "House spice" in reported
 
 
 def test_the_change_sheet_says_it_in_one_line(checkout: Path) -> None:
@@ -233,7 +233,7 @@ def test_a_sheet_not_in_force_when_printed_is_replaced(checkout: Path) -> None:
     ], "the list of allergens says too that it wasn't in force"
 
 
-def test_every_difference_in_content_is_told(clean: Manual) -> None:
+def test_every_difference_in_content_is_reported(clean: Manual) -> None:
     """Whatever text of a sheet is changed, the two have a difference, and only then another
     hash."""
     from generator.binder.sheets import hash_of
@@ -255,7 +255,7 @@ def test_every_difference_in_content_is_told(clean: Manual) -> None:
     assert clean.house is not None
     checked = 0
     for sheet in (s for at in clean.house.stations for s in station_binder(clean, at, {}, "")):
-        assert differences(sheet, sheet) == ()
+        assert sheet_changes(sheet, sheet) == ()
         for path in texts(content_of(sheet)):
             if path[0] in ("key", "kind") or path[-1] in (
                 "form",
@@ -268,7 +268,7 @@ def test_every_difference_in_content_is_told(clean: Manual) -> None:
             other = changed(sheet, path)
             assert isinstance(other, dict)
             assert hash_of(other) != hash_of(sheet), path
-            assert differences(sheet, other), path
+            assert sheet_changes(sheet, other), path
             checked += 1
     assert checked > 500
 
@@ -370,20 +370,23 @@ def pdf_text(path: Path) -> str:
 
 
 def test_without_a_commit_it_still_says_which(checkout: Path, tmp_path: Path) -> None:
-    """Printed from files that weren't committed: the hash tells which sheets, old figures aren't
+    """Printed from files that weren't committed: the hash says which sheets, old figures aren't
     known."""
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.7 %")
     done = run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--register")
     assert "aren't committed" in done.stderr
     edit(checkout, "formulas/pork-bake.yaml", "salt: 1.7 %", "salt: 1.9 %")
     found = changed_since(compute(checkout), ("range",), "register", SITE).binders[0]
-    told = moved((found,))
-    assert told["replace"] == ["range/pork-bake/batch/4-dishes", "range/pork-bake/batch/8-dishes"]
+    reported = moved((found,))
+    assert reported["replace"] == [
+        "range/pork-bake/batch/4-dishes",
+        "range/pork-bake/batch/8-dishes",
+    ]
     rows = changed_sheets(compute(checkout), found, SITE)[0]["blocks"][1]["rows"]
     assert "aren’t known here" in rows[0]["words"] and rows[0]["pairs"] == []
 
 
-def test_a_damaged_register_is_told_line_by_line(checkout: Path, tmp_path: Path) -> None:
+def test_a_damaged_register_is_reported_line_by_line(checkout: Path, tmp_path: Path) -> None:
     run(checkout, "binder", "range", "--out", str(tmp_path / "a.pdf"), "--register")
     path = checkout / "standards/print-register.yaml"
     good = path.read_text()
@@ -493,7 +496,7 @@ def test_a_day_means_the_state_before_it(checkout: Path) -> None:
     assert not any("pork" in p["page"] for p in found["pages"])
 
 
-def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
+def test_changes_report_numbers_and_limits(checkout: Path) -> None:
     """A target, a percentage and a probe: limits and weights of what they touch, nothing of
     YAML."""
     edit(checkout, "formulas/pork-bake.yaml", "core 72 °C", "core 75 °C")
@@ -511,16 +514,16 @@ def test_changes_tell_numbers_and_limits(checkout: Path) -> None:
     assert f"→ {salt.weighing.scale.shows(salt.weighing.grams)} g" in text
 
 
-def test_changes_tell_an_ingredients_own_limits(checkout: Path) -> None:
+def test_changes_report_an_ingredients_own_limits(checkout: Path) -> None:
     """What is no longer stated to be packed by a plant counts from the day it was prepared
     (3-501.17(A) and (B)), and milk that names its law goes by it at the door (3-202.11(B))."""
     edit(checkout, "ingredients/all.yaml", "  commercially_packed: yes\n", "  own_law: Dairy Act\n")
     found = data(checkout, "changes", "--since", "HEAD")["ingredients"]
     (cream,) = found
     assert (cream["ingredient"], cream["how"]) == ("cream", "changed")
-    told = {c["what"]: (c["old"], c["new"]) for c in cream["changes"]}
-    assert "opened" in told["Use by"][0] and "prepared" in told["Use by"][1]
-    assert "Dairy Act" in told["Receive, receive"][1]
+    reported = {c["what"]: (c["old"], c["new"]) for c in cream["changes"]}
+    assert "opened" in reported["Use by"][0] and "prepared" in reported["Use by"][1]
+    assert "Dairy Act" in reported["Receive, receive"][1]
     text = run(checkout, "changes", "--since", "HEAD").stdout
     assert "Cream (cream)" in text and "ingredients/cream.md" in text
 

@@ -63,8 +63,8 @@ def test_nothing_on_any_page_needs_more_than_the_policy_gives(demo_site: Path) -
         ('<base href="/">', "<base>"),
     ],
 )
-def test_what_the_policy_refuses_is_seen(html: str, told: str) -> None:
-    assert refused_in(html) == [told]
+def test_what_the_policy_refuses_is_seen(html: str, reported: str) -> None:
+    assert refused_in(html) == [reported]
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,7 @@ def test_what_the_policy_allows_is_let_be(html: str) -> None:
     assert refused_in(html) == []
 
 
-def test_a_page_by_hand_that_breaks_it_is_told(
+def test_a_page_by_hand_that_breaks_it_is_reported(
     kitchen: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     (kitchen / "pages").mkdir()
@@ -211,7 +211,7 @@ def test_the_sign_is_a_picture_of_its_size(size: int) -> None:
     assert svg().startswith("<svg ") and len(set(re.findall(r'fill="(#\w+)"', svg()))) == 2
 
 
-def test_the_phone_is_told_what_to_put_on_its_screen(demo_site: Path) -> None:
+def test_the_phone_is_reported_what_to_put_on_its_screen(demo_site: Path) -> None:
     facts = json.loads((demo_site / "manifest.webmanifest").read_text(encoding="utf-8"))
     assert facts["name"] == "Heron Mill Canteen · standards manual"
     assert facts["short_name"] == "Heron Mill Canteen" and facts["display"] == "standalone"

@@ -247,7 +247,9 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
             "name: Rice salad",
             f"name: {text}\nnote: {text}\nlooks_right: {text}\nlooks_wrong: {text}\nother_names: [{text}]",
         )
-        own = own.replace("makes: {portion: 180 g}", f"makes: {{portion: 180 g, portion_unit: {text}}}")
+        own = own.replace(
+            "makes: {portion: 180 g}", f"makes: {{portion: 180 g, portion_unit: {text}}}"
+        )
         own = own.replace(
             "cooked-rice: 2 kg",
             f"hostile-{number}: {{amount: 2 kg, prepare: {text}, note: {text}}}",
@@ -361,7 +363,7 @@ def test_home_and_station_stay_text(site: Path) -> None:
 
 
 def test_the_search_index_holds_the_words_as_typed(site: Path) -> None:
-    """The index is data, shown as text by the script; no tag can stand in it that a parser of HTML
+    """The index is data, shown as text by the script; no tag can be in it that a parser of HTML
     would see."""
     script = (site / "assets/index.js").read_text(encoding="utf-8")
     assert "<" not in script

@@ -137,8 +137,8 @@ def test_a_build_killed_at_its_swap_leaves_a_whole_site(
     assert (site.parent / litter(site)[0] / ".gitignore").read_text() == "*\n", (
         "git sees none of it"
     )
-    told = healed(site)
-    assert bool(told) is missing and litter(site) == []
+    reported = healed(site)
+    assert bool(reported) is missing and litter(site) == []
     assert whole(site) in sites
     build_site(manuals[1], site, strict=False)
     assert whole(site) == sites[0] and litter(site) == []
@@ -189,7 +189,7 @@ def test_fifty_kills(
 # ---- what others put there
 
 
-def test_files_no_build_made_are_kept_and_told_of_once(kitchen: Path) -> None:
+def test_files_no_build_made_are_kept_and_reported_of_once(kitchen: Path) -> None:
     (kitchen / "docs").mkdir()
     (kitchen / "mkdocs.yml").write_text(
         "site_name: K\ntheme: {name: material, font: false}\nplugins: [kitchen-manual]\n"

@@ -255,9 +255,9 @@ def labels(out: Path, *words: str) -> tuple[int, str, str]:
 
 def test_the_command(tmp_path: Path) -> None:
     out = tmp_path / "labels.pdf"
-    code, told, said = labels(out, "turkey-chive-roll", "--made", "2026-11-25", "--packs", "2")
+    code, reported, said = labels(out, "turkey-chive-roll", "--made", "2026-11-25", "--packs", "2")
     assert (code, out.read_bytes()[:5]) == (0, b"%PDF-"), said
-    assert told.startswith(
+    assert reported.startswith(
         "Turkey roll with chives and mustard: use by Sun 29 Nov 2026. 2 labels and a record copy"
     )
 
@@ -335,12 +335,12 @@ def test_the_command(tmp_path: Path) -> None:
     ],
     ids=lambda w: " ".join(w)[:50] if isinstance(w, list) else "",
 )
-def test_what_is_refused(tmp_path: Path, words: list[str], told: str) -> None:
+def test_what_is_refused(tmp_path: Path, words: list[str], reported: str) -> None:
     """Status 2, the reason, no traceback, and no file."""
     out = tmp_path / "labels.pdf"
     code, _, said = labels(out, *words)
     assert (code, out.exists()) == (2, False), said
-    assert told in said and "Traceback" not in said
+    assert reported in said and "Traceback" not in said
 
 
 def test_every_unknown_part_is_asked_for_at_once(kitchen: Path, tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Logs on paper: which stand in a binder, their limits against the sheets', and the PDF itself."""
+"""Logs on paper: which are in a binder, their limits against the sheets', and the PDF itself."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ import pytest
 from conftest import AS_OF, KITCHENS, compute, edit
 from test_packs import RAW, packed
 
-from generator.binder.differences import differences, told
 from generator.binder.documents import station_binder, station_sheets
 from generator.binder.drawing import render
 from generator.binder.log_sheets import log_sheets
+from generator.binder.sheet_changes import reported, sheet_changes
 from generator.rules.basics.limit import InWords
 from generator.rules.store.shelf import shelf_of
 from generator.sheet.manual import Manual
@@ -89,7 +89,9 @@ def test_the_deadlines_are_the_limits(demo: Manual) -> None:
     plus = next(c for c in found["columns"] if "fixed" in c)["fixed"]
     assert [p.replace("\u00a0", " ") for p in plus] == ["+ 2 h", "+ 6 h"]
     assert limit.clock is not None
-    assert told(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('°C')} °C")
+    assert (
+        reported(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('°C')} °C")
+    )
     figures = [Fraction(f["number"]) for f in found["figures"]]
     assert figures == [s.figure.read_at("°C") for s in limit.stages] == [20, 4]
     first, second = found["example"]
@@ -104,7 +106,7 @@ def test_the_deadlines_are_the_limits(demo: Manual) -> None:
 def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
     """3-501.14(B): 4 h from when it is made, one line an entry."""
     found = block(logs(demo, "cold-kitchen")["cool-made-cold"])
-    assert told(found["start"]) == "Clock starts when it is made"
+    assert reported(found["start"]) == "Clock starts when it is made"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
     assert len(found["lines"]) == 1 and "Green dressing" in str(found["how"])
 
@@ -112,9 +114,9 @@ def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
 def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
     """3-501.14(C): 4 h from when it comes in; late, it isn't heated again but discarded."""
     found = block(logs(demo, "bakehouse")["cool-received"])
-    assert told(found["start"]) == "Clock starts when it comes in"
+    assert reported(found["start"]) == "Clock starts when it comes in"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
-    how = " ".join(told(words) for words in found["how"])
+    how = " ".join(reported(words) for words in found["how"])
     assert "For: Whole milk" in how and "hrow it away" in how and "reheat" not in how
 
 
@@ -130,7 +132,7 @@ def test_the_air_round_eggs_never_stands_alone_beside_other_food(demo: Manual) -
 
 
 def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
-    """Where foods differ they stand in a list, each with what its own page asks for."""
+    """Where foods differ they are in a list, each with what its own page asks for."""
     rows = logs(demo, "roasting")["cook"]["blocks"][0]["rows"]
     listed = {(row[0]["words"], row[1], row[2].replace("\u00a0", " ")) for row in rows}
     wanted = {
@@ -146,7 +148,7 @@ def test_each_food_has_the_figure_of_its_sheet(demo: Manual) -> None:
 
 
 def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
-    """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words stand in
+    """3-501.13(C), cooking from frozen, sets no figure: beside one that has, its words are in
     full."""
     edit(kitchen, "processes/baked.yaml", "  - do: bake\n", "  - do: bake\n    does: thaws\n")
     edit(
@@ -167,7 +169,7 @@ def test_a_rule_in_words_stands_in_its_words_on_a_log(kitchen: Path) -> None:
     assert rows["Thaw"][0].replace("\u00a0", " ") == "4 °C"
 
 
-def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
+def test_a_change_sheet_reports_what_changed_on_a_log(kitchen: Path) -> None:
     """The clock starts at 135 °F (57.2 °C): read at 59 °C on a probe to 1 °C, at 58 °C on one to
     0.5 °C."""
 
@@ -182,7 +184,7 @@ def test_a_change_sheet_tells_what_changed_on_a_log(kitchen: Path) -> None:
         "reads: [°C, °F], accuracy: 1 °C",
         "reads: [°C, °F], accuracy: 0.5 °C",
     )
-    found = {d.name: (d.old, d.new) for d in differences(before, cooling())}
+    found = {d.name: (d.old, d.new) for d in sheet_changes(before, cooling())}
     assert found["Limit for"] == (
         "Clock starts when the food falls to 59 °C",
         "Clock starts when the food falls to 58 °C",
@@ -197,7 +199,7 @@ def test_every_log_names_the_seven_columns(demo: Manual) -> None:
     for station in demo.house.stations:
         for kind, sheet in logs(demo, station).items():
             found = block(sheet)
-            names = [told(h).partition(":")[0] for h in found["how"]]
+            names = [reported(h).partition(":")[0] for h in found["how"]]
             assert {"What", "How", "How often", "Who", "If missed", "Check"} <= set(names), kind
             heads = [h for c in found["columns"] for h in c["heads"]]
             assert heads[-2:] == ["By", "Check"]
@@ -225,7 +227,7 @@ def test_the_cures_weight_is_the_sheets(demo: Manual) -> None:
                     wanted.append(f"{line.weighing.scale.shows(line.weighing.grams)} g")
     assert len(wanted) >= 4
     assert [row[1].replace("\u00a0", " ") for row in rows] == wanted
-    assert "Variance 26-014" in told(block(logs(demo, "meat-room")["cure"])["how"][0])
+    assert "Variance 26-014" in reported(block(logs(demo, "meat-room")["cure"])["how"][0])
 
 
 def test_curing_is_logged_only_where_authorised(demo: Manual) -> None:
@@ -256,7 +258,7 @@ def test_packing_without_air_is_logged_where_it_is_authorised(kitchen: Path) -> 
 
 
 def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None:
-    """The law sets no figure for cooling: its words stand where the figure would, and no number is
+    """The law sets no figure for cooling: its words are where the figure would, and no number is
     ours."""
     shutil.copytree(KITCHENS / "second_kitchen" / "standards", tmp_path / "k/standards")
     manual = compute(tmp_path / "k")
@@ -270,7 +272,7 @@ def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None
     for sheet in cooling:
         found = block(sheet)
         if not found["figures"]:
-            assert any(told(h).startswith("Limit:") for h in found["how"])
+            assert any(reported(h).startswith("Limit:") for h in found["how"])
     assert "59" not in str(cooling)
     boards = [s for at in manual.house.stations for s in logs(manual, at).values()]
     assert boards

@@ -13,7 +13,7 @@ from test_review import FOOD_CODE_COOLING, c, cook_limit, f, figure, kept_limit,
 
 from generator.answers.own_target import target_missed
 from generator.measures.temperature import Temperature
-from generator.review.judging import judge
+from generator.review.verdicts import judge
 from generator.rules.basics.limit import Probed
 
 ROWS = cook_limit(

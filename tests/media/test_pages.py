@@ -206,7 +206,7 @@ def test_a_station_that_is_no_id_stays_in_the_tree(kitchen: Path) -> None:
         assert ".." not in page.uri and not page.uri.startswith("/")
 
 
-def test_a_written_page_in_the_way_is_told(
+def test_a_written_page_in_the_way_is_reported(
     kitchen: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     (kitchen / "pages").mkdir()
@@ -400,7 +400,7 @@ def test_the_whole_manual_reads_fahrenheit(kitchen: Path) -> None:
 
 
 def test_the_target_reads_in_the_kitchens_degrees(kitchen: Path) -> None:
-    """A core target is never rounded to the laxer side; what the chef wrote stands in brackets."""
+    """A core target is never rounded to the laxer side; what the chef wrote is in brackets."""
     edit(kitchen, "kitchen.yaml", "temperature: °C", "temperature: °F")
     shown = Shown(body(page_of(compute(kitchen), "range/pork-bake.md"))).text.replace("\u00a0", " ")
     assert "Target core 162 °F (72 °C)" in shown

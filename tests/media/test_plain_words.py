@@ -84,7 +84,7 @@ def test_findings_are_in_plain_words() -> None:
 
 
 def test_every_finding_of_a_broken_kitchen_is_in_plain_words() -> None:
-    """What the tests' broken kitchens are told, more than 300 of them; what was typed is left out."""
+    """What the tests' broken kitchens are reported, more than 300 of them; what was typed is left out."""
     found: list[str] = []
     for table in sorted((TESTS / "kitchens/broken").glob("*.yaml")):
         for case in yaml.safe_load(table.read_text(encoding="utf-8")):

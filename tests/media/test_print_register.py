@@ -160,13 +160,13 @@ def test_without_file_locks_the_lock_file_is_the_lock(
     monkeypatch.setattr(disk, "_WAIT_S", 0)
     path = tmp_path / REGISTER
     lock_of(path).touch()
-    told: list[str] = []
+    reported: list[str] = []
     with (
         pytest.raises(Refused, match=re.escape(lock_of(path).name)),
-        locked(path, lambda: told.append("waits")),
+        locked(path, lambda: reported.append("waits")),
     ):
         raise AssertionError("somebody else holds it")
-    assert told == ["waits"]
+    assert reported == ["waits"]
 
 
 def test_two_commands_at_once_record_both(kitchen: Path, tmp_path: Path) -> None:
@@ -343,7 +343,7 @@ def test_printings_of_two_branches_are_joined_one_by_one() -> None:
     theirs = register(issue=2, n1=both, n2=later, n4=sheet("larder/b/batch/1-kg"))
     found = joined(ours, theirs, AS_OF)
     binder = found.register.binders["larder"]
-    assert found.told == ()
+    assert found.reported == ()
     assert {n: s.sheet.split("/")[1] for n, s in binder.sheets.items()} == {
         1: "roll",
         2: "soup",
@@ -369,11 +369,11 @@ def test_a_number_both_gave_stays_on_both_papers_and_one_is_named_to_replace() -
     binder = found.register.binders["larder"]
     assert binder.sheets[7].sheet == "larder/b/batch/1-kg", "printed first: it keeps the number"
     assert binder.given_twice[7].sheet == "larder/a/batch/1-kg"
-    assert len(found.told) == 1
-    assert "number 7 was given twice" in found.told[0]
+    assert len(found.reported) == 1
+    assert "number 7 was given twice" in found.reported[0]
     assert (
-        "Replace the second: print it again" in found.told[0]
-        and "larder, a, batch" in found.told[0]
+        "Replace the second: print it again" in found.reported[0]
+        and "larder, a, batch" in found.reported[0]
     )
     tie = joined(register(n7=sheet("larder/a/batch/1-kg")), register(n7=second), AS_OF)
     assert tie.register.binders["larder"].sheets[7].sheet == "larder/a/batch/1-kg", (
@@ -381,7 +381,10 @@ def test_a_number_both_gave_stays_on_both_papers_and_one_is_named_to_replace() -
     )
     gone = sheet("larder/a/batch/1-kg", discarded=DAY)
     out = joined(register(n7=gone), register(n7=second), AS_OF)
-    assert out.register.binders["larder"].sheets[7] == second and "out of the binder" in out.told[0]
+    assert (
+        out.register.binders["larder"].sheets[7] == second
+        and "out of the binder" in out.reported[0]
+    )
     assert out.register.binders["larder"].given_twice == {}
 
 
@@ -393,15 +396,15 @@ def test_a_sheet_both_printed_under_two_numbers_keeps_ours() -> None:
     binder = found.register.binders["larder"]
     assert binder.sheets[7].sheet == key and binder.sheets[8].discarded == AS_OF
     assert binder.given_twice[7].sheet == "larder/b/batch/1-kg"
-    assert any("Take sheet 8 out" in words for words in found.told)
+    assert any("Take sheet 8 out" in words for words in found.reported)
 
 
 def test_one_sheet_printed_twice_on_a_day_says_which_to_keep() -> None:
     ours, theirs = (register(n1=sheet("larder/a/batch/1-kg", h * 8)) for h in "ab")
     found = joined(ours, theirs, AS_OF)
-    assert "was printed twice on 2026-11-20" in found.told[0]
+    assert "was printed twice on 2026-11-20" in found.reported[0]
     kept = found.register.binders["larder"].sheets[1].hash
-    assert f"Keep the one with {kept}" in found.told[0]
+    assert f"Keep the one with {kept}" in found.reported[0]
 
 
 @pytest.mark.parametrize("how", ["conflict", "diff3", "file"])
@@ -504,10 +507,10 @@ def test_a_merge_conflict_is_called_one_with_both_sides(kitchen: Path, file: str
     assert f"summer, line {where + 4}: " in found[0].help and "other" in found[0].help
 
 
-def test_waiting_is_told_and_ends(tmp_path: Path) -> None:
+def test_waiting_is_reported_and_ends(tmp_path: Path) -> None:
     """A second hand waits for the first, says so, and goes on."""
     (tmp_path / "standards").mkdir()
-    path, told = tmp_path / REGISTER, []
+    path, reported = tmp_path / REGISTER, []
     ready, go = threading.Event(), threading.Event()
 
     def first() -> None:
@@ -520,11 +523,11 @@ def test_waiting_is_told_and_ends(tmp_path: Path) -> None:
     assert ready.wait(20)
 
     def waits() -> None:
-        told.append(time.monotonic())
+        reported.append(time.monotonic())
         go.set()
 
     with locked(path, waits):
-        assert len(told) == 1
+        assert len(reported) == 1
     thread.join(20)
 
 

@@ -111,11 +111,11 @@ def test_a_process_shows_the_limits_its_formulas_get(demo: Manual) -> None:
             assert sheet.name in here
             for limit in walked.limits:
                 for chip in at_a_glance(limit_view(sheet.house, limit)):
-                    told = f"{chip.figure} {chip.words}"
-                    assert told.replace("\u00a0", " ") in here.replace("\u00a0", " ")
+                    reported = f"{chip.figure} {chip.words}"
+                    assert reported.replace("\u00a0", " ") in here.replace("\u00a0", " ")
 
 
-def test_a_hold_is_told_with_its_figure(kitchen: Path) -> None:
+def test_a_hold_is_reported_with_its_figure(kitchen: Path) -> None:
     """A figure without its hold would be read as enough by itself."""
     edit(kitchen, "formulas/pork-bake.yaml", "core 72 °C", "core 68 °C for 5 min")
     manual = compute(kitchen)
@@ -178,8 +178,10 @@ def test_uses_are_whole_through_nested_formulas(demo: Manual) -> None:
     }
     for ident, sheet in demo.sheets.items():
         inside = {c.item for c in sheet.walk.end.components}
-        told = {item for item, all_uses in uses.items() if ident in {u.formula for u in all_uses}}
-        assert inside == told, "the walk and the list agree on what is in it"
+        reported = {
+            item for item, all_uses in uses.items() if ident in {u.formula for u in all_uses}
+        }
+        assert inside == reported, "the walk and the list agree on what is in it"
     words = shown(demo, "ingredients/thyme.md")
     assert "inside Mill seasoning, 0.8 % of it" in words
 
@@ -246,7 +248,7 @@ def test_equipment_shows_its_own_figures(demo: Manual) -> None:
     assert "Turkey roll with chives and mustard step 1, Grind" in roll
 
 
-def test_every_use_of_a_machine_is_told(demo: Manual) -> None:
+def test_every_use_of_a_machine_is_reported(demo: Manual) -> None:
     uses = equipment_uses(demo)
     for sheet in demo.sheets.values():
         for step in sheet.formula.steps:
@@ -315,7 +317,7 @@ def test_kinds_are_named(kitchen: Path) -> None:
 
 
 def test_unknown_never_reads_as_none(kitchen: Path) -> None:
-    """A formula that isn't computed stands with every allergen as one to ask about."""
+    """A formula that isn't computed is with every allergen as one to ask about."""
     edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 60 °C")
     manual = compute(kitchen)
     words = shown(manual, "control/allergens.md")
@@ -331,7 +333,7 @@ def test_unknown_never_reads_as_none(kitchen: Path) -> None:
 
 
 def test_the_list_is_the_one_the_kitchen_declares_by(kitchen: Path) -> None:
-    """Flour declared as gluten (wheat) by the EU's list must never stand under "not in" for
+    """Flour declared as gluten (wheat) by the EU's list must never are under "not in" for
     wheat."""
     edit(kitchen, "kitchen.yaml", "serves: general", "serves: general\nallergens: eu")
     edit(
@@ -459,7 +461,7 @@ def test_limits_are_rounded_to_the_strict_side_only(demo: Manual) -> None:
 
 
 def test_every_exact_figure_is_exact(demo: Manual) -> None:
-    """ "Exact" stands by nothing that was rounded, and no endless decimal is called exactly so."""
+    """ "Exact" is by nothing that was rounded, and no endless decimal is called exactly so."""
     assert demo.house is not None
     for row in [*mass_table(demo.house.units), *spoon_table(demo.house.units)]:
         assert row.exact == (row.shown == row.value)
@@ -494,7 +496,7 @@ corrective action; verification; record; core temperature; hold time; lethality;
 use-by; TCS; ready-to-eat; reduced-oxygen packaging; ingoing nitrite; meat block; water-phase salt; variance;
 HACCP plan; consumer advisory; highly susceptible population; scale division; accuracy; capacity; minimum load;
 revision; effective date; controlled copy"""
-"""The terms this manual is written in: no other word stands for these things."""
+"""The terms this manual is written in: no other word means these things."""
 
 
 def test_every_term_of_the_vocabulary_is_explained(demo: Manual) -> None:
@@ -529,7 +531,7 @@ def test_terms_of_law_name_their_clause_and_copy(demo: Manual) -> None:
         ('matters: "Each has one page', 'mattered: "Each has one page', "key-unknown"),
     ],
 )
-def test_a_faulty_glossary_is_told(kitchen: Path, old: str, new: str, code: str) -> None:
+def test_a_faulty_glossary_is_reported(kitchen: Path, old: str, new: str, code: str) -> None:
     shutil.copytree(installed(), kitchen / "shared")
     path = kitchen / "shared/glossary.yaml"
     text = path.read_text(encoding="utf-8")
@@ -555,7 +557,7 @@ def test_without_the_working_rule_the_law_leaves_to_us_it_is_asked_for(kitchen: 
 
 
 def test_other_names_stand_in_the_table_they_name(demo: Manual) -> None:
-    """Those that name USDA SR28 as source stand in its FOOD_DES file under both names."""
+    """Those that name USDA SR28 as source are in its FOOD_DES file under both names."""
     usda = pytest.importorskip("usda_nutrition")
     path = Path(next(iter(usda.__path__))) / "data/sr28/FOOD_DES.txt"
     described = path.read_text(encoding="latin-1").lower()
@@ -601,7 +603,7 @@ def test_every_source_a_sheet_names_is_listed(demo: Manual) -> None:
             assert on in section(demo, "reference/sources.md", use.key)
 
 
-def test_the_kitchens_own_sources_are_told(clean: Manual) -> None:
+def test_the_kitchens_own_sources_are_reported(clean: Manual) -> None:
     words = shown(clean, "reference/sources.md")
     own = words[words.index("The kitchen’s own") :]
     assert "dairy's data sheet" in own and "weighed here 2026-03-02" in own
@@ -685,12 +687,12 @@ def test_an_ingredient_says_how_cold_it_must_arrive(demo: Manual) -> None:
 
 def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> None:
     """An EU list on a US code: the fourteen of Annex II, not the nine, wherever allergens are
-    told."""
+    reported."""
     edit(kitchen, "kitchen.yaml", "time_zone:", "allergens: eu\ntime_zone:")
     manual = compute(kitchen)
     assert manual.house is not None and len(manual.house.allergens.words) == 14
-    told = shown(manual, "control/allergens.md")
-    assert "fourteen" in told and "nine" not in told
+    reported = shown(manual, "control/allergens.md")
+    assert "fourteen" in reported and "nine" not in reported
     salt = shown(manual, ingredient_uri("salt"))
     assert manual.house.allergens.none in salt and "nine" not in salt
 
@@ -699,7 +701,7 @@ def test_allergen_words_are_those_of_the_kitchens_own_list(kitchen: Path) -> Non
 
 
 def test_a_pack_page_shows_every_row(demo: Manual) -> None:
-    """Each row held in force stands on its pack's page: figure in the unit of record, clause,
+    """Each row held in force is on its pack's page: figure in the unit of record, clause,
     copies."""
     assert demo.house is not None and demo.house.additives is not None
     for pack in (demo.house.pack, demo.house.additives):
@@ -825,7 +827,7 @@ def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
         for column in COLUMNS:
             assert column in block, (hazard, column)
         words = demo.library.hazards[hazard]
-        for told in (
+        for reported in (
             words.guards,
             words.what,
             words.check,
@@ -835,7 +837,7 @@ def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
             words.verify,
             words.record,
         ):
-            assert told in block
+            assert reported in block
     blocks = html.unescape(markup).count('id="monitor-')
     assert blocks == len(hazards | {"receive", "clean", "date"})
 

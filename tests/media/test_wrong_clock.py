@@ -1,4 +1,4 @@
-"""A wrong clock is doubted before it prints a date, and git's history is told in words that fit."""
+"""A wrong clock is doubted before it prints a date, and git's history is reported in words that fit."""
 
 from __future__ import annotations
 
@@ -62,8 +62,8 @@ def doubts(project: Path, day: str) -> list[tuple[str, str]]:
 def test_a_day_before_the_standards_is_doubted_and_one_long_after_is_noted(
     checkout: Path, day: str, found: list[tuple[str, str]]
 ) -> None:
-    told = [one for one in doubts(checkout, day) if one[0].startswith("clock")]
-    assert told == found
+    reported = [one for one in doubts(checkout, day) if one[0].startswith("clock")]
+    assert reported == found
     done = run(checkout, "check", "--strict", "--as-of", day, "--format", "json")
     codes = [f["code"] for f in json.loads(done.output)["findings"]]
     assert [c for c in codes if c.startswith("clock")] == [code for code, _ in found]
@@ -168,7 +168,7 @@ def test_a_shallow_clone_is_named_as_the_reason(shallow: Path, checkout: Path) -
 
 
 @pytest.mark.parametrize("since", ["2026-11-26", "2027-01-01", "9999-12-31"])
-def test_a_day_that_has_not_come_is_told_so(checkout: Path, since: str) -> None:
+def test_a_day_that_has_not_come_is_reported_so(checkout: Path, since: str) -> None:
     refused = why(checkout, since)
     assert refused.code == "day-not-come"
     assert refused.message == f"{since} is in the future: the manual's day is 2026-11-25."

@@ -1,6 +1,6 @@
 """Curing: the rows of the pack, and every worked example run through the commands.
 
-Rows and examples: curing.csv, whose `source` keys stand in sources.csv. An example's figures are
+Rows and examples: curing.csv, whose `source` keys are in sources.csv. An example's figures are
 entered as a cook would enter them, into a kitchen's files; the answer is what the command prints.
 """
 

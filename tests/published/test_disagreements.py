@@ -1,6 +1,6 @@
 """Where published copies, editions and places disagree: a test for each, named for it.
 
-The figures stand in the CSV files beside. Each place's own figure is shown, and no other's, and no
+The figures are in the CSV files beside. Each place's own figure is shown, and no other's, and no
 rounded one, passes for it.
 """
 

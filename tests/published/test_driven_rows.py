@@ -26,7 +26,7 @@ from generator.cli import cli
 
 HERE = Path(__file__).parent
 HELD = {"US Food Code", "USDA FSIS", "England, Wales, NI", "UK", "UK guidance", "EU"}
-"""The places whose law or guidance a pack is of; the rows of others stand here for the
+"""The places whose law or guidance a pack is of; the rows of others are here for the
 disagreements."""
 FILES = (
     "cooking_food_code.csv",
@@ -52,7 +52,7 @@ ROWS = {
     and (row.get("jurisdiction") or "UK") in HELD
     and row.get("topic") != "rop"
 }
-"""Packing without air stands apart, below: its criteria are facts of a formula."""
+"""Packing without air is apart, below: its criteria are facts of a formula."""
 ROP = {
     k: r
     for k, r in rows_of("cooling_holding.csv").items()
@@ -135,7 +135,7 @@ def run(project: Path, *words: str) -> Any:
 
 @functools.cache
 def limits(project: Path, formula: str, supposed: str = "") -> dict[str, dict[str, Any]]:
-    """The limits of a formula by hazard, as `limits` tells them; the first where there are two."""
+    """The limits of a formula by hazard, as `limits` says them; the first where there are two."""
     more = ("--if", supposed) if supposed else ()
     found: dict[str, dict[str, Any]] = {}
     for limit in run(project, "limits", formula, *more)["limits"]:
@@ -352,10 +352,10 @@ def reheated_to_order(key: str) -> None:
         (TOSS, "  - do: serve\n", ""),
     ):
         stricter = kitchen((*FOR_ONE, change))
-        (told,) = [
+        (reported,) = [
             f for f in run(stricter, "check")["findings"] if f["code"] == "target-below-limit"
         ]
-        assert f"{general:.0f} °F" in told["message"].replace("\u202f", " ").replace(
+        assert f"{general:.0f} °F" in reported["message"].replace("\u202f", " ").replace(
             "\u00a0", " "
         ), change
 
@@ -377,7 +377,7 @@ def eggs_for_the_frail(key: str) -> None:
     limit = limits(path, "pork-bake")["susceptible"]
     assert limit["source"]["clause"] == row["clause"] and limit["step"] == "bake"
     assert "right before" in limit["words"] and "value" not in limit
-    against = {
+    problems = {
         "EGG-1": [
             (BAKE, "to_order: yes\n", ""),
             (BAKE, "[1 portions]", "[3 portions]"),
@@ -400,7 +400,7 @@ def eggs_for_the_frail(key: str) -> None:
         ],
     }[key]
     assert "susceptible-raw-eggs" in errors(kitchen(edits)), "not said"
-    for change in against:
+    for change in problems:
         assert "susceptible-raw-eggs" in errors(kitchen((*edits, said, change))), change
     general = kitchen((*edits[:-1], said))
     assert "susceptible" not in limits(general, "pork-bake")
@@ -459,7 +459,7 @@ THAW_FOR_ONE: tuple[Edit, ...] = (
 
 
 def thawed_to_order(key: str) -> None:
-    """Any way for one order; in a refrigerator its figure stands, and without the facts no way is
+    """Any way for one order; in a refrigerator its figure is, and without the facts no way is
     known."""
     row = ROWS[key]
     path = kitchen(THAW_FOR_ONE)
@@ -696,7 +696,7 @@ def in_microwave(stands: str) -> tuple[Edit, ...]:
 
 
 def microwave(key: str) -> None:
-    """Intact pork, which an oven would cook to 145 °F: 165 °F here, and its time to stand."""
+    """Intact pork, which an oven would cook to 145 °F: 165 °F here, and its time to be."""
     row = ROWS[key]
     path = kitchen((*WHOLE, *in_microwave("    standing_time: 2 min\n")))
     limit = limits(path, "pork-bake")["cook"]
@@ -793,7 +793,7 @@ def roast_kitchen(*more: Edit) -> Path:
 
 
 def rest_of_a_roast(key: str) -> None:
-    """Every row of the chart may stand in for 165 °F; sliced, none of them."""
+    """Every row of the chart may replace 165 °F; sliced, none of them."""
     row = ROWS[key]
     path = roast_kitchen()
     assert errors(path) == []
@@ -1150,11 +1150,11 @@ def pasteurised(key: str) -> None:
     kind: Edit = (ALL, "cream:\n", f"cream:\n{more}")
     raw_one: Edit = (ALL, "  state: pasteurised\n", "  state: raw\n")
     edits = (kind,) if more else ()
-    (told,) = [
+    (reported,) = [
         f for f in run(kitchen((*edits, raw_one)), "check")["findings"] if f["severity"] == "error"
     ]
-    assert told["code"] == "milk-not-pasteurised"
-    assert told["source"] == f"Food Code {ROWS[key]['edition'][-4:]}, {ROWS[key]['clause']}"
+    assert reported["code"] == "milk-not-pasteurised"
+    assert reported["source"] == f"Food Code {ROWS[key]['edition'][-4:]}, {ROWS[key]['clause']}"
     assert errors(kitchen(edits)) == []
 
 
@@ -1328,7 +1328,7 @@ def stored_less_cold(key: str) -> None:
 
 
 def parasite_records(key: str) -> None:
-    """The record of the freezing is kept 90 days: told on the limit of the step that freezes."""
+    """The record of the freezing is kept 90 days: reported on the limit of the step that freezes."""
     row = ROWS[key]
     at, hours = ROWS["PAR-1"]["from_F"] or ROWS["PAR-1"]["to_F"], ROWS["PAR-1"]["limit_hours"]
     edits = tuple(
@@ -1509,8 +1509,8 @@ def fsis_round(key: str) -> None:
     kind = "beef" if key == "FSIS-REG-MEAT" else "chicken"
     path = kitchen((*PLANT, of(kind), (BAKE, "core 72 °C", "core 76 °C for 2 h")))
     if key == "FSIS-2021-CUTOVER":
-        told = next(f for f in run(path, "check")["findings"] if f["code"] == "code-superseded")
-        assert row["clause"] in told["message"] and row["edition"] in told["message"]
+        reported = next(f for f in run(path, "check")["findings"] if f["code"] == "code-superseded")
+        assert row["clause"] in reported["message"] and row["edition"] in reported["message"]
         return
     limit = limits(path, "pork-bake")["cook"]
     if key == "FSIS-REG-MEAT":
@@ -1840,16 +1840,16 @@ def air_cook_chill(key: str) -> None:
         assert (seal["value"], seal["bound"]) == (float(row["to_F"]), "min")
         assert seal["source"]["clause"] == row["clause"]
         return
-    told = air["basis"]["inputs"]
+    reported = air["basis"]["inputs"]
     if key == "ROP-CC-REC":
         assert (
             row["limit_value"] == "6"
-            and "six months" in told["Records"]
-            and row["clause"] in told["Records"]
+            and "six months" in reported["Records"]
+            and row["clause"] in reported["Records"]
         )
         return
     if key == "ROP-CC-HERE":
-        assert row["clause"] in told["Where"] and "never sold" in told["Where"]
+        assert row["clause"] in reported["Where"] and "never sold" in reported["Where"]
         return
     assert air["source"]["clause"] == row["clause"]
     if key == "ROP-CC-FRZ":

@@ -1,6 +1,6 @@
 """The packs beside the Food Code of 2022, and what was added to it, against a second reading.
 
-Rows of law and guidance are compared as they stand in the data and as the limits of a kitchen show
+Rows of law and guidance are compared as they are in the data and as the limits of a kitchen show
 them. Sources of each row: the keys in its `source` column, titles in sources.csv.
 """
 
@@ -325,14 +325,14 @@ def test_the_probe_of_4_203_11() -> None:
 
 @pytest.mark.parametrize("key", ["TH-FC-C", "TH-FC-F", "TH-AIR-C", "TH-AIR-F"])
 def test_a_thermometer_is_held_to_its_row(kitchen: Path, key: str) -> None:
-    """At the figure it passes, a tenth beyond it is told; not stated to be for air or water, it
+    """At the figure it passes, a tenth beyond it is reported; not stated to be for air or water, it
     counts as for food."""
     row = table("thermometer_accuracy.csv")[key]
     unit = "°C" if row["tolerance_C"] else "°F"
     most = Fraction(row["tolerance_C"] or row["tolerance_F"])
     house = "equipment/house.yaml"
 
-    def told(off: Fraction, measures: str) -> list[str]:
+    def reported(off: Fraction, measures: str) -> list[str]:
         text = (
             f"dial: {{kind: thermometer, name: Dial, reads: {unit}, accuracy: {float(off)} "
             f"{'°C' if unit == '°C' else '°F'}{measures}}}\n"
@@ -346,10 +346,10 @@ def test_a_thermometer_is_held_to_its_row(kitchen: Path, key: str) -> None:
     for measures in (
         (", measures: air", ", measures: water") if of_air else ("", ", measures: food")
     ):
-        assert told(most, measures) == []
-        assert told(most + Fraction(1, 10), measures) == [f"Food Code 2022, {row['clause']}"]
+        assert reported(most, measures) == []
+        assert reported(most + Fraction(1, 10), measures) == [f"Food Code 2022, {row['clause']}"]
     if of_air:
-        assert told(most, "") != [], "not stated: food"
+        assert reported(most, "") != [], "not stated: food"
 
 
 def test_the_kitchens_probe_is_one_for_food(kitchen: Path) -> None:
@@ -500,8 +500,8 @@ def test_limits_show_every_fsis_row(plants: dict[str, Manual], key: str) -> None
         assert limit.figure.value == fahrenheit(degrees)
         assert limit.row_hold_s == hold
         assert manual.house is not None
-        told = limit_view(manual.house, limit).hold.replace(NARROW, " ")
-        assert read_time(told).seconds >= hold
+        reported = limit_view(manual.house, limit).hold.replace(NARROW, " ")
+        assert read_time(reported).seconds >= hold
 
 
 def test_chicken_and_turkey_together_take_the_longer_time(plant: Path) -> None:

@@ -77,7 +77,7 @@ HAZARD = {
     "non_continuous": "part_cook",
     "reheat_hot_hold": "reheat",
 }
-# Published row → row of the pack and where each of its figures stands there.
+# Published row → row of the pack and where each of its figures is there.
 _STAY = {"to": "stay_max.value", "to_C": "stay_max.printed", "limit": "within"}
 _ONE = {"to": "value", "to_C": "printed"}
 
@@ -132,7 +132,7 @@ HALVES = {
     "THAW-5": ("thawing", "thaw-microwave"),
     "THAW-6": ("thawing", "thaw-packed-fish-water"),
 }
-"""A published row that speaks of two ways stands as two rows: the first above, the second here."""
+"""A published row that speaks of two ways is as two rows: the first above, the second here."""
 TOPIC_HAZARD = {
     "cooling": {"cool", "cold_hold"},
     "holding": {"hot_hold", "cold_hold"},
@@ -291,8 +291,8 @@ def test_cooling_holding_thawing_dates(key: str) -> None:
 def test_the_second_half_of_a_published_row(key: str) -> None:
     topic, name, _ = COOL_ROWS[key]
     first, second = ROWS[topic, name], ROWS[HALVES[key]]
-    for told in ("hazard", "clause", "editions"):
-        assert first[told] == second[told]
+    for reported in ("hazard", "clause", "editions"):
+        assert first[reported] == second[reported]
     same_copies(second, COOLING[key])
     assert first["words"] != second["words"] and "value" not in second
     assert {"THAW-5": "microwave", "THAW-6": "running water"}[key] in str(second["food"])
@@ -482,7 +482,7 @@ def test_definitions() -> None:
 
 
 def test_head() -> None:
-    # The topics of test_other_packs.py stand behind those of this file.
+    # The topics of test_other_packs.py are behind those of this file.
     added = (
         "receiving",
         "cleaning",

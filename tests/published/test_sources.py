@@ -41,7 +41,7 @@ def test_every_row_has_a_class_and_it_is_printed() -> None:
 
 
 def test_every_source_states_its_class() -> None:
-    """Left out it would count as secondary; in the data it stands."""
+    """Left out it would count as secondary; in the data it is."""
     text = (ROOT / "shared" / "sources.yaml").read_text(encoding="utf-8")
     assert len(re.findall(r"^[^#\n][^\n]*\bread_as: [a-z]", text, re.M)) == len(LIBRARY.sources)
     assert {s.read_as for s in LIBRARY.sources.values()} == set(READ_AS)

@@ -147,7 +147,7 @@ def test_difference() -> None:
     accuracy = table("thermometer_accuracy.csv")
     in_c = Fraction(accuracy["TH-FC-C"]["tolerance_C"])
     in_f = Fraction(accuracy["TH-FC-F"]["tolerance_F"])
-    # The two rules stand apart: neither is the other one converted.
+    # The two rules are apart: neither is the other one converted.
     assert TemperatureDifference(in_c).in_unit("°F") < in_f
 
 

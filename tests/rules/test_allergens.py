@@ -116,14 +116,14 @@ def test_an_allergen_not_stated_is_an_error_here_too(kitchen: Path) -> None:
         ("Tree  nuts (almond)", "nuts (almond)"),
     ],
 )
-def test_the_mend_of_a_word_of_the_other_list_is_clean(
-    kitchen: Path, typed: str, mended: str
+def test_the_fix_of_a_word_of_the_other_list_is_clean(
+    kitchen: Path, typed: str, fixed: str
 ) -> None:
     edit(european(kitchen), ALL, "allergens: [milk]", f"allergens: [milk, {typed}]")
     found = compute(kitchen).errors
     assert [f.code for f in found] == ["allergen-of-another-list"]
-    assert found[0].write == (f"allergens: [milk, {mended}]",)
-    edit(kitchen, ALL, f"[milk, {typed}]", f"[milk, {mended}]")
+    assert found[0].write == (f"allergens: [milk, {fixed}]",)
+    edit(kitchen, ALL, f"[milk, {typed}]", f"[milk, {fixed}]")
     assert compute(kitchen).findings == ()
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from generator.answers.batch import batch_text
 from generator.rules.basics.product import Component, Product
-from generator.sheet.loading import StepLoads
+from generator.sheet.machine_loads import StepLoads
 from generator.sheet.manual import Manual
 from generator.sheet.volumes import CLOSE, LOOSE, PIECES, bulk_of
 

@@ -20,7 +20,7 @@ from conftest import ROOT, compute
 from guide_text import changes, kitchen_of_the_guide, lay_over
 from oracle_of_time import lay_many, some_kitchen
 
-from generator.answers.batch import batch_record, batch_text
+from generator.answers.batch import batch_data, batch_text
 from generator.answers.cautions import cautions_record, governs, with_cautions
 from generator.answers.limits import limits_text
 from generator.answers.sheet import sheet_record
@@ -82,7 +82,7 @@ HOUR = 3600
 
 
 def needs(step: JoinedStep, hot: bool) -> list[set[str]]:
-    """Of each set one caution has to stand at the step; ``hot`` says whether hot food comes to
+    """Of each set one caution has to be at the step; ``hot`` says whether hot food comes to
     it."""
     kind = step.machine.kind if step.machine is not None else ""
     at = step.step.at.celsius if step.step.at is not None else None
@@ -166,15 +166,15 @@ def problems(walk: Walk, notices: Notices) -> tuple[list[str], Counter[str]]:
     for walked in walk.steps:
         step = walked.step
         here = notices.by_step.get(step.number, ())
-        told = {n.id for n in here}
+        reported = {n.id for n in here}
         where = f"{walk.formula.id} {step.number} {step.verb}"
         if "cleans" not in step.effects:
             hot = hot or any(
                 c.comes == "hot" for c in walked.before.components if c.part in step.parts
             )
         for need in needs(step, hot):
-            if not (told | off) & need:
-                wrong.append(f"{where}: none of {sorted(need)}, has {sorted(told)}")
+            if not (reported | off) & need:
+                wrong.append(f"{where}: none of {sorted(need)}, has {sorted(reported)}")
             met[min(need)] += 1
         for notice in here:
             if not notice.whole and notice.id not in stood:
@@ -334,7 +334,7 @@ def test_every_step_of_thousands_of_random_kitchens(tmp_path: Path, seed: int) -
     random_problems(tmp_path, seed, 1000)
 
 
-# ---- triggers, and where cautions stand
+# ---- triggers, and where cautions are
 
 
 def test_no_trigger_names_a_verb() -> None:
@@ -393,9 +393,11 @@ def test_every_danger_of_the_food_stands_before_it_is_weighed(demo: Manual) -> N
             assert record["before_weighing"] and record["whole"] and record["severity"] == "danger"
             for made in batch_sheets(demo, sheet):
                 forms = [b for b in made["blocks"] if b["form"] in ("notice", "weigh")]
-                told = [b for b in forms if b["form"] == "notice" and b["words"] == notice.words]
+                reported = [
+                    b for b in forms if b["form"] == "notice" and b["words"] == notice.words
+                ]
                 weighed = next(b for b in forms if b["form"] == "weigh")
-                assert told and forms.index(told[0]) < forms.index(weighed)
+                assert reported and forms.index(reported[0]) < forms.index(weighed)
     assert seen == {"curing-salt-looks-like-salt", "acidified", "reduced-oxygen"}
 
 
@@ -424,17 +426,19 @@ def test_every_answer_carries_every_caution_at_its_step(demo: Manual, formula: s
     expected = [(n.id, None) for n in (*sheet.notices.page, *sheet.notices.before)]
     expected += [(n.id, i) for i in sorted(sheet.notices.by_step) for n in sheet.notices.by_step[i]]
     for record in (
-        batch_record(sheet, batch, demo.walks),
+        batch_data(sheet, batch, demo.walks),
         sheet_record(sheet, sheet.batches, demo.walks),
         cautions_record(sheet),
     ):
         assert [(c["id"], c.get("step_number")) for c in record["cautions"]] == expected
         assert record["governs"] == governs(sheet)
     for text in (batch_text(sheet, batch), with_cautions(limits_text(sheet.walk), sheet)):
-        told = text.replace("\u00a0", " ")
+        reported = text.replace("\u00a0", " ")
         for notice in sheet.notices.all:
-            assert (notice.words if notice.whole else notice.short).replace("\u00a0", " ") in told
-        assert governs(sheet).replace("\u00a0", " ") in told
+            assert (notice.words if notice.whole else notice.short).replace(
+                "\u00a0", " "
+            ) in reported
+        assert governs(sheet).replace("\u00a0", " ") in reported
 
 
 def test_the_short_form_is_the_first_clause() -> None:

@@ -194,5 +194,5 @@ def test_boiling_water_is_no_hot_oil_though_its_words_name_a_heat(tmp_path: Path
 def test_a_machine_that_is_not_named_counts_as_the_trades(
     tmp_path: Path, step: Step, found: set[str], missing: set[str]
 ) -> None:
-    (told,) = cautions(tmp_path, [{"add": ["food"], **step}], {"food": {"lump": "5 kg"}})
-    assert found <= told and not missing & told, told
+    (reported,) = cautions(tmp_path, [{"add": ["food"], **step}], {"food": {"lump": "5 kg"}})
+    assert found <= reported and not missing & reported, reported

@@ -65,9 +65,9 @@ def test_words_that_forbid_a_thing_do_not_say_it(phrase: str, text: str, says: b
     ],
 )
 def test_words_against_a_caution_are_asked_about(
-    tmp_path: Path, caution: str, against: Any, plain: Any
+    tmp_path: Path, caution: str, problems: Any, plain: Any
 ) -> None:
-    for number, (step, said) in enumerate(((against, True), (plain, False))):
+    for number, (step, said) in enumerate(((problems, True), (plain, False))):
         target = tmp_path / str(number)
         found = cautions(target, [BOILED, {"do": "work", "does": "comminutes", **step}], SOUP)
         assert caution in found[1]

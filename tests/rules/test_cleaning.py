@@ -70,10 +70,10 @@ def test_cleaning_leaves_the_food_as_it_is(kitchen: Path) -> None:
     assert [(s.before, s.after) for s in kept] == [(s.before, s.after) for s in plain.steps]
     assert (walk.end, walk.dates, walk.figures) == (plain.end, plain.dates, plain.figures)
 
-    def told(limit: Limit) -> tuple[str, Fraction | None, str]:
+    def reported(limit: Limit) -> tuple[str, Fraction | None, str]:
         return limit.id, getattr(limit, "read", None), limit.verdict.status
 
-    assert [told(lm) for lm in walk.limits] == [told(lm) for lm in plain.limits]
+    assert [reported(lm) for lm in walk.limits] == [reported(lm) for lm in plain.limits]
     batch = manual.sheets["pork-bake"].batches[0]
     assert "cutter" not in {one.equipment for one in batch.step_loads}
 

@@ -71,11 +71,11 @@ def test_both_places_with_their_figures(kitchen: Path) -> None:
     assert [(x.step, x.read) for x in walk.store] == [("store", 0), ("moved", 4)]
     dates = walk.dates
     assert dates is not None and (dates.law_day, dates.day, dates.moved_days) == (30, 30, 7)
-    told = (
+    reported = (
         "day 30, the code's, from the day it is packed without air, or 7\u00a0days out "
         "of the colder place, whichever is first"
     )
-    assert dates.words == told
+    assert dates.words == reported
     assert "7 days out of the colder place, whichever is first" in limits_text(walk)
 
 
@@ -212,9 +212,13 @@ def test_the_label_says_when_it_was_taken_out_and_how_cold_it_is_kept_then(sheet
         else line
         for line in record["lines"]
     ]
-    told = " | ".join(words)
+    reported = " | ".join(words)
     assert record["big"] == "Tue 1 Dec"
-    assert "Taken out" in told and "Wed 25 Nov" in told and "Keep at 4 °C or colder." in told
+    assert (
+        "Taken out" in reported
+        and "Wed 25 Nov" in reported
+        and "Keep at 4 °C or colder." in reported
+    )
 
 
 def test_labels_from_the_command_line(kitchen: Path, tmp_path: Path) -> None:

@@ -273,7 +273,7 @@ def test_heat_ends_a_time_out_and_what_needs_no_cold_has_none(step: JoinedStep) 
 
 
 def test_what_stands_while_somebody_cleans_counts_only_out_of_the_cold(step: JoinedStep) -> None:
-    """Cleaning says nothing of where the food is: what was out, or hot, stands; what was cold is in
+    """Cleaning says nothing of where the food is: what was out, or hot, is; what was cold is in
     the cold."""
     cleaning = replace(timed(step, 15), effects=frozenset({"cleans"}))
     untimed = replace(step, effects=frozenset({"cleans"}))

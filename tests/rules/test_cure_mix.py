@@ -98,7 +98,7 @@ def test_a_brine_is_followed_into_the_meat(kitchen: Path) -> None:
     assert dose(compute(kitchen)).ppm == 100
 
 
-def test_too_much_of_a_mix_is_refused_and_the_most_of_it_is_told(kitchen: Path) -> None:
+def test_too_much_of_a_mix_is_refused_and_the_most_of_it_is_reported(kitchen: Path) -> None:
     """625 ppm of a mix with 1.25 % nitrite is 5 % of the meat; pasted in, it is clean."""
     manual = house(kitchen, use="cure-mix: 6 %")
     (found,) = manual.errors
@@ -127,7 +127,7 @@ def test_a_mix_is_weighed_down_like_a_cure(kitchen: Path, size: str) -> None:
 def test_unsaid_a_cure_without_meat_is_refused_with_the_word_to_write(
     kitchen: Path, says: str
 ) -> None:
-    """It may be eaten as it is. The fix that is told makes it clean."""
+    """It may be eaten as it is. The fix that is reported makes it clean."""
     manual = house(kitchen, says=says)
     (found,) = manual.errors
     assert found.code == "cure-not-covered" and "no meat for it to cure" in found.message

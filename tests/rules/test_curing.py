@@ -222,7 +222,7 @@ def test_curing_another_way_is_not_covered(kitchen: Path) -> None:
     assert [f.code for f in cured(kitchen, "0.24 %").errors] == ["cure-not-covered"]
 
 
-def test_the_box_of_a_cure_tells_its_dose(kitchen: Path) -> None:
+def test_the_box_of_a_cure_reports_its_dose(kitchen: Path) -> None:
     """A cure is dosed, not held: the row says so, and its words are those of every cure limit."""
     manual = cured(kitchen, "0.24 %")
     assert manual.house is not None

@@ -143,17 +143,19 @@ def test_bacon_stands_apart(
 def test_the_dose_offered_for_pumped_bacon_is_lawful_once_it_is_written(
     kitchen: Path, tmp_path: Path, wrong: str
 ) -> None:
-    """A set dose is told as what comes to it on a centigram, and that is within half a percent of
+    """A set dose is reported as what comes to it on a centigram, and that is within half a percent of
     it."""
     other = tmp_path / "other"
     shutil.copytree(kitchen, other)
     more = "    ascorbate: 60 g\n"
-    (told,) = [f for f in cured(kitchen, "bacon-pumped", wrong, water="9750 g", more=more).errors]
-    found = re.search(r"([0-9.]+) g with the rest of this pickle", told.help)
+    (reported,) = [
+        f for f in cured(kitchen, "bacon-pumped", wrong, water="9750 g", more=more).errors
+    ]
+    found = re.search(r"([0-9.]+) g with the rest of this pickle", reported.help)
     assert found is not None
-    mended = cured(other, "bacon-pumped", f"{found[1]} g", water="9750 g", more=more)
-    assert codes(mended) == []
-    ppm = dose(mended).ppm
+    fixed = cured(other, "bacon-pumped", f"{found[1]} g", water="9750 g", more=more)
+    assert codes(fixed) == []
+    ppm = dose(fixed).ppm
     assert ppm is not None and Fraction(120) * Fraction(199, 200) <= ppm <= 120
 
 
@@ -228,10 +230,10 @@ def test_the_least_of_food_kept_cold(kitchen: Path) -> None:
         ("bacon-immersion", "160 g", "9.84 kg"),
     ],
 )
-def test_the_most_that_is_told_is_lawful_once_it_is_written(
+def test_the_most_that_is_reported_is_lawful_once_it_is_written(
     kitchen: Path, way: str, cure: str, water: str
 ) -> None:
-    """The pickle weighs less with less cure in it: the figure told is the last one that passes."""
+    """The pickle weighs less with less cure in it: the figure reported is the last one that passes."""
     (found,) = cured(kitchen, way, cure, water=water).errors
     most = Fraction(found.help.split(", ")[1].split(" g ")[0])
     assert found.code == "dose-above-maximum"
@@ -427,13 +429,17 @@ def test_how_much_erythorbate_pumped_bacon_lacks(
 
 
 @pytest.mark.parametrize(("salt", "told"), [("sodium", True), ("potassium", False)])
-def test_only_the_sodium_salt_is_told_as_its_ion(kitchen: Path, salt: str, told: bool) -> None:
+def test_only_the_sodium_salt_is_reported_as_its_ion(
+    kitchen: Path, salt: str, reported: bool
+) -> None:
     """159 g × 6.25 % ÷ 50 kg are 198.75 ppm of sodium nitrite, 133.2 ppm of the ion: 67 %."""
     facts = f"nitrite: 6.25 %, nitrite_from: {salt}-nitrite"
     manual = cured(kitchen, "immersion", "159 g", water="9.841 kg", facts=facts)
     inputs = dict(dose(manual).basis.inputs)
-    assert ("As nitrite ion" in inputs) == told
-    assert not told or inputs["As nitrite ion"].replace("\u00a0", " ").startswith("about 133 ppm")
+    assert ("As nitrite ion" in inputs) == reported
+    assert not reported or inputs["As nitrite ion"].replace("\u00a0", " ").startswith(
+        "about 133 ppm"
+    )
 
 
 @pytest.mark.parametrize(
@@ -449,7 +455,7 @@ def test_only_the_sodium_salt_is_told_as_its_ion(kitchen: Path, salt: str, told:
         ("bacon-pumped", "190 g", "9.81 kg", "118.75 ppm of nitrite is below the 120 ppm set for"),
     ],
 )
-def test_a_dose_that_is_off_is_told_to_two_decimals(
+def test_a_dose_that_is_off_is_reported_to_two_decimals(
     kitchen: Path, way: str, cure: str, water: str, words: str
 ) -> None:
     manual = cured(kitchen, way, cure, water=water)

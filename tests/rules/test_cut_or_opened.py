@@ -148,8 +148,8 @@ def test_both_figures_stand_in_the_box_and_in_the_answer(kitchen: Path) -> None:
         == "70\u00a0°F (21\u00a0°C), 4\u00a0h at most, never above 70\u00a0°F (21\u00a0°C)"
     )
     assert ("Before this step", "20\u00a0min since it was cut or opened") in view.basis
-    told = limits_text(sheet.walk)
-    assert "Meanwhile the probe must never read above 20 °C (68 °F); code 70 °F (21 °C)" in told
+    reported = limits_text(sheet.walk)
+    assert "Meanwhile the probe must never read above 20 °C (68 °F); code 70 °F (21 °C)" in reported
 
 
 def test_no_cold_is_asked_for_at_the_door(kitchen: Path) -> None:

@@ -15,7 +15,7 @@ from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
 
 
-def told(limit: Limit) -> str:
+def reported(limit: Limit) -> str:
     return dict(limit.basis.inputs).get("On file", "")
 
 
@@ -31,13 +31,13 @@ def told(limit: Limit) -> str:
 def test_a_limit_names_the_document_it_rests_on(
     demo: Manual, formula: str, hazard: str, document: str
 ) -> None:
-    """Food Code 3-502.11 and 3-502.12 ask for it; its authority and its last day stand beside
+    """Food Code 3-502.11 and 3-502.12 ask for it; its authority and its last day are beside
     it."""
     limits = [lm for lm in demo.walks[formula].limits if lm.hazard == hazard]
     assert limits and demo.house is not None
     (held,) = [a for a in demo.house.kitchen.authorisations if a.document.startswith(document)]
     for limit in limits:
-        assert told(limit).startswith(f"{held.document}, {held.authority}, until ")
+        assert reported(limit).startswith(f"{held.document}, {held.authority}, until ")
     uri = f"{demo.sheets[formula].formula.formula.station}/{formula}.md"
     page = next(p.html for p in make_pages(demo) if p.uri == uri)
     assert held.document in html.unescape(page)
@@ -47,7 +47,7 @@ def test_no_other_limit_names_one(demo: Manual) -> None:
     resting = {"additive", "acidity", "reduced_oxygen", "part_cook"}
     for walk in demo.walks.values():
         for limit in walk.limits:
-            assert bool(told(limit)) == (limit.hazard in resting), limit.id
+            assert bool(reported(limit)) == (limit.hazard in resting), limit.id
 
 
 def test_a_retail_kitchen_by_the_plants_pack_names_its_variance(kitchen: Path) -> None:
@@ -69,10 +69,10 @@ def test_a_retail_kitchen_by_the_plants_pack_names_its_variance(kitchen: Path) -
     edit(kitchen, "formulas/pork-bake.yaml", "    whole-egg: 6 each\n", "")
     edit(kitchen, "processes/baked.yaml", "  - do: grind\n", "  - do: season\n")
     (cook,) = [lm for lm in compute(kitchen).walks["pork-bake"].limits if lm.hazard == "cook"]
-    assert told(cook) == "Variance 12, Port Sable Health, until 1\u00a0Jan\u00a02027"
+    assert reported(cook) == "Variance 12, Port Sable Health, until 1\u00a0Jan\u00a02027"
 
 
 def test_what_has_run_out_is_not_named(kitchen: Path) -> None:
     manual = cured(kitchen, "0.25 %", variance=VARIANCE.replace("2027-01-01", "2026-06-30"))
     for walk in manual.walks.values():
-        assert not any(told(limit) for limit in walk.limits)
+        assert not any(reported(limit) for limit in walk.limits)

@@ -178,7 +178,7 @@ def laxer(old: Manual, new: Manual | Broken) -> list[str]:
     if EVERYTHING in wrong or any(not f.about for f in new.errors):
         return []
     before, after = limits_of(old), limits_of(new)
-    told: list[str] = []
+    reported: list[str] = []
     cold_now = {i for i in before if sent_back_warm(before[i], after.get(i, {}))}
     for ident, limits in before.items():
         if ident in cold_now:
@@ -192,12 +192,12 @@ def laxer(old: Manual, new: Manual | Broken) -> list[str]:
             others = after.get(ident, {}).get(key, [])
             for one in ones:
                 if not any(as_strict(other, one) for other in others):
-                    told.append(
+                    reported.append(
                         f"{ident}: {' '.join(map(str, key))}: {_shown(one)} → "
                         f"{[_shown(o) for o in others]}"
                     )
-        told += _dates(old, new, ident)
-    return told
+        reported += _dates(old, new, ident)
+    return reported
 
 
 def sent_back_warm(old: Limits, new: Limits) -> bool:
@@ -289,8 +289,8 @@ def _dates(old: Manual, new: Manual, ident: str) -> list[str]:
     return [f"{ident}: date: parts {sorted(gone)} are dated no more"] if gone else []
 
 
-def excused(fact: Fact, told: str) -> bool:
-    return any(k.key == str(fact.keys[-1]) and k.what in told for k in KNOWN)
+def excused(fact: Fact, reported: str) -> bool:
+    return any(k.key == str(fact.keys[-1]) and k.what in reported for k in KNOWN)
 
 
 def faults(picked: list[Fact], laid: dict[str, Path]) -> list[str]:
@@ -368,6 +368,6 @@ def test_a_fault_is_seen(tmp_path: Path) -> None:
         "name: Cream\n",
         "name: Sour cream\n  undated_as: cultured-dairy\n",
     )
-    told = laxer(chicken, compute(project))
-    assert "rice-salad: date: parts ['Cream'] are dated no more" in told
-    assert "ingredient cream: date: day 7 of 7 → None" in told
+    reported = laxer(chicken, compute(project))
+    assert "rice-salad: date: parts ['Cream'] are dated no more" in reported
+    assert "ingredient cream: date: day 7 of 7 → None" in reported

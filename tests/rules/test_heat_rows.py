@@ -103,8 +103,8 @@ def test_what_speaks_against_to_order(
     """3-401.11(A)(1)(a): broken and prepared in response to one order, for immediate service; and
     each of these gives the row for pooled eggs back."""
     manual = compute(laid(kitchen, *TO_ORDER, (file, old, new)))
-    told = [f for f in manual.errors if f.code == "not-to-order"]
-    assert any(said in f.message for f in told), [f.message for f in manual.errors]
+    reported = [f for f in manual.errors if f.code == "not-to-order"]
+    assert any(said in f.message for f in reported), [f.message for f in manual.errors]
     cook = limit(manual, "cook")
     assert {o.clause for o in cook.options} == {"3-401.11(A)(2)", "3-401.11(A)(2) chart"}
 
@@ -231,7 +231,7 @@ def test_a_house_limit_by_microwave_still_stands_covered(kitchen: Path) -> None:
     assert cook.law is not None and enacted(cook.law) == (165, None)
 
 
-def test_standing_is_told_everywhere(kitchen: Path) -> None:
+def test_standing_is_reported_everywhere(kitchen: Path) -> None:
     manual = compute(laid(kitchen, *WHOLE, *in_microwave("    standing_time: 2 min\n")))
     cook = limit(manual, "cook")
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))
@@ -254,7 +254,7 @@ def test_standing_is_told_everywhere(kitchen: Path) -> None:
 
 
 def test_a_pack_without_rows_for_it_asks_as_ever(kitchen: Path) -> None:
-    """FSIS holds no row for microwave ovens: its tables stand."""
+    """FSIS holds no row for microwave ovens: its tables are."""
     plant = (
         "kitchen.yaml",
         "code: {model: us-food-code, edition: 2022",
@@ -312,7 +312,7 @@ def test_only_what_is_all_packed_by_a_plant_takes_its_row(
 
 
 def test_a_house_limit_counts_for_what_a_plant_packed(kitchen: Path) -> None:
-    """Neither the plant's row nor the general one stands in for it."""
+    """Neither the plant's row nor the general one replaces it."""
     house = (
         "kitchen.yaml",
         "probe: probe\n",
@@ -474,7 +474,7 @@ def test_food_held_hot_within_the_probe_s_error_is_said_to_be(tmp_path: Path) ->
     assert held["verdict"] == "pass" and "only if the probe is exact" in held["notes"][-1]
 
 
-def test_told_why_the_chart_is_not_for_reheating() -> None:
+def test_reported_why_the_chart_is_not_for_reheating() -> None:
     manual = make_manual(roast_kitchen((TOSS, "at: 180 °C", "at: 110 °C")), AS_OF)
     assert ["the oven chart requires" in f.help for f in manual.errors] == [True]
 
@@ -572,7 +572,7 @@ def test_two_goes_where_the_law_held_is_silent(kitchen: Path) -> None:
     assert isinstance(first, NotCovered) and "not-covered" in codes(manual)
 
 
-def test_two_goes_are_told_everywhere(kitchen: Path) -> None:
+def test_two_goes_are_reported_everywhere(kitchen: Path) -> None:
     manual = compute(laid(kitchen, *PART_COOKED))
     part = limit(manual, "part_cook")
     page = next(p for p in make_pages(manual) if p.uri.endswith("pork-bake.md"))

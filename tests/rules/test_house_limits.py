@@ -30,8 +30,8 @@ from generator.measures.temperature import Temperature
 from generator.pages import make_pages
 from generator.records.house_limit import FORMS, HouseFigure, KitchenLimit, read_house_figure
 from generator.records.kitchen import Authorisation
-from generator.review.judging import judge
 from generator.review.readings import Reading, ReadingLog, Series
+from generator.review.verdicts import judge
 from generator.rules.basics.limit import CoolingLimit, InWords, Limit, Probed
 from generator.rules.house.house_limits import FOR
 from generator.sheet.labelling import Asked, PartDay, date_mark
@@ -277,7 +277,7 @@ def test_the_nearest_counts(kitchen: Path) -> None:
 
 
 def test_a_limit_for_one_food_leaves_a_higher_group_alone(kitchen: Path) -> None:
-    """Pork at 69 °C is stricter than pork's rows; beside poultry the code's 165 °F stands."""
+    """Pork at 69 °C is stricter than pork's rows; beside poultry the code's 165 °F is."""
     edit(kitchen, "ingredients/all.yaml", "species: egg", "species: chicken")
     edit(kitchen, "formulas/pork-bake.yaml", "bake: core 72 °C", "bake: core 76 °C")
     more = "house_limits:\n  - {for: cook, food: pork, limit: core 69 °C for 1 min}\n"
@@ -352,7 +352,7 @@ def log(path: Path, *readings: tuple[int, str]) -> Path:
     return path
 
 
-def test_review_judges_by_the_house_and_tells_the_code(strict: Path) -> None:
+def test_review_judges_by_the_house_and_reports_the_code(strict: Path) -> None:
     """Cold within six hours but not within five: the code's limit is met, the house's isn't."""
     course = [(0, "70"), (10, "58"), (12, "57"), (60, "20"), (200, "10"), (320, "4.5"), (345, "3")]
     readings = log(strict / "log.csv", *course)
@@ -491,7 +491,7 @@ def test_every_hazard_takes_a_stricter_limit_and_a_looser_one_by_its_document(
 
 
 def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> None:
-    """Packed without air the law may allow more days; the kitchen's own fewer stand all the
+    """Packed without air the law may allow more days; the kitchen's own fewer are all the
     same."""
     plan = (
         "authorisations:\n  - {for: pack-without-air, authority: County, document: HACCP 7, "
@@ -511,7 +511,7 @@ def test_the_houses_days_hold_for_food_packed_without_air_too(kitchen: Path) -> 
 
 
 def test_paper_and_label_show_it_too(strict: Path) -> None:
-    """The binder's box tells it beside the code's figure; the label's last day is the house's."""
+    """The binder's box says it beside the code's figure; the label's last day is the house's."""
     edit(strict, "formulas/pork-bake.yaml", "keeps: {cold: 4 days}\n", "")
     manual = compute(strict)
     sheet = manual.sheets["pork-bake"]

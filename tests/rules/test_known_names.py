@@ -1,4 +1,4 @@
-"""What an ingredient's own name tells: whole names are known, parts of other names never are.
+"""What an ingredient's own name says: whole names are known, parts of other names never are.
 
 Both lists are written from the trade, not from `shared/known-names.yaml`.
 """
@@ -105,12 +105,12 @@ Bottarga; Prawns; Tiger prawns; Langoustines; Lobster; Crab meat; Gambas; Oyster
 def test_a_true_name_finds_a_wrong_none(kitchen: Path, key: str) -> None:
     names = [" ".join(n.split()) for n in TRUE[key].split(";")]
     lines = [facts(n, "none", "ready-to-eat", tcs="yes") for n in names]
-    told = [
+    reported = [
         f
         for f in found(kitchen, lines)
         if f.code == "fact-contradicted" and f"`{key}: none`" in f.message
     ]
-    missed = [n for n in names if not any(f.message.startswith(f"{n}: ") for f in told)]
+    missed = [n for n in names if not any(f.message.startswith(f"{n}: ") for f in reported)]
     assert missed == []
 
 
@@ -123,10 +123,10 @@ Salt cod; Bottarga; Egg powder; Canned salmon; Smoked salmon jerky"""
 
 def test_food_that_needs_the_cold_by_its_name(kitchen: Path) -> None:
     cold, warm = ([" ".join(n.split()) for n in text.split(";")] for text in (COLD, WARM))
-    told = [
+    reported = [
         f for f in found(kitchen, [facts(n) for n in (*cold, *warm)]) if "`tcs: no`" in f.message
     ]
-    about = {f.message.partition(": ")[0] for f in told}
+    about = {f.message.partition(": ")[0] for f in reported}
     assert about == set(cold)
 
 
@@ -136,9 +136,9 @@ def test_what_keeps_packed_or_sealed_says_so(kitchen: Path) -> None:
         facts(n).replace("state: raw", "state: ready-to-eat") for n in ("Mayonnaise", "Hummus")
     ]
     sealed = [facts(n).replace("state: raw", "state: pasteurised") for n in ("UHT milk",)]
-    told = [f.message for f in found(kitchen, [*packed, *sealed]) if "`tcs: no`" in f.message]
-    assert sum("commercially_packed: yes" in m for m in told) == 2
-    assert sum("sealed: yes" in m for m in told) == 1
+    reported = [f.message for f in found(kitchen, [*packed, *sealed]) if "`tcs: no`" in f.message]
+    assert sum("commercially_packed: yes" in m for m in reported) == 2
+    assert sum("sealed: yes" in m for m in reported) == 1
     packed = [line.replace("}", ", commercially_packed: yes}") for line in packed]
     sealed = [line.replace("tcs: no}", "sealed: yes, arrives: ambient}") for line in sealed]
     sealed = [line.replace("allergens: [none]", "allergens: [milk]") for line in sealed]
@@ -159,8 +159,8 @@ def test_a_cure_is_no_salt_in_any_tongue(kitchen: Path, name: str) -> None:
 def test_the_law_in_force_says_which_plants_need_the_cold(kitchen: Path) -> None:
     """A code without rows of plant food finds nothing in a cut melon: its own words hold there."""
     edit(kitchen, "kitchen.yaml", "us-food-code, edition: 2022", "uk-england, edition: 2013")
-    told = found(kitchen, [facts("Cut melon"), facts("Chicken thighs", "chicken")])
-    assert [f.message.partition(":")[0] for f in told if "`tcs: no`" in f.message] == [
+    reported = found(kitchen, [facts("Cut melon"), facts("Chicken thighs", "chicken")])
+    assert [f.message.partition(":")[0] for f in reported if "`tcs: no`" in f.message] == [
         "Chicken thighs"
     ]
 
@@ -175,8 +175,8 @@ RAW = (
 def test_raw_by_its_name_is_nothing_else(kitchen: Path, state: str) -> None:
     dairy = ("milk", "cream")  # raw milk has a rule of its own, tests/rules/test_milk.py
     names = [n for n in RAW.split("; ") if not any(word in n.lower() for word in dairy)]
-    told = found(kitchen, [facts(n, state=state, tcs="yes") for n in names])
-    about = {f.message.partition(":")[0] for f in told if f"`state: {state}`" in f.message}
+    reported = found(kitchen, [facts(n, state=state, tcs="yes") for n in names])
+    about = {f.message.partition(":")[0] for f in reported if f"`state: {state}`" in f.message}
     assert about == set(names)
 
 
@@ -201,10 +201,10 @@ def test_game_is_game_and_wild_is_wild(
 ) -> None:
     """Farmed game has the row of 145 °F, wild game that of 165 °F: Food Code 3-401.11(A)(1)(b) and
     (3)."""
-    told = found(kitchen, [facts(name, species, tcs="yes")])
-    told = [f for f in told if f.code == "fact-contradicted"]
-    assert len(told) == (offered is not None)
-    assert all(f"species: {offered}," in f.write[0] for f in told)
+    reported = found(kitchen, [facts(name, species, tcs="yes")])
+    reported = [f for f in reported if f.code == "fact-contradicted"]
+    assert len(reported) == (offered is not None)
+    assert all(f"species: {offered}," in f.write[0] for f in reported)
 
 
 @pytest.mark.parametrize(
@@ -227,8 +227,8 @@ def test_what_frees_fish_of_parasites_fits_its_name(
     line = f"""x: {{name: "{name}", species: fish, state: raw, form: intact, allergens: [fish (salmon)],
   parasites: {{freed_by: {by}, record: Invoice 7}}}}
 """
-    told = [f for f in found(kitchen, [line]) if f.code == "fact-contradicted"]
-    assert [f"`freed_by: {by}`" in f.message for f in told] == ([True] if wrong else [])
+    reported = [f for f in found(kitchen, [line]) if f.code == "fact-contradicted"]
+    assert [f"`freed_by: {by}`" in f.message for f in reported] == ([True] if wrong else [])
 
 
 def test_raw_plant_food_nuts_and_ham_are_eaten_raw(kitchen: Path) -> None:

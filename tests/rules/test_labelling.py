@@ -111,7 +111,7 @@ def test_a_made_ahead_part_is_asked_for_by_its_name(demo: Manual) -> None:
     assert (mark.use_by, mark.governed_by) == (AS_OF + 1 * DAY, "Brown turkey stock")
 
 
-def test_every_reason_is_told_at_once(clean: Manual) -> None:
+def test_every_reason_is_reported_at_once(clean: Manual) -> None:
     parts = {"salt": PartDay(AS_OF), "cream": PartDay(AS_OF + DAY)}
     stay = Frozen(AS_OF, ago(1))
     found = refused(clean.sheets["rice-salad"], Asked(ago(0), parts, frozen=stay))
@@ -128,8 +128,8 @@ def test_a_part_is_never_said_to_be_past_by_the_food_s_own_figure(clean: Manual)
     """The salad keeps 3 days by its chef, its rice 7 by the code: on day 4 of the rice the salad is
     past, not the rice."""
     parts = {"cooked-rice": PartDay(ago(3)), "cream": PartDay(AS_OF)}
-    told = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
-    assert "count from day 1 of Cooked rice in it, so it had to be used by 24 Nov 2026" in told
+    reported = refused(clean.sheets["rice-salad"], Asked(AS_OF, parts))["label-past"]
+    assert "count from day 1 of Cooked rice in it, so it had to be used by 24 Nov 2026" in reported
 
 
 @pytest.mark.parametrize(
@@ -169,8 +169,8 @@ def test_a_day_before_the_formula_was_in_force_is_refused(tmp_path: Path) -> Non
     edit(kitchen, "formulas/pork-bake.yaml", "effective: ", "effective: 2026-11-24 # ")
     edit(kitchen, "formulas/rice-salad.yaml", "effective: ", "effective: 2026-11-24 # ")
     sheets = compute(kitchen).sheets
-    told = refused(sheets["pork-bake"], Asked(ago(2)))
-    assert told == {
+    reported = refused(sheets["pork-bake"], Asked(ago(2)))
+    assert reported == {
         "label-before-in-force": "Pork bake: made on 23 Nov 2026, and its formula is in force "
         "from 24 Nov 2026. "
     }
@@ -219,11 +219,11 @@ def test_a_part_that_was_frozen_itself(demo: Manual) -> None:
     assert (mark.use_by, mark.governed_by) == (AS_OF, "Brown turkey stock")
 
 
-def test_a_stay_in_the_freezer_is_told_with_its_clause_whoever_was_frozen(demo: Manual) -> None:
-    """3-501.18(A)(1): the time that the product is frozen doesn't count; told only where it
+def test_a_stay_in_the_freezer_is_reported_with_its_clause_whoever_was_frozen(demo: Manual) -> None:
+    """3-501.18(A)(1): the time that the product is frozen doesn't count; reported only where it
     counts."""
     soup, stock = demo.sheets["barley-soup"], "brown-turkey-stock"
-    for part, own, told in (
+    for part, own, reported in (
         (Frozen(ago(15), ago(1)), None, True),
         (None, Frozen(ago(4), ago(1)), True),
         (None, None, False),
@@ -231,7 +231,7 @@ def test_a_stay_in_the_freezer_is_told_with_its_clause_whoever_was_frozen(demo: 
         first = ago(15) if part else ago(4) if own else AS_OF
         asked = Asked(AS_OF if own is None else ago(4), {stock: PartDay(first, part)}, frozen=own)
         rule = date_mark(soup, asked, AS_OF).basis.rule
-        assert ("wholly in the freezer" in rule, "3-501.18" in rule) == (told, told)
+        assert ("wholly in the freezer" in rule, "3-501.18" in rule) == (reported, reported)
 
 
 def test_the_days_before_the_freezer_and_in_it_are_counted_to_the_last(demo: Manual) -> None:

@@ -78,7 +78,7 @@ def test_dough_with_butter_in_it_is_raw_and_no_raw_milk(kitchen: Path) -> None:
     assert codes(kitchen, raw) == []
 
 
-def test_the_foodstuff_tells_dairy_food_with_other_allergens(kitchen: Path) -> None:
+def test_the_foodstuff_reports_dairy_food_with_other_allergens(kitchen: Path) -> None:
     raw = cream(state="state: raw", more="foodstuff: cream-heavy").replace(
         "[milk]", "[milk, soybeans]"
     )

@@ -72,7 +72,7 @@ def manual(request: pytest.FixtureRequest) -> Manual:
 
 
 def test_every_limit_is_a_row(manual: Manual) -> None:
-    """Property: temperatures, holds, stages and days stand in the pack as enacted."""
+    """Property: temperatures, holds, stages and days are in the pack as enacted."""
     assert manual.house is not None
     pack = manual.house.pack
     heated = [r for kind in (CookRow, ReheatRow) for _, r in pack.rows_of(kind)]

@@ -137,7 +137,7 @@ def test_a_roasts_own_row_is_offered_first(kitchen: Path) -> None:
     """Food Code 3-401.11(A)(1): 145 °F for 15 s; (B): 140 °F for 12 min, 138 °F for 18 min.
     60 − 1 °C is 138.2 °F."""
     limit, found = roasted(kitchen, "core 60 °C for 1 min")
-    assert limit.verdict.mends == ("core 64 °C for 15 s", "core 60 °C for 18 min")
+    assert limit.verdict.fixes == ("core 64 °C for 15 s", "core 60 °C for 18 min")
     assert "held too short for intact meat: 140 °F (60 °C) for 12 min." in str(found["message"])
 
 

@@ -20,8 +20,8 @@ from generator.records.process import read_target
 from generator.reference.library import read_reference
 from generator.reference.packs import Pack, strictest
 from generator.reference.row_kinds import BoundedRow, CookRow, OvenRow, ThawRow
-from generator.review.judging import judge
 from generator.review.readings import Reading, ReadingLog, Series
+from generator.review.verdicts import judge
 from generator.rules.basics.grouping import group_of, highest
 from generator.rules.basics.limit import KeepingLimit, Limit, figure_of
 from generator.rules.basics.product import Component, Product
@@ -115,7 +115,7 @@ def county(kitchen: Path, shared: str = ALL_OF_IT, groups: str = "", more: str =
 
 
 def test_a_shared_topic_brings_its_groups(kitchen: Path, clean: Manual) -> None:
-    """In their rank: the same rows count for the same food, and name the document they stand in."""
+    """In their rank: the same rows count for the same food, and name the document they are in."""
     manual = county(kitchen)
     assert codes(manual) == []
     mine, theirs = (limit_of(m, "pork-bake", "cook") for m in (manual, clean))
@@ -158,13 +158,13 @@ ROW = (
 def test_every_group_a_pack_names_is_one_it_holds(
     kitchen: Path, shared: str, groups: str, more: str, found: str
 ) -> None:
-    """An unknown group is told with its place as the pack is loaded, never met while a formula is
+    """An unknown group is reported with its place as the pack is loaded, never met while a formula is
     walked."""
     manual = county(kitchen, shared, groups, more)
     assert found in codes(manual) and "code-unknown" in codes(manual)
     assert isinstance(manual, Broken)
-    told = next(f for f in manual.findings if f.code == found)
-    assert told.place.file.startswith("shared/limits/")
+    reported = next(f for f in manual.findings if f.code == found)
+    assert reported.place.file.startswith("shared/limits/")
 
 
 def test_every_pack_says_what_it_does_not_cover() -> None:
@@ -546,8 +546,10 @@ def test_the_freezing_limit_on_the_page(kitchen: Path) -> None:
     assert limit_view(manual.house, limit).hold_rest == "without rising above"
     assert "90 calendar days" in limit.note, "3-402.12(A)"
     (register,) = (p for p in make_pages(manual) if p.uri == REGISTER)
-    told = html.unescape(register.text)
-    record = told.split('id="monitor-parasites"')[1].split("<dt>Record</dt>")[1].split("</dl>")[0]
+    reported = html.unescape(register.text)
+    record = (
+        reported.split('id="monitor-parasites"')[1].split("<dt>Record</dt>")[1].split("</dl>")[0]
+    )
     assert "90 calendar days" in record and "(3-402.12(A))" in record
 
 
@@ -596,7 +598,7 @@ def test_time_as_the_control(kitchen: Path, facts: str, after: str, found: list[
 
 
 def test_food_held_by_time_and_kept_by_no_formula_is_never_stored(kitchen: Path) -> None:
-    """3-501.19: what is held by time is served or discarded, so no cold store and no date is told.
+    """3-501.19: what is held by time is served or discarded, so no cold store and no date is reported.
     A formula that keeps some of it, before it is put out, keeps both."""
     edit(kitchen, "formulas/rice-salad.yaml", "keeps: {cold: 3 days}\n", "")
     walk = held(kitchen, "    procedure: Salad bar 1\n    time: 4 h\n").walks["rice-salad"]
@@ -801,7 +803,7 @@ def test_each_stage_is_judged_by_its_own_clock(
 
 
 def test_a_pack_is_data_alone() -> None:
-    """No rule names a place: the words of a model or a country stand in shared/ only."""
+    """No rule names a place: the words of a model or a country are in shared/ only."""
     names = {p.facts.model for p in PACKS.values()}
     for path in (ROOT / "generator").rglob("*.py"):
         text = path.read_text(encoding="utf-8").replace('examples=["us-food-code"]', "")

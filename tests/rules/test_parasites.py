@@ -94,7 +94,7 @@ SOLID = f"{FREEZE}    in: deep\n    solid: yes\n"
             "",
         ),
         (f"{FREEZE}    in: chest\n    time: 24 h\n{STORE}    in: chest\n    time: 143 h\n", ""),
-        # something else stands between: thawed, left out, or in another place for a while
+        # something else is between: thawed, left out, or in another place for a while
         (f"{SOLID}  - do: thaw\n    in: cold-room\n{STORE}    in: chest\n    time: 24 h\n", ""),
         (f"{SOLID}  - do: rest\n    time: 1 h\n{STORE}    in: chest\n    time: 24 h\n", ""),
         (f"{SOLID}  - do: rest\n{STORE}    in: chest\n    time: 24 h\n", ""),
@@ -113,7 +113,7 @@ def test_which_row_the_steps_meet(kitchen: Path, steps: str, clause: str) -> Non
     assert all(x.verdict.status == "meets" for x in found.values())
 
 
-def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
+def test_until_solid_and_then_stored_is_reported_everywhere(kitchen: Path) -> None:
     """-31 °F (-35 °C) and -4 °F (-20 °C) on a thermometer off by 1 °C: -36 and -21, and the chef's
     own -38."""
     manual = served(kitchen, f"{SOLID}{STORE}    in: chest\n    time: 2 days\n")
@@ -141,8 +141,8 @@ def test_until_solid_and_then_stored_is_told_everywhere(kitchen: Path) -> None:
     assert limit_words(freeze).startswith(
         "-31\u00a0°F (-35\u00a0°C) or colder until solid, then stored at -4"
     )
-    told = limits_text(manual.sheets["rice-salad"].walk)
-    assert "Then stored at -21 °C (-6 °F) or colder for 24 h" in told
+    reported = limits_text(manual.sheets["rice-salad"].walk)
+    assert "Then stored at -21 °C (-6 °F) or colder for 24 h" in reported
     register = next(p for p in make_pages(manual) if p.uri == REGISTER).html
     assert "or colder, until frozen solid" in register
 
@@ -171,7 +171,7 @@ def test_the_message_names_every_way(kitchen: Path) -> None:
     assert "until solid (`solid: yes`) and then a step that stores it at -4\u00a0°F" in found.help
 
 
-def test_fish_that_needs_no_freezing_is_told_none(kitchen: Path) -> None:
+def test_fish_that_needs_no_freezing_is_reported_none(kitchen: Path) -> None:
     """3-402.11(B) lets farmed fish through; frozen for another reason, it has no figure to meet."""
     edit(
         kitchen,

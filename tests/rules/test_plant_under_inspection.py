@@ -241,7 +241,7 @@ def test_the_words_on_humidity_stand_on_every_limit_of_the_tables(tmp_path: Path
 # --- which schedule
 
 
-def test_option_2_is_told_everywhere(tmp_path: Path) -> None:
+def test_option_2_is_reported_everywhere(tmp_path: Path) -> None:
     """STAB-2a to -2c on a probe of ±1 °C: 120 °F is 48.9 °C, read at 50; 80, 55 and 40 °F at 25, 11
     and 3."""
     manual = plant(tmp_path, species="beef", by="option-2")
@@ -277,12 +277,13 @@ def test_the_cooling_log_has_a_line_for_the_beginning_and_for_packing(tmp_path: 
     20:10."""
     manual = plant(tmp_path, species="beef", by="option-2")
     log = next(s for s in station_binder(manual, "range", {}, "") if s["key"].endswith("/log-cool"))
-    told = json.dumps(log, ensure_ascii=False).replace("\u00a0", " ")
-    assert '"fixed": ["begun", "+ 1 h", "+ 6 h", "packing"]' in told
+    reported = json.dumps(log, ensure_ascii=False).replace("\u00a0", " ")
+    assert '"fixed": ["begun", "+ 1 h", "+ 6 h", "packing"]' in reported
     assert (
-        "Begin chilling within 1 h 30 min after cooking" in told and "Before it is packed" in told
+        "Begin chilling within 1 h 30 min after cooking" in reported
+        and "Before it is packed" in reported
     )
-    at = [told.index(f'"deadline": "{clock}"') for clock in ("14:20", "15:10", "20:10")]
+    at = [reported.index(f'"deadline": "{clock}"') for clock in ("14:20", "15:10", "20:10")]
     assert at == sorted(at)
 
 
@@ -327,7 +328,7 @@ def test_without_a_schedule_the_first_counts(tmp_path: Path) -> None:
     ],
 )
 def test_option_3_is_for_cured_food(tmp_path: Path, cure: str, found: list[str]) -> None:
-    """Appendix B, option 3, as the Canadian agency tells it: cured with at least 100 ppm of ingoing
+    """Appendix B, option 3, as the Canadian agency says it: cured with at least 100 ppm of ingoing
     nitrite. 0.15 % of a 6.25 % cure are 93.75 ppm, 0.24 % are 150 ppm."""
     manual = plant(tmp_path, cure=cure, by="option-3")
     assert sorted(errors(manual)) == found
@@ -394,7 +395,7 @@ def test_a_log_by_option_2(tmp_path: Path) -> None:
     project = tmp_path / "plant"
     log = tmp_path / "log.csv"
 
-    def told(*readings: tuple[str, int]) -> dict[str, object]:
+    def reported(*readings: tuple[str, int]) -> dict[str, object]:
         rows = "".join(f"2026-11-25 {at},A,{t}\n" for at, t in readings)
         log.write_text(f"time,probe,temp_f\n{rows}", encoding="utf-8")
         words = (
@@ -412,16 +413,18 @@ def test_a_log_by_option_2(tmp_path: Path) -> None:
         return found
 
     end = (("13:30", 55), ("16:00", 38))
-    good = told(("08:00", 162), ("09:00", 121), ("09:05", 119), ("09:50", 79), *end)
+    good = reported(("08:00", 162), ("09:00", 121), ("09:05", 119), ("09:50", 79), *end)
     assert good["verdict"] == "pass" and good["notes"] == []
     assert good["per_probe"][0]["begun_within_s"] == 3900  # type: ignore[index]
-    late = told(("08:00", 162), ("09:00", 121), ("09:05", 119), ("10:10", 81), ("10:20", 79), *end)
+    late = reported(
+        ("08:00", 162), ("09:00", 121), ("09:05", 119), ("10:10", 81), ("10:20", 79), *end
+    )
     assert late["verdict"] == "cannot tell" and "no miss" in str(late["why"])
     assert str(late["corrective_action"]).startswith("Set it apart")
-    unknown = told(("09:00", 121), ("09:05", 119), ("09:50", 79), *end)
+    unknown = reported(("09:00", 121), ("09:05", 119), ("09:50", 79), *end)
     assert unknown["verdict"] == "cannot tell"  # the log begins below the cooking temperature
     assert "whether chilling began" in str(unknown["why"])
-    open_end = told(("08:00", 162), ("09:00", 121), ("09:05", 119), ("09:50", 79), end[0])
+    open_end = reported(("08:00", 162), ("09:00", 121), ("09:05", 119), ("09:50", 79), end[0])
     assert open_end["verdict"] == "cannot tell" and "before it is packed" in str(open_end["why"])
 
 

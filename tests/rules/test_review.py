@@ -22,9 +22,9 @@ from hypothesis import strategies as st
 
 from generator.files.finding import BrokenData
 from generator.measures.temperature import Degree, Temperature, TemperatureDifference
-from generator.review.judging import Around, Judged, judge
-from generator.review.lethality import equivalent_minutes
+from generator.review.log_reduction import equivalent_minutes
 from generator.review.readings import Reading, ReadingLog, Series, read_log
+from generator.review.verdicts import Around, Judged, judge
 from generator.rules.basics.limit import (
     CoolingLimit,
     Figure,
@@ -204,7 +204,7 @@ def test_every_cooking_row_is_met_at_its_figure_and_missed_beside_it(row: dict[s
         ([(0, 70), (299, 70), (600, 70)], "cannot tell"),
     ],
 )
-def test_what_readings_far_apart_can_and_cannot_tell(
+def test_what_readings_far_apart_can_and_cannot_report(
     course: list[tuple[float, int]], verdict: str
 ) -> None:
     """65 °C held for 10 min, readings at most 5 min apart: where nobody looked it may have been met
@@ -357,7 +357,7 @@ def test_the_clock_starts_at_the_last_reading_at_or_above_its_start() -> None:
     assert judged.deviation == START + datetime.timedelta(seconds=600 + 2 * h)
 
 
-def test_nobody_can_tell_without_the_start_or_the_end() -> None:
+def test_nobody_can_report_without_the_start_or_the_end() -> None:
     h = 3600
     assert (
         found([(0, c(50)), (h, c(20)), (4 * h, c(4))], FOOD_CODE_COOLING).verdict == "cannot tell"
@@ -669,7 +669,7 @@ def test_a_stamp_with_a_zone_of_its_own_is_read_by_it(
     assert (at.day, at.hour, at.minute) == (25, hour, minute)
 
 
-def test_dates_written_two_ways_are_told_with_their_lines(tmp_path: Path) -> None:
+def test_dates_written_two_ways_are_reported_with_their_lines(tmp_path: Path) -> None:
     text = "time,temp_c\n11/20/2026 15:05,70\n11/20/2026 15:06,70\n20/11/2026 15:10,70\n"
     with pytest.raises(BrokenData) as caught:
         read_log(write(tmp_path, text), ZONE)
@@ -678,7 +678,7 @@ def test_dates_written_two_ways_are_told_with_their_lines(tmp_path: Path) -> Non
     assert fault.message == "Some dates have the day first, others the month: lines 2 and 4."
 
 
-def test_order_doubles_and_drop_outs_are_told(tmp_path: Path) -> None:
+def test_order_doubles_and_drop_outs_are_reported(tmp_path: Path) -> None:
     text = (
         "time,probe,temp_c\n2026-11-25 14:05,A,70\n2026-11-25 14:00,A,60\n2026-11-25 14:00,A,60\n"
     )
@@ -698,7 +698,7 @@ def test_readings_that_disagree_pass_only_if_either_does(tmp_path: Path) -> None
         assert judge(log, limit, Fraction(300)).verdict == verdict
 
 
-def test_all_faults_are_told_at_once_with_their_places(tmp_path: Path) -> None:
+def test_all_faults_are_reported_at_once_with_their_places(tmp_path: Path) -> None:
     text = (
         "time,probe,temp_c\n25/11/26 14:00,A,70\n2026-11-25 14:05,A,7O\n2026-11-25 14:06,A,70 F\n"
     )
@@ -881,8 +881,8 @@ def test_review_answers_in_text_json_plot_and_record(kitchen_with_log: tuple[Pat
     assert record.read_text().strip() == text.stdout.strip()
     drawn = ElementTree.parse(plot).getroot()
     assert drawn.tag.endswith("svg")
-    told = "".join(drawn.itertext())
-    assert "minutes" in told and "limit" in told and "A" in told
+    reported = "".join(drawn.itertext())
+    assert "minutes" in reported and "limit" in reported and "A" in reported
     again = run(project, "review", str(log), *STEP, "--out", str(record))
     assert again.returncode == 2 and "is there already" in again.stderr
     answer = json.loads(run(project, "review", str(log), *STEP, "--format", "json").stdout)

@@ -187,14 +187,14 @@ def test_rows_for_a_target(
         assert limit.figure.value.in_unit("°F") == value_f
         assert (limit.hold_s, limit.read) == (hold, read)
     else:
-        assert limit.verdict.mends == (
+        assert limit.verdict.fixes == (
             "core 71 °C",
             "core 70 °C for 17 s",
             "core 67 °C for 1 min",
             "core 64 °C for 3 min",
         )
-        for mend in limit.verdict.mends:
-            assert cook(clean, mend).verdict.status == "meets"
+        for fix in limit.verdict.fixes:
+            assert cook(clean, fix).verdict.status == "meets"
 
 
 def test_sixty_five_degrees_is_below_the_150_row(clean: Manual) -> None:
@@ -610,15 +610,15 @@ def test_the_probe_reads_no_less_than_target_and_set_point(
     clean: Manual, tenths: int, hold: int, held: bool
 ) -> None:
     """Property: a target that meets its row is shown whole; the largest figure is what is read, and
-    every mend of one that fails meets."""
+    every fix of one that fails meets."""
     limit = cook(clean, f"core {tenths / 10} °C" + (f" for {hold} s" if held else ""))
     assert limit.figure is not None and limit.read is not None
     assert limit.read >= limit.figure.read_at_c
     if limit.verdict.status != "fails":
         assert limit.read >= Fraction(tenths, 10)
         assert (limit.hold_s or 0) >= (limit.row_hold_s or 0)
-    for mend in limit.verdict.mends:
-        assert cook(clean, mend).verdict.status == "meets"
+    for fix in limit.verdict.fixes:
+        assert cook(clean, fix).verdict.status == "meets"
 
 
 def fish(kitchen: Path, target: str) -> Limit:

@@ -14,7 +14,7 @@ from test_cut_or_opened import item, laid
 from generator.measures.temperature import Temperature, TemperatureDifference
 from generator.rules.basics.context import DAY_S
 from generator.rules.basics.limit import Bound, Option, figure_of
-from generator.rules.heat.cook_rows import judge
+from generator.rules.heat.cook_rows import assess
 from generator.sheet.manual import Manual
 
 BAKED, TOSS = "processes/baked.yaml", "processes/toss.yaml"
@@ -35,7 +35,7 @@ def between(manual: Manual, formula: str) -> list[tuple[str, int]]:
 def test_hot_food_that_stands_before_it_is_chilled_is_on_its_cooling_clock(
     kitchen: Path, hours: int
 ) -> None:
-    """Food Code 3-501.14(A) counts from 135 °F, wherever it stands: no second clock beside that
+    """Food Code 3-501.14(A) counts from 135 °F, wherever it is: no second clock beside that
     one."""
     edit(kitchen, BAKED, "  - do: chill\n", f"  - do: rest\n    time: {hours} h\n  - do: chill\n")
     manual = compute(kitchen)
@@ -82,11 +82,13 @@ def test_food_put_together_as_warm_as_the_room_is_cold_four_hours_after(
     edit(kitchen, "formulas/rice-salad.yaml", "process: toss\n", f"process: toss\n{facts}")
     manual = compute(kitchen)
     found = [x for x in manual.walks["rice-salad"].limits if x.hazard == "cool"]
-    told = [(x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found]
-    assert told == ([("store", [(41, 4 * HOUR)])] if limited else [])
+    reported = [
+        (x.step, [(s.figure.value.in_unit("°F"), s.within_s) for s in x.stages]) for x in found
+    ]
+    assert reported == ([("store", [(41, 4 * HOUR)])] if limited else [])
 
 
-def test_the_dose_is_told_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
+def test_the_dose_is_reported_once_where_pickle_and_meat_come_together(kitchen: Path) -> None:
     """10 g of nitrite ÷ (40 kg + 10 kg) is 200 ppm, at the step that brings the pickle to the
     meat."""
     steps = (
@@ -219,7 +221,7 @@ def test_which_row_a_target_goes_by(
         for at, s in ((145, 180), (150, 60), (155, 17))
     )
     seconds = [Fraction(x) if x is not None else None for x in (hold, lasts)]
-    found, clear = judge(options, f(target), seconds[0], Fraction(1), seconds[1])
+    found, clear = assess(options, f(target), seconds[0], Fraction(1), seconds[1])
     assert (found.row if found is not None else None, clear) == (row, sure)
 
 
@@ -384,7 +386,7 @@ def test_one_egg_for_one_guest_is_one_egg(kitchen: Path, portion: int, refused: 
 def test_a_limit_of_the_house_from_hot_says_nothing_of_food_never_hot(
     kitchen: Path, own: str, hours: int
 ) -> None:
-    """Food Code 3-501.14(B), four hours, stands where the kitchen's own clock starts at 140 °F."""
+    """Food Code 3-501.14(B), four hours, is where the kitchen's own clock starts at 140 °F."""
     edit(kitchen, "ingredients/all.yaml", "cooked-rice:\n", "cooked-rice:\n  arrives: ambient\n")
     edit(
         kitchen,

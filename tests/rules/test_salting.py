@@ -1,4 +1,4 @@
-"""Salt at balance and in the water of the finished food: worked out by hand, told as arithmetic."""
+"""Salt at balance and in the water of the finished food: worked out by hand, reported as arithmetic."""
 
 from __future__ import annotations
 
@@ -137,11 +137,11 @@ def test_other_food_has_none(clean: Manual) -> None:
     assert all(walk.salting is None for walk in clean.walks.values())
 
 
-def test_page_and_json_tell_the_same(kitchen: Path) -> None:
+def test_page_and_json_report_the_same(kitchen: Path) -> None:
     manual = brined(kitchen)
     done = run(kitchen, "data", "trout")
-    told = json.loads(done.stdout)["salting"]
-    assert told["at_balance_pct"] == 3 and round(told["water_phase_low_pct"], 3) == 3.531
+    reported = json.loads(done.stdout)["salting"]
+    assert reported["at_balance_pct"] == 3 and round(reported["water_phase_low_pct"], 3) == 3.531
     (page,) = (p for p in make_pages(manual) if p.uri == "range/trout.md")
     text = html.unescape(page.text).replace("\u00a0", " ")
     fold = text.split("How salty is it?")[1].split("</details>")[0]

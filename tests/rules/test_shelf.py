@@ -277,10 +277,10 @@ def test_a_day_needs_no_mark(kitchen: Path) -> None:
     assert dates is not None and dates.unmarked and dates.marked_after_s == 24 * 3600
     out = kitchen / "l.pdf"
     (kitchen / "mkdocs.yml").write_text("site_name: K\n")
-    code, told, said = run(
+    code, reported, said = run(
         kitchen, "labels", "pork-bake", "--made", "2026-11-25", "--out", str(out)
     )
-    assert code == 0 and "use by Wed 25 Nov 2026" in told, said
+    assert code == 0 and "use by Wed 25 Nov 2026" in reported, said
 
 
 # --- readings

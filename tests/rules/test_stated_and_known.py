@@ -45,15 +45,15 @@ def test_every_foodstuff_has_facts_of_known_words() -> None:
             assert word in eu and (not eu[word].kinds or kind in eu[word].kinds), ident
 
 
-def test_known_names_are_told_once_and_of_known_words() -> None:
+def test_known_names_are_reported_once_and_of_known_words() -> None:
     known = LIBRARY.known_names
     eu = LIBRARY.allergens["eu"].named()
     for ident, food in known.foods.items():
         assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
         assert {text.partition(" (")[0] for text in food.allergens} <= set(eu), ident
         for name in food.names:
-            told = known.told([name])
-            assert [t.food for t in told] == [ident], name
+            reported = known.reported([name])
+            assert [t.food for t in reported] == [ident], name
 
 
 def test_an_ingredient_on_one_line(kitchen: Path) -> None:
@@ -120,8 +120,8 @@ def test_a_confirmed_fact_is_no_error_and_prints(kitchen: Path) -> None:
     assert manual.errors == ()
     assert [c.sentence for c in manual.sheets["rice-salad"].confirmed] == [WORDS]
     for asked in ("dried-beef", "rice-salad"):
-        told = run(kitchen, "limits", asked)
-        assert WORDS in told.stdout, told.stdout + told.stderr
+        reported = run(kitchen, "limits", asked)
+        assert WORDS in reported.stdout, reported.stdout + reported.stderr
         record = json.loads(run(kitchen, "limits", asked, "--format", "json").stdout)
         assert record["confirmed"] == [
             {
@@ -258,8 +258,8 @@ def test_the_kitchen_s_own_boiling_point(
     ft; 2 °F are left for the weather."""
     path = kitchen / "standards/kitchen.yaml"
     path.write_text(path.read_text("utf-8") + altitude, "utf-8")
-    told = simmered(kitchen, "    leek: 1000 g\n", f"  - do: simmer\n    at: {at}\n", more=LEEK)
-    assert bool(told) is found
+    reported = simmered(kitchen, "    leek: 1000 g\n", f"  - do: simmer\n    at: {at}\n", more=LEEK)
+    assert bool(reported) is found
 
 
 def test_no_verb_of_water_is_named_in_python() -> None:

@@ -96,8 +96,8 @@ def test_a_second_raw_meat_leaves_the_core(grill: Path) -> None:
         "    ribeye: 3 kg\n",
         "    ribeye: 3 kg\n    pork-shoulder: 1 kg\n",
     )
-    told = [f for f in compute(grill).findings if f.code == "target-missing"]
-    assert told and "Pork shoulder isn't beef" in told[0].message
+    reported = [f for f in compute(grill).findings if f.code == "target-missing"]
+    assert reported and "Pork shoulder isn't beef" in reported[0].message
 
 
 def test_a_house_limit_for_the_core_stands(grill: Path) -> None:
@@ -108,8 +108,8 @@ def test_a_house_limit_for_the_core_stands(grill: Path) -> None:
         "probe: probe\nhouse_limits:\n  - {for: cook, food: [beef], limit: core 70 °C for 1 "
         "min, reason: Our own rule.}\n",
     )
-    told = [f for f in compute(grill).findings if f.code == "target-missing"]
-    assert told and "a house limit requires its core" in told[0].message
+    reported = [f for f in compute(grill).findings if f.code == "target-missing"]
+    assert reported and "a house limit requires its core" in reported[0].message
 
 
 @pytest.mark.parametrize("edition", ["2013", "2009"])
@@ -125,8 +125,8 @@ def test_other_law_knows_nothing_of_it(grill: Path) -> None:
         "code: {model: us-food-code, edition: 2022",
         "operation: inspected-establishment\ncode: {model: us-fsis, edition: 1999",
     )
-    told = [f for f in compute(grill).findings if f.code == "target-missing"]
-    assert any("the rules here say nothing about it" in f.message for f in told)
+    reported = [f for f in compute(grill).findings if f.code == "target-missing"]
+    assert any("the rules here say nothing about it" in f.message for f in reported)
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ PACKED = "  arrives: frozen\n  without_air: yes\n"
 
 
 def thaws(manual: Manual, formula: str = "pork-bake") -> list[tuple[str, str]]:
-    """The thawing rules in words: where they stand and what they say."""
+    """The thawing rules in words: where they are and what they say."""
     limits = manual.sheets[formula].walk.limits
     return [
         (x.id.split("/", 1)[1], x.words)
@@ -48,13 +48,13 @@ def test_cooked_from_frozen(kitchen: Path) -> None:
     edit(kitchen, BAKED, "  - do: bake\n", "  - do: bake\n    does: thaws\n")
     manual = compute(kitchen)
     assert codes(manual) == []
-    told = [
+    reported = [
         (
             "bake/thaw",
             "Put it on the heat frozen. Cook it until it meets its cooking limit.",
         )
     ]
-    assert thaws(manual) == told
+    assert thaws(manual) == reported
     assert [x.hazard for x in manual.sheets["pork-bake"].walk.steps[3].limits] == ["cook", "thaw"]
 
 
@@ -109,8 +109,8 @@ def test_by_microwave_and_cooked_at_once(kitchen: Path) -> None:
     )
     manual = compute(kitchen)
     assert codes(manual) == []
-    (told,) = thaws(manual, "rice-salad")
-    assert told == (
+    (reported,) = thaws(manual, "rice-salad")
+    assert reported == (
         "thaw/thaw",
         "Take it out of the microwave oven. Cook it at once on other equipment, without a pause.",
     )
@@ -153,8 +153,8 @@ def test_fish_out_of_its_pack(kitchen: Path, steps: str, where: str, words: str)
     edit(kitchen, ALL, PORK, COD + PACKED)
     edit(kitchen, BAKED, GRIND, steps)
     manual = compute(kitchen)
-    ((place, told),) = [t for t in thaws(manual) if t[0].endswith("thaw-pack")]
-    assert place == f"{where}/thaw-pack" and told.endswith(words)
+    ((place, reported),) = [t for t in thaws(manual) if t[0].endswith("thaw-pack")]
+    assert place == f"{where}/thaw-pack" and reported.endswith(words)
     assert codes(manual) == ([] if where == "thaw" else ["packed-fish-not-thawed"])
 
 
@@ -284,16 +284,16 @@ def test_law_without_a_figure_for_running_water_lets_nothing_thaw_in_it(kitchen:
 def test_raw_food_in_water_at_the_edge_of_its_degrees_and_hours(
     kitchen: Path, water: str, time: str, later: str, expected: list[str]
 ) -> None:
-    told = f"    time: {time}\n" if time else ""
+    reported = f"    time: {time}\n" if time else ""
     after = f"    time: {later}\n" if later else ""
-    thaw = f"  - do: thaw\n    add: [meat]\n    at: {water}\n{told}  - do: grind\n{after}"
+    thaw = f"  - do: thaw\n    add: [meat]\n    at: {water}\n{reported}  - do: grind\n{after}"
     edit(kitchen, BAKED, GRIND, thaw)
     manual = compute(kitchen)
     assert codes(manual) == expected
     if not expected:
         limits = [x for x in manual.sheets["pork-bake"].walk.limits if x.hazard == "thaw"]
-        told_of = {
+        reported_of = {
             x.id.rsplit("/", 1)[1]: (x.figure.value.in_unit("°F"), x.lasts and x.lasts.most_s)
             for x in limits
         }
-        assert told_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}
+        assert reported_of == {"thaw-water": (70, None), "thaw": (41, 4 * 3600)}

@@ -1,4 +1,4 @@
-"""What an answer tells to do about a log that doesn't pass, and what it leaves unsaid."""
+"""What an answer says to do about a log that doesn't pass, and what it leaves unsaid."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def test_two_batches_in_one_file_are_named(tmp_path: Path) -> None:
     assert "batch" not in chilled(tmp_path, [*GOOD, *warm])["why"]
 
 
-def test_a_stage_says_nothing_where_nobody_can_tell(tmp_path: Path) -> None:
+def test_a_stage_says_nothing_where_nobody_can_report(tmp_path: Path) -> None:
     steady = [(m, 80 - m * 1.4) for m in range(16)] + [(m, 60 - m * 0.2) for m in range(16, 90)]
     course = [*steady, *((m, 3.0) for m in range(90, 200))]
     answer = chilled(tmp_path, course)

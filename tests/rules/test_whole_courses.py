@@ -20,10 +20,10 @@ import pytest
 from test_review import FOOD_CODE_COOLING, HOLDS, figure, kept_limit
 
 from generator.measures.temperature import Degree, Temperature
-from generator.review import judging
+from generator.review import verdicts
 from generator.review.cooling_clock import Reheating
-from generator.review.judging import Around, judge
 from generator.review.readings import Reading, ReadingLog, Series
+from generator.review.verdicts import Around, judge
 
 ZONE = zoneinfo.ZoneInfo("UTC")
 BEGIN = datetime.datetime(2026, 11, 25, 8, 0, tzinfo=datetime.UTC)
@@ -413,7 +413,7 @@ def test_better_chilling_on_the_way_stays_a_pass(monkeypatch: pytest.MonkeyPatch
         if cooled_by_law(course):
             logs.append(clean_log(course, rng.choice([1, 2, 5, 10])))
     after = passes(logs)
-    monkeypatch.setattr(judging, "moved_to_the_edge", lambda *_: "")
+    monkeypatch.setattr(verdicts, "moved_to_the_edge", lambda *_: "")
     before = passes(logs)
     print(f"clean cooling logs that pass, before and after: {before} and {after} of {len(logs)}")
     assert len(logs) > 100 and after >= 0.98 * before > 0.8 * len(logs)

@@ -18,10 +18,10 @@ from test_review import FOOD_CODE_COOLING, START, c, cook_limit, f, figure, kept
 from test_whole_courses import AROUND, COLD_HOLD
 
 from generator.measures.temperature import Temperature
-from generator.review.judged import Judged
-from generator.review.judging import Around, judge
 from generator.review.log_days import Days, judged_by_day
 from generator.review.readings import Reading, ReadingLog, Series, read_log
+from generator.review.results import Judged
+from generator.review.verdicts import Around, judge
 
 ZONE = zoneinfo.ZoneInfo("America/Chicago")
 M, H = 60, 3600
@@ -313,7 +313,7 @@ def test_a_hundred_thousand_readings_are_judged_in_little_time(limit: object) ->
 # --- the command
 
 
-def test_review_reads_american_dates_only_when_told_which(tmp_path: Path) -> None:
+def test_review_reads_american_dates_only_when_reported_which(tmp_path: Path) -> None:
     project = lay("base", tmp_path / "kitchen")
     (project / "mkdocs.yml").write_text("site_name: x\n")
     log = tmp_path / "log.csv"

@@ -154,7 +154,7 @@ SERVED = (
 
 @pytest.mark.parametrize(("ground", "told"), [(True, True), (False, False)])
 def test_minced_meat_undercooked_is_never_for_a_childrens_menu(
-    kitchen: Path, ground: bool, told: bool
+    kitchen: Path, ground: bool, reported: bool
 ) -> None:
     """Food Code 3-401.11(D), as Detroit prints it: not comminuted meat from a children's menu."""
     edit(kitchen, "formulas/pork-bake.yaml", *UNDERCOOKED)
@@ -165,14 +165,14 @@ def test_minced_meat_undercooked_is_never_for_a_childrens_menu(
         edit(kitchen, "processes/baked.yaml", "do: grind", "do: season")
     manual = compute(kitchen)
     page = next(p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
-    assert ("children’s menu" in html.unescape(page.html)) == told
+    assert ("children’s menu" in html.unescape(page.html)) == reported
 
 
 # --- a species not stated
 
 
 def test_meat_without_a_species_is_warned_of_as_raw_poultry(kitchen: Path) -> None:
-    """A fact not stated counts as the strictest; the caution that stands for poultry is raised
+    """A fact not stated counts as the strictest; the caution that means poultry is raised
     too."""
     edit(kitchen, "ingredients/all.yaml", "  species: pork\n", "")
     manual = compute(kitchen)

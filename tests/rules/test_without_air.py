@@ -315,16 +315,16 @@ def test_england_asks_no_criterion_and_caps_ten_days(kitchen: Path) -> None:
     )
 
 
-def test_the_page_and_the_terminal_tell_the_same(kitchen: Path) -> None:
+def test_the_page_and_the_terminal_report_the_same(kitchen: Path) -> None:
     manual = packed(kitchen, COOK_CHILL)
     (page,) = (p for p in make_pages(manual) if p.uri == "range/pork-bake.md")
     assert "Seal every pack straight after cooking" in page.text
     assert "Use it or throw it away within 7 days of packing" in page.text.replace("\u00a0", " ")
-    told = limits_text(manual.walks["pork-bake"])
-    assert "Probe must read 59 °C" in told and "Probe must read 4 °C" in told
+    reported = limits_text(manual.walks["pork-bake"])
+    assert "Probe must read 59 °C" in reported and "Probe must read 4 °C" in reported
 
 
-def test_the_two_boxes_are_told_apart(kitchen: Path) -> None:
+def test_the_two_boxes_are_reported_apart(kitchen: Path) -> None:
     manual = packed(kitchen, COOK_CHILL)
     assert manual.house is not None
     sealed, kept = (limit_view(manual.house, lm) for lm in air(manual))
@@ -406,8 +406,10 @@ def test_raw_food_it_does_not_name(kitchen: Path, what: str) -> None:
     )
     name = what.replace("-", " ").capitalize()
     for manual in (alone, mixed):
-        told = [f.message for f in manual.errors if f.code == "not-covered"]
-        assert any(f"{name} is none of them" in m for m in told), [f.message for f in manual.errors]
+        reported = [f.message for f in manual.errors if f.code == "not-covered"]
+        assert any(f"{name} is none of them" in m for m in reported), [
+            f.message for f in manual.errors
+        ]
 
 
 def test_what_needs_no_control_packs_without_air_as_it_likes(kitchen: Path) -> None:
@@ -474,8 +476,7 @@ def test_fish_that_leaves_the_freezer_before_it_is_packed(kitchen: Path, between
         "    add: [fish]\n", ""
     )
     assert any(
-        "isn't frozen when it is packed" in f.message
-        for f in fish(kitchen, "cold", steps).errors
+        "isn't frozen when it is packed" in f.message for f in fish(kitchen, "cold", steps).errors
     )
 
 
@@ -501,13 +502,21 @@ def test_fish_opened_within_48_hours_is_read_both_ways(kitchen: Path) -> None:
     edit(
         kitchen, "formulas/packed-hake.yaml", "criterion: fish-frozen", "criterion: within-48-hours"
     )
-    told = refusal(compute(kitchen))
-    assert "read both ways" in told
+    reported = refusal(compute(kitchen))
+    assert "read both ways" in reported
     assert compute(kitchen).errors[0].help.startswith("Ask your regulatory authority")
 
 
 @pytest.mark.parametrize(
-    "by", ["competing-organisms", "acidity", "water-activity", "cook-chill", "cheese", "cured-at-a-plant"]
+    "by",
+    [
+        "competing-organisms",
+        "acidity",
+        "water-activity",
+        "cook-chill",
+        "cheese",
+        "cured-at-a-plant",
+    ],
 )
 def test_no_other_criterion_is_for_fish(kitchen: Path, by: str) -> None:
     fish(kitchen, "frozen", FROZEN_IN_A_PACK)

@@ -56,19 +56,19 @@ def soup(demo: Manual, made: int, since: int, thawed: int | None = None) -> tupl
 
 @pytest.mark.parametrize(("stayed", "told"), [(59, set()), (60, set()), (61, {"label-freezing"})])
 def test_the_last_day_in_the_freezer_is_allowed_and_the_next_is_not(
-    demo: Manual, stayed: int, told: set[str]
+    demo: Manual, stayed: int, reported: set[str]
 ) -> None:
     sheet, asked = soup(demo, stayed, stayed, 0)
-    assert codes(sheet, asked) == told
+    assert codes(sheet, asked) == reported
 
 
 @pytest.mark.parametrize(("since", "told"), [(59, set()), (60, set()), (61, {"label-past"})])
 def test_food_in_the_freezer_is_thawed_on_its_last_day_and_not_after(
-    demo: Manual, since: int, told: set[str]
+    demo: Manual, since: int, reported: set[str]
 ) -> None:
     sheet, asked = soup(demo, since, since)
-    assert codes(sheet, asked) == told
-    if not told:
+    assert codes(sheet, asked) == reported
+    if not reported:
         assert date_mark(sheet, asked, AS_OF).thaw_by == ago(since) + 60 * DAY
 
 
@@ -86,21 +86,23 @@ def test_what_is_left_of_three_days_when_it_is_frozen(demo: Manual, days: int, l
 
 @pytest.mark.parametrize(("days", "told"), [(4, set()), (5, {"label-past"})])
 def test_a_label_is_printed_on_the_last_day_and_not_on_the_day_after(
-    clean: Manual, days: int, told: set[str]
+    clean: Manual, days: int, reported: set[str]
 ) -> None:
-    assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == told
+    assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == reported
 
 
 @pytest.mark.parametrize(("days", "told"), [(0, set()), (-1, {"label-date-future"})])
-def test_today_has_come_and_tomorrow_has_not(clean: Manual, days: int, told: set[str]) -> None:
-    assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == told
+def test_today_has_come_and_tomorrow_has_not(clean: Manual, days: int, reported: set[str]) -> None:
+    assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == reported
 
 
 @pytest.mark.parametrize(("by", "told"), [(0, set()), (1, {"label-past"})])
-def test_a_maker_s_use_by_is_the_last_day_itself(clean: Manual, by: int, told: set[str]) -> None:
+def test_a_maker_s_use_by_is_the_last_day_itself(
+    clean: Manual, by: int, reported: set[str]
+) -> None:
     sheet, asked = clean.sheets["pork-bake"], Asked(AS_OF, maker_use_by=ago(by))
-    assert codes(sheet, asked) == told
-    if not told:
+    assert codes(sheet, asked) == reported
+    if not reported:
         assert date_mark(sheet, asked, AS_OF).use_by == AS_OF
     later = Asked(AS_OF, maker_use_by=AS_OF + 30 * DAY)
     assert date_mark(sheet, later, AS_OF).use_by == AS_OF + 4 * DAY, "never later than its own"
@@ -275,7 +277,7 @@ def _weight(unit: str, grams: Fraction) -> UnitWeight:
     return UnitWeight(unit, "", grams, UNITS.by_name[unit].factor, "weighed")
 
 
-def told(grams: str, *units: str) -> str:
+def reported(grams: str, *units: str) -> str:
     """A weight in the measures of water that are listed: 240 g, 15 g and 5 g."""
     sizes = {"cup": Fraction(240), "tbsp": Fraction(15), "tsp": Fraction(5)}
     weights = tuple(_weight(u, sizes[u]) for u in units)
@@ -297,7 +299,7 @@ def told(grams: str, *units: str) -> str:
     ],
 )
 def test_from_where_a_spoon_becomes_a_cup(grams: str, words: str) -> None:
-    assert told(grams, "cup", "tbsp", "tsp") == words
+    assert reported(grams, "cup", "tbsp", "tsp") == words
 
 
 @pytest.mark.parametrize(
@@ -311,7 +313,7 @@ def test_from_where_a_spoon_becomes_a_cup(grams: str, words: str) -> None:
     ],
 )
 def test_never_forty_spoons(unit: str, grams: str, words: str) -> None:
-    assert told(grams, unit) == words
+    assert reported(grams, unit) == words
 
 
 @pytest.mark.parametrize(
@@ -388,8 +390,8 @@ def test_a_pack_without_its_reheating_row_allows_nothing(
     for sheet in reheated:
         ident = sheet.formula.id
         assert ident not in manual.sheets
-        told = [f for f in manual.errors if f.code == "not-covered" and ident in f.about]
-        assert told and "The pack has no reheating row." in told[0].message
+        reported = [f for f in manual.errors if f.code == "not-covered" and ident in f.about]
+        assert reported and "The pack has no reheating row." in reported[0].message
 
 
 def test_the_salad_keeps_what_the_law_and_the_chef_allow_to_the_day(kitchen: Path) -> None:

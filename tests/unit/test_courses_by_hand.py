@@ -35,8 +35,8 @@ from generator.review.cooling_clock import (
 )
 from generator.review.cooling_course import cooled as by_rule
 from generator.review.courses import Course, course_of
-from generator.review.judged import ProbeFound
-from generator.review.judging import Around, judge
+from generator.review.results import ProbeFound
+from generator.review.verdicts import Around, judge
 
 Minutes = list[tuple[float, float]]
 """(minutes, °F) in order."""
@@ -90,7 +90,7 @@ def minutes(number: float) -> datetime.datetime:
             [(0, 135), (10, 134), (100, 65), (120, 65), (125, 65), (130, 70), (140, 70), (300, 41)],
             "pass",
         ),
-        # the last reading has one neighbour, and doesn't stand alone
+        # the last reading has one neighbour, and doesn't are alone
         ([(0, 135), (10, 134), (100, 65), (120, 71)], "fail"),
     ],
 )
@@ -126,7 +126,7 @@ def test_a_reading_that_rose_by_more_than_half_a_degree_does_not_start_the_clock
         ([(0, 40), (30, 100), (60, 165), (61, 140), (70, 134)], 3, 4, None),
         ([(0, 41), (60, 165), (61, 165), (70, 134)], 2, 3, None),
         ([(0, 40), (60, 164), (61, 164), (70, 134)], None, 3, None),
-        # begun between cold and hot: only a reheating that passes tells when it was hot
+        # begun between cold and hot: only a reheating that passes says when it was hot
         ([(0, 100), (60, 165), (61, 165), (70, 134)], None, 0, None),  # how long it took to 165
         ([(0, 100), (5, 99), (60, 165), (61, 165), (70, 134)], 3, 4, None),
         ([(0, 100), (60, 164), (61, 164), (70, 134)], None, 0, None),
@@ -259,7 +259,7 @@ def test_one_reading_alone_is_no_reheating_even_where_no_hold_is_asked_for() -> 
     assert reheated(read([(0, 120), (10, 164)]), 0, rule_of(at_once)) is None
 
 
-def test_food_never_hot_is_logged_from_the_room_or_nobody_can_tell() -> None:
+def test_food_never_hot_is_logged_from_the_room_or_nobody_can_report() -> None:
     """Food Code 3-501.14(B): to 41 °F within 4 h; a room is 20 °C, 68 °F, here."""
     limit = cool_limit(None, (figure(41, "°F", "max"), 4))
     for first, verdict in ((68, "pass"), (67.9, "cannot tell"), (40, "cannot tell")):
@@ -322,7 +322,7 @@ def test_a_second_reheating_never_starts_the_clock_anew() -> None:
 
 
 def test_a_cooling_that_passed_gives_no_second_chance_to_a_later_one() -> None:
-    """What passed needs no reheating to stand; each failed one after it may be mended once."""
+    """What passed needs no reheating to be; each failed one after it may be fixed once."""
     passed: Minutes = [
         (0, 140),
         (1, 134),
@@ -421,7 +421,7 @@ def test_food_that_was_cold_and_then_hot_was_never_in_between_for_longer() -> No
 
 
 def test_food_that_was_cold_again_on_the_way_is_timed_at_the_least_from_there() -> None:
-    """From 0 s it took 9060 s, from the second time at 41 °F less than 5460 s: nobody can tell."""
+    """From 0 s it took 9060 s, from the second time at 41 °F less than 5460 s: nobody can say."""
     course = [
         (0, f(40)),
         (600, f(50)),

@@ -221,8 +221,8 @@ def refused(
         return  # a disk without second names: a copy is made instead
     assert status == 2, f"{at}: {status}: {said}"
     sentences = [line for line in said.splitlines() if line.startswith("kitchen-manual: ")]
-    told = [line for line in sentences if os.strerror(disk.number) in line]
-    assert len(told) == 1 and "everything is as it was" in told[0], f"{at}: {said}"
+    reported = [line for line in sentences if os.strerror(disk.number) in line]
+    assert len(reported) == 1 and "everything is as it was" in reported[0], f"{at}: {said}"
     assert "Traceback" not in said and len(said) < 1200, f"{at}: {said}"
     after = everything(project.parent)
     changed = {n for n in before.keys() | after.keys() if before.get(n) != after.get(n)}
@@ -463,7 +463,7 @@ def test_a_reader_that_has_read_enough_is_no_fault(project: Path, broken: bool) 
 
 
 @pytest.mark.parametrize("ends", ["2>/dev/full", "2>&-"])
-def test_without_standard_error_the_status_still_tells(project: Path, ends: str) -> None:
+def test_without_standard_error_the_status_still_reports(project: Path, ends: str) -> None:
     edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
     assert shell(project, "batch pork-bake", ends).returncode == 1
 

@@ -45,7 +45,7 @@ def test_a_pumped_dose_is_nitrite_times_pump_over_the_pickle() -> None:
     ) in picked.inputs and "method one" in picked.rule
 
 
-def test_a_pump_is_told_to_two_decimals() -> None:
+def test_a_pump_is_reported_to_two_decimals() -> None:
     dose = taken_up(5 * KILO, KILO, Fraction(1, 3), True)
     assert ("Pump", "33.33\u00a0% of green weight") in dose.inputs
     assert ("Pickle", "1000\u00a0g") in dose.inputs
@@ -95,7 +95,7 @@ def test_the_lightest_measure_of_a_food_counts() -> None:
 
 def test_the_room_of_food_by_hand() -> None:
     """A gram without a measure takes up 1.1 ml comminuted or liquid, 2 ml in pieces, 3 ml else."""
-    told = {
+    reported = {
         "comminuted": 110,
         "liquid": 110,
         "intact": 200,
@@ -103,7 +103,7 @@ def test_the_room_of_food_by_hand() -> None:
         "injected": 200,
         None: 300,
     }
-    for form, ml in told.items():
+    for form, ml in reported.items():
         bulk = bulk_of(Product((part("a", 100, form),), Fraction(100)))
         assert (bulk.ml, bulk.share) == (ml, 1) and bulk.assumed == (("a", Fraction(ml, 100)),)
     measured = bulk_of(Product((part("a", 100, None, "1.5"),), Fraction(100)))

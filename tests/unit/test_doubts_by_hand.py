@@ -65,7 +65,7 @@ def test_no_core_jumps_and_comes_back(course: Minutes, found: list[int]) -> None
         ([(0, 4), (360, -6.1), (720, 4)], [1]),
         ([(0, 4), (360, -6.1), (720.1, 4)], []),
         ([(0, 4), (60, -6.1), (120, -6.1)], []),  # and stays there: a freezer
-        ([(0, 4), (60, 15), (120, 4)], []),  # a door that stood open
+        ([(0, 4), (60, 15), (120, 4)], []),  # a door that was open
     ],
 )
 def test_what_is_kept_cold_does_not_freeze_hard_and_come_back(

@@ -111,7 +111,7 @@ def test_two_house_limits_are_met_at_once(
 ) -> None:
     law = {"core": CORE, "at": COLD, "days": DAYS, "cool": COOL}[figures(*one)[0].kind]
     found = joined_figures(figures(*one), figures(*other), law)
-    told = (
+    reported = (
         None
         if found is None
         else {
@@ -127,7 +127,7 @@ def test_two_house_limits_are_met_at_once(
             for f in figures(*joined)
         }
     )
-    assert told == asked
+    assert reported == asked
 
 
 def test_a_core_figure_another_makes_needless_is_left_out() -> None:

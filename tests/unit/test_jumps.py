@@ -20,10 +20,10 @@ from test_whole_logs import HOT_HOLD, INSTANT, of
 
 from generator.measures.temperature import Degree, Temperature
 from generator.review.courses import Course, course_of, level
-from generator.review.judged import Judged
-from generator.review.judging import judge
 from generator.review.jumps import out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
+from generator.review.results import Judged
+from generator.review.verdicts import judge
 from generator.rules.basics.limit import KeepingLimit, Probed
 
 Minutes = Sequence[tuple[float, float]]
@@ -399,8 +399,8 @@ def test_degrees_celsius_in_a_column_of_fahrenheit_are_asked_about() -> None:
     assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
     judged = held([(0, 64), (60, 63)], HOT_HOLD, "°F")
     assert judged.verdict == "fail" and judged.why.endswith("Is it °C?")
-    for told in (cook([(0, 5), (4, 70)], "°F"), cook([(0, 40), (4, 140)], "°F")):
-        assert told.verdict == "fail" and "°C?" not in told.why
+    for reported in (cook([(0, 5), (4, 70)], "°F"), cook([(0, 40), (4, 140)], "°F")):
+        assert reported.verdict == "fail" and "°C?" not in reported.why
 
 
 # --- the edges

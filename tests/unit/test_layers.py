@@ -1,4 +1,4 @@
-"""Every module stands in a room; imports between rooms go one way, modules stay small, MkDocs stays
+"""Every module is in a room; imports between rooms go one way, modules stay small, MkDocs stays
 at the edge."""
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ def tree_of(path: Path) -> ast.Module:
 
 
 def imported(path: Path) -> set[str]:
-    """The modules of ours that a module imports, wherever in it the import stands."""
+    """The modules of ours that a module imports, wherever in it the import is."""
     found: set[str] = set()
     for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
@@ -129,7 +129,7 @@ def test_no_module_is_in_a_circle() -> None:
 
 
 def test_paper_reads_views_and_no_page() -> None:
-    """Whatever is on glass and on paper stands in ``views/``."""
+    """Whatever is on glass and on paper is in ``views/``."""
 
     def reached(name: str, seen: set[str]) -> set[str]:
         for other in imports()[name] - seen:

@@ -203,7 +203,7 @@ def test_columns_that_are_left_out_are_named(tmp_path: Path) -> None:
     assert "Humidity" not in note and "Core" not in note
 
 
-def test_a_fault_of_every_line_is_told_once_with_a_count(tmp_path: Path) -> None:
+def test_a_fault_of_every_line_is_reported_once_with_a_count(tmp_path: Path) -> None:
     for count in (8, 300):
         rows = "".join(f"{1795701600 + n},4\n" for n in range(count))
         ((code, line, words),) = refused(tmp_path, f"time,temp_c\n{rows}")

@@ -280,13 +280,13 @@ def test_what_is_said_is_not_what_is_exact() -> None:
         ("1.7", ("1.7 %", "1.7 g")),
     ],
 )
-def test_the_mends_of_a_doubtful_amount_are_its_readings(text: str, mends: tuple[str, ...]) -> None:
-    """A tonne is 1000 kg (NIST SP 811, table 6); every mend is read without a word."""
+def test_the_fixes_of_a_doubtful_amount_are_its_readings(text: str, fixes: tuple[str, ...]) -> None:
+    """A tonne is 1000 kg (NIST SP 811, table 6); every fix is read without a word."""
     with pytest.raises(Refused) as refused:
         read_amount(text, UNITS)
-    assert refused.value.write == mends
-    for mend in mends:
-        assert read_amount(mend, UNITS).value > 0
+    assert refused.value.write == fixes
+    for fix in fixes:
+        assert read_amount(fix, UNITS).value > 0
 
 
 @pytest.mark.parametrize(
@@ -301,18 +301,18 @@ def test_the_mends_of_a_doubtful_amount_are_its_readings(text: str, mends: tuple
         ("10,00,000.5 g", ()),
     ],
 )
-def test_two_kinds_of_points_are_mended_only_where_one_reading_is_left(
-    text: str, mends: tuple[str, ...]
+def test_two_kinds_of_points_are_fixed_only_where_one_reading_is_left(
+    text: str, fixes: tuple[str, ...]
 ) -> None:
     """Thousands in groups of three before the one other mark: SI Brochure 9, 5.4.4, from memory."""
     with pytest.raises(Refused) as refused:
         read_amount(text, UNITS)
-    assert (refused.value.code, refused.value.write) == ("amount-doubtful", mends)
+    assert (refused.value.code, refused.value.write) == ("amount-doubtful", fixes)
 
 
 @pytest.mark.parametrize("text", ["a handful", "overnight", "a while", "warm", "lukewarm", ""])
-def test_no_mend_is_made_up(text: str) -> None:
-    """Property: a line to copy holds only figures that were typed; examples stand in the help."""
+def test_no_fix_is_made_up(text: str) -> None:
+    """Property: a line to copy holds only figures that were typed; examples are in the help."""
     for read in (lambda t: read_amount(t, UNITS), read_temperature, read_time, read_target):
         try:
             read(text)  # type: ignore[operator]
@@ -368,11 +368,11 @@ def test_a_bare_temperature_offers_both_scales(text: str) -> None:
     assert refused.value.code == "temperature-without-unit"
     figure = text.split("°")[0].split(" ")[0].replace(",", ".")
     assert refused.value.write == (f"{figure} °C", f"{figure} °F")
-    for mend in refused.value.write:
-        read_temperature(mend)
+    for fix in refused.value.write:
+        read_temperature(fix)
 
 
-def test_an_accuracy_is_never_mended_with_a_cooking_temperature() -> None:
+def test_an_accuracy_is_never_fixed_with_a_cooking_temperature() -> None:
     with pytest.raises(Refused) as refused:
         read_difference("good")
     assert refused.value.write == () and "74" not in refused.value.help
@@ -393,12 +393,12 @@ def test_an_accuracy_is_never_mended_with_a_cooking_temperature() -> None:
         ("to 4", ("to 4 °C", "to 4 °F")),
     ],
 )
-def test_a_targets_mends_are_whole_targets(text: str, mends: tuple[str, ...]) -> None:
+def test_a_targets_fixes_are_whole_targets(text: str, fixes: tuple[str, ...]) -> None:
     with pytest.raises(Refused) as refused:
         read_target(text)
-    assert refused.value.write == mends
-    for mend in mends:
-        assert read_target(mend).temperature is not None
+    assert refused.value.write == fixes
+    for fix in fixes:
+        assert read_target(fix).temperature is not None
 
 
 @pytest.mark.parametrize(

@@ -60,7 +60,7 @@ def test_each_fraction_of_a_cup_is_written_as_what_it_is(sign: str) -> None:
 
 
 def test_what_is_no_fraction_of_a_cup_is_written_as_the_nearest() -> None:
-    """A sixteenth lies between nothing and an eighth; from ten cups on two digits are told."""
+    """A sixteenth lies between nothing and an eighth; from ten cups on two digits are reported."""
     assert kitchen_fraction(Fraction(1, 16)) is None and kitchen_fraction(Fraction(3)) == "3"
     assert nearest_kitchen_fraction(Fraction(1, 16)) == "⅛"
     assert nearest_kitchen_fraction(Fraction(1, 17)) is None
@@ -108,10 +108,10 @@ def test_a_clock_of_two_readings_is_offered_both_ways() -> None:
     assert list(refused.value.write) == ["3 h 20 min", "3 min 20 s"]
 
 
-def test_a_time_of_more_than_a_day_is_told_in_days_only_when_whole() -> None:
+def test_a_time_of_more_than_a_day_is_reported_in_days_only_when_whole() -> None:
     """One day stays 24 h: "1 day" may be read as the day on the calendar."""
-    told = {24: "24 h", 25: "25 h", 47: "47 h", 48: "2 days", 168: "7 days"}
-    for hours, words in told.items():
+    reported = {24: "24 h", 25: "25 h", 47: "47 h", 48: "2 days", 168: "7 days"}
+    for hours, words in reported.items():
         assert duration(Fraction(hours * 3600)) == words.replace(" ", "\u00a0")
     assert duration(Fraction(48 * 3600), days=False) == "48\u00a0h"
     assert duration(Fraction(2 * 86400 + 1)) == "48\u00a0h 1\u00a0s"
@@ -166,16 +166,16 @@ def test_a_dozen_is_twelve() -> None:
     ],
 )
 def test_a_day_typed_otherwise_is_answered_with_the_days_it_may_mean(
-    text: str, mends: tuple[str, ...]
+    text: str, fixes: tuple[str, ...]
 ) -> None:
     with pytest.raises(Refused) as refused:
         read_date(text)
-    assert refused.value.write == mends
-    for mend in mends:
-        assert read_date(mend).isoformat() == mend
+    assert refused.value.write == fixes
+    for fix in fixes:
+        assert read_date(fix).isoformat() == fix
 
 
-def test_months_are_told_apart() -> None:
+def test_months_are_reported_apart() -> None:
     months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
     for number, name in enumerate(months, 1):
         with pytest.raises(Refused) as refused:
@@ -264,8 +264,8 @@ def test_a_display_shows_as_many_decimals_as_its_step_has() -> None:
 
 
 def test_significant_digits_by_hand() -> None:
-    told = {"1234": 1200, "1250": 1300, "999": 1000, "0.0123": Fraction("0.012"), "-56.7": -57}
-    for value, rounded in told.items():
+    reported = {"1234": 1200, "1250": 1300, "999": 1000, "0.0123": Fraction("0.012"), "-56.7": -57}
+    for value, rounded in reported.items():
         assert significant(Fraction(value)) == rounded
     assert significant(Fraction("1234.5"), 3) == 1230 and significant(Fraction(0)) == 0
 

@@ -90,7 +90,7 @@ def test_an_old_kitchen_is_rewritten_to_the_byte(tmp_path: Path, seed: int, endi
     assert upgraded(tmp_path) == ([], [])
 
 
-def test_check_names_the_new_key_and_upgrade_mends_it(kitchen: Path) -> None:
+def test_check_names_the_new_key_and_upgrade_fixes_it(kitchen: Path) -> None:
     baked = kitchen / "standards/processes/baked.yaml"
     before = baked.read_text()
     baked.write_text(before.replace("add: [meat]", "take: [meat]"))

@@ -77,8 +77,8 @@ def test_every_hazard_is_of_one_kind() -> None:
         for ident, row in pack.rows.items():
             assert type(row) is OF[row.hazard], ident
     several = {h for h, k in OF.items() if sum(other is k for other in OF.values()) > 1}
-    told = {h for part in typing.get_args(OneOf) for h in typing.get_args(part) or (part,)}
-    assert told == several
+    reported = {h for part in typing.get_args(OneOf) for h in typing.get_args(part) or (part,)}
+    assert reported == several
     used = {row.hazard for pack in PACKS.values() for row in pack.rows.values()}
     assert set(OF) - used == {"preparation"}  # an authority's own figure goes before ours
 
@@ -116,7 +116,7 @@ def test_a_key_every_row_of_the_hazard_has_is_missed(hazard: str) -> None:
         ("hazard: [cook]", "text-expected", "Write a single value here, not a list or"),
     ],
 )
-def test_a_row_of_no_known_hazard_is_told_once(line: str, code: str, words: str) -> None:
+def test_a_row_of_no_known_hazard_is_reported_once(line: str, code: str, words: str) -> None:
     (found,) = read(line, "days: 5")
     assert found.code == code and found.message.startswith(words)
     assert found.place.line == (3 if line == "note: x" else 4)
@@ -180,8 +180,8 @@ def line_of(kind: type[RowHead]) -> str:
     common = {k for k, f in head.model_fields.items() if f.is_required()}
     must = [f"`{k}`" for k, f in own if f.is_required() and k not in common]
     may = [f"`{k}`" for k, f in own if not f.is_required()]
-    told = [", ".join(f"`{h}`" for h in hazards), ", ".join(must), ", ".join(may)]
-    return f"| `{kind.__name__}` | {' | '.join(told)} |".replace("|  |", "| |").replace(
+    reported = [", ".join(f"`{h}`" for h in hazards), ", ".join(must), ", ".join(may)]
+    return f"| `{kind.__name__}` | {' | '.join(reported)} |".replace("|  |", "| |").replace(
         "|  |", "| |"
     )
 

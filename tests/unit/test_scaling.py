@@ -64,7 +64,7 @@ def test_no_scale_is_good_enough() -> None:
 
 
 def test_another_stations_scale_comes_last() -> None:
-    """3192 g by 1 %: the platform scale would do, but it stands elsewhere; the bench scale is here.
+    """3192 g by 1 %: the platform scale would do, but it is elsewhere; the bench scale is here.
     What no scale nearby can do is still taken there."""
     far = replace(PLATFORM, here=False, elsewhere=True)
     assert choose(Fraction(3192), ORDINARY, (far, BENCH, FINE)).scale is BENCH
@@ -219,7 +219,10 @@ def _batch(manual: Manual, formula: str, kind: str, value: Fraction) -> Batch:
 def test_scaling_a_kitchens_formula_is_linear_and_adds_up(clean: Manual, raw: Fraction) -> None:
     """Property: exact weights scale in a straight line, add up to what was asked, and the rounded
     ones lie within half a division for every weighing."""
-    one, two = _batch(clean, "pork-bake", "total", raw), _batch(clean, "pork-bake", "total", 2 * raw)
+    one, two = (
+        _batch(clean, "pork-bake", "total", raw),
+        _batch(clean, "pork-bake", "total", 2 * raw),
+    )
     assert sum(ln.exact_g for ln in one.lines) == raw
     for a, b in zip(one.lines, two.lines, strict=True):
         assert b.exact_g == 2 * a.exact_g

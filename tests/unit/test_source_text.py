@@ -87,7 +87,7 @@ def test_a_key_never_changes_its_meaning() -> None:
     ]
 
 
-def test_quotes_are_told_from_plain_text() -> None:
+def test_quotes_are_reported_from_plain_text() -> None:
     tree = read("a: 1\nb: '1'\nc: \"1\"\nd: |\n  1\n")
     assert [tree[k].plain for k in "abcd"] == [True, False, False, False]
 
@@ -197,7 +197,7 @@ def test_other_encodings_are_refused(raw: bytes) -> None:
 
 
 def test_a_duplicate_keeps_the_first_and_reads_on() -> None:
-    """So that the faults below it are told in the same run."""
+    """So that the faults below it are reported in the same run."""
     document = read_bytes(b"a: 1\na: 2\nb: 3\nb: 4\n", "a.yaml")
     assert document.tree == {"a": "1", "b": "3"}
     assert [f.place.line for f in document.findings] == [2, 4]
@@ -243,7 +243,7 @@ YAMLISH = st.text(
 
 @given(st.one_of(YAMLISH, st.text(max_size=80)))
 def test_any_text_gives_a_tree_or_findings_inside_it(text: str) -> None:
-    """Property: nothing is raised, and every finding quotes the line it stands on."""
+    """Property: nothing is raised, and every finding quotes the line it is on."""
     try:
         raw = text.encode()
     except UnicodeEncodeError:
@@ -283,6 +283,6 @@ def test_any_bytes_give_a_tree_or_findings(raw: bytes) -> None:
     )
 )
 def test_quoted_text_comes_back_as_typed(pairs: dict[str, str]) -> None:
-    """Property: what stands in single quotes is what the record gets."""
+    """Property: what is in single quotes is what the record gets."""
     text = "".join(f"{k}: '{v.replace(chr(39), chr(39) * 2)}'\n" for k, v in pairs.items())
     assert read(text) == pairs

@@ -75,7 +75,7 @@ def test_split_weighings_share_a_maximum_and_a_minimum() -> None:
     assert (above.count, above.each, above.grams) == (3, Fraction("400.2"), Fraction("1200.6"))
 
 
-def test_without_a_scale_a_weight_is_told_in_whole_grams() -> None:
+def test_without_a_scale_a_weight_is_reported_in_whole_grams() -> None:
     for weighing in (
         choose(Fraction("12.5"), ORDINARY, ()),
         choose_below(Fraction("12.5"), Fraction(99), ORDINARY, ()),
@@ -271,30 +271,37 @@ FLOUR = (
 )
 
 
-def told(grams: str, typed: str, weights: tuple[UnitWeight, ...] = FLOUR) -> str:
+def reported(grams: str, typed: str, weights: tuple[UnitWeight, ...] = FLOUR) -> str:
     _, words = household(Fraction(grams), read_amount(typed, UNITS), weights, UNITS)
     return words.replace("\u00a0", " ")
 
 
-def test_a_weight_is_told_in_the_measure_a_cook_would_take() -> None:
-    assert [told(g, "1 g") for g in ("30", "1920", "1921")] == ["about ¼ cup", "about 16 cup", ""]
-    assert [told(g, "1 g") for g in ("29.9", "7.5")] == ["about 4 tbsp", "about 1 tbsp"]
-    assert told("7.4", "1 g") == "about 3 tsp"
-    assert told("0.3125", "1 g") == "about ⅛ tsp" and told("0.312", "1 g") == ""
+def test_a_weight_is_reported_in_the_measure_a_cook_would_take() -> None:
+    assert [reported(g, "1 g") for g in ("30", "1920", "1921")] == [
+        "about ¼ cup",
+        "about 16 cup",
+        "",
+    ]
+    assert [reported(g, "1 g") for g in ("29.9", "7.5")] == ["about 4 tbsp", "about 1 tbsp"]
+    assert reported("7.4", "1 g") == "about 3 tsp"
+    assert reported("0.3125", "1 g") == "about ⅛ tsp" and reported("0.312", "1 g") == ""
     spoons = tuple(w for w in FLOUR if w.word != "cup")
-    assert told("60", "1 g", spoons) == "about 8 tbsp" and told("60.1", "1 g", spoons) == ""
+    assert reported("60", "1 g", spoons) == "about 8 tbsp" and reported("60.1", "1 g", spoons) == ""
     small = tuple(w for w in FLOUR if w.word == "tsp")
-    assert told("15", "1 g", small) == "about 6 tsp" and told("15.1", "1 g", small) == ""
+    assert reported("15", "1 g", small) == "about 6 tsp" and reported("15.1", "1 g", small) == ""
 
 
-def test_a_count_and_a_volume_are_told_as_typed() -> None:
-    assert told("12", "2 cloves") == "about 4 cloves" and told("3", "2 cloves") == "about 1 clove"
-    assert told("1", "2 cloves") == "less than 1"
-    assert told("240", "1 cup") == "about 2 cup"
-    assert told("1", "3 acorns") == "" and told("240", "1 cup", ()) == ""
+def test_a_count_and_a_volume_are_reported_as_typed() -> None:
+    assert (
+        reported("12", "2 cloves") == "about 4 cloves"
+        and reported("3", "2 cloves") == "about 1 clove"
+    )
+    assert reported("1", "2 cloves") == "less than 1"
+    assert reported("240", "1 cup") == "about 2 cup"
+    assert reported("1", "3 acorns") == "" and reported("240", "1 cup", ()) == ""
     water = (UnitWeight("ml", "", Fraction(1), Fraction(1), "s"),)
-    assert told("354.88", "1 ml", water) == "about 350 ml"
-    assert told("1540", "1 ml", water) == "about 1.5 l"
+    assert reported("354.88", "1 ml", water) == "about 350 ml"
+    assert reported("1540", "1 ml", water) == "about 1.5 l"
 
 
 def test_volumes_and_counts_become_grams_by_hand() -> None:

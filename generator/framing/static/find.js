@@ -17,12 +17,12 @@
     engine.search(typed, { boost, boostDocument, combineWith, prefix: true }).sort((a, b) => is(b) - is(a));
   const near = (word, fuzzy) => word.length > fuzzy * 2 + 1 && engine.search(word, { fuzzy })[0]?.terms[0];
   // A word that leads nowhere: two of its letters swapped, or the nearest word by a letter or two.
-  const mend = (word) =>
+  const correct = (word) =>
     sure(word)[0] ? word : [...word].map((sign, i) => word.slice(0, i) + word.slice(i + 1, i + 2) + sign + word.slice(i + 2)).find((other) => sure(other)[0]) || near(word, 1) || near(word, 2) || word;
   const ask = (typed) => {
     if (sure(typed)[0]) return [sure(typed)];
-    const mended = plain(typed).trim().split(/\s+/).map(mend).join(" ");
-    return [sure(mended)[0] ? sure(mended) : sure(mended, "OR"), mended];
+    const corrected = plain(typed).trim().split(/\s+/).map(correct).join(" ");
+    return [sure(corrected)[0] ? sure(corrected) : sure(corrected, "OR"), corrected];
   };
 
   const box = document.createElement("dialog");
@@ -30,7 +30,7 @@
   box.ariaLabel = "Search";
   box.innerHTML = `<div><input type="text" role="combobox" aria-label="Search" aria-expanded="false" aria-controls="ks-hits" aria-autocomplete="list" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="Formula, ingredient, allergen, step"><button type="button">Close</button></div><p role="status"></p><div role="listbox" id="ks-hits" aria-label="Found"></div>`;
   document.body.append(box);
-  const [input, close, told, hits] = box.querySelectorAll("input, button, p, #ks-hits");
+  const [input, close, reported, hits] = box.querySelectorAll("input, button, p, #ks-hits");
 
   let root, index, at;
   const choose = (number) => {
@@ -55,9 +55,9 @@
     return a;
   };
   input.oninput = () => {
-    const [found, mended] = ask(input.value);
+    const [found, corrected] = ask(input.value);
     hits.replaceChildren(...found.slice(0, 40).map(hit));
-    told.textContent = !input.value.trim() ? "" : found[0] ? `${found.length} found${mended ? ` for ${mended}` : ""}` : "Nothing found. Try fewer letters.";
+    reported.textContent = !input.value.trim() ? "" : found[0] ? `${found.length} found${corrected ? ` for ${corrected}` : ""}` : "Nothing found. Try fewer letters.";
     input.setAttribute("aria-expanded", !!found[0]);
     choose(0);
   };

@@ -66,7 +66,7 @@
     phone(on);
   };
 
-  // The copy on this phone: kept by sw.js, asked for and told here. The words stand in the page.
+  // The copy on this phone: kept by sw.js, asked for and reported here. The words stand in the page.
   const phone = async (on) => {
     const box = one(".ks-phone");
     const say = (name, facts) => {
@@ -86,32 +86,32 @@
         const channel = new MessageChannel();
         channel.port1.onmessage = ({ data }) => {
           if (data.of) return say("saving", data);
-          channel.port1.close(); // after a fault, files still under way tell nothing more
+          channel.port1.close(); // after a fault, files still under way report nothing more
           good(data);
         };
         active.postMessage(what, [channel.port2]);
       });
     };
-    const tell = (state) => say(state.fault ? "fault" : state.newer ? "newer" : state.revision ? "saved" : "offer", state);
+    const report = (state) => say(state.fault ? "fault" : state.newer ? "newer" : state.revision ? "saved" : "offer", state);
     if (box) {
       on("#ks-save", async () => {
         say("saving", { done: 0, of: "…" });
         try {
           await workers.register(new URL("sw.js", root), { updateViaCache: "none" });
           navigator.storage?.persist?.();
-          tell(await ask("save"));
+          report(await ask("save"));
         } catch (error) {
-          tell({ fault: error.message });
+          report({ fault: error.message });
         }
       });
-      on("#ks-remove", async () => tell(await ask("remove")));
+      on("#ks-remove", async () => report(await ask("remove")));
     }
-    if (!(await workers.getRegistration(root))?.active) return tell({});
+    if (!(await workers.getRegistration(root))?.active) return report({});
     // A page left open says so when another revision is out.
     let first;
     const check = async () => {
       const state = await ask("check");
-      tell({ ...state, fault: 0 });
+      report({ ...state, fault: 0 });
       first ||= state.newest;
       one(".ks-changed").hidden = state.newest === first;
     };

@@ -15,7 +15,7 @@ const get = (path) => fetch(root + path, { cache: "no-store" });
 const page = (path) => path.replace(/(^|\/)index\.html$/, "$1");
 
 // Fetches what isn't here yet; what was fetched before a fault stays for the next try.
-const load = async (tell) => {
+const load = async (report) => {
   const list = await (await get("saved.json")).json();
   const { revision, files } = list;
   const was = await state();
@@ -23,7 +23,7 @@ const load = async (tell) => {
   const paths = Object.keys(files);
   const of = paths.length;
   const work = async () => {
-    for (let path; (path = paths.pop()); tell({ done: of - paths.length, of })) {
+    for (let path; (path = paths.pop()); report({ done: of - paths.length, of })) {
       const key = root + page(path);
       if (await part.match(key)) continue;
       const same = was.files?.[path] === files[path] && (await (await open(was.revision)).match(key));
@@ -53,7 +53,7 @@ const check = () =>
     if (revision !== was.revision) await load(() => 0);
   });
 
-const told = async (fault) => {
+const reported = async (fault) => {
   const { revision, newest, checked, zone } = await state();
   if (!revision) return { fault };
   const show = (when, what) => new Intl.DateTimeFormat("en-GB", { timeZone: zone, ...what }).format(when);
@@ -65,7 +65,7 @@ const told = async (fault) => {
 
 // The saved file for an address; a page gets the line that says what it is.
 const saved = async (path, navigates) => {
-  const { revision, short, at, newer } = await told();
+  const { revision, short, at, newer } = await reported();
   const look = (name) => caches.match(root + name, { cacheName: mine + revision });
   let found = await look(path);
   if (navigates) found ||= (await look(`${path}/`)) || (await look("404.html"));
@@ -106,7 +106,7 @@ addEventListener("fetch", (event) => {
 });
 addEventListener("message", (event) => {
   const [port] = event.ports;
-  const tell = (words) => port.postMessage(words);
-  const jobs = { save: () => after(() => once(() => load(tell))), check, remove: () => after(() => drop()) };
-  event.waitUntil(jobs[event.data]().then(() => told(), (fault) => told(fault.message)).then(tell));
+  const report = (words) => port.postMessage(words);
+  const jobs = { save: () => after(() => once(() => load(report))), check, remove: () => after(() => drop()) };
+  event.waitUntil(jobs[event.data]().then(() => reported(), (fault) => reported(fault.message)).then(report));
 });

@@ -21,7 +21,7 @@
     here();
   }
 
-  const tell = () =>
+  const report = () =>
     all(".ks-size").forEach((size) => {
       const picks = all(".ks-loadbar .ks-radio", size);
       picks.forEach((pick, i) => {
@@ -32,8 +32,8 @@
         if (count) count.textContent = ` · ${words}`;
       });
     });
-  addEventListener("change", tell);
-  tell();
+  addEventListener("change", report);
+  report();
   addEventListener("click", ({ target }) => {
     if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
   });

@@ -1,5 +1,5 @@
 // Where a sheet's QR code led here: says whether that paper is current. s, r and h of the address
-// (sheet, revision, hash) against what this page carries; a copy kept for offline use can't tell.
+// (sheet, revision, hash) against what this page carries; a copy kept for offline use can't report.
 (() => {
   const at = document.querySelector(".ks-paper");
   const paper = new URLSearchParams(location.search);
@@ -9,7 +9,7 @@
   const own = known.filter((one) => one[0] === number); // of two stations, on a process both follow
   const current = own.some(([, revision, hash]) => paper.get("r") === revision && paper.get("h") === hash);
   const sheet = number === "0" ? "The cover" : `Sheet ${number}`;
-  const tell = () => {
+  const report = () => {
     let word = "This paper is current.";
     let words = `${sheet}, revision ${paper.get("r")}, checked against the manual of ${at.dataset.asOf}.`;
     if (!navigator.onLine || document.querySelector(".ks-saved")) {
@@ -26,7 +26,7 @@
     at.querySelector("span").textContent = words;
     at.hidden = false;
   };
-  tell();
-  addEventListener("online", tell);
-  addEventListener("offline", tell);
+  report();
+  addEventListener("online", report);
+  addEventListener("offline", report);
 })();

@@ -142,8 +142,8 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
   };
 
   // The sheet. A single first choice says what is known; an ingredient says "I have".
-  const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-tells"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
-  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), told = warns.textContent;
+  const sheet = one(".ks-sheet"), asks = one(".ks-asks"), tells = one(".ks-reports"), [more, go, close] = all("button", sheet), warns = one(".ks-warns");
+  const home = one(".ks-much"), sizes = one(".ks-sizes"), blank = one(".ks-ask").cloneNode(true), reported = warns.textContent;
   const fields = (ask) => [...ask.querySelectorAll("select, input")];
   const asked = () => {
     const filled = all(".ks-ask").map((ask) => {
@@ -157,7 +157,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     if (!e.code) throw e;
     return [el("b", "Not possible."), " ", ...e.message.split("\x60").map((text, i) => (i % 2 ? el("b", text) : text))];
   };
-  const tell = () => {
+  const report = () => {
     all(".ks-ask").forEach((ask) => {
       const [what, , unit] = fields(ask), line = record.lines.find((ln) => ln.item === what.value), { value } = unit;
       unit.hidden = what.value === "fills" || what.value === "portions";
@@ -168,7 +168,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     const name = asked(), ticks = count();
     go.disabled = true;
     go.textContent = "Weigh";
-    warns.textContent = (ticks ? `A new size clears your ${ticks === 1 ? "tick" : `${ticks} ticks`}. ` : "") + told;
+    warns.textContent = (ticks ? `A new size clears your ${ticks === 1 ? "tick" : `${ticks} ticks`}. ` : "") + reported;
     tells.replaceChildren();
     if (name) try {
       const batch = batchOf(name);
@@ -181,12 +181,12 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
       tells.append(...refused(e));
     }
   };
-  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : tell());
+  sheet.oninput = sheet.onchange = ({ target }) => (target.name === "ks-size" ? sheet.close() : report());
   more.onclick = () => {
     const ask = blank.cloneNode(true);
     all("option", ask).filter((o) => o.value in record.kinds || o.value === "portions").forEach((o) => o.remove());
     asks.append(ask);
-    tell();
+    report();
   };
   go.onclick = () => {
     place(asked());
@@ -200,7 +200,7 @@ self.ksSize = ({ page, record, all, one, el, count, change, named, dress }) => {
     open() {
       asks.before(sizes);
       sheet.showModal();
-      tell();
+      report();
     },
     take(name) {
       try {

@@ -1,1 +1,1 @@
-"""What every rule knows: the product, what a rule is told and answers, a limit and its words."""
+"""Rule inputs and results: the product, a step's context, a limit and its words."""

@@ -23,7 +23,7 @@ def cleaning(context: StepContext) -> Outcome:
     words = f"{context.step.verb}: every {every} is less often than every {asked} required."
     help = "A refrigerated room may allow longer; ask your regulatory authority."
     source = cited(context.house, row)
-    mends = (place.mended(asked),)
+    fixes = (place.fixed(asked),)
     return Outcome(
-        (), (context.finding("cleaned-too-seldom", "warning", words, help, mends, place, source),)
+        (), (context.finding("cleaned-too-seldom", "warning", words, help, fixes, place, source),)
     )

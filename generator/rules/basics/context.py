@@ -1,4 +1,4 @@
-"""What a rule is told, and what it answers."""
+"""What a rule is reported, and what it answers."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class Outcome:
 NOTHING = Outcome()
 
 
-def why_not_authorised(house: House, what: str, none: str, called: str) -> str:
+def authorisation_problem(house: House, what: str, none: str, called: str) -> str:
     """Why nothing on file allows ``what`` today: ``none``, or that ``called`` (by its document)
     isn't in force; empty if something does."""
     held = [a for a in house.kitchen.authorisations if a.for_ == what]
@@ -76,7 +76,7 @@ class StepContext:
     ``to_come`` is what later steps take in. ``course`` is the food's temperature before the step,
     ``stay`` what the step is for it, ``needs_cold`` whether it has to be cold or hot here;
     ``chilled_later`` says that a later step cools it before it is heated or served, ``fate`` what
-    becomes of it in the end, ``stood`` the seconds it stood between cold and hot before it
+    becomes of it in the end, ``stood`` the seconds it was between cold and hot before it
     was heated up again, once it was ready to eat."""
 
     house: House
@@ -116,7 +116,7 @@ class StepContext:
         return self.house.probe.accuracy
 
     def target_place(self) -> Place:
-        """Where the target stands: in the formula, else in the process."""
+        """Where the target is: in the formula, else in the process."""
         formula, step = self.formula.formula, self.step.step
         if self.step.target is None:
             return step.place("do")
@@ -142,11 +142,11 @@ class StepContext:
             code, severity, message, where, help, write, source, frozenset({self.formula.id})
         )
 
-    def mended(self, *targets: str) -> tuple[str, ...]:
-        """The line a target stands on with each of ``targets`` in its place; before them the target
+    def fixed(self, *targets: str) -> tuple[str, ...]:
+        """The line a target is on with each of ``targets`` in its place; before them the target
         as typed but in the other scale, if that would do."""
         place = self.target_place()
-        return tuple(place.mended(target) for target in (*self._other_scale(targets), *targets))
+        return tuple(place.fixed(target) for target in (*self._other_scale(targets), *targets))
 
     def _other_scale(self, targets: tuple[str, ...]) -> tuple[str, ...]:
         """The target as typed but in the other scale, where that would do for one of

@@ -64,7 +64,7 @@ class Spell:
 
 @dataclass(frozen=True)
 class Course:
-    """Where the food stands: its state, how that is known, the spell that runs, and those that are
+    """Where the food is: its state, how that is known, the spell that runs, and those that are
     over."""
 
     state: State = "none"
@@ -123,11 +123,11 @@ def _during(
     for effect, during in _BY_EFFECT:
         if effect in effects:
             return during, "follows from the step"
-    return _where_it_stands(step, course, bounds)
+    return _place_and_reason(step, course, bounds)
 
 
-def _where_it_stands(step: JoinedStep, course: Course, bounds: Bounds) -> tuple[During, Known]:
-    """What a step is by the place it stands in, the plan it goes by, or what it states; no word of
+def _place_and_reason(step: JoinedStep, course: Course, bounds: Bounds) -> tuple[During, Known]:
+    """What a step is by the place it is in, the plan it goes by, or what it states; no word of
     it, and it is between cold and hot."""
     if step.cold is not None:
         return ("frozen" if step.cold.kind == "freezer" else "cold"), "stated"
@@ -195,7 +195,7 @@ def _kept_cold(step: JoinedStep, bounds: Bounds) -> bool:
 
 
 def _held(step: JoinedStep, hot: bool, bounds: Bounds) -> Literal["cold", "hot"] | None:
-    """Cold or hot by a stated temperature of the food, or of the place it stands in. A place warms
+    """Cold or hot by a stated temperature of the food, or of the place it is in. A place warms
     nothing that was cold: only hot food is held hot by it."""
     target = step.target.temperature if step.target is not None else None
     stated = [t for t in (target, step.step.at) if t is not None]
@@ -309,7 +309,7 @@ def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
 
 
 def _out(course: Course, step: JoinedStep, stay: Stay) -> Course:
-    """Between cold and hot for the step's time, or for a time that isn't told."""
+    """Between cold and hot for the step's time, or for a time that isn't reported."""
     spell = course.spell or Spell(step.number)
     heated = bool(step.effects & HEATS)
     spell = replace(spell, hot=spell.hot or course.state == "hot" or heated)

@@ -1,4 +1,4 @@
-"""A house limit in force, and how it stands to the code, in the words every page uses."""
+"""A house limit in force, and how it is to the code, in the words every page uses."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class HouseRule:
 
     @property
     def words(self) -> str:
-        """How it stands to the code, as every page says it."""
+        """How it is to the code, as every page says it."""
         if self.until is None:
             return "House limit, stricter than the code"
         return (
@@ -37,7 +37,7 @@ class HouseRule:
         )
 
     @property
-    def told(self) -> str:
+    def reported(self) -> str:
         """The words with the figure as written, and why."""
         why = f" {self.reason}" if self.reason else ""
         return f"{self.words}: {re.sub(r'(?<=[0-9]) ', NARROW, self.text)}.{why}"

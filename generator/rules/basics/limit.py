@@ -23,8 +23,8 @@ STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
 
 @dataclass(frozen=True)
 class Source:
-    """Where a limit stands: document, edition, clause, and the copies it was read in; ``standing``
-    tells law from an authority's guidance."""
+    """Where a limit is: document, edition, clause, and the copies it was read in; ``standing``
+    says law from an authority's guidance."""
 
     document: str
     edition: str
@@ -175,12 +175,12 @@ class Verdict:
 
     status: Status = "none"
     words: str = ""
-    mends: tuple[str, ...] = ()
+    fixes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Hold:
-    """How long a temperature is held, in seconds: ``asked_s`` is what the page tells
+    """How long a temperature is held, in seconds: ``asked_s`` is what the page says
     the cook, the row's time or the chef's longer one (0: any one reading); ``row_s`` is the row's,
     None where only the chef asks for a time."""
 
@@ -190,7 +190,7 @@ class Hold:
 
 @dataclass(frozen=True)
 class Standing:
-    """How long food then stands covered, in seconds: as the page tells the cook, and as the row
+    """How long food then is covered, in seconds: as the page says the cook, and as the row
     asks."""
 
     asked_s: Fraction
@@ -248,7 +248,7 @@ class _Reading(LimitHead):
 
     @property
     def hold_s(self) -> Fraction | None:
-        """The hold the page tells the cook, in seconds: 0 for any one reading, None where none is
+        """The hold the page says the cook, in seconds: 0 for any one reading, None where none is
         asked."""
         return self.hold.asked_s if self.hold is not None else None
 
@@ -264,7 +264,7 @@ class HeatingLimit(_Reading):
     """Food brought to a temperature by heat: cooked or reheated.
 
     ``options`` are all rows one of which it must meet, ``reach`` how soon it must be there, where
-    the law says so; ``stand`` how long it then stands covered.
+    the law says so; ``stand`` how long it then is covered.
     """
 
     options: tuple[Option, ...] = ()
@@ -373,7 +373,7 @@ class NotCovered(LimitHead):
 Probed: TypeAlias = HeatingLimit | KeepingLimit | CoolingLimit
 """The limits a probe proves."""
 Law: TypeAlias = Probed | InWords
-"""The limits of the code in whose place one of the kitchen's own may stand."""
+"""The limits of the code in whose place one of the kitchen's own may be."""
 Limit: TypeAlias = Law | DoseLimit | AcidityLimit | TimeLimit | NotCovered
 """One critical limit at one step. Its class is its kind: who shows it asks which by ``match``, with
 a case for each and ``assert_never`` at the end, so that the type checker names a kind that is left

@@ -1,7 +1,7 @@
 """What to do when a limit is missed, with its figures: "Above 20 °C after 2 h: reheat to 75 °C
 once".
 
-The words stand in ``hazards.yaml``. In braces stand the figures of the limit at hand: ``{below}``
+The words are in ``hazards.yaml``. In braces are the figures of the limit at hand: ``{below}``
 and ``{above}`` what the page asks the probe for, ``{reading}`` the same with its hold, ``{time}``
 the most time, ``{reheat}`` the reheating figure, ``{ph}``, ``{most}`` and ``{least}`` a dose. A
 piece between two ``|`` whose figure the limit doesn't have is left out.
@@ -45,7 +45,7 @@ _IN_GENERAL = {
     "most": "the limit",
     "least": "the least",
 }
-"""What stands for a figure where many limits share the words, on a log."""
+"""What means a figure where many limits share the words, on a log."""
 
 
 def missed_words(house: House, limit: Limit, words: HazardWords | None, unit: Degree) -> str:
@@ -68,18 +68,18 @@ def in_general(words: HazardWords) -> str:
 
 def _filled(text: str, figures: dict[str, str]) -> str:
     """The pieces of ``text`` whose figures are there, filled in."""
-    told = []
+    reported = []
     for piece in text.split("|"):
         names = [match[1] for match in _FIGURE.finditer(piece)]
         if all(figures.get(name) for name in names):
-            told.append(_FIGURE.sub(lambda m: figures[m[1]], piece).strip())
-    return " ".join(told)
+            reported.append(_FIGURE.sub(lambda m: figures[m[1]], piece).strip())
+    return " ".join(reported)
 
 
 def _by_stage(house: House, limit: CoolingLimit, words: HazardWords, unit: Degree) -> str:
     """A cooling: each deadline with its figure; at the last it is over."""
     figures = _figures(house, limit, unit, f"{words.if_missed_stage} {words.if_missed}")
-    told = []
+    reported = []
     for stage in limit.stages:
         last = stage is limit.stages[-1]
         if stage.advised:
@@ -89,8 +89,8 @@ def _by_stage(house: House, limit: CoolingLimit, words: HazardWords, unit: Degre
             reads = min(reads, _asked(house, limit, stage.figure, unit))
         time = duration(stage.within_s) + (" of that" if stage.after_stage else "")
         own = {**figures, "above": _degrees(reads, unit), "time": time}
-        told.append(_filled(words.if_missed if last else words.if_missed_stage, own))
-    return " ".join(told)
+        reported.append(_filled(words.if_missed if last else words.if_missed_stage, own))
+    return " ".join(reported)
 
 
 def _asked(house: House, limit: Probed, figure: Figure, unit: Degree) -> Fraction:

@@ -1,4 +1,4 @@
-"""A rule of law that sets no figure, as the limit of a step: its words stand where the figure
+"""A rule of law that sets no figure, as the limit of a step: its words are where the figure
 would."""
 
 from __future__ import annotations

@@ -119,8 +119,8 @@ def _of_cold_place(context: StepContext) -> Iterator[Finding]:
 
 
 def _frozen_too_long(context: StepContext) -> list[Finding]:
-    """Told where food is said to stay frozen out of any cold place for longer than food may be in
-    preparation: a working rule of ours, for the code gives frozen food no time."""
+    """Food said to stay frozen out of any cold place for longer than food may be in preparation:
+    a working rule of ours, for the code gives frozen food no time."""
     step = context.step
     time, at = step.step.time, step.step.at
     rule = context.house.library.preparation
@@ -201,10 +201,10 @@ def _water_and_kind(context: StepContext, part: Component) -> tuple[Fraction | N
     last = next((ln for ln in reversed(lines) if ln.item == part.item and ln.ingredient), None)
     facts = last.ingredient if last is not None else None
     stuff = library.foodstuffs.get((facts.foodstuff if facts is not None else None) or "")
-    told = library.known_names.told((part.name,))
-    pure = any(t.food == "water" for t in told)
+    reported = library.known_names.reported((part.name,))
+    pure = any(t.food == "water" for t in reported)
     by_foodstuff = stuff is not None and bool(stuff.facts.boils_hot)
-    boils_hot = by_foodstuff or any(t.facts.boils_hot for t in told)
+    boils_hot = by_foodstuff or any(t.facts.boils_hot for t in reported)
     return (Fraction(1) if pure else part.water), boils_hot
 
 
@@ -228,19 +228,19 @@ def _as_hot_as_water_gets(
 ) -> Finding:
     here = _boiling_here(context) or BOILING
     figure = context.degrees(to_side(here.in_unit(context.unit), "down")).replace(NARROW, " ")
-    mended = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
+    fixed = text.replace(NARROW, " ").replace(str(typed).replace(NARROW, " "), figure)
     return context.finding(
         "temperature-implausible",
         "warning",
         words,
         "Write what water reaches here, or name the machine that cooks under pressure.",
-        (place.mended(mended),),
+        (place.fixed(fixed),),
         place,
     )
 
 
 def _may_be_cold(context: StepContext) -> bool:
-    """Whether a step may end cold: it cools, thaws, stands in a refrigerator, or the food isn't
+    """Whether a step may end cold: it cools, thaws, is in a refrigerator, or the food isn't
     hot."""
     step = context.step
     cold = step.cold is not None or bool(step.effects & {"cools", "freezes", "thaws"})
@@ -257,7 +257,7 @@ def _only_chilling(context: StepContext, target: str) -> Finding:
         "check this step.",
         "Call the step `do: chill`. Name the refrigerator, chiller or ice bath under `in` or "
         "`with`.",
-        (place.mended("chill"),),
+        (place.fixed("chill"),),
         place,
     )
 
@@ -295,10 +295,10 @@ def _never_frozen(context: StepContext, cold: Cold) -> Finding:
     place = cold.place("air")
     words = f"{context.step.verb}: {cold.name} is kept at {cold.air}. Nothing freezes there."
     help = "Name a freezer under `in`, or check the sign of its `air`."
-    mends = (place.mended(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
-    if not mends:
+    fixes = (place.fixed(f"-{cold.air}".replace(NARROW, " ")),) if cold.kind == "freezer" else ()
+    if not fixes:
         place = context.step.step.place("in")
-    return context.finding("never-freezes", "error", words, help, mends, place)
+    return context.finding("never-freezes", "error", words, help, fixes, place)
 
 
 def _ask(context: StepContext, words: str, typed: Temperature, text: str, place: Place) -> Finding:
@@ -310,7 +310,7 @@ def _ask(context: StepContext, words: str, typed: Temperature, text: str, place:
     write: tuple[str, ...] = ()
     if FROZEN <= other <= BOILING and not _leaves_it_undone(context, text, other):
         figure, meant = str(typed).replace(NARROW, " "), str(other).replace(NARROW, " ")
-        write = (place.mended(_in_its_place(text, meant)),)
+        write = (place.fixed(_in_its_place(text, meant)),)
         words = f"{words} Did you mean {figure} or {meant}?"
     return context.finding(
         "temperature-implausible", "warning", words, "Check the figure and its scale.", write, place

@@ -51,7 +51,7 @@ class Component:
     comes in, ``comes_stated`` whether that is said of it, ``out_s`` the seconds it had been between
     cold and hot by then. ``ambient`` says that it comes in as warm as the room, and is no
     seasoning; ``by_time`` that it was held by time already, ``aged_s`` the seconds it was kept
-    ready to eat by then, ``stood_s`` those of them it stood between cold and hot before it was
+    ready to eat by then, ``stood_s`` those of them it was between cold and hot before it was
     heated up again. ``boils`` says that it is fat or sugar, which get hotter than boiling water,
     ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
     ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came

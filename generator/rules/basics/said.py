@@ -1,7 +1,7 @@
 """Words of a step that say more of the work than its keys do: a question, no limit.
 
-A working rule of this manual. What a cook is told can't be read by a program; a word like *vacuum*
-or *mince* can, and whatever rule hangs on it then asks for the effect that would call it.
+A working rule of this manual. No program reads all that a cook is asked to do; it reads a word like
+*vacuum* or *mince*, and whatever rule hangs on it then asks for the effect that would call it.
 """
 
 from __future__ import annotations

@@ -62,7 +62,7 @@ _NOT_THAWED_BY = HEATS | {
 
 def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
     """Whether frozen food thaws at a step that doesn't say so: in a refrigerator, or where it
-    stands."""
+    is."""
     if course.state != "frozen" or step.effects & _NOT_THAWED_BY:
         return False
     in_a_refrigerator = step.cold is not None and step.cold.kind != "freezer"

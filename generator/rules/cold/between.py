@@ -1,4 +1,4 @@
-"""Food between cold and hot while it is worked on or stands: how long it may, and what has to be
+"""Food between cold and hot while it is worked on or is: how long it may, and what has to be
 said.
 
 Food Code 3-501.16(A) excepts preparation and sets no figure for it; the figure here is a working
@@ -22,9 +22,9 @@ from generator.rules.basics.context import (
     NOTHING,
     Outcome,
     StepContext,
+    authorisation_problem,
     both,
     cited,
-    why_not_authorised,
 )
 from generator.rules.basics.course import Course, after
 from generator.rules.basics.limit import InWords, Lasts, Source, TimeLimit, Verdict, figure_of
@@ -133,7 +133,7 @@ def _left_over(context: StepContext) -> Outcome | None:
 
 
 def _hot_onto_raw(context: StepContext) -> Outcome | None:
-    """Raw animal food put into something hot that doesn't cook it there, but stands or is put into
+    """Raw animal food put into something hot that doesn't cook it there, but is or is put into
     the cold."""
     step, hot = context.step, context.before.hot
     new = [c for c in context.before.raw_animals if c.part in step.parts]
@@ -162,7 +162,7 @@ def _changed(context: StepContext) -> Outcome | None:
         return None
     what, called = PLANS[found[0]], _CALLED[found[0]]
     none = f"{called} food between cold and hot needs a variance. None is on file."
-    why = why_not_authorised(context.house, what, none, f"the variance for {called}")
+    why = authorisation_problem(context.house, what, none, f"the variance for {called}")
     if not why:
         held = next(
             a
@@ -266,7 +266,7 @@ def _timed(context: StepContext) -> Outcome:
 
 
 def _again(context: StepContext, limit: Most, total: Fraction) -> tuple[Finding, ...]:
-    """Asked once where food stood between, was heated up again, and stands between for longer in
+    """Asked once where food was between, was heated up again, and is between for longer in
     all than once: a working rule of ours. Heat kills germs, but not every poison they left."""
     before = context.stood + context.course.so_far
     if not context.stood or not before <= limit.most < context.stood + total:
@@ -300,7 +300,7 @@ def _too_long(context: StepContext, limit: Most, before: Fraction, total: Fracti
     write: tuple[str, ...] = ()
     if left >= _QUARTER:
         write = (
-            place.mended(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
+            place.fixed(duration(left, days=False).replace(NARROW, " ").replace("\u00a0", " ")),
         )
     return context.finding(
         "between-too-long",

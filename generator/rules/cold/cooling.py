@@ -44,7 +44,7 @@ def cooling(context: StepContext) -> Outcome:
 
     Hot food put into a refrigerator is cooled there, whatever the step is called, and so is food
     made of what was as warm as the room. Law that sets no figure gives its words and no figure; the
-    target is then held to the row for holding cold. What the food stood before it counts into the
+    target is then held to the row for holding cold. What the food was before it counts into the
     clock.
     """
     product = context.before
@@ -183,7 +183,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
 
 
 def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
-    """What the steps' own times say of the clock: the food stood too long before it is chilled, or
+    """What the steps' own times say of the clock: the food was too long before it is chilled, or
     is said to reach its target too late. A time without a target, or beside `stays`, says how long
     it stays there."""
     hard = [s for s in stages if not s.advised and not s.after_stage]
@@ -207,7 +207,7 @@ def _stood(context: StepContext) -> Fraction:
 
 
 def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Finding:
-    """The error where the food has stood for longer than its first stage may take."""
+    """The error where the food has was for longer than its first stage may take."""
     step = context.step
     shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
     return context.finding(
@@ -260,7 +260,7 @@ def _spaced(words: str) -> str:
 
 
 def _in_its_place(context: StepContext, lines: tuple[str, ...]) -> tuple[str, ...]:
-    """Lines to write where the step's time stands, where that is in the process itself."""
+    """Lines to write where the step's time is, where that is in the process itself."""
     return lines if context.step.id not in context.formula.formula.times else ()
 
 
@@ -272,11 +272,11 @@ def cited_limit(context: StepContext) -> str:
 
 def _note(context: StepContext, row: CoolRow, stages: tuple[Stage, ...]) -> str:
     """What a schedule that was chosen says of itself."""
-    by, told = context.step.step.schedule, context.house.library.hazards["cool"].action_advised
+    by, reported = context.step.step.schedule, context.house.library.hazards["cool"].action_advised
     words = [
         f"Longer than {duration(s.within_s)} to "
         f"{both(s.figure.value, s.figure.shown_c, s.figure.shown_f)} is not a miss, but it is "
-        f"less certain that the food is safe. {told}"
+        f"less certain that the food is safe. {reported}"
         for s in stages
         if s.advised
     ]
@@ -322,25 +322,25 @@ def _target(context: StepContext, last: Figure) -> tuple[Verdict, tuple[Finding,
     if target is None or target.temperature is None:
         return Verdict(), ()
     law = last.value
-    mend = context.as_typed("to", last.read_at(context.unit))
+    fix = context.as_typed("to", last.read_at(context.unit))
     shown = both(law, last.shown_c, last.shown_f)
-    mended = context.mended(mend)
+    fixed = context.fixed(fix)
     if law < target.temperature:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is above the limit: {shown}."
         )
         finding = context.finding(
-            "target-above-limit", "error", words, "Chill to the limit or below.", mended
+            "target-above-limit", "error", words, "Chill to the limit or below.", fixed
         )
-        return Verdict("fails", words, (mend,)), (finding,)
+        return Verdict("fails", words, (fix,)), (finding,)
     if law < target.temperature + context.accuracy:
         words = (
             f"{context.step.verb}: the target, {target.text}, meets {shown} only if the "
             "probe is exact."
         )
         help = f"The probe may be off by {context.accuracy}."
-        finding = context.finding("target-within-probe-error", "warning", words, help, mended)
-        return Verdict("close", words, (mend,)), (finding,)
+        finding = context.finding("target-within-probe-error", "warning", words, help, fixed)
+        return Verdict("close", words, (fix,)), (finding,)
     return Verdict("meets", f"{target.text} meets {shown}."), ()
 
 

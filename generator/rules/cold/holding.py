@@ -16,11 +16,11 @@ from generator.rules.basics.context import (
     EndOutcome,
     Outcome,
     StepContext,
+    authorisation_problem,
     both,
     chilled_to,
     cited,
     source_of,
-    why_not_authorised,
 )
 from generator.rules.basics.course import Bounds
 from generator.rules.basics.fate import chilled_on_the_way
@@ -92,7 +92,7 @@ def bounds_of(house: House) -> Bounds:
     """The figures for holding cold and hot of the pack in force."""
     cold, hot = held_cold(house), held_hot(house)
     plans = frozenset(
-        e for e, plan in PLANS.items() if not why_not_authorised(house, plan, "none", "")
+        e for e, plan in PLANS.items() if not authorisation_problem(house, plan, "none", "")
     )
     return Bounds(cold[1].value if cold else None, hot[1].value if hot else None, plans)
 
@@ -123,7 +123,7 @@ def _never_reheated(context: StepContext) -> tuple[Finding, ...]:
 
 
 def _not_hot_any_more(context: StepContext) -> tuple[Finding, ...]:
-    """Food that stood off the heat for so long that it is noted, and then is held hot without being
+    """Food that was off the heat for so long that it is noted, and then is held hot without being
     reheated: a working rule of ours, since nobody knows that it is hot still."""
     rule, spell = context.house.library.preparation, context.course.spell
     if spell is None or not spell.hot or spell.seconds < rule.noted.seconds:
@@ -216,20 +216,20 @@ def _hot_target(context: StepContext, figure: Figure) -> tuple[Verdict, tuple[Fi
     if target is None or target.temperature is None:
         return Verdict(), ()
     shown = both(least, figure.shown_c, figure.shown_f)
-    mend = context.as_typed("at", figure.read_at(context.unit))
+    fix = context.as_typed("at", figure.read_at(context.unit))
     if target.temperature < least:
         words = f"The hot-holding target, {target.text}, is below the limit: {shown}."
-        mended = context.mended(mend)
-        finding = context.finding("target-below-limit", "error", words, "", mended)
-        return Verdict("fails", words, (mend,)), (finding,)
+        fixed = context.fixed(fix)
+        finding = context.finding("target-below-limit", "error", words, "", fixed)
+        return Verdict("fails", words, (fix,)), (finding,)
     if target.temperature - context.accuracy < least:
         words = (
             f"{context.step.verb}: the target, {target.text}, meets {shown} only if the probe is "
             "exact."
         )
-        mended = context.mended(mend)
-        finding = context.finding("target-within-probe-error", "warning", words, "", mended)
-        return Verdict("close", words, (mend,)), (finding,)
+        fixed = context.fixed(fix)
+        finding = context.finding("target-within-probe-error", "warning", words, "", fixed)
+        return Verdict("close", words, (fix,)), (finding,)
     return Verdict("meets", f"{target.text} meets {shown}."), ()
 
 
@@ -246,7 +246,7 @@ def _only_by_the_chart(context: StepContext) -> str:
 def cold_holding(context: StepContext) -> Outcome:
     """What a step in the cold may not be: air above the cold-holding limit, or a target above it.
 
-    A limit box stands at the end of the sheet only (:func:`storing`); here the kitchen's own
+    A limit box is at the end of the sheet only (:func:`storing`); here the kitchen's own
     figures are held against the same row.
     """
     step, product = context.step, context.before
@@ -263,7 +263,7 @@ def cold_holding(context: StepContext) -> Outcome:
 
 
 def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
-    """Food can't be held colder than the air it stands in."""
+    """Food can't be held colder than the air it is in."""
     cold = context.step.cold
     if cold is None:
         return []
@@ -280,7 +280,7 @@ def _air(context: StepContext, row: HoldRow, figure: Figure) -> list[Finding]:
         )
         meant = cold.air.swapped()
         fits = Temperature.of(0, "°C") <= meant <= row.value
-        write = (place.mended(str(meant).replace(NARROW, " ")),) if fits else ()
+        write = (place.fixed(str(meant).replace(NARROW, " ")),) if fits else ()
         if write:
             help = (
                 f"Did you mean {meant}? If not, set it to {asked} or colder and enter its "
@@ -329,7 +329,7 @@ def _too_warm(
         return []
     shown = both(row.value, figure.shown_c, figure.shown_f)
     write = (
-        place.mended(kind + context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")),
+        place.fixed(kind + context.degrees(figure.read_at(context.unit)).replace(NARROW, " ")),
     )
     if row.value < stated:
         words = f"{context.step.verb}: {text} is above the limit for cold holding: {shown}."

@@ -16,8 +16,8 @@ from generator.rules.basics.context import (
     NOTHING,
     Outcome,
     StepContext,
+    authorisation_problem,
     chilled_to,
-    why_not_authorised,
 )
 from generator.rules.basics.limit import Lasts, TimeLimit, Verdict
 from generator.rules.basics.uncovered import not_covered
@@ -101,7 +101,7 @@ def _written(context: StepContext) -> list[Fault]:
             "mark the food and keep it apart. Keep it in the house. Name it under `procedure`."
         )
         found.append(("part-cook-not-approved", words, help, do))
-    why = why_not_authorised(
+    why = authorisation_problem(
         context.house,
         PLAN,
         "the regulatory authority must approve the written procedure first. No approval is on "
@@ -147,7 +147,7 @@ def _cools(step: JoinedStep) -> bool:
 
 
 def _unsaid(context: StepContext) -> Outcome | None:
-    """Raw animal food that is heated at a step that doesn't cook it, and then stands or is put into
+    """Raw animal food that is heated at a step that doesn't cook it, and then is or is put into
     the cold before one does: cooked in two goes, whatever it is called."""
     step = context.step
     raw = [c for c in context.before.raw_animals if not c.seared]

@@ -23,9 +23,9 @@ _COLD = ("refrigerator", "blast-chiller")
 def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
-    Frozen food that stands where it isn't frozen thaws there, whatever the step is called: the walk
+    Frozen food that is where it isn't frozen thaws there, whatever the step is called: the walk
     adds that to what the step does. The step's facts say how. By microwave and as part of cooking,
-    (C), the law sets no figure of its own; the cooking limit stands beside its words.
+    (C), the law sets no figure of its own; the cooking limit is beside its words.
     """
     step = context.step
     if "thaws" not in step.effects:
@@ -70,12 +70,12 @@ def _how(context: StepContext) -> str:
     ways = ["`in` a refrigerator"]
     if _rows(context, "running-water"):
         ways.append("in running water, with its temperature `at` and the `time`")
-    if _told(context, MICROWAVE):
+    if _reported(context, MICROWAVE):
         ways.append("`with` a microwave oven, with the cooking straight after it")
     words = f"Say how: {'; '.join(ways)}. Food cooked from frozen needs no step to thaw it"
     return (
         f"{words}: its cooking step has `does: thaws`."
-        if _told(context, "cooking")
+        if _reported(context, "cooking")
         else f"{words}."
     )
 
@@ -84,7 +84,7 @@ def _rows(context: StepContext, how: str) -> list[ThawRow]:
     return [r for _, r in context.house.pack.rows_of(ThawRow) if r.how == how and r.value]
 
 
-def _told(context: StepContext, how: str) -> ThawRow | None:
+def _reported(context: StepContext, how: str) -> ThawRow | None:
     """The row of a way of thawing for which the law has words and no figure."""
     rows = (r for _, r in context.house.pack.rows_of(ThawRow) if r.how == how and r.words)
     return next(rows, None)
@@ -92,7 +92,7 @@ def _told(context: StepContext, how: str) -> ThawRow | None:
 
 def _while_it_cooks(context: StepContext) -> Outcome:
     """Cooked from frozen: raw animal food, cooked to its limit and not undercooked on request."""
-    row, product = _told(context, "cooking"), context.before
+    row, product = _reported(context, "cooking"), context.before
     if row is None or not (product.tcs or product.raw_animals):
         return NOTHING
     help = "Thaw it first: `do: thaw`, `in` a refrigerator or in running water."
@@ -109,7 +109,7 @@ def _while_it_cooks(context: StepContext) -> Outcome:
 
 def _by_microwave(context: StepContext) -> Outcome:
     """Thawed by microwave: the very next step cooks it, and on other equipment."""
-    row = _told(context, MICROWAVE)
+    row = _reported(context, MICROWAVE)
     if row is None:
         return not_covered(
             context, "thaw", "No rule allows thawing this way.", f"{_how(context)} {ASK}"

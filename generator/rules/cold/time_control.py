@@ -100,7 +100,7 @@ def _over(context: StepContext, row: TimeControlRow) -> bool:
 
 
 def _counted_from_cutting(context: StepContext) -> list[Finding]:
-    """Told where only the time before the step keeps food cut or opened here from starting
+    """Reported where only the time before the step keeps food cut or opened here from starting
     warmer."""
     found, time = context.house.pack.row_for(TimeControlRow, CUT_OR_OPENED), context.step.step.time
     if found is None or time is None or not _cut_or_opened(context, found[1]):
@@ -131,7 +131,7 @@ def _counted_from_cutting(context: StepContext) -> list[Finding]:
 
 
 def _untimed(context: StepContext, row: TimeControlRow, step: JoinedStep) -> Finding:
-    """Told where a step since the cutting or the opening doesn't say how long it takes."""
+    """Reported where a step since the cutting or the opening doesn't say how long it takes."""
     assert row.start_max is not None
     start = figure_of(row.start_max.value, row.start_max.printed, "max", context.accuracy)
     return context.finding(
@@ -145,8 +145,8 @@ def _untimed(context: StepContext, row: TimeControlRow, step: JoinedStep) -> Fin
     )
 
 
-def _stands_too_warm(context: StepContext) -> list[Finding]:
-    """Told where only the place's own temperature keeps food cut or opened here from starting
+def _too_warm(context: StepContext) -> list[Finding]:
+    """Reported where only the place's own temperature keeps food cut or opened here from starting
     warmer."""
     found, at = context.house.pack.row_for(TimeControlRow, CUT_OR_OPENED), context.step.step.at
     if found is None or at is None or found[1].stay_max is None:
@@ -234,7 +234,7 @@ def time_control(context: StepContext) -> Outcome:
         )
     findings = (
         *_counted_from_cutting(context),
-        *_stands_too_warm(context),
+        *_too_warm(context),
         *_no_procedure(context, row),
         *_too_long(context, row, row.within.seconds),
         *_too_long_in_all(context, row, row.within.seconds),

@@ -19,7 +19,7 @@ from generator.rules.basics.context import (
     EndOutcome,
     Outcome,
     StepContext,
-    why_not_authorised,
+    authorisation_problem,
 )
 from generator.rules.basics.limit import Acidity, AcidityLimit, Source, Status, Verdict
 from generator.rules.basics.uncovered import not_covered, without_its_step
@@ -81,7 +81,7 @@ def acidity(context: StepContext) -> Outcome:
 
 def _no_variance(context: StepContext) -> str:
     none = "food that an acid frees from temperature control needs a variance. None is on file."
-    return why_not_authorised(context.house, "acidify", none, "the variance for acidifying")
+    return authorisation_problem(context.house, "acidify", none, "the variance for acidifying")
 
 
 def _row(context: StepContext, facts: Acidified) -> AcidityRow | None:
@@ -197,7 +197,7 @@ def _close(context: StepContext, facts: Acidified, figure: Acidity) -> Finding:
 
 def never_acidified(context: EndContext) -> EndOutcome:
     """Said to be acidified, and no step does it: the limits are not lifted, and the chef is
-    told."""
+    reported."""
     return without_its_step(
         context,
         "acidified",

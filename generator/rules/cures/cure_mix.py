@@ -20,7 +20,7 @@ def as_weighed(context: StepContext, cures: list[Component]) -> Fraction:
 
 def mixes(context: StepContext, cures: list[Component]) -> tuple[tuple[str, str], ...]:
     """What a mix or a brine made ahead holds, as inputs of a dose."""
-    told: list[tuple[str, str]] = []
+    reported: list[tuple[str, str]] = []
     for part, came in dict.fromkeys((c.part, c.came) for c in cures if c.came and c.cures):
         inside = [c for c in context.before.components if (c.part, c.came) == (part, came)]
         grams = sum((c.grams for c in inside), Fraction(0))
@@ -28,5 +28,7 @@ def mixes(context: StepContext, cures: list[Component]) -> tuple[tuple[str, str]
         name = next(
             (ln.name for ln in context.formula.lines if (ln.part, ln.item) == (part, came)), came
         )
-        told.append((name, f"{plain(nitrite / grams * 100, 3)}{NARROW}% nitrite, by what is in it"))
-    return tuple(told)
+        reported.append(
+            (name, f"{plain(nitrite / grams * 100, 3)}{NARROW}% nitrite, by what is in it")
+        )
+    return tuple(reported)

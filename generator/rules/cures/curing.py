@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from generator.files.finding import Place
 from generator.measures.words import listed
 from generator.resolve.joined import JoinedLine
-from generator.rules.basics.context import StepContext, why_not_authorised
+from generator.rules.basics.context import StepContext, authorisation_problem
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import takes_up
 
@@ -24,7 +24,7 @@ _BELLY = re.compile(r"\bbell(y|ies)\b")
 
 @dataclass(frozen=True)
 class Refusal(Exception):
-    """Why a cure can't be dosed: code, words, mend, and where it is written."""
+    """Why a cure can't be dosed: code, words, fix, and where it is written."""
 
     code: str
     message: str
@@ -99,7 +99,7 @@ def not_held(message: str, line: JoinedLine) -> Refusal:
 
 def _no_variance(context: StepContext) -> str:
     none = "curing needs a variance. None is on file."
-    return why_not_authorised(context.house, "cure", none, "the variance for curing")
+    return authorisation_problem(context.house, "cure", none, "the variance for curing")
 
 
 def without_meat(line: JoinedLine) -> Refusal:

@@ -13,8 +13,8 @@ from generator.rules.basics.context import (
     EndOutcome,
     Outcome,
     StepContext,
+    authorisation_problem,
     cited,
-    why_not_authorised,
 )
 from generator.rules.basics.uncovered import not_covered, without_its_step
 
@@ -41,7 +41,7 @@ def smoking(context: StepContext) -> Outcome:
             "regulatory authority.",
         )
     none = "smoking food to keep it needs a variance. None is on file."
-    why = why_not_authorised(context.house, "smoke", none, "the variance for smoking")
+    why = authorisation_problem(context.house, "smoke", none, "the variance for smoking")
     if not why:
         return NOTHING
     finding = context.finding(

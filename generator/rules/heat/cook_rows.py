@@ -60,14 +60,14 @@ def reached(options: tuple[Option, ...], at: Temperature) -> Option | None:
     return fitting[-1] if fitting else None
 
 
-def judge(
+def assess(
     options: tuple[Option, ...],
     target: Temperature,
     hold: Fraction | None,
     accuracy_c: Fraction,
     lasts: Fraction | None = None,
 ) -> tuple[Option | None, bool]:
-    """The row a target goes by, and whether it stands clear of the probe's error.
+    """The row a target goes by, and whether it is clear of the probe's error.
 
     A target without a ``hold`` (s) is held as long as the row asks, unless the whole step ``lasts``
     (s) shorter than that.
@@ -92,7 +92,7 @@ def in_all(step: JoinedStep) -> str:
     return f" in a step of {step.step.time}"
 
 
-def mend(context: StepContext, option: Option) -> str:
+def fix(context: StepContext, option: Option) -> str:
     """A target that meets a row on this probe, as a chef types it."""
     return context.as_typed("core", option.figure.read_at(context.unit), option.hold_s)
 
@@ -103,8 +103,8 @@ def within_probe_error(context: StepContext, option: Option, words: str) -> Find
         f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(option.figure.read_at(context.unit))}."
     )
-    mends = context.mended(mend(context, option))
-    return context.finding("target-within-probe-error", "warning", words, help, mends)
+    fixes = context.fixed(fix(context, option))
+    return context.finding("target-within-probe-error", "warning", words, help, fixes)
 
 
 def row_words(option: Option) -> str:

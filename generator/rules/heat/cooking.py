@@ -20,10 +20,10 @@ from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
 from generator.rules.heat.cook_rows import (
+    assess,
     basis_of,
+    fix,
     in_all,
-    judge,
-    mend,
     options_of,
     reached,
     row_words,
@@ -36,7 +36,7 @@ from generator.rules.heat.roast import roast_chart_fits
 from generator.rules.heat.steak import on_its_surface, why_its_core
 from generator.rules.heat.to_order import TO_ORDER
 
-_MOST_MENDS = 4
+_MOST_FIXES = 4
 _AT_ONCE = "Break the eggs for this one order, never ahead. Serve it at once."
 
 
@@ -131,7 +131,7 @@ def _asked(
 def _no_target(context: StepContext, asked: _Asked) -> Outcome:
     """The error where a step that has to make raw food safe states no core temperature."""
     step = context.step
-    mends = tuple(mend(context, o) for o in reversed(asked.ranked))
+    fixes = tuple(fix(context, o) for o in reversed(asked.ranked))
     message = (
         f"The step {step.verb.lower()} has no core target; {_what(context, asked.because)} needs "
         f"one.{why_its_core(context)}"
@@ -141,10 +141,10 @@ def _no_target(context: StepContext, asked: _Asked) -> Outcome:
         "error",
         message,
         "Write a target that meets a row on this probe.",
-        tuple(f"targets: {{{step.id}: {m}}}" for m in mends),
+        tuple(f"targets: {{{step.id}: {m}}}" for m in fixes),
         context.formula.formula.key_place("process") if step.target is None else None,
     )
-    verdict = Verdict("fails", message, mends)
+    verdict = Verdict("fails", message, fixes)
     lowest = asked.ranked[-1]
     limit = _limit(context, lowest, asked.ranked, asked.because, asked.group, verdict, None, None)
     return Outcome((limit,), (missing,), cooked=True)
@@ -157,9 +157,9 @@ def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temper
     lasts = context.step.step.time.seconds if context.step.step.time else None
     off = context.accuracy.celsius
     options, because = asked.ranked, asked.because
-    row, clear = judge(options, core, hold, off, lasts)
+    row, clear = assess(options, core, hold, off, lasts)
     if row is None and asked.roast and not asked.no_chart:
-        row, clear = judge(asked.roast, core, hold, off, lasts)
+        row, clear = assess(asked.roast, core, hold, off, lasts)
         options = asked.with_chart
     if row is None:
         return _fails(context, options, because, asked.group, asked.no_chart)
@@ -174,7 +174,7 @@ def _by_target(context: StepContext, asked: _Asked, target: Target, core: Temper
         "the probe is exact."
     )
     finding = within_probe_error(context, row, words)
-    verdict = Verdict("close", words, (mend(context, row),))
+    verdict = Verdict("close", words, (fix(context, row),))
     limit = _limit(context, row, options, because, row.group, verdict, core, hold)
     return Outcome((limit,), (finding,), True, row.group == ROAST)
 
@@ -186,7 +186,7 @@ def _meets_chart(
     time it states itself, for the page asks for no more."""
     if not asked.roast or asked.no_chart:
         return False
-    return judge(asked.roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
+    return assess(asked.roast, target, hold or Fraction(0), context.accuracy.celsius)[1]
 
 
 def _fails(
@@ -201,7 +201,7 @@ def _fails(
     assert target is not None and target.temperature is not None
     own = tuple(o for o in options if o.group != ROAST)
     roast = tuple(o for o in options if o.group == ROAST)
-    mends = _targets_that_meet(context, own, roast, target.temperature)
+    fixes = _targets_that_meet(context, own, roast, target.temperature)
     lowest = own[0]
     near = reached(own, target.temperature) or reached(roast, target.temperature)
     if near is None:
@@ -214,7 +214,7 @@ def _fails(
             f"The {step.verb.lower()} target, {target.text}{in_all(step)}, is held too short for "
             f"{_what(context, because)}: {row_words(near)}."
         )
-    help = _what_would_do(context, lowest, len(mends) == 1)
+    help = _what_would_do(context, lowest, len(fixes) == 1)
     below = target.temperature.celsius < options[0].figure.value.celsius
     if chart_reason and group in context.house.pack.ranking[:-1] and below:
         help += f" The roast chart doesn't apply: {chart_reason}."
@@ -223,10 +223,10 @@ def _fails(
         "error",
         words,
         help.strip(),
-        context.mended(*mends[:_MOST_MENDS]),
+        context.fixed(*fixes[:_MOST_FIXES]),
         source=cited(context.house, context.house.pack.rows[(near or lowest).row]),
     )
-    verdict = Verdict("fails", words, mends)
+    verdict = Verdict("fails", words, fixes)
     limit = _limit(context, own[-1], options, because, group, verdict, None, None)
     return Outcome((limit,), (finding,), True)
 
@@ -240,7 +240,7 @@ def _targets_that_meet(
     """Targets to write in its place: one for each row of the group's own, and the last of the roast
     chart's that the target is hot enough for, else its first."""
     fitting = tuple(o for o in roast if o.figure.read_at_c <= target.celsius)
-    return tuple(mend(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
+    return tuple(fix(context, o) for o in (*reversed(own), *(fitting[-1:] or roast[:1])))
 
 
 def _what_would_do(context: StepContext, lowest: Option, single: bool) -> str:
@@ -274,7 +274,7 @@ def _limit(
     row = context.house.pack.row(CookRow, option.row)
     read = option.figure.asked(context.unit, target)
     row_hold = option.hold_s
-    told = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
+    reported = max(hold, row_hold or Fraction(0)) if hold is not None else row_hold
     names = tuple(dict.fromkeys(c.name for c in because))
     words = _what(context, because) + (", by the roast chart" if group == ROAST else "")
     stand = stands(context, row)
@@ -286,7 +286,7 @@ def _limit(
         bound="min",
         source=context.source(row),
         figure=option.figure,
-        hold=Hold(told, row_hold) if told is not None else None,
+        hold=Hold(reported, row_hold) if reported is not None else None,
         read=read,
         target=step.target.text if step.target else "",
         options=options,

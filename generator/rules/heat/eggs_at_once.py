@@ -28,13 +28,13 @@ def way_of(house: House, formula: JoinedFormula) -> WordsRow | None:
     """The row for the way a formula names, where nothing in it speaks against that; else None."""
     if (
         house.kitchen.serves != "highly-susceptible"
-        or next(against(house, formula), None) is not None
+        or next(problems(house, formula), None) is not None
     ):
         return None
     return _row(house, formula)
 
 
-def against(house: House, formula: JoinedFormula) -> Iterator[str]:
+def problems(house: House, formula: JoinedFormula) -> Iterator[str]:
     """All that keeps a formula's raw eggs from being let through, as words."""
     way = formula.formula.raw_eggs
     if way is None:

@@ -3,7 +3,7 @@
 Food Code 3-401.11(A)(3) asks more heat of stuffed meat, poultry, fish and ratites, and of stuffing
 that contains them. What a roll encloses its formula says by `filling`; unsaid it counts as food,
 and a warning asks. So does whole meat or fish with more than seasoning put on or into it, by
-whatever step: nothing else tells a filled breast from one that lies on its garnish.
+whatever step: nothing else says a filled breast from one that lies on its garnish.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def enclosed(product: Product, step: JoinedStep, formula: JoinedFormula, pack: P
     stated = formula.formula.filling
     if not _inside(product, step, pack):
         return product
-    if stated not in (None, "food") and not _against(stated, product, step, pack):
+    if stated not in (None, "food") and not _problem(stated, product, step, pack):
         return product
     return replace(product, stuffed=True)
 
@@ -57,7 +57,7 @@ def filling(context: StepContext) -> Outcome:
             source=_source(context),
         )
         return Outcome((), (finding,))
-    wrong = _against(stated, context.before, step, pack)
+    wrong = _problem(stated, context.before, step, pack)
     if not wrong:
         return NOTHING
     finding = context.finding(
@@ -79,7 +79,7 @@ def _source(context: StepContext) -> str:
     return f"{context.house.pack.facts.document}, {clause}" if clause else ""
 
 
-def _against(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str:
+def _problem(stated: str, product: Product, step: JoinedStep, pack: Pack) -> str:
     """What speaks against a formula's word that seasoning, or nothing, is inside; empty if nothing
     does."""
     if stated == "nothing":

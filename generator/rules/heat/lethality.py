@@ -1,9 +1,9 @@
 """Which of an authority's lethality tables counts: the pack's own, or the one a plant's plan goes
 by.
 
-A pack marks what each cooking group's table gives. What a formula asks for under `lethality` stands
+A pack marks what each cooking group's table gives. What a formula asks for under `lethality` is
 in for the group its food falls into only where the pack says so: the 7-log column of meat never
-stands in for a poultry table. Nothing here is chosen by silence.
+replaces a poultry table. Nothing here is chosen by silence.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from generator.rules.cures.smoking import SMOKES
 
 
 def table_for(context: StepContext, group: str) -> str:
-    """The group whose rows count for food that falls into ``group``: the one that stands in for it
+    """The group whose rows count for food that falls into ``group``: the one that replaces it
     by the formula's `lethality`, else ``group`` itself."""
     asked = context.formula.formula.lethality
     groups = context.house.pack.groups

@@ -1,8 +1,8 @@
-"""Cooking and reheating in a microwave oven: one temperature in all parts, and a time to stand
+"""Cooking and reheating in a microwave oven: one temperature in all parts, and a time to be
 covered.
 
 Food Code 3-401.12 and 3-403.11(B). Heat goes into the food unevenly there, so it is turned or
-stirred midway, covered, and stands covered afterwards.
+stirred midway, covered, and is covered afterwards.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ MICROWAVE = "microwave"
 """The kind of the machine, and the name of what the packs hold for it: a cooking group, a way of
 thawing."""
 WORDS = "Turn or stir it midway. Keep it covered."
-"""What both sections ask beside the figure and the time to stand."""
+"""What both sections ask beside the figure and the time to be."""
 EVERYWHERE = "Several places. Every part must read it."
 """Where the probe goes, where the process doesn't say."""
 
@@ -44,7 +44,7 @@ def reheating_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
 
 
 def stands(context: StepContext, row: CookRow | ReheatRow) -> Standing | None:
-    """How long it stands covered, by the row and by the chef's longer time; None if the row asks
+    """How long it is covered, by the row and by the chef's longer time; None if the row asks
     for none."""
     if row.stand is None:
         return None
@@ -54,7 +54,7 @@ def stands(context: StepContext, row: CookRow | ReheatRow) -> Standing | None:
 
 
 def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, ...]:
-    """The error of a time to stand that is missing or too short."""
+    """The error of a time to be that is missing or too short."""
     step, most = context.step, row.stand
     own = step.step.standing_time
     if most is None or (own is not None and own.seconds >= most.seconds):

@@ -66,7 +66,7 @@ def _air(step: JoinedStep) -> Temperature | None:
 
 def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
     """The step the frozen food is stored at next: it has an air and a time, and does nothing else
-    to the food. Packing and labelling that take no time of their own may stand between."""
+    to the food. Packing and labelling that take no time of their own may be between."""
     for step in formula.steps[freeze.number :]:
         if step.effects - _WORK - {"stores", "waits"} or step.parts:
             return None
@@ -228,20 +228,20 @@ def _judged(
         return Verdict("meets", f"{at} meets {words}."), ()
     step = context.step
     typed = step.step.at is not None
-    mends: tuple[str, ...] = ()
+    fixes: tuple[str, ...] = ()
     if typed:
         read = context.degrees(figure.read_at(context.unit))
-        mends = (f"at: {read}".replace("\u00a0", " "),)
+        fixes = (f"at: {read}".replace("\u00a0", " "),)
     message = f"{step.verb}: {at} meets {words} only if the thermometer is exact."
     found = context.finding(
         "target-within-probe-error",
         "warning",
         message,
         f"It may be off by {context.accuracy}.",
-        mends,
+        fixes,
         step.step.place("at" if typed else "in"),
     )
-    return Verdict("close", message, mends), (found,)
+    return Verdict("close", message, fixes), (found,)
 
 
 def _note(context: StepContext, row: ParasitesRow, *, together: bool) -> str:
@@ -283,7 +283,7 @@ def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     return Finding(
         "parasites-not-frozen",
         "error",
-        _why_not_freed(context, one, known),
+        _parasites_problem(context, one, known),
         formula.place("undercooked"),
         help,
         source=cited(house, rows[0][1]) if rows else "",
@@ -291,7 +291,7 @@ def _not_freed(context: EndContext, one: Component, known: bool) -> Finding:
     )
 
 
-def _why_not_freed(context: EndContext, one: Component, known: bool) -> str:
+def _parasites_problem(context: EndContext, one: Component, known: bool) -> str:
     by = one.parasites
     if by and known:
         return f"{one.name}: `{by}` doesn't fit its species, {one.species}."

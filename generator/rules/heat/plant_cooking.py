@@ -11,9 +11,9 @@ from generator.rules.basics.context import NOTHING, Outcome, StepContext
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict
 from generator.rules.basics.product import RAW_STATES
 from generator.rules.heat.cook_rows import (
+    assess,
     basis_of,
-    judge,
-    mend,
+    fix,
     options_of,
     reached,
     row_words,
@@ -31,7 +31,7 @@ def plant_cooking(context: StepContext) -> Outcome:
     option, close = options[-1], None
     if core is not None:
         lasts = step.step.time.seconds if step.step.time else None
-        met, clear = judge(options, core, _hold(context), context.accuracy.celsius, lasts)
+        met, clear = assess(options, core, _hold(context), context.accuracy.celsius, lasts)
         if met is None:
             return Outcome((), (_not_met(context, options, core),), True)
         option, close = met, None if clear else _close(context, met)
@@ -60,7 +60,7 @@ def _not_met(context: StepContext, options: tuple[Option, ...], core: Temperatur
     why = "below" if core < near.figure.value else "held too short for"
     words = f"{context.step.verb}: {core} is {why} {row_words(near)}, plant food for hot holding."
     return context.finding(
-        "target-below-limit", "error", words, "", context.mended(mend(context, near))
+        "target-below-limit", "error", words, "", context.fixed(fix(context, near))
     )
 
 
@@ -92,9 +92,9 @@ def _limit(
     step, target, names = context.step, context.step.target, _names(context)
     pack = context.house.pack
     words, row = pack.groups["plant"].name, pack.row(CookRow, option.row)
-    told: Fraction | None = None
+    reported: Fraction | None = None
     if option.hold_s is not None:
-        told = max(_hold(context) or Fraction(0), option.hold_s)
+        reported = max(_hold(context) or Fraction(0), option.hold_s)
     read = option.figure.asked(context.unit, core)
     verdict = Verdict()
     if close is not None:
@@ -107,7 +107,7 @@ def _limit(
         bound="min",
         source=context.source(row),
         figure=option.figure,
-        hold=Hold(told, option.hold_s) if told is not None else None,
+        hold=Hold(reported, option.hold_s) if reported is not None else None,
         read=read,
         target=target.text if target else "",
         options=options,

@@ -24,15 +24,15 @@ from generator.rules.basics.limit import (
 )
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import not_covered
-from generator.rules.heat.cook_rows import in_all, judge
+from generator.rules.heat.cook_rows import assess, in_all
 from generator.rules.heat.microwave import EVERYWHERE, WORDS, reheating_rows, standing, stands
 from generator.rules.heat.roast import GROUP as ROAST
 from generator.rules.heat.roast import not_again, roast_again
-from generator.rules.heat.served_at_once import reheated_to_order, to_be_served, why_not_cooked
+from generator.rules.heat.served_at_once import cooking_problem, reheated_to_order, to_be_served
 
 PACKED = "commercially-packed"
 """The row for what a plant packed."""
-_MOST_MENDS = 4
+_MOST_FIXES = 4
 _MIDDLE = "The middle of the thickest part."
 _BACK = "Not at {reading} yet? Back into the oven. The time starts again at {reading}."
 
@@ -52,7 +52,7 @@ def reheat_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
 
 
 def _is_general(row: ReheatRow) -> bool:
-    """Whether a row is for any food: held so long, not stood, not of one kind."""
+    """Whether a row is for any food: held so long, not was, not of one kind."""
     return bool(row.hold) and row.stand is None and row.applies is None
 
 
@@ -202,9 +202,9 @@ def _judged(
     held = target.hold.seconds if target.hold else None
     # A target without a time is held at least as long as the page says.
     lasts = step.step.time.seconds if step.step.time else None
-    row, clear = judge(options, core, held, context.accuracy.celsius, lasts)
+    row, clear = assess(options, core, held, context.accuracy.celsius, lasts)
     if row is None and chart:
-        row, clear = judge(chart, core, held, context.accuracy.celsius, lasts)
+        row, clear = assess(chart, core, held, context.accuracy.celsius, lasts)
     if row is None:
         return None
     if clear:
@@ -217,7 +217,7 @@ def _judged(
         f"The probe may be off by {context.accuracy}. The page requires "
         f"{context.degrees(row.figure.read_at(context.unit))}."
     )
-    lines = context.mended(_mend(context, row))
+    lines = context.fixed(_fix(context, row))
     found = context.finding("target-within-probe-error", "warning", message, help, lines)
     return _Met(row, Verdict("close", ""), (found,))
 
@@ -232,7 +232,7 @@ def _time_words(reach: Reach | None) -> tuple[tuple[str, str], ...]:
 
 
 def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
-    """Told where the step itself says that it takes longer than the code lets it."""
+    """Reported where the step itself says that it takes longer than the code lets it."""
     step, time = context.step, context.step.step.time
     if reach is None or time is None or time.seconds <= reach.within_s:
         return ()
@@ -252,10 +252,10 @@ def _too_slow(context: StepContext, reach: Reach | None) -> tuple[Finding, ...]:
 
 
 def _reasons(context: StepContext, option: Option) -> list[tuple[str, str]]:
-    _, food, _ = _told(context, option)
+    _, food, _ = _reported(context, option)
     inputs = [("In it", food), ("Probe", f"reads to ±{context.accuracy}")]
     if to_be_served(context, ReheatRow, "reheat") is not None:
-        inputs.insert(1, ("To order", f"{why_not_cooked(context)}, so it counts as held hot"))
+        inputs.insert(1, ("To order", f"{cooking_problem(context)}, so it counts as held hot"))
     loose = _loose(context)
     if loose:
         inputs.insert(1, ("Bought", f"{loose}: not stated to be packed by a plant: the strictest"))
@@ -279,7 +279,7 @@ def _row(context: StepContext, option: Option) -> CookRow | ReheatRow:
     return pack.row(ReheatRow, option.row)
 
 
-def _told(context: StepContext, option: Option) -> tuple[Source, str, CookRow | ReheatRow]:
+def _reported(context: StepContext, option: Option) -> tuple[Source, str, CookRow | ReheatRow]:
     """The source of a row, what food it speaks of, and the row: for one of the roast chart, those
     of the paragraph that lends it."""
     row = _row(context, option)
@@ -293,14 +293,14 @@ def _limit(
     context: StepContext,
     option: Option,
     options: tuple[Option, ...],
-    told: Fraction | None,
+    reported: Fraction | None,
     read: Fraction,
     because: tuple[str, ...],
     verdict: Verdict,
     inputs: list[tuple[str, str]],
 ) -> HeatingLimit:
     step = context.step
-    source, food, row = _told(context, option)
+    source, food, row = _reported(context, option)
     chart = f", {option.clause}" if option.group == ROAST else ""
     basis = Basis(tuple(inputs), f"{food}: {_words(option)}{chart}", source.words)
     stand = stands(context, row)
@@ -313,7 +313,7 @@ def _limit(
         bound="min",
         source=source,
         figure=option.figure,
-        hold=Hold(told, option.hold_s) if told is not None else None,
+        hold=Hold(reported, option.hold_s) if reported is not None else None,
         read=read,
         target=step.target.text if step.target else "",
         options=options,
@@ -334,7 +334,7 @@ def _words(option: Option) -> str:
     return f"{both(figure.value, figure.shown_c, figure.shown_f)}{hold_words(option.hold_s)}"
 
 
-def _mend(context: StepContext, option: Option) -> str:
+def _fix(context: StepContext, option: Option) -> str:
     return context.as_typed("core", option.figure.read_at(context.unit), option.hold_s)
 
 
@@ -347,8 +347,8 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
     for_all = in_all(step) if near else ""
     words = f"The {step.verb.lower()} target, {target.text}{for_all}, is {why}: {_words(option)}."
     one = "at least this" if len(options) == 1 else "one of these"
-    source, food, row = _told(context, option)
-    mends = tuple(_mend(context, o) for o in reversed(options))[:_MOST_MENDS]
+    source, food, row = _reported(context, option)
+    fixes = tuple(_fix(context, o) for o in reversed(options))[:_MOST_FIXES]
     help = f"With your probe (±{context.accuracy}) the target must be {one}."
     loose = _loose(context)
     if reason := not_again(context):
@@ -363,7 +363,7 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
         "error",
         words,
         help,
-        context.mended(*mends),
+        context.fixed(*fixes),
         source=f"{source.document}, {source.clause}",
     )
     limit = _limit(
@@ -373,7 +373,7 @@ def _fails(context: StepContext, options: tuple[Option, ...], core: Fraction) ->
         option.hold_s,
         option.figure.read_at(context.unit),
         (),
-        Verdict("fails", words, mends),
+        Verdict("fails", words, fixes),
         [("In it", food)],
     )
     return Outcome((limit,), (found, *standing(context, row)))

@@ -36,9 +36,9 @@ def to_be_served(context: StepContext, kind: type[_Made], hazard: str) -> _Made 
 
 def reheated_to_order(context: StepContext) -> InWords | None:
     """The rule in words of a step that heats cooked, cold food for one order; None where the
-    reheating limit stands."""
+    reheating limit is."""
     row = to_be_served(context, ReheatRow, "reheat")
-    if row is None or context.before.raw_animals or why_not_cooked(context):
+    if row is None or context.before.raw_animals or cooking_problem(context):
         return None
     names = tuple(
         dict.fromkeys(c.through or c.name for c in context.before.components if c.chilled)
@@ -65,7 +65,7 @@ def _ready(c: Component) -> bool:
     return c.cooked or c.state == "ready-to-eat"
 
 
-def why_not_cooked(context: StepContext) -> str:
+def cooking_problem(context: StepContext) -> str:
     """Why the food doesn't count as cooked and cold in a formula made to order, as words; empty if
     it does."""
     parts = context.before.components

@@ -18,7 +18,7 @@ from generator.reference.row_kinds import CookRow
 from generator.rules.basics.context import NOTHING, Outcome, StepContext, cited
 from generator.rules.basics.limit import HeatingLimit, Hold, Option, Verdict, figure_of
 from generator.rules.basics.product import Component
-from generator.rules.heat.cook_rows import judge, row_words, within_probe_error
+from generator.rules.heat.cook_rows import assess, row_words, within_probe_error
 from generator.rules.heat.microwave import in_microwave
 
 STEAK = "steak"
@@ -51,15 +51,15 @@ def on_its_surface(context: StepContext) -> Outcome | None:
     target = context.step.target
     if target is None and context.before.only_seared:
         return NOTHING
-    if not asked(context) or next(against(context), None) is not None:
+    if not asked(context) or next(problems(context), None) is not None:
         return None
     found = _row(context)
     assert found is not None and target is not None and target.temperature is not None
     ident, row = found
     figure = figure_of(row.value, row.printed, "min", context.accuracy)
     option = Option(ident, figure, None, row.clause, "")
-    met, clear = judge((option,), target.temperature, None, context.accuracy.celsius)
-    mend = context.as_typed(ON_ITS_SURFACE, figure.read_at(context.unit))
+    met, clear = assess((option,), target.temperature, None, context.accuracy.celsius)
+    fix = context.as_typed(ON_ITS_SURFACE, figure.read_at(context.unit))
     if met is None:
         words = (
             f"The {context.step.verb.lower()} target, {target.text}, is below the limit "
@@ -70,10 +70,10 @@ def on_its_surface(context: StepContext) -> Outcome | None:
             "error",
             words,
             f"With your probe (±{context.accuracy}) both sides must read more.",
-            context.mended(mend),
+            context.fixed(fix),
             source=cited(context.house, row),
         )
-        return Outcome((_limit(context, option, row, Verdict("fails", words, (mend,))),), (failed,))
+        return Outcome((_limit(context, option, row, Verdict("fails", words, (fix,))),), (failed,))
     close: tuple[Finding, ...] = ()
     verdict = Verdict("meets", f"{target.text} meets {row_words(option)} on this probe.")
     if not clear:
@@ -82,8 +82,8 @@ def on_its_surface(context: StepContext) -> Outcome | None:
             f"{row_words(option)} only if the probe is exact."
         )
         warned = within_probe_error(context, option, words)
-        close = (replace(warned, write=context.mended(mend)),)
-        verdict = Verdict("close", words, (mend,))
+        close = (replace(warned, write=context.fixed(fix)),)
+        verdict = Verdict("close", words, (fix,))
     return Outcome((_limit(context, option, row, verdict),), close, seared=True)
 
 
@@ -95,13 +95,13 @@ def asked(context: StepContext) -> bool:
 
 def why_its_core(context: StepContext) -> str:
     """Why a surface target doesn't do, as a sentence; empty where none was asked for."""
-    reasons = list(against(context)) if asked(context) else []
+    reasons = list(problems(context)) if asked(context) else []
     if not reasons:
         return ""
     return f" The surface alone isn't enough here: {listed(list(dict.fromkeys(reasons)))}."
 
 
-def against(context: StepContext) -> Iterator[str]:
+def problems(context: StepContext) -> Iterator[str]:
     """All that speaks against cooking the food on its surface only."""
     if _row(context) is None:
         yield "the rules here say nothing about it"

@@ -25,7 +25,7 @@ _DENIED = "Until then it counts as made ahead and needs more heat. Fix it, or de
 
 
 @dataclass(frozen=True)
-class Against:
+class Problem:
     """One thing that speaks against it, and where that is written."""
 
     words: str
@@ -39,50 +39,50 @@ def raw_egg(facts: Ingredient | None) -> bool:
 
 def holds(formula: JoinedFormula) -> bool:
     """Whether a formula is made to order, and nothing in it speaks against that."""
-    return formula.formula.to_order and next(against(formula), None) is None
+    return formula.formula.to_order and next(problems(formula), None) is None
 
 
-def against(formula: JoinedFormula) -> Iterator[Against]:
+def problems(formula: JoinedFormula) -> Iterator[Problem]:
     """All that speaks against a formula's `to_order`, in the order of its file and then of its
     steps."""
     yield from _by_its_words(formula)
     yield from _by_its_steps(formula)
 
 
-def _by_its_words(formula: JoinedFormula) -> Iterator[Against]:
+def _by_its_words(formula: JoinedFormula) -> Iterator[Problem]:
     """Eggs out of their shells, food that is kept, a batch of more than one guest's order."""
     record = formula.formula
     for line in formula.lines:
         if raw_egg(line.ingredient) and line.ingredient and line.ingredient.form != "intact":
-            yield Against(
+            yield Problem(
                 f"{line.name} isn't stated to come in its shell (`form: intact`)",
                 line.line.place("amount"),
             )
     if record.keeps is not None:
-        yield Against("the formula keeps some of it", record.key_place("keeps"))
+        yield Problem("the formula keeps some of it", record.key_place("keeps"))
     if any(size.kind not in ("fills", "portions") or size.value > 1 for size in formula.sizes):
-        yield Against(
+        yield Problem(
             "a batch is more than one fill or portion, which is one guest's order (as in "
             "`batches: [1 portion]`, with `portion` under `makes`)",
             record.key_place("batches"),
         )
 
 
-def _by_its_steps(formula: JoinedFormula) -> Iterator[Against]:
+def _by_its_steps(formula: JoinedFormula) -> Iterator[Problem]:
     """Eggs broken together, food that waits, an end without the guest."""
     steps = [s for s in formula.steps if "cleans" not in s.effects]
     egg, heated = first_egg(formula, steps), _first_reheat(steps)
     for index, step in enumerate(steps):
         if index >= egg and "pools" in step.effects:
-            yield Against("eggs are broken together", step.step.place("do"))
+            yield Problem("eggs are broken together", step.step.place("do"))
         elif (index >= egg or index > heated) and waits(step):
-            yield Against(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
+            yield Problem(f"it waits or is held ({step.verb.lower()})", step.step.place("do"))
     if steps and "serves" not in steps[-1].effects:
-        yield Against("its last step isn't `serve`", steps[-1].step.place("do"))
+        yield Problem("its last step isn't `serve`", steps[-1].step.place("do"))
 
 
 def first_egg(formula: JoinedFormula, steps: Sequence[JoinedStep]) -> int:
-    """Where in ``steps`` the one stands that takes the first raw egg in; past the end where there
+    """Where in ``steps`` the one is that takes the first raw egg in; past the end where there
     is none."""
     parts = {line.part for line in formula.lines if raw_egg(line.ingredient)}
     return next((i for i, step in enumerate(steps) if parts & set(step.parts)), len(steps))
@@ -94,7 +94,7 @@ def _first_reheat(steps: list[JoinedStep]) -> int:
 
 
 def waits(step: JoinedStep) -> bool:
-    """Whether a step holds, keeps or lets stand what is to be served at once."""
+    """Whether a step holds, keeps or lets are what is to be served at once."""
     return bool(step.effects & (KEPT | WAITS)) or step.cold is not None
 
 
@@ -115,6 +115,6 @@ def made_to_order(context: EndContext) -> EndOutcome:
             source=source,
             about=frozenset({formula.id}),
         )
-        for why in against(formula)
+        for why in problems(formula)
     )
     return EndOutcome((), findings)

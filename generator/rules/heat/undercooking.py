@@ -1,7 +1,7 @@
 """Raw animal food that nothing cooks: lawful only on a guest's request and with the advisory.
 
 Food Code 3-401.11(A) and (D) with the advisory of 3-603.11: served raw or undercooked only when a
-guest asks and is told of the risk; never for a highly susceptible population (3-801.11), never for
+guest asks and is named the risk; never for a highly susceptible population (3-801.11), never for
 anything chilled and kept. Freezing fish against parasites is not keeping it; and fish freed of
 them by freezing is ready to eat by the code (1-201.10), kept cold and dated as such.
 """
@@ -24,7 +24,7 @@ from generator.rules.basics.context import (
 )
 from generator.rules.basics.product import Component
 from generator.rules.basics.uncovered import never_covered
-from generator.rules.heat.eggs_at_once import against, more_than_one, way_of
+from generator.rules.heat.eggs_at_once import more_than_one, problems, way_of
 from generator.rules.heat.parasites import is_fish
 from generator.rules.heat.to_order import raw_egg
 
@@ -157,8 +157,8 @@ def susceptible(context: EndContext) -> EndOutcome:
     still_raw = _still_raw(context)
     if not eggs or (way_of(house, formula) is not None and not still_raw):
         return EndOutcome((), sprouts)
-    why = [*against(house, formula), *still_raw]
-    told = f" The code allows a few uses, but here {listed(why)}."
+    why = [*problems(house, formula), *still_raw]
+    reported = f" The code allows a few uses, but here {listed(why)}."
     name = listed(list(dict.fromkeys(line.name for line in eggs)))
     finding = Finding(
         "susceptible-raw-eggs",
@@ -166,7 +166,7 @@ def susceptible(context: EndContext) -> EndOutcome:
         f"{name}: use pasteurised eggs, not raw eggs broken together, where a highly susceptible "
         "population is served.",
         eggs[0].line.place("amount"),
-        f"Use a pasteurised egg product (`state: pasteurised`).{told}",
+        f"Use a pasteurised egg product (`state: pasteurised`).{reported}",
         source=_for_the_frail(house, "eggs"),
         about=frozenset({formula.id}),
     )

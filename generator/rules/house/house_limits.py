@@ -67,7 +67,7 @@ class Spot:
 
 @dataclass(frozen=True)
 class Own:
-    """A house limit that speaks of a spot: how near it stands (greater is nearer), and where."""
+    """A house limit that speaks of a spot: how near it is (greater is nearer), and where."""
 
     record: HouseLimit
     rank: int
@@ -116,8 +116,8 @@ def find(spot: Spot, law: dict[str, LawRows]) -> Found:
 
 @dataclass
 class _Ordered:
-    """The house limits for a hazard at a spot as they stand to the code: those that are stricter,
-    nearest first; the nearest looser one that is allowed; what is told of the others."""
+    """The house limits for a hazard at a spot as they are to the code: those that are stricter,
+    nearest first; the nearest looser one that is allowed; what is named the others."""
 
     stricter: list[Own] = field(default_factory=list)
     looser: tuple[Own, Authorisation] | None = None
@@ -137,20 +137,20 @@ def _of_hazard(found: Found, spot: Spot, hazard: str, rows: LawRows) -> Found:
 
 
 def _ordered(spot: Spot, hazard: str, rows: LawRows, owns: list[Own]) -> _Ordered:
-    law, told = in_words(rows), _Ordered()
+    law, reported = in_words(rows), _Ordered()
     for own in owns:
         standing = order(own.record.limit, rows)
         if standing == "stricter":
-            told.stricter.append(own)
+            reported.stricter.append(own)
         elif standing == "same":
-            told.findings.append(_same(spot, own, law))
+            reported.findings.append(_same(spot, own, law))
         elif _aimed(spot, own, rows):  # else what is in it asks for more, and the code's rows stay
             permit = _permit(spot, own, hazard, law)
             if isinstance(permit, Finding):
-                told.findings.append(permit)
-            elif told.looser is None and not told.stricter:
-                told.looser = (own, permit)
-    return told
+                reported.findings.append(permit)
+            elif reported.looser is None and not reported.stricter:
+                reported.looser = (own, permit)
+    return reported
 
 
 def _loosened(
@@ -319,13 +319,13 @@ def _twice(spot: Spot, own: Own, other: Own) -> Finding:
 # --- what the limits become
 
 
-def told_of(limit: Kind, rule: HouseRule, law: Limit | None) -> Kind:
+def reported_of(limit: Kind, rule: HouseRule, law: Limit | None) -> Kind:
     """A limit worked out with the house's rows, and the code's own beside it: of another kind,
     where the code has words and the house a figure."""
     basis = limit.basis
     if not isinstance(law, Law):
         law = None
-    inputs = [*basis.inputs, ("House", rule.told)]
+    inputs = [*basis.inputs, ("House", rule.reported)]
     if law is not None:
         inputs.append(("Code", f"{limit_words(law)}; {law.source.words}"))
     source = replace(limit.source, standing="house")

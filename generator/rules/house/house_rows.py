@@ -22,14 +22,14 @@ from generator.reference.row_kinds import (
     ReceiveRow,
     ReheatRow,
     Row,
-    Stage,
+    StageRow,
 )
 from generator.rules.basics.context import both, hold_words
 from generator.rules.basics.limit import Bound, figure_of
 
 Order = Literal["stricter", "same", "looser"]
 Limited: TypeAlias = CookRow | ReheatRow | CoolRow | HoldRow | ReceiveRow | DateRow
-"""The kinds of row a house limit may stand in the place of."""
+"""The kinds of row a house limit may be in the place of."""
 
 
 @dataclass(frozen=True)
@@ -57,8 +57,8 @@ def in_words(law: LawRows) -> str:
     """The code's rows in one line with their clause: "165 °F (74 °C), any one reading;
     3-401.11(A)(3)"."""
     if law.pairs:
-        told = [_shown(at, "min") + hold_words(hold) for at, hold in law.pairs]
-        words = listed(told, "or")
+        reported = [_shown(at, "min") + hold_words(hold) for at, hold in law.pairs]
+        words = listed(reported, "or")
     elif law.value is not None:
         words = f"{_shown(law.value, law.bound)} or {'hotter' if law.bound == 'min' else 'colder'}"
     elif law.stages:
@@ -77,7 +77,7 @@ def _shown(value: Temperature, bound: Bound) -> str:
 
 
 def order(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
-    """How a house limit stands to the code's, exactly.
+    """How a house limit is to the code's, exactly.
 
     A core temperature is as strict as the code's if some row is no hotter and held no longer; one
     that is hotter but shorter than every row counts as looser, for it can't be ordered. A course
@@ -209,8 +209,8 @@ def pack_with(
     place in it; ``keep`` leaves the code's own core rows beside a looser one, but for those it
     makes needless."""
     document, clause = source
-    told = {"document": document, "clause": clause, "read_in": (), "note": "", "editions": ""}
-    base = law.base.model_copy(update=told)
+    reported = {"document": document, "clause": clause, "read_in": (), "note": "", "editions": ""}
+    base = law.base.model_copy(update=reported)
     new = {
         f"house-{hazard}-{number}": row for number, row in enumerate(_rows(base, law, figures), 1)
     }
@@ -266,7 +266,7 @@ def _cooling_row(base: CoolRow, figures: tuple[HouseFigure, ...]) -> CoolRow:
     """A course of cooling as a row; the code's advised stages are no limit, so none takes their
     place."""
     stages = tuple(
-        Stage.model_construct(
+        StageRow.model_construct(
             to=_warmth(f),
             printed=None,
             within=Time(f.within_s),

@@ -104,7 +104,7 @@ def _value(found: tuple[str, HoldRow | ReceiveRow] | None) -> LawRows | None:
 
 
 def at_end(context: EndContext, cold: bool, dated: bool) -> Found | None:
-    """The house limits for holding the finished food (where the code's limit stands: ``cold``) and
+    """The house limits for holding the finished food (where the code's limit is: ``cold``) and
     for its days (``dated``)."""
     house = context.house
     if not any_here(house, context.formula):

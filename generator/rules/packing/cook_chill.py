@@ -41,7 +41,7 @@ def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
         why = f"The rules here say nothing about cook-chill kept {facts.kept.replace('-', ' ')}."
         return _refused(context, why, ASK)
     later = context.formula.steps[context.step.number :]
-    wrong = _misfit(context, facts, row, later)
+    wrong = _problem(context, facts, row, later)
     if wrong is not None:
         return _refused(context, *wrong)
     limits: list[Limit] = []
@@ -58,10 +58,10 @@ def _refused(context: StepContext, why: str, help: str) -> Outcome:
     return not_covered(context, "reduced_oxygen", why, help)
 
 
-def _misfit(
+def _problem(
     context: StepContext, facts: WithoutAir, row: ReducedOxygenRow, later: tuple[JoinedStep, ...]
 ) -> tuple[str, str] | None:
-    """The first condition that isn't met, and its mend; None if all are."""
+    """The first condition that isn't met, and its fix; None if all are."""
     formula = context.formula.formula
     if facts.sold is not False:
         return (

@@ -30,8 +30,8 @@ def with_document(house: House, formula: JoinedFormula, limit: Limit) -> Limit:
     held = [a for a in house.kitchen.authorisations if a.for_ == kind and a.in_force(house.as_of)]
     if not held:
         return limit
-    told = "; ".join(f"{a.document}, {a.authority}, until {date(a.until)}" for a in held)
-    inputs = (*limit.basis.inputs, ("On file", told))
+    reported = "; ".join(f"{a.document}, {a.authority}, until {date(a.until)}" for a in held)
+    inputs = (*limit.basis.inputs, ("On file", reported))
     return replace(limit, basis=replace(limit.basis, inputs=inputs))
 
 

@@ -15,7 +15,13 @@ from generator.measures.words import counted, listed, plain
 from generator.records.formula import WithoutAir
 from generator.reference.row_kinds import ReducedOxygenRow
 from generator.resolve.joined import House, JoinedFormula, JoinedStep
-from generator.rules.basics.context import NOTHING, Outcome, StepContext, both, why_not_authorised
+from generator.rules.basics.context import (
+    NOTHING,
+    Outcome,
+    StepContext,
+    authorisation_problem,
+    both,
+)
 from generator.rules.basics.limit import InWords, KeepingLimit, Lasts, figure_of
 from generator.rules.basics.product import RAW_STATES, Component
 from generator.rules.basics.uncovered import ASK, not_covered
@@ -74,7 +80,7 @@ def _why_refused(
         return "None of the code's criteria is stated.", f"{_CRITERIA} {ASK}"
     if by != "cook-chill" and by not in found:
         return f"The rules here have no criterion `{by}`.", ASK
-    wrong = _misfit(context, by, facts, found.get(by))
+    wrong = _problem(context, by, facts, found.get(by))
     return (wrong, ASK) if wrong else None
 
 
@@ -100,17 +106,17 @@ def _plan(context: StepContext) -> str:
     """Why there is no plan in force; empty if there is."""
     none = "Packing without air needs a HACCP plan or a variance. None is on file."
     called = "The plan for packing without air"
-    return why_not_authorised(context.house, "pack-without-air", none, called)
+    return authorisation_problem(context.house, "pack-without-air", none, called)
 
 
-def _misfit(
+def _problem(
     context: StepContext, by: str, facts: WithoutAir | None, row: ReducedOxygenRow | None
 ) -> str:
     """Why the food doesn't meet what it claims; empty if it does, as far as is stated."""
     if by == "no-criterion":
         return ""
     if any(is_fish(context.house, c) for c in context.before.components):
-        return _fish_misfit(context, by)
+        return _fish_problem(context, by)
     later = context.formula.steps[context.step.number :]
     if by == "fish-frozen":
         return "`criterion: fish-frozen` is for fish."
@@ -118,12 +124,12 @@ def _misfit(
         return "Cooking in the pack is `criterion: cook-chill`, or `criterion: within-48-hours`."
     if row is not None and row.most is not None:
         assert facts is not None
-        return _measured_misfit(facts, row.most)
-    told = _TOLD.get(by)
-    return told(context) if told is not None else ""
+        return _measured_problem(facts, row.most)
+    reported = _REPORTED.get(by)
+    return reported(context) if reported is not None else ""
 
 
-def _fish_misfit(context: StepContext, by: str) -> str:
+def _fish_problem(context: StepContext, by: str) -> str:
     """Fish goes by being frozen throughout, and by nothing else."""
     match by:
         case "fish-frozen":
@@ -140,7 +146,7 @@ def _fish_misfit(context: StepContext, by: str) -> str:
             )
 
 
-def _measured_misfit(facts: WithoutAir, most: Fraction) -> str:
+def _measured_problem(facts: WithoutAir, most: Fraction) -> str:
     """Acidity or water activity: what was measured, against the most there may be."""
     if facts.measured is None:
         return (
@@ -252,18 +258,18 @@ def _not_raw(context: StepContext) -> str:
     if needing and not others:
         return ""
     names = listed(list(dict.fromkeys(c.name for c in others)))
-    told = (
+    reported = (
         f" {names} {'is none of them' if len(others) == 1 else 'are none of them'}."
         if others
         else ""
     )
     return (
         "`criterion: competing-organisms` is for raw meat, raw poultry and raw vegetables "
-        f"alone.{told}"
+        f"alone.{reported}"
     )
 
 
-_TOLD: dict[str, Callable[[StepContext], str]] = {
+_REPORTED: dict[str, Callable[[StepContext], str]] = {
     "competing-organisms": _not_raw,
     "cheese": _not_cheese,
     "cured-at-a-plant": _not_cured_at_a_plant,

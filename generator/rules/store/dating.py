@@ -216,14 +216,14 @@ def _beyond(
     keeps = formula.keeps
     assert keeps is not None and keeps.cold is not None
     place = keeps.place("cold")
-    mended = place.text.replace(str(keeps.cold.text), f"{law} days").strip()
+    fixed = place.text.replace(str(keeps.cold.text), f"{law} days").strip()
     return Finding(
         "keeps-beyond-law",
         "error",
         f"{formula.name} keeps {counted(chef, 'day')} by its formula. {who} allows {law}.",
         place,
         help,
-        (mended,),
+        (fixed,),
         source,
         frozenset({context.formula.id}),
     )

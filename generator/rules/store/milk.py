@@ -14,7 +14,7 @@ from generator.files.finding import Finding
 from generator.records.ingredient import Ingredient
 from generator.reference.row_kinds import ReceiveRow
 from generator.resolve.joined import House
-from generator.rules.basics.context import cited, why_not_authorised
+from generator.rules.basics.context import authorisation_problem, cited
 from generator.rules.basics.product import RAW_STATES
 
 ON_FILE = "raw-milk"
@@ -41,7 +41,7 @@ def not_pasteurised(house: House, item: str, facts: Ingredient) -> tuple[Finding
     """The error of a dairy ingredient that is raw, isn't stated to be pasteurised or ready to eat,
     or is raw by its own name; empty for any other, and for one a document in force allows."""
     why = _why_raw(house, facts)
-    if why is None or not why_not_authorised(house, ON_FILE, "none", ""):
+    if why is None or not authorisation_problem(house, ON_FILE, "none", ""):
         return ()
     is_cheese = facts.cheese is not None
     if is_cheese and facts.raw_milk and facts.cheese in _CURED:

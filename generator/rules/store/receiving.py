@@ -14,7 +14,7 @@ from generator.rules.basics.house_rule import Spoken
 from generator.rules.basics.limit import InWords, KeepingLimit, figure_of
 from generator.rules.basics.product import RAW_STATES
 from generator.rules.cold.plants import needs_as_it_comes, plant_of
-from generator.rules.house.house_limits import told_of
+from generator.rules.house.house_limits import reported_of
 from generator.rules.house.house_spots import at_shelf
 
 OWN_FIGURE = "Its figure is in that law, not here. Write it on the receiving log."
@@ -99,9 +99,9 @@ def _by_law(
 ) -> InWords | KeepingLimit:
     """The limit of a row, or of a law of its own (``own``); in words where it sets no figure."""
     if own is not None:
-        told = f"{own.words.rstrip('.')}: {facts.own_law.rstrip('.')}."
+        reported = f"{own.words.rstrip('.')}: {facts.own_law.rstrip('.')}."
         missed = "Warmer than that law says? Send it back."
-        return _in_words(house, item, facts, own, told, missed, OWN_FIGURE)
+        return _in_words(house, item, facts, own, reported, missed, OWN_FIGURE)
     if row.value is None:
         missed = "Thawed, or ice from thawing and freezing again? Send it back."
         return _in_words(house, item, facts, row, row.words, missed)
@@ -112,7 +112,7 @@ def _by_house_limit(
     house: House, facts: Ingredient, found: tuple[str, ReceiveRow], received: Receiving
 ) -> Receiving:
     """What holds at the door with the kitchen's own limit counted in. One has nothing to be held
-    against in a law that isn't held: the general row stands in."""
+    against in a law that isn't held: the general row is in."""
     item = received.item
     ours = at_shelf(house, item, facts, "receive", found)
     if ours is None:
@@ -121,7 +121,7 @@ def _by_house_limit(
     if "receive" in ours.rules:
         mine = ours.house.pack.row_for(ReceiveRow, found[1].applies or "")
         assert mine is not None, "a house limit replaces the code's row"
-        limit = told_of(_limit(ours.house, item, facts, mine[1]), ours.rules["receive"], limit)
+        limit = reported_of(_limit(ours.house, item, facts, mine[1]), ours.rules["receive"], limit)
     return replace(received, limit=limit, findings=ours.findings, house_limits=ours.touched)
 
 

@@ -20,7 +20,7 @@ from generator.rules.basics.limit import CoolingLimit, InWords, KeepingLimit, La
 from generator.rules.cold.cooling import stages_of
 from generator.rules.cold.frozen import kept_frozen
 from generator.rules.cold.holding import held_cold, held_hot
-from generator.rules.house.house_limits import told_of
+from generator.rules.house.house_limits import reported_of
 from generator.rules.house.house_spots import at_shelf
 from generator.rules.store.milk import not_pasteurised
 from generator.rules.store.receiving import (
@@ -80,8 +80,8 @@ def _shelf(house: House, item: str, facts: Ingredient) -> Shelf:
     store, findings, touched = _stored(house, item, facts)
     needs_none = undated(house.pack, facts)
     if store is not None and needs_none is not None:
-        told = f"{needs_none.words} ({needs_none.clause})"
-        store = replace(store, note=f"{store.note} {told}".strip())
+        reported = f"{needs_none.words} ({needs_none.clause})"
+        store = replace(store, note=f"{store.note} {reported}".strip())
     dates, more, spoken = _dated(house, item, facts)
     if door is not None:
         findings, touched = (*door.findings, *findings), touched | door.house_limits
@@ -115,7 +115,7 @@ def _put_away(house: House, item: str, facts: Ingredient) -> CoolingLimit | Keep
         if ours is None or own is None or own.standing != "stricter":
             return limit  # a variance for holding says nothing of what is put away
         mine = _house_row(house, ours.house, "cold_hold")
-        return told_of(_held(ours.house, item, facts, mine, *_PUT_IN), own, limit)
+        return reported_of(_held(ours.house, item, facts, mine, *_PUT_IN), own, limit)
     if by_own_law(house, facts) is None:
         return None
     cooled = house.pack.row_for(CoolRow, "received-warm")
@@ -179,7 +179,7 @@ def _stored(
         return limit, (), frozenset()
     if hazard in ours.rules:
         mine = _house_row(house, ours.house, hazard)
-        limit = told_of(
+        limit = reported_of(
             _held(ours.house, item, facts, mine, "store", "Store", hazard, how),
             ours.rules[hazard],
             limit,
@@ -288,16 +288,16 @@ def _dated(
     note = row.note if day_one == "opened" else ""
     ours = at_shelf(house, item, facts, "date", ("", days))
     if ours is None:
-        return _told(dates, "the code's", note), (), frozenset()
+        return _reported(dates, "the code's", note), (), frozenset()
     rule, whose = ours.rules.get("date"), "the code's"
     if rule is not None:
         own = _row(ours.house.pack, "preparation")
         assert own is not None and own.days is not None, "a house limit of days has days"
         dates = replace(dates, day=own.days, house=rule, house_day=own.days)
         whose = "the house limit's"
-    return _told(dates, whose, note), ours.findings, ours.touched
+    return _reported(dates, whose, note), ours.findings, ours.touched
 
 
-def _told(dates: Dates, whose: str, note: str) -> Dates:
+def _reported(dates: Dates, whose: str, note: str) -> Dates:
     words = f"day {dates.day}, {whose}; day 1 is {_DAY_ONE[dates.day_one]}"
     return replace(dates, words=f"{words}. {note}" if note else words)

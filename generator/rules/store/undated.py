@@ -27,7 +27,7 @@ _CLASSES = {
 def undated(pack: Pack, facts: Ingredient) -> DateRow | None:
     """The row that needs no date of an ingredient once it is opened; None where it is dated."""
     kind = facts.undated_as or _BY_CHEESE.get(facts.cheese or "", "")
-    if not kind or _against(pack, facts, kind):
+    if not kind or _problem(pack, facts, kind):
         return None
     found = pack.row_for(DateRow, kind)
     return found[1] if found is not None else None
@@ -39,7 +39,7 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
         return ()
     found = house.pack.row_for(DateRow, facts.undated_as)
     why = (
-        _against(house.pack, facts, facts.undated_as) or "the rules in force here have no such list"
+        _problem(house.pack, facts, facts.undated_as) or "the rules in force here have no such list"
     )
     return (
         Finding(
@@ -54,7 +54,7 @@ def undated_without_use(house: House, item: str, facts: Ingredient) -> tuple[Fin
     )
 
 
-def _against(pack: Pack, facts: Ingredient, kind: str) -> str:
+def _problem(pack: Pack, facts: Ingredient, kind: str) -> str:
     """What speaks against an entry of the list, in words; empty if nothing does."""
     if not facts.commercially_packed:
         return (

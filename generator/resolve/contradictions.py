@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from generator.measures.words import listed
 from generator.records.ingredient import Allergen, Ingredient
-from generator.reference.known_names import Told
+from generator.reference.known_names import Reported
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
@@ -20,57 +20,60 @@ from generator.resolve.allergens import here_as
 
 NONE = "none"
 GAME = "game"
-"""What a name tells of deer, boar and hare: farmed or wild, but no other meat."""
+"""What a name says of deer, boar and hare: farmed or wild, but no other meat."""
 WILD = "wild-game"
-Against = tuple[str, str, str]
+Problem = tuple[str, str, str]
 """The key of a fact, what is wrong with it, and what to write: "" for nothing sure."""
 
 
-def told_of(library: Library, facts: Ingredient) -> tuple[Told, ...]:
-    """What an ingredient's own names tell: its name and its other names, never its id."""
-    return library.known_names.told((facts.name, *facts.other_names))
+def reported_of(library: Library, facts: Ingredient) -> tuple[Reported, ...]:
+    """What an ingredient's own names say: its name and its other names, never its id."""
+    return library.known_names.reported((facts.name, *facts.other_names))
 
 
-def sources(library: Library, facts: Ingredient) -> Iterator[tuple[Told, str]]:
+def sources(library: Library, facts: Ingredient) -> Iterator[tuple[Reported, str]]:
     """What is known of an ingredient, and where from: "its name", "its foodstuff, beef,"."""
-    for told in told_of(library, facts):
-        yield told, "its name" if told.name == facts.name else f"its other name, {told.name},"
+    for reported in reported_of(library, facts):
+        yield (
+            reported,
+            "its name" if reported.name == facts.name else f"its other name, {reported.name},",
+        )
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
         yield (
-            Told(stuff.name, facts.foodstuff or "", stuff.facts),
+            Reported(stuff.name, facts.foodstuff or "", stuff.facts),
             f"its foodstuff, {stuff.name},",
         )
 
 
-def spoken_against(
+def contradicted(
     library: Library,
     facts: Ingredient,
-    told: Told,
+    reported: Reported,
     whose: str,
     declared_by: AllergenList | None,
     pack: Pack | None,
-) -> Iterator[Against]:
-    """Each fact that what is ``told`` speaks against; ``whose`` says where it is from, as in "its
-    name". ``declared_by`` is the list of allergens in force, ``pack`` the law."""
+) -> Iterator[Problem]:
+    """Each fact that ``reported`` contradicts; ``whose`` says where it is from, as in "its name".
+    ``declared_by`` is the list of allergens in force, ``pack`` the law."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
-        yield from _species(facts, told, whose, pack)
-    yield from _raw(facts, told, whose)
-    yield from _cold(facts, told, whose, pack)
-    yield from _form(facts, told, whose)
-    yield from _plant(facts, told, whose)
-    if told.facts.function == "cure" and facts.function != "cure":
+        yield from _species(facts, reported, whose, pack)
+    yield from _raw(facts, reported, whose)
+    yield from _cold(facts, reported, whose, pack)
+    yield from _form(facts, reported, whose)
+    yield from _plant(facts, reported, whose)
+    if reported.facts.function == "cure" and facts.function != "cure":
         yield "function", f"{whose} says that it is a cure, but nothing else does", "cure"
-    yield from _parasites(facts, told, whose)
+    yield from _parasites(facts, reported, whose)
     if declared_by is not None:
-        yield from _allergens(facts, told, whose, declared_by)
+        yield from _allergens(facts, reported, whose, declared_by)
 
 
-def _raw(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
+def _raw(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
     """Food that is known raw and stated as made safe. Raw milk has a rule of its own:
     rules/milk.py."""
-    known = told.facts
-    if known.state != "raw" or "milk" in known.allergens or not _perishes(told):
+    known = reported.facts
+    if known.state != "raw" or "milk" in known.allergens or not _perishes(reported):
         return
     if facts.state in ("pasteurised", "ready-to-eat"):
         sure = "raw" if known.species is not None else ""  # raw milk isn't to be had so at all
@@ -78,23 +81,29 @@ def _raw(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
         yield "state", f"{whose} says that it is raw, and {said}", sure
 
 
-def _cold(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> Iterator[Against]:
+def _cold(
+    facts: Ingredient, reported: Reported, whose: str, pack: Pack | None
+) -> Iterator[Problem]:
     """Food that is known to need the cold, and stated to need none."""
-    packed = told.keeps_packed and facts.commercially_packed
-    if facts.tcs or not facts.states("tcs") or packed or not needs_cold_by(told, pack):
+    packed = reported.keeps_packed and facts.commercially_packed
+    if facts.tcs or not facts.states("tcs") or packed or not needs_cold_by(reported, pack):
         return
-    why = "cut food of its kind needs" if told.cut and not told.facts.tcs else "such food needs"
+    why = (
+        "cut food of its kind needs"
+        if reported.cut and not reported.facts.tcs
+        else "such food needs"
+    )
     yield (
         "tcs",
-        f"by {whose.rstrip(',')}, {why} time and temperature control{_unless(told)}, and "
+        f"by {whose.rstrip(',')}, {why} time and temperature control{_unless(reported)}, and "
         "`tcs: no` says it doesn't",
         "yes",
     )
 
 
-def _form(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
+def _form(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
     """Food that is known to be cut, ground or injected, and stated as intact."""
-    known = told.facts.form
+    known = reported.facts.form
     if known is not None and facts.form == "intact":
         form = known if known == "comminuted" else "tenderised"
         yield (
@@ -104,9 +113,9 @@ def _form(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
         )
 
 
-def _plant(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
+def _plant(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
     """A plant of one kind, stated as one of another."""
-    known = told.facts.plant
+    known = reported.facts.plant
     if known and facts.states("plant") and facts.plant not in (None, known):
         word = known.replace("-", " ")
         yield (
@@ -116,41 +125,41 @@ def _plant(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
         )
 
 
-def _parasites(facts: Ingredient, told: Told, whose: str) -> Iterator[Against]:
+def _parasites(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
     """Fish stated as free of parasites by what it isn't: tuna, farmed, or roe."""
     freed = facts.parasites.freed_by if facts.parasites is not None else ""
-    if told.facts.kind == "other" and freed == "tuna":
+    if reported.facts.kind == "other" and freed == "tuna":
         yield "parasites", f"{whose} says that it is no tuna, and `freed_by: tuna` that it is", ""
-    if told.wild and freed == "farmed":
+    if reported.wild and freed == "farmed":
         yield "parasites", f"{whose} says that it is wild, and `freed_by: farmed` that it isn't", ""
-    if freed == "roe" and told.facts.species == "fish" and not told.roe:
+    if freed == "roe" and reported.facts.species == "fish" and not reported.roe:
         yield "parasites", f"{whose} says nothing of roe, and `freed_by: roe` that it is", ""
 
 
-def _unless(told: Told) -> str:
+def _unless(reported: Reported) -> str:
     """What else the ingredient might state, so that it needs no cold as it comes."""
-    if told.keeps_packed:
+    if reported.keeps_packed:
         return " unless a plant made and packed it (`commercially_packed: yes`)"
-    if told.keeps_sealed:
+    if reported.keeps_sealed:
         return " once its sealed pack is opened (`sealed: yes` in place of `tcs`)"
     return ""
 
 
-def _perishes(told: Told) -> bool:
+def _perishes(reported: Reported) -> bool:
     """Whether raw makes a difference by the law: food of an animal, or milk."""
-    return told.facts.species not in (None, NONE) or bool(told.facts.tcs)
+    return reported.facts.species not in (None, NONE) or bool(reported.facts.tcs)
 
 
-def needs_cold_by(told: Told, pack: Pack | None) -> bool:
-    """Whether what is told needs time and temperature control as it comes: plant food only where
-    the pack in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in
+def needs_cold_by(reported: Reported, pack: Pack | None) -> bool:
+    """Whether known food needs time and temperature control as it comes: plant food only where the
+    pack in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in
     oil)."""
-    known = told.facts
+    known = reported.facts
     if known.plant and pack is not None:
         if f"{known.plant}-raw" in {i for i, _ in pack.rows_of(WordsRow, "tcs")}:
             return False  # counted so as it comes, whatever is stated
-        done = f"{known.plant}-cut" if told.cut and not known.tcs else f"{known.plant}-in-oil"
-        return bool(known.tcs or told.cut) and pack.row_for(WordsRow, done, "tcs") is not None
+        done = f"{known.plant}-cut" if reported.cut and not known.tcs else f"{known.plant}-in-oil"
+        return bool(known.tcs or reported.cut) and pack.row_for(WordsRow, done, "tcs") is not None
     return bool(known.tcs) and not known.plant
 
 
@@ -159,13 +168,15 @@ def known_species(library: Library) -> frozenset[str]:
     return frozenset({NONE}).union(*(pack.definitions for pack in library.packs.values()))
 
 
-def _species(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> Iterator[Against]:
+def _species(
+    facts: Ingredient, reported: Reported, whose: str, pack: Pack | None
+) -> Iterator[Problem]:
     """Another animal than it is known to be of, or none, or one where it is of none."""
-    known, stated = told.facts.species, facts.species
+    known, stated = reported.facts.species, facts.species
     if known is None or stated is None or stated == known:
-        yield from _wild(told, whose, stated, pack)
+        yield from _wild(reported, whose, stated, pack)
     elif known in ("animal", GAME):
-        yield from _of_an_animal(told, whose, stated, pack)
+        yield from _of_an_animal(reported, whose, stated, pack)
     elif known == NONE:
         yield "species", f"{whose} is of no animal, and `species: {stated}` says it is", ""
     elif stated != WILD or _class(known, pack) != "game":  # shot, not farmed: the stricter row
@@ -174,21 +185,25 @@ def _species(facts: Ingredient, told: Told, whose: str, pack: Pack | None) -> It
         yield "species", f"{whose} says {word}, and `species: {stated}` says otherwise", sure
 
 
-def _of_an_animal(told: Told, whose: str, stated: str, pack: Pack | None) -> Iterator[Against]:
+def _of_an_animal(
+    reported: Reported, whose: str, stated: str, pack: Pack | None
+) -> Iterator[Problem]:
     """Food that is known of some animal, or of game, and stated as of none or as no game."""
-    game = told.facts.species == GAME and _class(WILD, pack)
+    game = reported.facts.species == GAME and _class(WILD, pack)
     if stated == NONE:
         yield "species", f"{whose} is an animal's, and `species: none` says it isn't", ""
     elif game and _class(stated, pack) not in ("game", WILD):
         yield "species", f"{whose} is game, and `species: {stated}` says it isn't", WILD
     else:
-        yield from _wild(told, whose, stated, pack)
+        yield from _wild(reported, whose, stated, pack)
 
 
-def _wild(told: Told, whose: str, stated: str | None, pack: Pack | None) -> Iterator[Against]:
+def _wild(
+    reported: Reported, whose: str, stated: str | None, pack: Pack | None
+) -> Iterator[Problem]:
     """Game that its name calls wild, stated as farmed: the code's row for farmed game isn't its own
     (3-401.11(A)(1)(b), (3))."""
-    if told.wild and _class(stated, pack) == "game":
+    if reported.wild and _class(stated, pack) == "game":
         yield (
             "species",
             f"{whose} says that it is wild, and `species: {stated}` is for farmed game",
@@ -212,35 +227,37 @@ def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
 
 
 def _allergens(
-    facts: Ingredient, told: Told, whose: str, declared_by: AllergenList
-) -> Iterator[Against]:
+    facts: Ingredient, reported: Reported, whose: str, declared_by: AllergenList
+) -> Iterator[Problem]:
     """The allergens it holds by what it is and doesn't declare, in the words of the list in
     force."""
     words = declared_by.named()
     if any(a.word not in words for a in facts.allergens):
         return  # said of another list first
-    missing = list(_undeclared(facts, told, declared_by))
+    missing = list(_undeclared(facts, reported, declared_by))
     if missing:
         stated = listed([str(a) for a in facts.allergens]) or NONE
-        told_words = listed([str(a) for a in missing])
+        found = listed([str(a) for a in missing])
         line = [str(a) for a in (*facts.allergens, *missing)]
         yield (
             "allergens",
-            f"{whose} says that it holds {told_words}, and `allergens: {stated}` leaves that out",
+            f"{whose} says that it holds {found}, and `allergens: {stated}` leaves that out",
             line[0] if len(line) == 1 else f"[{', '.join(line)}]",
         )
 
 
-def _undeclared(facts: Ingredient, told: Told, declared_by: AllergenList) -> Iterator[Allergen]:
+def _undeclared(
+    facts: Ingredient, reported: Reported, declared_by: AllergenList
+) -> Iterator[Allergen]:
     """The allergens it is known to hold, as the list calls them, that it doesn't declare."""
     words = declared_by.named()
-    for text in told.facts.allergens:
+    for text in reported.facts.allergens:
         held = here_as(declared_by, text)
         if held is None or facts.species in words[held.word].species:
             continue  # not on this list, or asked for by its species already
         word = words[held.word]
         if word.kind_named and not held.kind:
-            held = replace(held, kind=_kind_in(told.name))
+            held = replace(held, kind=_kind_in(reported.name))
         same = (a.word == held.word and _same(a, held, word.kinds) for a in facts.allergens)
         if not any(same):
             yield held

@@ -58,7 +58,7 @@ _ORDER = (
 @dataclass(frozen=True)
 class RegisterRow:
     """One row: the figure, its words, the formula, the step, the code's figure and its clause, and
-    how a house limit stands to it."""
+    how a house limit is to it."""
 
     number: str
     unit: str
@@ -193,8 +193,8 @@ def _of_shelf(house: House, shelf: Shelf, hazard: str) -> list[RegisterRow]:
         source = f"{limit.source.document},"
         match limit:
             case InWords():
-                told = f"{at} · {limit.words}"
-                row = RegisterRow("", "", "no figure here", shelf.name, to, told, source)
+                reported = f"{at} · {limit.words}"
+                row = RegisterRow("", "", "no figure here", shelf.name, to, reported, source)
                 rows.append(replace(row, clause=limit.source.clause))
             case CoolingLimit():
                 rows += _shelf_stages(house, limit, shelf.name, to, at)

@@ -1,8 +1,8 @@
-"""Readings against a critical limit: pass, fail, or cannot tell.
+"""Readings against a critical limit: pass, fail, or cannot say.
 
 A probe sees the food at instants; what it did between them is only known to lie between two
 readings. A verdict is *pass* if the least favourable course through the readings passes, *fail* if
-the most favourable one fails, and *cannot tell* otherwise. Figures are compared exactly, whatever
+the most favourable one fails, and *cannot say* otherwise. Figures are compared exactly, whatever
 scale they were read in.
 """
 
@@ -18,13 +18,13 @@ from generator.measures.words import duration
 from generator.review.bursts import moved_to_the_edge
 from generator.review.cooling_clock import CoolingRule, Reheating, start_of
 from generator.review.cooling_course import cooled, to_the_end
-from generator.review.courses import MINUTE, SECOND, Course, Level, course_of, level, told
+from generator.review.courses import MINUTE, SECOND, Course, Level, course_of, level, read_at
 from generator.review.doubts import Doubt, doubts, drawn_out, kept_in_the_wrong_scale
 from generator.review.freezing_course import kept_frozen
 from generator.review.heating_course import heated, maybe_celsius, widest_gap
-from generator.review.judged import GRAVITY, Judged, ProbeFound, Word
 from generator.review.jumps import Jumps, jumped, jumps, out_at_the_end, out_at_the_start
 from generator.review.readings import Reading, ReadingLog, Series
+from generator.review.results import GRAVITY, Judged, ProbeFound, Word
 from generator.rules.basics.context import both
 from generator.rules.basics.limit import (
     Bound,
@@ -61,7 +61,7 @@ def watched(limit: Probed) -> bool:
 
 @dataclass(frozen=True)
 class Around:
-    """What stands around a limit when a log is judged by it: the figure the food was ``cooked`` to
+    """What is around a limit when a log is judged by it: the figure the food was ``cooked`` to
     before it is cooled, the ``reheating`` that starts a cooling clock anew, the figure it is then
     held ``cold`` at, with the longest pause in seconds; what water boils at here, and what no
     reading of the food may pass (None: food that may be hotter)."""
@@ -194,7 +194,7 @@ def _either(
         return one
     why = "Two readings of the same time disagree, and the verdict depends on them."
     if series.clash is not None:
-        a, b = (told(r, log.zone) for r in series.clash)
+        a, b = (read_at(r, log.zone) for r in series.clash)
         why = (
             f"It read {a} and {b}: two readings of the same time disagree, and the verdict "
             f"depends on them."
@@ -238,7 +238,7 @@ def _one_batch(
     found: ProbeFound, course: Course, log: ReadingLog, limit: CoolingLimit
 ) -> ProbeFound:
     """What doesn't pass and begins anew, hot, after it was cold, with no course of heating between
-    them: more than one batch may stand in the log."""
+    them: more than one batch may be in the log."""
     if found.verdict == "pass" or limit.clock is None:
         return found
     cold, hot = level(limit.figure.value), level(limit.clock.value)
@@ -247,7 +247,7 @@ def _one_batch(
         if course.heat[i - 1] <= cold and course.heat[i] >= hot and long:
             why = (
                 f"{found.why} More than one batch? It was cold, and the next reading is "
-                f"{told(course.readings[i], log.zone)}: split the file there, one batch each."
+                f"{read_at(course.readings[i], log.zone)}: split the file there, one batch each."
             )
             return replace(found, why=why)
     return found
@@ -283,7 +283,7 @@ def _cooled(
 def _heated(
     series: Series, course: Course, log: ReadingLog, limit: HeatingLimit, longest: Fraction
 ) -> ProbeFound:
-    """A course of heat; a pass stands only if it does so without the jumps no core makes."""
+    """A course of heat; a pass is only if it does so without the jumps no core makes."""
     found = heated(series, course, log, limit, longest)
     if found.verdict != "pass" or limit.measured != "core":
         return found
@@ -311,7 +311,7 @@ def _without(course: Course, jump: Jumps) -> Course:
 
 
 def _open(found: ProbeFound, why: str) -> ProbeFound:
-    """A verdict left open by readings in doubt, and why; nothing is told of how long it held."""
+    """A verdict left open by readings in doubt, and why; nothing is named how long it held."""
     return replace(
         found,
         verdict="cannot tell",
@@ -399,24 +399,24 @@ def _out_of_the_food(
     inner = _not_by_a_jump(_each(series, part, log, limit, longest), part, log, limit)
     if inner.verdict == "fail":
         return inner
-    told_of = []
+    reported_of = []
     if begins is not None:
-        told_of.append(
-            f"Up to {told(course.readings[first - 1], log.zone)} the probe may not have been in "
+        reported_of.append(
+            f"Up to {read_at(course.readings[first - 1], log.zone)} the probe may not have been in "
             f"the food. Start the log when it is."
         )
     if out is not None and not out.closes:
-        told_of.append(
-            f"From {told(course.readings[end - 1], log.zone)} it went to "
-            f"{told(course.readings[end], log.zone)} at once. Was the probe taken out, or was it "
-            f"the food?"
+        reported_of.append(
+            f"From {read_at(course.readings[end - 1], log.zone)} it went to "
+            f"{read_at(course.readings[end], log.zone)} at once. Was the probe taken out, or was "
+            f"it the food?"
         )
     if inner.verdict == "cannot tell":
-        told_of.append(inner.why)
-    if told_of:
-        return _open(inner, " ".join(told_of))
+        reported_of.append(inner.why)
+    if reported_of:
+        return _open(inner, " ".join(reported_of))
     note = (
-        f"The probe was taken out after {told(course.readings[end - 1], log.zone)}. The log is "
+        f"The probe was taken out after {read_at(course.readings[end - 1], log.zone)}. The log is "
         f"judged up to there."
     )
     return replace(inner, notes=(*inner.notes, note))
@@ -432,7 +432,7 @@ def _each(
         beyond = reading.temperature < value if low else value < reading.temperature
         if beyond:
             side = "below" if low else "above"
-            why = f"It read {told(reading, log.zone)}, {side} {words}."
+            why = f"It read {read_at(reading, log.zone)}, {side} {words}."
             if low and maybe_celsius(reading.temperature, value):
                 why += " Is it °C?"
             return ProbeFound(probe, "fail", why, deviation=reading.at)

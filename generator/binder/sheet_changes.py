@@ -8,17 +8,17 @@ from generator.changes import facts
 from generator.changes.facts import Change, NamedFacts
 
 
-def told(words: Words | None) -> str:
+def reported(words: Words | None) -> str:
     """Words of a record as plain text."""
     if words is None or isinstance(words, str):
         return words or ""
     return "".join(w if isinstance(w, str) else w["b"] for w in words)
 
 
-def differences(old: Record, new: Record) -> tuple[Change, ...]:
+def sheet_changes(old: Record, new: Record) -> tuple[Change, ...]:
     """What differs, in the order of the new sheet, what is gone last. Two sheets whose content
     differs always have one."""
-    found = facts.differences(_laid_out(old), _laid_out(new))
+    found = facts.fact_changes(_laid_out(old), _laid_out(new))
     if not found and content_of(old) != content_of(new):
         return (Change("paper", "", "Layout", "", "new layout; words and figures are the same"),)
     return found
@@ -44,7 +44,7 @@ def narrowed(old: str, new: str) -> tuple[str, str]:
 
 
 class _Names(NamedFacts):
-    """What stands on one sheet, by name."""
+    """What is on one sheet, by name."""
 
     def say(self, name: str, words: str) -> None:
         """Note that ``name`` reads ``words`` on this sheet."""
@@ -99,7 +99,7 @@ def _head(block: Record, names: _Names, table: int) -> None:
     right = block.get("right")
     if isinstance(right, list) and isinstance(right[-1], dict):
         figure = right[-1]  # "Each line twice; one load is", and its weight in bold
-        lead = told(right[:-1]).replace("\u00a0", " ").strip()
+        lead = reported(right[:-1]).replace("\u00a0", " ").strip()
         note, _, name = lead.rpartition("; ")
         name = name.removesuffix(" is").capitalize()
         if note:
@@ -107,18 +107,20 @@ def _head(block: Record, names: _Names, table: int) -> None:
         if not names.has(name):
             names.say(name, figure["b"])
     elif right:
-        names.say(f"{block['words']}, note", told(right))
+        names.say(f"{block['words']}, note", reported(right))
 
 
 def _steps(block: Record, names: _Names, table: int) -> None:
     for row in block["rows"]:
-        names.say(f"Step {row['number']}", told(row["words"]))
+        names.say(f"Step {row['number']}", reported(row["words"]))
         names.say(f"Step {row['number']}, to write", ", ".join(row["boxes"]))
 
 
 def _limit(block: Record, names: _Names, table: int) -> None:
-    where = f"Step {block['number']}" if block["number"] else told(block["words"]).split(" ·")[0]
-    names.say(where, told(block["words"]))
+    where = (
+        f"Step {block['number']}" if block["number"] else reported(block["words"]).split(" ·")[0]
+    )
+    names.say(where, reported(block["words"]))
     if block["how"]:
         names.say(f"{where}, how", block["how"])
     shape = block["shape"]
@@ -127,12 +129,13 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         hold = block["hold"]
         held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
         names.say(
-            f"{where}, limit", f"{figure['number']} {figure['unit']} {told(figure['words'])}{held}"
+            f"{where}, limit",
+            f"{figure['number']} {figure['unit']} {reported(figure['words'])}{held}",
         )
     elif shape == "stages":
         for stage in block["stages"]:
             names.say(
-                f"{where}, limit, {told(stage['words']).lower()}",
+                f"{where}, limit, {reported(stage['words']).lower()}",
                 f"{stage['number']} {stage['unit']}",
             )
     else:
@@ -144,7 +147,7 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         ("start", "start"),
     ):
         if block.get(key):
-            names.say(f"{where}, {name}", told(block[key]).removeprefix("If missed: "))
+            names.say(f"{where}, {name}", reported(block[key]).removeprefix("If missed: "))
     if block["small"]:
         names.say(f"{where}, code", " ".join(block["small"]))
 
@@ -172,8 +175,8 @@ def _table_row(heads: list[str], cells: list[tuple[str, str]], names: _Names) ->
 def _cell(cell: Words | Record) -> tuple[str, str]:
     """The words of a table's cell, and those under them."""
     if isinstance(cell, dict):
-        return told(cell["words"]), cell.get("under", "")
-    return told(cell), ""
+        return reported(cell["words"]), cell.get("under", "")
+    return reported(cell), ""
 
 
 def _matrix(block: Record, names: _Names, table: int) -> None:
@@ -198,7 +201,7 @@ def _yields(block: Record, names: _Names, table: int) -> None:
 
 
 def _notice(block: Record, names: _Names, table: int) -> None:
-    names.say("Caution", f"{block['severity'].upper()}: {told(block['words'])}")
+    names.say("Caution", f"{block['severity'].upper()}: {reported(block['words'])}")
 
 
 def _fields(block: Record, names: _Names, table: int) -> None:
@@ -206,13 +209,13 @@ def _fields(block: Record, names: _Names, table: int) -> None:
 
 
 def _log(block: Record, names: _Names, table: int) -> None:
-    names.say("Limit for", told(block["start"]))
+    names.say("Limit for", reported(block["start"]))
     for figure in block["figures"]:
-        words = f"{figure['number']} {figure['unit']} {told(figure['after'])}"
-        names.say(f"Limit, {told(figure['words']).lower()}", words)
+        words = f"{figure['number']} {figure['unit']} {reported(figure['after'])}"
+        names.say(f"Limit, {reported(figure['words']).lower()}", words)
     names.say("Code", " ".join(block["small"]))
     for line in block["how"]:
-        name, sign, rest = told(line).partition(":")
+        name, sign, rest = reported(line).partition(":")
         names.say(name if sign else "How", rest.strip() or name)
     _fields(block, names, table)
     columns = [", ".join([*c["heads"], *c.get("fixed", ())]) for c in block["columns"]]
@@ -222,14 +225,14 @@ def _log(block: Record, names: _Names, table: int) -> None:
 
 def _beside(block: Record, names: _Names, table: int) -> None:
     for text in block["texts"]:
-        words = told(text)
+        words = reported(text)
         name, sign, rest = words.partition(":")
         names.say(name if sign and len(name) < 30 else "Text", rest.strip() or words)
 
 
 def _any(block: Record, names: _Names, table: int) -> None:
     if "words" in block:
-        names.say("Text", told(block["words"]))
+        names.say("Text", reported(block["words"]))
 
 
 _BLOCKS = {

@@ -16,8 +16,8 @@ from generator.scaling.loads import Loads, equal_loads, whole_piece_loads
 from generator.sheet.volumes import Bulk, bulk_of
 from generator.sheet.walk import Walk, WalkedStep
 
-_TOLD = Fraction(1, 10)
-"""From this share of the weight on, an assumed volume is told beside the loads it sets."""
+_REPORTED = Fraction(1, 10)
+"""From this share of the weight on, an assumed volume is reported beside the loads it sets."""
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def loads_of(
 @dataclass(frozen=True)
 class Takes:
     """What a machine takes of the product at a step, in grams: ``most`` is the smaller of its own
-    and what fills its ``room``, which ``by_bowl`` tells; ``where`` names it in a refusal."""
+    and what fills its ``room``, which ``by_bowl`` says; ``where`` names it in a refusal."""
 
     ident: str
     name: str
@@ -137,7 +137,7 @@ def _step_loads(
         bound = "bowl"
     volume = loads.grams * room.ml_per_g if room is not None else None
     assumed: tuple[str, ...] = ()
-    if room is not None and room.bulk.share >= _TOLD:
+    if room is not None and room.bulk.share >= _REPORTED:
         assumed = tuple(name for name, _ in room.bulk.assumed)
     basis = _basis(takes.written, grams, loads, bound, room)
     return StepLoads(walked.step.id, takes.ident, takes.name, loads, bound, volume, basis, assumed)
