@@ -178,7 +178,7 @@ def test_too_large(kitchen: Path) -> None:
     path = kitchen / "standards" / "stations" / "pass.yaml"
     path.write_text("name: Pass\n" + "# filler\n" * 130_000)
     assert (
-        "standards/stations/pass.yaml: error: This file has 1170011 bytes; at most 1048576 are "
+        "standards/stations/pass.yaml: error: This file has 1170011 bytes. At most 1048576 are "
         "read." in reported(kitchen)
     )
 

@@ -213,7 +213,7 @@ def test_no_other_broken_kitchen_breaks_a_page(case: str, tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(
-    ("typed", "mends"),
+    ("typed", "fixes"),
     [
         ("1.5 kg", ["1,5 kg"]),
         ("1.500 kg", ["1500 kg", "1,5 kg"]),
@@ -236,7 +236,7 @@ def test_a_point_is_refused_with_its_fixes(typed: str, fixes: list[str]) -> None
 
 
 @pytest.mark.parametrize(
-    ("read", "typed", "mend"),
+    ("read", "typed", "fix"),
     [
         (read_temperature, "74.5 °C", "74,5 °C"),
         (read_temperature, "-18.5C", "-18,5C"),

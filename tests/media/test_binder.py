@@ -854,14 +854,14 @@ def test_the_site_computes_the_sheets_it_shows_and_no_others(
         return finished(sheet, number, site)
 
     monkeypatch.setattr(documents, "finished", counted_in)
-    pages = papers.make_pages(make_manual(kitchen, AS_OF))
+    pages = papers.make_site_pages(make_manual(kitchen, AS_OF))
     shown = [s for p in pages for found in SHEETS.findall(p.html) for s in found.split()]
     assert len(shown) == len(computed) == len(set(computed)) > 10
     assert {site for _, site in computed} == {""}
     computed.clear()
     edit(kitchen, "formulas/house-spice.yaml", "nutmeg: 30 %", "nutmeg: 40 %")
     found = make_manual(kitchen, AS_OF)
-    assert found.errors and papers.make_pages(found) and not computed
+    assert found.errors and papers.make_site_pages(found) and not computed
     (kitchen / "standards/kitchen.yaml").unlink()
     found = make_manual(kitchen, AS_OF)
-    assert isinstance(found, Broken) and papers.make_pages(found) and not computed
+    assert isinstance(found, Broken) and papers.make_site_pages(found) and not computed

@@ -49,7 +49,7 @@ def test_nothing_on_any_page_needs_more_than_the_policy_gives(demo_site: Path) -
 
 
 @pytest.mark.parametrize(
-    ("html", "told"),
+    ("html", "reported"),
     [
         ('<p style="color:red">', "style= in <p>"),
         ("<script>1</script>", "<script>"),

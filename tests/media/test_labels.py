@@ -263,7 +263,7 @@ def test_the_command(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "reported"),
     [
         (["barley-soup", "--made", "2026-11-25"], "Brown turkey stock: on which day was it made?"),
         (
@@ -308,7 +308,7 @@ def test_the_command(tmp_path: Path) -> None:
                 "--geometry",
                 PLAIN.replace("down=7", "down=8"),
             ],
-            "the paper is 297 mm high",
+            "The paper is 297 mm high",
         ),
         (
             [
@@ -330,7 +330,7 @@ def test_the_command(tmp_path: Path) -> None:
             ],
             "its words don't fit on this label",
         ),
-        (["roast-chicken", "--made", "2026-11-25"], "nothing of it is kept"),
+        (["roast-chicken", "--made", "2026-11-25"], "Nothing of it is kept"),
         (["turkey-rol", "--made", "2026-11-25"], "Did you mean turkey-chive-roll?"),
     ],
     ids=lambda w: " ".join(w)[:50] if isinstance(w, list) else "",

@@ -19,16 +19,16 @@ from generator.binder.documents import station_binder
 from generator.sheet.manual import Manual
 
 INSTEAD = {
-    r"tells?|told|telling": "say, report, ask",
+    r"(?<!can't )(?<!cannot )(?<!can’t )(?:tells?|told|telling)": "say, report, ask",
     r"mends?|mended|mending": "fix",
-    r"stands?(?! covered\b)(?! in for\b)": "is, applies, belongs; food waits or is left out",
+    r"(?<!left to )stands?(?! covered\b)(?!-)": "is, applies, belongs; food waits or is left out",
     r"whereof|thereof|hereby|lest|shall|hither|forthwith|whosoever": "everyday words",
-    r"discard(?:ed|s)?": "throw away",
+    r"discard(?:ed|s)?(?!, commit)": "throw away",
     r"nobody knows": "you don't know",
     r"is meant\?": "did you mean …?",
     r"gone through again": "reviewed",
     r"what else is watched": "the plan lists other checks",
-    r"misfit": "problem",
+    r"(?<!-)misfit": "problem",
 }
 """Words by pattern, and what to write instead."""
 BARRED = [
@@ -69,7 +69,15 @@ def page_text(path: Path) -> str:
     )
     main = text[text.index("<main") : text.index("</main>")] if "<main" in text else text
     return html.unescape(
-        re.sub(r"<[^>]+>", " ", re.sub(r"</(?:p|li|h\d|td|div|dd|dt)>", ".\n", main))
+        re.sub(
+            r"<[^>]+>",
+            " ",
+            re.sub(
+                r"</(?:p|li|h\d|td|th|div|dd|dt|option|button|label|summary|span|a|strong)>",
+                ".\n",
+                main,
+            ),
+        )
     )
 
 

@@ -706,7 +706,7 @@ def test_a_pack_page_shows_every_row(demo: Manual) -> None:
     assert demo.house is not None and demo.house.additives is not None
     for pack in (demo.house.pack, demo.house.additives):
         words = shown(demo, pack_uri(pack.id))
-        assert f"{len(pack.rows)} rows held here" in words
+        assert f"{len(pack.rows)} rows here" in words
         markup = body(page_of(demo, pack_uri(pack.id)))
         assert markup.count("<li><div>") == len(pack.rows)
         hrefs = {a.get("href") for t, a in Shown(markup).tags if t == "a"}

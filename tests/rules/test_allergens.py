@@ -108,7 +108,7 @@ def test_an_allergen_not_stated_is_an_error_here_too(kitchen: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "mended"),
+    ("typed", "fixed"),
     [
         ("wheat", "gluten (wheat)"),
         ("crustacean shellfish (crab)", "crustaceans (crab)"),

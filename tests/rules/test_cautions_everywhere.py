@@ -160,7 +160,7 @@ def problems(walk: Walk, notices: Notices) -> tuple[list[str], Counter[str]]:
     met: Counter[str] = Counter()
     hot, stood = False, {n.id for n in notices.before}
     off = {n for n in walk.formula.formula.cautions_off}
-    reported = {
+    asked_about = {
         f.place.line for f in notices.findings if f.code == "step-against-caution" and f.place
     }
     for walked in walk.steps:
@@ -187,7 +187,7 @@ def problems(walk: Walk, notices: Notices) -> tuple[list[str], Counter[str]]:
                 if re.search(says, notice.words.casefold()) and re.search(contrary, text):
                     met["contrary"] += 1
                     place = step.step.place("do")
-                    if not notice.words.startswith(ASK_FIRST) or place.line not in reported:
+                    if not notice.words.startswith(ASK_FIRST) or place.line not in asked_about:
                         wrong.append(f"{where}: {notice.id} contradicts “{text}”")
         if "cleans" not in step.effects:
             hot = hot_after(step, hot)

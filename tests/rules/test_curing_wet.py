@@ -428,7 +428,7 @@ def test_how_much_erythorbate_pumped_bacon_lacks(
     assert fault.help.startswith(f"{grams} g of it, pure")
 
 
-@pytest.mark.parametrize(("salt", "told"), [("sodium", True), ("potassium", False)])
+@pytest.mark.parametrize(("salt", "reported"), [("sodium", True), ("potassium", False)])
 def test_only_the_sodium_salt_is_reported_as_its_ion(
     kitchen: Path, salt: str, reported: bool
 ) -> None:

@@ -369,7 +369,7 @@ def test_boiled_for_hot_holding_it_is_reheated_whatever_the_step_is_called(kitch
         (
             (
                 (TOSS, "  - do: reheat\n", "  - do: slice\n    add: [rice]\n  - do: reheat\n"),
-                (TOSS, "    add: [rice]\n    using", "    using"),
+                (TOSS, "    add: [rice]\n    with", "    with"),
             ),
             165,
         ),

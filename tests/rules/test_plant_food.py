@@ -36,7 +36,7 @@ def dry(kitchen: Path, parts: str, steps: str = "") -> None:
     """A formula that mixes ``parts`` and is kept dry, so that needing the cold is an error."""
     folder = kitchen / "standards"
     (folder / "processes/mixed.yaml").write_text(
-        f"name: Mixed\nneeds: [all]\nsteps:\n  - do: mix\n    add: [all]\n{steps}  - do: label\n"
+        f"name: Mixed\nparts: [all]\nsteps:\n  - do: mix\n    add: [all]\n{steps}  - do: label\n"
     )
     (folder / "formulas/mixed.yaml").write_text(
         "name: Mixed jar\nrevision: 1\neffective: 2026-06-01\napproved: R. Osei\nstation: pass\n"

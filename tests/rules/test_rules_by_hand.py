@@ -69,7 +69,7 @@ def test_cold_food_that_stands_is_out_for_four_hours_at_the_most(
     ("arrives", "facts", "limited"),
     [
         ("ambient", "", True),
-        ("chilled", "", False),
+        ("cold", "", False),
         ("ambient", "not_tcs: Soured with vinegar.\n", False),
     ],
 )

@@ -345,7 +345,7 @@ FACTS: dict[str, tuple[str, ...]] = {
     "species": ("egg", "pork", "none", ""),
     "state": ("raw", "pasteurised", "ready-to-eat", ""),
     "form": ("intact", "liquid", ""),
-    "arrives": ("chilled", ""),
+    "arrives": ("cold", ""),
     "own_law": ("the law on milk", ""),
     "commercially_packed": ("yes", ""),
 }

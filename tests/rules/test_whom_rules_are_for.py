@@ -152,7 +152,7 @@ SERVED = (
 )
 
 
-@pytest.mark.parametrize(("ground", "told"), [(True, True), (False, False)])
+@pytest.mark.parametrize(("ground", "reported"), [(True, True), (False, False)])
 def test_minced_meat_undercooked_is_never_for_a_childrens_menu(
     kitchen: Path, ground: bool, reported: bool
 ) -> None:

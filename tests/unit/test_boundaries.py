@@ -54,7 +54,9 @@ def soup(demo: Manual, made: int, since: int, thawed: int | None = None) -> tupl
     return demo.sheets["barley-soup"], Asked(ago(made), stock, frozen=Frozen(ago(since), out))
 
 
-@pytest.mark.parametrize(("stayed", "told"), [(59, set()), (60, set()), (61, {"label-freezing"})])
+@pytest.mark.parametrize(
+    ("stayed", "reported"), [(59, set()), (60, set()), (61, {"label-freezing"})]
+)
 def test_the_last_day_in_the_freezer_is_allowed_and_the_next_is_not(
     demo: Manual, stayed: int, reported: set[str]
 ) -> None:
@@ -62,7 +64,7 @@ def test_the_last_day_in_the_freezer_is_allowed_and_the_next_is_not(
     assert codes(sheet, asked) == reported
 
 
-@pytest.mark.parametrize(("since", "told"), [(59, set()), (60, set()), (61, {"label-past"})])
+@pytest.mark.parametrize(("since", "reported"), [(59, set()), (60, set()), (61, {"label-past"})])
 def test_food_in_the_freezer_is_thawed_on_its_last_day_and_not_after(
     demo: Manual, since: int, reported: set[str]
 ) -> None:
@@ -84,19 +86,19 @@ def test_what_is_left_of_three_days_when_it_is_frozen(demo: Manual, days: int, l
         assert codes(sheet, asked) == {"label-past"}
 
 
-@pytest.mark.parametrize(("days", "told"), [(4, set()), (5, {"label-past"})])
+@pytest.mark.parametrize(("days", "reported"), [(4, set()), (5, {"label-past"})])
 def test_a_label_is_printed_on_the_last_day_and_not_on_the_day_after(
     clean: Manual, days: int, reported: set[str]
 ) -> None:
     assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == reported
 
 
-@pytest.mark.parametrize(("days", "told"), [(0, set()), (-1, {"label-date-future"})])
+@pytest.mark.parametrize(("days", "reported"), [(0, set()), (-1, {"label-date-future"})])
 def test_today_has_come_and_tomorrow_has_not(clean: Manual, days: int, reported: set[str]) -> None:
     assert codes(clean.sheets["pork-bake"], Asked(ago(days))) == reported
 
 
-@pytest.mark.parametrize(("by", "told"), [(0, set()), (1, {"label-past"})])
+@pytest.mark.parametrize(("by", "reported"), [(0, set()), (1, {"label-past"})])
 def test_a_maker_s_use_by_is_the_last_day_itself(
     clean: Manual, by: int, reported: set[str]
 ) -> None:

@@ -432,7 +432,7 @@ def shell(project: Path, words: str, ends: str) -> subprocess.CompletedProcess[s
     )
 
 
-ANSWERING = ("check", "sheet pork-bake", "--help", "explain amount-without-unit")
+ANSWERING = ("check", "data pork-bake", "--help", "explain amount-without-unit")
 PLACES = (">/dev/full", ">&-")
 
 
@@ -457,7 +457,7 @@ def test_a_reader_that_has_read_enough_is_no_fault(project: Path, broken: bool) 
     """`| head`: nothing on standard error, and the status the command would have had."""
     if broken:
         edit(project, "formulas/pork-bake.yaml", "salt: 1.6 %", "salt: 1.6")
-    words = "check --format json" if broken else "sheet pork-bake"
+    words = "check --format json" if broken else "data pork-bake"
     done = shell(project, words, "| head -c 1; exit ${PIPESTATUS[0]}")
     assert (done.returncode, done.stderr) == (int(broken), "")
 

@@ -267,7 +267,7 @@ def test_what_is_said_is_not_what_is_exact() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "mends"),
+    ("text", "fixes"),
     [
         ("1,500 kg", ("1500 kg", "1.5 kg")),
         ("1.500 kg", ("1500 kg", "1.5 kg")),
@@ -290,7 +290,7 @@ def test_the_fixes_of_a_doubtful_amount_are_its_readings(text: str, fixes: tuple
 
 
 @pytest.mark.parametrize(
-    ("text", "mends"),
+    ("text", "fixes"),
     [
         ("1.000,5 g", ("1000.5 g",)),
         ("1,000.5 g", ("1000.5 g",)),
@@ -380,7 +380,7 @@ def test_an_accuracy_is_never_fixed_with_a_cooking_temperature() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "mends"),
+    ("text", "fixes"),
     [
         ("core 72", ("core 72 °C", "core 72 °F")),
         ("72", ("core 72 °C", "core 72 °F")),

@@ -139,7 +139,7 @@ def test_a_dozen_is_twelve() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "mends"),
+    ("text", "fixes"),
     [
         ("4 May 2026", ("2026-05-04",)),
         ("May 4, 2026", ("2026-05-04",)),

@@ -177,7 +177,7 @@ BAD = {
     "one that moves": (
         "a.webp",
         bytes_of(photo(), "WEBP", save_all=True, append_images=[photo((60, 40)).rotate(180)]),
-        "holds several",
+        "has several",
     ),
     "another kind": ("a.gif", bytes_of(photo(), "GIF"), "is not a .png"),
     "a scan": ("a.tif", bytes_of(photo(), "TIFF"), "is not a .png"),
