@@ -416,12 +416,12 @@ class Formula(Record):
     )
     raw_eggs: Literal["one-serving", "baked", "one-egg"] | None = Field(
         None,
-        description="Where a highly susceptible population is served, how raw eggs are used: "
-        "one-serving, combined right before they are cooked for one guest's meal, as an "
-        "omelet (needs `to_order`); or baked, combined right before it is baked through, "
-        "as a cake or bread; or one-egg, a single egg broken for one guest's meal and "
-        "cooked through (needs `to_order`). Never for dressings, sauces, meringue, ice "
-        "cream or drinks. Not stated: refused.",
+        description="How raw eggs are used where a highly susceptible population is served. "
+        "one-serving: combined right before they are cooked for one guest's meal, as an "
+        "omelet. baked: combined right before it is baked through, as a cake or bread. "
+        "one-egg: a single egg broken for one guest's meal and cooked through. one-serving and "
+        "one-egg need `to_order`. Never for dressings, sauces, meringue, ice cream or drinks. "
+        "Not stated: refused.",
     )
     lethality: Lethality | None = Field(
         None,
