@@ -20,6 +20,7 @@ from generator.cli.common import (
     status_of,
 )
 from generator.files.finding import Refused, as_github, as_record, counts, texts, total_words
+from generator.measures.words import counted
 from generator.sheet.manual import Broken, Manual
 
 
@@ -39,7 +40,8 @@ def check(project: Path | None, as_of: datetime.date | None, form: str, strict: 
     else:
         show(manual.findings, to_stderr=False)
         sheets = manual.sheets if isinstance(manual, Manual) else {}
-        computed = f"{len(sheets)} formulas computed from {manual.files} files"
+        formulas = counted(len(sheets), "formula").replace("\u00a0", " ")
+        computed = f"{formulas} computed; {manual.files} files read, the reference data with them"
         click.echo(f"{computed}: {total_words(manual.findings)}.")
     if _stops(found, strict):
         raise SystemExit(status_of(manual.findings))

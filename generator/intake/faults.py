@@ -115,8 +115,25 @@ def _as_written(fault: Any, model: type[Record]) -> Any:
 
 
 def _complaints(error: ValidationError, model: type[Record]) -> list[Any]:
-    """Every complaint of the validator about a record, each where it is written."""
-    return [_as_written(f, model) for f in error.errors(include_url=False, include_input=True)]
+    """Every complaint of the validator about a record, each where it is written; as it is
+    where no key has several kinds of record under it."""
+    faults: list[Any] = list(error.errors(include_url=False, include_input=True))
+    return [_as_written(f, model) for f in faults] if _has_kinds(model) else faults
+
+
+@functools.cache
+def _has_kinds(annotation: Any) -> bool:
+    """Whether a record, or what an annotation holds, has one of several kinds of record in it."""
+    if _kinds(annotation)[0]:
+        return True
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return any(_has_kinds(_whole(field)) for field in annotation.model_fields.values())
+    return any(_has_kinds(one) for one in typing.get_args(annotation))
+
+
+def _whole(field: FieldInfo) -> Any:
+    """A field's annotation, with the key that says its kinds apart if it has one."""
+    return typing.Annotated[field.annotation, field] if field.discriminator else field.annotation
 
 
 _SAME = {
@@ -294,6 +311,7 @@ _PLAIN = {
 
 def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: str) -> Finding:
     loc: tuple[Any, ...] = fault["loc"]
+    inside = fault["inside"] if "inside" in fault else _followed(model, loc[:-1])[1]
     _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
     _, _, parent_at = locate(tree, loc[:-1], start, start)
     reported = _Fault(
@@ -302,8 +320,8 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         fault["input"],
         fault.get("ctx", {}),
         fault["msg"],
-        fault["inside"].record or model,
-        fault["inside"].by,
+        inside.record or model,
+        inside.by,
         value_at,
         key_at,
         parent_at,
