@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Literal
 
 from generator.files.finding import Refused, clipped
-from generator.records.upgrading import upgrade
+from generator.records.upgrading import upgraded
 from generator.resolve.pictures import pages_folder
 
 REGISTER = "standards/print-register.yaml"
@@ -238,7 +238,7 @@ def standards_at(project: Path, commit: str) -> Iterator[Path]:
                         "revision-empty", f"The files of {commit[:12]} are too many to compare."
                     )
                 _lay_out(archive, Path(folder).resolve())
-            upgrade(Path(folder).resolve())
+            upgraded(Path(folder).resolve()).write()
         except (tarfile.TarError, OSError) as error:
             raise Refused(
                 "revision-empty", f"The files of {commit[:12]} can't be written out: {error}."

@@ -141,30 +141,33 @@ def renamed_word(record: type[Record], under: str, word: str) -> Rename | None:
     return next((r for r in _of(record, "word") if r.under == under and r.old == word), None)
 
 
-def old_names(tree: Any, record: type[Record]) -> Iterator[Old]:
-    """Every old name in the tree of a record, in typed order, with its place."""
+def old_names(tree: Any, record: type[Record], both: bool = False) -> Iterator[Old]:
+    """Every old name in the tree of a record, in typed order, with its place; where old and new are
+    both there only if ``both`` is asked for, and then no other."""
     if not isinstance(tree, Mapping):
         if record.short and isinstance(tree, (Text, Sequence)):
-            yield from _old_values(tree, record, record.short)
+            yield from _old_values(tree, record, record.short, both)
         return
     for key, value in tree.items():
         rename = renamed_key(record, key)
-        if rename is not None and rename.new not in tree:
+        if rename is not None and (rename.new in tree) == both:
             yield Old(tree.keys_at[key], rename)
             key = rename.new
-        yield from _old_values(value, record, key)
+        yield from _old_values(value, record, key, both)
 
 
-def _old_values(value: Any, record: type[Record], key: str) -> Iterator[Old]:
+def _old_values(value: Any, record: type[Record], key: str, both: bool) -> Iterator[Old]:
     """The old names at or below the value of a record's key."""
-    yield from _old_words(value, record, key)
+    if not both:
+        yield from _old_words(value, record, key)
     if isinstance(value, Mapping):
         ids = [r for r in _of(record, "id") if r.under == key]
-        yield from (Old(value.keys_at[r.old], r) for r in ids if r.old in value)
+        there = [r for r in ids if r.old in value and (r.new in value) == both]
+        yield from (Old(value.keys_at[r.old], r) for r in there)
     inner = _inner(record, key)
     if inner is not None:
         for tree in _records_in(value, inner.depth):
-            yield from old_names(tree, inner.record)
+            yield from old_names(tree, inner.record, both)
 
 
 def _old_words(value: Any, record: type[Record], key: str) -> Iterator[Old]:
@@ -175,15 +178,14 @@ def _old_words(value: Any, record: type[Record], key: str) -> Iterator[Old]:
     yield from (old for old in found if old is not None)
 
 
+_WEIGHED = re.compile(r"[0-9].*\b(?:kg|g|lb|oz)\s+(?P<word>\S+)")
+
+
 def _old_word(text: Text, rename: Rename) -> Old | None:
-    place = text.place
     if rename.kind == "word":
-        return Old(place, rename) if text == rename.old else None
-    found = re.search(rf"(?<=\s){re.escape(rename.old)}$", text)
-    if found is None or not text.plain:
-        return None
-    at = Place(place.file, place.line, place.column + found.start(), place.text, len(rename.old))
-    return Old(at, rename)
+        return Old(text.place, rename) if text == rename.old else None
+    found = _WEIGHED.fullmatch(text)  # a size by weight: a piece may be called as it likes
+    return Old(text.place, rename) if found and found["word"] == rename.old else None
 
 
 @dataclass(frozen=True)

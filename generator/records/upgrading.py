@@ -1,14 +1,21 @@
-"""Standards rewritten in today's names: nothing but the renamed words is changed."""
+"""Standards rewritten in today's names: nothing but the renamed words is changed.
+
+A word is replaced only where it is typed as it is, bare or in quotes, on one line; and a file is
+written only if what it then says is what it said, the renamed words apart. Whatever can't be
+rewritten so is left as it is and named.
+"""
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from generator.files.disk import write_together
-from generator.files.source_text import Mapping, read_bytes
+from generator.files.source_text import Mapping, Sequence, Text, read_bytes
 from generator.records.equipment import KINDS
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
@@ -35,38 +42,102 @@ class Upgraded:
     renamed: tuple[Old, ...]
 
 
-def upgraded(project: Path) -> tuple[list[Upgraded], list[str]]:
-    """What of ``project``'s standards has old names, rewritten; and the files that can't be read
-    as YAML, which stay as they are. Nothing is written. Raises OSError."""
-    found, unread = list[Upgraded](), list[str]()
-    for path, name in _files(project):
-        raw = path.read_bytes()
-        tree = read_bytes(raw, name).tree
-        if tree is None:
-            unread.append(name)
-            continue
-        renamed = tuple(old for one, model in _records(path, tree) for old in old_names(one, model))
-        if renamed:
-            found.append(Upgraded(path, _rewritten(raw, renamed), renamed))
-    return found, unread
+@dataclass(frozen=True)
+class Upgrade:
+    """What of a project's standards has old names: the files rewritten, not yet written, and in
+    words what is left as it is."""
+
+    files: list[Upgraded] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+
+    def write(self) -> None:
+        """Write all files, or none. Raises Refused if the disk doesn't take them."""
+        write_together({one.path: one.content for one in self.files})
 
 
-def upgrade(project: Path) -> tuple[list[Upgraded], list[str]]:
-    """Rewrite ``project``'s standards in today's names: all files, or none. Raises Refused if the
-    disk doesn't take them, OSError if one can't be opened."""
-    found, unread = upgraded(project)
-    write_together({one.path: one.content for one in found})
-    return found, unread
+def upgraded(project: Path) -> Upgrade:
+    """``project``'s standards in today's names. Nothing is written. Raises OSError if a file can't
+    be opened."""
+    found = Upgrade()
+    ids = _step_ids(project)
+    for path, name in _files(project, found.left):
+        file = _file(path, name, ids, found.left)
+        if file is not None:
+            found.files.append(file)
+    return found
 
 
-def _files(project: Path) -> Iterator[tuple[Path, str]]:
+def _file(path: Path, name: str, ids: set[str], left: list[str]) -> Upgraded | None:
+    """One file in today's names, or None if it has no old one; what stays is added to ``left``.
+    ``ids`` are those of steps."""
+    raw = path.read_bytes()
+    document = read_bytes(raw, name)
+    if document.tree is None or document.findings:
+        left.append(f"{name} can't be read; `kitchen-manual check` says why.")
+        return None
+    left.extend(
+        f"{one.place}: both `{one.rename.old}` and `{one.rename.new}` are here. Keep one."
+        for one in _old_in(path, document.tree, both=True)
+    )
+    olds = list(_old_in(path, document.tree))
+    steps = [old for old in olds if old.rename.kind == "id" and old.rename.old in ids]
+    left.extend(_is_a_step(old) for old in steps)
+    content, renamed, others = _rewritten(raw, [old for old in olds if old not in steps])
+    left.extend(others)
+    if not renamed:
+        return None
+    if not _says_the_same(document.tree, content, name, renamed):
+        left.append(f"{name}: no word was renamed. Rename its keys by hand.")
+        return None
+    return Upgraded(path, content, tuple(renamed))
+
+
+def _old_in(path: Path, tree: Any, both: bool = False) -> Iterator[Old]:
+    for record, model in _records(path, tree):
+        yield from old_names(record, model, both)
+
+
+def _is_a_step(old: Old) -> str:
+    return (
+        f"{old.place}: `{old.rename.old}` is the id of a step, too. If the food's days are meant, "
+        f"write `{old.rename.new}`."
+    )
+
+
+def _step_ids(project: Path) -> set[str]:
+    """The ids of all steps, as typed."""
+    found: set[str] = set()
+    for path in sorted((project / _FOLDER / "processes").glob("*.yaml")):
+        if path.is_file() and not _is_linked(path, project):
+            tree = read_bytes(path.read_bytes(), path.name).tree
+            steps = tree.get("steps") if isinstance(tree, Mapping) else None
+            for step in steps if isinstance(steps, Sequence) else []:
+                if isinstance(step, Mapping):
+                    found |= {str(step.get("id")), str(step.get("do"))}
+    return found
+
+
+def _is_linked(path: Path, project: Path) -> bool:
+    """Whether a file is a link, or lies in a folder that is one."""
+    return Path(os.path.realpath(path)) != Path(os.path.realpath(project)) / path.relative_to(
+        project
+    )
+
+
+def _files(project: Path, left: list[str]) -> Iterator[tuple[Path, str]]:
+    """The plain files of the standards; links and what is no file are ``left``."""
     root = project / _FOLDER
     places = [root / "kitchen.yaml"]
     for folder in ("stations", "equipment", "ingredients", "processes", "formulas"):
         places += sorted((root / folder).glob("*.yaml"))
     for path in places:
-        if path.is_file() and not path.is_symlink():
-            yield path, path.relative_to(project).as_posix()
+        name = path.relative_to(project).as_posix()
+        if not os.path.lexists(path):
+            continue
+        if _is_linked(path, project) or not path.is_file():
+            left.append(f"{name} is a link, or no file. It is left as it is.")
+        else:
+            yield path, name
 
 
 def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
@@ -85,17 +156,55 @@ def _records(path: Path, tree: Any) -> Iterator[tuple[Any, type[Record]]]:
                 yield one, KINDS[kind]
 
 
-def _rewritten(raw: bytes, renamed: tuple[Old, ...]) -> bytes:
-    """The bytes with each old name replaced where it is, from the end on; line ends and a byte
-    order mark stay."""
-    lines = raw.decode("utf-8").splitlines(keepends=True)
+def _rewritten(raw: bytes, olds: list[Old]) -> tuple[bytes, list[Old], list[str]]:
+    """The bytes with each old name replaced where it is typed, from the end on; line ends and a
+    byte order mark stay. And which were, and in words which weren't."""
+    lines = re.split(r"(?<=\n)|(?<=\r)(?!\n)", raw.decode("utf-8"))
     shift = 1 if lines and lines[0].startswith("\ufeff") else 0
-    for old in sorted(renamed, key=lambda one: (one.place.line, one.place.column), reverse=True):
+    renamed, left = list[Old](), list[str]()
+    for old in sorted(olds, key=lambda one: (one.place.line, one.place.column), reverse=True):
         at = old.place.line - 1
         start = old.place.column - 1 + (shift if at == 0 else 0)
-        line = lines[at]
-        length, quote = old.place.length, ""
-        if line[start : start + 1] in ("'", '"'):
-            quote = line[start]
-        lines[at] = line[:start] + quote + old.rename.new + quote + line[start + length :]
-    return "".join(lines).encode("utf-8")
+        typed = lines[at][start : start + old.place.length]
+        word = re.escape(old.rename.old)
+        before = r".*\s" if old.rename.kind == "words" else ""
+        match = re.fullmatch(rf"(?P<before>[\"']?{before}){word}(?P<after>[\"']?)", typed)
+        if match is None:
+            left.append(f"{old.place}: rename `{old.rename.old}` to `{old.rename.new}` by hand.")
+            continue
+        new = f"{match['before']}{old.rename.new}{match['after']}"
+        lines[at] = lines[at][:start] + new + lines[at][start + old.place.length :]
+        renamed.insert(0, old)
+    return "".join(lines).encode("utf-8"), renamed, left
+
+
+def _says_the_same(tree: Any, content: bytes, name: str, renamed: list[Old]) -> bool:
+    """Whether the new bytes hold what the tree holds, word for word but for the renamed ones."""
+    document = read_bytes(content, name)
+    if document.tree is None or document.findings:
+        return False
+    before, after = list(_words(tree)), list(_words(document.tree))
+    places = {(old.place.line, old.place.column): old.rename for old in renamed}
+    if len(before) != len(after):
+        return False
+    for (word, at), (new, _) in zip(before, after, strict=True):
+        rename = places.get(at)
+        if rename is None and word != new:
+            return False
+        if rename is not None and new != word.removesuffix(rename.old) + rename.new:
+            return False
+    return True
+
+
+def _words(tree: Any) -> Iterator[tuple[str, tuple[int, int]]]:
+    """Every key and text of a tree in typed order, with its line and column."""
+    if isinstance(tree, Mapping):
+        for key, value in tree.items():
+            place = tree.keys_at[key]
+            yield str(key), (place.line, place.column)
+            yield from _words(value)
+    elif isinstance(tree, Sequence):
+        for one in tree:
+            yield from _words(one)
+    elif isinstance(tree, Text):
+        yield str(tree), (tree.place.line, tree.place.column)
