@@ -14,31 +14,13 @@ from pydantic.fields import FieldInfo
 from generator.files.finding import MOST_ALIKE, Finding, Place, clipped
 from generator.files.source_text import Mapping, copied, locate, place_of
 from generator.measures.marks import as_written
-from generator.records.record import Record
+from generator.records.record import Record, field_of, inner_record
 from generator.records.renames import Rename, renamed_key, renamed_word
 
 _R = TypeVar("_R", bound=Record)
 _ONE_VALUE = "Write a single value here, not a list or a group of keys."
-UPGRADE = "`kitchen-manual upgrade` renames it everywhere and keeps comments."
+_UPGRADE = "`kitchen-manual upgrade` renames it everywhere and keeps comments."
 _GROUP = "Write a group of keys here, one on each line, with two spaces before each."
-
-
-def _inner_record(annotation: Any) -> type[Record] | None:
-    """The record class inside an annotation such as ``dict[str, Line] | None``."""
-    if isinstance(annotation, type) and issubclass(annotation, Record):
-        return annotation
-    for argument in typing.get_args(annotation):
-        found = _inner_record(argument)
-        if found:
-            return found
-    return None
-
-
-def _field(model: type[Record], key: Any) -> Any:
-    for name, field in model.model_fields.items():
-        if key in (field.alias, name):
-            return field.annotation
-    return None
 
 
 def keys_of(model: type[Record]) -> list[str]:
@@ -48,13 +30,13 @@ def keys_of(model: type[Record]) -> list[str]:
 
 @functools.cache
 def _kinds(annotation: Any) -> tuple[str, dict[str, type[Record]]]:
-    """The key that says a union of records apart, and the record of each word; nothing for any
+    """The key that distinguishes a union of records, and the record of each word; nothing for any
     other annotation."""
     if typing.get_origin(annotation) is not typing.Annotated:
         return "", {}
-    union, *reported = typing.get_args(annotation)
+    union, *metadata = typing.get_args(annotation)
     key = next(
-        (f.discriminator for f in reported if isinstance(f, FieldInfo) and f.discriminator), ""
+        (f.discriminator for f in metadata if isinstance(f, FieldInfo) and f.discriminator), ""
     )
     if not isinstance(key, str) or not key:
         return "", {}
@@ -79,19 +61,19 @@ def _followed(model: type[Record], loc: tuple[Any, ...]) -> tuple[tuple[Any, ...
     keys: list[Any] = []
     by: tuple[str, str] | None = None
     for key in loc:
-        reported, kinds = _kinds(current)
+        said_by, kinds = _kinds(current)
         if key in kinds:
-            current, by = kinds[key], (reported, key)
+            current, by = kinds[key], (said_by, key)
             continue
         keys.append(key)
         if isinstance(current, type) and issubclass(current, Record):
-            current, by = _field(current, key), None
+            current, by = field_of(current, key), None
         elif (values := typing.get_args(current)) and _kinds(values[-1])[0]:
             current = values[-1]
-        elif (inner := _inner_record(current)) and not isinstance(key, int):
-            taken = _field(inner, key)
+        elif (inner := inner_record(current)) and not isinstance(key, int):
+            taken = field_of(inner, key)
             current = taken if taken is not None else current
-    return tuple(keys), _Inside(_inner_record(current), by)
+    return tuple(keys), _Inside(inner_record(current), by)
 
 
 def _as_written(fault: Any, model: type[Record]) -> Any:
@@ -132,7 +114,7 @@ def _has_kinds(annotation: Any) -> bool:
 
 
 def _whole(field: FieldInfo) -> Any:
-    """A field's annotation, with the key that says its kinds apart if it has one."""
+    """A field's annotation, with the key that distinguishes its kinds, if it has one."""
     return typing.Annotated[field.annotation, field] if field.discriminator else field.annotation
 
 
@@ -173,12 +155,7 @@ _SAME = {
     "receiving": "receive",
     "date-mark": "date",
     "date-marking": "date",
-    "curing": "cure",
-    "smoking": "smoke",
-    "drying": "dry",
-    "fermenting": "ferment",
     "vacuum-packing": "pack-without-air",
-    "reduced-oxygen": "pack-without-air",
 }
 """Words of the trade that say the same as one of ours."""
 
@@ -254,13 +231,13 @@ def findings_of(
             len(f["loc"]) > size and f["loc"][:size] == loc for f in faults
         )
 
-    reported: dict[str, list[Any]] = {}
+    by_type: dict[str, list[Any]] = {}
     for fault in faults:
         if not misspelt(fault) and not emptied(fault):
-            reported.setdefault(fault["type"], []).append(fault)
+            by_type.setdefault(fault["type"], []).append(fault)
     return [
         finding
-        for alike in reported.values()
+        for alike in by_type.values()
         for finding in _first(
             [_finding(f, model, tree, start, about) for f in alike[:MOST_ALIKE]], alike
         )
@@ -314,7 +291,7 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
     inside = fault["inside"] if "inside" in fault else _followed(model, loc[:-1])[1]
     _, value_at, key_at = locate(tree, loc, place_of(tree, start), start)
     _, _, parent_at = locate(tree, loc[:-1], start, start)
-    reported = _Fault(
+    one = _Fault(
         loc,
         fault["type"],
         fault["input"],
@@ -327,21 +304,19 @@ def _finding(fault: Any, model: type[Record], tree: Any, start: Place, about: st
         parent_at,
         about,
     )
-    match reported.kind:
+    match one.kind:
         case "missing":
-            return _key_missing(reported)
+            return _key_missing(one)
         case "extra_forbidden":
-            return _key_unknown(reported)
+            return _key_unknown(one)
         case "literal_error" | "enum":
-            return _word_unknown(reported)
-    if "words" in reported.context:
-        return _refused(reported)
-    if reported.kind in _PLAIN:
-        code, message, help = _PLAIN[reported.kind]
-        return reported.finding(code, value_at, message, help)
-    return reported.finding(
-        "value-unreadable", value_at, f"This value can't be read: {reported.words}."
-    )
+            return _word_unknown(one)
+    if "words" in one.context:
+        return _refused(one)
+    if one.kind in _PLAIN:
+        code, message, help = _PLAIN[one.kind]
+        return one.finding(code, value_at, message, help)
+    return one.finding("value-unreadable", value_at, f"This value can't be read: {one.words}.")
 
 
 def _key_missing(fault: _Fault) -> Finding:
@@ -358,13 +333,7 @@ def _key_unknown(fault: _Fault) -> Finding:
     key = fault.loc[-1]
     renamed = renamed_key(fault.inside, str(key))
     if renamed is not None:
-        return fault.finding(
-            "key-renamed",
-            fault.key_at,
-            f"`{key}` is called `{renamed.new}` now.",
-            UPGRADE,
-            (renamed.new,),
-        )
+        return _renamed(fault, fault.key_at, renamed)
     known = keys_of(fault.inside)
     where = f", where `{fault.by[0]}` is {fault.by[1]}" if fault.by is not None else ""
     near = _near(str(key), known)
@@ -396,13 +365,7 @@ def _word_unknown(fault: _Fault) -> Finding:
     expected = [word.strip("' ") for word in listed]
     renamed = _renamed_word(fault)
     if renamed is not None:
-        return fault.finding(
-            "key-renamed",
-            fault.value_at,
-            f"`{clipped(fault.input)}` is called `{renamed.new}` now.",
-            UPGRADE,
-            (renamed.new,),
-        )
+        return _renamed(fault, fault.value_at, renamed)
     near = _word_meant(fault.input, expected)
     hint = f"Did you mean `{near}`? " if near in expected else ""
     return fault.finding(
@@ -412,6 +375,12 @@ def _word_unknown(fault: _Fault) -> Finding:
         f"{hint}Known: {', '.join(expected)}.",
         (near,) if near in expected else (),
     )
+
+
+def _renamed(fault: _Fault, place: Place, rename: Rename) -> Finding:
+    """A key or a word under its old name."""
+    message = f"`{rename.old}` is called `{rename.new}` now."
+    return fault.finding("key-renamed", place, message, _UPGRADE, (rename.new,))
 
 
 def _renamed_word(fault: _Fault) -> Rename | None:

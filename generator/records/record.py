@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import typing
 from typing import Any, ClassVar
 
 from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, PrivateAttr, model_validator
@@ -55,3 +56,22 @@ class Record(BaseModel):
     def set_place(self, place: Place) -> None:
         """Say where the record is (its id, for one that is under its id)."""
         self._at = place
+
+
+def field_of(model: type[Record], key: Any) -> Any:
+    """The annotation of a record's field by its name in the source, or None."""
+    for name, field in model.model_fields.items():
+        if key in (field.alias, name):
+            return field.annotation
+    return None
+
+
+def inner_record(annotation: Any) -> type[Record] | None:
+    """The record class inside an annotation such as ``dict[str, Line] | None``."""
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return annotation
+    for argument in typing.get_args(annotation):
+        found = inner_record(argument)
+        if found:
+            return found
+    return None

@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 from generator.files.finding import Place
 from generator.files.source_text import Mapping, Sequence, Text
-from generator.records.record import Record
+from generator.records.record import Record, field_of, inner_record
 
 Kind = Literal["key", "word", "id", "words"]
 
@@ -164,10 +164,11 @@ def _old_values(value: Any, record: type[Record], key: str, both: bool) -> Itera
         ids = [r for r in _of(record, "id") if r.under == key]
         there = [r for r in ids if r.old in value and (r.new in value) == both]
         yield from (Old(value.keys_at[r.old], r) for r in there)
-    inner = _inner(record, key)
+    annotation = field_of(record, key)
+    inner = inner_record(annotation)
     if inner is not None:
-        for tree in _records_in(value, inner.depth):
-            yield from old_names(tree, inner.record, both)
+        for tree in _records_in(value, _groups(annotation)):
+            yield from old_names(tree, inner, both)
 
 
 def _old_words(value: Any, record: type[Record], key: str) -> Iterator[Old]:
@@ -188,27 +189,10 @@ def _old_word(text: Text, rename: Rename) -> Old | None:
     return Old(text.place, rename) if found and found["word"] == rename.old else None
 
 
-@dataclass(frozen=True)
-class _Inner:
-    """The record under a key, and how many groups by id it stands in."""
-
-    record: type[Record]
-    depth: int
-
-
-def _inner(record: type[Record], key: str) -> _Inner | None:
-    for name, field in record.model_fields.items():
-        if key in (field.alias, name):
-            return _inner_of(field.annotation, 0)
-    return None
-
-
-def _inner_of(annotation: Any, depth: int) -> _Inner | None:
-    if isinstance(annotation, type) and issubclass(annotation, Record):
-        return _Inner(annotation, depth)
-    grouped = depth + (typing.get_origin(annotation) is dict)
-    found = (_inner_of(argument, grouped) for argument in typing.get_args(annotation))
-    return next((one for one in found if one is not None), None)
+def _groups(annotation: Any) -> int:
+    """In how many groups by id, one in the other, what an annotation holds stands."""
+    inner = max(map(_groups, typing.get_args(annotation)), default=0)
+    return inner + (typing.get_origin(annotation) is dict)
 
 
 def _records_in(value: Any, depth: int) -> Iterator[Any]:
