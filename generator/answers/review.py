@@ -233,7 +233,7 @@ def _probe(review: Review, found: ProbeFound) -> dict[str, Any]:
 
 
 def _stage(found: StageFound, of: ProbeFound) -> dict[str, Any]:
-    """A stage; where nobody can say of the probe, nobody can of its stages."""
+    """A stage; where nothing is known of the probe, nothing is of its stages."""
     value = found.stage.figure.value
     return without_none(
         {
@@ -300,7 +300,7 @@ def review_text(review: Review) -> str:
 
 
 def _house_lines(review: Review) -> list[str]:
-    """How a house limit is to the code, and what the code alone would say."""
+    """How a house limit compares with the code, and what the code alone would say."""
     limit = review.judged.limit
     if limit.house is None:
         return []

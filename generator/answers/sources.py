@@ -22,7 +22,7 @@ def source_record(source: Source) -> dict[str, Any]:
 
 
 def house_record(house: HouseRule) -> dict[str, Any]:
-    """A house limit as JSON: how it is to the code, and what allows it where it is looser."""
+    """A house limit as JSON: how it compares with the code, and what allows a looser one."""
     return without_none(
         {
             "standing": house.standing,

@@ -75,7 +75,7 @@ def _cook_step(sheet: Sheet) -> int | None:
 
 
 def _stores(sheet: Sheet) -> bool:
-    """Whether the last step is storing, with nothing of its own: it then is in the box of the
+    """Whether the last step is storing, with nothing of its own: it is in the box of the
     limit of storing."""
     last = sheet.walk.steps[-1]
     quiet = not last.limits and not any(
@@ -170,7 +170,7 @@ def notice_block(notice: Notice, keep: bool = False, phase: int = WEIGH) -> Reco
 
 
 def again_words(notices: Iterable[Notice]) -> str:
-    """The cautions that was whole before, in front of what to do: signal word and first
+    """The cautions that were whole before, in front of what to do: signal word and first
     clause."""
     return " ".join(f"{n.severity.upper()}: {n.short}" for n in notices if not n.whole)
 

@@ -38,7 +38,7 @@ class Changed:
 
 @dataclass(frozen=True)
 class ChangedBinders:
-    """The binders asked for, and in words what can't be reported them."""
+    """The binders asked for, and in words what can't be said of them."""
 
     binders: tuple[Changed, ...]
     doubts: tuple[str, ...] = ()

@@ -72,7 +72,7 @@ def limit_block(
 
 
 def _note(view: LimitView) -> str:
-    """What is below the figure: how long it is, its note, how a house limit is to the
+    """What is below the figure: how long it is, its note, how a house limit compares with the
     code."""
     stand = f"Then let it stand, covered, {view.stand}." if view.stand and view.hold else ""
     house = f"{view.house}{view.house_rest}"
@@ -99,7 +99,7 @@ def _one_figure(house: House, limit: OneFigure, view: LimitView, note: str, blan
 
 
 def _hold(view: LimitView) -> Record | None:
-    """What is timed behind the figure: its hold, or how long it then is."""
+    """What is timed behind the figure: its hold, or how long it then waits."""
     if view.hold:
         return {"before": "for", "figure": view.hold, "after": view.hold_rest}
     if view.stand:

@@ -265,7 +265,7 @@ def _foods(
 
 
 def _large_figure(view: LimitView) -> Record:
-    """The one figure of a log, with how long it is held and left to be."""
+    """The one figure of a log, with how long it is held and then waits."""
     figure = view.figures[0]
     rest = f" for {view.hold} {view.hold_rest}" if view.hold else ""
     rest += f", then {view.stand} covered" if view.stand else ""

@@ -1,6 +1,6 @@
 """Standards as they were: a git revision of a project laid into a folder of its own.
 
-Nothing of the checkout is touched; git is asked, never reported.
+Nothing of the checkout is touched; git is asked and changed by nothing here.
 """
 
 from __future__ import annotations

@@ -79,7 +79,7 @@ class _Looked:
         self.found.append(Finding("files-too-many", "error", words, Place(file), help))
 
     def about(self, entry: Entry, inside: tuple[str, ...]) -> Iterator[Finding]:
-        """What is named one entry of a folder: at most one finding."""
+        """What is reported of one entry of a folder: at most one finding."""
         name = entry.path.name
         file = "/".join([self.top, *inside, name])
         hidden = name.startswith(".")

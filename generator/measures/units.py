@@ -79,7 +79,7 @@ def load_units(shared: Path, set_name: str = "us") -> Units:
 
 @lru_cache(maxsize=16)
 def _load(shared: Path, set_name: str, changed: int) -> Units:
-    """The reading itself; ``changed`` says one state of the file from another."""
+    """The reading itself; ``changed`` is another for another state of the file."""
     document = _document(shared, changed)
     if document.tree is None or document.findings:
         raise BrokenData(document.findings or (_broken("it is empty"),))

@@ -58,7 +58,7 @@ _ORDER = (
 @dataclass(frozen=True)
 class RegisterRow:
     """One row: the figure, its words, the formula, the step, the code's figure and its clause, and
-    how a house limit is to it."""
+    how a house limit compares with it."""
 
     number: str
     unit: str

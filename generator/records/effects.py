@@ -29,9 +29,9 @@ WORKS = frozenset(
 CHANGES = frozenset({"ferments", "dries", "ages"})
 """Left standing so that it changes."""
 STANDS = CHANGES | {"soaks", "brines", "raises", "smokes"}
-"""It is while this happens to it."""
+"""It waits while this happens to it."""
 WAITS = frozenset({"waits", "stores", "displays"})
-"""It is, whatever for."""
+"""It waits, whatever for."""
 HELD = frozenset({"cools", "holds-hot", "freezes", "thaws", "slacks", "holds-by-time"})
 """A limit of its own says how warm it may be, or for how long."""
 KEPT = frozenset(

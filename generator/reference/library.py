@@ -105,7 +105,7 @@ def read_reference(shared: Path) -> Library:
 
 @lru_cache(maxsize=4)
 def _read(shared: Path, stamps: tuple[tuple[str, int, int], ...]) -> Library:
-    """The reading itself; ``stamps`` say one state of the folder from another."""
+    """The reading itself; ``stamps`` are others for another state of the folder."""
     reader = Reader(shared.parent, shared.name)
     reader.units = load_units(shared)
     library = Library(

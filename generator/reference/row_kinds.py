@@ -84,7 +84,7 @@ _Pairs: TypeAlias = tuple[tuple[str, str], ...]
 class RowHead(Record):
     """What every row of law has, whatever it is about.
 
-    ``standing`` says enacted text from an authority's guidance; ``document`` names its text where
+    ``standing`` is enacted text or an authority's guidance; ``document`` names its text where
     that isn't the pack's. A temperature is in the unit of record; what is ``printed`` beside it in
     the other scale is under a key of its own. ``beside`` are keys that can't be without
     another, ``says`` those of which a row has one at least: its figure, or its rule in words.
@@ -134,7 +134,7 @@ class BoundedRow(FoodRow):
 
 
 class CookRow(FoodRow):
-    """Raw food cooked: a temperature and its hold; ``stand`` is how long it then is covered. A
+    """Raw food cooked: a temperature and its hold; ``stand`` is how long it then stands covered. A
     steak is ``measured`` on its surface, and belongs to no ``group``."""
 
     hazard: Literal["cook"]

@@ -1,4 +1,4 @@
-"""Records of the reference data as they are there, typed; the rows of a pack are
+"""Records of the reference data as the data has them, typed; the rows of a pack are
 ``reference.row_kinds``."""
 
 from __future__ import annotations

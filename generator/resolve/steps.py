@@ -154,7 +154,7 @@ def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -
 
 
 def _check_standing(names: Names, step: JoinedStep, about: str) -> None:
-    """Only what a microwave oven heated has to be: any other rest is a step of its own."""
+    """Only what a microwave oven heated has to stand: any other rest is a step of its own."""
     if step.step.standing_time is None or (
         step.machine is not None and step.machine.kind == "microwave"
     ):

@@ -164,7 +164,7 @@ def _rows(sheet: Any) -> list[tuple[int, tuple[str, ...]]]:
 
 
 def _cell(value: object) -> str:
-    """A cell as it would are in a CSV file."""
+    """A cell as it would be in a CSV file."""
     if value is None:
         return ""
     if isinstance(value, datetime.datetime):

@@ -1,4 +1,4 @@
-"""Readings against a critical limit: pass, fail, or cannot say.
+"""Readings against a critical limit: pass, fail, or cannot tell.
 
 A probe sees the food at instants; what it did between them is only known to lie between two
 readings. A verdict is *pass* if the least favourable course through the readings passes, *fail* if
@@ -311,7 +311,7 @@ def _without(course: Course, jump: Jumps) -> Course:
 
 
 def _open(found: ProbeFound, why: str) -> ProbeFound:
-    """A verdict left open by readings in doubt, and why; nothing is named how long it held."""
+    """A verdict left open by readings in doubt, and why; nothing is said of how long it held."""
     return replace(
         found,
         verdict="cannot tell",

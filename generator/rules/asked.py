@@ -47,7 +47,7 @@ def ask_step(context: StepContext) -> tuple[list[Outcome], Spoken]:
 
 
 def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
-    """The hazards the code speaks of here; where it holds no row, no house limit is in."""
+    """The hazards the code speaks of here; where it holds no row, no house limit counts."""
     hazards = {
         _HAZARD[rule]
         for rule, outcome in zip(RULES, outcomes, strict=True)
@@ -62,8 +62,8 @@ def _hazards(context: StepContext, outcomes: list[Outcome]) -> frozenset[str]:
 
 
 def _reported(outcome: Outcome, found: Found, law: dict[str, Limit]) -> Outcome:
-    """The limits with the house limit reported; one that goes by a stricter row of the code is the
-    code's still."""
+    """The limits with what is said of the house limit; one that goes by a stricter row of the
+    code is the code's still."""
     limits = tuple(
         reported_of(limit, found.rules[limit.hazard], law.get(limit.id))
         if limit.hazard in found.rules and limit != law.get(limit.id)

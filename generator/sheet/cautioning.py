@@ -44,7 +44,7 @@ class Notice:
 @dataclass(frozen=True)
 class Notices:
     """The notices of one formula: by step number, for the page, for before anything is weighed, and
-    those switched off with why. At a step a notice is whole where it means the first time."""
+    those switched off with why. At a step a notice is whole where it comes the first time."""
 
     by_step: Mapping[int, tuple[Notice, ...]]
     page: tuple[Notice, ...]

@@ -54,7 +54,7 @@ class DateMark:
 
 
 class NoDate(ValueError):
-    """No date can be reported; ``reasons`` holds every reason, each with its fix."""
+    """There is no date; ``reasons`` holds every reason, each with its fix."""
 
     def __init__(self, reasons: tuple[Refused, ...]) -> None:
         super().__init__("; ".join(r.message for r in reasons))

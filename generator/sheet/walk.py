@@ -257,7 +257,7 @@ def _marked(product: Product, step: JoinedStep) -> Product:
 
 
 def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
-    """The seconds moist food is at a step, neither in the cold nor in the heat."""
+    """The seconds moist food waits at a step, neither in the cold nor in the heat."""
     time = step.step.time
     if time is None or not product.wet or step.cold is not None or warms(step, bounds):
         return Fraction(0)
@@ -265,7 +265,7 @@ def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fractio
 
 
 def _reported_to_cut(house: House, step: JoinedStep) -> bool:
-    """Whether a word of what the cook is reported to do says that something is cut."""
+    """Whether a word of what the cook is asked to do says that something is cut."""
     return any(house.library.known_names.cuts(line) for line in step.step.how)
 
 

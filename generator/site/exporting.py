@@ -41,7 +41,7 @@ def export_tree(
 ) -> int:
     """Write every page as a Markdown file below ``folder``, with the look and the pictures.
 
-    An earlier export is replaced; files that none wrote are kept, and ``report`` is named them
+    An earlier export is replaced; files that none wrote are kept, and ``report`` names them
     once. Returns the number of pages. Raises Refused for a folder that holds something else, or a
     disk that doesn't take it; ``folder`` is then as it was.
     """

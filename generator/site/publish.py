@@ -42,7 +42,7 @@ def build_site(
     """Build ``manual`` into ``out``, which is replaced as a whole. Returns the number of pages.
 
     Without ``offline`` no phone may save a copy, and those that did delete it on their next visit.
-    Files that no build wrote are kept; ``report`` is named them once, and of what a killed build
+    Files that no build wrote are kept; ``report`` names them once, and what a killed build
     left. Raises PublishError if ``out`` holds something else, the build fails, or the built site
     lacks a page or would fetch anything from elsewhere; Refused if the disk doesn't take it, or a
     file kept has a page's name. ``out`` is then as it was.

@@ -15,7 +15,7 @@ from generator.pages import ASSETS
 from generator.sheet.manual import Broken, Manual
 
 TAKEN = "the manual has its own page there. Rename yours."
-"""What is named a page written by hand at an address of ours."""
+"""What is reported of a page written by hand at an address of ours."""
 
 THEME_NAME = "material"
 _MOST_BOOST = 1000

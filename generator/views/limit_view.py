@@ -76,8 +76,8 @@ class LimitView:
 
     ``hold_s`` is the hold in whole seconds, for a timer, ``stand`` and ``stand_s`` the time to
     are; ``start_other`` is ``start`` in the other temperature scale, as ``missed_other`` of
-    ``if_missed``. ``house`` says how a house limit is to the code; ``code`` is the code's own
-    figure all the same."""
+    ``if_missed``. ``house`` says how a house limit compares with the code; ``code`` is the
+    code's own figure all the same."""
 
     id: str
     covered: bool
@@ -124,7 +124,7 @@ class LimitView:
 
 
 def at_a_glance(view: LimitView) -> tuple[Chip, ...]:
-    """A limit's figures as chips where its box doesn't are by: a hold is reported with its figure,
+    """A limit's figures as chips where its box isn't beside them: a hold is with its figure,
     and whose the figure is where it isn't the code's."""
     more = f" for {view.hold}" if view.hold else ""
     more += f", then {view.stand} covered" if view.stand else ""
@@ -237,7 +237,7 @@ def _house_words(limit: Probed | TimeLimit) -> tuple[str, str]:
 
 
 def _stand(limit: Probed | TimeLimit) -> Fraction:
-    """The seconds it is left to be behind its hold; none for most."""
+    """The seconds it is left to stand after its hold; none for most."""
     stand = limit.stand if isinstance(limit, HeatingLimit) else None
     return stand.asked_s if stand is not None else Fraction(0)
 
@@ -265,7 +265,7 @@ def source_label(limit: Limit) -> str:
 
 
 def _in_words(house: House, limit: InWords, head: _Head, words: HazardWords | None) -> LimitView:
-    """A rule that sets no figure: its words where the figure would are."""
+    """A rule that sets no figure: its words where the figure would be."""
     source = limit.source
     return LimitView(
         id=limit.id,

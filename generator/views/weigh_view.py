@@ -30,7 +30,7 @@ class Remark:
 
 @dataclass(frozen=True)
 class RowView:
-    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what is by it.
+    """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what is beside it.
 
     ``note`` is short and is beside the figure, ``prepare`` belongs to the name. ``other`` is
     the figure in the other system: before its decimal mark, behind it, and the unit.

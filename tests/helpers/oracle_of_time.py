@@ -320,7 +320,7 @@ def faults_of(kitchen: Kitchen) -> tuple[list[Fault], list[int]]:
 
 
 def stands_again(kitchen: Kitchen) -> int | None:
-    """The first act by whose end ready food has was for more than the working rule in all, though
+    """The first act by whose end ready food has waited for more than the working rule in all, though
     each time for less, because heat came in between; None where that never happens. What
     is hot and is chilled is on its cooling clock."""
     ready = FOODS[kitchen.item][0] in ("ready", "milk")

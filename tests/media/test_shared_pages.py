@@ -461,7 +461,7 @@ def test_limits_are_rounded_to_the_strict_side_only(demo: Manual) -> None:
 
 
 def test_every_exact_figure_is_exact(demo: Manual) -> None:
-    """ "Exact" is by nothing that was rounded, and no endless decimal is called exactly so."""
+    """ "Exact" is beside nothing that was rounded, and no endless decimal is called exactly so."""
     assert demo.house is not None
     for row in [*mass_table(demo.house.units), *spoon_table(demo.house.units)]:
         assert row.exact == (row.shown == row.value)

@@ -90,7 +90,7 @@ def minutes(number: float) -> datetime.datetime:
             [(0, 135), (10, 134), (100, 65), (120, 65), (125, 65), (130, 70), (140, 70), (300, 41)],
             "pass",
         ),
-        # the last reading has one neighbour, and doesn't are alone
+        # the last reading has one neighbour, and isn't alone
         ([(0, 135), (10, 134), (100, 65), (120, 71)], "fail"),
     ],
 )

@@ -1,4 +1,4 @@
-"""What a rule is reported, and what it answers."""
+"""Rule inputs and results."""
 
 from __future__ import annotations
 

@@ -309,7 +309,7 @@ def _too_short(course: Course, step: JoinedStep, stay: Stay) -> bool:
 
 
 def _out(course: Course, step: JoinedStep, stay: Stay) -> Course:
-    """Between cold and hot for the step's time, or for a time that isn't reported."""
+    """Between cold and hot for the step's time, or for a time that isn't stated."""
     spell = course.spell or Spell(step.number)
     heated = bool(step.effects & HEATS)
     spell = replace(spell, hot=spell.hot or course.state == "hot" or heated)

@@ -1,4 +1,4 @@
-"""A house limit in force, and how it is to the code, in the words every page uses."""
+"""A house limit in force, and how it compares with the code, in the words every page uses."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class HouseRule:
 
     @property
     def words(self) -> str:
-        """How it is to the code, as every page says it."""
+        """How it compares with the code, as every page says it."""
         if self.until is None:
             return "House limit, stricter than the code"
         return (

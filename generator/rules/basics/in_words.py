@@ -1,4 +1,4 @@
-"""A limit reported in one line, for answers, findings and folds."""
+"""A limit in one line, for answers, findings and folds."""
 
 from __future__ import annotations
 

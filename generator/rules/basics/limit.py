@@ -24,7 +24,7 @@ STRICT_SIDE: dict[Bound, Side] = {"min": "up", "max": "down"}
 @dataclass(frozen=True)
 class Source:
     """Where a limit is: document, edition, clause, and the copies it was read in; ``standing``
-    says law from an authority's guidance."""
+    is law or an authority's guidance."""
 
     document: str
     edition: str
@@ -190,7 +190,7 @@ class Hold:
 
 @dataclass(frozen=True)
 class Standing:
-    """How long food then is covered, in seconds: as the page says the cook, and as the row
+    """How long food then stands covered, in seconds: as the page says, and as the row
     asks."""
 
     asked_s: Fraction
@@ -248,7 +248,7 @@ class _Reading(LimitHead):
 
     @property
     def hold_s(self) -> Fraction | None:
-        """The hold the page says the cook, in seconds: 0 for any one reading, None where none is
+        """The hold on the page, in seconds: 0 for any one reading, None where none is
         asked."""
         return self.hold.asked_s if self.hold is not None else None
 
@@ -264,7 +264,7 @@ class HeatingLimit(_Reading):
     """Food brought to a temperature by heat: cooked or reheated.
 
     ``options`` are all rows one of which it must meet, ``reach`` how soon it must be there, where
-    the law says so; ``stand`` how long it then is covered.
+    the law says so; ``stand`` how long it then stands covered.
     """
 
     options: tuple[Option, ...] = ()

@@ -1,4 +1,4 @@
-"""Food between cold and hot while it is worked on or is: how long it may, and what has to be
+"""Food between cold and hot while it is worked on or waits: how long it may, and what has to be
 said.
 
 Food Code 3-501.16(A) excepts preparation and sets no figure for it; the figure here is a working
@@ -133,7 +133,7 @@ def _left_over(context: StepContext) -> Outcome | None:
 
 
 def _hot_onto_raw(context: StepContext) -> Outcome | None:
-    """Raw animal food put into something hot that doesn't cook it there, but is or is put into
+    """Raw animal food put into something hot that doesn't cook it there, but waits or is put into
     the cold."""
     step, hot = context.step, context.before.hot
     new = [c for c in context.before.raw_animals if c.part in step.parts]

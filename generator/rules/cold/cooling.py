@@ -183,7 +183,7 @@ def _where(context: StepContext) -> tuple[Finding, ...]:
 
 
 def _clock(context: StepContext, stages: tuple[Stage, ...]) -> tuple[Finding, ...]:
-    """What the steps' own times say of the clock: the food was too long before it is chilled, or
+    """What the steps' own times say of the clock: the food waited too long before it is chilled, or
     is said to reach its target too late. A time without a target, or beside `stays`, says how long
     it stays there."""
     hard = [s for s in stages if not s.advised and not s.after_stage]
@@ -207,7 +207,7 @@ def _stood(context: StepContext) -> Fraction:
 
 
 def _begun_too_late(context: StepContext, first: Stage, stood: Fraction) -> Finding:
-    """The error where the food has was for longer than its first stage may take."""
+    """The error where the food has waited for longer than its first stage may take."""
     step = context.step
     shown = both(first.figure.value, first.figure.shown_c, first.figure.shown_f)
     return context.finding(

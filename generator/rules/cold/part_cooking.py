@@ -147,7 +147,7 @@ def _cools(step: JoinedStep) -> bool:
 
 
 def _unsaid(context: StepContext) -> Outcome | None:
-    """Raw animal food that is heated at a step that doesn't cook it, and then is or is put into
+    """Raw animal food that is heated at a step that doesn't cook it, and then waits or is put into
     the cold before one does: cooked in two goes, whatever it is called."""
     step = context.step
     raw = [c for c in context.before.raw_animals if not c.seared]

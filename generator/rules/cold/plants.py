@@ -49,7 +49,7 @@ def needs_as_it_comes(plant: str, pack: Pack) -> bool:
 
 
 def sprouted(product: Product, wet_s: Fraction, house: House) -> Product:
-    """The product once its raw seeds have was wet and warm for ``wet_s`` seconds: from the time
+    """The product once its raw seeds have been wet and warm for ``wet_s`` seconds: from the time
     their kind sprouts after, they are sprouts."""
     kinds = house.library.plants
     changed = tuple(

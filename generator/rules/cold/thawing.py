@@ -23,7 +23,7 @@ _COLD = ("refrigerator", "blast-chiller")
 def thawing(context: StepContext) -> Outcome:
     """The limit of a step that thaws: Food Code 3-501.13(A) to (D).
 
-    Frozen food that is where it isn't frozen thaws there, whatever the step is called: the walk
+    Frozen food that waits where it isn't frozen thaws there, whatever the step is called: the walk
     adds that to what the step does. The step's facts say how. By microwave and as part of cooking,
     (C), the law sets no figure of its own; the cooking limit is beside its words.
     """

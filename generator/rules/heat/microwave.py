@@ -54,7 +54,7 @@ def stands(context: StepContext, row: CookRow | ReheatRow) -> Standing | None:
 
 
 def standing(context: StepContext, row: CookRow | ReheatRow) -> tuple[Finding, ...]:
-    """The error of a time to be that is missing or too short."""
+    """The error of a standing time that is missing or too short."""
     step, most = context.step, row.stand
     own = step.step.standing_time
     if most is None or (own is not None and own.seconds >= most.seconds):

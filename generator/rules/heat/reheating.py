@@ -52,7 +52,7 @@ def reheat_rows(context: StepContext) -> list[tuple[str, ReheatRow]]:
 
 
 def _is_general(row: ReheatRow) -> bool:
-    """Whether a row is for any food: held so long, not was, not of one kind."""
+    """Whether a row is for any food: held so long, not stood, not of one kind."""
     return bool(row.hold) and row.stand is None and row.applies is None
 
 

@@ -94,7 +94,7 @@ def _first_reheat(steps: list[JoinedStep]) -> int:
 
 
 def waits(step: JoinedStep) -> bool:
-    """Whether a step holds, keeps or lets are what is to be served at once."""
+    """Whether a step holds, keeps or lets wait what is to be served at once."""
     return bool(step.effects & (KEPT | WAITS)) or step.cold is not None
 
 

@@ -117,7 +117,7 @@ def find(spot: Spot, law: dict[str, LawRows]) -> Found:
 @dataclass
 class _Ordered:
     """The house limits for a hazard at a spot as they are to the code: those that are stricter,
-    nearest first; the nearest looser one that is allowed; what is named the others."""
+    nearest first; the nearest looser one that is allowed; what is said of the others."""
 
     stricter: list[Own] = field(default_factory=list)
     looser: tuple[Own, Authorisation] | None = None

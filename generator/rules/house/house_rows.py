@@ -77,7 +77,7 @@ def _shown(value: Temperature, bound: Bound) -> str:
 
 
 def order(figures: tuple[HouseFigure, ...], law: LawRows) -> Order:
-    """How a house limit is to the code's, exactly.
+    """How a house limit compares with the code's, exactly.
 
     A core temperature is as strict as the code's if some row is no hotter and held no longer; one
     that is hotter but shorter than every row counts as looser, for it can't be ordered. A course

@@ -112,7 +112,7 @@ def _by_house_limit(
     house: House, facts: Ingredient, found: tuple[str, ReceiveRow], received: Receiving
 ) -> Receiving:
     """What holds at the door with the kitchen's own limit counted in. One has nothing to be held
-    against in a law that isn't held: the general row is in."""
+    against in a law that isn't held: the general row counts."""
     item = received.item
     ours = at_shelf(house, item, facts, "receive", found)
     if ours is None:
