@@ -40,7 +40,7 @@ def date_lines(dates: Dates) -> list[str]:
     """What is under a use-by: when the law asks for the mark, and whose the days are."""
     lines = [mark_words(dates)] if dates.marked_after_s is not None else []
     if dates.house is not None:
-        lines += [dates.house.reported, _law_days(dates)]
+        lines += [dates.house.compared, _law_days(dates)]
     return lines
 
 

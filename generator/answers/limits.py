@@ -481,7 +481,7 @@ def _last_lines(limit: Probed, others: str = "") -> list[str]:
         lines.append(limit.note)
     if limit.house is None:
         return [*lines, _source_line(limit.source)]
-    lines.append(limit.house.reported)
+    lines.append(limit.house.compared)
     if limit.law is not None:
         lines += [f"Code {limit_words(limit.law)}", _source_line(limit.law.source)]
     return lines

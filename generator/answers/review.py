@@ -304,7 +304,7 @@ def _house_lines(review: Review) -> list[str]:
     limit = review.judged.limit
     if limit.house is None:
         return []
-    lines = [limit.house.reported]
+    lines = [limit.house.compared]
     if limit.law is not None:
         law = limit.law
         words = limit_words(law).removesuffix(".")

@@ -8,7 +8,7 @@ from generator.changes import facts
 from generator.changes.facts import Change, NamedFacts
 
 
-def reported(words: Words | None) -> str:
+def plain_words(words: Words | None) -> str:
     """Words of a record as plain text."""
     if words is None or isinstance(words, str):
         return words or ""
@@ -99,7 +99,7 @@ def _head(block: Record, names: _Names, table: int) -> None:
     right = block.get("right")
     if isinstance(right, list) and isinstance(right[-1], dict):
         figure = right[-1]  # "Each line twice; one load is", and its weight in bold
-        lead = reported(right[:-1]).replace("\u00a0", " ").strip()
+        lead = plain_words(right[:-1]).replace("\u00a0", " ").strip()
         note, _, name = lead.rpartition("; ")
         name = name.removesuffix(" is").capitalize()
         if note:
@@ -107,20 +107,20 @@ def _head(block: Record, names: _Names, table: int) -> None:
         if not names.has(name):
             names.say(name, figure["b"])
     elif right:
-        names.say(f"{block['words']}, note", reported(right))
+        names.say(f"{block['words']}, note", plain_words(right))
 
 
 def _steps(block: Record, names: _Names, table: int) -> None:
     for row in block["rows"]:
-        names.say(f"Step {row['number']}", reported(row["words"]))
+        names.say(f"Step {row['number']}", plain_words(row["words"]))
         names.say(f"Step {row['number']}, to write", ", ".join(row["boxes"]))
 
 
 def _limit(block: Record, names: _Names, table: int) -> None:
     where = (
-        f"Step {block['number']}" if block["number"] else reported(block["words"]).split(" ·")[0]
+        f"Step {block['number']}" if block["number"] else plain_words(block["words"]).split(" ·")[0]
     )
-    names.say(where, reported(block["words"]))
+    names.say(where, plain_words(block["words"]))
     if block["how"]:
         names.say(f"{where}, how", block["how"])
     shape = block["shape"]
@@ -130,12 +130,12 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         held = f" {hold['before']} {hold['figure']} {hold['after']}" if hold else ""
         names.say(
             f"{where}, limit",
-            f"{figure['number']} {figure['unit']} {reported(figure['words'])}{held}",
+            f"{figure['number']} {figure['unit']} {plain_words(figure['words'])}{held}",
         )
     elif shape == "stages":
         for stage in block["stages"]:
             names.say(
-                f"{where}, limit, {reported(stage['words']).lower()}",
+                f"{where}, limit, {plain_words(stage['words']).lower()}",
                 f"{stage['number']} {stage['unit']}",
             )
     else:
@@ -147,7 +147,7 @@ def _limit(block: Record, names: _Names, table: int) -> None:
         ("start", "start"),
     ):
         if block.get(key):
-            names.say(f"{where}, {name}", reported(block[key]).removeprefix("If missed: "))
+            names.say(f"{where}, {name}", plain_words(block[key]).removeprefix("If missed: "))
     if block["small"]:
         names.say(f"{where}, code", " ".join(block["small"]))
 
@@ -175,8 +175,8 @@ def _table_row(heads: list[str], cells: list[tuple[str, str]], names: _Names) ->
 def _cell(cell: Words | Record) -> tuple[str, str]:
     """The words of a table's cell, and those under them."""
     if isinstance(cell, dict):
-        return reported(cell["words"]), cell.get("under", "")
-    return reported(cell), ""
+        return plain_words(cell["words"]), cell.get("under", "")
+    return plain_words(cell), ""
 
 
 def _matrix(block: Record, names: _Names, table: int) -> None:
@@ -201,7 +201,7 @@ def _yields(block: Record, names: _Names, table: int) -> None:
 
 
 def _notice(block: Record, names: _Names, table: int) -> None:
-    names.say("Caution", f"{block['severity'].upper()}: {reported(block['words'])}")
+    names.say("Caution", f"{block['severity'].upper()}: {plain_words(block['words'])}")
 
 
 def _fields(block: Record, names: _Names, table: int) -> None:
@@ -209,13 +209,13 @@ def _fields(block: Record, names: _Names, table: int) -> None:
 
 
 def _log(block: Record, names: _Names, table: int) -> None:
-    names.say("Limit for", reported(block["start"]))
+    names.say("Limit for", plain_words(block["start"]))
     for figure in block["figures"]:
-        words = f"{figure['number']} {figure['unit']} {reported(figure['after'])}"
-        names.say(f"Limit, {reported(figure['words']).lower()}", words)
+        words = f"{figure['number']} {figure['unit']} {plain_words(figure['after'])}"
+        names.say(f"Limit, {plain_words(figure['words']).lower()}", words)
     names.say("Code", " ".join(block["small"]))
     for line in block["how"]:
-        name, sign, rest = reported(line).partition(":")
+        name, sign, rest = plain_words(line).partition(":")
         names.say(name if sign else "How", rest.strip() or name)
     _fields(block, names, table)
     columns = [", ".join([*c["heads"], *c.get("fixed", ())]) for c in block["columns"]]
@@ -225,14 +225,14 @@ def _log(block: Record, names: _Names, table: int) -> None:
 
 def _beside(block: Record, names: _Names, table: int) -> None:
     for text in block["texts"]:
-        words = reported(text)
+        words = plain_words(text)
         name, sign, rest = words.partition(":")
         names.say(name if sign and len(name) < 30 else "Text", rest.strip() or words)
 
 
 def _any(block: Record, names: _Names, table: int) -> None:
     if "words" in block:
-        names.say("Text", reported(block["words"]))
+        names.say("Text", plain_words(block["words"]))
 
 
 _BLOCKS = {

@@ -54,7 +54,7 @@ class KnownFood(KnownFacts):
 
 
 @dataclass(frozen=True)
-class Reported:
+class NameFacts:
     """What the names of an ingredient say: the name that does, the food's id, its facts, and
     whether the name says that it is cut, wild, or roe, is dried food that needs the cold once it is
     wet, and needs none as a plant packs it, or in its sealed pack."""
@@ -85,7 +85,7 @@ class KnownNames:
         foods: Mapping[str, KnownFood],
     ) -> None:
         self.foods = dict(foods)
-        self._read_before: dict[tuple[str, ...], tuple[Reported, ...]] = {}
+        self._read_before: dict[tuple[str, ...], tuple[NameFacts, ...]] = {}
         self._roles: dict[Phrase, set[str]] = {}
         for role in _ROLES:
             for word in words.get(role, ()):
@@ -98,13 +98,13 @@ class KnownNames:
         known = [*self._roles, *self._unless, *self._turned, *self._others, *self._names]
         self._longest = max(map(len, known), default=1)
 
-    def reported(self, names: Iterable[str]) -> tuple[Reported, ...]:
+    def of_names(self, names: Iterable[str]) -> tuple[NameFacts, ...]:
         """What each of an ingredient's ``names`` says; nothing if any of them says that it isn't
         so."""
         asked = tuple(name for name in names if name.strip())
         if asked not in self._read_before:  # every step asks again what the same food is called
             denied = any(self._denied(name) for name in asked)
-            reported = () if denied else map(self._reported, asked)
+            reported = () if denied else map(self._of_name, asked)
             self._read_before[asked] = tuple(one for one in reported if one is not None)
         return self._read_before[asked]
 
@@ -154,7 +154,7 @@ class KnownNames:
                 return words[start : start + size]
         return None
 
-    def _reported(self, name: str) -> Reported | None:
+    def _of_name(self, name: str) -> NameFacts | None:
         parts = [_phrase(part) for part in _BREAK.split(_plain(name))]
         parts = [part for part in parts if part]
         if not parts:
@@ -175,7 +175,7 @@ class KnownNames:
         roe = self._holds(parts, self._roe)
         known = self.foods[food]
         cut, wild = "cut" in roles, "wild" in roles
-        return Reported(
+        return NameFacts(
             name, food, facts, cut, wild, roe, known.dried, known.keeps_packed, known.keeps_sealed
         )
 

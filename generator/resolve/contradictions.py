@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from generator.measures.words import listed
 from generator.records.ingredient import Allergen, Ingredient
-from generator.reference.known_names import Reported
+from generator.reference.known_names import NameFacts
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.row_kinds import WordsRow
@@ -26,22 +26,22 @@ Problem = tuple[str, str, str]
 """The key of a fact, what is wrong with it, and what to write: "" for nothing sure."""
 
 
-def reported_of(library: Library, facts: Ingredient) -> tuple[Reported, ...]:
+def facts_of_names(library: Library, facts: Ingredient) -> tuple[NameFacts, ...]:
     """What an ingredient's own names say: its name and its other names, never its id."""
-    return library.known_names.reported((facts.name, *facts.other_names))
+    return library.known_names.of_names((facts.name, *facts.other_names))
 
 
-def sources(library: Library, facts: Ingredient) -> Iterator[tuple[Reported, str]]:
+def sources(library: Library, facts: Ingredient) -> Iterator[tuple[NameFacts, str]]:
     """What is known of an ingredient, and where from: "its name", "its foodstuff, beef,"."""
-    for reported in reported_of(library, facts):
+    for by_name in facts_of_names(library, facts):
         yield (
-            reported,
-            "its name" if reported.name == facts.name else f"its other name, {reported.name},",
+            by_name,
+            "its name" if by_name.name == facts.name else f"its other name, {by_name.name},",
         )
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None:
         yield (
-            Reported(stuff.name, facts.foodstuff or "", stuff.facts),
+            NameFacts(stuff.name, facts.foodstuff or "", stuff.facts),
             f"its foodstuff, {stuff.name},",
         )
 
@@ -49,7 +49,7 @@ def sources(library: Library, facts: Ingredient) -> Iterator[tuple[Reported, str
 def contradicted(
     library: Library,
     facts: Ingredient,
-    reported: Reported,
+    by_name: NameFacts,
     whose: str,
     declared_by: AllergenList | None,
     pack: Pack | None,
@@ -57,23 +57,23 @@ def contradicted(
     """Each fact that ``reported`` contradicts; ``whose`` says where it is from, as in "its name".
     ``declared_by`` is the list of allergens in force, ``pack`` the law."""
     if facts.species in known_species(library):  # an unknown word is said to be one first
-        yield from _species(facts, reported, whose, pack)
-    yield from _raw(facts, reported, whose)
-    yield from _cold(facts, reported, whose, pack)
-    yield from _form(facts, reported, whose)
-    yield from _plant(facts, reported, whose)
-    if reported.facts.function == "cure" and facts.function != "cure":
+        yield from _species(facts, by_name, whose, pack)
+    yield from _raw(facts, by_name, whose)
+    yield from _cold(facts, by_name, whose, pack)
+    yield from _form(facts, by_name, whose)
+    yield from _plant(facts, by_name, whose)
+    if by_name.facts.function == "cure" and facts.function != "cure":
         yield "function", f"{whose} says that it is a cure, but nothing else does", "cure"
-    yield from _parasites(facts, reported, whose)
+    yield from _parasites(facts, by_name, whose)
     if declared_by is not None:
-        yield from _allergens(facts, reported, whose, declared_by)
+        yield from _allergens(facts, by_name, whose, declared_by)
 
 
-def _raw(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
+def _raw(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
     """Food that is known raw and stated as made safe. Raw milk has a rule of its own:
     rules/milk.py."""
-    known = reported.facts
-    if known.state != "raw" or "milk" in known.allergens or not _perishes(reported):
+    known = by_name.facts
+    if known.state != "raw" or "milk" in known.allergens or not _perishes(by_name):
         return
     if facts.state in ("pasteurised", "ready-to-eat"):
         sure = "raw" if known.species is not None else ""  # raw milk isn't to be had so at all
@@ -82,28 +82,26 @@ def _raw(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]
 
 
 def _cold(
-    facts: Ingredient, reported: Reported, whose: str, pack: Pack | None
+    facts: Ingredient, by_name: NameFacts, whose: str, pack: Pack | None
 ) -> Iterator[Problem]:
     """Food that is known to need the cold, and stated to need none."""
-    packed = reported.keeps_packed and facts.commercially_packed
-    if facts.tcs or not facts.states("tcs") or packed or not needs_cold_by(reported, pack):
+    packed = by_name.keeps_packed and facts.commercially_packed
+    if facts.tcs or not facts.states("tcs") or packed or not needs_cold_by(by_name, pack):
         return
     why = (
-        "cut food of its kind needs"
-        if reported.cut and not reported.facts.tcs
-        else "such food needs"
+        "cut food of its kind needs" if by_name.cut and not by_name.facts.tcs else "such food needs"
     )
     yield (
         "tcs",
-        f"by {whose.rstrip(',')}, {why} time and temperature control{_unless(reported)}, and "
+        f"by {whose.rstrip(',')}, {why} time and temperature control{_unless(by_name)}, and "
         "`tcs: no` says it doesn't",
         "yes",
     )
 
 
-def _form(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
+def _form(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
     """Food that is known to be cut, ground or injected, and stated as intact."""
-    known = reported.facts.form
+    known = by_name.facts.form
     if known is not None and facts.form == "intact":
         form = known if known == "comminuted" else "tenderised"
         yield (
@@ -113,9 +111,9 @@ def _form(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem
         )
 
 
-def _plant(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
+def _plant(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
     """A plant of one kind, stated as one of another."""
-    known = reported.facts.plant
+    known = by_name.facts.plant
     if known and facts.states("plant") and facts.plant not in (None, known):
         word = known.replace("-", " ")
         yield (
@@ -125,41 +123,41 @@ def _plant(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Proble
         )
 
 
-def _parasites(facts: Ingredient, reported: Reported, whose: str) -> Iterator[Problem]:
+def _parasites(facts: Ingredient, by_name: NameFacts, whose: str) -> Iterator[Problem]:
     """Fish stated as free of parasites by what it isn't: tuna, farmed, or roe."""
     freed = facts.parasites.freed_by if facts.parasites is not None else ""
-    if reported.facts.kind == "other" and freed == "tuna":
+    if by_name.facts.kind == "other" and freed == "tuna":
         yield "parasites", f"{whose} says that it is no tuna, and `freed_by: tuna` that it is", ""
-    if reported.wild and freed == "farmed":
+    if by_name.wild and freed == "farmed":
         yield "parasites", f"{whose} says that it is wild, and `freed_by: farmed` that it isn't", ""
-    if freed == "roe" and reported.facts.species == "fish" and not reported.roe:
+    if freed == "roe" and by_name.facts.species == "fish" and not by_name.roe:
         yield "parasites", f"{whose} says nothing of roe, and `freed_by: roe` that it is", ""
 
 
-def _unless(reported: Reported) -> str:
+def _unless(by_name: NameFacts) -> str:
     """What else the ingredient might state, so that it needs no cold as it comes."""
-    if reported.keeps_packed:
+    if by_name.keeps_packed:
         return " unless a plant made and packed it (`commercially_packed: yes`)"
-    if reported.keeps_sealed:
+    if by_name.keeps_sealed:
         return " once its sealed pack is opened (`sealed: yes` in place of `tcs`)"
     return ""
 
 
-def _perishes(reported: Reported) -> bool:
+def _perishes(by_name: NameFacts) -> bool:
     """Whether raw makes a difference by the law: food of an animal, or milk."""
-    return reported.facts.species not in (None, NONE) or bool(reported.facts.tcs)
+    return by_name.facts.species not in (None, NONE) or bool(by_name.facts.tcs)
 
 
-def needs_cold_by(reported: Reported, pack: Pack | None) -> bool:
+def needs_cold_by(by_name: NameFacts, pack: Pack | None) -> bool:
     """Whether known food needs time and temperature control as it comes: plant food only where the
     pack in force has a row for it (Food Code 1-201.10: cut melon, greens, tomato, garlic in
     oil)."""
-    known = reported.facts
+    known = by_name.facts
     if known.plant and pack is not None:
         if f"{known.plant}-raw" in {i for i, _ in pack.rows_of(WordsRow, "tcs")}:
             return False  # counted so as it comes, whatever is stated
-        done = f"{known.plant}-cut" if reported.cut and not known.tcs else f"{known.plant}-in-oil"
-        return bool(known.tcs or reported.cut) and pack.row_for(WordsRow, done, "tcs") is not None
+        done = f"{known.plant}-cut" if by_name.cut and not known.tcs else f"{known.plant}-in-oil"
+        return bool(known.tcs or by_name.cut) and pack.row_for(WordsRow, done, "tcs") is not None
     return bool(known.tcs) and not known.plant
 
 
@@ -169,14 +167,14 @@ def known_species(library: Library) -> frozenset[str]:
 
 
 def _species(
-    facts: Ingredient, reported: Reported, whose: str, pack: Pack | None
+    facts: Ingredient, by_name: NameFacts, whose: str, pack: Pack | None
 ) -> Iterator[Problem]:
     """Another animal than it is known to be of, or none, or one where it is of none."""
-    known, stated = reported.facts.species, facts.species
+    known, stated = by_name.facts.species, facts.species
     if known is None or stated is None or stated == known:
-        yield from _wild(reported, whose, stated, pack)
+        yield from _wild(by_name, whose, stated, pack)
     elif known in ("animal", GAME):
-        yield from _of_an_animal(reported, whose, stated, pack)
+        yield from _of_an_animal(by_name, whose, stated, pack)
     elif known == NONE:
         yield "species", f"{whose} is of no animal, and `species: {stated}` says it is", ""
     elif stated != WILD or _class(known, pack) != "game":  # shot, not farmed: the stricter row
@@ -186,24 +184,24 @@ def _species(
 
 
 def _of_an_animal(
-    reported: Reported, whose: str, stated: str, pack: Pack | None
+    by_name: NameFacts, whose: str, stated: str, pack: Pack | None
 ) -> Iterator[Problem]:
     """Food that is known of some animal, or of game, and stated as of none or as no game."""
-    game = reported.facts.species == GAME and _class(WILD, pack)
+    game = by_name.facts.species == GAME and _class(WILD, pack)
     if stated == NONE:
         yield "species", f"{whose} is an animal's, and `species: none` says it isn't", ""
     elif game and _class(stated, pack) not in ("game", WILD):
         yield "species", f"{whose} is game, and `species: {stated}` says it isn't", WILD
     else:
-        yield from _wild(reported, whose, stated, pack)
+        yield from _wild(by_name, whose, stated, pack)
 
 
 def _wild(
-    reported: Reported, whose: str, stated: str | None, pack: Pack | None
+    by_name: NameFacts, whose: str, stated: str | None, pack: Pack | None
 ) -> Iterator[Problem]:
     """Game that its name calls wild, stated as farmed: the code's row for farmed game isn't its own
     (3-401.11(A)(1)(b), (3))."""
-    if reported.wild and _class(stated, pack) == "game":
+    if by_name.wild and _class(stated, pack) == "game":
         yield (
             "species",
             f"{whose} says that it is wild, and `species: {stated}` is for farmed game",
@@ -227,14 +225,14 @@ def _as_strict(known: str, stated: str, pack: Pack | None) -> bool:
 
 
 def _allergens(
-    facts: Ingredient, reported: Reported, whose: str, declared_by: AllergenList
+    facts: Ingredient, by_name: NameFacts, whose: str, declared_by: AllergenList
 ) -> Iterator[Problem]:
     """The allergens it holds by what it is and doesn't declare, in the words of the list in
     force."""
     words = declared_by.named()
     if any(a.word not in words for a in facts.allergens):
         return  # said of another list first
-    missing = list(_undeclared(facts, reported, declared_by))
+    missing = list(_undeclared(facts, by_name, declared_by))
     if missing:
         stated = listed([str(a) for a in facts.allergens]) or NONE
         found = listed([str(a) for a in missing])
@@ -247,17 +245,17 @@ def _allergens(
 
 
 def _undeclared(
-    facts: Ingredient, reported: Reported, declared_by: AllergenList
+    facts: Ingredient, by_name: NameFacts, declared_by: AllergenList
 ) -> Iterator[Allergen]:
     """The allergens it is known to hold, as the list calls them, that it doesn't declare."""
     words = declared_by.named()
-    for text in reported.facts.allergens:
+    for text in by_name.facts.allergens:
         held = here_as(declared_by, text)
         if held is None or facts.species in words[held.word].species:
             continue  # not on this list, or asked for by its species already
         word = words[held.word]
         if word.kind_named and not held.kind:
-            held = replace(held, kind=_kind_in(reported.name))
+            held = replace(held, kind=_kind_in(by_name.name))
         same = (a.word == held.word and _same(a, held, word.kinds) for a in facts.allergens)
         if not any(same):
             yield held

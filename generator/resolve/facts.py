@@ -15,7 +15,7 @@ from generator.files.finding import Finding
 from generator.intake.standards import Standards
 from generator.records.ingredient import Ingredient
 from generator.reference.foods import Foodstuff, KnownFacts
-from generator.reference.known_names import Reported
+from generator.reference.known_names import NameFacts
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
@@ -24,7 +24,7 @@ from generator.resolve.contradictions import (
     NONE,
     Problem,
     contradicted,
-    reported_of,
+    facts_of_names,
     sources,
 )
 from generator.resolve.contradictions import known_species as known_species
@@ -40,7 +40,7 @@ def filled_in(standards: Standards, library: Library) -> Standards:
 
 def _filled(library: Library, facts: Ingredient) -> Ingredient:
     stuff = library.foodstuffs.get(facts.foodstuff or "")
-    reported = reported_of(library, facts)
+    reported = facts_of_names(library, facts)
     found = _by_foodstuff(stuff.facts, reported, facts) if stuff is not None else {}
     plants = [t.facts.plant for t in reported if t.facts.plant]
     if stuff is not None and stuff.facts.plant:
@@ -51,7 +51,7 @@ def _filled(library: Library, facts: Ingredient) -> Ingredient:
 
 
 def _by_foodstuff(
-    known: KnownFacts, reported: tuple[Reported, ...], facts: Ingredient
+    known: KnownFacts, reported: tuple[NameFacts, ...], facts: Ingredient
 ) -> dict[str, Any]:
     """The facts left out that the foodstuff gives: its species, that it needs no cold, raw, or dry
     and so what it is; what it is used for."""
@@ -68,13 +68,13 @@ def _by_foodstuff(
     return found
 
 
-def _of_that_species(known: KnownFacts, reported: tuple[Reported, ...]) -> bool:
+def _of_that_species(known: KnownFacts, reported: tuple[NameFacts, ...]) -> bool:
     """Whether the foodstuff gives a species, and no name says another."""
     by_name = {t.facts.species for t in reported if t.facts.species is not None}
     return known.species is not None and by_name <= {known.species}
 
 
-def _needs_no_cold(known: KnownFacts, reported: tuple[Reported, ...]) -> bool:
+def _needs_no_cold(known: KnownFacts, reported: tuple[NameFacts, ...]) -> bool:
     """Whether the foodstuff needs no cold, and no name says that it does, or is cut."""
     return known.tcs is False and not any(t.facts.tcs or t.cut for t in reported)
 
@@ -178,7 +178,7 @@ def _says_what_made_it_so(library: Library, facts: Ingredient) -> bool:
     stuff = library.foodstuffs.get(facts.foodstuff or "")
     if stuff is not None and stuff.facts.state in _MADE_SAFE:
         return True
-    reported = reported_of(library, facts)
+    reported = facts_of_names(library, facts)
     if facts.commercially_packed and not reported and stuff is None:
         return True
     boils = any(t.facts.boils_hot or t.roe for t in reported)
@@ -245,5 +245,5 @@ def _offering(
 def _known_allergens(library: Library, stuff: Foodstuff | None, name: str) -> list[str]:
     """The allergens a foodstuff holds, and then what a name says of."""
     by_foodstuff = stuff.facts.allergens if stuff is not None else ()
-    reported = library.known_names.reported((name,))
+    reported = library.known_names.of_names((name,))
     return [*by_foodstuff, *(a for t in reported for a in t.facts.allergens)]

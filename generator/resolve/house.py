@@ -16,7 +16,7 @@ from generator.records.station import Station
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
 from generator.resolve.allergens import check_allergens, list_of
-from generator.resolve.contradictions import known_species, reported_of
+from generator.resolve.contradictions import facts_of_names, known_species
 from generator.resolve.facts import check_statements
 from generator.resolve.house_limits import ends_soon
 from generator.resolve.joined import House
@@ -201,7 +201,7 @@ def _check_species(names: Names, ident: str, ingredient: Ingredient) -> None:
             )
         )
     elif species not in known:
-        an_animals = any(t.facts.species for t in reported_of(names.library, ingredient))
+        an_animals = any(t.facts.species for t in facts_of_names(names.library, ingredient))
         names.unknown(
             "species-unknown",
             "species",
@@ -230,7 +230,9 @@ def _check_foodstuff(names: Names, ident: str, ingredient: Ingredient) -> None:
 def _which_species(names: Names, ingredient: Ingredient) -> str:
     """How to state the species: the one its name says first; none never for what is known as an
     animal's."""
-    reported = [t.facts.species for t in reported_of(names.library, ingredient) if t.facts.species]
+    reported = [
+        t.facts.species for t in facts_of_names(names.library, ingredient) if t.facts.species
+    ]
     if not reported:
         return "Write `species: none`, or the animal it comes from."
     if reported[0] == "animal":

@@ -147,7 +147,7 @@ def _dried(library: Library, facts: Ingredient) -> bool:
         return False
     if any(
         reported.dried
-        for reported in library.known_names.reported((facts.name, *facts.other_names))
+        for reported in library.known_names.of_names((facts.name, *facts.other_names))
     ):
         return True
     return facts.form == "dry" and facts.species not in (None, "none")
@@ -160,7 +160,7 @@ _FAT = Fraction(3, 4)
 def _boils(library: Library, facts: Ingredient, plant: str) -> Literal["", "fat", "sugar"]:
     """Whether an ingredient is fat or sugar, by its composition, its foodstuff or a name of it."""
     stuff = library.foodstuffs.get(facts.foodstuff or "")
-    reported = library.known_names.reported((facts.name, *facts.other_names))
+    reported = library.known_names.of_names((facts.name, *facts.other_names))
     if plant == "oil" or _fat_in(facts, stuff) >= _FAT or any(t.facts.fat for t in reported):
         return "fat"
     hot = (stuff is not None and stuff.facts.boils_hot) or any(t.facts.boils_hot for t in reported)

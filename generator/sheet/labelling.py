@@ -416,7 +416,7 @@ def _bounds(dates: Dates, asked: Asked) -> Iterator[tuple[str, str]]:
     if dates.unmarked:
         yield "Mark", "kept so short, the code asks for none"
     if dates.house is not None:
-        yield "House", dates.house.reported
+        yield "House", dates.house.compared
     if dates.chef_day is not None:
         yield "Chef", counted(dates.chef_day, "day")
     if asked.moved is not None:

@@ -233,7 +233,7 @@ def _house_words(limit: Probed | TimeLimit) -> tuple[str, str]:
     """How a house limit is to the code, and what else is named it; empty without one."""
     if limit.house is None:
         return "", ""
-    return limit.house.words, limit.house.reported.removeprefix(limit.house.words)
+    return limit.house.words, limit.house.compared.removeprefix(limit.house.words)
 
 
 def _stand(limit: Probed | TimeLimit) -> Fraction:

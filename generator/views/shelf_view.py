@@ -59,7 +59,7 @@ def shelf_view(house: House, shelf: Shelf) -> ShelfView:
     dates = shelf.dates
     if dates is None or dates.day is None:
         return ShelfView(tuple(parts), None)
-    reported = f" {dates.house.reported}" if dates.house is not None else ""
+    reported = f" {dates.house.compared}" if dates.house is not None else ""
     use_by = UseBy(
         dates.words[:1].upper() + dates.words[1:],
         mark_words(dates) + reported,

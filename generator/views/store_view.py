@@ -120,7 +120,7 @@ def _explained(dates: Dates) -> str:
     else:
         explain += dates.law_words
     if dates.house is not None:
-        explain += f" {dates.house.reported}"
+        explain += f" {dates.house.compared}"
     if dates.unmarked:
         explain += f" {mark_words(dates)}"
     return explain
@@ -157,7 +157,7 @@ def why_rows(dates: Dates) -> tuple[tuple[str, str], ...]:
     if dates.marked_after_s is not None:
         rows.append(("Mark", mark_words(dates)))
     if dates.house is not None:
-        rows.append(("House", dates.house.reported))
+        rows.append(("House", dates.house.compared))
     if dates.chef_day is not None:
         rows.append(("Chef", counted(dates.chef_day, "day")))
     if dates.parts_to_date:

@@ -22,7 +22,7 @@ from test_packs import RAW, packed
 from generator.binder.documents import station_binder, station_sheets
 from generator.binder.drawing import render
 from generator.binder.log_sheets import log_sheets
-from generator.binder.sheet_changes import reported, sheet_changes
+from generator.binder.sheet_changes import plain_words, sheet_changes
 from generator.rules.basics.limit import InWords
 from generator.rules.store.shelf import shelf_of
 from generator.sheet.manual import Manual
@@ -90,7 +90,9 @@ def test_the_deadlines_are_the_limits(demo: Manual) -> None:
     assert [p.replace("\u00a0", " ") for p in plus] == ["+ 2 h", "+ 6 h"]
     assert limit.clock is not None
     assert (
-        reported(found["start"]).replace("\u00a0", " ").endswith(f"{limit.clock.read_at('°C')} °C")
+        plain_words(found["start"])
+        .replace("\u00a0", " ")
+        .endswith(f"{limit.clock.read_at('°C')} °C")
     )
     figures = [Fraction(f["number"]) for f in found["figures"]]
     assert figures == [s.figure.read_at("°C") for s in limit.stages] == [20, 4]
@@ -106,7 +108,7 @@ def test_the_deadlines_are_the_limits(demo: Manual) -> None:
 def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
     """3-501.14(B): 4 h from when it is made, one line an entry."""
     found = block(logs(demo, "cold-kitchen")["cool-made-cold"])
-    assert reported(found["start"]) == "Clock starts when it is made"
+    assert plain_words(found["start"]) == "Clock starts when it is made"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
     assert len(found["lines"]) == 1 and "Green dressing" in str(found["how"])
 
@@ -114,9 +116,9 @@ def test_food_made_cold_has_a_clock_of_its_own(demo: Manual) -> None:
 def test_what_comes_in_warm_is_cooled_from_the_door(demo: Manual) -> None:
     """3-501.14(C): 4 h from when it comes in; late, it isn't heated again but discarded."""
     found = block(logs(demo, "bakehouse")["cool-received"])
-    assert reported(found["start"]) == "Clock starts when it comes in"
+    assert plain_words(found["start"]) == "Clock starts when it comes in"
     assert [c["fixed"] for c in found["columns"] if "fixed" in c] == [["+\u00a04\u00a0h"]]
-    how = " ".join(reported(words) for words in found["how"])
+    how = " ".join(plain_words(words) for words in found["how"])
     assert "For: Whole milk" in how and "hrow it away" in how and "reheat" not in how
 
 
@@ -199,7 +201,7 @@ def test_every_log_names_the_seven_columns(demo: Manual) -> None:
     for station in demo.house.stations:
         for kind, sheet in logs(demo, station).items():
             found = block(sheet)
-            names = [reported(h).partition(":")[0] for h in found["how"]]
+            names = [plain_words(h).partition(":")[0] for h in found["how"]]
             assert {"What", "How", "How often", "Who", "If missed", "Check"} <= set(names), kind
             heads = [h for c in found["columns"] for h in c["heads"]]
             assert heads[-2:] == ["By", "Check"]
@@ -227,7 +229,7 @@ def test_the_cures_weight_is_the_sheets(demo: Manual) -> None:
                     wanted.append(f"{line.weighing.scale.shows(line.weighing.grams)} g")
     assert len(wanted) >= 4
     assert [row[1].replace("\u00a0", " ") for row in rows] == wanted
-    assert "Variance 26-014" in reported(block(logs(demo, "meat-room")["cure"])["how"][0])
+    assert "Variance 26-014" in plain_words(block(logs(demo, "meat-room")["cure"])["how"][0])
 
 
 def test_curing_is_logged_only_where_authorised(demo: Manual) -> None:
@@ -272,7 +274,7 @@ def test_an_english_kitchen_logs_by_the_words_of_its_law(tmp_path: Path) -> None
     for sheet in cooling:
         found = block(sheet)
         if not found["figures"]:
-            assert any(reported(h).startswith("Limit:") for h in found["how"])
+            assert any(plain_words(h).startswith("Limit:") for h in found["how"])
     assert "59" not in str(cooling)
     boards = [s for at in manual.house.stations for s in logs(manual, at).values()]
     assert boards

@@ -52,7 +52,7 @@ def test_known_names_are_reported_once_and_of_known_words() -> None:
         assert food.species in {None, "animal", "game"} | known_species(LIBRARY), ident
         assert {text.partition(" (")[0] for text in food.allergens} <= set(eu), ident
         for name in food.names:
-            reported = known.reported([name])
+            reported = known.of_names([name])
             assert [t.food for t in reported] == [ident], name
 
 

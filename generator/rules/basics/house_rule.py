@@ -37,7 +37,7 @@ class HouseRule:
         )
 
     @property
-    def reported(self) -> str:
+    def compared(self) -> str:
         """The words with the figure as written, and why."""
         why = f" {self.reason}" if self.reason else ""
         return f"{self.words}: {re.sub(r'(?<=[0-9]) ', NARROW, self.text)}.{why}"

@@ -201,7 +201,7 @@ def _water_and_kind(context: StepContext, part: Component) -> tuple[Fraction | N
     last = next((ln for ln in reversed(lines) if ln.item == part.item and ln.ingredient), None)
     facts = last.ingredient if last is not None else None
     stuff = library.foodstuffs.get((facts.foodstuff if facts is not None else None) or "")
-    reported = library.known_names.reported((part.name,))
+    reported = library.known_names.of_names((part.name,))
     pure = any(t.food == "water" for t in reported)
     by_foodstuff = stuff is not None and bool(stuff.facts.boils_hot)
     boils_hot = by_foodstuff or any(t.facts.boils_hot for t in reported)

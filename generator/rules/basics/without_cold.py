@@ -77,7 +77,7 @@ def _baked_dry(context: EndContext) -> bool:
 
 def _is_dough(context: EndContext, part: Component) -> bool:
     """Whether its name says that it is dough, which counts as solid whole."""
-    return any(t.food == "dough" for t in context.house.library.known_names.reported((part.name,)))
+    return any(t.food == "dough" for t in context.house.library.known_names.of_names((part.name,)))
 
 
 _PUTS_IN = frozenset({"fills", "joins", "encloses", "stuffs"})

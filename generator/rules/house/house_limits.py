@@ -325,7 +325,7 @@ def reported_of(limit: Kind, rule: HouseRule, law: Limit | None) -> Kind:
     basis = limit.basis
     if not isinstance(law, Law):
         law = None
-    inputs = [*basis.inputs, ("House", rule.reported)]
+    inputs = [*basis.inputs, ("House", rule.compared)]
     if law is not None:
         inputs.append(("Code", f"{limit_words(law)}; {law.source.words}"))
     source = replace(limit.source, standing="house")
