@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from generator.files.disk import write_together
-from generator.files.source_text import Mapping, Sequence, Text, read_bytes
+from generator.files.source_text import Document, Mapping, Sequence, Text, read_bytes
 from generator.records.equipment import KINDS
 from generator.records.formula import Formula
 from generator.records.ingredient import Ingredient
@@ -59,19 +59,34 @@ def upgraded(project: Path) -> Upgrade:
     """``project``'s standards in today's names. Nothing is written. Raises OSError if a file can't
     be opened."""
     found = Upgrade()
-    ids = _step_ids(project)
-    for path, name in _files(project, found.left):
-        file = _file(path, name, ids, found.left)
+    sources = [_read(path, name) for path, name in _files(project, found.left)]
+    ids = {ident for source in sources for ident in _step_ids(source)}
+    for source in sources:
+        file = _file(source, ids, found.left)
         if file is not None:
             found.files.append(file)
     return found
 
 
-def _file(path: Path, name: str, ids: set[str], left: list[str]) -> Upgraded | None:
+@dataclass(frozen=True)
+class _Source:
+    """A file as it is: its path, its name for people, its bytes, and what they hold."""
+
+    path: Path
+    name: str
+    raw: bytes
+    document: Document
+
+
+def _read(path: Path, name: str) -> _Source:
+    raw = path.read_bytes()
+    return _Source(path, name, raw, read_bytes(raw, name))
+
+
+def _file(source: _Source, ids: set[str], left: list[str]) -> Upgraded | None:
     """One file in today's names, or None if it has no old one; what stays is added to ``left``.
     ``ids`` are those of steps."""
-    raw = path.read_bytes()
-    document = read_bytes(raw, name)
+    path, name, document = source.path, source.name, source.document
     if document.tree is None or document.findings:
         left.append(f"{name} can't be read; `kitchen-manual check` says why.")
         return None
@@ -82,7 +97,7 @@ def _file(path: Path, name: str, ids: set[str], left: list[str]) -> Upgraded | N
     olds = list(_old_in(path, document.tree))
     steps = [old for old in olds if old.rename.kind == "id" and old.rename.old in ids]
     left.extend(_is_a_step(old) for old in steps)
-    content, renamed, others = _rewritten(raw, [old for old in olds if old not in steps])
+    content, renamed, others = _rewritten(source.raw, [old for old in olds if old not in steps])
     left.extend(others)
     if not renamed:
         return None
@@ -104,17 +119,13 @@ def _is_a_step(old: Old) -> str:
     )
 
 
-def _step_ids(project: Path) -> set[str]:
-    """The ids of all steps, as typed."""
-    found: set[str] = set()
-    for path in sorted((project / _FOLDER / "processes").glob("*.yaml")):
-        if path.is_file() and not _is_linked(path, project):
-            tree = read_bytes(path.read_bytes(), path.name).tree
-            steps = tree.get("steps") if isinstance(tree, Mapping) else None
-            for step in steps if isinstance(steps, Sequence) else []:
-                if isinstance(step, Mapping):
-                    found |= {str(step.get("id")), str(step.get("do"))}
-    return found
+def _step_ids(source: _Source) -> Iterator[str]:
+    """The ids and verbs of a process's steps, as typed."""
+    tree = source.document.tree
+    steps = tree.get("steps") if isinstance(tree, Mapping) else None
+    for step in steps if isinstance(steps, Sequence) else []:
+        if isinstance(step, Mapping):
+            yield from (str(step[key]) for key in ("id", "do") if key in step)
 
 
 def _is_linked(path: Path, project: Path) -> bool:
