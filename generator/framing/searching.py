@@ -1,7 +1,8 @@
-"""What the search finds: names, other names, ingredients, allergens, steps and terms; no figures.
+"""What the search finds: names, other names, ingredients, allergens, steps and limits, terms.
 
-A figure belongs beside its limit or its scale, never in a list of hits. A formula names its
-ingredients, tags and process by their place in the list, so that a word is in it once.
+A figure is found by its limit alone, with the words that belong to it. A formula names its
+ingredients, tags and process by their place in the list, a step its formula, so that a word is in
+it once.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from html import unescape
 
 from generator.indexes.tagging import tagged, tags_of
 from generator.indexes.uses import cautions_raised
-from generator.pages.page import Page
+from generator.pages.page import Heading, Page
 from generator.pages.tags import tag_anchor
 from generator.sheet.manual import Broken, Manual
 from generator.sheet.sheet import Sheet
@@ -107,6 +108,12 @@ _COMMON = frozenset(
 )
 
 
+# Short words of a question, which lead nowhere either.
+_ASKED = frozenset(
+    ("a", "an", "at", "do", "does", "i", "in", "is", "it", "long", "my", "of", "on", "to", "we")
+)
+
+
 @dataclass
 class Entry:
     """One hit: its name, what it is, where it lies, other names, words that lead to it, the
@@ -142,8 +149,21 @@ def search_script(
 ) -> str:
     """The index as a script: a page opened from a file may load one, but not fetch data."""
     rows = [entry.row() for entry in [*_entries(manual, pages), *written]]
-    text = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
-    return f"ksIndex={text.replace('<', chr(92) + 'u003c')}\n"
+    return _script("ksIndex", rows) + _script("ksSaid", [_said(manual), sorted(_COMMON | _ASKED)])
+
+
+def _script(name: str, value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    return f"{name}={text.replace('<', chr(92) + 'u003c')}\n"
+
+
+def _said(manual: Manual | Broken | None) -> list[tuple[str, str]]:
+    """What a cook types and the manual's words for it, the longest first."""
+    if not isinstance(manual, Manual):
+        return []
+    searched = manual.library.glossary.searched.values()
+    said = [(typed.lower(), " ".join(entry.finds)) for entry in searched for typed in entry.typed]
+    return sorted(said, key=lambda pair: (-len(pair[0]), pair))
 
 
 def written_entries(at: str, title: str, html: str, weight: float = 1) -> list[Entry]:
@@ -192,6 +212,7 @@ def _entries(manual: Manual | Broken | None, pages: Iterable[Page]) -> list[Entr
     _add_records(entries, manual)
     _add_tags(entries, manual)
     _add_formulas(entries, manual)
+    _add_steps(entries, manual, pages)
     found = entries.found
     for ident, station in manual.house.stations.items():
         found.append(Entry(station.name, "Station", address(station_uri(ident))))
@@ -237,6 +258,29 @@ def _add_formulas(entries: _Numbered, manual: Manual) -> None:
         entries.found.append(Entry(stopped.name, "Not computed", at))
 
 
+def _add_steps(entries: _Numbered, manual: Manual, pages: Iterable[Page]) -> None:
+    """Each formula's steps and its end, with their limits as its page shows them."""
+    at = {address(page.uri): page.headings for page in pages}
+    for ident, sheet in manual.sheets.items():
+        number = entries.number["formula", ident]
+        hazards = {
+            f"step-{s.step.number}": {lm.hazard for lm in s.limits} for s in sheet.walk.steps
+        }
+        hazards["store"] = {limit.hazard for limit in sheet.walk.store}
+        for heading in at[entries.found[number].at]:
+            if heading.id in hazards:
+                entries.found.append(_step(heading, hazards[heading.id], number))
+
+
+def _step(heading: Heading, hazards: Iterable[str], formula: int) -> Entry:
+    """One step: its verb and its limits; found by the other scale's and the code's figures."""
+    chips = dict.fromkeys(f"{chip.figure} {chip.words}".strip() for chip in heading.chips)
+    limits = ", ".join(chips)
+    title = f"{heading.title}: {limits}" if limits else heading.title
+    words = tuple(sorted(hazard.replace("_", " ") for hazard in hazards))
+    return Entry(title, "Step", f"#{heading.id}", heading.also, words, [formula])
+
+
 def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
     formula = sheet.formula
     words: dict[str, None] = {}
@@ -244,7 +288,7 @@ def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
         words.update(dict.fromkeys(_WORD.findall(line.part.lower())))
         words.update(dict.fromkeys(_WORD.findall(line.line.prepare.lower())))
     for step in formula.steps:
-        words.update(dict.fromkeys(_WORD.findall(f"{step.id} {step.verb}".lower())))
+        words.update(dict.fromkeys(_WORD.findall(step.id.lower())))
     keys: list[object] = [("item", line.item) for line in formula.lines if line.formula is None]
     keys.append(("process", formula.formula.process))
     keys += tags_of(sheet)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
-from generator.measures.words import counted
+from generator.measures.words import NARROW, counted
 from generator.pages.batch_record import batch_record
 from generator.pages.escape import as_data
 from generator.pages.page import Heading, Page, make_page
@@ -24,6 +25,7 @@ from generator.views.step_view import StepView, step_view
 from generator.views.store_view import StoreView, store_view
 from generator.views.uris import (
     Link,
+    address,
     beside,
     formula_uri,
     ingredient_uri,
@@ -33,6 +35,8 @@ from generator.views.uris import (
 )
 from generator.views.weigh_view import WeighView, weigh_view
 from generator.views.yield_view import gets_words
+
+_DEGREES = re.compile(r"[−-]?\d+(?:[.,]\d+)?\s?°[CF]")
 
 
 @dataclass(frozen=True)
@@ -91,6 +95,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         status=status_of(sheet),
         station=sheet.formula.station.name,
         ident=sheet.id,
+        at=address(uri),
         station_href=link(uri, station_uri(formula.station)),
         contains=_contains(sheet),
         sizes=sizes,
@@ -133,7 +138,8 @@ def _headings(
     if formula.looks_right or formula.looks_wrong or formula.picture:
         yield Heading("right", "How it should look")
     chips = tuple(chip for view in store_limits for chip in view.chips)
-    yield Heading("store", "Store and label", "", chips)
+    also = tuple(figure for view in store_limits for figure in _other_figures(view))
+    yield Heading("store", "Store and label", "", chips, also)
     if store.day is not None:
         yield Heading("use-by", f"Use by day {store.day}")
 
@@ -184,6 +190,12 @@ def _about(manual: Manual, sheet: Sheet, uri: str, made_at: dict[str, str]) -> l
     return list(found.values())
 
 
+def _other_figures(view: LimitView) -> tuple[str, ...]:
+    """The temperatures a limit is known by beside its own: in the other scale, and the code's."""
+    others = [NARROW.join(figure.other) for figure in view.figures if figure.other[0]]
+    return tuple(dict.fromkeys([*others, *_DEGREES.findall(f"{view.code}{view.code_rest}")]))
+
+
 def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:
     return [
         Heading(
@@ -191,6 +203,7 @@ def _step_headings(steps: tuple[StepView, ...]) -> list[Heading]:
             step.verb,
             str(step.number),
             tuple(chip for limit in step.limits for chip in limit.chips),
+            tuple(also for limit in step.limits for also in _other_figures(limit)),
         )
         for step in steps
     ]

@@ -15,12 +15,14 @@ _IDS = re.compile(r'\sid="([^"]+)"')
 
 @dataclass(frozen=True)
 class Heading:
-    """A heading of a page for its list of contents: ``chips`` are limits shown beside it."""
+    """A heading of a page for its list of contents: ``chips`` are limits shown beside it, ``also``
+    other figures that it is found by."""
 
     id: str
     title: str
     number: str = ""
     chips: tuple[Chip, ...] = ()
+    also: tuple[str, ...] = ()
 
     @property
     def html(self) -> str:

@@ -38,12 +38,21 @@ class OtherName(Record):
     source: Id | None = None
 
 
+class Searched(Record):
+    """What a cook types when she looks for something, and the words the manual has for it; any of
+    them will do."""
+
+    typed: WordList = Field(min_length=1)
+    finds: WordList = Field(min_length=1)
+
+
 @dataclass(frozen=True)
 class Glossary:
-    """Terms and other names, each under its id."""
+    """Terms, other names and what is typed into the search, each under its id."""
 
     terms: dict[str, Term]
     other_names: dict[str, OtherName]
+    searched: dict[str, Searched]
 
     def sources(self) -> Iterator[tuple[str, Place]]:
         """Every source named, and where."""
@@ -68,10 +77,12 @@ def read_glossary(reader: Reader) -> Glossary:
                 about=frozenset({EVERYTHING}),
             )
         )
-        return Glossary({}, {})
+        return Glossary({}, {}, {})
     tree = reader.take(reader.document(path), EVERYTHING)
     glossary = Glossary(
-        _entries(reader, tree, "terms", Term), _entries(reader, tree, "other_names", OtherName)
+        _entries(reader, tree, "terms", Term),
+        _entries(reader, tree, "other_names", OtherName),
+        _entries(reader, tree, "searched", Searched),
     )
     reader.findings.extend(_faults(glossary))
     return glossary

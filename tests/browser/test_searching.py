@@ -19,6 +19,7 @@ from generator.framing.searching import search_script, written_entries
 from generator.pages import make_pages
 from generator.sheet.manual import Manual
 from generator.site.settings import weight_of
+from generator.views.uris import address
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +44,7 @@ def found(page: Any, typed: str) -> list[tuple[str, str]]:
 
 def rows(manual: Manual) -> list[list[Any]]:
     script = search_script(manual, make_pages(manual), ())
-    return list(json.loads(script.removeprefix("ksIndex=")))
+    return list(json.loads(script.splitlines()[0].removeprefix("ksIndex=")))
 
 
 @pytest.mark.parametrize(
@@ -108,22 +109,81 @@ def test_a_finding_is_found_by_its_code(page: Any) -> None:
 
 
 def test_every_hit_leads_to_a_place_that_is_there(page: Any, demo_site: Path) -> None:
-    index = json.loads((demo_site / "assets/index.js").read_text().removeprefix("ksIndex="))
+    index = json.loads(
+        (demo_site / "assets/index.js").read_text().splitlines()[0].removeprefix("ksIndex=")
+    )
     assert len(index) > 150
     texts: dict[str, str] = {}
     for row in index:
-        address, _, anchor = row[2].partition("#")
-        file = demo_site / address / "index.html"
-        text = texts.setdefault(address, html.unescape(file.read_text(encoding="utf-8")))
+        start = index[row[5][0]][2] if row[1] == "Step" else ""
+        at, _, anchor = (start + row[2]).partition("#")
+        file = demo_site / at / "index.html"
+        text = texts.setdefault(at, html.unescape(file.read_text(encoding="utf-8")))
         assert not anchor or f'id="{anchor}"' in text, row
 
 
-def test_no_figure_is_in_the_index(demo: Manual) -> None:
-    """A weight, a limit or a time belongs where its unit and its conditions are."""
-    for row in rows(demo):
-        words = row[4] if len(row) > 4 else ""
-        assert not re.search(r"\d", words), row
-        assert "°" not in "".join(str(part) for part in row[:5]), row
+def test_a_figure_is_found_by_its_limit_with_all_its_words(demo: Manual) -> None:
+    """A weight or a time isn't in the index; a limit is, whole, as its page shows it."""
+    index = rows(demo)
+    at = {address(page.uri): page.headings for page in make_pages(demo)}
+    for row in index:
+        if row[1] == "Step":
+            headings = {f"#{h.id}": h for h in at[index[row[5][0]][2]]}
+            shown = [f"{c.figure} {c.words}".strip() for c in headings[row[2]].chips]
+            chips = list(dict.fromkeys(shown))
+            assert row[0].removeprefix(headings[row[2]].title).lstrip(": ") == ", ".join(chips)
+        else:
+            words = row[4] if len(row) > 4 else ""
+            assert not re.search(r"\d", words), row
+            assert "°" not in "".join(str(part) for part in row[:5]), row
+    limits = [limit for sheet in demo.sheets.values() for limit in sheet.walk.limits]
+    assert sum(row[1] == "Step" and ":" in row[0] for row in index) > len(limits) / 2 > 20
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("fridge", "Walk-in"),
+        ("defrost", "Thaw"),
+        ("too warm", "Chill"),
+        ("how long chill", "Chill"),
+        ("how long does it keep", "Store and label"),
+        ("who is allergic", "Allergens"),
+        ("is it done", "core"),
+        ("165", "76"),
+        ("poach 75", "Poach"),
+    ],
+)
+def test_a_cooks_own_words_find_what_she_looks_for(page: Any, typed: str, name: str) -> None:
+    """Among the first ten, before any page of the guide."""
+    hits = found(page, typed)[:10]
+    assert any(name.lower() in hit.lower() for hit, _ in hits), hits
+
+
+@pytest.mark.parametrize("typed", ["chill", "75", "probe", "turkey", "label"])
+def test_the_guide_comes_last_and_apart(page: Any, typed: str) -> None:
+    where = [at for _, at in found(page, typed)]
+    guide = [n for n, at in enumerate(where) if "/guide/" in at]
+    assert guide == list(range(len(where) - len(guide), len(where)))
+    inside = page.locator('.ks-search [role="group"][aria-label="In the guide"] a').count()
+    assert inside == len(guide)
+
+
+def test_something_useful_stands_there_before_anything_is_typed(
+    browser: Any, server: Server
+) -> None:
+    with tab(browser) as opened:
+        for place in ("stove/barley-soup/", "cold-kitchen/green-dressing/"):
+            opened.goto(server.address + place)
+        opened.locator("#ks-find").click()
+        opened.wait_for_selector(".ks-search[open]")
+        groups = opened.evaluate(
+            "[...document.querySelectorAll('#ks-hits [role=group]')].map(g => [g.ariaLabel, "
+            "[...g.querySelectorAll('a')].map(a => a.firstChild.textContent)])"
+        )
+    names = dict(groups)
+    assert names["Opened last"] == ["Green dressing", "Chicken and barley soup"]
+    assert "Stove" in names["Stations"]
 
 
 def test_an_ingredient_leads_to_its_formulas_by_every_name(kitchen: Path) -> None:
@@ -251,6 +311,6 @@ def test_without_a_script_it_leads_to_lists(browser: Any, server: Server) -> Non
 
 def test_nothing_found_says_so(page: Any) -> None:
     assert found(page, "qqqqxxxxzzz") == []
-    assert "Nothing found" in page.locator(".ks-search p").inner_text()
-    assert found(page, "   ") == []
-    assert page.locator(".ks-search p").inner_text() == ""
+    assert "Nothing found" in page.locator(".ks-search [role=status]").inner_text()
+    assert [at for _, at in found(page, "   ")][-7:] == [at for _, at in found(page, "")][-7:]
+    assert page.locator(".ks-search [role=status]").inner_text() == ""

@@ -134,4 +134,4 @@ def tab(browser: Any, **options: Any) -> Iterator[Any]:
     page.on("console", lambda m: faults.append(m.text) if "Content Security" in m.text else None)
     yield page
     context.close()
-    assert faults == []
+    assert not faults, "\n".join(faults)

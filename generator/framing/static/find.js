@@ -2,6 +2,7 @@
 // A hit is reached by the arrow keys and Enter, or by a tap; Escape closes.
 {
   const rows = self.ksIndex;
+  const [said, idle] = self.ksSaid;
   const boost = { title: 6, also: 4, kind: 1, words: 1.5, refs: 1 };
   const plain = (words) => words.normalize("NFD").replace(/[\u0300-\u036f’']/g, "").toLowerCase();
   const engine = new MiniSearch({ fields: Object.keys(boost), processTerm: plain });
@@ -11,10 +12,22 @@
     }))
   );
   // What the crew makes goes before what explains it; a page that says so comes last. A whole name comes first.
-  const boostDocument = (id) => (({ F: 2, P: 0.5 })[rows[id][1][0]] || 1) * (rows[id][6] || 1);
+  const boostDocument = (id) => (({ F: 3, S: 1.5, P: 0.5 })[rows[id][1][0]] || 1) * (rows[id][6] || 1);
   const called = (typed) => ({ id }) => plain(rows[id][0]) === plain(typed).trim();
+  // What is typed as a question: what a cook calls a thing is the manual's words for it, any of them; words that
+  // are in every question count only where there are no others.
+  const question = (typed, combineWith) => {
+    let rest = ` ${plain(typed).trim().replace(/[^\p{L}\p{N}.,-]+/gu, " ")} `;
+    const queries = said.flatMap(([words, finds]) => {
+      if (!rest.includes(` ${words} `)) return [];
+      rest = rest.replace(` ${words} `, " ");
+      return { combineWith: "OR", queries: [...finds.split(" "), words] };
+    });
+    const words = rest.split(" ").filter(Boolean), asked = words.filter((word) => !idle.includes(word));
+    return { combineWith, queries: [...queries, ...(asked[0] || queries[0] ? asked : words)] };
+  };
   const sure = (typed, combineWith = "AND", is = called(typed)) =>
-    engine.search(typed, { boost, boostDocument, combineWith, prefix: true }).sort((a, b) => is(b) - is(a));
+    typed.trim() ? engine.search(question(typed, combineWith), { boost, boostDocument, prefix: true }).sort((a, b) => is(b) - is(a)) : [];
   const near = (word, fuzzy) => word.length > fuzzy * 2 + 1 && engine.search(word, { fuzzy })[0]?.terms[0];
   // A word that leads nowhere: two of its letters swapped, or the nearest word by a letter or two.
   const correct = (word) =>
@@ -28,44 +41,62 @@
   const box = document.createElement("dialog");
   box.className = "ks-search";
   box.ariaLabel = "Search";
-  box.innerHTML = `<div><input type="text" role="combobox" aria-label="Search" aria-expanded="false" aria-controls="ks-hits" aria-autocomplete="list" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="Formula, ingredient, allergen, step"><button type="button">Close</button></div><p role="status"></p><div role="listbox" id="ks-hits" aria-label="Found"></div>`;
+  box.innerHTML = `<div><input type="text" role="combobox" aria-label="Search" aria-expanded="false" aria-controls="ks-hits" aria-autocomplete="list" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="Formula, step, 75, allergen"><button type="button">Close</button></div><p role="status"></p><div role="listbox" id="ks-hits" aria-label="Found"></div>`;
   document.body.append(box);
   const [input, close, reported, hits] = box.querySelectorAll("input, button, p, #ks-hits");
 
   let root, index, at;
   const choose = (number) => {
-    const all = hits.children;
+    const all = hits.querySelectorAll("a");
     all[at]?.setAttribute("aria-selected", false);
     at = all[0] ? (number + all.length) % all.length : -1;
     all[at]?.setAttribute("aria-selected", true);
     all[at]?.scrollIntoView({ block: "nearest" });
     input.setAttribute("aria-activedescendant", all[at]?.id || "");
   };
-  const hit = ({ id, match }, number) => {
-    const [title, kind, path] = rows[id];
-    const known = plain(title + kind);
-    const a = document.createElement("a");
-    a.id = `ks-hit-${number}`;
-    a.setAttribute("role", "option");
-    a.setAttribute("aria-selected", false);
-    a.tabIndex = -1;
+  const make = (tag, more, ...children) => {
+    const node = Object.assign(document.createElement(tag), more);
+    node.append(...children);
+    return node;
+  };
+  const link = (title, words, path) => {
+    const a = make("a", { role: "option", tabIndex: -1, ariaSelected: "false" },
+      ...[title, words].map((textContent) => make("span", { textContent })));
     a.href = new URL(path.replace(/(?=#|$)/, index), root);
-    for (const words of [title, [kind, ...Object.keys(match).filter((term) => !known.includes(term)).slice(0, 3)].join(" · ")])
-      a.append(Object.assign(document.createElement("span"), { textContent: words }));
     return a;
   };
+  // A step says of which formula, and lies on its page.
+  const hit = ({ id, match }) => {
+    const [title, kind, path, , , refs] = rows[id], of = kind === "Step" && rows[refs[0]], known = plain(title + kind);
+    if (of) return link(title, of[0], of[2] + path);
+    return link(title, [kind, ...Object.keys(match).filter((term) => !known.includes(term)).slice(0, 3)].join(" · "), path);
+  };
+  const group = (label, links) => links[0] && make("div", { role: "group", ariaLabel: label }, make("p", { textContent: label }), ...links);
+  // Before anything is typed: what was opened last on this phone, and the stations.
+  const at_hand = () => {
+    let opened = [];
+    try {
+      opened = JSON.parse(localStorage.ksOpened || "[]");
+    } catch {}
+    const known = opened.flatMap((path) => rows.filter((row) => row[2] === path && row[1] !== "Step"));
+    const links = (found) => found.map(([title, kind, path]) => link(title, kind, path));
+    return [group("Opened last", links(known)), group("Stations", links(rows.filter((row) => row[1] === "Station")))];
+  };
   input.oninput = () => {
-    const [found, corrected] = ask(input.value);
-    hits.replaceChildren(...found.slice(0, 40).map(hit));
-    reported.textContent = !input.value.trim() ? "" : found[0] ? `${found.length} found${corrected ? ` for ${corrected}` : ""}` : "Nothing found. Try fewer letters.";
-    input.setAttribute("aria-expanded", !!found[0]);
+    const [found, corrected] = ask(input.value), typed = input.value.trim();
+    const guide = found.filter(({ id }) => rows[id][6] < 1), own = found.filter((one) => !guide.includes(one));
+    const shown = typed ? [...own.slice(0, 40).map(hit), group("In the guide", guide.slice(0, 20).map(hit))] : at_hand();
+    hits.replaceChildren(...shown.filter(Boolean));
+    hits.querySelectorAll("a").forEach((a, number) => (a.id = `ks-hit-${number}`));
+    reported.textContent = !typed ? "" : found[0] ? `${found.length} found${corrected ? ` for ${corrected}` : ""}` : "Nothing found. Try fewer letters.";
+    input.setAttribute("aria-expanded", !!hits.firstChild);
     choose(0);
   };
   input.onkeydown = (event) => {
     const { key } = event;
     if (key === "ArrowDown") choose(at + 1);
     else if (key === "ArrowUp") choose(at - 1);
-    else if (key === "Enter") hits.children[at]?.click();
+    else if (key === "Enter") hits.querySelectorAll("a")[at]?.click();
     else return;
     event.preventDefault();
   };
@@ -74,5 +105,6 @@
     [root, index] = where;
     box.showModal();
     input.select();
+    if (!input.value.trim()) input.oninput();
   };
 }

@@ -1,7 +1,13 @@
-// Comfort only: the page works whole without it. Marks where one is, counts ticks, and opens the
-// folds for paper. Nothing is stored and nothing is sent.
+// Comfort only: the page works whole without it. Marks where one is, counts ticks, opens the folds
+// for paper, and keeps which formulas were opened last for the search. Nothing is sent.
 (() => {
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
+
+  const place = document.querySelector(".ks-formula[data-at]");
+  if (place) try {
+    const { at } = place.dataset, opened = JSON.parse(localStorage.ksOpened || "[]");
+    localStorage.ksOpened = JSON.stringify([at, ...opened.filter((other) => other !== at)].slice(0, 5));
+  } catch {}
 
   const links = all(".ks-bar a[href^='#']:not(.ks-bar-size)");
   const heads = links.map((a) => document.getElementById(a.hash.slice(1)));
