@@ -125,10 +125,10 @@ def _scripts() -> dict[str, str]:
     look = [LOOK / name for name in (*ASSETS, *ON_DEMAND) if name.endswith(".js")]
     scripts = [STATIC / "frame.js", STATIC / "find.js", *look]
     texts = {f"assets/{p.name}": slim(p.read_text(encoding="utf-8")) for p in scripts}
-    for name in ON_DEMAND:  # asked for by bench.js, by the same stamped address as from a page
+    for name in ON_DEMAND:  # asked for by another, by the same stamped address as from a page
         stamp = stamp_of(texts[f"assets/{name}"].encode())
-        bench = texts["assets/bench.js"]
-        texts["assets/bench.js"] = bench.replace(f'"{name}"', f'"{name}?{stamp}"')
+        for asks in texts:
+            texts[asks] = texts[asks].replace(f'"{name}"', f'"{name}?{stamp}"')
     return texts
 
 

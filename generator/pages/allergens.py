@@ -21,13 +21,16 @@ from generator.views.uris import ALLERGENS, HOME, Link, formula_uri, link
 
 @dataclass(frozen=True)
 class FormulaRow:
-    """One formula with its allergens in words; ``status`` is empty for a current one."""
+    """One formula with its allergens in words; ``status`` is empty for a current one. ``grid`` has
+    a word for each allergen of the page: which kind it contains, ``yes``, nothing if it is without
+    it, ``ask`` where nobody need have declared it."""
 
     name: str
     href: str
     station: str
     contains: str
     status: str
+    grid: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -65,7 +68,7 @@ def allergen_pages(manual: Manual) -> list[Page]:
                 Heading("by-formula", "By formula"),
                 *(Heading(r.id, r.name[0].upper() + r.name[1:]) for r in rows),
             ),
-            formulas=[_formula(s, none) for s in sheets],
+            formulas=[_formula(s, none, rows) for s in sheets],
             stopped=stopped,
             rows=rows,
             list_name=house.allergens.name,
@@ -83,7 +86,15 @@ def _href(sheet: Sheet) -> str:
     return link(ALLERGENS, formula_uri(sheet.formula.formula.station, sheet.id))
 
 
-def _formula(sheet: Sheet, none: str) -> FormulaRow:
+def _in_words(sheet: Sheet, row: AllergenRow) -> str:
+    """How the grid says whether a formula contains an allergen."""
+    found = [a for a in sheet.allergens if a.word == row.name]
+    if not found:
+        return "" if row.listed else "ask"
+    return ", ".join(a.kind for a in found if a.kind) or "yes"
+
+
+def _formula(sheet: Sheet, none: str, rows: list[AllergenRow]) -> FormulaRow:
     status = status_of(sheet)
     return FormulaRow(
         sheet.name,
@@ -91,6 +102,7 @@ def _formula(sheet: Sheet, none: str) -> FormulaRow:
         sheet.formula.station.name,
         ", ".join(str(a) for a in sheet.allergens) or none,
         status.word if status.reversed else "",
+        tuple(_in_words(sheet, row) for row in rows),
     )
 
 

@@ -57,8 +57,8 @@ _ORDER = (
 
 @dataclass(frozen=True)
 class RegisterRow:
-    """One row: the figure, its words, the formula, the step, the code's figure and its clause, and
-    how a house limit compares with it."""
+    """One row: the figure, its words, the formula, the step, the code's figure and its clause, how
+    a house limit compares with it, and the formula's station."""
 
     number: str
     unit: str
@@ -70,6 +70,7 @@ class RegisterRow:
     clause: str = ""
     sort: Fraction = Fraction(0)
     house: str = ""
+    station: str = ""
 
 
 @dataclass(frozen=True)
@@ -143,12 +144,22 @@ def _group(manual: Manual, house: House, hazard: str) -> RegisterGroup:
         rows = _OTHERS[hazard](manual, house)
     for shelf in manual.shelves_of(manual.sheets.values()):
         rows += _of_shelf(house, shelf, hazard)
+    stations = _stations(manual)
+    rows = [replace(row, station=stations.get(row.href.partition("#")[0], "")) for row in rows]
     rows.sort(key=lambda r: (-r.sort, r.name))
     ident = hazard.replace("_", "-")
     words = house.library.hazards.get(hazard)
     name = words.name if words else hazard.replace("_", " ").capitalize()
     monitor = f"monitor-{ident}" if words else ""
     return RegisterGroup(ident, name, _head(manual, hazard), tuple(rows), monitor)
+
+
+def _stations(manual: Manual) -> dict[str, str]:
+    """The station of each formula, by the way to its page."""
+    return {
+        link(REGISTER, formula_uri(s.formula.formula.station, i)): s.formula.station.name
+        for i, s in manual.sheets.items()
+    }
 
 
 def _monitor(house: House, hazard: str, group: RegisterGroup) -> MonitorView:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from generator.files.finding import total_words
@@ -35,6 +36,14 @@ from generator.views.uris import (
 
 
 @dataclass(frozen=True)
+class StepChips:
+    """The limits of one step at a glance, under what is done there."""
+
+    verb: str
+    chips: tuple[Chip, ...]
+
+
+@dataclass(frozen=True)
 class FormulaItem:
     """One formula in a list."""
 
@@ -43,7 +52,7 @@ class FormulaItem:
     status: str
     reversed: bool
     rest: str
-    chips: tuple[Chip, ...]
+    limits: tuple[StepChips, ...]
 
 
 @dataclass(frozen=True)
@@ -59,16 +68,25 @@ class StationItem:
 
 def _item(sheet: Sheet, start: str) -> FormulaItem:
     status = status_of(sheet)
-    limits = [limit_view(sheet.house, lm) for lm in sheet.walk.limits]
-    chips = tuple(chip for view in limits for chip in at_a_glance(view))
     return FormulaItem(
         sheet.name,
         link(start, formula_uri(sheet.formula.formula.station, sheet.id)),
         status.word,
         status.reversed,
         status.rest,
-        chips,
+        tuple(_step_chips(sheet)),
     )
+
+
+def _step_chips(sheet: Sheet) -> Iterator[StepChips]:
+    """The limits of a formula, step by step; those at its end are of storing it."""
+    walk = sheet.walk
+    by_step = [(walked.step.verb, walked.limits) for walked in walk.steps]
+    for verb, limits in (*by_step, ("Store", walk.store)):
+        views = [limit_view(sheet.house, limit) for limit in limits]
+        chips = dict.fromkeys(chip for view in views for chip in at_a_glance(view))
+        if chips:
+            yield StepChips(verb, tuple(chips))
 
 
 def _stopped_item(stopped: Stopped, start: str) -> FormulaItem:

@@ -822,7 +822,7 @@ def test_every_limit_leads_to_how_it_is_monitored(demo: Manual) -> None:
     for hazard in (*hazards, "receive", "clean", "date"):
         ident = hazard.replace("_", "-")
         group = html.unescape(markup_of(demo, "control/limits.md", ident))
-        assert f"monitor-{ident}" in group.split("<ul")[0], hazard
+        assert f"monitor-{ident}" in group.split("<table")[0], hazard
         block = section(demo, "control/limits.md", f"monitor-{ident}")
         for column in COLUMNS:
             assert column in block, (hazard, column)

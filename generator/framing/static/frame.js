@@ -69,6 +69,7 @@
   // The copy on this phone: kept by sw.js, asked for and reported here. The words stand in the page.
   const phone = async (on) => {
     const box = one(".ks-phone");
+    one(".ks-quick")?.after(box); // near the top, where a script can offer it
     const say = (name, facts) => {
       if (!box) return;
       box.hidden = false;

@@ -44,6 +44,12 @@
     if (target.matches(".ks-next label")) document.getElementById("weigh").scrollIntoView();
   });
 
+  // The register's filter and order, on its page alone.
+  const { src } = document.currentScript;
+  if (document.querySelector("table.ks-reg")) {
+    document.head.append(Object.assign(document.createElement("script"), { src: src.replace(/manual\.js.*/, "register.js") }));
+  }
+
   let opened = [];
   addEventListener("beforeprint", () => {
     opened = all(".ks details:not([open])");
