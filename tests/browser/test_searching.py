@@ -314,3 +314,43 @@ def test_nothing_found_says_so(page: Any) -> None:
     assert "Nothing found" in page.locator(".ks-search [role=status]").inner_text()
     assert [at for _, at in found(page, "   ")][-7:] == [at for _, at in found(page, "")][-7:]
     assert page.locator(".ks-search [role=status]").inner_text() == ""
+
+
+def test_back_closes_what_is_open_and_leads_back_from_a_hit(browser: Any, server: Server) -> None:
+    with tab(browser, viewport={"width": 360, "height": 780}) as page:
+        page.goto(server.address + "about/")
+        page.goto(server.address + "stove/")
+        at = page.url
+        page.locator("#ks-find").click()
+        page.wait_for_selector(".ks-search[open]")
+        page.go_back()
+        assert not page.locator(".ks-search").is_visible() and page.url == at
+        page.locator("#ks-menu").click()
+        page.wait_for_selector("#ks-nav.ks-open")
+        page.go_back()
+        assert page.locator("#ks-nav.ks-open").count() == 0 and page.url == at
+        page.locator("#ks-find").click()
+        page.locator(".ks-search input").fill("barley soup")
+        page.locator("#ks-hits a").first.click()
+        page.wait_for_url("**/stove/barley-soup/")
+        page.go_back()
+        page.wait_for_url(at)
+        assert not page.locator(".ks-search").is_visible()
+        page.go_back()
+        page.wait_for_url("**/about/")
+
+
+def test_a_hit_on_the_same_page_closes_the_search_and_goes_there(
+    browser: Any, server: Server
+) -> None:
+    with tab(browser, viewport={"width": 360, "height": 780}) as page:
+        page.goto(server.address + "stove/barley-soup/")
+        page.locator("#ks-find").click()
+        page.locator(".ks-search input").fill("barley simmer")
+        page.locator("#ks-hits a", has_text="Simmer: ").first.click()
+        page.wait_for_function("location.hash.startsWith('#step-')")
+        assert not page.locator(".ks-search").is_visible()
+        page.locator("#ks-find").click()
+        page.wait_for_selector(".ks-search[open]")
+        page.keyboard.press("Escape")
+        page.wait_for_function("!document.querySelector('.ks-search').open")

@@ -100,10 +100,17 @@
     else return;
     event.preventDefault();
   };
-  hits.onclick = close.onclick = () => box.close();
+  box.oncancel = (event) => (event.preventDefault(), history.back());
+  close.onclick = () => history.back();
+  hits.onclick = (event) => {
+    const to = event.target.closest("a");
+    if (to && to.hash && to.pathname + to.search === location.pathname + location.search) box.close();
+    self.ksLeave(event);
+  };
   self.ksFind = (...where) => {
     [root, index] = where;
     box.showModal();
+    self.ksOpen(() => box.close());
     input.select();
     if (!input.value.trim()) input.oninput();
   };

@@ -30,6 +30,22 @@
       () => (location = one("#ks-find").href)
     );
 
+  // From what is open a link goes on in its place in the history: Back leads to where it was opened.
+  const leave = (self.ksLeave = (event, opened = true) => {
+    const a = event.target.closest("a[href]");
+    if (!opened || !a || event.defaultPrevented || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    location.replace(a.href);
+  });
+
+  // Back closes what is open: what opens says how it closes, and closes by going back.
+  const layers = [];
+  self.ksOpen = (close) => {
+    layers.push(close);
+    history.pushState(history.state, "");
+  };
+  addEventListener("popstate", () => layers.pop()?.());
+
   const start = () => {
     const on = (selector, act) =>
       one(selector).addEventListener("click", (event) => {
@@ -46,10 +62,11 @@
       one("#main").inert = one(".md-header").inert = open;
       one(open ? "#ks-nav a" : "#ks-menu").focus();
     };
-    on("#ks-menu", () => menu(true));
-    on(".ks-close", () => menu(false));
-    on(".ks-veil", () => menu(false));
-    nav.onkeydown = ({ key }) => key === "Escape" && menu(false);
+    on("#ks-menu", () => (menu(true), self.ksOpen(() => menu(false))));
+    on(".ks-close", () => history.back());
+    on(".ks-veil", () => history.back());
+    nav.onkeydown = ({ key }) => key === "Escape" && history.back();
+    nav.addEventListener("click", (event) => leave(event, layers[0]));
 
     // Where one is: the page's name in the header, the line of "On this page".
     const lines = [...document.querySelectorAll(".md-nav--secondary a")];
