@@ -37,6 +37,7 @@ def finish(site: Path, manual: Manual | Broken | None, mode: str) -> None:
     if mode == "saved":
         write_saved(site, manual.house.kitchen.time_zone if isinstance(manual, Manual) else "UTC")
     elif mode == "unsaved":
+        _write_revision(site, _revision(_hashes(_paths(site))))
         write_end(site)
 
 
@@ -51,14 +52,29 @@ def write_saved(site: Path, zone: str) -> Saved:
     if home.is_file():
         text = home.read_text(encoding="utf-8")
         home.write_text(text.replace(_SIZE, str(max(1, round(load / 1000)))), encoding="utf-8")
-    files = {name: hashlib.sha256(path.read_bytes()).hexdigest() for name, path in paths.items()}
-    revision = hashlib.sha256(json.dumps(files, sort_keys=True).encode()).hexdigest()[:16]
+    files = _hashes(paths)
+    revision = _revision(files)
     saved = {"revision": revision, "zone": zone, "files": files}
     _write(site / LIST, json.dumps(saved, separators=(",", ":")))
-    _write(site / REVISION, json.dumps({"revision": revision}))
+    _write_revision(site, revision)
     _write(site / WORKER, slim((STATIC / "sw.js").read_text(encoding="utf-8")))
     size = sum(path.stat().st_size for path in paths.values())
     return Saved(revision, files, size, load)
+
+
+def _hashes(paths: dict[str, Path]) -> dict[str, str]:
+    """The SHA-256 of every file, by its address."""
+    return {name: hashlib.sha256(path.read_bytes()).hexdigest() for name, path in paths.items()}
+
+
+def _revision(files: dict[str, str]) -> str:
+    """The revision of a site of these hashes."""
+    return hashlib.sha256(json.dumps(files, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def _write_revision(site: Path, revision: str) -> None:
+    """What an open page asks for to learn that another revision was published."""
+    _write(site / REVISION, json.dumps({"revision": revision}))
 
 
 def write_end(site: Path) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
-from generator.measures.words import NARROW, counted
+from generator.measures.words import NARROW, counted, date
 from generator.pages.batch_record import batch_record
 from generator.pages.escape import as_data
 from generator.pages.page import Heading, Page, make_page
@@ -96,6 +96,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         station=sheet.formula.station.name,
         ident=sheet.id,
         at=address(uri),
+        made=date(sheet.as_of),
         station_href=link(uri, station_uri(formula.station)),
         contains=_contains(sheet),
         sizes=sizes,

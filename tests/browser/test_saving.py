@@ -112,7 +112,8 @@ def test_a_first_visit_asks_for_nothing_of_it(browser: Any, live: tuple[Server, 
     with tab(browser) as page:
         page.goto(server.address + FORMULA)
         page.wait_for_timeout(500)
-        assert not [a for a in server.asked if "saved" in a or "sw.js" in a or "revision" in a]
+        assert not [a for a in server.asked if "saved" in a or "sw.js" in a]
+        assert len([a for a in server.asked if "revision" in a]) == 1, "which revision is published"
 
 
 def test_all_of_it_opens_without_a_server(
@@ -255,6 +256,25 @@ def test_a_page_left_open_says_when_the_manual_has_changed(
         page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
         page.wait_for_selector(".ks-changed:visible")
         assert "has changed since you opened this page" in page.locator(".ks-changed").inner_text()
+
+
+def test_a_page_left_open_learns_it_without_a_saved_copy_and_keeps_saying_so(
+    browser: Any, live: tuple[Server, Path], sites: dict[str, Path]
+) -> None:
+    server, folder = live
+    with tab(browser) as page:
+        page.goto(server.address + "about/")
+        page.wait_for_timeout(500)
+        page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        page.wait_for_timeout(300)
+        assert not page.locator(".ks-changed").is_visible()
+        publish(folder, sites["hotter"])
+        for _ in range(2):
+            page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+            page.wait_for_selector(".ks-changed:visible")
+        page.reload()
+        page.wait_for_timeout(300)
+        assert not page.locator(".ks-changed").is_visible(), "this is the new one"
 
 
 def test_the_copy_is_removed_on_request(browser: Any, live: tuple[Server, Path]) -> None:

@@ -81,6 +81,22 @@
     // From a folder no server finds a folder's page.
     if (file) for (const a of document.links) if (a.pathname.endsWith("/")) a.pathname += "index.html";
     phone(on);
+    if (!file && dataset.watch !== undefined) watch();
+  };
+
+  // A page left open learns that another revision was published, and keeps saying so.
+  const watch = () => {
+    let first;
+    const ask = async () => {
+      try {
+        const { revision } = await (await fetch(new URL("revision.json", root), { cache: "no-store" })).json();
+        first ||= revision;
+        if (revision !== first) one(".ks-changed").hidden = false;
+      } catch {} // no signal: asked again
+    };
+    ask();
+    document.addEventListener("visibilitychange", () => document.hidden || ask());
+    setInterval(ask, 3e5);
   };
 
   // The copy on this phone: kept by sw.js, asked for and reported here. The words stand in the page.
@@ -125,14 +141,7 @@
       on("#ks-remove", async () => report(await ask("remove")));
     }
     if (!(await workers.getRegistration(root))?.active) return report({});
-    // A page left open says so when another revision is out.
-    let first;
-    const check = async () => {
-      const state = await ask("check");
-      report({ ...state, fault: 0 });
-      first ||= state.newest;
-      one(".ks-changed").hidden = state.newest === first;
-    };
+    const check = async () => report({ ...(await ask("check")), fault: 0 });
     document.onvisibilitychange = () => document.hidden || check();
     check();
   };
