@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from browsing import Server, tab
+from pypdf import PdfReader
 
 from generator.sheet.manual import Manual
 
@@ -91,3 +92,19 @@ def test_the_title_leads_home_and_a_limit_says_what_it_limits(browser: Any, serv
         assert any(chip.startswith("Chill 20") and "4 °C" in chip for chip in chips), chips
         page.get_by_role("link", name="all stations").first.click()
         page.wait_for_url(server.address)
+
+
+def test_a_browsers_print_says_on_each_page_what_it_is(
+    browser: Any, server: Server, tmp_path: Path
+) -> None:
+    """Id, revision and page number on each page; the working stays in the manual."""
+    out = tmp_path / "print.pdf"
+    with tab(browser) as page:
+        page.goto(server.address + "cold-kitchen/turkey-chive-roll/")
+        page.pdf(path=out, format="A4", prefer_css_page_size=True)
+    sheets = [" ".join(sheet.extract_text().split()) for sheet in PdfReader(out).pages]
+    assert 1 < len(sheets) <= 6
+    for number, words in enumerate(sheets, 1):
+        assert "turkey-chive-roll · Current on" in words and "revision 4" in words
+        assert "Printed copy" in words and f"{number} / {len(sheets)}" in words
+    assert not any("Why 76" in words for words in sheets)

@@ -200,7 +200,7 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
         page.pdf(path=str(out), format=paper)
         pages = [p.extract_text() for p in pypdf.PdfReader(out).pages]
         text = " ".join(" ".join(pages).replace("\u00a0", " ").split())
-        assert len(pages) <= 9, paper  # each hazard at hand has its caution
+        assert len(pages) <= 6, paper  # each hazard at hand has its caution
         for reported in (
             "3192 g",
             "76.6 g",
@@ -219,7 +219,7 @@ def test_a_page_printed_from_the_browser_is_a_sheet(
             "Skip to content",
         ):
             assert (reported in text) is reported.startswith("Use by"), reported
-        assert "Why 76 °C?" in text and "3-401.11(A)(3)" in text  # the working is open on paper
+        assert "Why 76 °C?" not in text and "3-401.11(A)(3)" in text  # the working stays there
     page.close()
 
 

@@ -52,6 +52,8 @@
 
   let opened = [];
   addEventListener("beforeprint", () => {
+    const copy = document.querySelector(".ks-copy");
+    if (copy) document.documentElement.style.setProperty("--ks-copy", JSON.stringify(copy.textContent));
     opened = all(".ks details:not([open])");
     opened.forEach((fold) => (fold.open = true));
   });
