@@ -164,7 +164,7 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
         "item": joined.item,
         "g": exact(line.grams),
         "ok": exact(line.permitted),
-        "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
+        "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
         "each": int(step.number <= upto),
         "spoon": int(by_the_spoon(line)),
         "asneeded": int(joined.line.amount.kind == "as-needed"),

@@ -13,6 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process, Step, Target
 from generator.records.station import Station
+from generator.records.yields import StepYield
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
@@ -90,8 +91,21 @@ class JoinedLine:
 
 
 @dataclass(frozen=True)
+class Comes:
+    """What comes to a step from the earlier step ``number``: what that gave, by its ``name`` where
+    it has one; ``left`` says that it stayed behind there."""
+
+    number: int
+    name: str = ""
+    left: bool = False
+
+
+@dataclass(frozen=True)
 class JoinedStep:
-    """A step with its machine, its place, what it does to the food, and the formula's target."""
+    """A step with its machine, its place, what it does to the food, and the formula's target.
+
+    ``comes`` are the streams it takes from earlier steps, ``yields`` what it makes of their weight,
+    None where it loses and gains nothing."""
 
     number: int
     id: str
@@ -103,6 +117,8 @@ class JoinedStep:
     cold: Cold | None = None
     vessel: Vessel | None = None
     target: Target | None = None
+    comes: tuple[Comes, ...] = ()
+    yields: StepYield | None = None
 
 
 @dataclass(frozen=True)
@@ -127,6 +143,22 @@ class JoinedFormula:
     def sub_formulas(self) -> tuple[str, ...]:
         """The ids of the made-ahead formulas it draws on, once each."""
         return tuple(dict.fromkeys(line.formula for line in self.lines if line.formula))
+
+    def after(self, number: int) -> tuple[JoinedStep, ...]:
+        """The steps behind the one of a number."""
+        return tuple(step for step in self.steps if step.number > number)
+
+    def before(self, number: int) -> tuple[JoinedStep, ...]:
+        """The steps before the one of a number."""
+        return tuple(step for step in self.steps if step.number < number)
+
+    def upto(self, number: int) -> tuple[JoinedStep, ...]:
+        """The steps before the one of a number, and that one."""
+        return tuple(step for step in self.steps if step.number <= number)
+
+    def since(self, number: int) -> tuple[JoinedStep, ...]:
+        """The step of a number, and those behind it."""
+        return tuple(step for step in self.steps if step.number >= number)
 
 
 @dataclass(frozen=True)

@@ -272,7 +272,7 @@ def _line(
         if grams_only
         else household(exact / count, amount, line.unit_weights, house.units)
     )
-    trim = facts.trim if facts is not None and facts.trim else Fraction(0)
+    trim = facts.trim_share if facts is not None else Fraction(0)
     return BatchLine(
         line,
         step,
