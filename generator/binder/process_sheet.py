@@ -21,7 +21,8 @@ def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Re
     """A sheet for each process that ``sheets``, the station's formulas, follow."""
     used: dict[str, list[Sheet]] = {}
     for sheet in sheets:
-        used.setdefault(sheet.formula.formula.process, []).append(sheet)
+        if sheet.formula.formula.process is not None:
+            used.setdefault(sheet.formula.formula.process, []).append(sheet)
     return [_sheet(manual, station, ident, found) for ident, found in used.items()]
 
 

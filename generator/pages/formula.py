@@ -112,8 +112,14 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         document=sheet.house.pack.facts.document,
         tags=tag_links(uri, sheet),
         about=_about(manual, sheet, uri, made_at),
-        process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
+        process=_process(sheet, uri),
     )
+
+
+def _process(sheet: Sheet, uri: str) -> Link | None:
+    """The process the formula shares; None where its steps are its own."""
+    ident = sheet.formula.formula.process
+    return Link(sheet.formula.process.name, link(uri, process_uri(ident))) if ident else None
 
 
 def _contains(sheet: Sheet) -> str:

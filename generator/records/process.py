@@ -312,9 +312,7 @@ class StepChange(Record):
         description="The refrigerator, chiller, freezer or ice bath.",
         examples=["walk-in"],
     )
-    vessel: Id | None = Field(
-        None, description="What it is filled into.", examples=["shallow-pan"]
-    )
+    vessel: Id | None = Field(None, description="What it is filled into.", examples=["shallow-pan"])
     at: Degrees | None = Field(
         None, description="The temperature of the oven, water, oil or air; not of the food."
     )

@@ -128,9 +128,8 @@ MOST_GAIN = 20
 def _gain(value: Any, info: ValidationInfo) -> ShareRange:
     found = _range(value, info)
     if found.high > MOST_GAIN:
-        words = (
-            f"`{clipped(str(value))}`: no food takes up more than {MOST_GAIN * 100} % of its weight."
-        )
+        most = f"{MOST_GAIN * 100} %"
+        words = f"`{clipped(str(value))}`: no food gains more than {most} of its weight."
         help = "Write what is gained, not what it weighs after: rice from 1 to 2.8 kg gains 180 %."
         raise refusal(Refused("share-out-of-range", words, help))
     return found
@@ -139,7 +138,7 @@ def _gain(value: Any, info: ValidationInfo) -> ShareRange:
 def _left_share(value: Any, info: ValidationInfo) -> Fraction:
     amount = _percentage(value, info)
     if amount.of or not 0 < amount.value <= 100:
-        words = f"`{clipped(str(value))}`: what stays behind must be a plain percentage, 100 % at most."
+        words = f"`{clipped(str(value))}`: what stays must be a plain percentage, 100 % at most."
         raise refusal(Refused("share-out-of-range", words, "As in 40 %."))
     return percent_value(amount)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from generator.intake.reading import EVERYTHING
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Makes, Size
-from generator.records.process import Process
+from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
@@ -107,7 +107,7 @@ def _uses(ident: str, formula: Formula) -> set[str]:
 
 def _equipment_used(formula: Formula, process: Process) -> set[str]:
     """The equipment its steps and its own words name."""
-    said = (*process.steps, *formula.changes.values())
+    said: list[Step | StepChange] = [*process.steps, *formula.changes.values()]
     named = [name for step in said for name in (step.with_, step.in_, step.vessel)]
     named.append(formula.makes.vessel if formula.makes else None)
     return {f"equipment:{name}" for name in named if name}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.measures.units import Units
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
@@ -105,7 +105,8 @@ class JoinedStep:
     """A step with its machine, its place, what it does to the food, and the formula's target.
 
     ``comes`` are the streams it takes from earlier steps, ``yields`` what it makes of their weight,
-    None where it loses and gains nothing."""
+    None where it loses and gains nothing; ``waiting`` says that it is none of the formula's, but
+    food that waits while other food is worked on."""
 
     number: int
     id: str
@@ -119,12 +120,24 @@ class JoinedStep:
     target: Target | None = None
     comes: tuple[Comes, ...] = ()
     yields: StepYield | None = None
+    waiting: bool = False
+
+
+@dataclass(frozen=True)
+class Way:
+    """What the food of one step went through before it, and goes through behind it. The step takes
+    in the parts of the streams that join there, too."""
+
+    before: tuple[JoinedStep, ...]
+    step: JoinedStep
+    after: tuple[JoinedStep, ...]
 
 
 @dataclass(frozen=True)
 class JoinedFormula:
     """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those
-    of the formulas it goes into."""
+    of the formulas it goes into. ``ways`` are those of its streams, by the number of a step; None
+    where its steps are one after the other."""
 
     id: str
     formula: Formula
@@ -138,27 +151,41 @@ class JoinedFormula:
     uses: frozenset[str]
     file: str
     used_in: frozenset[str] = frozenset()
+    ways: Mapping[int, Way] | None = None
 
     @property
     def sub_formulas(self) -> tuple[str, ...]:
         """The ids of the made-ahead formulas it draws on, once each."""
         return tuple(dict.fromkeys(line.formula for line in self.lines if line.formula))
 
+    def step(self, number: int) -> JoinedStep:
+        """The step of a number."""
+        if self.ways is not None:
+            return self.ways[number].step
+        return self.steps[number - 1]
+
     def after(self, number: int) -> tuple[JoinedStep, ...]:
-        """The steps behind the one of a number."""
-        return tuple(step for step in self.steps if step.number > number)
+        """What the food of a step goes through behind it: the steps, and where it waits for others
+        in between."""
+        return self.steps[number:] if self.ways is None else self.ways[number].after
 
     def before(self, number: int) -> tuple[JoinedStep, ...]:
-        """The steps before the one of a number."""
-        return tuple(step for step in self.steps if step.number < number)
+        """What the food of a step went through before it."""
+        return self.steps[: number - 1] if self.ways is None else self.ways[number].before
 
     def upto(self, number: int) -> tuple[JoinedStep, ...]:
-        """The steps before the one of a number, and that one."""
-        return tuple(step for step in self.steps if step.number <= number)
+        """The same, and the step itself."""
+        return (*self.before(number), self.step(number))
 
     def since(self, number: int) -> tuple[JoinedStep, ...]:
-        """The step of a number, and those behind it."""
-        return tuple(step for step in self.steps if step.number >= number)
+        """A step, and what its food goes through behind it."""
+        return (self.step(number), *self.after(number))
+
+    def along(self, number: int) -> JoinedFormula:
+        """The formula as the food of a step sees it: with what that goes through alone."""
+        if self.ways is None:
+            return self
+        return replace(self, steps=(*self.upto(number), *self.after(number)))
 
 
 @dataclass(frozen=True)

@@ -55,9 +55,7 @@ def join_steps(
     return tuple(found)
 
 
-def _changed(
-    names: Names, ident: str, formula: Formula, process: Process
-) -> tuple[Step, ...]:
+def _changed(names: Names, ident: str, formula: Formula, process: Process) -> tuple[Step, ...]:
     """The steps as the formula changes them; what it says twice is reported."""
     for step_id, change in formula.changes.items():
         twice = [("times", formula.times, change.time), *_yields_of(formula, change)]

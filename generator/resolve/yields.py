@@ -156,9 +156,7 @@ def _trimmed_to_more(facts: Ingredient, item: str) -> Iterator[Finding]:
             )
 
 
-def check_direction(
-    names: Names, ident: str, formula: Formula, step: Step, step_id: str
-) -> None:
+def check_direction(names: Names, ident: str, formula: Formula, step: Step, step_id: str) -> None:
     """A test that gains where the step loses, or loses where it gains; and a step that does
     both."""
     if step.loses is not None and step.gains is not None:

@@ -13,7 +13,7 @@ from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.records.house_limit import HouseLimit
-from generator.records.process import Target
+from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.resolve.facts import filled_in, offer_allergens
@@ -394,7 +394,8 @@ def _named(standards: Standards, ident: str) -> frozenset[str]:
         uses.add(f"process:{record.process}")
     uses |= {item for items in record.parts.values() for item in items}
     process = standards.processes.get(record.process or "")
-    steps = (*record.steps, *(process.steps if process is not None else ()))
-    for step in (*steps, *record.changes.values()):
+    said: list[Step | StepChange] = [*record.steps, *record.changes.values()]
+    said += process.steps if process is not None else ()
+    for step in said:
         uses |= {f"equipment:{n}" for n in (step.with_, step.in_, step.vessel) if n}
     return frozenset(uses)

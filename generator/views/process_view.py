@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import duration, listed
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
 from generator.resolve.joined import House
@@ -113,7 +113,9 @@ def _watched(step: Step) -> Iterator[StepRow]:
     if step.if_missed:
         yield StepRow("elsewhere", "If missed", step.if_missed)
     if step.loses is not None:
-        yield StepRow("told", "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight")
+        yield StepRow("told", "Loses", f"{step.loses.words} of its weight")
+    if step.gains is not None:
+        yield StepRow("told", "Gains", f"{step.gains.words} of its weight")
     if step.ends is not None:
         yield StepRow("told", "Ends", f"cut {step.ends.text} off each end")
 

@@ -120,7 +120,7 @@ def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
     """How long food that needs the cold has been out of the cold, or off the heat, by the end of a
     step; None where it is cold or hot there. What isn't timed is said not to be."""
     spell = walked.course.spell
-    needs = needs_cold(sheet.formula, walked.before, walked.step.number - 1)
+    needs = needs_cold(sheet.formula, walked.before, walked.step.number)
     if spell is None or walked.stay.during != "between" or not needs:
         return None
     name = "Off the heat" if spell.hot else "Out of the cold"
