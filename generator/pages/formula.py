@@ -32,7 +32,7 @@ from generator.views.uris import (
     station_uri,
 )
 from generator.views.weigh_view import WeighView, weigh_view
-from generator.views.yield_view import gets_words
+from generator.views.yield_view import OutputView, from_to_words, gets_words, output_views
 
 
 @dataclass(frozen=True)
@@ -58,6 +58,7 @@ class SizeView:
     weigh: WeighView
     ahead: tuple[AheadView, ...]
     yielded: tuple[tuple[str, str], ...]
+    outputs: tuple[OutputView, ...]
 
 
 def formula_pages(manual: Manual) -> list[Page]:
@@ -227,6 +228,7 @@ def _size(
         weigh_view(sheet, batch, uri, made_at),
         ahead,
         _yielded(sheet.formula, batch),
+        output_views(sheet, batch),
     )
 
 
@@ -248,4 +250,6 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     if makes is not None and makes.portion is not None and yields.over_portions_g:
         finished += f", {kilos(half_up(yields.over_portions_g))} over"
     rows.append(("Finished", finished))
+    if (spread := from_to_words(batch)) != "":
+        rows.append(("From, to", spread))
     return tuple(rows)

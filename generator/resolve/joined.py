@@ -166,8 +166,10 @@ class JoinedFormula:
 
     def after(self, number: int) -> tuple[JoinedStep, ...]:
         """What the food of a step goes through behind it: the steps, and where it waits for others
-        in between."""
-        return self.steps[number:] if self.ways is None else self.ways[number].after
+        in between. Behind none (0) there are all of them."""
+        if self.ways is None or number not in self.ways:
+            return self.steps[number:]
+        return self.ways[number].after
 
     def before(self, number: int) -> tuple[JoinedStep, ...]:
         """What the food of a step went through before it."""

@@ -15,6 +15,7 @@ from generator.sheet.sheet import Sheet
 from generator.views.limit_view import Chip, at_a_glance, limit_view
 from generator.views.step_view import at_name, heat_words, target_words
 from generator.views.uris import EQUIPMENT_INDEX, Link, beside, formula_uri, link
+from generator.views.yield_view import left_words
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ class ProcessStep:
     number: int
     verb: str
     place: tuple[Link, ...]
+    on: str
     take: str
     how: tuple[str, ...]
     rows: tuple[StepRow, ...]
@@ -79,6 +81,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
             for ident, found in equipment.items()
             if found is not None
         ),
+        parts_words(step.on),
         parts_words(step.add),
         step.how,
         tuple(rows),
@@ -116,6 +119,10 @@ def _watched(step: Step) -> Iterator[StepRow]:
         yield StepRow("told", "Loses", f"{step.loses.words} of its weight")
     if step.gains is not None:
         yield StepRow("told", "Gains", f"{step.gains.words} of its weight")
+    if step.gives is not None:
+        yield StepRow("told", "Gives", f"the {step.gives.replace('-', ' ')}")
+    for name, left in step.leaves.items():
+        yield StepRow("told", "Leaves", left_words(name, left))
     if step.ends is not None:
         yield StepRow("told", "Ends", f"cut {step.ends.text} off each end")
 
