@@ -75,7 +75,7 @@ def waits(
 ) -> tuple[JoinedStep, ...]:
     """What a stream waits through before ``step`` takes it: the timed work on other food, work
     whose time isn't said, and what else goes on for a time nobody says. It waits where its last
-    step left it: in a cold place, stored, held hot; else in the kitchen."""
+    step left it: in a place whose temperature is said, stored, held hot; else in the kitchen."""
     between = [s for n, s in by_number.items() if come.number < n < step.number]
     timed = sum((_seconds(other) for other in between), Fraction(0))
     untimed = [s for s in between if not _seconds(s) and "cleans" not in s.effects]
@@ -102,7 +102,8 @@ def _seconds(step: JoinedStep) -> Fraction:
 
 def _wait(last: JoinedStep, come: Comes, time: Time | None, idle: str) -> JoinedStep:
     """A wait behind the step ``last``, as a step of its own."""
-    record = Step.model_construct(do="rest", time=time)
+    at = last.step.at if not last.effects & HEATS else None
+    record = Step.model_construct(do="rest", time=time, at=at)
     key = ("leaves", come.name) if come.left else ("gives",)
     record.set_place(last.step.key_place(*key))
     kept = frozenset(last.effects & _STAYS_WITH)

@@ -78,7 +78,8 @@ def between(context: StepContext) -> Outcome:
     if context.stay.during != "between":
         return NOTHING
     if context.stay.seconds is None:
-        stands = step.effects & {"waits", "stores"} or step.step.at is not None
+        placed = step.step.at is not None and not step.waiting
+        stands = step.effects & {"waits", "stores"} or placed
         return _asked(context) if stands else NOTHING
     return _timed(context)
 
