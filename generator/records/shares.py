@@ -64,7 +64,7 @@ def _strength(value: Any, info: ValidationInfo) -> Fraction:
 
 
 def _constituent(value: Any, info: ValidationInfo) -> Fraction:
-    if re.fullmatch(r"0+([.,]0+)?\s*%", text_of(value).strip()):
+    if _ZERO.fullmatch(text_of(value).strip()):
         return Fraction(0)  # a food without fat, which is no slip
     return _strength(value, info)
 
@@ -86,6 +86,7 @@ def _of_green(value: Any, info: ValidationInfo) -> Fraction:
     return percent_value(amount)
 
 
+_ZERO = re.compile(r"0+([.,]0+)?\s*%")
 _FROM_TO = re.compile(r"\s*(?:-|–|\bto\b)\s*", re.IGNORECASE)
 
 
@@ -97,10 +98,12 @@ def _range(value: Any, info: ValidationInfo) -> ShareRange:
         ends[0] += " %"
     if len(ends) > 2 or not all(ends):
         raise _no_range(value)
-    amounts = [_percentage(end, info) for end in ends]
+    from_zero = len(ends) == 2 and _ZERO.fullmatch(ends[0]) is not None
+    amounts = [_percentage(end, info) for end in (ends[1:] if from_zero else ends)]
     if any(amount.of for amount in amounts):
         raise _no_range(value)
-    low, high = percent_value(amounts[0]), percent_value(amounts[-1])
+    high = percent_value(amounts[-1])
+    low = Fraction(0) if from_zero else percent_value(amounts[0])
     if low > high:
         fixed = f"{plain(high * 100)} to {plain(low * 100)} %"
         words = f"`{clipped(text)}`: the first figure is above the second."
