@@ -98,6 +98,9 @@ def _range(value: Any, info: ValidationInfo) -> ShareRange:
         ends[0] += " %"
     if len(ends) > 2 or not all(ends):
         raise _no_range(value)
+    if len(ends) == 2 and "%" not in text:
+        words = f"`{clipped(text)}`: two percentages need their sign."
+        raise refusal(Refused("share-range", words, "As in 5 to 8 %.", [f"{text} %"]))
     from_zero = len(ends) == 2 and _ZERO.fullmatch(ends[0]) is not None
     amounts = [_percentage(end, info) for end in (ends[1:] if from_zero else ends)]
     if any(amount.of for amount in amounts):

@@ -139,7 +139,7 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     step, hot = context.step, context.before.hot
     taken = set(step.parts)
     if len(step.comes) > 1:  # streams meet: whichever of them is hot
-        taken |= {c.part for c in context.before.raw_animals}
+        taken = {c.part for c in context.before.raw_animals}
     new = [c for c in context.before.raw_animals if c.part in taken]
     old = [c for c in context.before.components if c.part not in taken]
     stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
