@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from generator.files.finding import Finding
 from generator.measures.words import listed
 from generator.records.process import Left
 from generator.resolve.joined import House, JoinedStep
@@ -49,9 +50,9 @@ def _rest_of_pickle(
     parts = pickle_parts(house, before, step.parts)
     cover = weight_of(before, parts)
     taken_up = weight_of(after_taking_up(house, before, step), parts)
-    if not cover or taken_up >= cover:
+    rest = (cover - taken_up) / cover if cover else Fraction(0)
+    if not (rest or name):
         return
-    rest = (cover - taken_up) / cover
     product = before.part_of({part: rest for part in parts})
     words = name or f"rest of {listed([p.replace('-', ' ') for p in sorted(parts)])}"
     yield Leftover(words, then, product, step.number, cover, taken_up)
@@ -67,3 +68,21 @@ def _shares(before: Product, left: Left) -> dict[str, Fraction]:
         return {}
     parts = _parts(before) if left.of is None else (left.of,)
     return dict.fromkeys(parts, left.share)
+
+
+def nothing_left(formula: str, step: JoinedStep, found: tuple[Leftover, ...]) -> Iterator[Finding]:
+    """An error for each output with nothing in it: its part isn't in the food at this step, or all
+    of the pickle was taken up."""
+    for one in found:
+        if one.product.mass or one.name not in step.step.leaves:
+            continue
+        of = step.step.leaves[one.name].of
+        what = f"`{of}` isn't in the food here" if of is not None else "nothing is left here"
+        yield Finding(
+            "left-of-unknown",
+            "error",
+            f"{step.verb} leaves `{one.name}` behind, but {what}.",
+            step.step.key_place("leaves", one.name),
+            "Leave it at the step where it is, or delete it.",
+            about=frozenset({formula}),
+        )

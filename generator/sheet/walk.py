@@ -44,7 +44,7 @@ from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
 from generator.sheet.ahead import cooked_from, due_at, held_hot_next
 from generator.sheet.components import components_of, pieces_of
-from generator.sheet.leaving import leftovers
+from generator.sheet.leaving import leftovers, nothing_left
 from generator.sheet.sized import figures_of
 from generator.sheet.stepping import after as after_step
 from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
@@ -192,6 +192,7 @@ class _Walking:
         if "fills" in step.effects and (self.filled is None or number == self._fills_again()):
             self.filled = after.mass
         drained = tuple(leftovers(self.house, context.before, step))
+        self.findings += nothing_left(self.formula.id, step, drained)
         self.walked.append(
             WalkedStep(shown, context.before, after, limits, context.stay, left.course, drained)
         )
