@@ -12,8 +12,10 @@ from generator.files.finding import as_record
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, plain
 from generator.scaling.batch import Yields
+from generator.sheet.outputs import Output
 from generator.sheet.sheet import Batch, BatchLine, Sheet, loads_words, made_ahead
 from generator.sheet.walk import Walk
+from generator.views.yield_view import from_to_words, output_views, tests_words
 
 
 def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
@@ -55,12 +57,28 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "leftover": {k: number(v) for k, v in batch.on_hand.leftover.items()}
         if batch.on_hand
         else {},
+        "yield_from_to_g": [number(g) for g in batch.from_to] if batch.from_to else None,
+        "outputs": [_output(one) for one in batch.outputs],
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
         "findings": [as_record(f) for f in batch.findings],
         **cautions_record(sheet),
     }
     record["step_loads"] = [without_none(one) for one in record["step_loads"]]
     return record
+
+
+def _output(one: Output) -> dict[str, Any]:
+    return without_none(
+        {
+            "name": one.name,
+            "step": one.step.id,
+            "mass_g": number(one.grams),
+            "then": one.then,
+            "keep_cold": True if one.cold and one.then == "kept" else None,
+            "cover_g": number(one.cover_g),
+            "taken_up_g": number(one.taken_up_g),
+        }
+    )
 
 
 def _line(line: BatchLine) -> dict[str, Any]:
@@ -139,6 +157,8 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         "",
         *_machines(sheet, batch),
         _gets(sheet, batch.yields),
+        *_yields(sheet, batch),
+        *_else(sheet, batch),
     ]
     return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
 
@@ -212,6 +232,24 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     for one in batch.step_loads:
         room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
         yield f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}{room}"
+
+
+def _yields(sheet: Sheet, batch: Batch) -> Iterator[str]:
+    """From what to what, and by which tests."""
+    if (spread := from_to_words(batch)) != "":
+        yield f"From {spread}"
+    for walked in sheet.walk.steps:
+        if walked.step.yields is not None and walked.step.yields.tests:
+            yield f"{walked.step.verb} ({walked.step.id}): {tests_words(walked.step.yields)}"
+
+
+def _else(sheet: Sheet, batch: Batch) -> Iterator[str]:
+    """What else comes out, and what becomes of it."""
+    views = output_views(sheet, batch)
+    if views:
+        yield "What else comes out, never counted as yield"
+    for one in views:
+        yield f"    {one.name}: {one.weight}. {one.step}: {one.then}"
 
 
 def _gets(sheet: Sheet, yields: Yields) -> str:

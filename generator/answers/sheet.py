@@ -44,6 +44,7 @@ def sheet_record(
                     "id": walked.step.id,
                     "verb": walked.step.verb,
                     "takes": list(walked.step.parts),
+                    **_streams(walked),
                     "with": walked.step.step.with_,
                     "in": walked.step.step.in_,
                     "every_s": number(walked.step.step.every.seconds)
@@ -76,6 +77,36 @@ def sheet_record(
         "salting": _salting(sheet),
         "findings": [as_record(f) for f in sheet.findings],
         **cautions_record(sheet),
+    }
+
+
+def _streams(walked: WalkedStep) -> dict[str, Any]:
+    """What comes from earlier steps and what goes on, in grams at factor 1; what its weight
+    becomes, and what stays behind."""
+    step, found = walked.step, walked.step.yields
+    return {
+        "from_steps": [come.number for come in step.comes] or None,
+        "gives": step.step.gives,
+        "mass_before_g": number(walked.before.mass),
+        "mass_after_g": number(walked.after.mass),
+        "yield": without_none(
+            {
+                "mean_pct": number(found.mean * 100),
+                "low_pct": number(found.low * 100) if found.varies else None,
+                "high_pct": number(found.high * 100) if found.varies else None,
+                "tests": found.tests or None,
+                "sample_standard_deviation_pct": number(found.spread * 100)
+                if found.spread is not None
+                else None,
+            }
+        )
+        if found is not None
+        else None,
+        "leaves": [
+            {"name": one.name, "then": one.then, "mass_g": number(one.product.mass)}
+            for one in walked.left
+        ]
+        or None,
     }
 
 

@@ -26,7 +26,7 @@ from generator.views.step_view import StepView, step_view
 from generator.views.store_view import store_view
 from generator.views.uris import formula_uri
 from generator.views.weigh_view import PartView, WeighView, weigh_view
-from generator.views.yield_view import gets_words
+from generator.views.yield_view import gets_words, output_views
 
 WEIGH, COOK = 0, 1
 """The two halves of a batch sheet: two places, often two shifts."""
@@ -108,6 +108,7 @@ def _sheet(manual: Manual, sheet: Sheet, index: int, batch: Batch, steps: _Steps
             *_weighing(batch, view),
             *_making(sheet, index, batch, steps),
             *_storing(sheet, steps.views[-1] if _stores(sheet) else None),
+            *_outputs(sheet, batch),
             _yields(sheet, batch, view.total[0]),
             _release(sheet),
         ],
@@ -318,8 +319,9 @@ def _limits_of_step(
 def step_head(view: StepView, loads: str = "") -> list[str | dict[str, str]]:
     """A step in a line: verb, what it takes, on what, how hot, how long."""
     words: list[str | dict[str, str]] = [bold(view.verb)]
-    if view.take:
-        words.append(f" {view.take}")
+    for names in (view.on, view.take):
+        if names:
+            words.append(f" {names}")
     for part in (view.place, loads):
         if part:
             words.append(f" · {part}")
@@ -433,6 +435,9 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
     if yields.ends_g:
         cells.append(("Finished", _grams(yields.finished_g)))
     cells.append(("To serve", _grams(yields.yield_g)))
+    if batch.from_to is not None:
+        low, high = (plain(half_up(grams)) for grams in batch.from_to)
+        cells.append(("From, to", f"{low} to {high}{NARROW}g"))
     if makes is not None and yields.portions is not None:
         noun = makes.portion_units or (
             f"{makes.portion_unit}s" if makes.portion_unit else "portions"
@@ -448,6 +453,22 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
         "keep": True,
         "phase": phase,
     }
+
+
+def _outputs(sheet: Sheet, batch: Batch) -> list[Record]:
+    """What else comes out, with what becomes of it."""
+    rows = [[one.name, one.weight, one.step, one.then] for one in output_views(sheet, batch)]
+    if not rows:
+        return []
+    phase = _last_phase(sheet)
+    columns = [
+        {"head": "What", "mm": 44, "bold": True},
+        {"head": "How much", "mm": 24, "role": "weight"},
+        {"head": "Where", "mm": 40},
+        {"head": "What to do", "share": 1},
+    ]
+    head = {"form": "head", "words": "What else comes out", "keep": True, "phase": phase}
+    return [head, {"form": "table", "columns": columns, "rows": rows, "phase": phase}]
 
 
 def _grams(grams: Fraction) -> str:

@@ -21,7 +21,8 @@ def process_sheets(manual: Manual, station: str, sheets: list[Sheet]) -> list[Re
     """A sheet for each process that ``sheets``, the station's formulas, follow."""
     used: dict[str, list[Sheet]] = {}
     for sheet in sheets:
-        used.setdefault(sheet.formula.formula.process, []).append(sheet)
+        if sheet.formula.formula.process is not None:
+            used.setdefault(sheet.formula.formula.process, []).append(sheet)
     return [_sheet(manual, station, ident, found) for ident, found in used.items()]
 
 
@@ -86,8 +87,9 @@ def _notices(sheets: list[Sheet], step: ProcessStep, stood: set[str]) -> list[No
 
 def _head(step: ProcessStep) -> list[str | dict[str, str]]:
     words: list[str | dict[str, str]] = [bold(step.verb)]
-    if step.take:
-        words.append(f" {step.take}")
+    for names in (step.on, step.take):
+        if names:
+            words.append(f" {names}")
     words += [f" · {place.words}" for place in step.place]
     for row in step.rows:
         if row.kind in ("setting", "target"):

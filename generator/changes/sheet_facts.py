@@ -7,7 +7,7 @@ from generator.changes.facts import ABSENT, Facts, NamedFacts
 from generator.measures.kilos import kilos
 from generator.measures.marks import written_with
 from generator.measures.words import NARROW, counted, date, listed, plain
-from generator.resolve.joined import House
+from generator.resolve.joined import House, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.limit import Limit
 from generator.sheet.manual import Manual
@@ -72,7 +72,8 @@ def _put_control(facts: NamedFacts, sheet: Sheet) -> None:
     facts.put("control", "Approved by", formula.approved or "nobody")
     facts.put("control", "Name", sheet.name)
     facts.put("control", "Station", sheet.formula.station.name)
-    facts.put("control", "Process", sheet.formula.process.name)
+    own = sheet.formula.formula.process is None
+    facts.put("control", "Process", "its own steps" if own else sheet.formula.process.name)
 
 
 def _put_formula(facts: NamedFacts, sheet: Sheet) -> None:
@@ -128,10 +129,22 @@ def _step(walked: WalkedStep) -> str:
         words.append(f"target {joined.target.text}")
     if step.every is not None:
         words.append(f"every {step.every.text}")
-    if step.loses is not None:
-        words.append(f"loses {plain(step.loses * 100)} %")
+    words += _of_weight(joined)
+    words += [f"leaves {one.words}, {one.then}" for one in walked.left]
     words += [w for w in (step.until, *step.how, step.note, step.probe, step.if_missed) if w]
     return ", ".join(words)
+
+
+def _of_weight(step: JoinedStep) -> list[str]:
+    """What a step loses or gains: by tests, or as stated."""
+    found = step.yields
+    if found is None:
+        return []
+    if found.tests:
+        return [f"yields {plain(found.mean * 100, 2)} % by {counted(found.tests, 'test')}"]
+    loses, gains = step.step.loses, step.step.gains
+    said = (("loses", loses), ("gains", gains))
+    return [f"{word} {share.words.replace(NARROW, ' ')}" for word, share in said if share]
 
 
 def _limit(house: House, limit: Limit) -> list[tuple[str, str]]:

@@ -79,8 +79,8 @@ def _on_hand(sheet: Sheet, given: tuple[str, ...]) -> OnHand:
         needs[item] = needs.get(item, 0) + line.grams
         weights[item] = line.unit_weights
         facts = line.joined.ingredient
-        if facts is not None and facts.trim:
-            trims[item] = facts.trim
+        if facts is not None and facts.trim_share:
+            trims[item] = facts.trim_share
     have: dict[str, Any] = {}
     for entry in given:
         item, sign, text = entry.partition("=")

@@ -290,7 +290,8 @@ def _formula(sheet: Sheet, number: dict[object, int]) -> Entry:
     for step in formula.steps:
         words.update(dict.fromkeys(_WORD.findall(step.id.lower())))
     keys: list[object] = [("item", line.item) for line in formula.lines if line.formula is None]
-    keys.append(("process", formula.formula.process))
+    if formula.formula.process is not None:
+        keys.append(("process", formula.formula.process))
     keys += tags_of(sheet)
     refs = list(dict.fromkeys(number[key] for key in keys if key in number))
     at = address(formula_uri(formula.formula.station, sheet.id))

@@ -35,10 +35,9 @@ def tags_of(sheet: Sheet) -> tuple[Tag, ...]:
     """The tags of a sheet, group by group: its station and process, each allergen in it, what is
     done to it, and whether it is current. Allergens are those of the whole formula."""
     formula, library = sheet.formula, sheet.house.library
-    tags = [
-        Tag("station", formula.formula.station, formula.station.name),
-        Tag("process", formula.formula.process, formula.process.name),
-    ]
+    tags = [Tag("station", formula.formula.station, formula.station.name)]
+    if formula.formula.process is not None:
+        tags.append(Tag("process", formula.formula.process, formula.process.name))
     words = dict.fromkeys(allergen.word for allergen in sheet.allergens)
     tags += [Tag("allergen", word, f"contains {word}") for word in words]
     if not words:

@@ -104,7 +104,8 @@ def process_uses(manual: Manual) -> dict[str, tuple[str, ...]]:
     """The ids of the computed formulas that follow each process, in the order of the manual."""
     found: dict[str, list[str]] = {}
     for sheet in manual.sheets.values():
-        found.setdefault(sheet.formula.formula.process, []).append(sheet.id)
+        if sheet.formula.formula.process is not None:
+            found.setdefault(sheet.formula.formula.process, []).append(sheet.id)
     return {process: tuple(ids) for process, ids in found.items()}
 
 

@@ -19,7 +19,7 @@ from generator.resolve.joined import House
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
 from generator.sheet.machine_loads import loads_of, takes_of
-from generator.sheet.sheet import Sheet, by_the_spoon, capped_dose, scales_for
+from generator.sheet.sheet import Sheet, before_load, by_the_spoon, capped_dose, scales_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -52,20 +52,21 @@ def batch_record(sheet: Sheet) -> dict[str, Any] | None:
     }
     if _has_a_maximum(walk):
         return record | {"only": 1}
-    figures = walk.figures
+    figures, counted = walk.figures, walk.least or walk.figures
     governing, _ = loads_of(walk, sheet.batches[0].factor, sheet.batches[0].yields)
     step = governing.step if governing else ""
-    upto = next((s.step.number for s in walk.steps if s.step.id == step), 0)
+    upto = before_load(walk, step) if step else frozenset[int]()
     record |= {
         "sign": decimal_sign(),
         "us": 1 if weights_in_force() == "us" else None,
-        "kinds": _kinds(figures),
+        "kinds": _kinds(figures, counted),
         "no": _not_made(figures),
         "base": exact(figures.base),
         "total": exact(figures.total),
         "filled": exact(figures.filled),
         "finished": exact(figures.finished),
         "yielded": exact(figures.yielded),
+        "served": exact(counted.yielded) if walk.least is not None else None,
         "fill": exact(figures.fill),
         "portion": exact(figures.portion),
         "per": figures.per_fill,
@@ -87,14 +88,14 @@ def _named(makes: Makes) -> dict[str, Any]:
     }
 
 
-def _kinds(figures: Figures) -> dict[str, Any]:
+def _kinds(figures: Figures, counted: Figures) -> dict[str, Any]:
     """What the formula as written makes of each kind of size; portions counted from a fill are
-    whole fills, and are under ``per``."""
+    whole fills, and are under ``per``. What is counted goes by the low end of a yield."""
     found = {"total": figures.total, "base": figures.base, "yield": figures.yielded}
     if figures.fill is not None:
-        found["fills"] = 1 / factor_for("fills", Fraction(1), figures)
+        found["fills"] = 1 / factor_for("fills", Fraction(1), counted)
     if figures.portion is not None:
-        found["portions"] = 1 / factor_for("portions", Fraction(1), figures)
+        found["portions"] = 1 / factor_for("portions", Fraction(1), counted)
     return {kind: exact(value) for kind, value in found.items()}
 
 
@@ -156,7 +157,7 @@ def _scales(house: House, sheet: Sheet) -> list[list[Any]]:
     ]
 
 
-def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, Any]:
+def _line(house: House, walk: Walk, line: WeighedLine, upto: frozenset[int]) -> dict[str, Any]:
     joined, facts = line.joined, line.joined.ingredient
     step = next(s.step for s in walk.steps if joined.part in s.step.parts)
     grams_only = facts is not None and facts.function in ("cure", "gelling-agent")
@@ -164,8 +165,8 @@ def _line(house: House, walk: Walk, line: WeighedLine, upto: int) -> dict[str, A
         "item": joined.item,
         "g": exact(line.grams),
         "ok": exact(line.permitted),
-        "trim": exact(facts.trim) if facts is not None and facts.trim else 0,
-        "each": int(step.number <= upto),
+        "trim": exact(facts.trim_share) if facts is not None and facts.trim_share else 0,
+        "each": int(step.number in upto),
         "spoon": int(by_the_spoon(line)),
         "asneeded": int(joined.line.amount.kind == "as-needed"),
         "made": int(joined.formula is not None),

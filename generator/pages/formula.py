@@ -34,7 +34,7 @@ from generator.views.uris import (
     station_uri,
 )
 from generator.views.weigh_view import WeighView, weigh_view
-from generator.views.yield_view import gets_words
+from generator.views.yield_view import OutputView, from_to_words, gets_words, output_views
 
 _DEGREES = re.compile(r"[−-]?\d+(?:[.,]\d+)?\s?°[CF]")
 
@@ -62,6 +62,7 @@ class SizeView:
     weigh: WeighView
     ahead: tuple[AheadView, ...]
     yielded: tuple[tuple[str, str], ...]
+    outputs: tuple[OutputView, ...]
 
 
 def formula_pages(manual: Manual) -> list[Page]:
@@ -118,8 +119,14 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
         document=sheet.house.pack.facts.document,
         tags=tag_links(uri, sheet),
         about=_about(manual, sheet, uri, made_at),
-        process=Link(sheet.formula.process.name, link(uri, process_uri(formula.process))),
+        process=_process(sheet, uri),
     )
+
+
+def _process(sheet: Sheet, uri: str) -> Link | None:
+    """The process the formula shares; None where its steps are its own."""
+    ident = sheet.formula.formula.process
+    return Link(sheet.formula.process.name, link(uri, process_uri(ident))) if ident else None
 
 
 def _contains(sheet: Sheet) -> str:
@@ -235,6 +242,7 @@ def _size(
         weigh_view(sheet, batch, uri, made_at),
         ahead,
         _yielded(sheet.formula, batch),
+        output_views(sheet, batch),
     )
 
 
@@ -256,4 +264,6 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
     if makes is not None and makes.portion is not None and yields.over_portions_g:
         finished += f", {kilos(half_up(yields.over_portions_g))} over"
     rows.append(("Finished", finished))
+    if (spread := from_to_words(batch)) != "":
+        rows.append(("From, to", spread))
     return tuple(rows)

@@ -21,6 +21,7 @@ from generator.views.table_rows import about_words, household_weights, measure_w
 from generator.views.tables import Measure, measures_of
 from generator.views.uris import INGREDIENT_INDEX, Link, formula_uri, ingredient_uri, link
 from generator.views.weigh_view import part_name
+from generator.views.yield_view import tests_words
 
 _STATE = {"raw": "raw", "pasteurised": "pasteurised", "ready-to-eat": "ready to eat"}
 _FUNCTION = {
@@ -218,8 +219,10 @@ def _figures(facts: Ingredient) -> Iterator[tuple[str, str]]:
         yield "Function", as_written(_FUNCTION[facts.function])
     if facts.nitrite is not None:
         yield "Cure strength", f"{plain(facts.nitrite * 100)}{NARROW}% sodium nitrite"
-    if facts.trim is not None:
-        yield "Trim loss", f"{plain(facts.trim * 100)}{NARROW}% of what is purchased"
+    if facts.trim_share:
+        yield "Trim loss", f"{plain(facts.trim_share * 100, 2)}{NARROW}% of what is purchased"
+    if facts.trimming is not None and facts.trimming.tests:
+        yield "Trim tests", tests_words(facts.trimming)
 
 
 def _title(house: House, source: str) -> str:

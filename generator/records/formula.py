@@ -32,8 +32,9 @@ from generator.records.fields import (
     units_of,
 )
 from generator.records.house_limit import HouseLimit
-from generator.records.process import TargetField
+from generator.records.process import Step, StepChange, TargetField
 from generator.records.record import Record
+from generator.records.yields import YieldTest
 
 Lethality = Annotated[
     Literal["6.5-log", "7-log", "single-temperature"],
@@ -336,8 +337,24 @@ class Formula(Record):
         description="Parts by name; in each, ingredients and made-ahead formulas by id, in "
         "weighing order."
     )
-    process: Id = Field(
-        description="The process spec: its file's name.", examples=["braise-and-chill"]
+    process: Id | None = Field(
+        None,
+        description="The process spec: its file's name. Left out: the formula has its own `steps`.",
+        examples=["braise-and-chill"],
+    )
+    steps: tuple[Step, ...] = Field(
+        (), description="The formula's own steps, a list, in place of a process."
+    )
+    changes: dict[Id, StepChange] = Field(
+        default_factory=dict,
+        description="What is done otherwise than in the shared process, by step id.",
+        examples=["{braise: {loses: 12 %, with: braising-pan}}"],
+    )
+    yield_tests: dict[Id, tuple[YieldTest, ...]] = Field(
+        default_factory=dict,
+        description="Yield tests by step id. Their mean takes the place of what the step `loses` "
+        "or `gains`.",
+        examples=["{braise: [{date: 2026-10-05, before: 5 kg, after: 3.9 kg}]}"],
     )
     targets: dict[Id, TargetField] = Field(
         default_factory=dict,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator
@@ -23,6 +24,7 @@ from generator.records.fields import (
 )
 from generator.records.record import Record
 from generator.records.shares import Constituent, Strength
+from generator.records.yields import StepYield, TrimTest, measured
 
 State = Literal["raw", "pasteurised", "ready-to-eat"]
 Form = Literal["intact", "tenderised", "injected", "comminuted", "liquid", "dry"]
@@ -327,6 +329,11 @@ class Ingredient(Record):
         None,
         description="What is trimmed off, of the weight as purchased. Weigh lines ready to use.",
     )
+    trim_tests: tuple[TrimTest, ...] = Field(
+        (),
+        description="Trim tests, in place of `trim`. Their mean counts.",
+        examples=["[{date: 2026-10-05, raw: 12 kg, trimmed: 10.2 kg}]"],
+    )
     confirmed: dict[Doubted, Confirmation] = Field(
         default_factory=dict,
         description="Facts above that are true although the name or the foodstuff says "
@@ -343,3 +350,17 @@ class Ingredient(Record):
     note: Words = Field(
         "", description="Anything the crew should know.", examples=["Wash it after you cut it."]
     )
+
+    @property
+    def trimming(self) -> StepYield | None:
+        """What is ready to use of what is purchased, by the tests, else as stated; None where
+        nothing is trimmed off."""
+        if self.trim_tests:
+            return measured([test.share for test in self.trim_tests])
+        return StepYield(*(3 * (1 - self.trim,))) if self.trim is not None else None
+
+    @property
+    def trim_share(self) -> Fraction:
+        """What is trimmed off, as a share of what is purchased."""
+        found = self.trimming
+        return max(1 - found.mean, Fraction(0)) if found is not None else Fraction(0)

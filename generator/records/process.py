@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, WithJsonSchema
 
+from generator.files.source_text import Mapping
 from generator.records.fields import (
     ID_PATTERN,
     Date,
@@ -15,7 +16,6 @@ from generator.records.fields import (
     IdList,
     Length,
     PictureFile,
-    Share,
     WholeNumber,
     WordList,
     Words,
@@ -25,7 +25,7 @@ from generator.records.fields import (
 )
 from generator.records.house_limit import HouseLimit
 from generator.records.record import Record
-from generator.records.shares import OfGreenWeight
+from generator.records.shares import Gain, LeftShare, Loss, OfGreenWeight
 from generator.records.target import Target as Target
 from generator.records.target import TargetField as TargetField
 from generator.records.target import read_target as read_target
@@ -103,6 +103,27 @@ def _effects(value: Any) -> Any:
     return value
 
 
+class Left(Record):
+    """What separates at a step and isn't the product: how much of it, and what becomes of it."""
+
+    short: ClassVar[str] = "share"
+    share: LeftShare | None = Field(
+        None,
+        description="How much of what came to the step stays behind. You may write only this after "
+        "the colon. Left out where the meat takes up its share of a pickle: the rest of it.",
+    )
+    of: Id | None = Field(
+        None,
+        description="The part it is a share of, such as a cover brine. Left out: of all that came "
+        "to the step.",
+        examples=["brine"],
+    )
+    then: Literal["thrown-away", "kept", "used-again"] = Field(
+        "thrown-away",
+        description="What becomes of it. `used-again`: a later step takes it, by its name.",
+    )
+
+
 class Step(Record):
     """One step of a process."""
 
@@ -119,6 +140,24 @@ class Step(Record):
         (),
         description="The formula's parts that go in at this step. Every part goes in once.",
         examples=["meat", "[pot, seasoning]"],
+    )
+    on: IdList = Field(
+        (),
+        description="What this step works on alone: parts, or named outputs of earlier steps. What "
+        "the step before gave waits meanwhile. Left out: what the step before gave.",
+        examples=["garnish", "[bind, diced-bacon]"],
+    )
+    gives: Id | None = Field(
+        None,
+        description="The name of what this step gives, so that a later step can take it under "
+        "`on` or `add`.",
+        examples=["diced-bacon"],
+    )
+    leaves: dict[Id, Left] = Field(
+        default_factory=dict,
+        description="What drains, is pressed out or stays behind in a brine, fat or marinade, by a "
+        "name of its own. It never counts as yield.",
+        examples=["{brine: {share: 40 %, then: thrown-away}}"],
     )
     with_: Id | None = Field(
         None,
@@ -205,8 +244,15 @@ class Step(Record):
         description="What to do if the limit is missed, in place of the general words.",
         examples=["Cook longer. Probe again every 10 minutes."],
     )
-    loses: Share | None = Field(
-        None, description="The weight lost in this step, of what went into it."
+    loses: Loss | None = Field(
+        None,
+        description="The weight lost in this step, of what went into it. Of a range, weights go by "
+        "the middle, and portions are counted by the low end of the yield.",
+    )
+    gains: Gain | None = Field(
+        None,
+        description="The weight gained in this step, of what went into it: rice, pasta, soaked "
+        "pulses. The water isn't an ingredient.",
     )
     pump: OfGreenWeight | None = Field(
         None,
@@ -235,6 +281,62 @@ class Step(Record):
     def says_what_it_does(self) -> bool:
         """Whether `does` is written, were it only to say that it changes nothing."""
         return "does" in self.model_fields_set
+
+    def changed_by(self, change: StepChange) -> Step:
+        """The step as a formula changes it. What it says since is found where the formula says
+        it."""
+        said = {key: getattr(change, key) for key in change.model_fields_set}
+        if "gains" in said:
+            said.setdefault("loses", None)
+        if "loses" in said:
+            said.setdefault("gains", None)
+        step = self.model_copy(update=said)
+        typed = Mapping(self._at)
+        for source in (self._typed, change._typed):
+            if source is not None:
+                typed.update(source)
+                typed.keys_at |= source.keys_at
+        step._typed = typed
+        return step
+
+
+class StepChange(Record):
+    """What a formula does otherwise at one step of a process it shares."""
+
+    with_: Id | None = Field(
+        None, alias="with", description="The machine.", examples=["braising-pan"]
+    )
+    in_: Id | None = Field(
+        None,
+        alias="in",
+        description="The refrigerator, chiller, freezer or ice bath.",
+        examples=["walk-in"],
+    )
+    vessel: Id | None = Field(None, description="What it is filled into.", examples=["shallow-pan"])
+    at: Degrees | None = Field(
+        None, description="The temperature of the oven, water, oil or air; not of the food."
+    )
+    time: Duration | None = Field(None, description="How long it takes.")
+    stays: Duration | None = Field(
+        None, description="How long it stays where it was chilled.", examples=["12 h"]
+    )
+    loses: Loss | None = Field(None, description="The weight lost, of what went into the step.")
+    gains: Gain | None = Field(None, description="The weight gained, of what went into the step.")
+    until: Words = Field(
+        "", description="How the cook sees that it is done.", examples=["A spoon cuts the meat."]
+    )
+    how: WordList = Field(
+        (), description="What to do, in place of the process's.", examples=["Stir every 5 minutes."]
+    )
+    probe: Words = Field(
+        "", description="Where to put the probe.", examples=["The centre of the largest piece."]
+    )
+    if_missed: Words = Field(
+        "",
+        description="What to do if the limit is missed.",
+        examples=["Cook longer. Probe again every 10 minutes."],
+    )
+    note: Words = Field("", description="A remark for the crew.", examples=["Gloves."])
 
 
 class Process(Record):

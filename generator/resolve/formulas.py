@@ -8,7 +8,7 @@ from dataclasses import replace
 from generator.intake.reading import EVERYTHING
 from generator.records.equipment import Vessel
 from generator.records.formula import Formula, Makes, Size
-from generator.records.process import Process
+from generator.records.process import Process, Step, StepChange
 from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
@@ -64,22 +64,51 @@ def _station(names: Names, ident: str, formula: Formula) -> Station | None:
 
 
 def _process(names: Names, ident: str, formula: Formula) -> Process | None:
+    """The process a formula shares, or its own steps as one; None where it has neither, or both."""
     known = names.standards.processes
+    if formula.process is None or formula.steps or formula.states("steps"):
+        return _own_steps(names, ident, formula)
     if formula.process not in known:
         place = formula.place("process")
         names.unknown("process-unknown", "process", formula.process, place, known, ident)
     return known.get(formula.process)
 
 
+def _own_steps(names: Names, ident: str, formula: Formula) -> Process | None:
+    """A formula's own steps, as a process of its own."""
+    if formula.process is not None:
+        names.error(
+            "steps-and-process",
+            formula.key_place("steps"),
+            "This formula has a `process` and `steps` of its own.",
+            "Keep one of the two. To change a step of the process, use `changes`.",
+            ident,
+        )
+        return None
+    if not formula.steps:
+        names.error(
+            "process-missing",
+            formula.key_place("steps") if formula.states("steps") else formula.place("name"),
+            "This formula doesn't say how it is made.",
+            "Write `process` with the id of a process, or `steps` of its own.",
+            ident,
+        )
+        return None
+    return Process(name=formula.name, steps=formula.steps)
+
+
 def _uses(ident: str, formula: Formula) -> set[str]:
     """The records a formula uses by name, equipment apart."""
-    uses = {ident, f"station:{formula.station}", f"process:{formula.process}", EVERYTHING}
+    uses = {ident, f"station:{formula.station}", EVERYTHING}
+    if formula.process is not None:
+        uses.add(f"process:{formula.process}")
     return uses | {item for items in formula.parts.values() for item in items}
 
 
 def _equipment_used(formula: Formula, process: Process) -> set[str]:
     """The equipment its steps and its own words name."""
-    named = [name for step in process.steps for name in (step.with_, step.in_, step.vessel)]
+    said: list[Step | StepChange] = [*process.steps, *formula.changes.values()]
+    named = [name for step in said for name in (step.with_, step.in_, step.vessel)]
     named.append(formula.makes.vessel if formula.makes else None)
     return {f"equipment:{name}" for name in named if name}
 

@@ -37,6 +37,10 @@ def check_house_limits(names: Names) -> None:
             if step.house_limit is not None:
                 _check(names, step.house_limit, _OF_A_STEP, "a step", f"process:{ident}")
     for ident, formula in names.standards.formulas.items():
+        for step in formula.steps:
+            if step.house_limit is not None:
+                _check(names, step.house_limit, _OF_A_STEP, "a step", ident)
+    for ident, formula in names.standards.formulas.items():
         _of_formula(names, ident, formula)
 
 
@@ -47,6 +51,7 @@ def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
     foods = _foods(names)
     verbs = set(names.library.verbs) | {"store"}
     verbs |= {s.do for p in names.standards.processes.values() for s in p.steps}
+    verbs |= {s.do for f in names.standards.formulas.values() for s in f.steps}
     for limit in kitchen.house_limits:
         _check(names, limit, (FORMS[limit.for_],), f"for: {limit.for_}", EVERYTHING)
         for word in limit.food:
@@ -62,10 +67,11 @@ def _of_kitchen(names: Names, kitchen: Kitchen) -> None:
 
 def _of_formula(names: Names, ident: str, formula: Formula) -> None:
     """A formula's: of the right kind, for steps of its process, its storing or its date mark."""
-    held = names.standards.processes.get(formula.process)
-    ids = [*(held.step_ids() if held else ()), "store", "date"]
+    held = names.standards.processes.get(formula.process or "")
+    mine = held.steps if held is not None else formula.steps
+    ids = [*(step.id or step.do for step in mine), "store", "date"]
     for key, own in formula.house_limits.items():
-        if held is not None and key not in ids:
+        if mine and key not in ids:
             names.unknown(
                 "step-unknown", "step", key, formula.key_place("house_limits", key), ids, ident
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.measures.units import Units
 from generator.records.equipment import Cold, Machine, Scale, Thermometer, Vessel
@@ -13,6 +13,7 @@ from generator.records.ingredient import Ingredient
 from generator.records.kitchen import Kitchen
 from generator.records.process import Process, Step, Target
 from generator.records.station import Station
+from generator.records.yields import StepYield
 from generator.reference.library import Library
 from generator.reference.packs import Pack
 from generator.reference.rows import AllergenList
@@ -90,8 +91,22 @@ class JoinedLine:
 
 
 @dataclass(frozen=True)
+class Comes:
+    """What comes to a step from the earlier step ``number``: what that gave, by its ``name`` where
+    it has one; ``left`` says that it stayed behind there."""
+
+    number: int
+    name: str = ""
+    left: bool = False
+
+
+@dataclass(frozen=True)
 class JoinedStep:
-    """A step with its machine, its place, what it does to the food, and the formula's target."""
+    """A step with its machine, its place, what it does to the food, and the formula's target.
+
+    ``comes`` are the streams it takes from earlier steps, ``yields`` what it makes of their weight,
+    None where it loses and gains nothing; ``waiting`` says that it is none of the formula's, but
+    food that waits while other food is worked on."""
 
     number: int
     id: str
@@ -103,12 +118,26 @@ class JoinedStep:
     cold: Cold | None = None
     vessel: Vessel | None = None
     target: Target | None = None
+    comes: tuple[Comes, ...] = ()
+    yields: StepYield | None = None
+    waiting: bool = False
+
+
+@dataclass(frozen=True)
+class Way:
+    """What the food of one step went through before it, and goes through behind it. The step takes
+    in the parts of the streams that join there, too."""
+
+    before: tuple[JoinedStep, ...]
+    step: JoinedStep
+    after: tuple[JoinedStep, ...]
 
 
 @dataclass(frozen=True)
 class JoinedFormula:
     """A formula with everything it names; ``uses`` holds the ids it depends on, ``used_in`` those
-    of the formulas it goes into."""
+    of the formulas it goes into. ``ways`` are those of its streams, by the number of a step; None
+    where its steps are one after the other."""
 
     id: str
     formula: Formula
@@ -122,11 +151,43 @@ class JoinedFormula:
     uses: frozenset[str]
     file: str
     used_in: frozenset[str] = frozenset()
+    ways: Mapping[int, Way] | None = None
 
     @property
     def sub_formulas(self) -> tuple[str, ...]:
         """The ids of the made-ahead formulas it draws on, once each."""
         return tuple(dict.fromkeys(line.formula for line in self.lines if line.formula))
+
+    def step(self, number: int) -> JoinedStep:
+        """The step of a number."""
+        if self.ways is not None:
+            return self.ways[number].step
+        return self.steps[number - 1]
+
+    def after(self, number: int) -> tuple[JoinedStep, ...]:
+        """What the food of a step goes through behind it: the steps, and where it waits for others
+        in between. Behind none (0) there are all of them."""
+        if self.ways is None or number not in self.ways:
+            return self.steps[number:]
+        return self.ways[number].after
+
+    def before(self, number: int) -> tuple[JoinedStep, ...]:
+        """What the food of a step went through before it."""
+        return self.steps[: number - 1] if self.ways is None else self.ways[number].before
+
+    def upto(self, number: int) -> tuple[JoinedStep, ...]:
+        """The same, and the step itself."""
+        return (*self.before(number), self.step(number))
+
+    def since(self, number: int) -> tuple[JoinedStep, ...]:
+        """A step, and what its food goes through behind it."""
+        return (self.step(number), *self.after(number))
+
+    def along(self, number: int) -> JoinedFormula:
+        """The formula as the food of a step sees it: with what that goes through alone."""
+        if self.ways is None:
+            return self
+        return replace(self, steps=(*self.upto(number), *self.after(number)))
 
 
 @dataclass(frozen=True)

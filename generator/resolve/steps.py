@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from generator.files.finding import clipped
 from generator.records.effects import settled
 from generator.records.equipment import Cold, Machine, Vessel
 from generator.records.formula import Formula
-from generator.records.process import Process, Step, Target
+from generator.records.process import Process, Step, StepChange, Target
 from generator.resolve.joined import JoinedStep
 from generator.resolve.names import Names
+from generator.resolve.streams import Flow
+from generator.resolve.yields import check_direction, yield_of
 
 AS_THE_FORMULA_SAYS = "as the formula says"
 
@@ -18,13 +22,16 @@ AS_THE_FORMULA_SAYS = "as the formula says"
 def join_steps(
     names: Names, ident: str, formula: Formula, process: Process, vessel: Vessel | None
 ) -> tuple[JoinedStep, ...] | None:
-    """The steps of a formula's process, joined; ``vessel`` is the one the formula names."""
-    about = f"process:{formula.process}"
+    """The steps of a formula, its process's or its own, joined; ``vessel`` is the one the formula
+    names."""
+    about = f"process:{formula.process}" if formula.process else ident
     found: list[JoinedStep] = []
     taken: dict[str, int] = {}
     ids = process.step_ids()
-    held = None if any(step.vessel for step in process.steps) else vessel
-    for number, (step, step_id) in enumerate(zip(process.steps, ids, strict=True), 1):
+    steps = _changed(names, ident, formula, process)
+    flow = Flow(names, ident, formula, steps, about)
+    held = None if any(step.vessel for step in steps) else vessel
+    for number, (step, step_id) in enumerate(zip(steps, ids, strict=True), 1):
         if ids.index(step_id) != number - 1:
             names.error(
                 "step-twice",
@@ -33,44 +40,63 @@ def join_steps(
                 "Give the later one an `id` of its own.",
                 about,
             )
-        _take_in(names, ident, formula, process, number, taken)
-        found.append(_step(names, ident, formula, number, step, step_id, (vessel, held)))
-        held = found[-1].vessel
-        _check_keys(names, step, found[-1].effects, about)
-        _check_standing(names, found[-1], about)
+        _take_in(names, formula, step, number, taken, about)
+        joined = _step(names, ident, formula, number, step, step_id, (vessel, held))
+        comes = flow.come_to(number, step, "cleans" in joined.effects)
+        found.append(replace(joined, comes=comes))
+        held = joined.vessel
+        _check_keys(names, step, joined.effects, about)
+        _check_standing(names, joined, about)
+        check_direction(names, ident, formula, step, step_id)
+    flow.end()
     _check_parts(names, ident, formula, process, taken)
-    if all(step.do in names.library.verbs or step.says_what_it_does for step in process.steps):
+    if all(step.do in names.library.verbs or step.says_what_it_does for step in steps):
         _check_named_steps(names, ident, formula, ids)
     return tuple(found)
 
 
+def _changed(names: Names, ident: str, formula: Formula, process: Process) -> tuple[Step, ...]:
+    """The steps as the formula changes them; what it says twice is reported."""
+    for step_id, change in formula.changes.items():
+        twice = [("times", formula.times, change.time), *_yields_of(formula, change)]
+        for key, given, said in twice:
+            if said is not None and step_id in given:
+                names.error(
+                    "said-twice",
+                    formula.key_place("changes", step_id),
+                    f"`{step_id}` is under `changes` and under `{key}` with the same thing.",
+                    "Keep one of the two.",
+                    ident,
+                )
+    return tuple(
+        step.changed_by(formula.changes[step_id]) if step_id in formula.changes else step
+        for step, step_id in zip(process.steps, process.step_ids(), strict=True)
+    )
+
+
+def _yields_of(
+    formula: Formula, change: StepChange
+) -> Iterator[tuple[str, Mapping[str, object], object]]:
+    """What a change says of a yield, beside the tests of one."""
+    yield "yield_tests", formula.yield_tests, change.loses
+    yield "yield_tests", formula.yield_tests, change.gains
+
+
 def _take_in(
-    names: Names, ident: str, formula: Formula, process: Process, number: int, taken: dict[str, int]
+    names: Names, formula: Formula, step: Step, number: int, taken: dict[str, int], about: str
 ) -> None:
-    """The parts one step takes in are parts of the formula, and not taken in before. ``taken``:
-    each part with the number of the step that takes it in."""
-    step = process.steps[number - 1]
-    for part in step.add:
+    """The parts one step takes in weren't taken in before. ``taken``: each part with the number of
+    the step that takes it in."""
+    for key, part in (*(("add", p) for p in step.add), *(("on", p) for p in step.on)):
         if part not in formula.parts:
-            near = difflib.get_close_matches(part, sorted(formula.parts), n=1, cutoff=0.55)
-            hint = (
-                f"Did you mean `{near[0]}`?" if near else f"Its parts: {', '.join(formula.parts)}."
-            )
-            names.error(
-                "part-unknown",
-                formula.key_place("parts"),
-                f"{process.name} adds a part called `{clipped(part)}` at step {number}. This "
-                "formula has none.",
-                hint,
-                ident,
-            )
-        elif part in taken:
+            continue  # an output of an earlier step, or nothing known: the streams say it
+        if part in taken:
             names.error(
                 "part-taken-twice",
-                step.place("add"),
+                step.place(key),
                 f"`{part}` is added at step {taken[part]} and again at step {number}.",
                 "Add a part only once. Or split it in the formula.",
-                f"process:{formula.process}",
+                about,
             )
         taken.setdefault(part, number)
 
@@ -85,7 +111,9 @@ def _check_parts(
                 "part-not-taken",
                 formula.key_place("parts"),
                 f"No step of {process.name} adds the part `{part}`.",
-                "Add it to a step's `add`, or choose another process.",
+                "Add it to a step's `add`, or choose another process."
+                if formula.process
+                else "Add it to a step's `add` or `on`.",
                 ident,
             )
     for part in process.parts:
@@ -100,17 +128,26 @@ def _check_parts(
 
 
 def _check_named_steps(names: Names, ident: str, formula: Formula, ids: tuple[str, ...]) -> None:
-    """The steps a formula gives a target or a time are steps of its process."""
-    for step_id in (*formula.targets, *formula.times):
-        if step_id not in ids:
-            key = "targets" if step_id in formula.targets else "times"
-            given = formula.targets if key == "targets" else formula.times
-            free = [i for i in ids if i not in given]
-            place = formula.key_place(key, step_id)
-            names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
+    """The steps a formula gives a target, a time, a change or a yield test are steps of its
+    process."""
+    named: tuple[tuple[str, Mapping[str, object]], ...] = (
+        ("targets", formula.targets),
+        ("times", formula.times),
+        ("changes", formula.changes),
+        ("yield_tests", formula.yield_tests),
+    )
+    for key, given in named:
+        for step_id in given:
+            if step_id not in ids:
+                free = [i for i in ids if i not in given]
+                place = formula.key_place(key, step_id)
+                names.unknown("step-unknown", "step", step_id, place, free or ids, ident)
 
 
-_OF_FOOD = ("add", "in", "vessel", "target", "loses", "ends", "probe")
+_OF_FOOD = (
+    *("add", "on", "gives", "leaves", "in", "vessel", "target"),
+    *("loses", "gains", "pump", "pick_up", "ends", "probe"),
+)
 
 
 def _check_keys(names: Names, step: Step, effects: frozenset[str], about: str) -> None:
@@ -178,7 +215,7 @@ def _step(
     vessels: tuple[Vessel | None, Vessel | None],
 ) -> JoinedStep:
     """One step joined. ``vessels``: the formula's, and the one the food is in so far."""
-    about = f"process:{formula.process}"
+    about = f"process:{formula.process}" if formula.process else ident
     verb = names.library.verbs.get(step.do)
     unknown = verb is None and not step.says_what_it_does
     if unknown:
@@ -189,18 +226,20 @@ def _step(
         step.in_, step.place("in"), Cold, "refrigerator, chiller or freezer", about
     )
     own = _vessel(names, step, effects, vessels, about)
+    parts = tuple(part for part in (*step.on, *step.add) if part in formula.parts)
     target: Target | None = formula.targets.get(step_id, step.target)
     if target is not None and target.kind == "from-formula":
         if unknown:
             return JoinedStep(
-                number, step_id, step, step.do, effects, step.add, machine, cold, own, None
+                number, step_id, step, step.do, effects, parts, machine, cold, own, None
             )
         _no_target(names, ident, formula, step_id)
         target = None
     if step_id in formula.times:
         step = step.model_copy(update={"time": formula.times[step_id]})
     name = verb.name if verb else step.do.replace("-", " ").capitalize()
-    return JoinedStep(number, step_id, step, name, effects, step.add, machine, cold, own, target)
+    joined = JoinedStep(number, step_id, step, name, effects, parts, machine, cold, own, target)
+    return replace(joined, yields=yield_of(formula, step, step_id))
 
 
 def _vessel(
@@ -221,7 +260,7 @@ def _vessel(
 def _no_target(names: Names, ident: str, formula: Formula, step_id: str) -> None:
     names.error(
         "target-missing",
-        formula.key_place("process"),
+        formula.key_place("process" if formula.process else "steps"),
         f"The step `{step_id}` takes its target from the formula, but there is none.",
         f"Add `{step_id}` under `targets`, with what the chef wants, as in core 75 °C or to 4 °C.",
         ident,

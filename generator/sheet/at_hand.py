@@ -113,9 +113,11 @@ class _Warm:
 def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
     """What is at hand at each step, by its number."""
     found: dict[int, frozenset[AtHand]] = {}
-    warm = _Warm()
+    left: dict[int, _Warm] = {}
     prepared = {ln.joined.part for ln in walk.lines if _KNIFE.search(ln.joined.line.prepare or "")}
     for walked in walk.steps:
+        warm = _together([left[come.number] for come in walked.step.comes])
+        left[walked.step.number] = warm
         if "cleans" in walked.step.effects:
             found[walked.step.number] = frozenset(_of_cleaning(walked))
             continue
@@ -123,8 +125,18 @@ def at_hand(walk: Walk) -> dict[int, frozenset[AtHand]]:
         sharp = _sharp(walked, warm, bool(prepared & set(walked.step.parts)))
         heat = _heat(walked, warm)
         found[walked.step.number] = frozenset(heat | sharp)
-        warm = _leaving(replace(warm, oil="hot-oil" in heat), walked)
+        left[walked.step.number] = _leaving(replace(warm, oil="hot-oil" in heat), walked)
     return found
+
+
+def _together(streams: list[_Warm]) -> _Warm:
+    """How food comes to a step where streams of it meet: as warm as any of them."""
+    return _Warm(
+        any(one.hot for one in streams),
+        any(one.wet for one in streams),
+        any(one.baked for one in streams),
+        any(one.oil for one in streams),
+    )
 
 
 def machines(step: JoinedStep) -> frozenset[str]:

@@ -108,7 +108,7 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
     row = house.pack.row_for(TimeRow, "raw-then-ready", "clean")
     source = cited(house, row[1]) if row else ""
     last: dict[str, str] = {}
-    for index, walked in enumerate(walk.steps):
+    for walked in walk.steps:
         step, name = walked.step, walked.step.step.with_
         if name is None or step.machine is None or step.machine.kind not in TOUCHED:
             continue
@@ -118,7 +118,8 @@ def _not_cleaned(house: House, walk: Walk, shared: frozenset[str]) -> tuple[Find
         if not walked.before.ready_to_eat:
             last[name] = "raw" if walked.before.raw_animals else last.get(name, "")
             continue
-        heated = any(s.step.effects & {"cooks", "reheats"} for s in walk.steps[index:])
+        onward = walk.formula.since(step.number)
+        heated = any(s.effects & {"cooks", "reheats"} for s in onward)
         before, last[name] = last.get(name, ""), "ready"
         if heated or before in ("clean", "ready") or (before != "raw" and name not in shared):
             continue
@@ -399,7 +400,7 @@ def _state(word: str, product: Product, walk: Walk, step: JoinedStep) -> bool:
 
 def _finished(product: Product, walk: Walk, step: JoinedStep) -> bool:
     """Whether it is eaten as it is: ready, or served raw by its own word, and not heated again."""
-    later = [s for s in walk.formula.steps if s.number >= step.number]
+    later = walk.formula.since(step.number)
     heated = any(s.effects & (HEATS - {"heats"}) for s in later)
     ready = product.ready_to_eat or walk.undercooked
     return ready and not heated and any(map(_eaten, product.components))

@@ -51,6 +51,7 @@ def _passed_on(
     return replace(
         component,
         grams=component.grams * ratio,
+        held=Fraction(1),
         part=joined.part,
         through=component.through or sub.formula.formula.name,
         stuffed=sub.end.stuffed and component.raw_animal,

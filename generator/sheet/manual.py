@@ -13,7 +13,7 @@ from generator.intake.standards import Standards, read_standards
 from generator.measures.marks import Writing, written_with
 from generator.measures.words import listed
 from generator.records.house_limit import HouseLimit
-from generator.records.process import Target
+from generator.records.process import Step, StepChange, Target
 from generator.reference.library import Library, read_reference
 from generator.reference.shared_data import folder_for
 from generator.resolve.facts import filled_in, offer_allergens
@@ -266,8 +266,9 @@ def _nowhere(limits: list[HouseLimit], spoken: Spoken) -> Iterator[Finding]:
 
 def _written(house: House, standards: Standards, walks: dict[str, Walk]) -> list[HouseLimit]:
     """Every house limit of the kitchen, of the processes in use and of the formulas made here."""
-    used = {walked.formula.formula.process for walked in walks.values()}
-    steps = [s for i in sorted(used) for s in standards.processes[i].steps]
+    used = {walked.formula.formula.process for walked in walks.values()} - {None}
+    steps = [s for i in sorted(used, key=str) for s in standards.processes[i or ""].steps]
+    steps += [s for walked in walks.values() for s in walked.formula.formula.steps]
     limits: list[HouseLimit] = [*house.kitchen.house_limits]
     limits += [s.house_limit for s in steps if s.house_limit is not None]
     limits += [own for w in walks.values() for own in w.formula.formula.house_limits.values()]
@@ -388,10 +389,13 @@ def _named(standards: Standards, ident: str) -> frozenset[str]:
     record = standards.formulas.get(ident)
     if record is None:
         return frozenset({ident, EVERYTHING})
-    uses = {ident, EVERYTHING, f"station:{record.station}", f"process:{record.process}"}
+    uses = {ident, EVERYTHING, f"station:{record.station}"}
+    if record.process is not None:
+        uses.add(f"process:{record.process}")
     uses |= {item for items in record.parts.values() for item in items}
-    process = standards.processes.get(record.process)
-    if process is not None:
-        for step in process.steps:
-            uses |= {f"equipment:{n}" for n in (step.with_, step.in_, step.vessel) if n}
+    process = standards.processes.get(record.process or "")
+    said: list[Step | StepChange] = [*record.steps, *record.changes.values()]
+    said += process.steps if process is not None else ()
+    for step in said:
+        uses |= {f"equipment:{n}" for n in (step.with_, step.in_, step.vessel) if n}
     return frozenset(uses)

@@ -22,7 +22,7 @@ from generator.resolve.joined import ConfirmedFact, House, JoinedFormula, Joined
 from generator.rules.basics.limit import DoseLimit
 from generator.rules.basics.product import Component
 from generator.rules.cures.dosing import MILLION
-from generator.scaling.batch import OnHand, Yields, factor_for, yields_at
+from generator.scaling.batch import OnHand, Yields
 from generator.scaling.loads import Loads
 from generator.scaling.scales import (
     STRICT,
@@ -36,6 +36,7 @@ from generator.scaling.scales import (
 from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
+from generator.sheet.outputs import Output, factor_of, from_to_of, outputs_of, yields_of
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
 
@@ -71,7 +72,8 @@ class BatchLine:
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch size, worked out."""
+    """One batch size, worked out. ``outputs`` are what else comes out of it, ``from_to`` what can
+    be served at least and at most, in grams; None where no yield varies."""
 
     size: Size
     label: str
@@ -84,6 +86,8 @@ class Batch:
     yields: Yields
     on_hand: OnHand | None
     findings: tuple[Finding, ...]
+    outputs: tuple[Output, ...] = ()
+    from_to: tuple[Fraction, Fraction] | None = None
 
     def per_load(self) -> tuple[BatchLine, ...]:
         """The lines weighed once for each load."""
@@ -215,17 +219,17 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
 
     Raises Refused for a size the formula or a machine doesn't allow.
     """
-    factor = on_hand.factor if on_hand else factor_for(size.kind, size.value, walk.figures)
-    yields = yields_at(factor, walk.figures)
+    factor = on_hand.factor if on_hand else factor_of(walk, size.kind, size.value)
+    yields = yields_of(walk, factor)
     governing, step_loads = loads_of(walk, factor, yields)
     loads = governing.loads if governing else Loads(1, yields.total_g)
-    upto = next((s.step.number for s in walk.steps if governing and s.step.id == governing.step), 0)
+    upto = before_load(walk, governing.step) if governing else frozenset[int]()
     scales = scales_for(house, walk.formula)
     lines: list[BatchLine] = []
     findings = assumed_findings(walk, step_loads)
     for line in walk.lines:
         step = next(s.step for s in walk.steps if line.joined.part in s.step.parts)
-        count = loads.count if step.number <= upto else 1
+        count = loads.count if step.number in upto else 1
         lines.append(_line(house, walk, line, step, factor, count, scales))
         findings.extend(_too_coarse(walk.formula, lines[-1], size))
         findings.extend(_dose_findings(walk, lines[-1], size))
@@ -241,7 +245,16 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
         yields,
         on_hand,
         tuple(findings),
+        outputs_of(walk, factor),
+        from_to_of(walk, factor),
     )
+
+
+def before_load(walk: Walk, step: str) -> frozenset[int]:
+    """The steps whose food goes into the machine that the weighing follows, at ``step``: their
+    lines are weighed load by load."""
+    number = next(s.step.number for s in walk.steps if s.step.id == step)
+    return frozenset(s.number for s in walk.formula.upto(number))
 
 
 def _line(
@@ -272,7 +285,7 @@ def _line(
         if grams_only
         else household(exact / count, amount, line.unit_weights, house.units)
     )
-    trim = facts.trim if facts is not None and facts.trim else Fraction(0)
+    trim = facts.trim_share if facts is not None else Fraction(0)
     return BatchLine(
         line,
         step,

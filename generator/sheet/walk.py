@@ -6,22 +6,21 @@ masses scale in a straight line. Pure: no YAML, no file, no clock.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
-from generator.records.effects import HEATS, WAITS
-from generator.records.formula import Makes
-from generator.resolve.joined import House, JoinedFormula, JoinedLine, JoinedStep
+from generator.records.yields import StepYield
+from generator.resolve.joined import Comes, House, JoinedFormula, JoinedLine, JoinedStep
+from generator.resolve.ways import waits, with_ways
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.basics.context import DatedPart, DayOne, EndContext, Outcome, StepContext
-from generator.rules.basics.course import Bounds, Course, Stay, stay_of, warms
+from generator.rules.basics.course import Course, Stay, stay_of, warms
 from generator.rules.basics.course import after as course_after
 from generator.rules.basics.fate import fate_of
 from generator.rules.basics.house_rule import Spoken
-from generator.rules.basics.product import RAW_STATES, Component, Product
+from generator.rules.basics.product import Component, Product
 from generator.rules.basics.warmth import (
     as_warm,
     chilled_by,
@@ -33,10 +32,8 @@ from generator.rules.basics.warmth import (
     with_parts,
 )
 from generator.rules.cold.holding import bounds_of
-from generator.rules.cold.part_cooking import PART_COOKS
 from generator.rules.cold.plants import marked as plants_marked
 from generator.rules.cold.plants import sprouted
-from generator.rules.cures.brining import after_taking_up
 from generator.rules.cures.salting import salting
 from generator.rules.heat.enclosing import enclosed
 from generator.rules.heat.roast import in_pieces
@@ -45,26 +42,19 @@ from generator.rules.heat.to_order import raw_egg
 from generator.rules.packing.on_file import with_document
 from generator.rules.store.shelf import day_one_of
 from generator.scaling.batch import Figures
+from generator.sheet.ahead import cooked_from, due_at, held_hot_next
 from generator.sheet.components import components_of, pieces_of
+from generator.sheet.leaving import leftovers, nothing_left
+from generator.sheet.sized import figures_of
+from generator.sheet.stepping import after as after_step
+from generator.sheet.stepping import kept, marked, reported_to_cut, wet_and_warm
+from generator.sheet.streams import Stream, of_a_wait, waiting_at
 from generator.sheet.walked import Walk as Walk
 from generator.sheet.walked import WalkedStep as WalkedStep
 from generator.sheet.weighing import WeighedLine, weigh_lines
 
-_BREAKS = WAITS | {
-    "cools",
-    "freezes",
-    "slices",
-    "divides",
-    "packs",
-    "holds-hot",
-    "holds-by-time",
-    "serves",
-    "thaws",
-}
-"""What ends a run of heating."""
-_DIVIDES = frozenset(
-    {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools", "divides"}
-)
+_Parts = dict[str, list[Component]]
+"""What each part of a formula is made of."""
 
 
 def walk(
@@ -79,22 +69,24 @@ def walk(
     )
     if lines is None:
         return tuple(findings)
-    walking = _Walking(house, formula, _components(house, formula, lines, made))
-    for index in range(len(formula.steps)):
-        walking.take_step(index)
-    product = walking.product
+    formula = with_ways(formula)
+    parts = _components(house, formula, lines, made)
+    walking = _Walking(house, formula, parts)
+    ended = walking.to_the_end()
+    product = ended.product
     end = EndContext(
         house,
-        formula,
+        formula.along(formula.steps[-1].number),
         product,
         formula.formula.not_tcs.words if formula.formula.not_tcs is not None else "",
         _to_date(house, lines, made, product),
-        walking.course,
+        ended.course,
         walking.fate,
-        walking.aged,
+        ended.aged,
     )
     endings, spoken = ask_end(end)
-    figures, of_sizes = _figures(formula, lines, walking.filled, product.mass)
+    figures, of_sizes = figures_of(formula, lines, walking.filled, product.mass)
+    least, most = _from_to(house, formula, lines, parts)
     return Walk(
         formula,
         tuple(lines),
@@ -107,18 +99,45 @@ def walk(
         (*findings, *walking.findings, *(f for o in endings for f in o.findings), *of_sizes),
         walking.touched | spoken,
         salting(formula, ((s.step, s.after) for s in walking.walked), product),
-        walking.course,
-        walking.aged,
-        walking.stood,
+        ended.course,
+        ended.aged,
+        ended.stood,
+        least,
+        most,
     )
+
+
+def _from_to(
+    house: House, formula: JoinedFormula, lines: list[WeighedLine], parts: _Parts
+) -> tuple[Figures | None, Figures | None]:
+    """The masses where all yields that vary come out low, and high; None where none varies."""
+    if not any(step.yields is not None and step.yields.varies for step in formula.steps):
+        return None, None
+    found: list[Figures] = []
+    for end in ("low", "high"):
+        walking = _Walking(house, _at_one_end(formula, end), parts)
+        finished = walking.to_the_end().product.mass
+        found.append(figures_of(formula, lines, walking.filled, finished)[0])
+    return found[0], found[1]
+
+
+def _at_one_end(formula: JoinedFormula, end: str) -> JoinedFormula:
+    """The formula as if every step yielded what it may fall, or come, to."""
+    steps = tuple(
+        step
+        if step.yields is None
+        else replace(step, yields=StepYield(*(3 * (getattr(step.yields, end),))))
+        for step in formula.steps
+    )
+    return with_ways(replace(formula, steps=steps, ways=None))
 
 
 def _components(
     house: House, formula: JoinedFormula, lines: list[WeighedLine], made: Mapping[str, Walk]
-) -> dict[str, list[Component]]:
+) -> _Parts:
     """What each part of the formula is made of. Raw eggs of what is made to order are for that
     order."""
-    parts: dict[str, list[Component]] = {}
+    parts: _Parts = {}
     to_order = made_to_order(formula)
     for line in lines:
         found = components_of(house, line, made)
@@ -129,71 +148,159 @@ def _components(
 
 
 class _Walking:
-    """The walk under way: what is the same at every step, and what each step changes. Times are in
-    seconds: ``aged`` kept ready to eat, ``wet`` moist and warm, ``stood`` between cold and hot."""
+    """The walk under way: what is the same at every step, and the streams that were given so far.
+    ``own`` are the parts each step takes in itself."""
 
-    def __init__(
-        self, house: House, formula: JoinedFormula, parts: dict[str, list[Component]]
-    ) -> None:
+    def __init__(self, house: House, formula: JoinedFormula, parts: _Parts) -> None:
         self.house, self.formula, self.parts = house, formula, parts
         self.bounds, self.fate = bounds_of(house), fate_of(formula)
-        self.due = _due(formula.steps, house.library.preparation.noted.seconds)
-        components = [c for found in parts.values() for c in found]
-        self.aged = max((c.aged_s for c in components), default=Fraction(0))
-        self.stood = max((c.stood_s for c in components), default=Fraction(0))
-        self.wet = Fraction(0)
-        self.product = Product()
-        self.course = Course()
+        self.noted = house.library.preparation.noted.seconds
+        self.own = {step.number: step.parts for step in formula.steps}
+        self.streams: dict[tuple[int, str], Stream] = {}
         self.filled: Fraction | None = None
         self.walked: list[WalkedStep] = []
         self.findings: list[Finding] = []
         self.touched: Spoken = frozenset()
+        components = [c for found in parts.values() for c in found]
+        self.begins = Stream(
+            aged=max((c.aged_s for c in components), default=Fraction(0)),
+            stood=max((c.stood_s for c in components), default=Fraction(0)),
+        )
+        self.last_meeting = max((s.number for s in formula.steps if len(s.comes) > 1), default=0)
 
-    def take_step(self, index: int) -> None:
-        """The next step: what comes to it, what the rules say of it, and what leaves it."""
-        steps = self.formula.steps
-        step, taken = steps[index], self._taken_in((steps[index],))
-        before = self._made_up(step, taken)
-        course = with_parts(self.course, before, taken, step)
+    def to_the_end(self) -> Stream:
+        """Every step in turn; the stream the last of them gives."""
+        for step in self.formula.steps:
+            self.take_step(step.number)
+        return self.streams[self.formula.steps[-1].number, ""]
+
+    def take_step(self, number: int) -> None:
+        """A step: the streams that come to it and what it takes in, what the rules say of it, and
+        what leaves it."""
+        step = self.formula.step(number)
+        stream = self._come_to(step)
+        taken = self._taken_in(self.own[number])
+        view = self.formula.along(number)
+        context, outcomes, left = self._through(stream, step, taken, view)
+        limits = tuple(
+            with_document(self.house, self.formula, limit)
+            for outcome in outcomes
+            for limit in outcome.limits
+        )
+        shown = replace(context.step, parts=self.own[number])
+        after = left.product
+        if "fills" in step.effects and (self.filled is None or number == self._fills_again()):
+            self.filled = after.mass
+        drained = tuple(leftovers(self.house, context.before, step))
+        self.findings += nothing_left(self.formula.id, step, drained)
+        self.walked.append(
+            WalkedStep(shown, context.before, after, limits, context.stay, left.course, drained)
+        )
+        self.streams[number, ""] = left
+        for one in drained:
+            self.streams[number, one.name] = replace(left, product=one.behind(after))
+
+    def _fills_again(self) -> int:
+        """The first step that fills once all streams have met: what is filled there counts."""
+        steps = (s for s in self.formula.steps if s.number >= self.last_meeting)
+        return next((s.number for s in steps if "fills" in s.effects), 0)
+
+    def _come_to(self, step: JoinedStep) -> Stream:
+        """What comes to a step from earlier ones, each after its wait."""
+        found: Stream | None = None
+        for come in step.comes:
+            stream = self.streams[come.number, come.name if come.left else ""]
+            stream = self._waited(stream, come, step)
+            found = stream if found is None else found.join(stream, step.number)
+        return found if found is not None else self.begins
+
+    def _waited(self, stream: Stream, come: Comes, step: JoinedStep) -> Stream:
+        """A stream once it waited for a step to take it; its limits are those of the step it waits
+        after."""
+        by_number = {s.number: s for s in self.formula.steps}
+        for wait in waits(by_number, come, step) if self.formula.ways is not None else ():
+            view = waiting_at(self.formula, wait)
+            found = len(self.findings)
+            _, outcomes, stream = self._through(stream, wait, (), view)
+            self.findings[found:] = [of_a_wait(f, step) for f in self.findings[found:]]
+            self._add_limits(wait.number, outcomes)
+        return stream
+
+    def _add_limits(self, number: int, outcomes: list[Outcome]) -> None:
+        """Put the limits of a wait to those of the step behind which it is, without those that it
+        has already."""
+        index = next(i for i, walked in enumerate(self.walked) if walked.step.number == number)
+        walked = self.walked[index]
+        had = {(type(limit), limit.hazard, limit.bound) for limit in walked.limits}
+        new = tuple(
+            with_document(self.house, self.formula, replace(limit, step=walked.step.id))
+            for outcome in outcomes
+            for limit in outcome.limits
+            if (type(limit), limit.hazard, limit.bound) not in had
+        )
+        self.walked[index] = replace(walked, limits=(*walked.limits, *new))
+
+    def _through(
+        self,
+        stream: Stream,
+        step: JoinedStep,
+        taken: tuple[Component, ...],
+        view: JoinedFormula,
+    ) -> tuple[StepContext, list[Outcome], Stream]:
+        """A stream through one step of its way, ``view``: what the rules were told and answered,
+        and the stream behind it."""
+        onward = (step, *view.after(step.number))
+        before, wet = self._made_up(stream, step, taken, view)
+        course = with_parts(stream.course, before, taken, step)
         before = replace(before, hot=before.hot or hot_by(course))
         step, stay = self._as_it_thaws(step, course, before)
         context = StepContext(
             self.house,
-            self.formula,
+            view,
             step,
             before,
-            self.due[index],
-            _held_hot_next(steps[index:]),
-            cools_at(before, stay, steps[index:]),
-            self._taken_in(steps[index + 1 :]),
+            due_at(onward, self.noted),
+            held_hot_next(onward),
+            cools_at(before, stay, onward),
+            self._to_come(view, step.number),
             course,
             stay,
-            needs_cold(self.formula, before, index),
-            chilled_by(steps[index + 1 :], self.bounds),
+            needs_cold(view, before, step.number),
+            chilled_by(onward[1:], self.bounds),
             self.fate,
-            self.stood,
+            stream.stood,
         )
         outcomes = self._ask(context)
-        after = _after(self.house, self.formula.id, context, outcomes, self.bounds)
-        if stay.during == "by plan" and not _cooked_from(steps[index:]):
+        after = after_step(self.house, self.formula.id, context, outcomes, self.bounds)
+        if stay.during == "by plan" and not cooked_from(onward):
             after = after.made_ready()
-        if "fills" in step.effects and self.filled is None:
-            self.filled = after.mass
-        self._leave(context, after, outcomes)
+        return context, outcomes, self._left(replace(stream, wet=wet), context, after)
 
-    def _taken_in(self, steps: tuple[JoinedStep, ...]) -> tuple[Component, ...]:
-        """What steps take in, in their order."""
-        return tuple(c for s in steps for part in s.parts for c in self.parts.get(part, ()))
+    def _taken_in(self, parts: tuple[str, ...]) -> tuple[Component, ...]:
+        """The components of some parts, in their order."""
+        return tuple(c for part in parts for c in self.parts.get(part, ()))
 
-    def _made_up(self, step: JoinedStep, taken: tuple[Component, ...]) -> Product:
-        """What a step begins with: the product so far with what is taken in, cut and put together
-        as the step does."""
+    def _to_come(self, view: JoinedFormula, number: int) -> tuple[Component, ...]:
+        """What is still to be put to the food of a step."""
+        done = {step.number for step in view.before(number)} | {number}
+        later = (own for n, own in self.own.items() if n not in done)
+        return tuple(c for own in later for c in self._taken_in(own))
+
+    def _made_up(
+        self,
+        stream: Stream,
+        step: JoinedStep,
+        taken: tuple[Component, ...],
+        view: JoinedFormula,
+    ) -> tuple[Product, Fraction]:
+        """What a step begins with: the stream so far with what is taken in, cut and put together
+        as the step does; and the seconds it was moist and warm by its end."""
         house = self.house
-        opened = step.effects | {"cuts"} if _reported_to_cut(house, step) else step.effects
-        before = plants_marked(_marked(self.product.take(taken), step), opened, house)
-        self.wet += _wet_and_warm(before, step, self.bounds)
-        before = plants_marked(sprouted(before, self.wet, house), opened, house)
-        return enclosed(in_pieces(before, step.effects), step, self.formula, house.pack)
+        opened = step.effects | {"cuts"} if reported_to_cut(house, step) else step.effects
+        before = plants_marked(marked(stream.product.take(taken), step), opened, house)
+        wet = stream.wet + wet_and_warm(before, step, self.bounds)
+        before = plants_marked(sprouted(before, wet, house), opened, house)
+        return enclosed(in_pieces(before, step.effects), step, view, house.pack), wet
 
     def _as_it_thaws(
         self, step: JoinedStep, course: Course, before: Product
@@ -212,161 +319,18 @@ class _Walking:
         self.findings += [f for outcome in outcomes for f in outcome.findings]
         return outcomes
 
-    def _leave(self, context: StepContext, after: Product, outcomes: list[Outcome]) -> None:
-        """Carry what leaves a step to the next one."""
+    def _left(self, stream: Stream, context: StepContext, after: Product) -> Stream:
+        """What leaves a step."""
         step, before, stay, course = context.step, context.before, context.stay, context.course
-        limits = tuple(
-            with_document(self.house, self.formula, limit)
-            for outcome in outcomes
-            for limit in outcome.limits
-        )
-        self.stood += heated_up_again(before, course, step)
         needs = after.needs_cold if warms(step, self.bounds) else before.needs_cold
-        self.course = course_after(course, step, stay, needs, context.cools)
-        self.product = as_warm(after, self.course, step)
-        self.aged += _kept(before, stay, step)
-        self.walked.append(WalkedStep(step, before, self.product, limits, stay, self.course))
-
-
-def _kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
-    """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it
-    says."""
-    if not product.eaten_as_it_is or not product.needs_cold:
-        return Fraction(0)
-    if stay.during in ("frozen", "unchanged", "by plan"):
-        return Fraction(0)
-    stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
-    return (stay.seconds or Fraction(0)) + stays
-
-
-def _cooked_from(steps: tuple[JoinedStep, ...]) -> bool:
-    return any("cooks" in step.effects for step in steps)
-
-
-def _marked(product: Product, step: JoinedStep) -> Product:
-    for effect, form in (
-        ("comminutes", "comminuted"),
-        ("tenderises", "tenderised"),
-        ("injects", "injected"),
-    ):
-        if effect in step.effects:
-            product = product.with_form(form)
-    if _cut_up(step):
-        product = product.divided()
-    return replace(product, stuffed=True) if "stuffs" in step.effects else product
-
-
-def _wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
-    """The seconds moist food waits at a step, neither in the cold nor in the heat."""
-    time = step.step.time
-    if time is None or not product.wet or step.cold is not None or warms(step, bounds):
-        return Fraction(0)
-    return time.seconds
-
-
-def _reported_to_cut(house: House, step: JoinedStep) -> bool:
-    """Whether a word of what the cook is asked to do says that something is cut."""
-    return any(house.library.known_names.cuts(line) for line in step.step.how)
-
-
-def _cut_up(step: JoinedStep) -> bool:
-    """Whether a step leaves no whole roast whole."""
-    return bool(step.effects & _DIVIDES)
-
-
-def _after(
-    house: House, formula: str, context: StepContext, outcomes: list[Outcome], bounds: Bounds
-) -> Product:
-    """The product after a step: by what the rules learned, then by what the step does to it."""
-    step = context.step
-    product = after_taking_up(house, context.before, step)
-    product = _safe_by(outcomes, product, formula, step)
-    product = _keeping_by(outcomes, product)
-    product = _heated_by(step, product, bounds)
-    product = _cooled_or_packed_by(step, product, context.cools)
-    return product.lose(step.step.loses) if step.step.loses else product
-
-
-def _safe_by(outcomes: list[Outcome], product: Product, formula: str, step: JoinedStep) -> Product:
-    """The product with what the rules count as made safe in it."""
-    if any(o.cooked for o in outcomes):
-        product = product.heated()
-    if any(o.roast for o in outcomes) and not _cut_up(step):
-        product = product.roasted(formula)
-    if any(o.freed for o in outcomes):
-        product = product.freed()
-    return product.seared() if any(o.seared for o in outcomes) else product
-
-
-def _keeping_by(outcomes: list[Outcome], product: Product) -> Product:
-    """The product with what the rules learned of its keeping: packed without air, or acidified."""
-    for outcome in outcomes:
-        if outcome.air_days is not None:
-            product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
-    sour = next((o.acidified for o in outcomes if o.acidified), "")
-    return replace(product, acidified=sour) if sour else product
-
-
-def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
-    """The product as the heat of a step leaves it."""
-    if "reheats" in step.effects:
-        product = product.reheated()
-    if PART_COOKS in step.effects:
-        product = product.part_heated()
-    if step.effects & {"cooks", PART_COOKS, "reheats", "holds-hot"}:
-        product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
-    if warms(step, bounds) and not product.raw_animals:
-        raw = any(c.state in RAW_STATES for c in product.components)
-        product = replace(product, plants_heated=product.plants_heated or (raw and product.wet))
-    return product
-
-
-def _cooled_or_packed_by(step: JoinedStep, product: Product, cools: bool) -> Product:
-    """The product as the cold, the clock and the pack of a step leave it."""
-    if cools or "freezes" in step.effects:
-        product = replace(product, hot=False)
-    if "freezes" in step.effects:
-        product = replace(product, frozen=True)
-    if "thaws" in step.effects:
-        product = replace(product, frozen=False).packed(no_air=False)
-    if "holds-by-time" in step.effects:
-        product = replace(product, by_time=True)
-    return product.packed(no_air=True) if "packs-without-air" in step.effects else product
-
-
-def _held_hot_next(steps: tuple[JoinedStep, ...]) -> bool:
-    """Whether the food is held hot at one of ``steps`` before it is cooled again."""
-    for step in steps:
-        if "holds-hot" in step.effects:
-            return True
-        if step.effects & {"cools", "freezes"}:
-            return False
-    return False
-
-
-def _due(steps: tuple[JoinedStep, ...], wait: Fraction) -> list[bool]:
-    """At which cooking steps raw food must be safe: those with a core or a surface target, and the
-    last of each run of heating. Browning bones before they simmer is no limit; the cold, whatever
-    is done there, and more than ``wait`` seconds of other work end a run."""
-    result: list[bool] = []
-    for index, step in enumerate(steps):
-        if "cooks" not in step.effects:
-            result.append(False)
-            continue
-        has_core = step.target is not None and step.target.kind in ("core", "surface")
-        last, waited = True, Fraction(0)
-        for later in steps[index + 1 :]:
-            if later.effects & _BREAKS or later.cold is not None:
-                break
-            if not later.effects & HEATS and later.step.time is not None:
-                waited += later.step.time.seconds
-            if waited > wait:
-                break
-            if "cooks" in later.effects:
-                last = False
-                break
-        result.append(has_core or last)
-    return result
+        behind = course_after(course, step, stay, needs, context.cools)
+        return Stream(
+            as_warm(after, behind, step),
+            behind,
+            stream.aged + kept(before, stay, step),
+            stream.stood + heated_up_again(before, course, step),
+            stream.wet,
+        )
 
 
 def _to_date(
@@ -374,14 +338,14 @@ def _to_date(
 ) -> tuple[DatedPart, ...]:
     """The parts whose own date counts: ready-to-eat and in need of temperature control, made ahead
     or bought. Pasteurised food counts unless it is cooked in this formula."""
-    cooked = {c.item for c in product.components if c.cooked and not c.through}
+    cooked = {(c.part, c.item) for c in product.components if c.cooked and not c.through}
     days = [(line.joined, _day_one(house, line.joined, made, cooked)) for line in lines]
     parts = [DatedPart(part.item, part.name, how) for part, how in days if how is not None]
     return tuple(dict.fromkeys(parts))
 
 
 def _day_one(
-    house: House, line: JoinedLine, made: Mapping[str, Walk], cooked: set[str]
+    house: House, line: JoinedLine, made: Mapping[str, Walk], cooked: set[tuple[str, str]]
 ) -> DayOne | None:
     """Which day is day 1 of one line's own date; None where it has none."""
     facts = line.ingredient
@@ -390,48 +354,6 @@ def _day_one(
         return "made" if dates is not None and dates.kind in ("cold", "by-time") else None
     if facts is None or not facts.tcs:
         return None
-    if facts.state == "pasteurised" and line.item in cooked:
+    if facts.state == "pasteurised" and (line.part, line.item) in cooked:
         return None
     return day_one_of(house.pack, facts)
-
-
-def _figures(
-    formula: JoinedFormula, lines: list[WeighedLine], filled: Fraction | None, finished: Fraction
-) -> tuple[Figures, list[Finding]]:
-    """The masses a batch is sized by, in grams, and the portions in one fill."""
-    raw = sum((ln.grams for ln in lines), Fraction(0))
-    base = sum(
-        (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
-    )
-    makes = formula.formula.makes
-    if makes is None:
-        return Figures(base, raw, filled, finished), []
-    fill = makes.fill_weight.value if makes.fill_weight else None
-    portion = makes.portion.value if makes.portion else None
-    per_fill, sliced, findings = _slices(formula, makes)
-    return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings
-
-
-def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:
-    """The portions in one fill, and the share of it that is sliced: all of it, where nothing is."""
-    if makes.slice is None:
-        return makes.portions, Fraction(1), []
-    if makes.length is None or makes.fill_weight is None:
-        words = "A slice needs the length and weight of one fill."
-        help = "Add `length` and `fill_weight` under `makes`."
-        found = _slice_wrong(formula, makes, "slice-needs-length", words, help)
-        return makes.portions, Fraction(1), [found]
-    ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
-    usable = makes.length.value - 2 * ends
-    per_fill = max(0, math.floor(usable / makes.slice.value))
-    if per_fill == 0:
-        words = "There is no whole slice between the ends."
-        help = "Check slice, length and ends."
-        found = _slice_wrong(formula, makes, "slice-too-thick", words, help)
-        return per_fill, Fraction(1), [found]
-    return per_fill, per_fill * makes.slice.value / makes.length.value, []
-
-
-def _slice_wrong(formula: JoinedFormula, makes: Makes, code: str, words: str, help: str) -> Finding:
-    about = frozenset({formula.id})
-    return Finding(code, "error", words, makes.place("slice"), help, about=about)

@@ -3,7 +3,7 @@ follows."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
@@ -19,9 +19,36 @@ from generator.sheet.weighing import WeighedLine
 
 
 @dataclass(frozen=True)
+class Leftover:
+    """What stays behind at step ``number`` and isn't the product, and what becomes of it; of a
+    pickle, the ``cover`` grams there were, and how many the meat took up."""
+
+    name: str
+    then: str
+    product: Product
+    number: int
+    cover: Fraction | None = None
+    taken_up: Fraction | None = None
+
+    @property
+    def words(self) -> str:
+        """Its name as people read it."""
+        return self.name.replace("-", " ")
+
+    def behind(self, product: Product) -> Product:
+        """It, as warm as the ``product`` the step gives, and as that was treated."""
+        by_part = {(c.part, c.item): c for c in product.components}
+        parts = tuple(
+            replace(by_part.get((c.part, c.item), c), grams=c.grams, held=c.held)
+            for c in self.product.components
+        )
+        return replace(product, components=parts, mass=self.product.mass)
+
+
+@dataclass(frozen=True)
 class WalkedStep:
     """A step with the product before and after it, and its limits; what it is for the food's
-    temperature, and the course of that once it is done."""
+    temperature, and the course of that once it is done; what stays behind."""
 
     step: JoinedStep
     before: Product
@@ -29,13 +56,20 @@ class WalkedStep:
     limits: tuple[Limit, ...]
     stay: Stay
     course: Course
+    left: tuple[Leftover, ...] = ()
+
+    @property
+    def drains(self) -> tuple[Leftover, ...]:
+        """What stays behind and isn't used again here."""
+        return tuple(one for one in self.left if one.then != "used-again")
 
 
 @dataclass(frozen=True)
 class Walk:
     """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
     ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say,
-    ``stood_s`` how long it was between cold and hot before it was heated up again."""
+    ``stood_s`` how long it was between cold and hot before it was heated up again; ``least`` and
+    ``most`` are the figures where every yield that varies is at its low, and at its high, end."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -51,6 +85,8 @@ class Walk:
     course: Course = field(default_factory=Course)
     aged_s: Fraction = Fraction(0)
     stood_s: Fraction = Fraction(0)
+    least: Figures | None = None
+    most: Figures | None = None
 
     @property
     def undercooked(self) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.measures.words import NARROW, duration, listed, plain
+from generator.measures.words import duration, listed
 from generator.records.equipment import Equipment, Machine
 from generator.records.process import Process, Step
 from generator.resolve.joined import House
@@ -15,6 +15,7 @@ from generator.sheet.sheet import Sheet
 from generator.views.limit_view import Chip, at_a_glance, limit_view
 from generator.views.step_view import at_name, heat_words, target_words
 from generator.views.uris import EQUIPMENT_INDEX, Link, beside, formula_uri, link
+from generator.views.yield_view import left_words
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ class ProcessStep:
     number: int
     verb: str
     place: tuple[Link, ...]
+    on: str
     take: str
     how: tuple[str, ...]
     rows: tuple[StepRow, ...]
@@ -79,6 +81,7 @@ def _step(manual: Manual, step: Step, number: int, uri: str, sheets: list[Sheet]
             for ident, found in equipment.items()
             if found is not None
         ),
+        parts_words(step.on),
         parts_words(step.add),
         step.how,
         tuple(rows),
@@ -113,7 +116,13 @@ def _watched(step: Step) -> Iterator[StepRow]:
     if step.if_missed:
         yield StepRow("elsewhere", "If missed", step.if_missed)
     if step.loses is not None:
-        yield StepRow("told", "Loses", f"{plain(step.loses * 100)}{NARROW}% of its weight")
+        yield StepRow("told", "Loses", f"{step.loses.words} of its weight")
+    if step.gains is not None:
+        yield StepRow("told", "Gains", f"{step.gains.words} of its weight")
+    if step.gives is not None:
+        yield StepRow("told", "Gives", f"the {step.gives.replace('-', ' ')}")
+    for name, left in step.leaves.items():
+        yield StepRow("told", "Leaves", left_words(name, left))
     if step.ends is not None:
         yield StepRow("told", "Ends", f"cut {step.ends.text} off each end")
 

@@ -17,6 +17,7 @@ from generator.sheet.sheet import Sheet, loads_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import LimitView, limit_view, other_scale
 from generator.views.uris import beside
+from generator.views.yield_view import left_words, weight_words_of
 
 _MEDIUM = {"oven": "oven", "kettle": "water", "bath": "water", "pot": "pot", "fryer": "oil"}
 
@@ -45,6 +46,7 @@ class StepView:
     place: str
     loads: tuple[tuple[int, str], ...]
     notices: tuple[Notice, ...]
+    on: str
     take: str
     how: tuple[str, ...]
     rows: tuple[StepRow, ...]
@@ -70,9 +72,10 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
         place,
         loads,
         sheet.notices.by_step.get(step.number, ()),
-        listed([part.replace("-", " ") for part in step.parts]),
+        listed([one.replace("-", " ") for one in record.on]),
+        listed([one.replace("-", " ") for one in record.add]),
         record.how,
-        (*_heats(step, own), *_measures(step), *_until(sheet, walked)),
+        (*_heats(step, own), *_measures(step), *_until(sheet, walked), *_gives(walked)),
         record.note,
         tuple(limit_view(sheet.house, lm) for lm in walked.limits),
         beside(uri, record.picture),
@@ -116,11 +119,22 @@ def _until(sheet: Sheet, walked: WalkedStep) -> Iterator[StepRow]:
         yield StepRow("Ends", f"cut {record.ends.text} off each end")
 
 
+def _gives(walked: WalkedStep) -> Iterator[StepRow]:
+    """What its weight becomes, what it is called from then on, what stays behind."""
+    if (weight := weight_words_of(walked)) is not None:
+        yield StepRow(*weight)
+    record = walked.step.step
+    if record.gives is not None:
+        yield StepRow("Gives", f"the {record.gives.replace('-', ' ')}")
+    for name, left in record.leaves.items():
+        yield StepRow("Leaves", left_words(name, left))
+
+
 def out_words(sheet: Sheet, walked: WalkedStep) -> StepRow | None:
     """How long food that needs the cold has been out of the cold, or off the heat, by the end of a
     step; None where it is cold or hot there. What isn't timed is said not to be."""
     spell = walked.course.spell
-    needs = needs_cold(sheet.formula, walked.before, walked.step.number - 1)
+    needs = needs_cold(sheet.formula, walked.before, walked.step.number)
     if spell is None or walked.stay.during != "between" or not needs:
         return None
     name = "Off the heat" if spell.hot else "Out of the cold"

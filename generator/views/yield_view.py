@@ -2,11 +2,101 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
-from generator.measures.words import counted
+from generator.measures.words import NARROW, counted, plain
+from generator.records.process import Left
+from generator.records.yields import StepYield
 from generator.resolve.joined import JoinedFormula
-from generator.sheet.sheet import Batch
+from generator.rules.basics.context import both
+from generator.rules.basics.limit import figure_of
+from generator.rules.cold.holding import held_cold
+from generator.sheet.outputs import Output
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.walk import WalkedStep
+
+_THEN = {"thrown-away": "throw it away", "kept": "keep it", "used-again": "it is used again"}
+
+
+@dataclass(frozen=True)
+class OutputView:
+    """What else comes out: its weight, at which step, what becomes of it."""
+
+    name: str
+    weight: str
+    step: str
+    then: str
+
+
+def output_views(sheet: Sheet, batch: Batch) -> tuple[OutputView, ...]:
+    """What drains or stays behind in a batch, as the page and the sheet say it."""
+    return tuple(
+        OutputView(
+            one.name[:1].upper() + one.name[1:],
+            kilos(one.grams),
+            f"Step {one.step.number}, {one.step.verb.lower()}",
+            _then(sheet, one),
+        )
+        for one in batch.outputs
+    )
+
+
+def _then(sheet: Sheet, one: Output) -> str:
+    """What becomes of it, how cold it is kept, what the meat took up of a pickle."""
+    words = [_THEN[one.then]]
+    if one.then == "kept" and one.cold and (held := held_cold(sheet.house)) is not None:
+        row = held[1]
+        if row.value is not None:
+            figure = figure_of(row.value, row.printed, "max", sheet.house.probe.accuracy)
+            shown = both(figure.value, figure.shown_c, figure.shown_f)
+            words[0] += f" cold, like the food: {shown} or below"
+    if one.cover_g is not None and one.taken_up_g is not None:
+        words.append(f"of {kilos(one.cover_g)} the meat took up {kilos(one.taken_up_g)}")
+    return "; ".join(words)
+
+
+def tests_words(found: StepYield) -> str:
+    """Yield tests in words: their mean, and how far they spread."""
+    mean = f"{plain(found.mean * 100, 1)}{NARROW}%"
+    if found.spread is None:
+        return f"{counted(found.tests, 'test')}: {mean}; how far it varies isn't known"
+    spread = f"{plain(found.spread * 100, 1)}{NARROW}%"
+    return (
+        f"{counted(found.tests, 'test')}: mean {mean}, sample standard deviation {spread} of the "
+        "weight"
+    )
+
+
+def weight_words_of(walked: WalkedStep) -> tuple[str, str] | None:
+    """What a step makes of its weight, as a name and words; None where nothing is said of it."""
+    found, record = walked.step.yields, walked.step.step
+    if found is None:
+        return None
+    if found.tests:
+        return "Yields", tests_words(found)
+    if record.loses is not None:
+        return "Loses", f"{record.loses.words} of its weight"
+    return ("Gains", f"{record.gains.words} of its weight") if record.gains is not None else None
+
+
+def left_words(name: str, left: Left) -> str:
+    """What stays behind at a step: how much of it, and what becomes of it."""
+    of = f" of the {left.of.replace('-', ' ')}" if left.of is not None else " of what comes in"
+    share = f", {plain(left.share * 100)}{NARROW}%{of}" if left.share is not None else ""
+    return f"the {name.replace('-', ' ')}{share}: {_THEN[left.then]}"
+
+
+def from_to_words(batch: Batch) -> str:
+    """What can be served, at least and at most; empty where no yield varies."""
+    if batch.from_to is None:
+        return ""
+    low, high = batch.from_to
+    counted_by = ""
+    if batch.yields.portions is not None or batch.yields.fills is not None:
+        counted_by = ". Counted by the low end"
+    return f"{kilos(low)} to {kilos(high)}{counted_by}"
 
 
 def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:

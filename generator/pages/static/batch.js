@@ -187,8 +187,9 @@ self.ksBatch = (() => {
       y.fills = exact.floor();
       y.rest = exact.sub(y.fills).mul(f.fill);
     }
-    if (f.portion) [y.portions, y.portion] = [y.yield.div(f.portion).floor(), f.portion];
-    else if (f.per && exact) [y.portions, y.portion] = [y.fills.mul(f.per), y.yield.div(exact).div(f.per)];
+    const served = times(f.served) || y.yield;
+    if (f.portion) [y.portions, y.portion] = [served.div(f.portion).floor(), f.portion];
+    else if (f.per && exact) [y.portions, y.portion] = [y.fills.mul(f.per), served.div(exact).div(f.per)];
     y.over = y.portions ? y.yield.sub(y.portions.mul(y.portion)) : ZERO;
     if (y.over.lt(ONE)) y.over = ZERO;
     return y;
@@ -199,7 +200,7 @@ self.ksBatch = (() => {
   const make = (rec, kind, text) => {
     ({ sign, us } = rec);
     const exact = (row, ...keys) => keys.reduce((o, k) => ({ ...o, [k]: q(row[k]) }), { ...row });
-    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "fill", "portion", "per");
+    const f = exact(rec, "base", "total", "filled", "finished", "yielded", "served", "fill", "portion", "per");
     const hand = kind === "have" && onHand(text, rec), words = rec[kind];
     const count = kind === "fills" || kind === "portions";
     if (rec.no && rec.no[kind]) refuse("size-not-made", rec.no[kind]);

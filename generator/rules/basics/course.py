@@ -254,6 +254,35 @@ def taken_in(course: Course, parts: tuple[Component, ...], number: int) -> Cours
     return replace(course, state=state, spell=spell)
 
 
+def met(course: Course, other: Course, number: int) -> Course:
+    """The course of two streams that meet at step ``number``: as warm as the warmer, out as long as
+    the longer. Hot food that meets food that isn't hot is hot no more from then on: its clock
+    runs."""
+    longer = max(course.over, other.over, key=lambda o: sum(s.seconds for s in o))
+    if "none" in (course.state, other.state):
+        known = other if course.state == "none" else course
+        return replace(known, over=longer)
+    state: State = max(course.state, other.state, key=lambda s: _RANK[s])
+    spells = [spell for spell in (course.spell, other.spell) if spell is not None]
+    mixed = state in ("hot", "between") and course.state != other.state
+    if not spells and (mixed or state == "between"):
+        spells = [Spell(number)]
+    known_as: Known = course.known if course.known == other.known else "unknown"
+    return Course(state, known_as, _longest(spells, state == "hot"), longer)
+
+
+def _longest(spells: list[Spell], hot: bool) -> Spell | None:
+    """One spell of several that run: the longest of each; none where none runs."""
+    if not spells:
+        return None
+    return Spell(
+        min(spell.began for spell in spells),
+        max(spell.seconds for spell in spells),
+        tuple(dict.fromkeys(verb for spell in spells for verb in spell.not_timed)),
+        hot or any(spell.hot for spell in spells),
+    )
+
+
 def after(course: Course, step: JoinedStep, stay: Stay, needs: bool, cools: bool) -> Course:
     """The course after a step. ``needs``: whether the food needs the cold; ``cools``: whether the
     step brings it there, by a limit of its own."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -55,7 +56,8 @@ class Component:
     heated up again. ``boils`` says that it is fat or sugar, which get hotter than boiling water,
     ``dried`` that it is dried milk, egg, meat or fish, which needs the cold again once it is wet,
     ``fish`` that the pack classes it so: finfish, crustaceans and molluscs, ``served`` that it came
-    in by a formula whose last step serves it.
+    in by a formula whose last step serves it. ``held`` is what it weighs here over its grams, by
+    all that was lost and gained since.
     """
 
     item: str
@@ -105,6 +107,12 @@ class Component:
     served: bool = False
     came: str = ""
     spent: bool = False
+    held: Fraction = Fraction(1)
+
+    @property
+    def weight(self) -> Fraction:
+        """What it weighs here, in grams: ``grams`` is what was weighed in."""
+        return self.grams * self.held
 
     @property
     def cures(self) -> bool:
@@ -150,7 +158,7 @@ class Product:
 
     def take(self, parts: tuple[Component, ...]) -> Product:
         """The product with more parts in it."""
-        mass = self.mass + sum((c.grams for c in parts), Fraction(0))
+        mass = self.mass + sum((c.weight for c in parts), Fraction(0))
         stuffed = self.stuffed or any(c.stuffed for c in parts)
         sour = "" if any(c.tcs or c.raw_animal for c in parts) else self.acidified
         by_time = self.by_time or any(c.by_time for c in parts)
@@ -163,17 +171,53 @@ class Product:
             by_time=by_time,
         )
 
-    def keep(self, parts: frozenset[str], share: Fraction) -> Product:
-        """The product with only so large a share of some parts in it: the rest is thrown away."""
-        kept = tuple(
-            replace(c, grams=c.grams * share) if c.part in parts else c for c in self.components
+    def join(self, other: Product) -> Product:
+        """The product with another stream in it: whatever either asks for is asked for still. What
+        was chilled after it was heated is cold food made before."""
+        streams = (self.set_by(), other.set_by())
+        sour = all(p.acidified or not p.needs_cold for p in (self, other))
+        packed = [p for p in (self, other) if p.air_days is not None]
+        air = min(packed, key=lambda p: p.air_days or 0, default=self)
+        return Product(
+            tuple(c for stream in streams for c in stream),
+            self.mass + other.mass,
+            stuffed=self.stuffed or other.stuffed,
+            cooked=self.cooked or other.cooked,
+            hot=self.hot or other.hot,
+            frozen=self.frozen and other.frozen,
+            filled=self.filled or other.filled,
+            air_days=air.air_days,
+            air_row=air.air_row,
+            acidified=(self.acidified or other.acidified) if sour else "",
+            by_time=self.by_time or other.by_time,
+            plants_heated=self.plants_heated or other.plants_heated,
         )
-        gone = sum((c.grams for c in self.components if c.part in parts), Fraction(0)) * (1 - share)
-        return replace(self, components=kept, mass=self.mass - gone)
 
-    def lose(self, share: Fraction) -> Product:
-        """The product after a loss of so large a share of its mass."""
-        return replace(self, mass=self.mass * (1 - share))
+    def set_by(self) -> tuple[Component, ...]:
+        """Its components as they go into something else: heated and cold since, they are chilled
+        food."""
+        if self.hot or not self.tcs:
+            return self.components
+        return tuple(replace(c, chilled=c.chilled or c.heated) for c in self.components)
+
+    def part_of(self, shares: Mapping[str, Fraction]) -> Product:
+        """So large a share of each part in it, 0 of those not named: what all of it touched is in
+        all of it."""
+        parts = tuple(
+            replace(c, grams=c.grams * shares.get(c.part, Fraction(0))) for c in self.components
+        )
+        return replace(self, components=parts, mass=sum((c.weight for c in parts), Fraction(0)))
+
+    def keep(self, parts: frozenset[str], share: Fraction) -> Product:
+        """The product with only so large a share of some parts in it: the rest is left behind."""
+        return self.part_of(
+            {c.part: share if c.part in parts else Fraction(1) for c in self.components}
+        )
+
+    def weighing(self, share: Fraction) -> Product:
+        """The product once it weighs so large a share of what it weighed."""
+        held = tuple(replace(c, held=c.held * share) for c in self.components)
+        return replace(self, components=held, mass=self.mass * share)
 
     def with_form(self, form: str) -> Product:
         """All raw pieces in it given a form: comminuted, tenderised, injected."""

@@ -70,12 +70,13 @@ def thaws_at(course: Course, step: JoinedStep, stay: Stay) -> bool:
     return in_a_refrigerator or stands
 
 
-def needs_cold(formula: JoinedFormula, product: Product, index: int) -> bool:
-    """Whether the food has to be cold or hot at a step. What a chef says of the finished food, that
-    it needs no cold, counts once it is cooked, or where nothing later cooks it."""
+def needs_cold(formula: JoinedFormula, product: Product, number: int) -> bool:
+    """Whether the food has to be cold or hot at the step of a number. What a chef says of the
+    finished food, that it needs no cold, counts once it is cooked, or where nothing later cooks
+    it."""
     if formula.formula.not_tcs:
-        done = not any("cooks" in s.effects for s in formula.steps[index + 1 :])
-        cooking = "cooks" in formula.steps[index].effects
+        done = not any("cooks" in s.effects for s in formula.after(number))
+        cooking = "cooks" in formula.step(number).effects
         if done and not cooking and not product.raw_animals:
             return False
     return product.needs_cold

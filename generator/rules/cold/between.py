@@ -78,7 +78,8 @@ def between(context: StepContext) -> Outcome:
     if context.stay.during != "between":
         return NOTHING
     if context.stay.seconds is None:
-        stands = step.effects & {"waits", "stores"} or step.step.at is not None
+        placed = step.step.at is not None and not step.waiting
+        stands = step.effects & {"waits", "stores"} or placed
         return _asked(context) if stands else NOTHING
     return _timed(context)
 
@@ -91,7 +92,7 @@ def _displays(step: JoinedStep) -> bool:
 
 def _work_after(context: StepContext) -> JoinedStep | None:
     """The first step with food in it behind this one."""
-    later = context.formula.steps[context.step.number :]
+    later = context.formula.after(context.step.number)
     return next((s for s in later if "cleans" not in s.effects), None)
 
 
@@ -116,7 +117,7 @@ def _left_over(context: StepContext) -> Outcome | None:
         step.effects & {"cools", "freezes", "stores", "packs-without-air"} or step.cold is not None
     )
     new = [c for c in context.before.components if c.served]
-    earlier = context.formula.steps[: step.number - 1]
+    earlier = context.formula.before(step.number)
     again = any(s.effects & {"cools", "freezes", "stores"} or s.cold is not None for s in earlier)
     if not put_by or not new or again:
         return None
@@ -136,8 +137,11 @@ def _hot_onto_raw(context: StepContext) -> Outcome | None:
     """Raw animal food put into something hot that doesn't cook it there, but waits or is put into
     the cold."""
     step, hot = context.step, context.before.hot
-    new = [c for c in context.before.raw_animals if c.part in step.parts]
-    old = [c for c in context.before.components if c.part not in step.parts]
+    taken = set(step.parts)
+    if len(step.comes) > 1:  # streams meet: whichever of them is hot
+        taken = {c.part for c in context.before.raw_animals}
+    new = [c for c in context.before.raw_animals if c.part in taken]
+    old = [c for c in context.before.components if c.part not in taken]
     stands = step.effects & {"waits", "stores", "cools"} or step.cold is not None
     if not (hot and new and old and stands) or step.effects & HEATS:
         return None

@@ -54,7 +54,7 @@ def _fish(context: StepContext) -> tuple[Component, ...]:
 
 def _thaws_or_stays_frozen(context: StepContext) -> bool:
     """Whether a step from this one on thaws it, or all of them keep it frozen."""
-    later = context.formula.steps[context.step.number - 1 :]
+    later = context.formula.since(context.step.number)
     return any("thaws" in s.effects for s in later) or _stays_frozen(later)
 
 
@@ -85,7 +85,7 @@ def stays_in_its_pack(house: House, formula: JoinedFormula, product: Product) ->
     if house.pack.row_for(ReducedOxygenRow, "fish-frozen") is None:
         return False
     packed = max((s.number for s in formula.steps if "packs-without-air" in s.effects), default=0)
-    later = formula.steps[packed:]
+    later = formula.after(packed)
     opened = any(s.effects & {"thaws", "cooks", "reheats", "holds-hot"} for s in later)
     fish = any(is_fish(house, c) for c in product.components)
     return bool(packed) and fish and not opened

@@ -119,7 +119,7 @@ def _followed(context: StepContext) -> list[Fault]:
     if not context.before.raw_animals:
         return []
     cooled = False
-    for later in context.formula.steps[context.step.number :]:
+    for later in context.formula.after(context.step.number):
         place = later.step.place("do")
         waits = not cooled and not _cools(later) and bool(later.effects & WAITS)
         if later.effects & _HEATS or "serves" in later.effects or waits:
@@ -153,7 +153,7 @@ def _unsaid(context: StepContext) -> Outcome | None:
     raw = [c for c in context.before.raw_animals if not c.seared]
     if not raw or not _heats_without_cooking(context):
         return None
-    for later in context.formula.steps[step.number :]:
+    for later in context.formula.after(step.number):
         if "cooks" in later.effects:
             return None
         if _cools(later) or later.effects & WAITS:
@@ -187,7 +187,7 @@ def _heats_without_cooking(context: StepContext) -> bool:
 
 def _finished_by_microwave(context: StepContext) -> Outcome:
     """3-401.14(D) names 3-401.11 for cooking it through, and no microwave oven."""
-    before = [s for s in context.formula.steps[: context.step.number] if PART_COOKS in s.effects]
+    before = [s for s in context.formula.upto(context.step.number) if PART_COOKS in s.effects]
     due = "cooks" in context.step.effects and context.due and context.before.raw_animals
     if not before or not due or cooking_group(context) is None:
         return NOTHING

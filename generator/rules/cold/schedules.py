@@ -58,10 +58,12 @@ def _unfit(context: StepContext, row: CoolRow) -> str:
 
 def _between(context: StepContext) -> Fraction:
     """The seconds the steps between the last heating and this one take, by their `time`."""
-    steps = context.formula.steps[: context.step.number - 1]
+    steps = context.formula.before(context.step.number)
     heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
-    times = [s.step.time for s in steps[heated:]]
-    return sum((t.seconds for t in times if t is not None), Fraction(0))
+    times = [s.step.time for s in steps if s.number > heated]
+    since = sum((t.seconds for t in times if t is not None), Fraction(0))
+    spell = context.course.spell  # of streams that meet, the one that was off the heat longest
+    return max(since, spell.seconds) if spell is not None and spell.hot else since
 
 
 def schedules(context: StepContext) -> Outcome:

@@ -39,7 +39,7 @@ def thawing(context: StepContext) -> Outcome:
         return _by_microwave(context)
     if step.cold is not None and step.cold.kind in _COLD:
         return _in_refrigerator(context)
-    said = "thaws" in context.formula.steps[step.number - 1].effects
+    said = "thaws" in context.formula.step(step.number).effects
     if said and step.cold is None and step.step.at is not None:
         return _in_water(context)
     why = "No rule allows thawing this way."
@@ -115,7 +115,7 @@ def _by_microwave(context: StepContext) -> Outcome:
             context, "thaw", "No rule allows thawing this way.", f"{_how(context)} {ASK}"
         )
     step = context.step
-    after = context.formula.steps[step.number : step.number + 1]
+    after = context.formula.after(step.number)[:1]
     if after and "cooks" in after[0].effects:
         if not in_microwave(after[0]):
             return Outcome((in_words(context, row, "thaw"),))
@@ -229,8 +229,10 @@ def _too_long(context: StepContext, food: ThawRow, most: Fraction) -> list[Findi
             )
         ]
     total = Fraction(0)
-    for later in context.formula.steps[step.number - 1 :]:
-        if later is not step and (later.cold or later.effects & {"cooks", "cools", "freezes"}):
+    for later in context.formula.since(step.number):
+        if later.number != step.number and (
+            later.cold or later.effects & {"cooks", "cools", "freezes"}
+        ):
             break
         total += later.step.time.seconds if later.step.time else 0
     if total <= most:

@@ -75,7 +75,7 @@ def _cut_or_opened(context: StepContext, row: TimeControlRow, warm: bool = False
         return False
     if not _keeps_to(step, row, warm):
         return False
-    if any(s.cold or s.effects & _COLD for s in context.formula.steps[: step.number - 1]):
+    if any(s.cold or s.effects & _COLD for s in context.formula.before(step.number)):
         return False
     pack = context.house.pack
     return all(_needs_it_only_since(c, context.formula, pack) for c in needing)
@@ -199,7 +199,7 @@ def _steps_since(context: StepContext) -> list[JoinedStep]:
     in cut or to be opened."""
     needing = [c for c in context.before.components if c.tcs]
     cut_when_taken = _cut_when_taken(context.formula)
-    steps = list(context.formula.steps[: context.step.number - 1])
+    steps = list(context.formula.before(context.step.number))
     inside: set[str] = set()
     for index, step in enumerate(steps):
         inside |= set(step.parts)
@@ -353,9 +353,9 @@ def kept_after_time(context: EndContext) -> EndOutcome:
     if not context.product.by_time or formula.keeps is None or formula.not_tcs:
         return EndOutcome()
     held = next((s.number for s in context.formula.steps if "holds-by-time" in s.effects), 1)
-    if any(s.effects & _AGAIN or s.cold for s in context.formula.steps[held:]):
+    if any(s.effects & _AGAIN or s.cold for s in context.formula.after(held)):
         return EndOutcome()  # said at that step
-    if any(_puts_by(s) for s in context.formula.steps[: held - 1]):
+    if any(_puts_by(s) for s in context.formula.before(held)):
         return EndOutcome()  # what `keeps` says is of the time before
     rows = context.house.pack.rows_of(TimeControlRow)
     finding = Finding(

@@ -101,7 +101,9 @@ def _packs(context: StepContext) -> bool:
     """Whether a step after the last heating before this one closes it in its pack."""
     steps = context.formula.steps
     heated = max((s.number for s in steps if "cooks" in s.effects), default=0)
-    return any(s.effects & {"packs", "fills", "packs-without-air"} for s in steps[heated:])
+    return any(
+        s.effects & {"packs", "fills", "packs-without-air"} for s in context.formula.after(heated)
+    )
 
 
 def _dry_enough(row: AcidityRow, water_activity: Fraction | None) -> bool:

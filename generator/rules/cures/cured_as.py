@@ -109,7 +109,7 @@ def _check_pumped(context: StepContext, line: JoinedLine) -> None:
             _PUMP,
             step.step.place("do"),
         )
-    if any("brines" in later.effects for later in context.formula.steps[step.number :]):
+    if any("brines" in later.effects for later in context.formula.after(step.number)):
         raise not_held(
             f"{line.name}: there is no dose limit here for meat that is pumped and then lies in "
             "a pickle.",

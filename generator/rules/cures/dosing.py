@@ -86,8 +86,8 @@ def pickle_parts(
 
 
 def weight_of(product: Product, parts: frozenset[str]) -> Fraction:
-    """The grams of some parts in the product."""
-    return sum((c.grams for c in product.components if c.part in parts), Fraction(0))
+    """What some parts weigh in the product, in grams."""
+    return sum((c.weight for c in product.components if c.part in parts), Fraction(0))
 
 
 def on_the_meat(green: Fraction) -> Dose:

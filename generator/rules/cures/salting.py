@@ -58,7 +58,10 @@ def salting(
         return None
     step, product = wet[-1] if wet else steps[-1]
     balance = _salt(product.components) / _grams(product.components) if wet else None
-    known = _water(end.components)
+    if formula.ways is not None:  # what other streams lose isn't lost by the food
+        numbers = {s.number for s in formula.since(step.number)}
+        steps = tuple((s, p) for s, p in steps if s.number in numbers)
+    known = _water(end.components) + _gained(steps)
     blank = _blank(end.components)
     unknown_g, total = _grams(blank), _grams(end.components)
     few = unknown_g <= total * _TRIFLE
@@ -119,9 +122,15 @@ def _dried(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
     left = Fraction(1)
     for step, _ in steps:
         off = step.effects & _POURED_OFF or _brines(step)
-        if step.step.loses and not off:
-            left *= 1 - step.step.loses
+        if step.yields is not None and step.yields.mean < 1 and not off:
+            left *= step.yields.mean
     return 1 - left
+
+
+def _gained(steps: tuple[tuple[JoinedStep, Product], ...]) -> Fraction:
+    """The water the food gains by its steps, in grams."""
+    shares = ((s.yields.mean, p.mass) for s, p in steps if s.yields is not None)
+    return sum((mass * (1 - 1 / share) for share, mass in shares if share > 1), Fraction(0))
 
 
 def salting_rows(house: House, salt: Salting) -> tuple[tuple[str, str], ...]:

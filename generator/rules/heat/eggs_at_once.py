@@ -97,7 +97,8 @@ def eggs_at_once(context: StepContext) -> Outcome:
     """The rule in words at the step that cooks such eggs."""
     formula, step = context.formula, context.step
     row = way_of(context.house, formula)
-    if row is None or _cooks_them(formula) is not step:
+    cooked = _cooks_them(formula)
+    if row is None or cooked is None or cooked.number != step.number:
         return NOTHING
     names = tuple(dict.fromkeys(ln.name for ln in formula.lines if raw_egg(ln.ingredient)))
     missed = "Eggs left out after you broke them together? Throw them away."

@@ -42,7 +42,7 @@ def filling(context: StepContext) -> Outcome:
     so."""
     step, stated, pack = context.step, context.formula.formula.filling, context.house.pack
     inside = _inside(context.before, step, pack)
-    later = context.formula.steps[step.number :]
+    later = context.formula.after(step.number)
     asked_later = any(ENCLOSES in s.effects for s in later) and ENCLOSES not in step.effects
     if not inside or stated == "food" or asked_later or not _heated_from(context):
         return NOTHING
@@ -118,7 +118,7 @@ def _is_seasoning(inside: tuple[Component, ...], product: Product, pack: Pack) -
 def _heated_from(context: StepContext) -> bool:
     """Whether heat comes at or after this step, or what is made goes into another formula: nothing
     hangs on the filling of what is eaten raw."""
-    later = context.formula.steps[context.step.number - 1 :]
+    later = context.formula.since(context.step.number)
     return bool(context.formula.used_in) or any(s.effects & HEATS for s in later)
 
 

@@ -38,12 +38,18 @@ def table_for(context: StepContext, group: str) -> str:
 
 def _is_so(context: StepContext, group: Group) -> bool:
     """Whether the food was treated as a group asks: cured, smoked by the end of this step."""
-    steps = context.formula.steps[: context.step.number]
-    found = {
-        "cured": lambda: least_ingoing(context) > 0,
-        "smoked": lambda: any(SMOKES in step.effects for step in steps),
-    }
+    found = {"cured": lambda: least_ingoing(context) > 0, "smoked": lambda: _smoked(context)}
     return all(found[word]() for word in group.only_if)
+
+
+def _smoked(context: StepContext) -> bool:
+    """Whether it was smoked by the end of this step: of streams that met, all that is raw in it."""
+    formula = context.formula
+    smoked = [s for s in formula.upto(context.step.number) if SMOKES in s.effects]
+    if formula.ways is None:
+        return bool(smoked)
+    raw = {c.part for c in context.before.raw_animals}
+    return any(raw <= {p for s in formula.upto(one.number) for p in s.parts} for one in smoked)
 
 
 def lethality(context: StepContext) -> Outcome:

@@ -67,7 +67,7 @@ def _air(step: JoinedStep) -> Temperature | None:
 def _stored(formula: JoinedFormula, freeze: JoinedStep) -> JoinedStep | None:
     """The step the frozen food is stored at next: it has an air and a time, and does nothing else
     to the food. Packing and labelling that take no time of their own may be between."""
-    for step in formula.steps[freeze.number :]:
+    for step in formula.after(freeze.number):
         if step.effects - _WORK - {"stores", "waits"} or step.parts:
             return None
         if _air(step) is not None and step.step.time is not None:
@@ -148,11 +148,11 @@ def _asked_for(context: StepContext) -> bool:
 
 def _storing(context: StepContext) -> Outcome:
     """The limit of the step frozen fish is stored at, where a row counts its time."""
-    for earlier in context.formula.steps[: context.step.number - 1]:
+    for earlier in context.formula.before(context.step.number):
         if "freezes" not in earlier.effects:
             continue
         met = _met(context.house, context.formula, earlier)
-        if met is not None and met.store == context.step:
+        if met is not None and met.store is not None and met.store.number == context.step.number:
             limit, findings = _limit(context, met.row, met)
             return Outcome((limit,), findings)
     return NOTHING

@@ -137,9 +137,9 @@ def _heat(step: JoinedStep) -> str | None:
 
 def _filled_later(context: StepContext) -> bool:
     """Whether what `fill_weight` says is filled only after this step: then it is no roast's."""
-    steps, number = context.formula.steps, context.step.number
-    before = any("fills" in s.effects for s in steps[:number])
-    return not before and any("fills" in s.effects for s in steps[number:])
+    formula, number = context.formula, context.step.number
+    before = any("fills" in s.effects for s in formula.upto(number))
+    return not before and any("fills" in s.effects for s in formula.after(number))
 
 
 def _weight_fits(row: OvenRow, grams: Fraction) -> bool:

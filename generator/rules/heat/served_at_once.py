@@ -53,7 +53,7 @@ def thawed_to_order(context: StepContext) -> InWords | None:
     row = to_be_served(context, ThawRow, "thaw")
     if row is None or context.before.raw_animals:
         return None
-    later = context.formula.steps[context.step.number :]
+    later = context.formula.after(context.step.number)
     parts = [c for c in context.before.components if c.tcs or c.chilled]
     if any(waits(s) for s in later if "reheats" not in s.effects) or not all(map(_ready, parts)):
         return None

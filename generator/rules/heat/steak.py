@@ -138,7 +138,7 @@ def _before(context: StepContext) -> Iterator[str]:
     brings the outside of the meat into it, or may, counts against it."""
     parts = {c.part for c in context.before.raw_animals}
     inside = False
-    for step in context.formula.steps[: context.step.number]:
+    for step in context.formula.upto(context.step.number):
         inside = inside or bool(parts & set(step.parts))
         if inside and (step.effects & _CUT or step.step.pump or step.step.pick_up):
             yield f"it was changed on the way ({step.verb.lower()})"
@@ -150,7 +150,7 @@ def _afterwards(context: StepContext) -> Iterator[str]:
     """It goes to the guest: nothing keeps it, and the last step serves it."""
     if context.formula.formula.keeps is not None:
         yield "the formula keeps some of it"
-    steps = [s for s in context.formula.steps[context.step.number :] if "cleans" not in s.effects]
+    steps = [s for s in context.formula.after(context.step.number) if "cleans" not in s.effects]
     for step in steps:
         if step.effects & _KEPT or step.cold is not None or step.effects & {"stores", "displays"}:
             yield f"it is held or kept afterwards ({step.verb.lower()})"

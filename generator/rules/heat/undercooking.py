@@ -245,7 +245,7 @@ def _cooked_later(context: EndContext, component: Component) -> bool:
     there."""
     steps = context.formula.steps
     taken = next((s.number for s in steps if component.part in s.parts), 0)
-    return any("cooks" in s.effects for s in steps[max(taken - 1, 0) :])
+    return any("cooks" in s.effects for s in (context.formula.since(taken) if taken else steps))
 
 
 def _line(context: EndContext, component: Component) -> Place:

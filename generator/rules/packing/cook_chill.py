@@ -40,7 +40,7 @@ def cook_chill(context: StepContext, facts: WithoutAir) -> Outcome:
     if row is None:
         why = f"The rules here say nothing about cook-chill kept {facts.kept.replace('-', ' ')}."
         return _refused(context, why, ASK)
-    later = context.formula.steps[context.step.number :]
+    later = context.formula.after(context.step.number)
     wrong = _problem(context, facts, row, later)
     if wrong is not None:
         return _refused(context, *wrong)

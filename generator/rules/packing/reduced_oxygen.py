@@ -93,7 +93,7 @@ def _needs_no_control(context: StepContext) -> bool:
     product, formula = context.before, context.formula
     if product.raw_animals:
         return False
-    later = formula.steps[context.step.number :]
+    later = formula.after(context.step.number)
     finished = not any("cooks" in s.effects for s in later)
     return not product.tcs or (bool(formula.formula.not_tcs) and finished)
 
@@ -117,7 +117,7 @@ def _problem(
         return ""
     if any(is_fish(context.house, c) for c in context.before.components):
         return _fish_problem(context, by)
-    later = context.formula.steps[context.step.number :]
+    later = context.formula.after(context.step.number)
     if by == "fish-frozen":
         return "`criterion: fish-frozen` is for fish."
     if by not in _IN_THE_PACK and any("cooks" in s.effects for s in later):
@@ -173,7 +173,7 @@ def _not_frozen_throughout(context: StepContext) -> str:
     """Why fish isn't frozen before, during and after packing; empty if it is."""
     if not _frozen_when_packed(context):
         return "The fish isn't frozen when it is packed."
-    if any(_thaws(s) for s in context.formula.steps[context.step.number :]):
+    if any(_thaws(s) for s in context.formula.after(context.step.number)):
         return "The fish doesn't stay frozen in its pack."
     keeps = context.formula.formula.keeps
     if keeps is not None and keeps.cold is not None:
@@ -183,7 +183,9 @@ def _not_frozen_throughout(context: StepContext) -> str:
 
 def _frozen_when_packed(context: StepContext) -> bool:
     """Whether all fish in it was frozen here or came frozen, and nothing thawed it since."""
-    before = context.formula.steps[: context.step.number - 1]
+    if context.formula.ways is not None and context.course.state != "frozen":
+        return False  # streams met: each of them has to be
+    before = context.formula.before(context.step.number)
     frozen_at = max((s.number for s in before if "freezes" in s.effects), default=0)
     if not frozen_at and not _comes_frozen(context):
         return False

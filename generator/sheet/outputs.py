@@ -1,0 +1,74 @@
+"""What else comes out of a batch, and how its yields were found: by range, by tests."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from generator.resolve.joined import JoinedStep
+from generator.scaling.batch import Yields, factor_for, yields_at
+from generator.sheet.walked import Walk
+
+
+@dataclass(frozen=True)
+class Output:
+    """What stays behind at a step and isn't the product, in grams: ``then`` is what becomes of it,
+    ``cold`` that it needs the cold; of a pickle, the ``cover_g`` there were and what the meat took
+    up of it."""
+
+    name: str
+    step: JoinedStep
+    then: str
+    grams: Fraction
+    cold: bool
+    cover_g: Fraction | None = None
+    taken_up_g: Fraction | None = None
+
+
+def outputs_of(walk: Walk, factor: Fraction) -> tuple[Output, ...]:
+    """What drains or stays behind in a batch; what is used again in it is none."""
+    return tuple(
+        Output(
+            left.words,
+            walked.step,
+            left.then,
+            left.product.mass * factor,
+            left.product.needs_cold,
+            left.cover * factor if left.cover is not None else None,
+            left.taken_up * factor if left.taken_up is not None else None,
+        )
+        for walked in walk.steps
+        for left in walked.drains
+    )
+
+
+def factor_of(walk: Walk, kind: str, value: Fraction) -> Fraction:
+    """The factor that gives a batch size. Counted sizes go by the low end of a yield that varies:
+    nobody is to go without. Raises Refused for a size the formula doesn't make."""
+    figures = walk.figures
+    if walk.least is not None and kind in ("fills", "portions"):
+        figures = walk.least
+    return factor_for(kind, value, figures)
+
+
+def yields_of(walk: Walk, factor: Fraction) -> Yields:
+    """What a batch of a factor gives: weights by the middle of a yield that varies, what is counted
+    by its low end."""
+    yields = yields_at(factor, walk.figures)
+    if walk.least is None:
+        return yields
+    low = yields_at(factor, walk.least)
+    return replace(
+        yields,
+        fills=low.fills,
+        rest_g=low.rest_g,
+        portions=low.portions,
+        portion_g=low.portion_g,
+    )
+
+
+def from_to_of(walk: Walk, factor: Fraction) -> tuple[Fraction, Fraction] | None:
+    """What can be served, at least and at most, in grams; None where no yield varies."""
+    if walk.least is None or walk.most is None:
+        return None
+    return walk.least.yielded * factor, walk.most.yielded * factor

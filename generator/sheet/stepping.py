@@ -1,0 +1,122 @@
+"""The product through one step: what is done to it there by its effects, its heat and cold, and
+what the rules learned."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from generator.resolve.joined import House, JoinedStep
+from generator.rules.basics.context import Outcome, StepContext
+from generator.rules.basics.course import Bounds, Stay, warms
+from generator.rules.basics.product import RAW_STATES, Product
+from generator.rules.cold.part_cooking import PART_COOKS
+from generator.sheet.leaving import staying
+
+_DIVIDES = frozenset(
+    {"cuts", "slices", "comminutes", "tenderises", "injects", "stuffs", "fills", "pools", "divides"}
+)
+
+
+def kept(product: Product, stay: Stay, step: JoinedStep) -> Fraction:
+    """The seconds a step keeps food that is ready to eat already, frozen food aside; as far as it
+    says."""
+    if not product.eaten_as_it_is or not product.needs_cold:
+        return Fraction(0)
+    if stay.during in ("frozen", "unchanged", "by plan"):
+        return Fraction(0)
+    stays = step.step.stays.seconds if step.step.stays is not None else Fraction(0)
+    return (stay.seconds or Fraction(0)) + stays
+
+
+def marked(product: Product, step: JoinedStep) -> Product:
+    """The product in the form a step gives its raw pieces."""
+    for effect, form in (
+        ("comminutes", "comminuted"),
+        ("tenderises", "tenderised"),
+        ("injects", "injected"),
+    ):
+        if effect in step.effects:
+            product = product.with_form(form)
+    if _cut_up(step):
+        product = product.divided()
+    return replace(product, stuffed=True) if "stuffs" in step.effects else product
+
+
+def wet_and_warm(product: Product, step: JoinedStep, bounds: Bounds) -> Fraction:
+    """The seconds moist food waits at a step, neither in the cold nor in the heat."""
+    time = step.step.time
+    if time is None or not product.wet or step.cold is not None or warms(step, bounds):
+        return Fraction(0)
+    return time.seconds
+
+
+def reported_to_cut(house: House, step: JoinedStep) -> bool:
+    """Whether a word of what the cook is asked to do says that something is cut."""
+    return any(house.library.known_names.cuts(line) for line in step.step.how)
+
+
+def _cut_up(step: JoinedStep) -> bool:
+    """Whether a step leaves no whole roast whole."""
+    return bool(step.effects & _DIVIDES)
+
+
+def after(
+    house: House, formula: str, context: StepContext, outcomes: list[Outcome], bounds: Bounds
+) -> Product:
+    """The product after a step: what stays behind is gone, then by what the rules learned, then by
+    what the step does to it and to its weight."""
+    step = context.step
+    product = staying(house, context.before, step)
+    product = _safe_by(outcomes, product, formula, step)
+    product = _keeping_by(outcomes, product)
+    product = _heated_by(step, product, bounds)
+    product = _cooled_or_packed_by(step, product, context.cools)
+    return product.weighing(step.yields.mean) if step.yields is not None else product
+
+
+def _safe_by(outcomes: list[Outcome], product: Product, formula: str, step: JoinedStep) -> Product:
+    """The product with what the rules count as made safe in it."""
+    if any(o.cooked for o in outcomes):
+        product = product.heated()
+    if any(o.roast for o in outcomes) and not _cut_up(step):
+        product = product.roasted(formula)
+    if any(o.freed for o in outcomes):
+        product = product.freed()
+    return product.seared() if any(o.seared for o in outcomes) else product
+
+
+def _keeping_by(outcomes: list[Outcome], product: Product) -> Product:
+    """The product with what the rules learned of its keeping: packed without air, or acidified."""
+    for outcome in outcomes:
+        if outcome.air_days is not None:
+            product = replace(product, air_days=outcome.air_days, air_row=outcome.air_row)
+    sour = next((o.acidified for o in outcomes if o.acidified), "")
+    return replace(product, acidified=sour) if sour else product
+
+
+def _heated_by(step: JoinedStep, product: Product, bounds: Bounds) -> Product:
+    """The product as the heat of a step leaves it."""
+    if "reheats" in step.effects:
+        product = product.reheated()
+    if PART_COOKS in step.effects:
+        product = product.part_heated()
+    if step.effects & {"cooks", PART_COOKS, "reheats", "holds-hot"}:
+        product = replace(product, hot=True, frozen=False)  # cooked from frozen, too
+    if warms(step, bounds) and not product.raw_animals:
+        raw = any(c.state in RAW_STATES for c in product.components)
+        product = replace(product, plants_heated=product.plants_heated or (raw and product.wet))
+    return product
+
+
+def _cooled_or_packed_by(step: JoinedStep, product: Product, cools: bool) -> Product:
+    """The product as the cold, the clock and the pack of a step leave it."""
+    if cools or "freezes" in step.effects:
+        product = replace(product, hot=False)
+    if "freezes" in step.effects:
+        product = replace(product, frozen=True)
+    if "thaws" in step.effects:
+        product = replace(product, frozen=False).packed(no_air=False)
+    if "holds-by-time" in step.effects:
+        product = replace(product, by_time=True)
+    return product.packed(no_air=True) if "packs-without-air" in step.effects else product
