@@ -15,8 +15,10 @@ from generator.pages.tags import tag_links
 from generator.records.formula import Formula
 from generator.resolve.joined import JoinedFormula
 from generator.rules.cures.salting import salting_rows
+from generator.sheet.ahead import made_ahead
 from generator.sheet.manual import Manual
-from generator.sheet.sheet import Batch, Sheet, made_ahead, size_figure
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import size_figure
 from generator.views.limit_view import LimitView, limit_view
 from generator.views.other_units import to_us
 from generator.views.status_view import status_of
@@ -75,7 +77,7 @@ def _page(manual: Manual, sheet: Sheet, made_at: dict[str, str]) -> Page:
     steps = tuple(step_view(sheet, walked, uri) for walked in sheet.walk.steps)
     store_limits = tuple(limit_view(sheet.house, limit) for limit in sheet.walk.store)
     store = store_view(sheet, store_limits)
-    record = batch_record(sheet) or {}
+    record = batch_record(sheet, manual.walks) or {}
     only = "only" in record
     return make_page(
         uri,

@@ -12,6 +12,7 @@ from generator.records.process import Process
 from generator.records.station import Station
 from generator.resolve.equipment import check_fill
 from generator.resolve.joined import JoinedFormula, JoinedLine
+from generator.resolve.makes import check_makes, worded
 from generator.resolve.names import Names
 from generator.resolve.steps import join_steps
 
@@ -20,6 +21,8 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     """A formula joined with its lines, base, vessel, sizes and steps; None where one of them, or a
     record it uses, can't be read."""
     before = len(names.findings)
+    formula = worded(formula)
+    check_makes(names, ident, formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
@@ -182,7 +185,7 @@ def _sizes(names: Names, ident: str, formula: Formula) -> tuple[Size, ...]:
                 f"Known: {', '.join(words)}.",
                 ident,
             )
-        elif size.kind == "fills" and (makes is None or makes.fill_weight is None):
+        elif size.kind == "fills" and (makes is None or not makes.fills):
             names.error(
                 "fill-missing",
                 formula.place("batches"),

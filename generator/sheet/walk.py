@@ -6,14 +6,12 @@ masses scale in a straight line. Pure: no YAML, no file, no clock.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
 from generator.files.finding import Finding
 from generator.records.effects import HEATS, WAITS
-from generator.records.formula import Makes
 from generator.resolve.joined import House, JoinedFormula, JoinedLine, JoinedStep
 from generator.rules.asked import ask_end, ask_step
 from generator.rules.basics.context import DatedPart, DayOne, EndContext, Outcome, StepContext
@@ -44,8 +42,8 @@ from generator.rules.heat.to_order import holds as made_to_order
 from generator.rules.heat.to_order import raw_egg
 from generator.rules.packing.on_file import with_document
 from generator.rules.store.shelf import day_one_of
-from generator.scaling.batch import Figures
 from generator.sheet.components import components_of, pieces_of
+from generator.sheet.fills import filling_of
 from generator.sheet.walked import Walk as Walk
 from generator.sheet.walked import WalkedStep as WalkedStep
 from generator.sheet.weighing import WeighedLine, weigh_lines
@@ -94,7 +92,7 @@ def walk(
         walking.aged,
     )
     endings, spoken = ask_end(end)
-    figures, of_sizes = _figures(formula, lines, walking.filled, product.mass)
+    filling = filling_of(formula, lines, walking.walked, product)
     return Walk(
         formula,
         tuple(lines),
@@ -102,14 +100,20 @@ def walk(
         product,
         tuple(limit for outcome in endings for limit in outcome.limits),
         next((o.dates for o in endings if o.dates is not None), None),
-        figures,
+        filling.figures,
         end.tcs,
-        (*findings, *walking.findings, *(f for o in endings for f in o.findings), *of_sizes),
+        (
+            *findings,
+            *walking.findings,
+            *(f for o in endings for f in o.findings),
+            *filling.findings,
+        ),
         walking.touched | spoken,
         salting(formula, ((s.step, s.after) for s in walking.walked), product),
         walking.course,
         walking.aged,
         walking.stood,
+        filling.basis,
     )
 
 
@@ -144,7 +148,6 @@ class _Walking:
         self.wet = Fraction(0)
         self.product = Product()
         self.course = Course()
-        self.filled: Fraction | None = None
         self.walked: list[WalkedStep] = []
         self.findings: list[Finding] = []
         self.touched: Spoken = frozenset()
@@ -177,8 +180,6 @@ class _Walking:
         after = _after(self.house, self.formula.id, context, outcomes, self.bounds)
         if stay.during == "by plan" and not _cooked_from(steps[index:]):
             after = after.made_ready()
-        if "fills" in step.effects and self.filled is None:
-            self.filled = after.mass
         self._leave(context, after, outcomes)
 
     def _taken_in(self, steps: tuple[JoinedStep, ...]) -> tuple[Component, ...]:
@@ -393,45 +394,3 @@ def _day_one(
     if facts.state == "pasteurised" and line.item in cooked:
         return None
     return day_one_of(house.pack, facts)
-
-
-def _figures(
-    formula: JoinedFormula, lines: list[WeighedLine], filled: Fraction | None, finished: Fraction
-) -> tuple[Figures, list[Finding]]:
-    """The masses a batch is sized by, in grams, and the portions in one fill."""
-    raw = sum((ln.grams for ln in lines), Fraction(0))
-    base = sum(
-        (ln.grams for ln in lines if (ln.joined.part, ln.joined.item) in formula.base), Fraction(0)
-    )
-    makes = formula.formula.makes
-    if makes is None:
-        return Figures(base, raw, filled, finished), []
-    fill = makes.fill_weight.value if makes.fill_weight else None
-    portion = makes.portion.value if makes.portion else None
-    per_fill, sliced, findings = _slices(formula, makes)
-    return Figures(base, raw, filled, finished, fill, portion, per_fill, sliced), findings
-
-
-def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:
-    """The portions in one fill, and the share of it that is sliced: all of it, where nothing is."""
-    if makes.slice is None:
-        return makes.portions, Fraction(1), []
-    if makes.length is None or makes.fill_weight is None:
-        words = "A slice needs the length and weight of one fill."
-        help = "Add `length` and `fill_weight` under `makes`."
-        found = _slice_wrong(formula, makes, "slice-needs-length", words, help)
-        return makes.portions, Fraction(1), [found]
-    ends = sum((s.step.ends.value for s in formula.steps if s.step.ends), Fraction(0))
-    usable = makes.length.value - 2 * ends
-    per_fill = max(0, math.floor(usable / makes.slice.value))
-    if per_fill == 0:
-        words = "There is no whole slice between the ends."
-        help = "Check slice, length and ends."
-        found = _slice_wrong(formula, makes, "slice-too-thick", words, help)
-        return per_fill, Fraction(1), [found]
-    return per_fill, per_fill * makes.slice.value / makes.length.value, []
-
-
-def _slice_wrong(formula: JoinedFormula, makes: Makes, code: str, words: str, help: str) -> Finding:
-    about = frozenset({formula.id})
-    return Finding(code, "error", words, makes.place("slice"), help, about=about)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from generator.files.finding import Finding
+from generator.measures.basis import Basis
 from generator.resolve.joined import JoinedFormula, JoinedStep
 from generator.rules.basics.context import Dates
 from generator.rules.basics.course import Course, Stay
@@ -35,7 +36,8 @@ class WalkedStep:
 class Walk:
     """A formula walked to its end. ``house_limits`` are the places of those that speak of it;
     ``aged_s`` is how long its steps keep it once it is ready to eat, as far as they say,
-    ``stood_s`` how long it was between cold and hot before it was heated up again."""
+    ``stood_s`` how long it was between cold and hot before it was heated up again, ``filling`` how
+    the weight of a fill or portion by volume was found."""
 
     formula: JoinedFormula
     lines: tuple[WeighedLine, ...]
@@ -51,6 +53,7 @@ class Walk:
     course: Course = field(default_factory=Course)
     aged_s: Fraction = Fraction(0)
     stood_s: Fraction = Fraction(0)
+    filling: Basis = field(default_factory=Basis)
 
     @property
     def undercooked(self) -> bool:

@@ -13,7 +13,8 @@ from generator.records.process import Target
 from generator.resolve.joined import JoinedStep
 from generator.rules.basics.warmth import needs_cold
 from generator.sheet.cautioning import Notice
-from generator.sheet.sheet import Sheet, loads_words
+from generator.sheet.sheet import Sheet
+from generator.sheet.size_words import loads_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import LimitView, limit_view, other_scale
 from generator.views.uris import beside

@@ -21,7 +21,8 @@ from generator.pages.batch_record import batch_record
 from generator.scaling.batch import yields_at
 from generator.scaling.scales import too_coarse_words
 from generator.sheet.manual import Manual, make_manual
-from generator.sheet.sheet import Batch, Sheet, loads_words
+from generator.sheet.sheet import Batch, Sheet
+from generator.sheet.size_words import loads_words
 
 ENGINE = (STATIC / "batch.js").read_text(encoding="utf-8")
 RUN = """asked => asked.map(([record, kind, text]) => {
