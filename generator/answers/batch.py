@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
 from generator.answers.cautions import cautions_record, dangers_first, with_cautions
 from generator.answers.numbers import basis_record, number, without_none
 from generator.files.finding import as_record
 from generator.measures.kilos import kilos
-from generator.measures.words import counted, plain
+from generator.measures.words import counted, duration, plain
 from generator.scaling.batch import Yields
-from generator.sheet.ahead import made_ahead
+from generator.sheet.ahead import ahead_of, ahead_words, made_ahead
+from generator.sheet.machine_loads import StepLoads
 from generator.sheet.sheet import Batch, BatchLine, Sheet
-from generator.sheet.size_words import loads_words
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import Walk
+from generator.views.yield_view import each_words
+
+_NONE: Mapping[str, Walk] = MappingProxyType({})
 
 
 def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, Any]:
@@ -37,12 +42,18 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
                 "loads": one.loads.count,
                 "mass_g": number(one.loads.grams),
                 "fills": list(one.loads.pieces) or None,
+                "rest_in_last": one.loads.rest or None,
+                "each_s": number(one.each_s),
+                "in_all_s": number(one.in_all_s),
+                "longest_wait_s": number(one.longest_wait_s) if one.waits else None,
+                "waits": one.waits or None,
                 "bound_by": one.bound_by,
                 "volume_ml": number(one.volume_ml),
                 "basis": basis_record(one.basis),
             }
             for one in batch.step_loads
         ],
+        "machines": [_busy(ident, runs) for ident, runs in batch.machines],
         "base_g": number(yields.base_g),
         "total_g": number(yields.total_g),
         "filled_g": number(yields.filled_g),
@@ -53,16 +64,43 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "left_after_fills_g": number(yields.rest_g),
         "portions": yields.portions,
         "portion_g": number(yields.portion_g),
+        "portion_from_g": number(yields.portion_from_g),
+        "portion_to_g": number(yields.portion_to_g),
         "binding": batch.on_hand.binding if batch.on_hand else None,
         "leftover": {k: number(v) for k, v in batch.on_hand.leftover.items()}
         if batch.on_hand
         else {},
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
+        "made_ahead": [
+            without_none(
+                {
+                    "formula": one.id,
+                    "name": one.name,
+                    "mass_g": number(one.grams),
+                    "count": number(one.count),
+                    "level": one.level,
+                }
+            )
+            for one in ahead_of(walks, sheet.walk, batch.factor)
+        ],
         "findings": [as_record(f) for f in batch.findings],
         **cautions_record(sheet),
     }
     record["step_loads"] = [without_none(one) for one in record["step_loads"]]
     return record
+
+
+def _busy(ident: str, runs: tuple[StepLoads, ...]) -> dict[str, Any]:
+    """One machine's runs in the order of the work, and how long it is busy, as far as steps say."""
+    timed = [one.in_all_s for one in runs if one.in_all_s is not None]
+    return without_none(
+        {
+            "equipment": ident,
+            "runs": [{"step": one.step, "loads": one.loads.count} for one in runs],
+            "busy_s": number(sum(timed, Fraction(0))) if timed else None,
+            "not_timed": [one.step for one in runs if one.each_s is None] or None,
+        }
+    )
 
 
 def _line(line: BatchLine) -> dict[str, Any]:
@@ -87,6 +125,8 @@ def _line(line: BatchLine) -> dict[str, Any]:
             if line.purchased_g != line.exact_g
             else None,
             "count": line.count,
+            "whole_pieces": line.whole_pieces or None,
+            "loads_of": line.at if line.loads > 1 else None,
             "household": line.household,
             "as_needed": joined.line.amount.kind == "as-needed" or None,
             "made_ahead": joined.formula is not None or None,
@@ -129,8 +169,8 @@ _STATUS = {
 }
 
 
-def batch_text(sheet: Sheet, batch: Batch) -> str:
-    """A batch for the terminal."""
+def batch_text(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk] = _NONE) -> str:
+    """A batch for the terminal. ``walks`` are those of what is made ahead."""
     out = [
         *_head(sheet, batch),
         *dangers_first(sheet),
@@ -139,10 +179,37 @@ def batch_text(sheet: Sheet, batch: Batch) -> str:
         "",
         *_groups(batch),
         "",
+        *_purchased(batch),
+        *_ahead(sheet, batch, walks),
         *_machines(sheet, batch),
         _gets(sheet, batch.yields),
+        *_one_fill(sheet),
     ]
     return with_cautions("\n".join(out).replace("\u00a0", " "), sheet)
+
+
+def _purchased(batch: Batch) -> Iterator[str]:
+    """What is taken out, where some of it is trimmed off."""
+    bought: dict[str, tuple[Fraction, Fraction]] = {}
+    for line in batch.lines:
+        if line.purchased_g != line.exact_g:
+            before = bought.get(line.name, (Fraction(0), Fraction(0)))
+            bought[line.name] = (before[0] + line.purchased_g, before[1] + line.exact_g)
+    for name, (purchased, ready) in bought.items():
+        yield f"Take out {name}: {kilos(purchased)} as purchased for {kilos(ready)} trimmed"
+
+
+def _ahead(sheet: Sheet, batch: Batch, walks: Mapping[str, Walk]) -> Iterator[str]:
+    """What is made ahead, at every level: what goes into another is below it."""
+    for one in ahead_of(walks, sheet.walk, batch.factor):
+        yield f"{'  ' * (one.level - 1)}Make ahead {one.name}: {ahead_words(walks, one)}"
+
+
+def _one_fill(sheet: Sheet) -> Iterator[str]:
+    """How the weight of a fill by volume was found."""
+    rows = sheet.walk.filling.inputs
+    if rows:
+        yield "One fill: " + "; ".join(f"{name.lower()} {words}" for name, words in rows)
 
 
 def _head(sheet: Sheet, batch: Batch) -> Iterator[str]:
@@ -175,11 +242,15 @@ def _on_hand(batch: Batch) -> Iterator[str]:
 
 
 def _groups(batch: Batch) -> Iterator[str]:
-    """The lines of each load part by part, then those weighed once for the whole batch."""
+    """The lines of each load part by part, machine by machine, then those weighed once for the
+    whole batch."""
     if batch.loads.count > 1:
         yield f"Each of {batch.loads.count} loads"
     width = max(len(ln.name) for ln in batch.lines)
     yield from _by_part(batch.per_load(), width)
+    for one, lines in batch.other_loads():
+        yield f"Each of {one.loads.count} loads in the {one.name.lower()}"
+        yield from _by_part(lines, width)
     if batch.whole():
         yield "For the whole batch"
         yield from _by_part(batch.whole(), width)
@@ -213,7 +284,13 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     """The loads of each machine."""
     for one in batch.step_loads:
         room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
-        yield f"{one.name} ({one.step}): {loads_words(sheet.formula, one.loads)}{room}"
+        yield f"{one.name} ({one.step}): {run_words(sheet.formula, one)}{room}"
+    for _, runs in batch.machines:
+        timed = [one.in_all_s for one in runs if one.in_all_s is not None]
+        if sum(one.loads.count for one in runs) > 1 and timed:
+            steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
+            more = " and more" if len(timed) < len(runs) else ""
+            yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"
 
 
 def _gets(sheet: Sheet, yields: Yields) -> str:
@@ -223,8 +300,11 @@ def _gets(sheet: Sheet, yields: Yields) -> str:
     if makes is not None and yields.fills is not None:
         over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
         words.append(counted(yields.fills, makes.unit, makes.plural) + over)
-    if makes is not None and yields.portions is not None:
-        rest = yields.over_portions_g if makes.portion is not None else Fraction(0)
+    one_each = makes is not None and makes.piece is not None and yields.portions == yields.fills
+    if one_each and yields.portion_g is not None:
+        words[-1] += f" of {each_words(yields)}"
+    elif makes is not None and yields.portions is not None:
+        rest = yields.over_portions_g if makes.by_portions else Fraction(0)
         over = f" and {kilos(rest)} over" if rest else ""
         words.append(
             counted(yields.portions, makes.portion_unit or "portion", makes.portion_units or None)

@@ -187,12 +187,23 @@ def _weighing(batch: Batch, view: WeighView) -> list[Record]:
         for first in range(1, count + 1, _PAIR):
             loads = [f"Load {n}" for n in range(first, min(first + _PAIR, count + 1))]
             blocks += _weigh_table(
-                _weigh_head(batch, first, len(loads)),
+                _weigh_head(count, first, len(loads)),
                 _load_words(count, view.load_words[0]),
                 "Per load" if count > 1 else "Weigh",
                 loads if count > 1 else ["Actual"],
                 view.parts,
                 per_load,
+            )
+    for (one, lines), group in zip(batch.other_loads(), view.others, strict=True):
+        for first in range(1, group.loads + 1, _PAIR):
+            loads = [f"Load {n}" for n in range(first, min(first + _PAIR, group.loads + 1))]
+            blocks += _weigh_table(
+                f"{one.name}: {_weigh_head(group.loads, first, len(loads)).lower()}",
+                _load_words(group.loads, group.load_words[0]),
+                "Per load",
+                loads,
+                group.parts,
+                lines,
             )
     if whole:
         blocks += _weigh_table(
@@ -209,8 +220,7 @@ def _load_words(count: int, load: str) -> Words:
     return ["Each line ", bold(times), "; one load is ", bold(load)]
 
 
-def _weigh_head(batch: Batch, first: int, loads: int) -> str:
-    count = batch.loads.count
+def _weigh_head(count: int, first: int, loads: int) -> str:
     if count == 1:
         return "Weigh"
     if count <= _PAIR:

@@ -57,7 +57,8 @@ class Figures:
 class Yields:
     """What a batch gives, in grams; ``rest_g`` is filled mass over after the last whole fill,
     ``ends_g`` what slicing leaves, ``portion_g`` one portion, ``portion_from_g`` and
-    ``portion_to_g`` that of the lightest and the heaviest piece where each is one."""
+    ``portion_to_g`` that of the lightest and the heaviest piece where each is one, ``fill_g`` one
+    fill."""
 
     base_g: Fraction
     total_g: Fraction
@@ -71,6 +72,7 @@ class Yields:
     portion_g: Fraction | None
     portion_from_g: Fraction | None = None
     portion_to_g: Fraction | None = None
+    fill_g: Fraction | None = None
 
     @property
     def yield_share(self) -> Fraction:
@@ -186,6 +188,7 @@ def yields_at(factor: Fraction, figures: Figures) -> Yields:
         portion_g,
         lightest,
         heaviest,
+        figures.fill,
     )
 
 

@@ -90,7 +90,7 @@ def whole_piece_loads(
     """Loads of whole fills or pieces, as equal as they come, or why none do. The fill that isn't
     full goes into the last. ``words`` are what one is called, what more are, and what is said of
     the machine's most."""
-    room = _room(counted.each, most, places)
+    room = room_for(counted.each, most, places)
     if room == 0:
         return _none_fits(counted, most, machine, words)
     count = max(1, math.ceil(Fraction(counted.places, room))) if room is not None else 1
@@ -139,7 +139,7 @@ def _too_small(
     )
 
 
-def _room(each: Fraction, most: Fraction | None, places: int | None) -> int | None:
+def room_for(each: Fraction, most: Fraction | None, places: int | None) -> int | None:
     """How many whole ones go in at a time: by weight, by places, or as many as there are (None)."""
     by_weight = math.floor(most / each) if most is not None and each else None
     bounds = [n for n in (by_weight, places) if n is not None]

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from generator.measures.kilos import kilos
+from generator.measures.words import counted
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.walked import Walk
 
@@ -13,13 +15,15 @@ from generator.sheet.walked import Walk
 @dataclass(frozen=True)
 class Ahead:
     """A made-ahead formula that a batch needs: how much of it, finished, in grams; in whole pieces
-    or fills where a line counts it; ``level`` 1 goes into the batch, 2 into what goes into it."""
+    or fills where a line counts it; ``level`` 1 goes into the batch, 2 into what goes into it,
+    which ``into`` names."""
 
     id: str
     name: str
     grams: Fraction
     level: int
     count: Fraction | None = None
+    into: str = ""
 
 
 def made_ahead(walks: Mapping[str, Walk], sheet: Sheet, batch: Batch) -> dict[str, Fraction]:
@@ -46,7 +50,17 @@ def ahead_of(
     found: list[Ahead] = []
     for sub, grams in need.items():
         made = walks[sub]
-        found.append(Ahead(sub, made.formula.formula.name, grams, level, counts.get(sub)))
+        into = walk.formula.formula.name if level > 1 else ""
+        found.append(Ahead(sub, made.formula.formula.name, grams, level, counts.get(sub), into))
         if made.figures.yielded:
             found += ahead_of(walks, made, grams / made.figures.yielded, level + 1)
     return found
+
+
+def ahead_words(walks: Mapping[str, Walk], one: Ahead) -> str:
+    """How much of what is made ahead: "2.4 kg"; with the count where a line counts it: "300 legs,
+    66 kg"."""
+    makes = walks[one.id].formula.formula.makes
+    if one.count is None or makes is None or one.count.denominator != 1:
+        return kilos(one.grams)
+    return f"{counted(one.count, makes.unit, makes.plural)}, {kilos(one.grams)}"

@@ -284,7 +284,8 @@ def _made(makes: Makes, figures: Figures) -> tuple[str, int, str]:
 
 
 def _whole_pieces(formula: JoinedFormula, line: WeighedLine, end: Product) -> bool:
-    """Whether a line is counted pieces of the base that stay whole and are most of what is made."""
+    """Whether a line is counted pieces of the base that stay whole and are most of what is made:
+    an ingredient as it comes, since a dish made ahead is portioned as a matter of course."""
     joined = line.joined
     amount = joined.line.amount
     if amount.kind != "count" or joined.line.prepare or amount.value.denominator != 1:
@@ -295,8 +296,9 @@ def _whole_pieces(formula: JoinedFormula, line: WeighedLine, end: Product) -> bo
 
 
 def _pours(line: WeighedLine) -> bool:
+    """Whether a line is no ingredient in pieces: a liquid, or made ahead."""
     facts = line.joined.ingredient
-    return facts is not None and facts.form == "liquid"
+    return facts is None or facts.form == "liquid"
 
 
 def _slices(formula: JoinedFormula, makes: Makes) -> tuple[int | None, Fraction, list[Finding]]:

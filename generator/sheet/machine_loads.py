@@ -203,7 +203,7 @@ def _step_loads(
     each_s = time.seconds if time is not None else None
     waits, out = waiting_at(walk, index) if loads.count > 1 else ("", Fraction(0))
     if waits == "out" and each_s is not None:
-        unfit = waits_too_long(house, takes, loads, each_s, out)
+        unfit = waits_too_long(house, takes, loads, whole, each_s, out)
         if unfit is not None:
             return unfit
     bound, room = _bound_by(takes, whole), takes.room

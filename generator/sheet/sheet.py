@@ -34,7 +34,7 @@ from generator.scaling.weights import household
 from generator.sheet.cautioning import Notices
 from generator.sheet.dosed import cure_limit, least_of, most_of_a_cure, nitrite_in
 from generator.sheet.machine_loads import StepLoads, assumed_findings, loads_of
-from generator.sheet.size_words import is_piece, pieces_words, size_label
+from generator.sheet.size_words import in_pieces_if_any, is_piece, pieces_words, size_label
 from generator.sheet.takes import places_findings, weighed_for
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
@@ -226,6 +226,7 @@ def make_batch(house: House, walk: Walk, size: Size, on_hand: OnHand | None = No
     Raises Refused for a size the formula or a machine doesn't allow.
     """
     factor = on_hand.factor if on_hand else factor_for(size.kind, size.value, walk.figures)
+    size = in_pieces_if_any(size, factor, walk.figures)
     yields = yields_at(factor, walk.figures)
     step_loads = loads_of(house, walk, factor)
     at = {part: weighed_for(walk, part) for part in walk.formula.formula.parts}
@@ -320,7 +321,7 @@ def _line(
     whole = is_piece(walk, line)
     if whole:
         pieces = int(amount.value * factor)
-        words = pieces_words(line, pieces)
+        words = pieces_words(line, pieces, count)
     return BatchLine(
         line,
         step,

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from generator.measures.kilos import kilos, kilos_figure
 from generator.measures.words import NARROW, counted, counted_figure, duration
 from generator.records.formula import Size
 from generator.resolve.joined import JoinedFormula
+from generator.scaling.batch import Figures
 from generator.scaling.loads import Loads
 from generator.scaling.weights import BARE_PIECES, piece_of
 from generator.sheet.machine_loads import StepLoads
@@ -31,6 +34,15 @@ def size_figure(formula: JoinedFormula, size: Size) -> tuple[str, str]:
     return number, f"{unit} {size.kind}"
 
 
+def in_pieces_if_any(size: Size, factor: Fraction, figures: Figures) -> Size:
+    """A size as so many pieces, where the formula is made in pieces: 5 kg of legs are 17 legs."""
+    if figures.pieces is None:
+        return size
+    if size.kind == "portions" and size.value == factor * figures.pieces * (figures.per_fill or 1):
+        return size
+    return Size("fills", factor * figures.pieces, size.text)
+
+
 def is_piece(walk: Walk, line: WeighedLine) -> bool:
     """Whether a line is the one whose pieces the formula is made in."""
     return walk.figures.pieces is not None and line.joined.item == _piece_of(walk)
@@ -41,15 +53,15 @@ def _piece_of(walk: Walk) -> str | None:
     return makes.piece if makes is not None else None
 
 
-def pieces_words(line: WeighedLine, count: int) -> str:
-    """How many pieces of a line there are in all, and what one weighs: "24 legs in all, 250 g to
-    320 g each"."""
+def pieces_words(line: WeighedLine, count: int, loads: int = 1) -> str:
+    """How many pieces of a line there are, and what one weighs: "24 legs, 250 g to 320 g each", "12
+    of 24 legs" in each of two loads."""
     unit = line.joined.line.amount.unit
     weight = piece_of(unit, line.unit_weights)
     word = "pieces" if unit in BARE_PIECES else unit
     if count == 1:
         word = "piece" if unit in BARE_PIECES or weight is None else weight.word
-    words = f"{count} {word} in all"
+    words = f"{count // loads} of {count} {word}" if loads > 1 else f"{count} {word}"
     if weight is None or weight.low is None or weight.high is None:
         return words
     return f"{words}, {kilos(weight.low)} to {kilos(weight.high)} each"
@@ -87,14 +99,6 @@ def run_words(formula: JoinedFormula, one: StepLoads) -> str:
         words += f", one after another: {duration(one.in_all_s)} in all"
     if not one.waits:
         return words
-    until = (
-        f"until their turn, {duration(one.longest_wait_s)} at most" if one.longest_wait_s else ""
-    )
-    return f"{words}. {_WAIT[one.waits]} {until or 'until their turn'}"
-
-
-_WAIT = {
-    "cold": "Keep the others in the cold",
-    "hot": "Keep the others hot",
-    "out": "The others wait out of the cold",
-}
+    how = "hot" if one.waits == "hot" else "in the cold"
+    longest = f": up to {duration(one.longest_wait_s)}" if one.longest_wait_s else ""
+    return f"{words}. Keep the others {how} until their turn{longest}"

@@ -11,7 +11,7 @@ from generator.resolve.joined import House
 from generator.rules.basics.course import Course, taken_in
 from generator.rules.basics.warmth import needs_cold
 from generator.rules.cold.between import most_of
-from generator.scaling.loads import Loads, Unfit
+from generator.scaling.loads import Counted, Loads, Unfit, room_for
 from generator.sheet.takes import Takes
 from generator.sheet.walked import Walk
 
@@ -43,7 +43,12 @@ def _waits(walk: Walk, index: int, course: Course) -> Waits:
 
 
 def waits_too_long(
-    house: House, takes: Takes, loads: Loads, each_s: Fraction, before: Fraction
+    house: House,
+    takes: Takes,
+    loads: Loads,
+    whole: Counted | None,
+    each_s: Fraction,
+    before: Fraction,
 ) -> Unfit | None:
     """Why food that is out of the cold when it comes to a machine can't wait there for its run: the
     time of the runs before its own counts, and the seconds it was out ``before``. The most is that
@@ -53,14 +58,14 @@ def waits_too_long(
     if before + longest <= most:
         return None
     runs = max(0, math.floor((most - before) / each_s)) + 1
-    less = runs * (takes.most or Fraction(0))
-    if loads.pieces:
-        less = Fraction(sum(loads.pieces[:runs]))
+    room = takes.most
+    if whole is not None:
+        room = Fraction(room_for(whole.each, takes.most, takes.places) or 0)
     earlier = f", after {duration(before)} out of it before" if before else ""
     return Unfit(
         "runs-wait-too-long",
         f"{takes.where}: {loads.count} runs, one after another. The last waits "
         f"{duration(longest)} out of the cold{earlier}; {duration(most)} is the most.",
         "Or keep it cold until its turn: a step `do: store` with `in` before this one.",
-        less=less or None,
+        less=runs * room if room else None,
     )

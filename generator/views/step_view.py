@@ -14,7 +14,7 @@ from generator.resolve.joined import JoinedStep
 from generator.rules.basics.warmth import needs_cold
 from generator.sheet.cautioning import Notice
 from generator.sheet.sheet import Sheet
-from generator.sheet.size_words import loads_words
+from generator.sheet.size_words import run_words
 from generator.sheet.walk import WalkedStep
 from generator.views.limit_view import LimitView, limit_view, other_scale
 from generator.views.uris import beside
@@ -59,7 +59,7 @@ def step_view(sheet: Sheet, walked: WalkedStep, uri: str) -> StepView:
     step, record = walked.step, walked.step.step
     place = (step.machine.name if step.machine else "") or (step.cold.name if step.cold else "")
     loads = tuple(
-        (index, loads_words(sheet.formula, one.loads))
+        (index, run_words(sheet.formula, one))
         for index, batch in enumerate(sheet.batches)
         for one in batch.step_loads
         if one.step == step.id

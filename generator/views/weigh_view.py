@@ -70,8 +70,20 @@ class WhyView:
 
 
 @dataclass(frozen=True)
+class OtherLoads:
+    """What is weighed for each load of another machine: its name, how many ``loads``, what one of
+    them weighs by its lines, in either system."""
+
+    name: str
+    loads: int
+    load_words: tuple[str, str]
+    parts: tuple[PartView, ...]
+
+
+@dataclass(frozen=True)
 class WeighView:
-    """The weigh list of a batch: what each load takes, and what goes in once for the whole batch.
+    """The weigh list of a batch: what each load takes, what each load of ``others``, and what goes
+    in once for the whole batch.
 
     ``total`` and ``load_words`` come in the kitchen's system and in the other."""
 
@@ -83,6 +95,7 @@ class WeighView:
     rows: int
     why: tuple[WhyView, ...]
     purchase: tuple[tuple[str, str, str], ...]
+    others: tuple[OtherLoads, ...] = ()
 
 
 def weigh_view(
@@ -106,6 +119,15 @@ def weigh_view(
             *_why_loads(sheet, batch),
         ),
         tuple((ln.name, kilos(ln.purchased_g), kilos(ln.exact_g)) for ln in trimmed),
+        tuple(
+            OtherLoads(
+                one.name,
+                one.loads.count,
+                _total(sheet.house, lines, sum((ln.weighing.grams for ln in lines), Fraction(0))),
+                _parts(sheet.house, lines, uri, made_at),
+            )
+            for one, lines in batch.other_loads()
+        ),
     )
 
 
