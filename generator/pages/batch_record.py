@@ -21,7 +21,7 @@ from generator.resolve.joined import House
 from generator.rules.cold.between import most_of
 from generator.scaling.batch import Figures, factor_for
 from generator.scaling.weights import BARE_PIECES, METRIC_VOLUMES, piece_of, to_volume
-from generator.sheet.ahead import ahead_of
+from generator.sheet.ahead import Ahead, ahead_of
 from generator.sheet.dosed import capped_dose
 from generator.sheet.sheet import Sheet, by_the_spoon, lead_of, scales_for
 from generator.sheet.size_words import is_piece, pieces_words
@@ -29,6 +29,7 @@ from generator.sheet.takes import Takes, in_pieces, takes_of, weighed_for
 from generator.sheet.waiting import waiting_at
 from generator.sheet.walk import Walk
 from generator.sheet.weighing import WeighedLine
+from generator.views.yield_view import fill_words
 
 _NONE: Mapping[str, Walk] = MappingProxyType({})
 _SAFE = 2**53
@@ -62,7 +63,7 @@ def batch_record(sheet: Sheet, walks: Mapping[str, Walk] = _NONE) -> dict[str, A
     if _has_a_maximum(walk):
         return record | {"only": 1}
     record |= _reckoned(sheet, walks)
-    return {key: value for key, value in record.items() if value not in (None, {}, [])}
+    return {key: value for key, value in record.items() if value not in (None, {})}
 
 
 def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
@@ -70,7 +71,6 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
     formula, walk = sheet.formula.formula, sheet.walk
     figures = walk.figures
     at = {part: weighed_for(walk, part) for part in formula.parts}
-    ahead = ahead_of(walks, walk, Fraction(1))
     return {
         "sign": decimal_sign(),
         "us": 1 if weights_in_force() == "us" else None,
@@ -88,7 +88,8 @@ def _reckoned(sheet: Sheet, walks: Mapping[str, Walk]) -> dict[str, Any]:
         "light": exact(figures.lightest) or None,
         "heavy": exact(figures.heaviest) or None,
         "vessels": _vessels(walk),
-        "ahead": [exact(one.grams) for one in ahead],
+        "ahead": [_ahead(walks, one) for one in ahead_of(walks, walk, Fraction(1))] or None,
+        "filling": fill_words(formula.makes, figures.fill) if figures.fill is not None else None,
         "units": _units(sheet.house.units),
         "scales": _scales(sheet.house, sheet),
         "lines": [_line(sheet.house, walk, line, at[line.joined.part]) for line in walk.lines],
@@ -110,6 +111,14 @@ def _vessels(walk: Walk) -> list[Any] | None:
     """How many vessels there are for the fills, and what they are called."""
     vessel = walk.formula.vessel
     return [vessel.count, vessel.name] if vessel is not None and vessel.count is not None else None
+
+
+def _ahead(walks: Mapping[str, Walk], one: Ahead) -> list[Any]:
+    """How much is made ahead at factor 1, and what a count of it is called."""
+    makes = walks[one.id].formula.formula.makes
+    if one.count is None or makes is None:
+        return [exact(one.grams)]
+    return [exact(one.grams), exact(one.count), makes.unit, makes.plural]
 
 
 def _kinds(figures: Figures) -> dict[str, Any]:

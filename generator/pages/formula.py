@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
@@ -237,7 +238,7 @@ def _yielded(formula: JoinedFormula, batch: Batch) -> tuple[tuple[str, str], ...
         words = kilos(yields.filled_g)
         if makes is not None and yields.fills is not None:
             fills = counted(yields.fills, makes.unit, makes.plural)
-            words += f" in {fills} of {fill_words(formula, batch)}"
+            words += f" in {fills} of {fill_words(makes, yields.fill_g or Fraction(0))}"
             if yields.rest_g:
                 words += f", {kilos(yields.rest_g)} over"
         rows.append(("Filled", words))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from generator.measures.kilos import kilos
@@ -34,7 +34,8 @@ class RowView:
     """One line to weigh: ``whole`` and ``decimals`` of the figure, its unit, what is beside it.
 
     ``note`` is short and is beside the figure, ``prepare`` belongs to the name. ``other`` is
-    the figure in the other system: before its decimal mark, behind it, and the unit.
+    the figure in the other system: before its decimal mark, behind it, and the unit. ``line`` is
+    where its line is among the batch's.
     """
 
     name: str
@@ -50,6 +51,7 @@ class RowView:
     new_scale: bool
     number: int
     other: tuple[str, str, str] = ("", "", "")
+    line: int = 0
 
 
 @dataclass(frozen=True)
@@ -109,8 +111,8 @@ def weigh_view(
         _total(sheet.house, batch.lines, sum((ln.weigh_g for ln in batch.lines), Fraction(0))),
         batch.loads.count,
         _total(sheet.house, per_load, batch.load_g()),
-        _parts(sheet.house, per_load, uri, made_at),
-        _parts(sheet.house, whole, uri, made_at),
+        _parts(sheet.house, batch, per_load, uri, made_at),
+        _parts(sheet.house, batch, whole, uri, made_at),
         len(per_load),
         ()
         if not with_why
@@ -124,7 +126,7 @@ def weigh_view(
                 one.name,
                 one.loads.count,
                 _total(sheet.house, lines, sum((ln.weighing.grams for ln in lines), Fraction(0))),
-                _parts(sheet.house, lines, uri, made_at),
+                _parts(sheet.house, batch, lines, uri, made_at),
             )
             for one, lines in batch.other_loads()
         ),
@@ -157,8 +159,9 @@ def _total(house: House, lines: Iterable[BatchLine], grams: Fraction) -> tuple[s
 
 
 def _parts(
-    house: House, lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]
+    house: House, batch: Batch, lines: tuple[BatchLine, ...], uri: str, made_at: dict[str, str]
 ) -> tuple[PartView, ...]:
+    places = {id(line): index for index, line in enumerate(batch.lines)}
     parts: list[PartView] = []
     rows: list[RowView] = []
     part = scale = ""
@@ -167,7 +170,7 @@ def _parts(
             if rows:
                 parts.append(PartView(part_name(part), tuple(rows)))
             part, rows, scale = line.part, [], ""
-        row = _row(house, line, scale, number, uri, made_at)
+        row = replace(_row(house, line, scale, number, uri, made_at), line=places[id(line)])
         scale = row.scale
         rows.append(row)
     if rows:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from generator.measures.kilos import kilos
 from generator.measures.rounding import half_up
 from generator.measures.words import counted
+from generator.records.makes import Makes
 from generator.resolve.joined import JoinedFormula
 from generator.scaling.batch import Yields
 from generator.sheet.sheet import Batch
@@ -25,10 +26,8 @@ def gets_words(formula: JoinedFormula, batch: Batch) -> tuple[str, str]:
     return kilos(yields.yield_g), ""
 
 
-def fill_words(formula: JoinedFormula, batch: Batch) -> str:
+def fill_words(makes: Makes | None, grams: Fraction) -> str:
     """What one fill is: "900 g"; "1 l, 605 g"; "about 235 g" of a piece."""
-    makes, yields = formula.formula.makes, batch.yields
-    grams = yields.fill_g or Fraction(0)
     if makes is not None and makes.fill_volume is not None:
         return f"{makes.fill_volume.text}, {_whole(grams)}"
     if makes is not None and makes.piece is not None:
