@@ -22,7 +22,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     record it uses, can't be read."""
     before = len(names.findings)
     formula = worded(formula)
-    check_makes(names, ident, formula)
+    sound = check_makes(names, ident, formula)
     station, process = _station(names, ident, formula), _process(names, ident, formula)
     _empty_parts(names, ident, formula)
     if not formula.parts:
@@ -31,7 +31,7 @@ def join_formula(names: Names, ident: str, formula: Formula) -> JoinedFormula | 
     base = _base(names, ident, formula)
     vessel = _vessel(names, ident, formula)
     check_fill(names, ident, formula, vessel)
-    sizes = _sizes(names, ident, formula)
+    sizes = _sizes(names, ident, formula) if sound else ()
     uses = _uses(ident, formula)
     names.used |= uses
     if process is None or station is None:

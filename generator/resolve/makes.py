@@ -35,11 +35,13 @@ def worded(formula: Formula) -> Formula:
     return formula.model_copy(update={"makes": makes.model_copy(update=said)})
 
 
-def check_makes(names: Names, ident: str, formula: Formula) -> None:
-    """What is said twice under `makes`, means nothing there, or names a line the formula lacks."""
+def check_makes(names: Names, ident: str, formula: Formula) -> bool:
+    """What is said twice under `makes`, means nothing there, or names a line the formula lacks.
+    Whether nothing is wrong with it: if something is, its words for sizes aren't known either."""
+    before = len(names.findings)
     makes = formula.makes
     if makes is None:
-        return
+        return True
     for group in _ONE_OF:
         stated = [key for key in group if getattr(makes, key) is not None]
         if len(stated) > 1:
@@ -50,12 +52,13 @@ def check_makes(names: Names, ident: str, formula: Formula) -> None:
                 "Keep the one the crew works by, and delete the other.",
                 ident,
             )
-            return
+            return False
     for key, words, help in _idle(makes):
         names.error("makes-idle", makes.key_place(key), words, help, ident)
     _litre(names, ident, makes)
     if makes.piece is not None:
         _piece(names, ident, formula, makes, makes.piece)
+    return len(names.findings) == before
 
 
 def _idle(makes: Makes) -> Iterator[tuple[str, str, str]]:

@@ -16,14 +16,14 @@ from fractions import Fraction
 
 from generator.files.finding import Finding, Severity
 from generator.measures.basis import Basis
-from generator.measures.kilos import kilos
+from generator.measures.kilos import kilos, kilos_step
 from generator.measures.words import NARROW, counted, listed, plain
 from generator.records.formula import Makes
 from generator.resolve.equipment import volume_ml
 from generator.resolve.joined import JoinedFormula
 from generator.rules.basics.product import Product
 from generator.scaling.batch import Figures
-from generator.scaling.weights import UnitWeight, piece_of
+from generator.scaling.weights import BARE_PIECES, UnitWeight, piece_of
 from generator.sheet.volumes import bulk_of, least_of
 from generator.sheet.walked import WalkedStep
 from generator.sheet.weighing import WeighedLine
@@ -80,15 +80,15 @@ def filling_of(
     figures = Figures(base, raw, mass, end.mass, fill, portion, per_fill, sliced)
     if makes.piece is not None:
         figures = _in_pieces(figures, makes, lines, end)
-    findings += _volume_findings(formula, makes, mix)
-    findings += _vessel(formula, makes, figures, mix)
+    findings += _vessel(formula, makes, mix) or _volume_findings(formula, makes, mix)
     findings += _counts(formula, makes, figures, lines, steps, end)
     basis = Basis(tuple(rows), "volume × what it weighs ÷ (1 + overrun)") if rows else Basis()
     return Filling(figures, basis, tuple(findings))
 
 
-def _mix(makes: Makes, product: Product) -> _Mix | None:
-    """The room what is filled takes up; None where nothing says it."""
+def _mix(makes: Makes, product: Product) -> _Mix:
+    """The room what is filled takes up: by the litre weighed, else by the measures of what is in
+    it."""
     air = 1 + (makes.overrun or Fraction(0))
     how = []
     if makes.overrun:
@@ -98,8 +98,6 @@ def _mix(makes: Makes, product: Product) -> _Mix | None:
         weighed = ("One litre of the mix", f"{makes.litre.text}, weighed here")
         return _Mix(own * air, own * air, (), (weighed, *how))
     bulk, least = bulk_of(product), least_of(product)
-    if not product.mass or not bulk.ml:
-        return None
     per_g = bulk.ml / product.mass
     litre = kilos(1000 / per_g)
     words = [("One litre of the mix", f"about {litre}, by the measures of what is in it")]
@@ -109,23 +107,23 @@ def _mix(makes: Makes, product: Product) -> _Mix | None:
     return _Mix(per_g * air, least / product.mass * air * _CLOSER, assumed, (*words, *how))
 
 
-def _fill(makes: Makes, mix: _Mix | None) -> tuple[Fraction | None, list[tuple[str, str]]]:
+def _fill(makes: Makes, mix: _Mix) -> tuple[Fraction | None, list[tuple[str, str]]]:
     """The grams of one fill, and how a volume was turned into them."""
     if makes.fill_weight is not None:
         return makes.fill_weight.value, []
     volume = makes.fill_volume or makes.portion_volume
-    if volume is None or mix is None:
+    if volume is None:
         return None, []
     grams = volume.value / mix.ml_per_g
     row = (volume.text.capitalize(), f"weighs {kilos(grams)}")
     return (grams if makes.fill_volume is not None else None), [*mix.how, row]
 
 
-def _portion(makes: Makes, mix: _Mix | None) -> Fraction | None:
+def _portion(makes: Makes, mix: _Mix) -> Fraction | None:
     """The grams of one portion that is weighed or measured."""
     if makes.portion is not None:
         return makes.portion.value
-    if makes.portion_volume is None or mix is None:
+    if makes.portion_volume is None:
         return None
     return makes.portion_volume.value / mix.ml_per_g
 
@@ -181,35 +179,30 @@ def _finding(
     return Finding(code, severity, message, place, help, fixes, about=about)
 
 
-def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix | None) -> list[Finding]:
-    """A volume whose weight rests on an assumption, or on nothing."""
+def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
+    """A volume whose weight rests on an assumption."""
     key = "fill_volume" if makes.fill_volume is not None else "portion_volume"
     if makes.fill_volume is None and makes.portion_volume is None:
         return []
     help = "Weigh one litre of the mix, before air is in it. Write it under `makes` as `litre`."
-    if mix is None:
-        words = "Nothing says what a litre of this weighs."
-        return [_finding(formula, makes, key, "litre-missing", "error", words, help)]
     if not mix.assumed:
         return []
     words = f"What it weighs is assumed: no measure of {listed(mix.assumed)} is entered."
     return [_finding(formula, makes, key, "volume-assumed", "note", words, help)]
 
 
-def _vessel(
-    formula: JoinedFormula, makes: Makes, figures: Figures, mix: _Mix | None
-) -> list[Finding]:
+def _vessel(formula: JoinedFormula, makes: Makes, figures: Figures, mix: _Mix) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures."""
     vessel = formula.vessel
     inside = volume_ml(vessel) if vessel is not None else None
-    if vessel is None or inside is None or mix is None:
+    if vessel is None or inside is None:
         return []
     if makes.fill_volume is not None:
         key, typed, least = "fill_volume", makes.fill_volume, makes.fill_volume.value
-        takes, most = "", _litres(inside)
+        takes, most = "", _litres(Fraction(math.floor(inside)))
     elif makes.fill_weight is not None:
         key, typed, least = "fill_weight", makes.fill_weight, makes.fill_weight.value * mix.least
-        takes, most = f", {_litres(least)} or more,", kilos(inside / mix.least)
+        takes, most = f", {_litres(least)} or more,", _at_most(inside / mix.least)
     else:
         return []
     if least <= inside:
@@ -217,6 +210,12 @@ def _vessel(
     words = f"A fill of {typed.text}{takes} doesn't go into the {_litres(inside)} of {vessel.name}."
     help = f"Fill {most} or less, or use a larger vessel. Or check `inside` and `headspace`."
     return [_finding(formula, makes, key, "vessel-overfull", "error", words, help)]
+
+
+def _at_most(grams: Fraction) -> str:
+    """A weight in words that is no more than so many grams."""
+    step = kilos_step(grams)
+    return kilos(math.floor(grams / step) * step)
 
 
 def _litres(ml: Fraction) -> str:
@@ -259,7 +258,8 @@ def _count_disagrees(
     each = (figures.filled or figures.finished) if key == "fill_weight" else figures.yielded
     size = kilos(Fraction(math.floor(each / amount.value)))
     own = getattr(makes, key)
-    words = f"{plain(amount.value)} × {line.joined.name.lower()} give {word} of {own.text}."
+    many = f"of {line.joined.name.lower()}" if amount.unit in BARE_PIECES else amount.unit
+    words = f"{plain(amount.value)} {many} give {word} of {own.text}."
     help = (
         f"Is each one of its own? Write `piece: {line.joined.item}` in place of `{key}`: it is "
         f"then about {size}, whatever the piece weighs. Or write `{key}: {size}`."

@@ -77,7 +77,10 @@ def _sizes_that_do(unfit: Unfit, more: str, less: str) -> str:
     if more and unfit.open_ended:
         more += " or more"
     sizes = ", or ".join(w for w in (more, f"{less} at most" if less else "") if w)
-    return " ".join(w for w in (f"Make {sizes}." if sizes else "", unfit.help) if w)
+    if not sizes:
+        help = unfit.help.removeprefix("Or ")
+        return help[:1].upper() + help[1:]
+    return " ".join(w for w in (f"Make {sizes}.", unfit.help) if w)
 
 
 _TRIES = 20

@@ -251,7 +251,8 @@ self.ksBatch = (() => {
     if (found.steps) return found.steps;
     const [code, message, help] = found.unfit, more = thatDoes(rec, f, found.more, "more"), less = thatDoes(rec, f, found.less, "less");
     const sizes = [more && more + (found.open ? " or more" : ""), less && `${less} at most`].filter(Boolean).join(", or ");
-    refuse(code, [message, sizes && `Make ${sizes}.`, help].filter(Boolean).join(" "));
+    const alone = help.replace(/^Or (.)/, (_, first) => first.toUpperCase());
+    refuse(code, [message, sizes && `Make ${sizes}.`, sizes ? help : alone].filter(Boolean).join(" "));
   };
   // Whole pieces, where the formula is made in pieces.
   const inPieces = (factor, f, rec) => {
