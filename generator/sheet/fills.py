@@ -191,7 +191,7 @@ def _volume_findings(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Fi
     return [_finding(formula, makes, key, "volume-assumed", "note", words, help)]
 
 
-def _vessel(formula: JoinedFormula, makes: Makes, figures: Figures, mix: _Mix) -> list[Finding]:
+def _vessel(formula: JoinedFormula, makes: Makes, mix: _Mix) -> list[Finding]:
     """A fill goes into its vessel, by the vessel's inside measures."""
     vessel = formula.vessel
     inside = volume_ml(vessel) if vessel is not None else None
