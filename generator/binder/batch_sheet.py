@@ -443,13 +443,13 @@ def _yields(sheet: Sheet, batch: Batch, total: str) -> Record:
     if yields.ends_g:
         cells.append(("Finished", _grams(yields.finished_g)))
     cells.append(("To serve", _grams(yields.yield_g)))
+    counts: dict[str, int] = {}
+    if makes is not None and yields.fills is not None:
+        counts[makes.plural] = yields.fills
     if makes is not None and yields.portions is not None:
-        noun = makes.portion_units or (
-            f"{makes.portion_unit}s" if makes.portion_unit else "portions"
-        )
-        cells.append((noun[:1].upper() + noun[1:], plain(Fraction(yields.portions))))
-    elif makes is not None and yields.fills is not None:
-        cells.append((makes.plural[:1].upper() + makes.plural[1:], plain(Fraction(yields.fills))))
+        many = f"{makes.portion_unit}s" if makes.portion_unit else "portions"
+        counts[makes.portion_units or many] = yields.portions
+    cells += [(n[:1].upper() + n[1:], plain(Fraction(count))) for n, count in counts.items()]
     cells.append(("Yield", f"{plain(yields.yield_share * 100, 1)}{NARROW}%"))
     phase = _last_phase(sheet)
     return {

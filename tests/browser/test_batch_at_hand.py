@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from conftest import AS_OF, TESTS, compute
+from counted_kitchens import lay_counted
 from test_house_measures import in_pounds
 
 from generator.cli.sizes import asked_batch
@@ -20,7 +21,7 @@ from generator.pages import STATIC
 from generator.pages.batch_record import batch_record
 from generator.scaling.batch import yields_at
 from generator.scaling.scales import too_coarse_words
-from generator.sheet.manual import Manual, make_manual
+from generator.sheet.manual import Broken, Manual, make_manual
 from generator.sheet.sheet import Batch, Sheet
 from generator.sheet.size_words import run_words
 
@@ -216,6 +217,19 @@ def test_random_sizes_of_other_kitchens(second: Manual, clean: Manual, engine: A
     assert kinds["one load"] > 40 and kinds["loads"] > 10, kinds
     kinds = hold(clean, engine, 60, 11)
     assert kinds["one load"] > 15, kinds
+
+
+@pytest.mark.parametrize("weights", ["metric", "us"])
+def test_500_random_sizes_of_formulas_that_count(weights: str, tmp_path: Path, engine: Any) -> None:
+    """Pieces, fills by volume, places, runs and waits, and the sizes that a refusal proposes."""
+    lay_counted(tmp_path / "kitchen", 29, 40)
+    if weights == "us":
+        in_pounds(tmp_path / "kitchen")
+    manual = compute(tmp_path / "kitchen")
+    assert not isinstance(manual, Broken) and len(manual.sheets) > 20
+    kinds = hold(manual, engine, 500, 20261129)
+    assert sum(kinds.values()) == 500
+    assert kinds["loads"] > 100 and kinds["refused"] > 40, kinds
 
 
 def test_random_sizes_of_a_kitchen_that_weighs_in_pounds(kitchen: Path, engine: Any) -> None:
