@@ -287,7 +287,7 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
         yield f"{one.name} ({one.step}): {run_words(sheet.formula, one)}{room}"
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
-        if sum(one.loads.count for one in runs) > 1 and timed:
+        if max(one.loads.count for one in runs) > 1 and timed:
             steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
             more = " and more" if len(timed) < len(runs) else ""
             yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"

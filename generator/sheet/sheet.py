@@ -280,13 +280,15 @@ def _lines(
 
 
 def lead_of(walk: Walk, at: Mapping[str, str]) -> str:
-    """The step for whose loads most is weighed: ``at`` says by part for which; empty for none."""
-    grams: dict[str, Fraction] = {}
+    """The step for whose loads most lines are weighed, then most grams: ``at`` says by part for
+    which; empty for none."""
+    found: dict[str, tuple[int, Fraction]] = {}
     for line in walk.lines:
         step = at[line.joined.part]
         if step:
-            grams[step] = grams.get(step, Fraction(0)) + line.grams
-    return max(grams, key=lambda step: grams[step]) if grams else ""
+            lines, grams = found.get(step, (0, Fraction(0)))
+            found[step] = (lines + 1, grams + line.grams)
+    return max(found, key=lambda step: found[step]) if found else ""
 
 
 def _line(
