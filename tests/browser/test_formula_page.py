@@ -118,7 +118,8 @@ def test_a_size_taken_in_the_sheet_is_the_generators(
         "[...document.querySelectorAll('.ks-for-x .ks-row .ks-on')].map(e => "
         "e.firstChild.textContent)"
     )
-    lines = list(batch.per_load()) * batch.loads.count + list(batch.whole())
+    others = [ln for one, lns in batch.other_loads() for ln in list(lns) * one.loads.count]
+    lines = [*list(batch.per_load()) * batch.loads.count, *others, *batch.whole()]
     assert scales == [ln.weighing.scale.name for ln in lines if ln.weighing.scale]
     coarse = tab.locator(".ks-size.ks-for-x .ks-remark", has_text="Scale too coarse.").count()
     assert coarse == sum(
