@@ -12,6 +12,7 @@ from generator.answers.numbers import basis_record, number, without_none
 from generator.files.finding import as_record
 from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration, plain
+from generator.records.makes import Makes
 from generator.scaling.batch import Yields
 from generator.sheet.ahead import ahead_of, ahead_words, made_ahead
 from generator.sheet.machine_loads import StepLoads
@@ -284,13 +285,29 @@ def _machines(sheet: Sheet, batch: Batch) -> Iterator[str]:
     """The loads of each machine."""
     for one in batch.step_loads:
         room = ", as much as its bowl has room for" if one.bound_by == "bowl" else ""
-        yield f"{one.name} ({one.step}): {run_words(sheet.formula, one)}{room}"
+        yield f"{one.name} ({one.step}): {run_words(sheet.formula, one, room)}"
     for _, runs in batch.machines:
         timed = [one.in_all_s for one in runs if one.in_all_s is not None]
         if max(one.loads.count for one in runs) > 1 and timed:
             steps = ", then ".join(f"{counted(r.loads.count, 'load')} ({r.step})" for r in runs)
             more = " and more" if len(timed) < len(runs) else ""
             yield f"{runs[0].name} is busy for {duration(sum(timed, Fraction(0)))}{more}: {steps}"
+
+
+def _same_words(makes: Makes, yields: Yields) -> bool:
+    """Whether a portion is a piece, and called like it."""
+    same = (makes.portion_unit, makes.portion_units) == (makes.unit, makes.units)
+    return makes.piece is not None and same and yields.portions == yields.fills
+
+
+def _portions(makes: Makes, yields: Yields, pieces: str) -> list[str]:
+    """The portions a batch gives; of pieces, with what one weighs."""
+    assert yields.portions is not None
+    rest = yields.over_portions_g if makes.by_portions else Fraction(0)
+    over = f" and {kilos(rest)} over" if rest else ""
+    one = makes.portion_unit or "portion"
+    words = pieces or counted(yields.portions, one, makes.portion_units or None) + over
+    return [f"{words} of {each_words(yields)}" if makes.piece is not None else words]
 
 
 def _gets(sheet: Sheet, yields: Yields) -> str:
@@ -300,15 +317,7 @@ def _gets(sheet: Sheet, yields: Yields) -> str:
     if makes is not None and yields.fills is not None:
         over = f" and {kilos(yields.rest_g)} over" if yields.rest_g else ""
         words.append(counted(yields.fills, makes.unit, makes.plural) + over)
-    one_each = makes is not None and makes.piece is not None and yields.portions == yields.fills
-    if one_each and yields.portion_g is not None:
-        words[-1] += f" of {each_words(yields)}"
-    elif makes is not None and yields.portions is not None:
-        rest = yields.over_portions_g if makes.by_portions else Fraction(0)
-        over = f" and {kilos(rest)} over" if rest else ""
-        words.append(
-            counted(yields.portions, makes.portion_unit or "portion", makes.portion_units or None)
-            + over
-        )
+    if makes is not None and yields.portions is not None:
+        words += _portions(makes, yields, words.pop() if _same_words(makes, yields) else "")
     text = "You get " + ", ".join(words)
     return text + (f", and {kilos(yields.ends_g)} of ends" if yields.ends_g else "")

@@ -89,10 +89,10 @@ def _and_the_rest(loads: Loads) -> str:
     return " and the rest" if loads.count == 1 else ", the rest in the last"
 
 
-def run_words(formula: JoinedFormula, one: StepLoads) -> str:
+def run_words(formula: JoinedFormula, one: StepLoads, room: str = "") -> str:
     """A machine's loads in words, how long they take it one after another, and how the others wait
-    until their turn."""
-    words = loads_words(formula, one.loads)
+    until their turn; ``room`` is said behind the loads."""
+    words = loads_words(formula, one.loads) + room
     if one.loads.count == 1:
         return words
     if one.in_all_s is not None:
