@@ -14,7 +14,7 @@ from generator.measures.kilos import kilos
 from generator.measures.words import counted, duration, plain
 from generator.records.makes import Makes
 from generator.scaling.batch import Yields
-from generator.sheet.ahead import ahead_of, ahead_words, made_ahead
+from generator.sheet.ahead import Ahead, ahead_of, ahead_words, made_ahead
 from generator.sheet.machine_loads import StepLoads
 from generator.sheet.sheet import Batch, BatchLine, Sheet
 from generator.sheet.size_words import run_words
@@ -36,24 +36,7 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         "factor": number(batch.factor),
         "lines": [_line(ln) for ln in batch.lines],
         "loads": _loads(batch),
-        "step_loads": [
-            {
-                "step": one.step,
-                "equipment": one.equipment,
-                "loads": one.loads.count,
-                "mass_g": number(one.loads.grams),
-                "fills": list(one.loads.pieces) or None,
-                "rest_in_last": one.loads.rest or None,
-                "each_s": number(one.each_s),
-                "in_all_s": number(one.in_all_s),
-                "longest_wait_s": number(one.longest_wait_s) if one.waits else None,
-                "waits": one.waits or None,
-                "bound_by": one.bound_by,
-                "volume_ml": number(one.volume_ml),
-                "basis": basis_record(one.basis),
-            }
-            for one in batch.step_loads
-        ],
+        "step_loads": [_run(one) for one in batch.step_loads],
         "machines": [_busy(ident, runs) for ident, runs in batch.machines],
         "base_g": number(yields.base_g),
         "total_g": number(yields.total_g),
@@ -72,23 +55,45 @@ def batch_data(sheet: Sheet, batch: Batch, walks: dict[str, Walk]) -> dict[str, 
         if batch.on_hand
         else {},
         "made_ahead_g": {k: number(v) for k, v in made_ahead(walks, sheet, batch).items()},
-        "made_ahead": [
-            without_none(
-                {
-                    "formula": one.id,
-                    "name": one.name,
-                    "mass_g": number(one.grams),
-                    "count": number(one.count),
-                    "level": one.level,
-                }
-            )
-            for one in ahead_of(walks, sheet.walk, batch.factor)
-        ],
+        "made_ahead": [_ahead_record(one) for one in ahead_of(walks, sheet.walk, batch.factor)],
         "findings": [as_record(f) for f in batch.findings],
         **cautions_record(sheet),
     }
-    record["step_loads"] = [without_none(one) for one in record["step_loads"]]
     return record
+
+
+def _run(one: StepLoads) -> dict[str, Any]:
+    """One machine's loads at one step; times in seconds."""
+    return without_none(
+        {
+            "step": one.step,
+            "equipment": one.equipment,
+            "loads": one.loads.count,
+            "mass_g": number(one.loads.grams),
+            "fills": list(one.loads.pieces) or None,
+            "rest_in_last": one.loads.rest or None,
+            "each_s": number(one.each_s),
+            "in_all_s": number(one.in_all_s),
+            "longest_wait_s": number(one.longest_wait_s) if one.waits else None,
+            "waits": one.waits or None,
+            "bound_by": one.bound_by,
+            "volume_ml": number(one.volume_ml),
+            "basis": basis_record(one.basis),
+        }
+    )
+
+
+def _ahead_record(one: Ahead) -> dict[str, Any]:
+    return without_none(
+        {
+            "formula": one.id,
+            "name": one.name,
+            "mass_g": number(one.grams),
+            "count": number(one.count),
+            "level": one.level,
+            "into": one.into or None,
+        }
+    )
 
 
 def _busy(ident: str, runs: tuple[StepLoads, ...]) -> dict[str, Any]:
